@@ -1,0 +1,2 @@
+//! The `deadfall` command.
+fn main() {}
