@@ -1,1 +1,18 @@
+//! deadfall: which opening traps really occur at a playing level.
+//!
+//! The pipeline, in the order in which data flows; each folder is one stage and uses only the
+//! stages before it:
+//!
+//! ```text
+//! source   a dump (path or stdin) -> decompressed bytes in batches of whole games
+//! games    the text of one game   -> Game, or the reason why it is left out
+//! plies    the moves of a Game    -> position keys and moves
+//! counts   half-moves             -> records -> cells, totals, opening names
+//! build    threads, memory, runs  -> one sorted stream of positions
+//! store    positions              -> one redb file, and back
+//! answers  counts                 -> moves, traps, claims, with intervals
+//! pages    answers                -> tables, JSON, CSV
+//! cli      arguments              -> all of the above
+//! ```
 
+pub mod counts;

@@ -1,0 +1,49 @@
+//! Counts: what is known about a position, as integers that add up.
+//!
+//! In: the counted half-moves of games. Out: cells (position x move x mover's band x pace), totals
+//! and learned opening names. Nothing here opens a file, knows the time or prints; nothing here
+//! divides: ratios are made by [`crate::answers`].
+//!
+//! Every count is a value with a merge law: `Default` is its identity, `merge` is commutative and
+//! associative. So the order of games, threads and files cannot show in a result.
+
+mod band;
+mod cell;
+mod expected;
+mod filter;
+mod key;
+mod limits;
+mod moves;
+mod opening;
+mod pace;
+mod position;
+mod record;
+mod totals;
+
+pub use band::{BAND_WIDTH, Band, BandRange, Bands, Rating};
+pub use cell::{Cell, CellId, Outcome};
+pub use expected::expected_milli;
+pub use filter::MoverFilter;
+pub use key::{EN_PASSANT, Key};
+pub use limits::Limits;
+pub use moves::MoveCode;
+pub use opening::{Opening, OpeningTag, OpeningTally};
+pub use pace::{Pace, PaceSet, TimeControl};
+pub use position::{MoveCounts, PositionCounts};
+pub use record::{NameId, Record};
+pub use totals::Totals;
+
+/// What an answer may ask of a set of counts, wherever they are kept.
+pub trait Counts {
+    /// Why a look-up can fail; a plain in-memory model never does.
+    type Error;
+
+    /// The cells of one position, or `None` when the position was not kept.
+    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Self::Error>;
+
+    /// Games per colour, band and pace.
+    fn totals(&self) -> &Totals;
+
+    /// How far into games the counts reach and what may be missing from them.
+    fn limits(&self) -> &Limits;
+}

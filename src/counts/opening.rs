@@ -1,0 +1,154 @@
+//! Opening names, learned from the tags of the games that pass through a position.
+
+use std::collections::HashMap;
+
+/// The Opening and ECO tags of one game, trimmed; empty where the game has none.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct OpeningTag {
+    /// The ECO code.
+    pub eco: String,
+    /// The name.
+    pub name: String,
+}
+
+/// What the games of a position agree on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opening {
+    /// Code and name; one of them may be empty.
+    pub tag: OpeningTag,
+    /// How many games carry it.
+    pub tally: u64,
+}
+
+/// One distinct tag and how many games of a position carry it.
+pub type OpeningTally<'a> = (&'a OpeningTag, u64);
+
+impl Opening {
+    /// The longest leading part of the name, cut at ": " or ", ", that at least 60 % of the games
+    /// with a name agree on, and the code that most games behind it carry (ties: the smaller code).
+    /// Where no game has a name, the code that at least 60 % of the games with a code carry.
+    pub fn learn(tallies: &[OpeningTally<'_>]) -> Option<Opening> {
+        let named = tallies.iter().filter(|(tag, _)| !tag.name.is_empty());
+        let games: u64 = named.clone().map(|(_, games)| games).sum();
+        if games == 0 {
+            return Self::learn_code(tallies);
+        }
+        let mut parts: HashMap<&str, u64> = HashMap::new();
+        for (tag, games) in named.clone() {
+            for part in leading_parts(&tag.name) {
+                *parts.entry(part).or_default() += games;
+            }
+        }
+        let (name, tally) = parts
+            .into_iter()
+            .filter(|&(_, tally)| most_of(tally, games))
+            .max_by_key(|(part, _)| part.len())?;
+        let behind = named.filter(|(tag, _)| leading_parts(&tag.name).any(|part| part == name));
+        let eco = most_carried(behind).map_or("", |(eco, _)| eco);
+        Some(Opening { tag: OpeningTag { eco: eco.to_owned(), name: name.to_owned() }, tally })
+    }
+
+    fn learn_code(tallies: &[OpeningTally<'_>]) -> Option<Opening> {
+        let coded = tallies.iter().filter(|(tag, _)| !tag.eco.is_empty());
+        let games = coded.clone().map(|(_, games)| games).sum();
+        let (eco, tally) = most_carried(coded)?;
+        most_of(tally, games).then(|| Opening {
+            tag: OpeningTag { eco: eco.to_owned(), name: String::new() },
+            tally,
+        })
+    }
+
+    /// The one with the larger tally; ties go to the smaller name, then code.
+    pub fn larger(a: Option<Opening>, b: Option<Opening>) -> Option<Opening> {
+        match (a, b) {
+            (Some(a), Some(b)) => {
+                let rank = |opening: &Opening| {
+                    let tag = &opening.tag;
+                    (std::cmp::Reverse(opening.tally), tag.name.clone(), tag.eco.clone())
+                };
+                Some(if rank(&a) <= rank(&b) { a } else { b })
+            }
+            (a, b) => a.or(b),
+        }
+    }
+}
+
+/// At least 60 %.
+fn most_of(part: u64, whole: u64) -> bool {
+    part * 5 >= whole * 3
+}
+
+/// "A: B, C" gives "A", "A: B", "A: B, C".
+fn leading_parts(name: &str) -> impl Iterator<Item = &str> {
+    name.match_indices([':', ','])
+        .filter(|&(place, _)| name[place + 1..].starts_with(' '))
+        .map(|(place, _)| &name[..place])
+        .chain(std::iter::once(name))
+}
+
+/// The code that most games carry; ties go to the smaller one.
+fn most_carried<'a>(tallies: impl Iterator<Item = &'a OpeningTally<'a>>) -> Option<(&'a str, u64)> {
+    let mut codes: HashMap<&str, u64> = HashMap::new();
+    for (tag, games) in tallies.filter(|(tag, _)| !tag.eco.is_empty()) {
+        *codes.entry(tag.eco.as_str()).or_default() += games;
+    }
+    codes.into_iter().max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(a.0)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn learn(rows: &[(&str, &str, u64)]) -> Option<(String, String, u64)> {
+        let tags: Vec<(OpeningTag, u64)> = rows
+            .iter()
+            .map(|&(eco, name, games)| {
+                let tag = OpeningTag { eco: eco.into(), name: name.into() };
+                (tag, games)
+            })
+            .collect();
+        let tallies: Vec<OpeningTally> = tags.iter().map(|(tag, games)| (tag, *games)).collect();
+        Opening::learn(&tallies).map(|opening| (opening.tag.eco, opening.tag.name, opening.tally))
+    }
+
+    fn some(eco: &str, name: &str, tally: u64) -> Option<(String, String, u64)> {
+        Some((eco.into(), name.into(), tally))
+    }
+
+    #[test]
+    fn the_longest_part_that_most_agree_on_is_the_name() {
+        let rows = [
+            ("C50", "Italian Game: Blackburne-Shilling Gambit", 5),
+            ("C54", "Italian Game: Classical Variation, Greco Gambit", 3),
+            ("C44", "Scotch Game", 2),
+        ];
+        assert_eq!(learn(&rows), some("C50", "Italian Game", 8));
+    }
+
+    #[test]
+    fn exactly_sixty_percent_is_enough_and_less_is_not() {
+        assert_eq!(learn(&[("A00", "X", 6), ("A01", "Y", 4)]), some("A00", "X", 6));
+        assert_eq!(learn(&[("A00", "X", 59), ("A01", "Y", 41)]), None);
+    }
+
+    #[test]
+    fn games_without_a_name_do_not_vote_when_others_have_one() {
+        assert_eq!(learn(&[("A00", "X", 1), ("B00", "", 9)]), some("A00", "X", 1));
+    }
+
+    #[test]
+    fn codes_alone_need_sixty_percent() {
+        assert_eq!(learn(&[("E81", "", 3), ("E82", "", 2)]), some("E81", "", 3));
+        assert_eq!(learn(&[("E81", "", 1), ("E82", "", 1)]), None);
+    }
+
+    #[test]
+    fn ties_between_codes_go_to_the_smaller() {
+        assert_eq!(learn(&[("C45", "X", 1), ("C44", "X", 1)]), some("C44", "X", 2));
+    }
+
+    #[test]
+    fn a_colon_or_comma_without_a_space_does_not_cut() {
+        assert_eq!(learn(&[("", "A:B,C", 1)]), some("", "A:B,C", 1));
+    }
+}

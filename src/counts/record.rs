@@ -1,0 +1,200 @@
+//! One counted half-move of one game, packed for sorting.
+
+use std::cmp::Ordering;
+
+use super::{Cell, CellId, Key, MoveCode, Outcome};
+
+/// Place of an opening tag in a build's list of tags; 0 stands for a game without such a tag.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct NameId(u32);
+
+impl NameId {
+    /// No tag, or a half-move too deep to learn a name from.
+    pub const NONE: NameId = NameId(0);
+    /// How many bits an id takes.
+    pub const BITS: u32 = 20;
+
+    /// `None` past 2^20 - 1.
+    pub fn new(id: u32) -> Option<NameId> {
+        (id >> Self::BITS == 0).then_some(NameId(id))
+    }
+
+    /// The number.
+    pub fn get(self) -> u32 {
+        self.0
+    }
+}
+
+/// One counted half-move in 20 bytes, which is what a build sorts and spills.
+///
+/// | field | bits |
+/// | --- | --- |
+/// | `key` | position, 64 |
+/// | `head` | from the top: move 15, band and pace 8, outcome 2, expected thousandths 10, clock 28 (0 none, else tenths of a second + 1), evaluation present 1 |
+/// | `tail` | from the top: evaluation + 1000 in 11 bits, spare 1, opening name 20 |
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[repr(C, packed(4))]
+pub struct Record {
+    key: u64,
+    head: u64,
+    tail: u32,
+}
+
+const CLOCK_BITS: u32 = 28;
+const CELL_SHIFT: u32 = 64 - MoveCode::BITS - 8;
+const OUTCOME_SHIFT: u32 = CELL_SHIFT - 2;
+const EXPECTED_SHIFT: u32 = OUTCOME_SHIFT - 10;
+const CLOCK_SHIFT: u32 = EXPECTED_SHIFT - CLOCK_BITS;
+const EVAL_SHIFT: u32 = 21;
+
+impl Record {
+    /// Width in bytes.
+    pub const BYTES: usize = size_of::<Record>();
+    /// The longest time spent that a record can hold; longer ones are no reading.
+    pub const MAX_TENTHS: u32 = (1 << CLOCK_BITS) - 2;
+
+    /// A half-move by `code` in the position `key`, mover's view.
+    pub fn new(
+        key: Key,
+        code: MoveCode,
+        id: CellId,
+        outcome: Outcome,
+        expected_milli: u16,
+    ) -> Record {
+        let head = u64::from(code.bits()) << (CELL_SHIFT + 8)
+            | u64::from(id.bits()) << CELL_SHIFT
+            | (outcome as u64) << OUTCOME_SHIFT
+            | u64::from(expected_milli) << EXPECTED_SHIFT;
+        Record { key: key.0, head, tail: 0 }
+    }
+
+    /// The same with the time spent, in tenths of a second up to [`Record::MAX_TENTHS`].
+    pub fn with_clock(mut self, tenths: Option<u32>) -> Record {
+        if let Some(tenths) = tenths {
+            self.head |= u64::from(tenths + 1) << CLOCK_SHIFT;
+        }
+        self
+    }
+
+    /// The same with the evaluation after the move, in centipawns within +-1000.
+    pub fn with_eval(mut self, centipawns: Option<i16>) -> Record {
+        if let Some(centipawns) = centipawns {
+            self.head |= 1;
+            self.tail |= ((i32::from(centipawns) + 1000) as u32) << EVAL_SHIFT;
+        }
+        self
+    }
+
+    /// The same with the game's opening tag.
+    pub fn with_name(mut self, name: NameId) -> Record {
+        self.tail |= name.get();
+        self
+    }
+
+    /// The position.
+    pub fn key(&self) -> Key {
+        Key(self.key)
+    }
+
+    /// Move, band and pace as one number that sorts by move, band, pace.
+    pub fn cell_bits(&self) -> u32 {
+        (self.head >> CELL_SHIFT) as u32
+    }
+
+    /// The move.
+    pub fn code(&self) -> MoveCode {
+        MoveCode::from_bits((self.head >> (CELL_SHIFT + 8)) as u16).expect("packed from a code")
+    }
+
+    /// Band and pace.
+    pub fn cell_id(&self) -> CellId {
+        CellId::from_bits((self.head >> CELL_SHIFT) as u8).expect("packed from an id")
+    }
+
+    /// The opening tag of the game.
+    pub fn name(&self) -> NameId {
+        NameId(self.tail & ((1 << NameId::BITS) - 1))
+    }
+
+    /// Adds the game to its cell.
+    pub fn add_to(&self, cell: &mut Cell) {
+        let outcome = match self.head >> OUTCOME_SHIFT & 3 {
+            0 => Outcome::Win,
+            1 => Outcome::Draw,
+            _ => Outcome::Loss,
+        };
+        cell.add_game(outcome, (self.head >> EXPECTED_SHIFT & 1023) as u16);
+        let clock = (self.head >> CLOCK_SHIFT) as u32 & (Self::MAX_TENTHS + 1);
+        if clock > 0 {
+            cell.add_clock(clock - 1);
+        }
+        if self.head & 1 == 1 {
+            let tail = self.tail;
+            cell.add_eval(((tail >> EVAL_SHIFT) as i32 - 1000) as i16);
+        }
+    }
+
+    /// The three packed words, for writing to disk.
+    pub fn words(&self) -> (u64, u64, u32) {
+        (self.key, self.head, self.tail)
+    }
+
+    /// Back from [`Record::words`].
+    pub fn from_words(key: u64, head: u64, tail: u32) -> Record {
+        Record { key, head, tail }
+    }
+
+    /// By position, move, band and pace; the order of runs.
+    pub fn order(&self, other: &Record) -> Ordering {
+        let (a, b) = (self.key, other.key);
+        a.cmp(&b).then_with(|| self.cell_bits().cmp(&other.cell_bits()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::counts::{Band, Pace};
+
+    fn code(uci: &str) -> MoveCode {
+        uci.parse::<shakmaty::uci::UciMove>().expect("a move").into()
+    }
+
+    #[test]
+    fn every_field_comes_back() {
+        let id = CellId::new(Band::from_index(39).expect("a band"), Pace::Unknown);
+        let record = Record::new(Key(u64::MAX), code("h7h8r"), id, Outcome::Loss, 1000)
+            .with_clock(Some(Record::MAX_TENTHS))
+            .with_eval(Some(1000))
+            .with_name(NameId::new(0xfffff).expect("fits"));
+        let mut cell = Cell::default();
+        record.add_to(&mut cell);
+        assert_eq!(
+            (record.key(), record.code(), record.cell_id()),
+            (Key(u64::MAX), code("h7h8r"), id)
+        );
+        assert_eq!(record.name().get(), 0xfffff);
+        assert_eq!((cell.losses(), cell.expected_milli, cell.eval_cp), (1, 1000, 1000));
+        assert_eq!(cell.clock_tenths, u64::from(Record::MAX_TENTHS));
+    }
+
+    #[test]
+    fn nothing_known_adds_nothing() {
+        let id = CellId::new(Band::from_index(0).expect("a band"), Pace::Bullet);
+        let mut cell = Cell::default();
+        Record::new(Key(1), code("a2a3"), id, Outcome::Draw, 0).add_to(&mut cell);
+        assert_eq!((cell.clock_games, cell.eval_games, cell.draws), (0, 0, 1));
+    }
+
+    #[test]
+    fn zero_seconds_and_zero_centipawns_are_readings() {
+        let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);
+        let mut cell = Cell::default();
+        Record::new(Key(1), code("a2a3"), id, Outcome::Win, 500)
+            .with_clock(Some(0))
+            .with_eval(Some(0))
+            .add_to(&mut cell);
+        assert_eq!((cell.clock_games, cell.clock_tenths), (1, 0));
+        assert_eq!((cell.eval_games, cell.eval_cp), (1, 0));
+    }
+}
