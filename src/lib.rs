@@ -16,3 +16,4 @@
 //! ```
 
 pub mod counts;
+pub mod games;

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use shakmaty::uci::UciMove;
-use shakmaty::{CastlingMode, CastlingSide, File, Move, Role, Square};
+use shakmaty::{CastlingSide, File, Move, Role, Square};
 
 /// A move by its squares and promotion; castling is the king's move of two files (e1g1).
 ///
@@ -108,18 +108,15 @@ impl From<UciMove> for MoveCode {
     }
 }
 
-/// The one castling mode of standard chess.
-pub const CASTLING: CastlingMode = CastlingMode::Standard;
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use shakmaty::fen::Fen;
-    use shakmaty::{Chess, Position};
+    use shakmaty::{CastlingMode, Chess, Position};
 
     fn position(fen: &str) -> Chess {
         let fen: Fen = fen.parse().expect("a FEN");
-        fen.into_position(CASTLING).expect("a legal position")
+        fen.into_position(CastlingMode::Standard).expect("a legal position")
     }
 
     #[test]
@@ -133,7 +130,7 @@ mod tests {
             let mut moves: Vec<(MoveCode, String)> = position
                 .legal_moves()
                 .into_iter()
-                .map(|mv| (MoveCode::of(mv), mv.to_uci(CASTLING).to_string()))
+                .map(|mv| (MoveCode::of(mv), mv.to_uci(CastlingMode::Standard).to_string()))
                 .collect();
             moves.sort();
             assert!(moves.is_sorted_by(|a, b| a.1 < b.1));

@@ -1,0 +1,132 @@
+//! Dates of games and the bounds asked for.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+
+/// A whole date as the PGN standard writes it, `YYYY.MM.DD`; ordered by time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date {
+    year: u16,
+    month: u8,
+    day: u8,
+}
+
+impl Date {
+    /// Reads a tag value; `None` if any part is unknown (`?`) or no date.
+    pub fn from_tag(value: &[u8]) -> Option<Date> {
+        let text = std::str::from_utf8(value).ok()?.trim();
+        let date = Self::parse(text, '.')?;
+        date.is_whole().then_some(date)
+    }
+
+    fn parse(text: &str, separator: char) -> Option<Date> {
+        let mut parts = text.split(separator);
+        let mut number = |width: usize| {
+            let part = parts.next()?;
+            let digits = part.len() == width && part.bytes().all(|byte| byte.is_ascii_digit());
+            digits.then(|| part.parse::<u16>().ok()).flatten()
+        };
+        let year = number(4)?;
+        let month = number(2)? as u8;
+        let day = number(2).unwrap_or(0) as u8;
+        let rest = text.len() == if day == 0 { 7 } else { 10 };
+        (rest && (1..=12).contains(&month) && day <= 31).then_some(Date { year, month, day })
+    }
+
+    fn is_whole(self) -> bool {
+        self.day > 0
+    }
+}
+
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}", self.year, self.month)?;
+        if self.is_whole() { write!(f, "-{:02}", self.day) } else { Ok(()) }
+    }
+}
+
+/// A bound on dates: a day (`2031-05-17`) or a month (`2031-05`), inclusive either way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct DateBound(Date);
+
+impl DateBound {
+    /// Whether the date is not before the bound.
+    pub fn allows_from(self, date: Date) -> bool {
+        date >= self.0
+    }
+
+    /// Whether the date is not after the bound (a month ends with its last day).
+    pub fn allows_until(self, date: Date) -> bool {
+        if self.0.is_whole() {
+            date <= self.0
+        } else {
+            (date.year, date.month) <= (self.0.year, self.0.month)
+        }
+    }
+}
+
+impl FromStr for DateBound {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<DateBound, String> {
+        Date::parse(text, '-')
+            .or_else(|| Date::parse(text, '.'))
+            .map(DateBound)
+            .ok_or_else(|| format!("'{text}' is no date; write 2031-05-17 or 2031-05"))
+    }
+}
+
+impl fmt::Display for DateBound {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl From<DateBound> for String {
+    fn from(bound: DateBound) -> String {
+        bound.to_string()
+    }
+}
+
+impl TryFrom<String> for DateBound {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<DateBound, String> {
+        text.parse()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn date(text: &str) -> Date {
+        Date::from_tag(text.as_bytes()).expect("a date")
+    }
+
+    #[test]
+    fn unknown_digits_are_no_date() {
+        for tag in ["????.??.??", "2031.??.??", "2031.05", "2031.13.01", "2031-05-01", ""] {
+            assert_eq!(Date::from_tag(tag.as_bytes()), None, "{tag}");
+        }
+    }
+
+    #[test]
+    fn bounds_are_inclusive_and_a_month_ends_with_its_last_day() {
+        let may: DateBound = "2031-05".parse().expect("a month");
+        assert!(may.allows_from(date("2031.05.01")) && !may.allows_from(date("2031.04.30")));
+        assert!(may.allows_until(date("2031.05.31")) && !may.allows_until(date("2031.06.01")));
+        let day: DateBound = "2031-05-17".parse().expect("a day");
+        assert!(day.allows_until(date("2031.05.17")) && !day.allows_until(date("2031.05.18")));
+    }
+
+    #[test]
+    fn a_bound_that_is_no_date_is_refused() {
+        for text in ["May", "2031", "2031-5", "2031-05-1", "2031-05-17-01"] {
+            assert!(text.parse::<DateBound>().is_err(), "{text}");
+        }
+    }
+}
