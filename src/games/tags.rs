@@ -1,0 +1,194 @@
+//! The tag pairs of a game.
+
+use std::borrow::Cow;
+
+use memchr::{memchr, memchr2, memchr3};
+
+use super::text::{is_space, line_end};
+
+macro_rules! tags {
+    ($($field:ident = $name:literal),* $(,)?) => {
+        /// The tag values that decide whether and how a game counts, as they stand between the
+        /// quotes; `None` where the game has no such tag. Of two tags of one name the last holds.
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+        #[allow(missing_docs)]
+        pub struct Tags<'a> {
+            $(pub $field: Option<&'a [u8]>,)*
+        }
+
+        impl<'a> Tags<'a> {
+            fn set(&mut self, name: &[u8], value: &'a [u8]) {
+                $(if name == $name { self.$field = Some(value); })*
+            }
+        }
+    };
+}
+
+tags! {
+    event = b"Event",
+    result = b"Result",
+    date = b"Date",
+    utc_date = b"UTCDate",
+    white_elo = b"WhiteElo",
+    black_elo = b"BlackElo",
+    white_title = b"WhiteTitle",
+    black_title = b"BlackTitle",
+    time_control = b"TimeControl",
+    termination = b"Termination",
+    variant = b"Variant",
+    set_up = b"SetUp",
+    fen = b"FEN",
+    eco = b"ECO",
+    opening = b"Opening",
+}
+
+impl<'a> Tags<'a> {
+    /// Whether a tag pair stands at `at`.
+    pub(super) fn starts(text: &[u8], at: usize) -> bool {
+        text[at..].first() == Some(&b'[') && read_pair(text, at + 1).is_ok()
+    }
+
+    /// Reads the tag section that starts at `at`: its tags and the place behind it.
+    ///
+    /// Pairs may share a line or spread over several; a pair that cannot be read is passed over
+    /// with the rest of its line. `[Event "` behind an empty line belongs to the next game.
+    pub(super) fn read(text: &'a [u8], mut at: usize) -> (Tags<'a>, usize) {
+        let mut tags = Tags::default();
+        let mut first = true;
+        loop {
+            let (next, breaks) = skip_gap(text, at);
+            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"");
+            if text.get(next) != Some(&b'[') || starts_next_game {
+                return (tags, next);
+            }
+            first = false;
+            at = match read_pair(text, next + 1) {
+                Ok((name, value, after)) => {
+                    tags.set(name, value);
+                    after
+                }
+                Err(place) => line_end(text, place),
+            };
+        }
+    }
+}
+
+/// Skips white space and escape lines; the place behind and how many line breaks were passed.
+fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
+    let mut breaks = 0;
+    while let Some(&byte) = text.get(at) {
+        match byte {
+            b'\n' => breaks += 1,
+            b'%' if at == 0 || text[at - 1] == b'\n' => {
+                at = line_end(text, at);
+                continue;
+            }
+            _ if is_space(byte) => {}
+            _ => break,
+        }
+        at += 1;
+    }
+    (at, breaks)
+}
+
+/// Reads `Name "value"]` at `at`; the place of the trouble if it is no tag pair.
+fn read_pair(text: &[u8], at: usize) -> Result<(&[u8], &[u8], usize), usize> {
+    let quote = match memchr3(b'"', b'\n', b']', &text[at..]) {
+        Some(offset) if text[at + offset] == b'"' => at + offset,
+        Some(offset) if text[at + offset] == b'\n' => {
+            let (next, _) = skip_gap(text, at + offset);
+            if text.get(next) != Some(&b'"') {
+                return Err(at + offset);
+            }
+            next
+        }
+        Some(offset) => return Err(at + offset),
+        None => return Err(text.len()),
+    };
+    let name = text[at..quote].trim_ascii();
+    let value_start = quote + 1;
+    let mut end = value_start;
+    loop {
+        match memchr3(b'"', b'\\', b'\n', &text[end..]) {
+            Some(offset) if text[end + offset] == b'"' => {
+                end += offset;
+                break;
+            }
+            Some(offset) if text[end + offset] == b'\\' => {
+                end += offset + 1;
+                end += usize::from(text.get(end).is_some_and(|&byte| byte != b'\n'));
+            }
+            Some(offset) => return Err(end + offset),
+            None => return Err(text.len()),
+        }
+    }
+    let value = &text[value_start..end];
+    let (next, _) = skip_gap(text, end + 1);
+    let after = if text.get(next) == Some(&b']') { next + 1 } else { end + 1 };
+    Ok((name, value, after))
+}
+
+/// A tag value as text: escapes (`\"`, `\\`) undone, trimmed, bytes that are no UTF-8 replaced.
+pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
+    let value = value.trim_ascii();
+    if memchr(b'\\', value).is_none() {
+        return String::from_utf8_lossy(value);
+    }
+    let mut plain = Vec::with_capacity(value.len());
+    let mut rest = value;
+    while let Some(place) = memchr2(b'\\', b'\\', rest) {
+        plain.extend_from_slice(&rest[..place]);
+        let escaped = rest.get(place + 1);
+        if !matches!(escaped, Some(b'"' | b'\\')) {
+            plain.push(b'\\');
+        }
+        plain.extend(escaped);
+        rest = rest.get(place + 2..).unwrap_or_default();
+    }
+    plain.extend_from_slice(rest);
+    Cow::Owned(String::from_utf8_lossy(&plain).into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> (Tags<'_>, usize) {
+        Tags::read(text.as_bytes(), 0)
+    }
+
+    #[test]
+    fn pairs_may_share_a_line_or_spread_over_lines() {
+        let (tags, end) = read("[ Event \"A\" ][Result\n\"1-0\"]\n\n1. e4");
+        assert_eq!((tags.event, tags.result), (Some(&b"A"[..]), Some(&b"1-0"[..])));
+        assert_eq!(end, 29);
+    }
+
+    #[test]
+    fn escapes_stay_in_the_value_and_are_undone_in_its_text() {
+        let (tags, _) = read("[Event \"Quote \\\" and backslash \\\\ test\"]\n[Result \"*\"]\n");
+        let event = tags.event.map(value_text);
+        assert_eq!(event.as_deref(), Some("Quote \" and backslash \\ test"));
+        assert_eq!(tags.result, Some(&b"*"[..]));
+    }
+
+    #[test]
+    fn an_unreadable_pair_costs_its_line_only() {
+        let (tags, _) =
+            read("[Event \"open\n[Result \"0-1\"]\n[]\n[Opening]\n[ECO \"A00\"\n[Date \"x\"]\n");
+        assert_eq!((tags.event, tags.result), (None, Some(&b"0-1"[..])));
+        assert_eq!((tags.eco, tags.date), (Some(&b"A00"[..]), Some(&b"x"[..])));
+    }
+
+    #[test]
+    fn an_event_behind_an_empty_line_belongs_to_the_next_game() {
+        let (tags, end) = read("[Event \"a\"]\n\n[Site \"b\"]\n\n[Event \"c\"]\n");
+        assert_eq!((tags.event, end), (Some(&b"a"[..]), 25));
+    }
+
+    #[test]
+    fn escape_lines_between_tags_are_passed_over() {
+        let (tags, _) = read("% [Event \"no\"]\n[Event \"yes\"]\n%x\n[ECO \"B00\"]\n");
+        assert_eq!((tags.event, tags.eco), (Some(&b"yes"[..]), Some(&b"B00"[..])));
+    }
+}

@@ -1,0 +1,119 @@
+//! Lines and places in the text of a dump.
+
+use memchr::{memchr, memchr2, memmem, memrchr};
+
+const EVENT: &[u8] = b"[Event \"";
+const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+
+/// Whether a byte separates words. A byte order mark is handled by [`skip_byte_order_mark`].
+pub(super) fn is_space(byte: u8) -> bool {
+    matches!(byte, b' ' | b'\t' | b'\r' | b'\n' | 0x0b | 0x0c)
+}
+
+/// The place behind a byte order mark at `at`, or `at`.
+pub(super) fn skip_byte_order_mark(text: &[u8], at: usize) -> usize {
+    if text[at..].starts_with(BYTE_ORDER_MARK) { at + BYTE_ORDER_MARK.len() } else { at }
+}
+
+/// The place of the next line break at or behind `at`, or the end.
+pub(super) fn line_end(text: &[u8], at: usize) -> usize {
+    memchr(b'\n', &text[at..]).map_or(text.len(), |offset| at + offset)
+}
+
+/// Whether the line break at `at` ends the movetext: an empty line or a `[` follows.
+pub(super) fn ends_movetext(text: &[u8], at: usize) -> bool {
+    match text.get(at + 1) {
+        None | Some(b'[' | b'\n') => true,
+        Some(b'\r') => matches!(text.get(at + 2), None | Some(b'\n')),
+        _ => false,
+    }
+}
+
+/// What stands behind a brace comment.
+pub(super) enum Close {
+    /// The place behind its `}`.
+    At(usize),
+    /// It never ends: the place where the next game starts, or the end of the text.
+    Never(usize),
+}
+
+/// Finds the end of the brace comment whose inside starts at `at`.
+pub(super) fn close_comment(text: &[u8], mut at: usize) -> Close {
+    loop {
+        match memchr2(b'}', b'\n', &text[at..]) {
+            None => return Close::Never(text.len()),
+            Some(offset) if text[at + offset] == b'}' => return Close::At(at + offset + 1),
+            Some(offset) => {
+                at += offset + 1;
+                if starts_game_anywhere(text, at) {
+                    return Close::Never(at);
+                }
+            }
+        }
+    }
+}
+
+/// Whether a line that starts at `at` begins a new game even inside a comment.
+fn starts_game_anywhere(text: &[u8], at: usize) -> bool {
+    text[at..].starts_with(EVENT) || (is_tag_start(text, at) && follows_end_marker(text, at, true))
+}
+
+fn is_tag_start(text: &[u8], at: usize) -> bool {
+    text[at..].first() == Some(&b'[') && text.get(at + 1).is_some_and(u8::is_ascii_alphabetic)
+}
+
+/// Whether the last line with words before `at` ends with an end marker and is neither a tag pair
+/// nor a whole-line comment; with `after_gap`, only if an empty line stands between.
+fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
+    let before = text[..at].trim_ascii_end();
+    let gap = text[before.len()..at].iter().filter(|&&byte| byte == b'\n').count();
+    let line = &before[memrchr(b'\n', before).map_or(0, |place| place + 1)..];
+    gap > usize::from(after_gap)
+        && !matches!(line.first(), Some(b'[' | b'%' | b';'))
+        && [&b"1-0"[..], b"0-1", b"1/2-1/2", b"*"].iter().any(|marker| line.ends_with(marker))
+}
+
+/// The last place in `text` at which a game surely starts, so that the text can be cut there
+/// without a difference to any game; `None` if there is none but perhaps the very beginning.
+pub fn last_cut(text: &[u8]) -> Option<usize> {
+    memmem::rfind_iter(text, b"\n[").map(|place| place + 1).find(|&at| {
+        let gap_needed = !text[at..].starts_with(EVENT);
+        is_tag_start(text, at) && follows_end_marker(text, at, gap_needed)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_last_game_start_is_where_to_cut() {
+        let text = b"[Event \"a\"]\n\n1. e4 1-0\n\n[Event \"b\"]\n[Site \"c\"]\n\n1. d4";
+        assert_eq!(last_cut(text), Some(24));
+        assert_eq!(last_cut(&text[..24]), None);
+    }
+
+    #[test]
+    fn games_without_a_gap_are_cut_at_their_event() {
+        let text = b"[Event \"a\"]\n1. e4 1-0\n[Event \"b\"]\n1. d4 *\n";
+        assert_eq!(last_cut(text), Some(22));
+    }
+
+    #[test]
+    fn a_tag_behind_a_broken_game_is_no_cut() {
+        assert_eq!(last_cut(b"[Event \"a\"]\n\n1. e4 e5\n\n[Site \"b\"]\n"), None);
+        assert_eq!(last_cut(b"[Event \"a 1-0\"]\n\n[Site \"b\"]\n"), None);
+    }
+
+    #[test]
+    fn a_comment_ends_at_its_brace_or_at_the_next_game() {
+        let place = |text: &[u8]| match close_comment(text, 0) {
+            Close::At(at) => (true, at),
+            Close::Never(at) => (false, at),
+        };
+        assert_eq!(place(b"a\n[b] } c"), (true, 7));
+        assert_eq!(place(b"a\n[Event \"x\"]"), (false, 2));
+        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]}"), (false, 7));
+        assert_eq!(place(b"never"), (false, 5));
+    }
+}

@@ -1,0 +1,61 @@
+//! Remembers what words mean in positions that many games share.
+
+use shakmaty::Move;
+
+use crate::counts::Key;
+
+/// A table from (position, word) to (move, next position) with one place for each hash; the latest
+/// comer takes it.
+///
+/// Most games of a dump pass through the same few thousand positions in their first plies, where a
+/// look-up is cheaper than finding the move on the board and hashing the next position.
+#[derive(Clone, Debug)]
+pub(super) struct MoveCache {
+    slots: Vec<Slot>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Slot {
+    key: Key,
+    word: Word,
+    next: Key,
+    mv: Move,
+}
+
+/// A SAN word of up to seven letters, as every one of the standard is without its check sign.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Word(u64);
+
+impl Word {
+    /// `None` for a word that is too long.
+    pub(super) fn new(san: &[u8]) -> Option<Word> {
+        let mut bytes = [0; 8];
+        bytes.get_mut(..san.len())?.copy_from_slice(san);
+        (san.len() < 8).then_some(Word(u64::from_le_bytes(bytes)))
+    }
+}
+
+const SLOT_BITS: u32 = 14;
+
+impl MoveCache {
+    pub(super) fn new() -> MoveCache {
+        let nothing = Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 };
+        let empty = Slot { key: Key(0), word: Word(0), next: Key(0), mv: nothing };
+        MoveCache { slots: vec![empty; 1 << SLOT_BITS] }
+    }
+
+    fn place(key: Key, word: Word) -> usize {
+        let mixed = (key.0 ^ word.0.wrapping_mul(0x9e37_79b9_7f4a_7c15))
+            .wrapping_mul(0xff51_afd7_ed55_8ccd);
+        (mixed >> (64 - SLOT_BITS)) as usize
+    }
+
+    pub(super) fn get(&self, key: Key, word: Word) -> Option<(Move, Key)> {
+        let slot = &self.slots[Self::place(key, word)];
+        (slot.key == key && slot.word == word).then_some((slot.mv, slot.next))
+    }
+
+    pub(super) fn put(&mut self, key: Key, word: Word, mv: Move, next: Key) {
+        self.slots[Self::place(key, word)] = Slot { key, word, next, mv };
+    }
+}

@@ -1,0 +1,200 @@
+//! Plays the moves of one game after another.
+
+use shakmaty::san::San;
+use shakmaty::zobrist::Zobrist64;
+use shakmaty::{CastlingSide, Chess, Move, Position};
+
+use super::cache::{MoveCache, Word};
+use super::clock::Clocks;
+use crate::counts::{EN_PASSANT, Key, MoveCode, TimeControl};
+use crate::games::{Movetext, PlayedMove};
+
+/// One counted half-move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ply {
+    /// The position in which it was played.
+    pub key: Key,
+    /// The move.
+    pub code: MoveCode,
+    /// Time spent on it, in tenths of a second.
+    pub spent: Option<u32>,
+    /// Evaluation behind it from the mover's view, in centipawns within +-1000.
+    pub eval: Option<i16>,
+    /// Whether the game was not in this position before.
+    pub first_visit: bool,
+}
+
+/// A word of the movetext that is no legal move, or more than one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct IllegalMove {
+    /// Half-moves played before it.
+    pub ply: usize,
+}
+
+/// Plays games from the start position; keeps its board, cache and list of plies from game to game.
+#[derive(Clone, Debug)]
+pub struct Replayer {
+    cache: MoveCache,
+    start: Key,
+    /// The position before the moves of `pending`.
+    board: Chess,
+    /// Moves found in the cache and not yet played on the board.
+    pending: Vec<Move>,
+    plies: Vec<Ply>,
+    /// Positions visited with White and with Black to move.
+    visited: [Vec<Key>; 2],
+}
+
+/// Behind this many plies games rarely meet, so the cache is not asked.
+const CACHED_PLIES: usize = 14;
+
+impl Default for Replayer {
+    fn default() -> Replayer {
+        Replayer::new()
+    }
+}
+
+impl Replayer {
+    /// A replayer with an empty cache.
+    pub fn new() -> Replayer {
+        Replayer {
+            cache: MoveCache::new(),
+            start: Key::of(&Chess::default()),
+            board: Chess::default(),
+            pending: Vec::new(),
+            plies: Vec::new(),
+            visited: [Vec::new(), Vec::new()],
+        }
+    }
+
+    /// Plays at most `half_moves` moves of the movetext. The list holds no ply if there was no move.
+    pub fn play(
+        &mut self,
+        movetext: &mut Movetext<'_>,
+        half_moves: usize,
+        time_control: TimeControl,
+    ) -> Result<&[Ply], IllegalMove> {
+        self.board = Chess::default();
+        self.pending.clear();
+        self.plies.clear();
+        self.visited.iter_mut().for_each(Vec::clear);
+        let mut clocks = Clocks::default();
+        let mut key = self.start;
+        for ply in 0..half_moves {
+            let Some(played) = movetext.next_move() else { break };
+            let (code, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
+            let spent = clocks.spent(ply, played.clock, time_control.increment);
+            self.note(key, code, ply, spent, &played);
+            key = next;
+        }
+        Ok(&self.plies)
+    }
+
+    fn note(
+        &mut self,
+        key: Key,
+        code: MoveCode,
+        ply: usize,
+        spent: Option<u32>,
+        played: &PlayedMove<'_>,
+    ) {
+        let visited = &mut self.visited[ply % 2];
+        let first_visit = !visited.contains(&key);
+        visited.push(key);
+        let eval = played.eval.map(|eval| if ply % 2 == 0 { eval } else { -eval });
+        self.plies.push(Ply { key, code, spent, eval, first_visit });
+    }
+
+    /// The move that a word stands for, and the position behind it.
+    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(MoveCode, Key)> {
+        let san = without_check_sign(word);
+        let cached = Word::new(san).filter(|_| ply < CACHED_PLIES);
+        if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
+            self.pending.push(mv);
+            return Some((MoveCode::of(mv), next));
+        }
+        for mv in self.pending.drain(..) {
+            self.board.play_unchecked(mv);
+        }
+        let mv = parse(san)?.to_move(&self.board).ok()?;
+        let updated = self.board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
+        self.board.play_unchecked(mv);
+        let next = updated.map_or_else(|| Key::of(&self.board), |hash| Key(hash.0));
+        if let Some(word) = cached {
+            self.cache.put(key, word, mv, next);
+        }
+        Some((MoveCode::of(mv), next))
+    }
+}
+
+fn without_check_sign(word: &[u8]) -> &[u8] {
+    match word {
+        [san @ .., b'+' | b'#'] => san,
+        _ => word,
+    }
+}
+
+/// SAN without a check sign; castling also with zeros.
+fn parse(san: &[u8]) -> Option<San> {
+    match san {
+        b"0-0" => Some(San::Castle(CastlingSide::KingSide)),
+        b"0-0-0" => Some(San::Castle(CastlingSide::QueenSide)),
+        _ => San::from_ascii(san).ok(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn play(replayer: &mut Replayer, text: &str) -> Result<Vec<Ply>, IllegalMove> {
+        let mut movetext = Movetext::new(text.as_bytes(), 0);
+        replayer.play(&mut movetext, 200, TimeControl::from_tag(b"300+3")).map(<[Ply]>::to_vec)
+    }
+
+    #[test]
+    fn every_ply_has_the_key_of_its_position_with_and_without_the_cache() {
+        let text = "1. e4 d5 2. e5 f5 3. exf6 Kf7 4. fxg7 Nf6 5. gxh8=N+ Kg8 6. Nf3 Bg7 7. Be2 Nc6 8. O-O e5 *";
+        let mut replayer = Replayer::new();
+        let first = play(&mut replayer, text).expect("legal");
+        let mut board = Chess::default();
+        for ply in &first {
+            assert_eq!(ply.key, Key::of(&board));
+            board.play_unchecked(ply.code.to_move(&board).expect("legal"));
+        }
+        assert_eq!(play(&mut replayer, text).expect("legal"), first);
+    }
+
+    #[test]
+    fn what_is_illegal_ambiguous_or_unreadable_ends_the_game_at_its_ply() {
+        let mut replayer = Replayer::new();
+        for _ in 0..2 {
+            assert_eq!(play(&mut replayer, "1. e4 e4"), Err(IllegalMove { ply: 1 }));
+            assert_eq!(
+                play(&mut replayer, "1. Nf3 a6 2. Nc3 a5 3. Nb1 a4 4. Na3 b6 5. Nd5"),
+                Err(IllegalMove { ply: 8 })
+            );
+            assert_eq!(
+                play(&mut replayer, "1. d3 a6 2. Nd2 a5 3. Nf3"),
+                Err(IllegalMove { ply: 4 })
+            );
+            assert_eq!(play(&mut replayer, "1. e4 -- 2. d4"), Err(IllegalMove { ply: 1 }));
+        }
+    }
+
+    #[test]
+    fn a_second_visit_is_marked() {
+        let plies = play(&mut Replayer::new(), "1. Nf3 Nf6 2. Ng1 Ng8 3. Nf3 *").expect("legal");
+        let first: Vec<bool> = plies.iter().map(|ply| ply.first_visit).collect();
+        assert_eq!(first, [true, true, true, true, false]);
+    }
+
+    #[test]
+    fn evaluations_are_the_movers_and_times_its_own() {
+        let text = "1. e4 {[%eval 0.3] [%clk 0:05:00]} e5 {[%eval 0.2] [%clk 0:05:00]} 2. d4 {[%clk 0:04:58]} *";
+        let plies = play(&mut Replayer::new(), text).expect("legal");
+        let evals: Vec<_> = plies.iter().map(|ply| ply.eval).collect();
+        assert_eq!(evals, [Some(30), Some(-20), None]);
+        assert_eq!(plies[2].spent, Some(50));
+    }
+}
