@@ -1,1 +1,3 @@
+//! Counts which opening traps really occur at a playing level.
 
+pub mod answers;
