@@ -98,6 +98,40 @@ mod tests {
         assert!((got.variance - (pi2 / 3.0 - 3.0)).abs() < 1e-13);
     }
 
+    /// The formula in 60 digits with mpmath 1.4.1, `psi(0, x)` and `psi(1, x)`; the third row's low end would be
+    /// 4.2e-7, but its value is 0.
+    #[test]
+    fn the_interval_equals_an_independent_computation() {
+        let million_million = 1_000_000_000_000;
+        for (shares, low, high) in [
+            (&[(12, 30)][..], 0.2533385602665129, 0.6113270899998699),
+            (
+                &[(3500, 5000), (900, 3500), (41, 420)],
+                0.01304137280448986,
+                0.02360847037605352,
+            ),
+            (&[(1, 60), (0, 50)], 0.0, 0.005418557806682776),
+            (
+                &[(29, 30), (7, 9), (5, 6), (100, 400), (2, 77)],
+                0.0007996065714830993,
+                0.01541876718868105,
+            ),
+            (
+                &[
+                    (1_000_000_000, 3_000_000_000),
+                    (million_million - 1, million_million),
+                ],
+                0.333316465019943,
+                0.33335020238827,
+            ),
+        ] {
+            let factors: Vec<Factor> = shares.iter().map(|&(k, n)| Factor::new(k, n)).collect();
+            let got = product_interval(&factors);
+            assert!((got.low - low).abs() < 1e-12, "{shares:?}: {got:?}");
+            assert!((got.high - high).abs() < 1e-12, "{shares:?}: {got:?}");
+        }
+    }
+
     #[test]
     fn without_factors_the_product_is_one() {
         assert_eq!(product(&[]), 1.0);

@@ -189,6 +189,20 @@ mod tests {
         assert!((got.low + got.high - 0.4).abs() < 1e-5);
     }
 
+    /// The formula in 60 digits with mpmath 1.4.1, `psi(0, x)` and `psi(1, x)`.
+    #[test]
+    fn the_interval_equals_an_independent_computation() {
+        let mut average = WeightedProducts::default();
+        let ids = [(80, 100), (40, 100), (7, 33), (30, 60), (9, 55)]
+            .map(|(k, n)| average.factor(Factor::new(k, n)));
+        average.row(3000.0, &[ids[0], ids[3]]);
+        average.row(1000.0, &[ids[1], ids[3]]);
+        average.row(500.0, &[ids[2], ids[4]]);
+        let got = average.interval().expect("rows");
+        assert!((got.low - 0.237966802835346).abs() < 1e-13, "{got:?}");
+        assert!((got.high - 0.4058912099052396).abs() < 1e-13, "{got:?}");
+    }
+
     fn factors() -> impl Strategy<Value = Vec<Factor>> {
         let factor = (0..=1_000_000u64, 0.0..=1.0f64)
             .prop_map(|(n, at)| Factor::new(((n as f64 * at) as u64).min(n), n));
