@@ -52,14 +52,15 @@ fn clock(text: &[u8]) -> Option<u32> {
         Some(point) => (&text[..point], fraction(&text[point + 1..])? / 10),
         None => (text, 0),
     };
-    let mut seconds = 0u32;
-    let mut parts = 0;
-    for part in whole.split(|&byte| byte == b':') {
-        seconds = seconds.checked_mul(60)?.checked_add(number(part)?)?;
-        parts += 1;
+    let mut parts = whole.split(|&byte| byte == b':');
+    let hours = number(parts.next()?)?;
+    let mut sixtieths =
+        || parts.next().filter(|part| part.len() == 2).and_then(number).filter(|&part| part < 60);
+    let (minutes, seconds) = (sixtieths()?, sixtieths()?);
+    if parts.next().is_some() {
+        return None;
     }
-    (parts == 3).then_some(())?;
-    seconds.checked_mul(10)?.checked_add(tenth)
+    hours.checked_mul(36_000)?.checked_add((minutes * 60 + seconds) * 10 + tenth)
 }
 
 fn number(digits: &[u8]) -> Option<u32> {
@@ -89,7 +90,7 @@ fn eval(text: &[u8]) -> Option<i16> {
         Some(point) => (&rest[..point], &rest[point + 1..]),
         None => (rest, &[][..]),
     };
-    let pawns = if whole.is_empty() && !decimals.is_empty() { 0 } else { number(whole)? };
+    let pawns = number(whole)?;
     let round_up = decimals.get(2).is_some_and(|&digit| digit >= b'5');
     let centipawns = pawns.saturating_mul(100) + fraction(decimals)? + u32::from(round_up);
     let clamped = centipawns.min(MATE as u32) as i16;
@@ -134,12 +135,20 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_is_no_reading() {
-        for comment in
-            ["[%clk 5:00]", "[%clk 0:05:0x]", "[%clk ]", "[%clk 0:05:00", "[%clk -0:05:00]"]
-        {
+        for comment in [
+            "[%clk 5:00]",
+            "[%clk 0:05:0x]",
+            "[%clk ]",
+            "[%clk 0:75:00]",
+            "[%clk 0:5:00]",
+            "[%clk 0:05:00",
+            "[%clk -0:05:00]",
+        ] {
             assert_eq!(remarks(comment).0, None, "{comment}");
         }
-        for comment in ["[%eval ]", "[%eval -]", "[%eval #]", "[%eval 1.x]", "[%eval x]"] {
+        for comment in
+            ["[%eval ]", "[%eval -]", "[%eval #]", "[%eval 1.x]", "[%eval .5]", "[%eval x]"]
+        {
             assert_eq!(remarks(comment).1, None, "{comment}");
         }
     }

@@ -115,11 +115,12 @@ fn is_variant(tags: &Tags) -> bool {
     let other =
         tags.variant.is_some_and(|variant| !is(variant, b"Standard") && !is(variant, b"Chess"));
     let set_up = tags.set_up.is_some_and(|value| value.trim_ascii() == b"1");
-    let from_elsewhere = tags.fen.is_some_and(|fen| {
-        let fields = |text: &'static [u8]| text.split(|&byte| byte == b' ');
-        let mut given = fen.split(|&byte| byte == b' ').filter(|field| !field.is_empty());
-        !fields(START_POSITION).all(|field| given.next() == Some(field))
-    });
+    let from_elsewhere =
+        tags.fen.map(<[u8]>::trim_ascii).filter(|fen| !fen.is_empty()).is_some_and(|fen| {
+            let fields = |text: &'static [u8]| text.split(|&byte| byte == b' ');
+            let mut given = fen.split(|&byte| byte == b' ').filter(|field| !field.is_empty());
+            !fields(START_POSITION).all(|field| given.next() == Some(field))
+        });
     other || set_up || from_elsewhere
 }
 

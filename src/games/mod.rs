@@ -7,8 +7,9 @@
 //! # Where a game begins and ends
 //!
 //! A game is a section of tag pairs and the movetext behind it. The movetext ends at an empty line
-//! or a line that begins with `[`, both outside comments; its last word is the end marker. A game
-//! without tags starts at its first move; other free text is no game. So that an unterminated
+//! or a line that begins with `[`, both outside comments; its last word, and no other, is the
+//! end marker. A game without tags starts at a line that begins with a move; other free text is no
+//! game. So that an unterminated
 //! comment costs one game only, a line that begins with `[Event "` starts a new game even inside a
 //! comment, and so does any tag pair behind an empty line behind a line that ends with an end
 //! marker.

@@ -19,7 +19,7 @@ pub struct PlayedMove<'a> {
 /// How a movetext ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Ending<'a> {
-    /// The end marker, if it is the last word.
+    /// The end marker, if it is the last word and there is no other.
     pub marker: Option<&'a [u8]>,
     /// Whether all comments and variations are closed.
     pub closed: bool,
@@ -38,6 +38,8 @@ pub struct Movetext<'a> {
     at: usize,
     ahead: Option<Word<'a>>,
     marker: Option<&'a [u8]>,
+    /// Whether anything but comments followed an end marker.
+    misplaced: bool,
     open_variations: u32,
     unterminated: bool,
 }
@@ -59,6 +61,7 @@ impl<'a> Movetext<'a> {
             at,
             ahead: at_tag.then_some(Word::End),
             marker: None,
+            misplaced: false,
             open_variations: 0,
             unterminated: false,
         }
@@ -68,8 +71,14 @@ impl<'a> Movetext<'a> {
     pub fn next_move(&mut self) -> Option<PlayedMove<'a>> {
         let san = loop {
             match self.take_word() {
-                Word::Move(san) => break self.marker.take().unwrap_or(san),
-                Word::Marker(marker) => self.marker = Some(marker),
+                Word::Move(san) => {
+                    self.misplaced |= self.marker.is_some();
+                    break san;
+                }
+                Word::Marker(marker) => {
+                    self.misplaced |= self.marker.is_some();
+                    self.marker = Some(marker);
+                }
                 Word::Comment(_) => {}
                 Word::End => {
                     self.ahead = Some(Word::End);
@@ -97,20 +106,23 @@ impl<'a> Movetext<'a> {
         let mut last = self.marker;
         loop {
             match self.take_word() {
-                Word::Move(_) => last = None,
-                Word::Marker(marker) => last = Some(marker),
+                Word::Move(_) => self.misplaced |= last.is_some(),
+                Word::Marker(marker) => {
+                    self.misplaced |= last.is_some();
+                    last = Some(marker);
+                }
                 Word::Comment(_) => {}
                 Word::End => break,
             }
         }
         let closed = !self.unterminated && self.open_variations == 0;
-        Ending { marker: last, closed, next: self.at }
+        Ending { marker: last.filter(|_| !self.misplaced), closed, next: self.at }
     }
 
     /// The usual case by a jump: the rest is one line, holds neither a variation nor a rest-of-line
     /// comment, and ends with an end marker outside comments. `None` where that is not plain to see.
     fn finish_in_line(&self) -> Option<Ending<'a>> {
-        if self.open_variations > 0 || self.ahead == Some(Word::End) {
+        if self.open_variations > 0 || self.marker.is_some() || self.ahead == Some(Word::End) {
             return None;
         }
         let end = line_end(self.text, self.at);
@@ -286,8 +298,9 @@ mod tests {
     }
 
     #[test]
-    fn a_word_behind_an_end_marker_is_an_unreadable_move() {
-        assert_eq!(moves("1. e4 1-0 e5 *"), ["e4", "1-0"]);
+    fn an_end_marker_before_the_end_is_none() {
+        assert_eq!(ending("1. e4 1-0 e5 1-0"), (None, true, 16));
+        assert_eq!(ending("1. e4 1-0 1-0"), (None, true, 13));
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! Game after game from a text that holds whole games.
 
-use memchr::memchr;
 use shakmaty::san::San;
 
 use super::text::{Close, close_comment, is_space, line_end, skip_byte_order_mark};
@@ -53,7 +52,7 @@ impl<'a> GameReader<'a> {
         Some(GameText { start, verdict })
     }
 
-    /// Passes over free text to the first tag pair or the first move.
+    /// Passes over free text to the first tag pair, or the first line that begins with a move.
     fn find_start(&mut self) -> Option<usize> {
         loop {
             self.at = skip_byte_order_mark(self.text, self.at);
@@ -67,14 +66,14 @@ impl<'a> GameReader<'a> {
                     self.at = end;
                 }
                 b'[' if Tags::starts(self.text, at) => return Some(at),
-                b'[' => self.at += 1,
+                b'[' => self.at = line_end(self.text, at),
                 _ => {
                     let rest = &self.text[at..];
                     let length = rest.iter().take_while(|&&byte| !is_space(byte)).count();
                     if is_move(&rest[..length]) {
                         return Some(at);
                     }
-                    self.at += memchr(b'[', &rest[1..length]).map_or(length, |place| place + 1);
+                    self.at = line_end(self.text, at);
                 }
             }
         }
