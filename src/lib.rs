@@ -19,3 +19,4 @@ pub mod answers;
 pub mod counts;
 pub mod games;
 pub mod plies;
+pub mod source;

@@ -128,8 +128,8 @@ mod tests {
         let eval = |text: &str| remarks(&format!("[%eval {text}]")).1;
         assert_eq!((eval("#3"), eval("#-12"), eval("25.5")), (Some(1000), Some(-1000), Some(1000)));
         assert_eq!(
-            (eval("0.125"), eval("-0.125"), eval("+.5"), eval("2")),
-            (Some(13), Some(-13), Some(50), Some(200))
+            (eval("0.125"), eval("-0.125"), eval("+1.005"), eval("2")),
+            (Some(13), Some(-13), Some(101), Some(200))
         );
     }
 

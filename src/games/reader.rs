@@ -69,24 +69,27 @@ impl<'a> GameReader<'a> {
                 b'[' => self.at = line_end(self.text, at),
                 _ => {
                     let rest = &self.text[at..];
-                    let length = rest.iter().take_while(|&&byte| !is_space(byte)).count();
-                    if is_move(&rest[..length]) {
+                    let word = &rest[..rest.iter().take_while(|&&byte| !is_space(byte)).count()];
+                    let san = &word[word
+                        .iter()
+                        .take_while(|byte| byte.is_ascii_digit() || **byte == b'.')
+                        .count()..];
+                    if is_move(san) {
                         return Some(at);
                     }
-                    self.at = line_end(self.text, at);
+                    self.at =
+                        if san.is_empty() { at + word.len() } else { line_end(self.text, at) };
                 }
             }
         }
     }
 }
 
-/// Whether a word of free text is a move, perhaps behind its number.
+/// Whether a word of free text is a move.
 fn is_move(word: &[u8]) -> bool {
-    let number = word.iter().take_while(|byte| byte.is_ascii_digit() || **byte == b'.').count();
-    let san = &word[number..];
     let marks =
-        san.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
-    San::from_ascii(&san[..san.len() - marks]).is_ok()
+        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
+    San::from_ascii(&word[..word.len() - marks]).is_ok()
 }
 
 #[cfg(test)]

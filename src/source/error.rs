@@ -1,0 +1,88 @@
+//! What can be wrong with a source.
+
+use std::io;
+
+use thiserror::Error;
+
+/// A dump that cannot be read. Each message is one line: what, where, what to do.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum SourceError {
+    /// The path cannot be opened.
+    #[error("cannot open {name}: {}", plain(.source))]
+    Open {
+        /// The path as given.
+        name: String,
+        /// Why.
+        source: io::Error,
+    },
+    /// A folder without any dump.
+    #[error(
+        "no dump in the folder {name}: files there must have .pgn in their names, or be named one by one"
+    )]
+    EmptyFolder {
+        /// The path as given.
+        name: String,
+    },
+    /// The dump ends too early.
+    #[error(
+        "{name} breaks off after {at} bytes of its games: the download is not whole; fetch it again"
+    )]
+    Truncated {
+        /// The dump.
+        name: String,
+        /// Bytes of decompressed text read before.
+        at: u64,
+    },
+    /// The compressed stream is damaged.
+    #[error("{name} is damaged behind byte {at} of its games ({}); fetch it again", plain(.source))]
+    Damaged {
+        /// The dump.
+        name: String,
+        /// Bytes of decompressed text read before.
+        at: u64,
+        /// What the decompressor said.
+        source: io::Error,
+    },
+    /// Reading failed.
+    #[error("cannot read {name} behind byte {at} of its games: {}", plain(.source))]
+    Read {
+        /// The dump.
+        name: String,
+        /// Bytes of decompressed text read before.
+        at: u64,
+        /// Why.
+        source: io::Error,
+    },
+    /// There is nothing to count in it.
+    #[error("no game in {name}: it holds no PGN ({what})")]
+    NoGame {
+        /// The dump.
+        name: String,
+        /// What it is instead, as far as one can tell.
+        what: String,
+    },
+}
+
+/// The message of the operating system without its number.
+fn plain(error: &io::Error) -> String {
+    let text = error.to_string();
+    match text.find(" (os error") {
+        Some(end) => text[..end].to_lowercase(),
+        None => text,
+    }
+}
+
+impl SourceError {
+    /// Sorts an error met while reading by what it means for the dump.
+    pub(super) fn reading(name: &str, at: u64, compressed: bool, source: io::Error) -> SourceError {
+        let name = name.to_owned();
+        match source.kind() {
+            io::ErrorKind::UnexpectedEof => SourceError::Truncated { name, at },
+            _ if source.raw_os_error().is_none() && compressed => {
+                SourceError::Damaged { name, at, source }
+            }
+            _ => SourceError::Read { name, at, source },
+        }
+    }
+}

@@ -1,0 +1,40 @@
+//! From paths as typed to dumps to read.
+
+use std::fs;
+use std::path::Path;
+
+use super::{Place, SourceError};
+
+/// The dumps that the paths name, in order: a file is itself, `-` is standard input, a folder
+/// stands for the files in it that have `.pgn` in their names, sorted by name.
+pub fn find_dumps(paths: &[String]) -> Result<Vec<Place>, SourceError> {
+    let mut places = Vec::new();
+    for name in paths {
+        let open = |source| SourceError::Open { name: name.clone(), source };
+        if name == "-" {
+            places.push(Place::Stdin);
+        } else if fs::metadata(name).map_err(open)?.is_dir() {
+            let before = places.len();
+            places.extend(dumps_in(Path::new(name)).map_err(open)?);
+            if places.len() == before {
+                return Err(SourceError::EmptyFolder { name: name.clone() });
+            }
+        } else {
+            places.push(Place::File(name.into()));
+        }
+    }
+    Ok(places)
+}
+
+fn dumps_in(folder: &Path) -> std::io::Result<Vec<Place>> {
+    let mut paths = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        let named = path.file_name().is_some_and(|name| name.to_string_lossy().contains(".pgn"));
+        if named && path.is_file() {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    Ok(paths.into_iter().map(Place::File).collect())
+}

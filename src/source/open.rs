@@ -1,0 +1,156 @@
+//! An open dump: decompressed bytes, with count and hash of what went through.
+
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, Read};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use xxhash_rust::xxh3::Xxh3;
+
+use super::{DumpHash, FileHash, Fingerprint, Format, SourceError};
+
+/// Where a dump is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Standard input.
+    Stdin,
+    /// A file.
+    File(PathBuf),
+}
+
+impl Place {
+    /// The name for messages and the ledger: the file's name without its folders.
+    pub fn name(&self) -> String {
+        match self {
+            Place::Stdin => "standard input".into(),
+            Place::File(path) => path.file_name().map_or_else(
+                || path.display().to_string(),
+                |name| name.to_string_lossy().into_owned(),
+            ),
+        }
+    }
+
+    /// As the user would type it.
+    pub fn display(&self) -> String {
+        match self {
+            Place::Stdin => "standard input".into(),
+            Place::File(path) => path.display().to_string(),
+        }
+    }
+
+    /// Size on disk in bytes, where there is one.
+    pub fn file_bytes(&self) -> Option<u64> {
+        match self {
+            Place::Stdin => None,
+            Place::File(path) => path.metadata().ok().map(|metadata| metadata.len()),
+        }
+    }
+}
+
+const READ_BUFFER: usize = 1 << 17;
+
+/// A dump being read.
+pub struct Dump {
+    name: String,
+    format: Format,
+    text: Box<dyn Read + Send>,
+    hasher: Box<Xxh3>,
+    bytes: u64,
+    raw: Option<Raw>,
+}
+
+/// What the compressed side has seen, shared with the reader below the decompressor.
+#[derive(Clone)]
+struct Raw(Arc<std::sync::Mutex<(Box<Xxh3>, u64)>>);
+
+impl Dump {
+    /// Opens a dump; `raw_bytes` counts the compressed bytes as they are read.
+    pub fn open(place: &Place, raw_bytes: Arc<AtomicU64>) -> Result<Dump, SourceError> {
+        let name = place.display();
+        let failed = |source| SourceError::Open { name: name.clone(), source };
+        let (input, raw): (Box<dyn Read + Send>, _) = match place {
+            Place::Stdin => (Box::new(io::stdin()), None),
+            Place::File(path) => {
+                let raw = Raw(Arc::new(std::sync::Mutex::new((Box::new(Xxh3::new()), 0))));
+                (Box::new(File::open(path).map_err(failed)?), Some(raw))
+            }
+        };
+        let watched = Watched { input, raw: raw.clone(), raw_bytes };
+        let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
+        let start = fill_to(&mut buffered, Format::MAGIC_BYTES).map_err(failed)?;
+        let format = Format::detect(&start);
+        let chained = io::Cursor::new(start).chain(buffered);
+        let text = format.decompress(chained).map_err(failed)?;
+        Ok(Dump { name, format, text, hasher: Box::new(Xxh3::new()), bytes: 0, raw })
+    }
+
+    /// The name for messages.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The compression.
+    pub fn format(&self) -> Format {
+        self.format
+    }
+
+    /// Reads decompressed bytes; 0 at the end.
+    pub fn read(&mut self, buffer: &mut [u8]) -> Result<usize, SourceError> {
+        loop {
+            match self.text.read(buffer) {
+                Ok(count) => {
+                    self.hasher.update(&buffer[..count]);
+                    self.bytes += count as u64;
+                    return Ok(count);
+                }
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => {
+                    let compressed = self.format != Format::Plain;
+                    return Err(SourceError::reading(&self.name, self.bytes, compressed, error));
+                }
+            }
+        }
+    }
+
+    /// What was read so far.
+    pub fn fingerprint(&self) -> Fingerprint {
+        let raw = self.raw.as_ref().map(|raw| {
+            let seen = raw.0.lock().expect("no thread panics while it holds the hash");
+            (FileHash(seen.0.digest128()), seen.1)
+        });
+        Fingerprint {
+            hash: DumpHash(self.hasher.digest128()),
+            bytes: self.bytes,
+            file_bytes: raw.map(|(_, bytes)| bytes),
+            file_hash: raw.map(|(hash, _)| hash),
+        }
+    }
+}
+
+/// Reads until `count` bytes are there or the input ends.
+fn fill_to(input: &mut impl BufRead, count: usize) -> io::Result<Vec<u8>> {
+    let mut start = Vec::with_capacity(count);
+    input.take(count as u64).read_to_end(&mut start)?;
+    Ok(start)
+}
+
+/// Counts and hashes what passes.
+struct Watched {
+    input: Box<dyn Read + Send>,
+    raw: Option<Raw>,
+    raw_bytes: Arc<AtomicU64>,
+}
+
+impl Read for Watched {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let count = self.input.read(buffer)?;
+        self.raw_bytes.fetch_add(count as u64, Ordering::Relaxed);
+        if let Some(raw) = &self.raw {
+            let mut seen = raw.0.lock().expect("no thread panics while it holds the hash");
+            seen.0.update(&buffer[..count]);
+            seen.1 += count as u64;
+        }
+        Ok(count)
+    }
+}
