@@ -41,7 +41,7 @@ impl<'a> GameReader<'a> {
         let (tags, movetext_start) = Tags::read(self.text, start);
         let mut movetext = Movetext::new(self.text, movetext_start);
         let verdict =
-            Game::judge(&tags, rules).and_then(|game| Ok((game, play(&game, &mut movetext))));
+            Game::judge(&tags, rules).map(|game| (game, play(&game, &mut movetext)));
         let ending = movetext.finish();
         self.at = ending.next;
         let verdict = verdict.and_then(|(game, played)| {

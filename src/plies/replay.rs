@@ -101,7 +101,7 @@ impl Replayer {
         let visited = &mut self.visited[ply % 2];
         let first_visit = !visited.contains(&key);
         visited.push(key);
-        let eval = played.eval.map(|eval| if ply % 2 == 0 { eval } else { -eval });
+        let eval = played.eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
         self.plies.push(Ply { key, code, spent, eval, first_visit });
     }
 

@@ -1,0 +1,32 @@
+//! Refuses dumps that the store already holds.
+
+use super::BuildError;
+use crate::source::{Place, SourceError, hash_file};
+use crate::store::{Source, Store};
+
+/// Refuses, before anything is decompressed, each file whose size and hash stand in the ledger.
+pub(super) fn refuse_known(places: &[Place], old: Option<&Store>) -> Result<(), BuildError> {
+    let Some(store) = old else { return Ok(()) };
+    for place in places {
+        let Place::File(path) = place else { continue };
+        let size = place.file_bytes();
+        if store.header().sources.iter().any(|source| source.file_bytes.is_some() && source.file_bytes == size) {
+            let failed = |source| SourceError::Open { name: place.display(), source };
+            let hash = hash_file(path).map_err(failed)?;
+            refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
+        }
+    }
+    Ok(())
+}
+
+/// Refuses the dump `name` if a source of the store is the same.
+pub(super) fn refuse(store: &Store, name: &str, same: impl Fn(&Source) -> bool) -> Result<(), BuildError> {
+    match store.header().sources.iter().find(|source| same(source)) {
+        None => Ok(()),
+        Some(source) => Err(BuildError::AlreadyIn {
+            dump: name.to_owned(),
+            known: source.name.clone(),
+            store: store.path().to_owned(),
+        }),
+    }
+}

@@ -1,0 +1,74 @@
+//! What can go wrong in a build.
+
+use std::io;
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+use crate::source::SourceError;
+use crate::store::StoreError;
+
+/// A build that did not happen. The store is as it was before.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum BuildError {
+    /// A dump cannot be read.
+    #[error(transparent)]
+    Source(#[from] SourceError),
+    /// The old store cannot be read or the new one not written.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// A dump that the store already holds.
+    #[error("{dump} is already in {}{}; nothing was added", .store.display(), known_as(.dump, .known))]
+    AlreadyIn {
+        /// The dump as typed.
+        dump: String,
+        /// Its name in the ledger.
+        known: String,
+        /// The store.
+        store: PathBuf,
+    },
+    /// The same dump twice in one build.
+    #[error("{dump} and {other} are the same dump; nothing was added: name it once")]
+    Twice {
+        /// The later one.
+        dump: String,
+        /// The earlier one.
+        other: String,
+    },
+    /// The store was built by other rules.
+    #[error("{} was built with {option} {theirs}, this build has {option} {ours}: use the same value or another store", .store.display())]
+    OtherRules {
+        /// The option.
+        option: &'static str,
+        /// The store.
+        store: PathBuf,
+        /// Its value.
+        theirs: String,
+        /// This build's value.
+        ours: String,
+    },
+    /// Another build is writing the same store.
+    #[error("another build is writing {}: wait for it to end", .store.display())]
+    Busy {
+        /// The store.
+        store: PathBuf,
+    },
+    /// Temporary files cannot be written or read back.
+    #[error("cannot {doing} {}: {}", .path.display(), .source)]
+    Temporary {
+        /// What was tried.
+        doing: &'static str,
+        /// The file or folder.
+        path: PathBuf,
+        /// Why not.
+        source: io::Error,
+    },
+    /// Asked to stop.
+    #[error("stopped; the store is as it was")]
+    Interrupted,
+}
+
+fn known_as(dump: &str, known: &str) -> String {
+    if dump == known || dump.ends_with(known) { String::new() } else { format!(" as {known}") }
+}

@@ -1,0 +1,163 @@
+//! Writes the new store and puts it in its place.
+
+use std::collections::VecDeque;
+
+use crossbeam_channel::{Receiver, Sender, bounded};
+
+use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
+use super::partitions::{PARTITION_BITS, PARTITIONS};
+use super::reading::{Counted, first_cause};
+use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop, Workspace};
+use crate::counts::PositionCounts;
+use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
+
+/// What was written.
+pub(super) struct Finished {
+    pub positions: u64,
+    pub positions_dropped: u64,
+    pub store_bytes: u64,
+}
+
+/// Pieces under way from each merge thread.
+const PIECES: usize = 4;
+/// Positions of an old store that travel together.
+const OLD_PIECE: usize = 512;
+
+/// Merges what was counted with the old stores into a new one that takes the place of the plan's.
+pub(super) fn write(
+    plan: &Plan,
+    workspace: &Workspace,
+    old: &[Store],
+    counted: &Counted,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Finished, BuildError> {
+    progress.set_phase(Phase::Merging);
+    let temporary = workspace.store();
+    let mut dropped = Dropped::default();
+    let written = std::thread::scope(|scope| {
+        write_store(&temporary, |sink| {
+            let (pieces_in, pieces_out) = channels(plan.threads);
+            let mut old_of_thread: Vec<Vec<OldPositions>> = Vec::new();
+            old_of_thread.resize_with(plan.threads, Vec::new);
+            for store in old {
+                let (senders, receivers) = channels(plan.threads);
+                for (olds, receiver) in old_of_thread.iter_mut().zip(receivers) {
+                    olds.push(OldPositions::new(receiver, store.header().absent_may_lack));
+                }
+                scope.spawn(move || read_old(store, &senders));
+            }
+            let mut mergers = Vec::new();
+            for (number, (pieces, old)) in pieces_in.into_iter().zip(old_of_thread).enumerate() {
+                let merger = Merger::new(counted, old, plan.keep_from, pieces, progress, stop);
+                mergers.push(scope.spawn(move || merger.run(number, plan.threads)));
+            }
+            // Taking ends with the receivers, so that mergers behind a full channel end as well.
+            let taken = take_all(sink, pieces_out);
+            let joined = mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
+            let merged = joined.collect::<Result<Vec<Dropped>, BuildError>>();
+            let ((), parts) = first_cause(taken, merged)?;
+            for part in parts {
+                dropped.positions += part.positions;
+                dropped.visits += part.visits;
+            }
+            progress.set_phase(Phase::Writing);
+            Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
+        })
+    })?;
+    stop.check()?;
+    replace(&temporary, &plan.store)?;
+    Ok(Finished {
+        positions: written.summary.positions,
+        positions_dropped: dropped.positions,
+        store_bytes: written.file_bytes,
+    })
+}
+
+fn channels<T>(count: usize) -> (Vec<Sender<T>>, Vec<Receiver<T>>) {
+    (0..count).map(|_| bounded(PIECES)).unzip()
+}
+
+/// Pushes the pieces of all partitions in order; partition p comes from thread p modulo threads.
+fn take_all(sink: &mut PositionSink<'_>, pieces: Vec<Receiver<Piece>>) -> Result<(), BuildError> {
+    for partition in 0..PARTITIONS {
+        loop {
+            let piece = pieces[partition % pieces.len()].recv().map_err(|_| BuildError::Interrupted)?;
+            let mut start = 0;
+            for entry in &piece.entries {
+                sink.push(entry.key, &piece.bodies[start..entry.end], entry.opening.as_ref())?;
+                start = entry.end;
+            }
+            if piece.last {
+                break;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Sends the positions of an old store to the threads that merge their partitions.
+fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
+    let mut positions = store.positions().peekable();
+    for partition in 0..PARTITIONS {
+        let thread = &threads[partition % threads.len()];
+        let here = |position: &Result<PositionCounts, StoreError>| match position {
+            Ok(position) => (position.key.0 >> (64 - PARTITION_BITS)) as usize == partition,
+            Err(_) => true,
+        };
+        loop {
+            let piece = std::iter::from_fn(|| positions.next_if(here)).take(OLD_PIECE).collect();
+            let piece = Result::map(piece, |positions: VecDeque<PositionCounts>| {
+                OldPiece { last: positions.len() < OLD_PIECE, positions }
+            });
+            let ends = piece.as_ref().map_or(true, |piece| piece.last);
+            let failed = piece.is_err();
+            // A merger that is gone has failed, and says why itself.
+            if thread.send(piece).is_err() || failed {
+                return;
+            }
+            if ends {
+                break;
+            }
+        }
+    }
+}
+
+fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header {
+    let mut header = Header {
+        rules: plan.rules.clone(),
+        keep_from: plan.keep_from,
+        absent_may_lack: plan.keep_from.saturating_sub(1),
+        visits: counted.visits,
+        visits_dropped: dropped,
+        totals: counted.totals.clone(),
+        sources: Vec::new(),
+        names_given_up: counted.names_given_up,
+    };
+    for theirs in old.iter().map(Store::header) {
+        header.absent_may_lack += theirs.absent_may_lack;
+        header.visits += theirs.visits;
+        header.visits_dropped += theirs.visits_dropped;
+        header.totals.merge(&theirs.totals);
+        header.sources.extend(theirs.sources.iter().cloned());
+        header.names_given_up |= theirs.names_given_up;
+    }
+    header.sources.extend(counted.dumps.iter().map(source));
+    header
+}
+
+fn source(report: &DumpReport) -> Source {
+    Source {
+        name: report.name.clone(),
+        hash: report.fingerprint.hash,
+        bytes: report.fingerprint.bytes,
+        file_bytes: report.fingerprint.file_bytes,
+        file_hash: report.fingerprint.file_hash,
+        games_read: report.games_read,
+        games_counted: report.games_counted,
+        left_out: report.left_out.clone(),
+        first: report.first.map(|date| date.to_string()),
+        last: report.last.map(|date| date.to_string()),
+        complete: report.complete,
+    }
+}

@@ -1,0 +1,249 @@
+//! One partition after another: records, runs and old stores into positions.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use crossbeam_channel::{Receiver, Sender};
+
+use super::gather::Gathered;
+use super::partitions::{KEY_BITS, PARTITIONS, Partitions, first_key};
+use super::reading::Counted;
+use super::runs::SegmentReader;
+use super::sort::sort_into;
+use super::{BuildError, Progress, Stop};
+use crate::counts::{Key, Opening, PositionCounts, Record};
+use crate::store::StoreError;
+use crate::store::codec::encode_body;
+
+/// Records sorted at a time where they come from disk: they and their copy stay near the processor.
+const SLICE: usize = 1 << 17;
+/// Records of one position from which on they are added up early, when a slice grows too large.
+const HOT: usize = 1 << 12;
+
+/// Encoded positions on their way to the store.
+#[derive(Default)]
+pub(super) struct Piece {
+    pub entries: Vec<Entry>,
+    pub bodies: Vec<u8>,
+    /// Whether the partition ends with this piece.
+    pub last: bool,
+}
+
+/// One position of a piece.
+pub(super) struct Entry {
+    pub key: Key,
+    /// Where its body ends among the bodies.
+    pub end: usize,
+    pub opening: Option<Opening>,
+}
+
+/// Bytes of bodies in a piece.
+const PIECE: usize = 1 << 18;
+
+/// Positions of an old store, partition by partition.
+pub(super) struct OldPositions {
+    pub pieces: Receiver<Result<OldPiece, StoreError>>,
+    /// Games that a position absent from the store may have had.
+    pub absent_may_lack: u64,
+    waiting: VecDeque<PositionCounts>,
+    at_end: bool,
+}
+
+/// Some positions of a partition of an old store.
+pub(super) struct OldPiece {
+    pub positions: VecDeque<PositionCounts>,
+    pub last: bool,
+}
+
+impl OldPositions {
+    pub(super) fn new(pieces: Receiver<Result<OldPiece, StoreError>>, absent_may_lack: u64) -> OldPositions {
+        OldPositions { pieces, absent_may_lack, waiting: VecDeque::new(), at_end: false }
+    }
+
+    fn next_partition(&mut self) {
+        self.at_end = false;
+    }
+
+    fn peek(&mut self) -> Result<Option<Key>, BuildError> {
+        while self.waiting.is_empty() && !self.at_end {
+            let piece = self.pieces.recv().map_err(|_| BuildError::Interrupted)??;
+            self.waiting = piece.positions;
+            self.at_end = piece.last;
+        }
+        Ok(self.waiting.front().map(|position| position.key))
+    }
+
+    fn take(&mut self, key: Key) -> Result<Option<PositionCounts>, BuildError> {
+        let here = self.peek()? == Some(key);
+        Ok(if here { self.waiting.pop_front() } else { None })
+    }
+}
+
+/// What was dropped.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Dropped {
+    pub positions: u64,
+    pub visits: u64,
+}
+
+/// Merges every `step`th partition.
+pub(super) struct Merger<'m> {
+    pub counted: &'m Counted,
+    pub old: Vec<OldPositions>,
+    pub keep_from: u64,
+    pub pieces: Sender<Piece>,
+    pub stop: &'m Stop,
+    pub progress: &'m Progress,
+    piece: Piece,
+    dropped: Dropped,
+}
+
+impl<'m> Merger<'m> {
+    pub(super) fn new(
+        counted: &'m Counted,
+        old: Vec<OldPositions>,
+        keep_from: u64,
+        pieces: Sender<Piece>,
+        progress: &'m Progress,
+        stop: &'m Stop,
+    ) -> Merger<'m> {
+        let (piece, dropped) = (Piece::default(), Dropped::default());
+        Merger { counted, old, keep_from, pieces, stop, progress, piece, dropped }
+    }
+
+    /// Merges the partitions `first`, `first + step`, ...
+    pub(super) fn run(mut self, first: usize, step: usize) -> Result<Dropped, BuildError> {
+        let mut sorted = Vec::new();
+        for partition in (first..PARTITIONS).step_by(step) {
+            self.stop.check()?;
+            self.old.iter_mut().for_each(OldPositions::next_partition);
+            if self.counted.runs.is_empty() {
+                let chunks = self.counted.partitions.iter().flat_map(|part: &Partitions| part.chunks(partition));
+                sort_into(chunks, KEY_BITS, &mut sorted);
+                self.positions(&sorted, BTreeMap::new())?;
+            } else {
+                self.merge_runs(partition, &mut sorted)?;
+            }
+            while let Some(key) = self.next_old()? {
+                self.combine(key, None)?;
+            }
+            self.send(true)?;
+            self.progress.add_merged();
+        }
+        Ok(self.dropped)
+    }
+
+    /// Merges one partition of all runs in slices of the range of keys.
+    fn merge_runs(&mut self, partition: usize, sorted: &mut Vec<Record>) -> Result<(), BuildError> {
+        let runs = &self.counted.runs;
+        let records: u64 = runs.iter().map(|run| run.records(partition)).sum();
+        let slice_bits = (records as usize / SLICE).max(1).next_power_of_two().ilog2();
+        let mut readers = runs.iter().map(|run| run.open(partition)).collect::<Result<Vec<_>, _>>()?;
+        let mut slice = Vec::new();
+        for number in 0..1u64 << slice_bits {
+            let first = first_key(partition) + (number << (KEY_BITS - slice_bits));
+            let last = first + ((1 << (KEY_BITS - slice_bits)) - 1);
+            let hot = gather_slice(&mut readers, last, KEY_BITS - slice_bits, &mut slice)?;
+            sort_into(std::iter::once(slice.as_slice()), KEY_BITS - slice_bits, sorted);
+            self.positions(sorted, hot)?;
+            slice.clear();
+        }
+        Ok(())
+    }
+
+    /// Takes sorted records, all of their positions whole, some of which were partly added up before.
+    fn positions(&mut self, sorted: &[Record], mut hot: BTreeMap<Key, Gathered>) -> Result<(), BuildError> {
+        for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
+            let key = records[0].key();
+            while let Some(old) = self.next_old()?.filter(|&old| old < key) {
+                self.combine(old, None)?;
+            }
+            let known = hot.remove(&key);
+            if self.old.is_empty() && known.is_none() && (records.len() as u64) < self.keep_from {
+                self.drop_position(records.len() as u64);
+                continue;
+            }
+            let mut gathered = Gathered::from_records(records);
+            known.into_iter().for_each(|known| gathered.merge(known));
+            self.combine(key, Some(gathered))?;
+        }
+        Ok(())
+    }
+
+    /// The smallest key that waits in an old store.
+    fn next_old(&mut self) -> Result<Option<Key>, BuildError> {
+        let mut next: Option<Key> = None;
+        for old in &mut self.old {
+            next = [next, old.peek()?].into_iter().flatten().min();
+        }
+        Ok(next)
+    }
+
+    /// Adds up what all stores and this build know of a position, and keeps it if it has the games.
+    fn combine(&mut self, key: Key, gathered: Option<Gathered>) -> Result<(), BuildError> {
+        let mut sum = gathered.map(|gathered| gathered.into_counts(&self.counted.tags));
+        let mut absent = 0;
+        for old in &mut self.old {
+            match (old.take(key)?, &mut sum) {
+                (Some(position), Some(sum)) => sum.merge(position),
+                (Some(position), None) => sum = Some(position),
+                (None, _) => absent += old.absent_may_lack,
+            }
+        }
+        let Some(mut position) = sum else { return Ok(()) };
+        position.may_lack += absent;
+        let games = position.games();
+        if games < self.keep_from {
+            self.drop_position(games);
+            return Ok(());
+        }
+        encode_body(&position, &mut self.piece.bodies);
+        self.piece.entries.push(Entry { key, end: self.piece.bodies.len(), opening: position.opening });
+        if self.piece.bodies.len() >= PIECE { self.send(false) } else { Ok(()) }
+    }
+
+    fn drop_position(&mut self, games: u64) {
+        self.dropped.positions += 1;
+        self.dropped.visits += games;
+    }
+
+    fn send(&mut self, last: bool) -> Result<(), BuildError> {
+        let piece = std::mem::take(&mut self.piece);
+        self.pieces.send(Piece { last, ..piece }).map_err(|_| BuildError::Interrupted)
+    }
+}
+
+/// Collects the records with keys up to `last`. Positions with very many records are added up on
+/// the way; of each of these at least one record stays, to call for the sum when its turn comes.
+fn gather_slice(
+    readers: &mut [SegmentReader],
+    last: u64,
+    key_bits: u32,
+    slice: &mut Vec<Record>,
+) -> Result<BTreeMap<Key, Gathered>, BuildError> {
+    let mut hot = BTreeMap::new();
+    let mut limit = 4 * SLICE;
+    for reader in readers {
+        while reader.take_up_to(last, limit - slice.len(), slice)? {
+            add_up_hot(slice, key_bits, &mut hot);
+            limit = limit.max(2 * slice.len());
+        }
+    }
+    Ok(hot)
+}
+
+fn add_up_hot(slice: &mut Vec<Record>, key_bits: u32, hot: &mut BTreeMap<Key, Gathered>) {
+    let mut sorted = Vec::new();
+    sort_into(std::iter::once(slice.as_slice()), key_bits, &mut sorted);
+    slice.clear();
+    for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
+        let (stay, go) = if records.len() >= HOT { records.split_at(1) } else { (records, &[][..]) };
+        slice.extend_from_slice(stay);
+        if !go.is_empty() {
+            let gathered = Gathered::from_records(go);
+            match hot.get_mut(&records[0].key()) {
+                Some(sum) => sum.merge(gathered),
+                None => drop(hot.insert(records[0].key(), gathered)),
+            }
+        }
+    }
+}

@@ -1,0 +1,104 @@
+//! Build: dumps into a store, with bounded memory. The only stage with threads.
+//!
+//! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and an [`Outcome`].
+//!
+//! ```text
+//! reader thread   dumps -> decompressed batches of whole games        (reading)
+//! worker threads  batch -> games -> plies -> records, in partitions   (worker, partitions)
+//!                 too many records -> sorted runs on disk             (runs, sort)
+//! merge threads   records, runs and old stores -> positions           (gather, merge)
+//! main thread     encoded positions in key order -> the new store     (finish)
+//! ```
+//!
+//! Records are partitioned by the top bits of their keys as they are made. Each partition is sorted
+//! and counted alone, so nothing ever needs one big table, and since counts only add up, neither
+//! threads nor memory nor the order of files can show in the result.
+
+mod dumps;
+mod error;
+mod finish;
+mod gather;
+mod merge;
+mod names;
+mod partitions;
+mod plan;
+mod progress;
+mod reading;
+mod runs;
+mod sort;
+mod stop;
+mod tally;
+mod worker;
+mod workspace;
+
+use std::time::Instant;
+
+pub use error::BuildError;
+pub use plan::{Memory, Plan};
+pub use progress::{Phase, Progress};
+pub use stop::Stop;
+pub use tally::{DumpReport, Example};
+pub use workspace::Workspace;
+
+use crate::counts::Totals;
+use crate::store::Store;
+
+/// What a build did.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The dumps of this build, in the order read.
+    pub dumps: Vec<DumpReport>,
+    /// Games per colour, band and pace of this build.
+    pub totals: Totals,
+    /// Half-moves counted in this build.
+    pub visits: u64,
+    /// Positions in the finished store.
+    pub positions: u64,
+    /// Positions dropped because they have too few games.
+    pub positions_dropped: u64,
+    /// Size of the store in bytes.
+    pub store_bytes: u64,
+    /// Sorted runs that went to disk.
+    pub runs: usize,
+    /// Bytes of decompressed text.
+    pub text_bytes: u64,
+    /// Wall time in seconds.
+    pub seconds: f64,
+}
+
+/// Builds or adds to the store of the plan.
+pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
+    let started = Instant::now();
+    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
+    let old = plan.open_old()?;
+    dumps::refuse_known(&plan.sources, old.as_ref())?;
+    let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
+    let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;
+    Ok(Outcome {
+        dumps: counted.dumps,
+        totals: counted.totals,
+        visits: counted.visits,
+        positions: written.positions,
+        positions_dropped: written.positions_dropped,
+        store_bytes: written.store_bytes,
+        runs: counted.runs.len(),
+        text_bytes: progress.text_bytes(),
+        seconds: started.elapsed().as_secs_f64(),
+    })
+}
+
+impl Plan {
+    /// The store to add to, if there is one, with rules that agree.
+    fn open_old(&self) -> Result<Option<Store>, BuildError> {
+        if !self.store.exists() {
+            return Ok(None);
+        }
+        let store = Store::open(&self.store)?;
+        match store.header().rules.difference(&self.rules) {
+            None => Ok(Some(store)),
+            Some((option, theirs, ours)) => {
+                Err(BuildError::OtherRules { option, store: self.store.clone(), theirs, ours })
+            }
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! Records waiting to be sorted, apart by the top bits of their keys.
+
+use crate::counts::Record;
+
+/// How many partitions there are.
+pub(super) const PARTITIONS: usize = 1 << PARTITION_BITS;
+/// The top bits of a key that name its partition.
+pub(super) const PARTITION_BITS: u32 = 8;
+/// Records a chunk: about 16 KiB.
+const CHUNK: usize = (16 << 10) / Record::BYTES;
+
+/// The bits of a key below those.
+pub(super) const KEY_BITS: u32 = 64 - PARTITION_BITS;
+
+/// The first key of a partition.
+pub(super) fn first_key(partition: usize) -> u64 {
+    (partition as u64) << (64 - PARTITION_BITS)
+}
+
+/// Records of one worker: chunks, so that growing never copies and memory is used again.
+pub(super) struct Partitions {
+    filling: Vec<Vec<Record>>,
+    full: Vec<Vec<Vec<Record>>>,
+    spare: Vec<Vec<Record>>,
+    chunks: usize,
+    chunks_allowed: usize,
+}
+
+impl Partitions {
+    /// Empty partitions that may hold about `bytes` of records.
+    pub(super) fn new(bytes: usize) -> Partitions {
+        Partitions {
+            filling: vec![Vec::new(); PARTITIONS],
+            full: vec![Vec::new(); PARTITIONS],
+            spare: Vec::new(),
+            chunks: 0,
+            chunks_allowed: (bytes / (CHUNK * Record::BYTES)).max(2 * PARTITIONS),
+        }
+    }
+
+    /// Takes one record.
+    pub(super) fn push(&mut self, record: Record) {
+        let partition = (record.key().0 >> (64 - PARTITION_BITS)) as usize;
+        let chunk = &mut self.filling[partition];
+        if chunk.len() == chunk.capacity() {
+            self.next_chunk(partition);
+        }
+        self.filling[partition].push(record);
+    }
+
+    #[cold]
+    fn next_chunk(&mut self, partition: usize) {
+        let fresh = self.spare.pop().unwrap_or_else(|| Vec::with_capacity(CHUNK));
+        let full = std::mem::replace(&mut self.filling[partition], fresh);
+        self.chunks += 1;
+        if full.capacity() > 0 {
+            self.full[partition].push(full);
+        }
+    }
+
+    /// Whether there is no room for more.
+    pub(super) fn is_full(&self) -> bool {
+        self.chunks >= self.chunks_allowed
+    }
+
+    /// Whether there is no record.
+    pub(super) fn is_empty(&self) -> bool {
+        self.chunks == 0
+    }
+
+    /// The records of one partition.
+    pub(super) fn chunks(&self, partition: usize) -> impl Iterator<Item = &[Record]> + Clone {
+        let full = self.full[partition].iter().map(Vec::as_slice);
+        full.chain(std::iter::once(self.filling[partition].as_slice()))
+    }
+
+    /// Forgets all records and keeps their memory for the next.
+    pub(super) fn clear(&mut self) {
+        let filling = self.filling.iter_mut().map(std::mem::take);
+        let chunks = self.full.iter_mut().flat_map(std::mem::take).chain(filling);
+        self.spare.extend(chunks.filter(|chunk| chunk.capacity() > 0).map(|mut chunk| {
+            chunk.clear();
+            chunk
+        }));
+        self.chunks = 0;
+    }
+}

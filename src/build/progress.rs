@@ -1,0 +1,82 @@
+//! How far a build has come, for whoever watches.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
+
+/// What a build is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Phase {
+    /// Reading dumps.
+    Reading,
+    /// Merging what was counted and writing the store.
+    Merging,
+    /// Making the store durable.
+    Writing,
+}
+
+/// Counters that the threads of a build add to and a display reads.
+#[derive(Debug, Default)]
+pub struct Progress {
+    raw_bytes: Arc<AtomicU64>,
+    text_bytes: AtomicU64,
+    games: AtomicU64,
+    file: AtomicUsize,
+    merged: AtomicUsize,
+    phase: AtomicUsize,
+}
+
+impl Progress {
+    /// Compressed bytes read so far.
+    pub fn raw_bytes(&self) -> u64 {
+        self.raw_bytes.load(Relaxed)
+    }
+
+    pub(super) fn raw_bytes_counter(&self) -> Arc<AtomicU64> {
+        Arc::clone(&self.raw_bytes)
+    }
+
+    /// Decompressed bytes read so far.
+    pub fn text_bytes(&self) -> u64 {
+        self.text_bytes.load(Relaxed)
+    }
+
+    pub(super) fn add_text_bytes(&self, bytes: u64) {
+        self.text_bytes.fetch_add(bytes, Relaxed);
+    }
+
+    /// Games read so far.
+    pub fn games(&self) -> u64 {
+        self.games.load(Relaxed)
+    }
+
+    pub(super) fn add_games(&self, games: u64) {
+        self.games.fetch_add(games, Relaxed);
+    }
+
+    /// Which dump is being read, from 0.
+    pub fn file(&self) -> usize {
+        self.file.load(Relaxed)
+    }
+
+    pub(super) fn set_file(&self, file: usize) {
+        self.file.store(file, Relaxed);
+    }
+
+    /// Which part of all partitions is merged, 0 to 1.
+    pub fn merged(&self) -> f64 {
+        self.merged.load(Relaxed) as f64 / super::partitions::PARTITIONS as f64
+    }
+
+    pub(super) fn add_merged(&self) {
+        self.merged.fetch_add(1, Relaxed);
+    }
+
+    /// What is being done.
+    pub fn phase(&self) -> Phase {
+        [Phase::Reading, Phase::Merging, Phase::Writing][self.phase.load(Relaxed)]
+    }
+
+    pub(super) fn set_phase(&self, phase: Phase) {
+        self.phase.store(phase as usize, Relaxed);
+    }
+}

@@ -1,0 +1,155 @@
+//! Reads the dumps on one thread and has workers count them on others.
+
+use std::collections::HashMap;
+
+use crossbeam_channel::{Receiver, Sender, bounded};
+
+use super::names::Names;
+use super::partitions::Partitions;
+use super::plan::Memory;
+use super::runs::{Run, RunWriter};
+use super::tally::WorkerTally;
+use super::worker::{Worked, Worker};
+use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop, Workspace};
+use crate::counts::{OpeningTag, Totals};
+use crate::source::{Batch, Batches, Dump, DumpHash, Fingerprint, SourceError};
+use crate::store::Store;
+
+/// A batch and the dump it is from.
+pub(super) struct DumpBatch {
+    /// Place of the dump in the plan.
+    pub dump: usize,
+    /// The batch.
+    pub batch: Batch,
+}
+
+/// Everything counted, not yet merged.
+pub(super) struct Counted {
+    pub dumps: Vec<DumpReport>,
+    pub totals: Totals,
+    pub visits: u64,
+    pub tags: Vec<OpeningTag>,
+    pub names_given_up: bool,
+    /// Records in memory; empty if there are runs.
+    pub partitions: Vec<Partitions>,
+    pub runs: Vec<Run>,
+}
+
+/// Reads and counts all dumps of the plan.
+pub(super) fn count(
+    plan: &Plan,
+    workspace: &Workspace,
+    old: Option<&Store>,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Counted, BuildError> {
+    progress.set_phase(Phase::Reading);
+    let names = Names::default();
+    let records = plan.memory.for_records() / plan.threads;
+    let (to_workers, batches) = bounded::<DumpBatch>(plan.threads + 1);
+    let (to_reader, spent) = bounded::<Vec<u8>>(2 * plan.threads + 2);
+    let (read, worked) = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..plan.threads)
+            .map(|number| {
+                let runs = RunWriter::new(workspace, number, stop);
+                let worker = Worker::new(&plan.rules, &names, records, runs);
+                let (batches, to_reader) = (batches.clone(), to_reader.clone());
+                scope.spawn(move || {
+                    let worked = worker.work(&batches, &to_reader, progress);
+                    if worked.is_err() {
+                        stop.set();
+                    }
+                    worked
+                })
+            })
+            .collect();
+        drop((batches, to_reader));
+        let read = read_all(plan, old, &to_workers, &spent, progress, stop);
+        if read.is_err() {
+            stop.set();
+        }
+        drop(to_workers);
+        let joined = workers.into_iter().map(|worker| worker.join().expect("workers do not panic"));
+        (read, joined.collect::<Result<Vec<Worked>, BuildError>>())
+    });
+    let (read, worked) = first_cause(read, worked)?;
+    collect(plan, read, worked, names)
+}
+
+/// Of two failures the one that is no mere consequence of the other.
+pub(super) fn first_cause<A, B>(a: Result<A, BuildError>, b: Result<B, BuildError>) -> Result<(A, B), BuildError> {
+    match (a, b) {
+        (Ok(a), Ok(b)) => Ok((a, b)),
+        (Err(BuildError::Interrupted), Err(cause)) | (Err(cause), _) | (Ok(_), Err(cause)) => Err(cause),
+    }
+}
+
+/// One dump read, to its end or to where it breaks off.
+struct ReadDump {
+    fingerprint: Fingerprint,
+    what: String,
+    complete: bool,
+}
+
+fn read_all(
+    plan: &Plan,
+    old: Option<&Store>,
+    to_workers: &Sender<DumpBatch>,
+    spent: &Receiver<Vec<u8>>,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Vec<ReadDump>, BuildError> {
+    let mut known: HashMap<DumpHash, String> = HashMap::new();
+    let mut read = Vec::new();
+    for (index, place) in plan.sources.iter().enumerate() {
+        progress.set_file(index);
+        let dump = Dump::open(place, progress.raw_bytes_counter())?;
+        let mut batches = Batches::new(dump, Memory::BATCH, plan.memory.longest_batch());
+        let complete = loop {
+            stop.check()?;
+            match batches.next_batch(spent.try_recv().unwrap_or_default()) {
+                Ok(Some(batch)) => {
+                    progress.add_text_bytes(batch.text.len() as u64);
+                    if to_workers.send(DumpBatch { dump: index, batch }).is_err() {
+                        return Err(BuildError::Interrupted);
+                    }
+                }
+                Ok(None) => break true,
+                Err(SourceError::Truncated { .. } | SourceError::Damaged { .. }) if plan.keep_going => break false,
+                Err(error) => return Err(error.into()),
+            }
+        };
+        let fingerprint = batches.fingerprint();
+        let name = place.display();
+        if let Some(store) = old {
+            super::dumps::refuse(store, &name, |source| source.hash == fingerprint.hash)?;
+        }
+        if let Some(other) = known.insert(fingerprint.hash, name.clone()) {
+            return Err(BuildError::Twice { dump: name, other });
+        }
+        let what = if fingerprint.bytes == 0 { "it is empty".into() } else { batches.dump().format().to_string() };
+        read.push(ReadDump { fingerprint, what, complete });
+    }
+    Ok(read)
+}
+
+/// Puts together what reader and workers found.
+fn collect(plan: &Plan, read: Vec<ReadDump>, worked: Vec<Worked>, names: Names) -> Result<Counted, BuildError> {
+    let mut tally = WorkerTally::default();
+    let (mut partitions, mut runs) = (Vec::new(), Vec::new());
+    for part in worked {
+        tally.merge(part.tally);
+        partitions.push(part.partitions);
+        runs.extend(part.runs);
+    }
+    let mut dumps = Vec::new();
+    for (index, (place, read)) in plan.sources.iter().zip(read).enumerate() {
+        let found = std::mem::take(tally.dump(index));
+        if found.read == 0 {
+            return Err(SourceError::NoGame { name: place.display(), what: read.what }.into());
+        }
+        dumps.push(found.report(place.name(), read.fingerprint, read.complete));
+    }
+    let (tags, names_given_up) = names.into_tags();
+    Ok(Counted { dumps, totals: tally.totals, visits: tally.visits, tags, names_given_up, partitions, runs })
+}

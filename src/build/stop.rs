@@ -1,0 +1,27 @@
+//! A request to stop, seen by all threads.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use super::BuildError;
+
+/// Set once, by a signal or by the first thread that fails.
+#[derive(Clone, Debug, Default)]
+pub struct Stop(Arc<AtomicBool>);
+
+impl Stop {
+    /// Asks all threads to stop.
+    pub fn set(&self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether to stop.
+    pub fn is_set(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+
+    /// [`BuildError::Interrupted`] if asked to stop.
+    pub(super) fn check(&self) -> Result<(), BuildError> {
+        if self.is_set() { Err(BuildError::Interrupted) } else { Ok(()) }
+    }
+}

@@ -1,0 +1,154 @@
+//! A worker: batches of text into records.
+
+use crossbeam_channel::{Receiver, Sender};
+use shakmaty::Color;
+
+use super::BuildError;
+use super::names::{KnownNames, Names};
+use super::partitions::Partitions;
+use super::progress::Progress;
+use super::reading::DumpBatch;
+use super::runs::{Run, RunWriter};
+use super::tally::{Sighting, WorkerTally};
+use crate::counts::{CellId, NameId, Outcome, Rating, Record, expected_milli};
+use crate::games::{Game, GameReader, LeftOut, Rules};
+use crate::plies::{Ply, Replayer};
+
+/// A name is learned from games that reach a position within this many half-moves.
+const NAMED_PLIES: usize = 20;
+
+/// What a worker leaves behind.
+pub(super) struct Worked {
+    pub tally: WorkerTally,
+    pub partitions: Partitions,
+    pub runs: Vec<Run>,
+}
+
+pub(super) struct Worker<'b> {
+    rules: &'b Rules,
+    names: KnownNames<'b>,
+    replayer: Replayer,
+    partitions: Partitions,
+    runs: RunWriter<'b>,
+    tally: WorkerTally,
+}
+
+impl<'b> Worker<'b> {
+    /// A worker that keeps about `bytes` of records in memory and writes the others to `runs`.
+    pub(super) fn new(rules: &'b Rules, names: &'b Names, bytes: usize, runs: RunWriter<'b>) -> Worker<'b> {
+        Worker {
+            rules,
+            names: KnownNames::new(names),
+            replayer: Replayer::new(),
+            partitions: Partitions::new(bytes),
+            runs,
+            tally: WorkerTally::default(),
+        }
+    }
+
+    /// Works off all batches; sends their memory back.
+    pub(super) fn work(
+        mut self,
+        batches: &Receiver<DumpBatch>,
+        spent: &Sender<Vec<u8>>,
+        progress: &Progress,
+    ) -> Result<Worked, BuildError> {
+        for batch in batches {
+            let games = self.count(&batch);
+            progress.add_games(games);
+            // The reader may be gone already; then the memory is not wanted.
+            let _ = spent.try_send(batch.batch.text);
+            if self.partitions.is_full() {
+                self.spill()?;
+            }
+        }
+        if self.runs.has_runs() && !self.partitions.is_empty() {
+            self.spill()?;
+        }
+        Ok(Worked { tally: self.tally, partitions: self.partitions, runs: self.runs.into_runs() })
+    }
+
+    fn spill(&mut self) -> Result<(), BuildError> {
+        self.runs.write(&self.partitions)?;
+        self.partitions.clear();
+        Ok(())
+    }
+
+    /// Counts the games of a batch; how many were read.
+    fn count(&mut self, batch: &DumpBatch) -> u64 {
+        let mut reader = GameReader::new(&batch.batch.text);
+        let half_moves = usize::from(self.rules.half_moves);
+        let mut read = 0;
+        loop {
+            let mut trouble = None;
+            let replayer = &mut self.replayer;
+            let game = reader.next_game(self.rules, |game, movetext| {
+                match replayer.play(movetext, half_moves, game.time_control) {
+                    Ok([]) => Err(LeftOut::NoMoves),
+                    Ok(_) => Ok(()),
+                    Err(illegal) => {
+                        trouble = Some(illegal.ply);
+                        Err(LeftOut::IllegalMove)
+                    }
+                }
+            });
+            let Some(game) = game else { break };
+            match game.verdict {
+                Ok((game, ())) => self.record(&game, batch.dump),
+                Err(reason) => {
+                    let tally = self.tally.dump(batch.dump);
+                    tally.left_out.add(reason);
+                    if matches!(reason, LeftOut::Broken | LeftOut::IllegalMove) {
+                        let byte = batch.batch.offset + game.start as u64;
+                        let ply = trouble.filter(|_| reason == LeftOut::IllegalMove);
+                        let batch = batch.batch.index;
+                        tally.see(Sighting { reason, batch, games_before: read, byte, ply });
+                    }
+                }
+            }
+            read += 1;
+        }
+        self.tally.dump(batch.dump).add_batch(batch.batch.index, read);
+        read
+    }
+
+    /// Records the plies of a game that counts.
+    fn record(&mut self, game: &Game<'_>, dump: usize) {
+        let white = Side::new(game, game.white, game.black, game.result.for_white());
+        let black = Side::new(game, game.black, game.white, game.result.for_white().reversed());
+        self.tally.totals.add_game(Color::White, white.id, white.outcome, white.expected);
+        self.tally.totals.add_game(Color::Black, black.id, black.outcome, black.expected);
+        let tally = self.tally.dump(dump);
+        tally.counted += 1;
+        game.date.into_iter().for_each(|date| tally.add_date(date));
+        let name = self.names.id(game);
+        let sides = [white, black];
+        for (number, ply) in self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit) {
+            let name = if number <= NAMED_PLIES { name } else { NameId::NONE };
+            self.partitions.push(sides[number % 2].record(ply, name));
+            self.tally.visits += 1;
+        }
+    }
+}
+
+/// What all moves of one side of a game have in common.
+#[derive(Clone, Copy)]
+struct Side {
+    id: CellId,
+    outcome: Outcome,
+    expected: u16,
+}
+
+impl Side {
+    fn new(game: &Game<'_>, ours: Rating, theirs: Rating, outcome: Outcome) -> Side {
+        let id = CellId::new(ours.band(), game.time_control.pace);
+        Side { id, outcome, expected: expected_milli(ours, theirs) }
+    }
+
+    fn record(self, ply: &Ply, name: NameId) -> Record {
+        Record::new(ply.key, ply.code, self.id, self.outcome, self.expected)
+            .with_clock(ply.spent.filter(|&tenths| tenths <= Record::MAX_TENTHS))
+            .with_eval(ply.eval)
+            .with_name(name)
+    }
+}
