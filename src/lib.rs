@@ -17,3 +17,4 @@
 
 pub mod counts;
 pub mod games;
+pub mod store;
