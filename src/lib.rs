@@ -16,7 +16,9 @@
 //! ```
 
 pub mod answers;
+pub mod build;
 pub mod counts;
 pub mod games;
 pub mod plies;
 pub mod source;
+pub mod store;

@@ -90,6 +90,11 @@ impl Replayer {
         Ok(&self.plies)
     }
 
+    /// The plies of the last game that was played without trouble.
+    pub fn plies(&self) -> &[Ply] {
+        &self.plies
+    }
+
     fn note(
         &mut self,
         key: Key,

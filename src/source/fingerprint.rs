@@ -9,10 +9,10 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::Xxh3;
 
-macro_rules! hash_type {
-    ($name:ident, $doc:literal) => {
-        #[doc = $doc]
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+macro_rules! hash_of {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
         #[serde(try_from = "String", into = "String")]
         pub struct $name(pub u128);
 
@@ -23,10 +23,12 @@ macro_rules! hash_type {
         }
 
         impl FromStr for $name {
-            type Err = std::num::ParseIntError;
+            type Err = String;
 
-            fn from_str(hex: &str) -> Result<$name, Self::Err> {
-                u128::from_str_radix(hex, 16).map($name)
+            fn from_str(hex: &str) -> Result<$name, String> {
+                let digits = hex.len() == 32 && hex.bytes().all(|byte| byte.is_ascii_hexdigit());
+                let number = digits.then(|| u128::from_str_radix(hex, 16).ok()).flatten();
+                number.map($name).ok_or_else(|| format!("'{hex}' is not 32 hex digits"))
             }
         }
 
@@ -37,20 +39,23 @@ macro_rules! hash_type {
         }
 
         impl TryFrom<String> for $name {
-            type Error = std::num::ParseIntError;
+            type Error = String;
 
-            fn try_from(hex: String) -> Result<$name, Self::Error> {
+            fn try_from(hex: String) -> Result<$name, String> {
                 hex.parse()
             }
         }
     };
 }
 
-hash_type!(
-    DumpHash,
-    "The 128-bit XXH3 hash of a dump's decompressed bytes: a dump is the same however it is compressed."
-);
-hash_type!(FileHash, "The 128-bit XXH3 hash of a file's bytes as they stand on disk.");
+hash_of! {
+    /// A dump by its decompressed bytes, as 32 hex digits in text.
+    DumpHash
+}
+hash_of! {
+    /// A file by its bytes as they lie on the disk, as 32 hex digits in text.
+    FileHash
+}
 
 /// What a dump turned out to be once it was read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,5 +82,19 @@ pub fn hash_file(path: &Path) -> io::Result<FileHash> {
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
             Err(error) => return Err(error),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hashes_are_32_hex_digits_in_text() {
+        let hash = DumpHash(0xab);
+        assert_eq!(hash.to_string(), "000000000000000000000000000000ab");
+        assert_eq!(hash.to_string().parse(), Ok(hash));
+        assert!("ab".parse::<DumpHash>().is_err());
+        assert!("+00000000000000000000000000000ab".parse::<FileHash>().is_err());
     }
 }

@@ -1,0 +1,198 @@
+//! The counts of one position as bytes and back; the layout stands in [`crate::store`].
+
+use crate::counts::{Cell, CellId, Key, MoveCode, MoveCounts, Opening, PositionCounts};
+
+mod shape;
+mod varint;
+
+pub(super) use varint::Bytes;
+pub(super) use varint::put_varint;
+use varint::{put_signed, unzigzag};
+
+/// Why bytes are no counts; without the store's name, which the reader adds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct DecodeError(pub(super) &'static str);
+
+/// What the body of an entry starts with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BodyHead {
+    /// Games that may be missing.
+    pub may_lack: u64,
+    /// Games in all.
+    pub games: u64,
+    /// Cells in all.
+    pub cells: u64,
+}
+
+const SINGLE: u16 = 1 << MoveCode::BITS;
+
+/// Appends all counts of a position but its key and opening, which the store adds on writing.
+///
+/// Cells must hold the store's invariants: sorted, none empty, and a single clock reading's square
+/// is the square of its sum.
+pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) {
+    let cells: usize = position.moves.iter().map(|mv| mv.cells.len()).sum();
+    put_varint(out, position.may_lack);
+    put_varint(out, position.games());
+    put_varint(out, cells as u64);
+    for mv in &position.moves {
+        let single = mv.cells.len() == 1;
+        let code = mv.code.bits() | if single { SINGLE } else { 0 };
+        out.extend_from_slice(&code.to_le_bytes());
+        if !single {
+            put_varint(out, mv.cells.len() as u64);
+        }
+        for (id, cell) in &mv.cells {
+            encode_cell(*id, cell, out);
+        }
+    }
+}
+
+fn encode_cell(id: CellId, cell: &Cell, out: &mut Vec<u8>) {
+    debug_assert_eq!(unsound(cell), None);
+    let shape = shape::of(cell.games, cell.wins, cell.draws);
+    let clock = match cell.clock_games {
+        0 => 0,
+        readings if readings == cell.games => 1,
+        _ => 2,
+    };
+    let eval = u8::from(cell.eval_games > 0);
+    out.extend_from_slice(&[id.bits(), (clock * 2 + eval) * shape::COUNT + shape]);
+    if shape == shape::WIDE {
+        put_varint(out, cell.games);
+        put_varint(out, cell.wins);
+        put_varint(out, cell.draws);
+    }
+    put_signed(out, cell.expected_milli.wrapping_sub(cell.games.wrapping_mul(500)) as i64);
+    if clock == 2 {
+        put_varint(out, cell.clock_games);
+    }
+    if clock > 0 {
+        put_varint(out, cell.clock_tenths);
+    }
+    if cell.clock_games > 1 {
+        put_varint(out, cell.clock_tenths_sq);
+    }
+    if eval > 0 {
+        put_varint(out, cell.eval_games);
+        put_signed(out, cell.eval_cp);
+    }
+}
+
+/// Reads the head of a body alone.
+///
+/// # Errors
+/// When the bytes end before it does.
+pub fn decode_head(body: &[u8]) -> Result<BodyHead, DecodeError> {
+    take_head(&mut Bytes(body))
+}
+
+fn take_head(bytes: &mut Bytes<'_>) -> Result<BodyHead, DecodeError> {
+    Ok(BodyHead { may_lack: bytes.varint()?, games: bytes.varint()?, cells: bytes.varint()? })
+}
+
+/// Reads a body back, and checks every invariant that a single entry can break.
+///
+/// # Errors
+/// For any bytes that [`encode_body`] does not write; no length in them is trusted.
+pub fn decode_body(
+    key: Key,
+    opening: Option<Opening>,
+    body: &[u8],
+) -> Result<PositionCounts, DecodeError> {
+    let mut bytes = Bytes(body);
+    let head = take_head(&mut bytes)?;
+    let mut moves: Vec<MoveCounts> = Vec::new();
+    let (mut games, mut cells) = (0u64, 0u64);
+    while !bytes.0.is_empty() {
+        let mv = decode_move(&mut bytes)?;
+        if moves.last().is_some_and(|last| last.code >= mv.code) {
+            return Err(DecodeError("its moves are out of order"));
+        }
+        cells += mv.cells.len() as u64;
+        for (_, cell) in &mv.cells {
+            games = games.checked_add(cell.games).ok_or(DecodeError("too many games"))?;
+        }
+        moves.push(mv);
+    }
+    if (games, cells) != (head.games, head.cells) || games == 0 {
+        return Err(DecodeError("its cells do not add up to its games"));
+    }
+    Ok(PositionCounts { key, may_lack: head.may_lack, opening, moves })
+}
+
+fn decode_move(bytes: &mut Bytes<'_>) -> Result<MoveCounts, DecodeError> {
+    let bits = u16::from_le_bytes(bytes.array()?);
+    let code = MoveCode::from_bits(bits & !SINGLE).ok_or(DecodeError("a move that is none"))?;
+    let count = match bits & SINGLE {
+        0 => bytes.varint()?,
+        _ => 1,
+    };
+    if count > CellId::COUNT as u64 || (count < 2 && bits & SINGLE == 0) {
+        return Err(DecodeError("a wrong number of cells"));
+    }
+    let mut cells: Vec<(CellId, Cell)> = Vec::with_capacity(count as usize);
+    for _ in 0..count {
+        let (id, cell) = decode_cell(bytes)?;
+        if cells.last().is_some_and(|(last, _)| *last >= id) {
+            return Err(DecodeError("its cells are out of order"));
+        }
+        cells.push((id, cell));
+    }
+    Ok(MoveCounts { code, cells })
+}
+
+fn decode_cell(bytes: &mut Bytes<'_>) -> Result<(CellId, Cell), DecodeError> {
+    let [id, head] = bytes.array()?;
+    let id = CellId::from_bits(id).ok_or(DecodeError("a band that is none"))?;
+    let (flags, shape) = (head / shape::COUNT, head % shape::COUNT);
+    let (clock, eval) = (flags / 2, flags % 2);
+    let [games, wins, draws] = match shape::results(shape) {
+        Some(results) => results.map(u64::from),
+        None => [bytes.varint()?, bytes.varint()?, bytes.varint()?],
+    };
+    let mut cell = Cell { games, wins, draws, ..Cell::default() };
+    cell.expected_milli = (unzigzag(bytes.varint()?) as u64).wrapping_add(games.wrapping_mul(500));
+    cell.clock_games = match clock {
+        0 => 0,
+        1 => games,
+        2 => bytes.varint()?,
+        _ => return Err(DecodeError("a cell of an unknown kind")),
+    };
+    if clock > 0 {
+        cell.clock_tenths = bytes.varint()?;
+        cell.clock_tenths_sq = match cell.clock_games {
+            1 => cell.clock_tenths.saturating_mul(cell.clock_tenths),
+            _ => bytes.varint()?,
+        };
+    }
+    if eval > 0 {
+        cell.eval_games = bytes.varint()?;
+        cell.eval_cp = unzigzag(bytes.varint()?);
+    }
+    match unsound(&cell) {
+        Some(what) => Err(DecodeError(what)),
+        None => Ok((id, cell)),
+    }
+}
+
+/// What no cell that was counted can look like.
+pub(super) fn unsound(cell: &Cell) -> Option<&'static str> {
+    let within = |part: u64, each: u64, games: u64| part <= each.saturating_mul(games);
+    if cell.games == 0 {
+        Some("a cell without games")
+    } else if cell.wins.checked_add(cell.draws).is_none_or(|sum| sum > cell.games) {
+        Some("more results than games")
+    } else if !within(cell.expected_milli, 1000, cell.games) {
+        Some("more points expected than games")
+    } else if cell.clock_games > cell.games || (cell.clock_games == 0 && cell.clock_tenths > 0) {
+        Some("more clock readings than games")
+    } else if cell.eval_games > cell.games
+        || !within(cell.eval_cp.unsigned_abs(), 1000, cell.eval_games)
+    {
+        Some("more evaluations than games")
+    } else {
+        None
+    }
+}

@@ -1,0 +1,80 @@
+//! Numbers in as many bytes as they need.
+
+use super::DecodeError;
+
+/// Appends a number, 7 bits a byte, lowest first.
+pub(in crate::store) fn put_varint(out: &mut Vec<u8>, mut number: u64) {
+    while number >= 0x80 {
+        out.push(number as u8 | 0x80);
+        number >>= 7;
+    }
+    out.push(number as u8);
+}
+
+/// Appends a signed number: 0, -1, 1, -2 ... as 0, 1, 2, 3 ...
+pub(super) fn put_signed(out: &mut Vec<u8>, number: i64) {
+    put_varint(out, (number << 1 ^ number >> 63) as u64);
+}
+
+pub(super) fn unzigzag(number: u64) -> i64 {
+    (number >> 1) as i64 ^ -((number & 1) as i64)
+}
+
+/// Bytes yet to be read.
+pub(in crate::store) struct Bytes<'a>(pub(in crate::store) &'a [u8]);
+
+const CUT: DecodeError = DecodeError("it is cut short");
+
+impl Bytes<'_> {
+    pub(in crate::store) fn array<const N: usize>(&mut self) -> Result<[u8; N], DecodeError> {
+        let (head, rest) = self.0.split_first_chunk().ok_or(CUT)?;
+        self.0 = rest;
+        Ok(*head)
+    }
+
+    pub(in crate::store) fn varint(&mut self) -> Result<u64, DecodeError> {
+        let mut number = 0u64;
+        for (place, &byte) in self.0.iter().enumerate().take(10) {
+            let bits = u64::from(byte & 0x7f);
+            number |= bits << (7 * place);
+            if byte < 0x80 {
+                let superfluous = byte == 0 && place > 0;
+                if superfluous || (place == 9 && byte > 1) {
+                    return Err(DecodeError("a number of a wrong length"));
+                }
+                self.0 = &self.0[place + 1..];
+                return Ok(number);
+            }
+        }
+        Err(if self.0.len() < 10 { CUT } else { DecodeError("a number of a wrong length") })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn numbers_come_back(number in any::<u64>(), shift in 0u32..64) {
+            let number = number >> shift;
+            let mut out = Vec::new();
+            put_varint(&mut out, number);
+            put_signed(&mut out, number as i64);
+            let mut bytes = Bytes(&out);
+            prop_assert_eq!(bytes.varint(), Ok(number));
+            prop_assert_eq!(bytes.varint().map(unzigzag), Ok(number as i64));
+            prop_assert!(bytes.0.is_empty());
+        }
+    }
+
+    #[test]
+    fn numbers_of_a_wrong_length_are_refused() {
+        for bytes in [&[][..], &[0x80], &[0x80, 0], &[0xff; 11]] {
+            assert!(Bytes(bytes).varint().is_err(), "{bytes:?}");
+        }
+        let past_64_bits = [0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 2];
+        assert!(Bytes(&past_64_bits).varint().is_err());
+    }
+}

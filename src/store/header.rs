@@ -1,0 +1,90 @@
+//! What a store says about itself.
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use shakmaty::Color;
+
+use super::Source;
+use super::codec::unsound;
+use crate::counts::{Cell, CellId, Limits, Totals};
+use crate::games::Rules;
+
+/// What was counted, from what, and what was left behind.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Header {
+    /// Which games count and how far into them.
+    pub rules: Rules,
+    /// Positions with fewer games than this were dropped.
+    pub keep_from: u64,
+    /// How many games a position that is absent may have had at the most.
+    pub absent_may_lack: u64,
+    /// Half-moves counted, each once a game and position.
+    pub visits: u64,
+    /// Those of them in positions that were dropped.
+    pub visits_dropped: u64,
+    /// Games per colour, band and pace.
+    #[serde(serialize_with = "write_totals", deserialize_with = "read_totals")]
+    pub totals: Totals,
+    /// The dumps that are in.
+    pub sources: Vec<Source>,
+    /// Whether there were more distinct opening tags than a build can hold, so that no further
+    /// names were learned.
+    pub names_given_up: bool,
+}
+
+impl Header {
+    /// Half-moves in the positions that were kept; `None` if more were dropped than counted.
+    pub fn visits_kept(&self) -> Option<u64> {
+        self.visits.checked_sub(self.visits_dropped)
+    }
+
+    /// What an answer must say about these counts.
+    pub fn limits(&self) -> Limits {
+        let incomplete = self.sources.iter().filter(|source| !source.complete);
+        Limits {
+            half_moves: self.rules.half_moves,
+            keep_from: self.keep_from,
+            absent_may_lack: self.absent_may_lack,
+            incomplete: incomplete.map(|source| source.name.clone()).collect(),
+        }
+    }
+}
+
+/// What the writer saw go by: the yardstick for everything read back.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Summary {
+    /// Positions.
+    pub positions: u64,
+    /// Cells of all positions.
+    pub cells: u64,
+    /// Games of all positions.
+    pub visits: u64,
+    /// The largest key as a number, if there is any position.
+    pub last_key: Option<u64>,
+}
+
+/// A row of the totals: black?, cell id, games, wins, draws, expected thousandths.
+type TotalsRow = (bool, u8, u64, u64, u64, u64);
+
+fn write_totals<S: Serializer>(totals: &Totals, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(totals.rows().map(|(colour, id, cell)| -> TotalsRow {
+        (colour.is_black(), id.bits(), cell.games, cell.wins, cell.draws, cell.expected_milli)
+    }))
+}
+
+fn read_totals<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Totals, D::Error> {
+    let mut totals = Totals::default();
+    for (black, id, games, wins, draws, expected_milli) in
+        Vec::<TotalsRow>::deserialize(deserializer)?
+    {
+        let cell = Cell { games, wins, draws, expected_milli, ..Cell::default() };
+        let colour = Color::from_black(black);
+        let id = CellId::from_bits(id).filter(|&id| totals.cell(colour, id).games == 0);
+        match (id, unsound(&cell)) {
+            (Some(id), None) => totals.add_cell(colour, id, &cell),
+            _ => return Err(serde::de::Error::custom("totals that cannot have been counted")),
+        }
+    }
+    Ok(totals)
+}

@@ -1,0 +1,94 @@
+//! Store: the counts of a build in one file, and back.
+//!
+//! In: positions in ascending order of their keys, already encoded by [`codec`], and a [`Header`].
+//! Out: a file that opens read-only in milliseconds and implements [`crate::counts::Counts`].
+//! This is the only stage that uses redb; it never counts, merges or prints.
+//!
+//! # The file
+//!
+//! One redb database, written in one durable transaction and never changed afterwards: adding games
+//! writes a new file that replaces the old one. Two tables ([`schema`]):
+//!
+//! `deadfall`: text -> bytes
+//!
+//! | entry | value |
+//! | --- | --- |
+//! | `format` | the text `deadfall store, format N` in ASCII |
+//! | `header` | sealed JSON of [`Header`]: rules, sources, totals, what was dropped |
+//! | `summary` | sealed JSON of [`Summary`]: positions, cells, visits, last key |
+//! | `openings` | sealed JSON: `[[eco, name], ...]`, every distinct tag in order of first use |
+//!
+//! Sealed: 8 bytes little-endian, xxh3-64 of the JSON behind it seeded with xxh3-64 of the entry's name.
+//!
+//! `positions`: key (u64) -> one entry:
+//!
+//! | bytes | field |
+//! | --- | --- |
+//! | 4, little-endian | checksum: low half of xxh3-64 of the rest, seeded with this key and the key before it |
+//! | varint | place of the opening in `openings` + 1, or 0 without one |
+//! | varint, only with an opening | its tally |
+//! | the rest | the body |
+//!
+//! The body, encoded ahead of time and on any thread ([`codec::encode_body`]):
+//!
+//! | bytes | field |
+//! | --- | --- |
+//! | varint | games that may be missing (`may_lack`) |
+//! | varint | games in all |
+//! | varint | cells in all |
+//! | then, a move, ascending by code, to the end: | |
+//! | 2, little-endian | move code in 15 bits; the top bit says that the move has just one cell |
+//! | varint, without that bit | how many cells, 2 or more |
+//! | then, a cell, ascending by id: | |
+//! | 1 | band index x 6 + pace index |
+//! | 1 | head = (clock x 2 + eval) x 35 + shape, under 210 |
+//! | 3 varints, with shape 34 | games, wins, draws; shapes 0 to 33 are all results of 1 to 4 games |
+//! | varint, zigzag | expected thousandths - 500 x games |
+//! | varint, with clock 2 | games with a clock reading; clock 0: none, 1: all of them |
+//! | varint, with clock 1 or 2 | sum of the tenths of a second |
+//! | varint, with more than one reading | sum of their squares |
+//! | 2 varints, the second zigzag, with eval 1 | games with an evaluation, sum of the centipawns |
+//!
+//! A varint is LEB128: 7 bits a byte, lowest first, the top bit of every byte but the last set, no
+//! superfluous bytes. Zigzag maps 0, -1, 1, -2 ... to 0, 1, 2, 3 ...
+//!
+//! # Invariants
+//!
+//! - Keys ascend strictly; the checksum of each entry rests on the key before it. So a look-up that
+//!   finds nothing is proved by the two neighbours of the gap, and a walk that skips an entry
+//!   notices: a page that is damaged can make an answer fail, not make it wrong (but for a chance
+//!   of 2^-32 each). redb itself does not check a page when it reads it.
+//! - Every cell has a game, wins + draws <= games, expected <= 1000 x games, readings <= games,
+//!   |evaluations| <= 1000 x games with one. The cells of a position add up to its games, the games
+//!   of all positions to the visits of the header less those dropped.
+//! - For each source, games read = games counted + games left out.
+//! - All checks but the last sum are made on each read; [`verify`] makes them for the whole file.
+//!
+//! # Format number
+//!
+//! [`schema::FORMAT`] grows with every change to the above or to the hash behind
+//! [`crate::counts::Key`]. A store of any other number, older or newer, is refused and not
+//! converted: its dumps can be counted again, or the version that wrote it still reads it.
+
+pub mod codec;
+mod entry;
+mod error;
+mod fence;
+mod header;
+mod ledger;
+mod overlay;
+mod raw;
+mod reader;
+pub mod schema;
+#[cfg(test)]
+mod tests;
+mod verify;
+mod writer;
+
+pub use error::StoreError;
+pub use header::{Header, Summary};
+pub use ledger::Source;
+pub use raw::{RawPosition, RawPositions};
+pub use reader::Store;
+pub use verify::{Report, verify};
+pub use writer::{PositionSink, Written, replace, write_store};

@@ -1,0 +1,144 @@
+//! A walk over all positions, in their bytes.
+
+use redb::Range;
+
+use super::codec::{decode_body, decode_head};
+use super::entry::{self, OpeningRef};
+use super::fence::{damaged, fenced};
+use super::{Store, StoreError};
+use crate::counts::{Key, Opening, OpeningTally, PositionCounts};
+
+/// One position as it is stored, checked but not decoded: what copying needs.
+pub struct RawPosition<'s> {
+    /// Which position.
+    pub key: Key,
+    /// Games that may be missing.
+    pub may_lack: u64,
+    /// Games in all.
+    pub games: u64,
+    /// The learned opening name with its tally.
+    pub opening: Option<OpeningTally<'s>>,
+    store: &'s Store,
+    entry: Vec<u8>,
+    body: usize,
+}
+
+impl<'s> RawPosition<'s> {
+    /// Checks the entry against its key and the key before it.
+    pub(super) fn unseal(
+        store: &'s Store,
+        before: Option<Key>,
+        key: Key,
+        entry: Vec<u8>,
+    ) -> Result<RawPosition<'s>, StoreError> {
+        let (opening, body) =
+            entry::unseal(before, key, &entry).map_err(|error| store.broken(key, error))?;
+        let opening = Self::look_up(store, key, opening)?;
+        let head = decode_head(&entry[body..]).map_err(|error| store.broken(key, error))?;
+        let (may_lack, games) = (head.may_lack, head.games);
+        Ok(RawPosition { key, may_lack, games, opening, store, entry, body })
+    }
+
+    fn look_up(
+        store: &'s Store,
+        key: Key,
+        opening: OpeningRef,
+    ) -> Result<Option<OpeningTally<'s>>, StoreError> {
+        let Some((place, tally)) = opening else { return Ok(None) };
+        match store.openings()?.get(place as usize) {
+            Some(tag) => Ok(Some((tag, tally))),
+            None => Err(damaged(store.path(), format!("position {key}: an unknown opening"))),
+        }
+    }
+
+    /// What [`super::codec::encode_body`] wrote.
+    pub fn body(&self) -> &[u8] {
+        &self.entry[self.body..]
+    }
+
+    /// The counts in full.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`] when they break an invariant.
+    pub fn counts(&self) -> Result<PositionCounts, StoreError> {
+        let opening = self.opening.map(|(tag, tally)| Opening { tag: tag.clone(), tally });
+        decode_body(self.key, opening, self.body())
+            .map_err(|error| self.store.broken(self.key, error))
+    }
+}
+
+/// All positions in ascending order of their keys; ends with the first error.
+pub struct RawPositions<'s> {
+    store: &'s Store,
+    range: Option<Range<'static, u64, &'static [u8]>>,
+    last: Option<Key>,
+    read: u64,
+    done: bool,
+}
+
+impl<'s> RawPositions<'s> {
+    pub(super) fn new(store: &'s Store) -> RawPositions<'s> {
+        RawPositions { store, range: None, last: None, read: 0, done: false }
+    }
+
+    /// The next position. After an error it goes on where the error is confined to one entry; so it
+    /// always comes to an end.
+    pub(super) fn advance(&mut self) -> Option<Result<RawPosition<'s>, StoreError>> {
+        if self.done {
+            return None;
+        }
+        let (key, entry) = match self.fetch() {
+            Ok(Some(found)) => found,
+            Ok(None) => {
+                self.done = true;
+                return self.missing().map(Err);
+            }
+            Err(error) => {
+                self.done = true;
+                return Some(Err(error));
+            }
+        };
+        let before = self.last.replace(key);
+        self.read += 1;
+        if before.is_some_and(|before| before >= key) || self.read > self.store.summary().positions
+        {
+            self.done = true;
+            let what = format!("position {key}: out of order, {} read", self.read);
+            return Some(Err(damaged(self.store.path(), what)));
+        }
+        Some(RawPosition::unseal(self.store, before, key, entry))
+    }
+
+    fn fetch(&mut self) -> Result<Option<(Key, Vec<u8>)>, StoreError> {
+        let (store, range) = (self.store, &mut self.range);
+        fenced(store.path(), "read", || {
+            let range = match range {
+                Some(range) => range,
+                None => range.insert(store.table().range::<u64>(..)?),
+            };
+            let Some(item) = range.next() else { return Ok(None) };
+            let (key, entry) = item?;
+            Ok(Some((Key(key.value()), entry.value().to_vec())))
+        })
+    }
+
+    /// Whether the walk has missed some at its end.
+    fn missing(&self) -> Option<StoreError> {
+        let summary = self.store.summary();
+        let whole = self.read == summary.positions && self.last == summary.last_key.map(Key);
+        (!whole).then(|| {
+            let what = format!("{} of {} positions can be reached", self.read, summary.positions);
+            damaged(self.store.path(), what)
+        })
+    }
+}
+
+impl<'s> Iterator for RawPositions<'s> {
+    type Item = Result<RawPosition<'s>, StoreError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let next = self.advance();
+        self.done |= matches!(next, Some(Err(_)));
+        next
+    }
+}

@@ -1,0 +1,240 @@
+//! An open store.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::ops::Bound;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use redb::{
+    Builder, ReadOnlyTable, ReadableDatabase, ReadableTable, ReadableTableMetadata, TableError,
+};
+use serde::de::DeserializeOwned;
+
+use super::codec::DecodeError;
+use super::fence::{damaged, fenced, refused};
+use super::schema::{self, ABOUT, POSITIONS};
+use super::{Header, RawPosition, RawPositions, StoreError, Summary};
+use crate::counts::{Counts, Key, Limits, OpeningTag, PositionCounts, Totals};
+
+/// Pages of the file kept in memory, in bytes.
+const CACHE: usize = 128 << 20;
+
+type About = ReadOnlyTable<&'static str, &'static [u8]>;
+type Positions = ReadOnlyTable<u64, &'static [u8]>;
+
+/// A store opened for reading; several programs and threads may read one at a time.
+pub struct Store {
+    path: PathBuf,
+    about: About,
+    positions: Positions,
+    header: Header,
+    summary: Summary,
+    limits: Limits,
+    openings: OnceLock<Vec<OpeningTag>>,
+}
+
+impl Store {
+    /// Opens a store. Reads a few pages, whatever its size.
+    ///
+    /// # Errors
+    /// Every [`StoreError`] but [`StoreError::OutOfOrder`].
+    pub fn open(path: &Path) -> Result<Store, StoreError> {
+        check_file(path)?;
+        let Some((about, positions)) = open_tables(path)? else {
+            return Err(StoreError::NotAStore { path: path.to_owned() });
+        };
+        check_format(path, &about)?;
+        let header: Header = read_entry(path, &about, schema::HEADER_ENTRY)?;
+        if !header.sources.iter().all(|source| source.adds_up()) {
+            return Err(damaged(path, "the games of a source do not add up"));
+        }
+        let summary: Summary = read_entry(path, &about, schema::SUMMARY_ENTRY)?;
+        if fenced(path, "open", || Ok(positions.len()?))? != summary.positions {
+            return Err(damaged(path, "it has another number of positions than were written"));
+        }
+        let limits = header.limits();
+        let path = path.to_owned();
+        let openings = OnceLock::new();
+        Ok(Store { path, about, positions, header, summary, limits, openings })
+    }
+
+    /// What was counted, and from what.
+    pub fn header(&self) -> &Header {
+        &self.header
+    }
+
+    /// How many positions and cells there are.
+    pub fn counts_of_store(&self) -> (u64, u64) {
+        (self.summary.positions, self.summary.cells)
+    }
+
+    /// What the writer saw go by.
+    pub fn summary(&self) -> &Summary {
+        &self.summary
+    }
+
+    /// Where the store lies.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// All positions, ascending by key; ends with the first error.
+    pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
+        self.positions_raw().map(|raw| raw?.counts())
+    }
+
+    /// All positions in their bytes, for copying them into another store.
+    pub fn positions_raw(&self) -> RawPositions<'_> {
+        RawPositions::new(self)
+    }
+
+    pub(super) fn table(&self) -> &Positions {
+        &self.positions
+    }
+
+    /// The dictionary of opening tags, read when first asked for.
+    pub(super) fn openings(&self) -> Result<&[OpeningTag], StoreError> {
+        if let Some(openings) = self.openings.get() {
+            return Ok(openings);
+        }
+        let rows: Vec<(String, String)> =
+            read_entry(&self.path, &self.about, schema::OPENINGS_ENTRY)?;
+        let tags = rows.into_iter().map(|(eco, name)| OpeningTag { eco, name }).collect();
+        Ok(self.openings.get_or_init(|| tags))
+    }
+
+    pub(super) fn broken(&self, key: Key, error: DecodeError) -> StoreError {
+        damaged(&self.path, format!("position {key}: {error}"))
+    }
+
+    fn find(&self, key: Key) -> Result<Found, StoreError> {
+        fenced(&self.path, "read", || {
+            let key_of = |guard: redb::AccessGuard<'_, u64>| Key(guard.value());
+            let mut cursor = self.positions.upper_bound(Bound::Included(key.0))?;
+            let before = cursor.prev()?.map(|(at, entry)| (key_of(at), entry));
+            Ok(match before {
+                Some((at, entry)) if at == key => {
+                    let entry = entry.value().to_vec();
+                    Found::Here { before: cursor.peek_prev()?.map(|(at, _)| key_of(at)), entry }
+                }
+                before => {
+                    let before = before.map(|(at, _)| at);
+                    if before.is_some() {
+                        cursor.next()?;
+                    }
+                    let after = cursor.peek_next()?;
+                    let after = after.map(|(at, entry)| (key_of(at), entry.value().to_vec()));
+                    Found::Gap { before, after }
+                }
+            })
+        })
+    }
+
+    /// Whether the gap was there when the store was written.
+    fn prove_gap(
+        &self,
+        key: Key,
+        before: Option<Key>,
+        after: Option<(Key, Vec<u8>)>,
+    ) -> Result<(), StoreError> {
+        let around =
+            before.is_none_or(|at| at < key) && after.as_ref().is_none_or(|(at, _)| key < *at);
+        match after {
+            Some((after, entry)) if around => {
+                RawPosition::unseal(self, before, after, entry).map(drop)
+            }
+            None if around && before == self.summary.last_key.map(Key) => Ok(()),
+            _ => Err(damaged(&self.path, format!("the place of position {key} cannot be reached"))),
+        }
+    }
+}
+
+/// What lies at a key.
+enum Found {
+    Here { before: Option<Key>, entry: Vec<u8> },
+    Gap { before: Option<Key>, after: Option<(Key, Vec<u8>)> },
+}
+
+impl Counts for Store {
+    type Error = StoreError;
+
+    fn position(&self, key: Key) -> Result<Option<PositionCounts>, StoreError> {
+        match self.find(key)? {
+            Found::Here { before, entry } => {
+                RawPosition::unseal(self, before, key, entry)?.counts().map(Some)
+            }
+            Found::Gap { before, after } => self.prove_gap(key, before, after).map(|()| None),
+        }
+    }
+
+    fn totals(&self) -> &Totals {
+        &self.header.totals
+    }
+
+    fn limits(&self) -> &Limits {
+        &self.limits
+    }
+}
+
+/// Whether the path is a file that redb wrote.
+pub(super) fn check_file(path: &Path) -> Result<(), StoreError> {
+    let not_a_store = || StoreError::NotAStore { path: path.to_owned() };
+    let metadata = path.metadata().map_err(|source| match source.kind() {
+        ErrorKind::NotFound => StoreError::Missing { path: path.to_owned() },
+        _ => refused(path, "open", source),
+    })?;
+    if !metadata.is_file() {
+        return Err(not_a_store());
+    }
+    let mut head = [0; schema::REDB_MAGIC.len()];
+    let mut file = File::open(path).map_err(|source| refused(path, "open", source))?;
+    match file.read_exact(&mut head) {
+        Ok(()) if head == schema::REDB_MAGIC => Ok(()),
+        Ok(()) => Err(not_a_store()),
+        Err(error) if error.kind() == ErrorKind::UnexpectedEof => Err(not_a_store()),
+        Err(source) => Err(refused(path, "read", source)),
+    }
+}
+
+/// The tables of a store; `None` if the file has other ones.
+fn open_tables(path: &Path) -> Result<Option<(About, Positions)>, StoreError> {
+    fenced(path, "open", || {
+        let database = Builder::new().set_cache_size(CACHE).open_read_only(path)?;
+        let snapshot = database.begin_read()?;
+        match snapshot.open_table(ABOUT) {
+            Ok(about) => Ok(Some((about, snapshot.open_table(POSITIONS)?))),
+            Err(TableError::Storage(error)) => Err(error.into()),
+            Err(_) => Ok(None),
+        }
+    })
+}
+
+fn check_format(path: &Path, about: &About) -> Result<(), StoreError> {
+    let text = entry_bytes(path, about, schema::FORMAT_ENTRY)?;
+    match schema::format_of(&text) {
+        Some(schema::FORMAT) => Ok(()),
+        Some(found) => {
+            let expected = schema::FORMAT;
+            Err(StoreError::OtherFormat { path: path.to_owned(), found, expected })
+        }
+        None => Err(damaged(path, "its format number cannot be read")),
+    }
+}
+
+fn entry_bytes(path: &Path, about: &About, name: &str) -> Result<Vec<u8>, StoreError> {
+    fenced(path, "read", || Ok(about.get(name)?.map(|entry| entry.value().to_vec())))?
+        .ok_or_else(|| damaged(path, format!("its {name} is missing")))
+}
+
+fn read_entry<T: DeserializeOwned>(
+    path: &Path,
+    about: &About,
+    name: &str,
+) -> Result<T, StoreError> {
+    let bytes = entry_bytes(path, about, name)?;
+    let content = schema::unseal(name, &bytes);
+    content
+        .and_then(|json| serde_json::from_slice(json).ok())
+        .ok_or_else(|| damaged(path, format!("its {name} cannot be read")))
+}

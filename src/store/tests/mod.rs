@@ -1,0 +1,7 @@
+//! Tests of the store as a whole.
+
+mod bytes;
+mod damage;
+mod kit;
+mod refused;
+mod round_trip;

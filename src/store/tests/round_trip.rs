@@ -1,0 +1,137 @@
+//! What goes in comes out.
+
+use proptest::prelude::*;
+
+use super::kit;
+use crate::counts::{Counts, Key, PositionCounts};
+use crate::store::codec::{decode_body, encode_body};
+use crate::store::{Store, StoreError, replace, verify, write_store};
+
+fn body_of(position: &PositionCounts) -> Vec<u8> {
+    let mut body = Vec::new();
+    encode_body(position, &mut body);
+    body
+}
+
+proptest! {
+    #[test]
+    fn any_position_comes_back(position in kit::any_position()) {
+        let body = body_of(&position);
+        let back = decode_body(position.key, position.opening.clone(), &body);
+        prop_assert_eq!(back, Ok(position));
+    }
+
+    #[test]
+    fn a_body_cut_short_is_refused(position in kit::any_position(), share in 0usize..1000) {
+        let body = body_of(&position);
+        let cut = &body[..body.len() * share / 1000];
+        prop_assert!(decode_body(position.key, None, cut).is_err());
+    }
+
+    #[test]
+    fn any_bytes_are_decoded_to_what_encodes_to_them_or_refused(
+        bytes in proptest::collection::vec(any::<u8>(), 0..60),
+    ) {
+        if let Ok(position) = decode_body(Key(1), None, &bytes) {
+            prop_assert_eq!(body_of(&position), bytes);
+        }
+    }
+
+    #[test]
+    fn a_changed_byte_is_decoded_to_what_encodes_to_it_or_refused(
+        position in kit::any_position(),
+        place in any::<prop::sample::Index>(),
+        bit in 0u8..8,
+    ) {
+        let mut body = body_of(&position);
+        let place = place.index(body.len());
+        body[place] ^= 1 << bit;
+        if let Ok(other) = decode_body(Key(1), None, &body) {
+            prop_assert_eq!(body_of(&other), body);
+        }
+    }
+}
+
+#[test]
+fn a_store_gives_back_every_position_and_no_other() {
+    let (_folder, path) = kit::place();
+    let truth = kit::positions(3000, 1);
+    let written = kit::write(&path, &truth);
+    let store = Store::open(&path).expect("a store");
+    let all: Result<Vec<PositionCounts>, StoreError> = store.positions().collect();
+    assert_eq!(all.expect("sound"), truth);
+    for position in &truth {
+        let found = store.position(position.key).expect("sound");
+        assert_eq!(found.as_ref(), Some(position));
+    }
+    for absent in truth.iter().flat_map(|position| [position.key.0 - 1, position.key.0 + 1]) {
+        assert_eq!(store.position(Key(absent)).expect("sound"), None);
+    }
+    for absent in [0, u64::MAX] {
+        assert_eq!(store.position(Key(absent)).expect("sound"), None);
+    }
+    assert_eq!(store.counts_of_store(), (written.summary.positions, written.summary.cells));
+    assert_eq!(written.summary.positions, 3000);
+}
+
+#[test]
+fn a_store_gives_back_its_header() {
+    let (_folder, path) = kit::place();
+    kit::write(&path, &[]);
+    let store = Store::open(&path).expect("a store");
+    assert_eq!(*store.header(), kit::header(&[]));
+    assert_eq!(store.totals(), &kit::header(&[]).totals);
+    assert_eq!(store.limits().incomplete, ["harbour-2031-05.pgn.zst"]);
+}
+
+#[test]
+fn a_store_may_be_empty() {
+    let (_folder, path) = kit::place();
+    kit::write(&path, &[]);
+    let store = Store::open(&path).expect("a store");
+    assert!(store.positions().next().is_none());
+    assert_eq!(store.position(Key(7)).expect("sound"), None);
+    assert!(verify(&path).expect("opened").is_sound());
+}
+
+#[test]
+fn a_copy_is_the_same_byte_for_byte() {
+    let (folder, path) = kit::place();
+    let truth = kit::positions(2000, 2);
+    kit::write(&path, &truth);
+    let copy = folder.path().join("copy.redb");
+    let store = Store::open(&path).expect("a store");
+    let written = write_store::<StoreError>(&copy, |sink| {
+        for position in store.positions_raw() {
+            sink.copy(&position?)?;
+        }
+        Ok(store.header().clone())
+    });
+    assert_eq!(written.expect("a copy").summary, *store.summary());
+    assert_eq!(std::fs::read(&copy).expect("read"), std::fs::read(&path).expect("read"));
+}
+
+#[test]
+fn a_sound_store_passes_the_check_and_is_not_changed_by_it() {
+    let (_folder, path) = kit::place();
+    let truth = kit::positions(2000, 3);
+    let written = kit::write(&path, &truth);
+    let before = std::fs::read(&path).expect("read");
+    let report = verify(&path).expect("opened");
+    assert_eq!(report.findings, Vec::<String>::new());
+    assert_eq!((report.positions, report.visits), (2000, written.summary.visits));
+    assert_eq!(std::fs::read(&path).expect("read"), before);
+}
+
+#[test]
+fn a_new_store_takes_the_place_of_the_old() {
+    let (folder, path) = kit::place();
+    kit::write(&path, &kit::positions(10, 4));
+    let open_before = Store::open(&path).expect("a store");
+    let temporary = folder.path().join("new.redb");
+    kit::write(&temporary, &kit::positions(20, 5));
+    replace(&temporary, &path).expect("replaced");
+    assert!(!temporary.exists());
+    assert_eq!(Store::open(&path).expect("a store").counts_of_store().0, 20);
+    assert_eq!(open_before.positions().count(), 10);
+}

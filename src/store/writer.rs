@@ -1,0 +1,229 @@
+//! Writing a store in one go.
+
+use std::collections::HashMap;
+use std::fs::{self, File, OpenOptions};
+use std::io;
+use std::ops::Bound;
+use std::path::Path;
+
+use redb::backends::FileBackend;
+use redb::{Builder, CursorMut, WriteTransaction};
+use serde::Serialize;
+
+use super::codec::decode_head;
+use super::entry;
+use super::fence::{damaged, fenced, refused};
+use super::schema::{self, ABOUT, POSITIONS};
+use super::{Header, RawPosition, StoreError, Summary};
+use crate::counts::{Key, Opening, OpeningTag, OpeningTally};
+
+/// Pages held back while writing, in bytes.
+const CACHE: usize = 64 << 20;
+
+/// What was written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Written {
+    /// Positions, cells and visits.
+    pub summary: Summary,
+    /// Distinct opening tags.
+    pub openings: u64,
+    /// Length of the file in bytes.
+    pub file_bytes: u64,
+}
+
+/// Writes a new store: `fill` pushes all positions in ascending order and returns the header.
+/// It is wholly on the disk when this returns, and removed when it fails.
+///
+/// `path` must not exist or be an empty file; write beside the final place, then [`replace`].
+///
+/// # Errors
+/// Those of `fill`; [`StoreError::Io`] where the disk is full or may not be written to.
+pub fn write_store<E: From<StoreError>>(
+    path: &Path,
+    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
+) -> Result<Written, E> {
+    let file = create(path).map_err(|source| refused(path, "write", source))?;
+    let written = write_into(file, path, fill);
+    if written.is_err() {
+        // The error that led here says more than one about a leftover would.
+        let _ = fs::remove_file(path);
+    }
+    written
+}
+
+fn create(path: &Path) -> io::Result<File> {
+    let file = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path)?;
+    match file.metadata()?.len() {
+        0 => Ok(file),
+        _ => Err(io::Error::new(io::ErrorKind::AlreadyExists, "there is a file already")),
+    }
+}
+
+fn write_into<E: From<StoreError>>(
+    file: File,
+    path: &Path,
+    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
+) -> Result<Written, E> {
+    let database = fenced(path, "write", || {
+        let backend = FileBackend::new(file)?;
+        Ok(Builder::new().set_cache_size(CACHE).create_with_backend(backend)?)
+    })?;
+    let transaction = fenced(path, "write", || Ok(database.begin_write()?))?;
+    let (header, summary, openings) = {
+        let mut table = fenced(path, "write", || Ok(transaction.open_table(POSITIONS)?))?;
+        let cursor = fenced(path, "write", || Ok(table.upper_bound_mut(Bound::<u64>::Unbounded)?))?;
+        let mut sink = PositionSink::new(path, cursor);
+        let header = fill(&mut sink)?;
+        let (summary, openings) = sink.finish()?;
+        (header, summary, openings)
+    };
+    let rows: Vec<(&str, &str)> =
+        openings.iter().map(|tag| (tag.eco.as_str(), tag.name.as_str())).collect();
+    write_about(path, &transaction, schema::FORMAT, &header, &summary, &rows)?;
+    fenced(path, "write", || {
+        transaction.commit()?;
+        Ok(database.close()?)
+    })?;
+    let metadata = path.metadata().map_err(|source| refused(path, "read", source))?;
+    Ok(Written { summary, openings: openings.len() as u64, file_bytes: metadata.len() })
+}
+
+pub(super) fn write_about(
+    path: &Path,
+    transaction: &WriteTransaction,
+    format: u32,
+    header: &Header,
+    summary: &Summary,
+    openings: &[(&str, &str)],
+) -> Result<(), StoreError> {
+    let entries = [
+        (schema::HEADER_ENTRY, json(header)),
+        (schema::SUMMARY_ENTRY, json(summary)),
+        (schema::OPENINGS_ENTRY, json(openings)),
+    ];
+    fenced(path, "write", || {
+        let mut about = transaction.open_table(ABOUT)?;
+        about.insert(schema::FORMAT_ENTRY, schema::format_text(format).as_bytes())?;
+        for (name, content) in &entries {
+            about.insert(*name, schema::seal(name, content).as_slice())?;
+        }
+        Ok(())
+    })
+}
+
+fn json<T: Serialize + ?Sized>(value: &T) -> Vec<u8> {
+    serde_json::to_vec(value).expect("numbers, texts and lists of them are JSON")
+}
+
+/// Takes the positions of a new store.
+pub struct PositionSink<'a> {
+    path: &'a Path,
+    cursor: CursorMut<'a, u64, &'static [u8]>,
+    summary: Summary,
+    openings: Vec<OpeningTag>,
+    places: HashMap<OpeningTag, u32>,
+    entry: Vec<u8>,
+}
+
+impl<'a> PositionSink<'a> {
+    fn new(path: &'a Path, cursor: CursorMut<'a, u64, &'static [u8]>) -> PositionSink<'a> {
+        PositionSink {
+            path,
+            cursor,
+            summary: Summary::default(),
+            openings: Vec::new(),
+            places: HashMap::new(),
+            entry: Vec::new(),
+        }
+    }
+
+    /// Adds a position behind all others, with a body of [`super::codec::encode_body`].
+    ///
+    /// # Errors
+    /// [`StoreError::OutOfOrder`] unless the key is larger than the last one; [`StoreError::Io`].
+    pub fn push(
+        &mut self,
+        key: Key,
+        body: &[u8],
+        opening: Option<&Opening>,
+    ) -> Result<(), StoreError> {
+        self.push_parts(key, body, opening.map(|opening| (&opening.tag, opening.tally)))
+    }
+
+    /// Adds a position of another store as it is.
+    ///
+    /// # Errors
+    /// As [`PositionSink::push`].
+    pub fn copy(&mut self, position: &RawPosition<'_>) -> Result<(), StoreError> {
+        self.push_parts(position.key, position.body(), position.opening)
+    }
+
+    fn push_parts(
+        &mut self,
+        key: Key,
+        body: &[u8],
+        opening: Option<OpeningTally<'_>>,
+    ) -> Result<(), StoreError> {
+        let before = self.summary.last_key.map(Key);
+        if let Some(after) = before.filter(|&before| before >= key) {
+            return Err(StoreError::OutOfOrder { path: self.path.to_owned(), key, after });
+        }
+        let head = decode_head(body).map_err(|error| damaged(self.path, error.to_string()))?;
+        let opening = opening.map(|(tag, tally)| (self.place_of(tag), tally));
+        entry::seal(before, key, opening, body, &mut self.entry);
+        let (cursor, entry) = (&mut self.cursor, self.entry.as_slice());
+        fenced(self.path, "write", || Ok(cursor.insert_before(key.0, entry)?))?;
+        self.summary.positions += 1;
+        self.summary.cells += head.cells;
+        self.summary.visits += head.games;
+        self.summary.last_key = Some(key.0);
+        Ok(())
+    }
+
+    /// Positions, cells and visits so far.
+    pub fn summary(&self) -> &Summary {
+        &self.summary
+    }
+
+    fn place_of(&mut self, tag: &OpeningTag) -> u32 {
+        if let Some(&place) = self.places.get(tag) {
+            return place;
+        }
+        let place = u32::try_from(self.openings.len()).expect("fewer tags than fit into memory");
+        self.openings.push(tag.clone());
+        self.places.insert(tag.clone(), place);
+        place
+    }
+
+    fn finish(self) -> Result<(Summary, Vec<OpeningTag>), StoreError> {
+        let cursor = self.cursor;
+        fenced(self.path, "write", || Ok(cursor.close()?))?;
+        Ok((self.summary, self.openings))
+    }
+}
+
+/// Puts a written store in the place of another, or where none was yet: after this the place holds
+/// the new store even if the power fails, and before it the old one.
+///
+/// # Errors
+/// [`StoreError::Io`]; both files are then as they were.
+pub fn replace(temporary: &Path, store: &Path) -> Result<(), StoreError> {
+    let moved = || {
+        OpenOptions::new().write(true).open(temporary)?.sync_all()?;
+        fs::rename(temporary, store)
+    };
+    moved().map_err(|source| refused(store, "replace", source))?;
+    sync_folder(store).map_err(|source| refused(store, "replace", source))
+}
+
+#[cfg(unix)]
+fn sync_folder(store: &Path) -> io::Result<()> {
+    let folder = store.parent().filter(|folder| !folder.as_os_str().is_empty());
+    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+}
+
+/// Elsewhere a folder cannot be opened as a file.
+#[cfg(not(unix))]
+fn sync_folder(_store: &Path) -> io::Result<()> {
+    Ok(())
+}
