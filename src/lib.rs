@@ -17,6 +17,7 @@
 
 pub mod answers;
 pub mod build;
+pub mod cli;
 pub mod counts;
 pub mod games;
 pub mod plies;

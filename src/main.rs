@@ -1,2 +1,7 @@
 //! The `deadfall` command.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    deadfall::cli::main()
+}

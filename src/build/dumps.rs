@@ -10,7 +10,12 @@ pub(super) fn refuse_known(places: &[Place], old: Option<&Store>) -> Result<(), 
     for place in places {
         let Place::File(path) = place else { continue };
         let size = place.file_bytes();
-        if store.header().sources.iter().any(|source| source.file_bytes.is_some() && source.file_bytes == size) {
+        if store
+            .header()
+            .sources
+            .iter()
+            .any(|source| source.file_bytes.is_some() && source.file_bytes == size)
+        {
             let failed = |source| SourceError::Open { name: place.display(), source };
             let hash = hash_file(path).map_err(failed)?;
             refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
@@ -20,7 +25,11 @@ pub(super) fn refuse_known(places: &[Place], old: Option<&Store>) -> Result<(), 
 }
 
 /// Refuses the dump `name` if a source of the store is the same.
-pub(super) fn refuse(store: &Store, name: &str, same: impl Fn(&Source) -> bool) -> Result<(), BuildError> {
+pub(super) fn refuse(
+    store: &Store,
+    name: &str,
+    same: impl Fn(&Source) -> bool,
+) -> Result<(), BuildError> {
     match store.header().sources.iter().find(|source| same(source)) {
         None => Ok(()),
         Some(source) => Err(BuildError::AlreadyIn {

@@ -54,7 +54,8 @@ pub(super) fn write(
             }
             // Taking ends with the receivers, so that mergers behind a full channel end as well.
             let taken = take_all(sink, pieces_out);
-            let joined = mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
+            let joined =
+                mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
             let merged = joined.collect::<Result<Vec<Dropped>, BuildError>>();
             let ((), parts) = first_cause(taken, merged)?;
             for part in parts {
@@ -82,7 +83,8 @@ fn channels<T>(count: usize) -> (Vec<Sender<T>>, Vec<Receiver<T>>) {
 fn take_all(sink: &mut PositionSink<'_>, pieces: Vec<Receiver<Piece>>) -> Result<(), BuildError> {
     for partition in 0..PARTITIONS {
         loop {
-            let piece = pieces[partition % pieces.len()].recv().map_err(|_| BuildError::Interrupted)?;
+            let piece =
+                pieces[partition % pieces.len()].recv().map_err(|_| BuildError::Interrupted)?;
             let mut start = 0;
             for entry in &piece.entries {
                 sink.push(entry.key, &piece.bodies[start..entry.end], entry.opening.as_ref())?;
@@ -107,8 +109,9 @@ fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
         };
         loop {
             let piece = std::iter::from_fn(|| positions.next_if(here)).take(OLD_PIECE).collect();
-            let piece = Result::map(piece, |positions: VecDeque<PositionCounts>| {
-                OldPiece { last: positions.len() < OLD_PIECE, positions }
+            let piece = Result::map(piece, |positions: VecDeque<PositionCounts>| OldPiece {
+                last: positions.len() < OLD_PIECE,
+                positions,
             });
             let ends = piece.as_ref().map_or(true, |piece| piece.last);
             let failed = piece.is_err();

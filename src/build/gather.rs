@@ -27,7 +27,8 @@ impl Gathered {
                 None => counts.moves.push(MoveCounts { code: cell[0].code(), cells: vec![entry] }),
             }
         }
-        let mut ids: Vec<NameId> = records.iter().map(Record::name).filter(|&id| id != NameId::NONE).collect();
+        let mut ids: Vec<NameId> =
+            records.iter().map(Record::name).filter(|&id| id != NameId::NONE).collect();
         ids.sort_unstable();
         let names = ids.chunk_by(|a, b| a == b).map(|same| (same[0], same.len() as u64)).collect();
         Gathered { counts, names }

@@ -55,7 +55,10 @@ pub(super) struct OldPiece {
 }
 
 impl OldPositions {
-    pub(super) fn new(pieces: Receiver<Result<OldPiece, StoreError>>, absent_may_lack: u64) -> OldPositions {
+    pub(super) fn new(
+        pieces: Receiver<Result<OldPiece, StoreError>>,
+        absent_may_lack: u64,
+    ) -> OldPositions {
         OldPositions { pieces, absent_may_lack, waiting: VecDeque::new(), at_end: false }
     }
 
@@ -117,7 +120,11 @@ impl<'m> Merger<'m> {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
             if self.counted.runs.is_empty() {
-                let chunks = self.counted.partitions.iter().flat_map(|part: &Partitions| part.chunks(partition));
+                let chunks = self
+                    .counted
+                    .partitions
+                    .iter()
+                    .flat_map(|part: &Partitions| part.chunks(partition));
                 sort_into(chunks, KEY_BITS, &mut sorted);
                 self.positions(&sorted, BTreeMap::new())?;
             } else {
@@ -137,7 +144,8 @@ impl<'m> Merger<'m> {
         let runs = &self.counted.runs;
         let records: u64 = runs.iter().map(|run| run.records(partition)).sum();
         let slice_bits = (records as usize / SLICE).max(1).next_power_of_two().ilog2();
-        let mut readers = runs.iter().map(|run| run.open(partition)).collect::<Result<Vec<_>, _>>()?;
+        let mut readers =
+            runs.iter().map(|run| run.open(partition)).collect::<Result<Vec<_>, _>>()?;
         let mut slice = Vec::new();
         for number in 0..1u64 << slice_bits {
             let first = first_key(partition) + (number << (KEY_BITS - slice_bits));
@@ -151,7 +159,11 @@ impl<'m> Merger<'m> {
     }
 
     /// Takes sorted records, all of their positions whole, some of which were partly added up before.
-    fn positions(&mut self, sorted: &[Record], mut hot: BTreeMap<Key, Gathered>) -> Result<(), BuildError> {
+    fn positions(
+        &mut self,
+        sorted: &[Record],
+        mut hot: BTreeMap<Key, Gathered>,
+    ) -> Result<(), BuildError> {
         for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
             let key = records[0].key();
             while let Some(old) = self.next_old()?.filter(|&old| old < key) {
@@ -197,7 +209,11 @@ impl<'m> Merger<'m> {
             return Ok(());
         }
         encode_body(&position, &mut self.piece.bodies);
-        self.piece.entries.push(Entry { key, end: self.piece.bodies.len(), opening: position.opening });
+        self.piece.entries.push(Entry {
+            key,
+            end: self.piece.bodies.len(),
+            opening: position.opening,
+        });
         if self.piece.bodies.len() >= PIECE { self.send(false) } else { Ok(()) }
     }
 
@@ -236,7 +252,8 @@ fn add_up_hot(slice: &mut Vec<Record>, key_bits: u32, hot: &mut BTreeMap<Key, Ga
     sort_into(std::iter::once(slice.as_slice()), key_bits, &mut sorted);
     slice.clear();
     for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
-        let (stay, go) = if records.len() >= HOT { records.split_at(1) } else { (records, &[][..]) };
+        let (stay, go) =
+            if records.len() >= HOT { records.split_at(1) } else { (records, &[][..]) };
         slice.extend_from_slice(stay);
         if !go.is_empty() {
             let gathered = Gathered::from_records(go);

@@ -77,10 +77,15 @@ pub(super) fn count(
 }
 
 /// Of two failures the one that is no mere consequence of the other.
-pub(super) fn first_cause<A, B>(a: Result<A, BuildError>, b: Result<B, BuildError>) -> Result<(A, B), BuildError> {
+pub(super) fn first_cause<A, B>(
+    a: Result<A, BuildError>,
+    b: Result<B, BuildError>,
+) -> Result<(A, B), BuildError> {
     match (a, b) {
         (Ok(a), Ok(b)) => Ok((a, b)),
-        (Err(BuildError::Interrupted), Err(cause)) | (Err(cause), _) | (Ok(_), Err(cause)) => Err(cause),
+        (Err(BuildError::Interrupted), Err(cause)) | (Err(cause), _) | (Ok(_), Err(cause)) => {
+            Err(cause)
+        }
     }
 }
 
@@ -115,7 +120,11 @@ fn read_all(
                     }
                 }
                 Ok(None) => break true,
-                Err(SourceError::Truncated { .. } | SourceError::Damaged { .. }) if plan.keep_going => break false,
+                Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
+                    if plan.keep_going =>
+                {
+                    break false;
+                }
                 Err(error) => return Err(error.into()),
             }
         };
@@ -127,14 +136,23 @@ fn read_all(
         if let Some(other) = known.insert(fingerprint.hash, name.clone()) {
             return Err(BuildError::Twice { dump: name, other });
         }
-        let what = if fingerprint.bytes == 0 { "it is empty".into() } else { batches.dump().format().to_string() };
+        let what = if fingerprint.bytes == 0 {
+            "it is empty".into()
+        } else {
+            batches.dump().format().to_string()
+        };
         read.push(ReadDump { fingerprint, what, complete });
     }
     Ok(read)
 }
 
 /// Puts together what reader and workers found.
-fn collect(plan: &Plan, read: Vec<ReadDump>, worked: Vec<Worked>, names: Names) -> Result<Counted, BuildError> {
+fn collect(
+    plan: &Plan,
+    read: Vec<ReadDump>,
+    worked: Vec<Worked>,
+    names: Names,
+) -> Result<Counted, BuildError> {
     let mut tally = WorkerTally::default();
     let (mut partitions, mut runs) = (Vec::new(), Vec::new());
     for part in worked {
@@ -151,5 +169,13 @@ fn collect(plan: &Plan, read: Vec<ReadDump>, worked: Vec<Worked>, names: Names) 
         dumps.push(found.report(place.name(), read.fingerprint, read.complete));
     }
     let (tags, names_given_up) = names.into_tags();
-    Ok(Counted { dumps, totals: tally.totals, visits: tally.visits, tags, names_given_up, partitions, runs })
+    Ok(Counted {
+        dumps,
+        totals: tally.totals,
+        visits: tally.visits,
+        tags,
+        names_given_up,
+        partitions,
+        runs,
+    })
 }

@@ -118,7 +118,15 @@ impl Run {
     pub(super) fn open(&self, partition: usize) -> Result<SegmentReader, BuildError> {
         let file = File::open(&self.path).map_err(failed("open", &self.path))?;
         let Segment { offset, bytes, .. } = self.segments[partition];
-        Ok(SegmentReader { path: self.path.clone(), file, offset, end: offset + bytes, block: Vec::new(), taken: 0, buffer: Vec::new() })
+        Ok(SegmentReader {
+            path: self.path.clone(),
+            file,
+            offset,
+            end: offset + bytes,
+            block: Vec::new(),
+            taken: 0,
+            buffer: Vec::new(),
+        })
     }
 }
 
@@ -136,7 +144,12 @@ pub(super) struct SegmentReader {
 impl SegmentReader {
     /// Appends all records with keys up to `last` that are still there, but stops at `most` new ones;
     /// whether it stopped for that.
-    pub(super) fn take_up_to(&mut self, last: u64, most: usize, out: &mut Vec<Record>) -> Result<bool, BuildError> {
+    pub(super) fn take_up_to(
+        &mut self,
+        last: u64,
+        most: usize,
+        out: &mut Vec<Record>,
+    ) -> Result<bool, BuildError> {
         let mut room = most;
         loop {
             let rest = &self.block[self.taken..];
@@ -165,8 +178,9 @@ impl SegmentReader {
             self.buffer.resize(bytes, 0);
             self.file.read_exact(&mut self.buffer)?;
             self.offset += (head.len() + bytes) as u64;
-            decode(&self.buffer, records, &mut self.block)
-                .ok_or_else(|| std::io::Error::new(std::io::ErrorKind::InvalidData, "the file was changed"))
+            decode(&self.buffer, records, &mut self.block).ok_or_else(|| {
+                std::io::Error::new(std::io::ErrorKind::InvalidData, "the file was changed")
+            })
         };
         read().map_err(failed("read back", &self.path))?;
         self.taken = 0;

@@ -73,7 +73,12 @@ impl DumpTally {
     }
 
     /// The finished report of a dump.
-    pub(super) fn report(self, name: String, fingerprint: Fingerprint, complete: bool) -> DumpReport {
+    pub(super) fn report(
+        self,
+        name: String,
+        fingerprint: Fingerprint,
+        complete: bool,
+    ) -> DumpReport {
         let number = |sighting: &Sighting| {
             let earlier = self.batches.iter().filter(|(batch, _)| *batch < sighting.batch);
             let before: u64 = earlier.map(|(_, games)| games).sum();

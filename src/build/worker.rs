@@ -35,7 +35,12 @@ pub(super) struct Worker<'b> {
 
 impl<'b> Worker<'b> {
     /// A worker that keeps about `bytes` of records in memory and writes the others to `runs`.
-    pub(super) fn new(rules: &'b Rules, names: &'b Names, bytes: usize, runs: RunWriter<'b>) -> Worker<'b> {
+    pub(super) fn new(
+        rules: &'b Rules,
+        names: &'b Names,
+        bytes: usize,
+        runs: RunWriter<'b>,
+    ) -> Worker<'b> {
         Worker {
             rules,
             names: KnownNames::new(names),
@@ -123,7 +128,9 @@ impl<'b> Worker<'b> {
         game.date.into_iter().for_each(|date| tally.add_date(date));
         let name = self.names.id(game);
         let sides = [white, black];
-        for (number, ply) in self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit) {
+        for (number, ply) in
+            self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)
+        {
             let name = if number <= NAMED_PLIES { name } else { NameId::NONE };
             self.partitions.push(sides[number % 2].record(ply, name));
             self.tally.visits += 1;

@@ -28,7 +28,9 @@ impl Workspace {
         let lock = File::create(&lock_path).map_err(failed("create", &lock_path))?;
         match lock.try_lock() {
             Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(BuildError::Busy { store: store.to_owned() }),
+            Err(TryLockError::WouldBlock) => {
+                return Err(BuildError::Busy { store: store.to_owned() });
+            }
             Err(TryLockError::Error(error)) => return Err(failed("lock", &lock_path)(error)),
         }
         let runs = match temp_dir {

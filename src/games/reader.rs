@@ -40,8 +40,7 @@ impl<'a> GameReader<'a> {
         let start = self.find_start()?;
         let (tags, movetext_start) = Tags::read(self.text, start);
         let mut movetext = Movetext::new(self.text, movetext_start);
-        let verdict =
-            Game::judge(&tags, rules).map(|game| (game, play(&game, &mut movetext)));
+        let verdict = Game::judge(&tags, rules).map(|game| (game, play(&game, &mut movetext)));
         let ending = movetext.finish();
         self.at = ending.next;
         let verdict = verdict.and_then(|(game, played)| {

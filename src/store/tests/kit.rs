@@ -12,8 +12,8 @@ use crate::counts::{
     Cell, CellId, Key, MoveCode, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
 };
 use crate::games::{LeftOut, LeftOutTally, Rules};
-use crate::store::codec::encode_body;
 use crate::source::{DumpHash, FileHash};
+use crate::store::codec::encode_body;
 use crate::store::{Header, Source, StoreError, Written, write_store};
 
 /// A folder that goes when it is dropped, and the place of a store in it.

@@ -1,0 +1,60 @@
+//! Everything that ends a command early, and the exit status it means.
+
+use std::io;
+
+use thiserror::Error;
+
+use crate::build::BuildError;
+use crate::source::SourceError;
+use crate::store::StoreError;
+
+/// A command that failed.
+#[derive(Debug, Error)]
+pub enum CliError {
+    /// Options and arguments that do not fit together.
+    #[error("{0}")]
+    Usage(String),
+    /// A line, position or PGN that cannot be used.
+    #[error("{0}")]
+    Input(String),
+    /// A dump.
+    #[error(transparent)]
+    Source(#[from] SourceError),
+    /// A build.
+    #[error(transparent)]
+    Build(#[from] BuildError),
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// Writing the answer.
+    #[error("cannot write the answer: {0}")]
+    Output(#[from] io::Error),
+    /// A claim that was asked fails; the answer says which.
+    #[error("a claim fails")]
+    ClaimFails,
+}
+
+impl CliError {
+    /// The exit status.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            CliError::ClaimFails => 1,
+            CliError::Usage(_) => 2,
+            CliError::Input(_) | CliError::Source(_) => 3,
+            CliError::Store(_) | CliError::Output(_) => 4,
+            CliError::Build(error) => match error {
+                BuildError::OtherRules { .. } => 2,
+                BuildError::Source(_) | BuildError::AlreadyIn { .. } | BuildError::Twice { .. } => {
+                    3
+                }
+                BuildError::Interrupted => 130,
+                _ => 4,
+            },
+        }
+    }
+
+    /// Whether a reader of the answer has gone away, which is its own business.
+    pub fn is_closed_pipe(&self) -> bool {
+        matches!(self, CliError::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}

@@ -1,0 +1,44 @@
+//! The command line: arguments as typed, settings as checked, one file a command.
+//!
+//! Answers go to standard output, everything else to standard error; [`output`] owns both.
+
+mod args;
+mod build;
+mod error;
+mod memory;
+mod movers;
+mod output;
+mod watch;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use error::CliError;
+use output::Output;
+
+/// Runs the program on the arguments of the process.
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return output::usage(&error),
+    };
+    let mut output = Output::new();
+    let result = run(&arguments, &mut output).and_then(|()| output.finish());
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) if error.is_closed_pipe() => ExitCode::SUCCESS,
+        Err(error) => {
+            output::complain(&error);
+            ExitCode::from(error.exit_code())
+        }
+    }
+}
+
+fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
+    let store = arguments.store();
+    match &arguments.command {
+        Command::Build(args) => build::run(args, store, output),
+    }
+}

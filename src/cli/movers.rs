@@ -1,0 +1,52 @@
+//! Rating and pace filters as typed.
+
+use clap::Args;
+
+use super::error::CliError;
+use crate::counts::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
+
+/// Whose choices to look at: the mover of each position.
+#[derive(Debug, Args)]
+pub struct MoverArgs {
+    /// Lowest rating, on a band edge
+    #[arg(long, value_name = "RATING")]
+    from: Option<u16>,
+    /// First rating that is too high, on a band edge
+    #[arg(long, value_name = "RATING")]
+    below: Option<u16>,
+    /// Paces, such as blitz,rapid [default: all]
+    #[arg(long, value_name = "PACE", value_delimiter = ',')]
+    pace: Vec<Pace>,
+}
+
+impl MoverArgs {
+    /// The filter, checked.
+    pub fn filter(&self) -> Result<MoverFilter, CliError> {
+        let from = edge("--from", self.from.unwrap_or(BandRange::ALL.from))?;
+        let below = edge("--below", self.below.unwrap_or(BandRange::ALL.below))?;
+        let bands = BandRange::new(from, below).ok_or_else(|| {
+            CliError::Usage(format!("--from {from} must be lower than --below {below}"))
+        })?;
+        Ok(MoverFilter { bands, paces: paces(&self.pace) })
+    }
+}
+
+/// The set of the paces named, or all.
+pub fn paces(named: &[Pace]) -> PaceSet {
+    if named.is_empty() { PaceSet::ALL } else { named.iter().copied().collect() }
+}
+
+fn edge(option: &str, rating: u16) -> Result<u16, CliError> {
+    let lower = rating / BAND_WIDTH * BAND_WIDTH;
+    let highest = BandRange::ALL.below;
+    if rating > highest {
+        return Err(CliError::Usage(format!("{option} {rating}: ratings end at {highest}")));
+    }
+    if lower != rating {
+        let upper = lower + BAND_WIDTH;
+        return Err(CliError::Usage(format!(
+            "{option} {rating} is not on a band edge; the nearest are {lower} and {upper}"
+        )));
+    }
+    Ok(rating)
+}
