@@ -24,7 +24,7 @@ pub fn run(args: &BuildArgs, store: &Path, _output: &mut Output) -> Result<(), C
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
     let outcome = watching(extent, args.quiet, &progress, || build(&plan, &progress, &stop))?;
-    output::note(&format!("{outcome:?}"));
+    output::note(&format!("{:.2} s, {} games", outcome.seconds, progress.games()));
     Ok(())
 }
 
