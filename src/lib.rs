@@ -17,4 +17,5 @@
 
 pub mod counts;
 pub mod games;
+pub mod lines;
 pub mod plies;
