@@ -216,10 +216,7 @@ impl Line {
     /// The first `plies` half-moves as a line of their own (all, if there are no more).
     pub fn first(&self, plies: usize) -> Line {
         let plies = plies.min(self.len());
-        Line {
-            positions: self.positions[..=plies].to_vec(),
-            moves: self.moves[..plies].to_vec(),
-        }
+        Line { positions: self.positions[..=plies].to_vec(), moves: self.moves[..plies].to_vec() }
     }
 
     /// Some half-moves as SAN text with move numbers: "3. Bb5 a6", "1... e5 2. Nf3".
@@ -291,11 +288,11 @@ fn impossible(kinds: PositionErrorKinds) -> String {
         (PositionErrorKinds::MISSING_KING, "a king is missing"),
         (PositionErrorKinds::TOO_MANY_KINGS, "a side has several kings"),
         (PositionErrorKinds::PAWNS_ON_BACKRANK, "a pawn stands on the first or last rank"),
+        (PositionErrorKinds::INVALID_CASTLING_RIGHTS, "castling rights need king and rook at home"),
         (
-            PositionErrorKinds::INVALID_CASTLING_RIGHTS,
-            "castling rights need king and rook at home",
+            PositionErrorKinds::INVALID_EP_SQUARE,
+            "no pawn can just have passed the en passant square",
         ),
-        (PositionErrorKinds::INVALID_EP_SQUARE, "no pawn can just have passed the en passant square"),
         (PositionErrorKinds::OPPOSITE_CHECK, "the side that is not to move stands in check"),
         (PositionErrorKinds::IMPOSSIBLE_CHECK, "no move can have given this check"),
         (PositionErrorKinds::TOO_MUCH_MATERIAL, "a side has more pieces than a game can give it"),
@@ -408,9 +405,9 @@ mod tests {
              legal knight moves: Na3, Nc3, Ne2, Nf3, Nh3"
         );
         assert_eq!(
-            error("e4 Ke7"),
-            "no legal move 'Ke7' at Black's move 1 (half-move 2) after 1. e4; \
-             legal moves to e7: e6"
+            error("e4 e5 Nf3 Bf3"),
+            "no legal move 'Bf3' at Black's move 2 (half-move 4) after 1. e4 e5 2. Nf3; \
+             legal bishop moves: Ba3, Bb4, Bc5, Bd6, Be7"
         );
     }
 

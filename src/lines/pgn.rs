@@ -94,7 +94,8 @@ fn read_pair(line: &str) -> Option<(&str, String, usize)> {
     };
     let behind = line[end..].trim_start();
     let length = line.len() - behind.strip_prefix(']')?.len();
-    let named = !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_');
+    let named =
+        !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_');
     named.then_some((name, value, length))
 }
 
@@ -138,7 +139,8 @@ mod tests {
 
     #[test]
     fn tags_are_read_with_their_escapes_undone() {
-        let text = "\u{feff}% made by hand\n[Event \"A \\\"B\\\" \\\\\"] [Site \"?\"]\r\n\r\n1. e4 *\n";
+        let text =
+            "\u{feff}% made by hand\n[Event \"A \\\"B\\\" \\\\\"] [Site \"?\"]\r\n\r\n1. e4 *\n";
         let game = Games::of(text).next().expect("a game");
         assert_eq!((game.tag("Event"), game.tag("Site")), (Some("A \"B\" \\"), None));
         assert_eq!((game.movetext, game.broken_tag), ("1. e4 *", None));
@@ -146,13 +148,17 @@ mod tests {
 
     #[test]
     fn games_are_cut_with_and_without_tags_markers_and_gaps() {
-        let text = "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
+        let text =
+            "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
         assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
     }
 
     #[test]
     fn free_text_is_no_game() {
-        assert_eq!(movetexts("My traps for Monday\n\n1. e4 e5\n\n{only a comment}\n"), ["1. e4 e5"]);
+        assert_eq!(
+            movetexts("My traps for Monday\n\n1. e4 e5\n\n{only a comment}\n"),
+            ["1. e4 e5"]
+        );
         assert_eq!(movetexts(" \n\n"), [""; 0]);
     }
 

@@ -243,8 +243,7 @@ mod tests {
 
     #[test]
     fn behind_a_mate_there_is_no_move() {
-        let position =
-            position("rnb1kbnr/pppp1ppp/8/4p3/6Pq/5P2/PPPPP2P/RNBQKBNR w KQkq - 1 3");
+        let position = position("rnb1kbnr/pppp1ppp/8/4p3/6Pq/5P2/PPPPP2P/RNBQKBNR w KQkq - 1 3");
         assert_eq!(misread(&position, "Kf2"), "the game is over by checkmate");
     }
 }

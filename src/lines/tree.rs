@@ -2,10 +2,10 @@
 
 use shakmaty::{Chess, Color, Move, Position};
 
+use super::Line;
 use super::line::{LineError, MoveError, Place};
 use super::spelling::read_move;
 use super::words::{Mark, Word, Words};
-use super::Line;
 
 /// A move in a [`Tree`]; the root stands for the initial position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -47,9 +47,13 @@ impl Tree {
         let mut tree = Tree { nodes: vec![root] };
         let mut at = NodeId::ROOT;
         let mut open = Vec::new();
+        // A mark in front of a variation's first move judges nothing.
+        let mut just_opened = false;
         for word in words {
+            let opened = std::mem::replace(&mut just_opened, word == Word::Open);
             match word {
                 Word::Move(written) => at = tree.add(at, written)?,
+                Word::Mark(_) if opened => just_opened = true,
                 Word::Mark(mark) => {
                     let node = tree.node_mut(at);
                     node.mark = node.mark.max(Some(mark));
@@ -173,7 +177,7 @@ mod tests {
     fn variations_branch_off_before_the_move_in_front_of_them() {
         assert_eq!(
             lines("1. e4 e5 (1... c5 2. Nf3 (2. c3) d6) 2. Nf3 *"),
-            ["1. e4 c5 2. Nf3 d6", "1. e4 c5 2. c3", "1. e4 e5 2. Nf3"]
+            ["1. e4 c5 2. c3", "1. e4 c5 2. Nf3 d6", "1. e4 e5 2. Nf3"]
         );
     }
 

@@ -37,8 +37,10 @@ pub(super) enum Mark {
 }
 
 /// Signs for the state of the game, which may stand alone behind a move (common practice).
-const SIGNS: [&str; 12] =
-    ["+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}", "\u{221e}"];
+const SIGNS: [&str; 12] = [
+    "+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}",
+    "\u{221e}",
+];
 const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
 const DELIMITERS: &str = "!?${}();.*\u{2026}";
 
@@ -209,7 +211,8 @@ mod tests {
 
     #[test]
     fn numbers_comments_and_signs_are_passed_over() {
-        let text = "1.e4 {a ( b} 1... e5 ; rest (\n% escape\n2 . Nf3\u{2026} 0-0 +- 10.0-0-0 = Qh4#";
+        let text =
+            "1.e4 {a ( b} 1... e5 ; rest (\n% escape\n2 . Nf3\u{2026} 0-0 +- 10.0-0-0 = Qh4#";
         assert_eq!(words(text, Extent::Whole), "e4 e5 Nf3 0-0 0-0-0 Qh4#");
     }
 

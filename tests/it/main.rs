@@ -1,1 +1,3 @@
+mod traps_file;
+
 fn main() {}
