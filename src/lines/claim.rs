@@ -12,7 +12,7 @@
 use shakmaty::{Chess, Move};
 use thiserror::Error;
 
-use super::line::{LineError, MoveError, Place};
+use super::line_error::{LineError, MoveError, Place};
 use super::spelling::{is_move, read_move, san_text};
 
 /// A claim about a move of a position. Whether it holds is judged by [`crate::answers`].

@@ -4,11 +4,11 @@ use std::fmt;
 use std::ops::Range;
 use std::str::FromStr;
 
-use shakmaty::fen::{Fen, ParseFenError};
-use shakmaty::{CastlingMode, Chess, Color, Move, Position, PositionErrorKinds};
-use thiserror::Error;
+use shakmaty::{Chess, Color, Move, Position};
 
-use super::spelling::{Misread, read_move, san_text};
+use super::fen::position_of;
+use super::line_error::{LineError, MoveError, Place};
+use super::spelling::{read_move, san_text};
 use super::words::{Extent, Word, Words};
 use crate::counts::Key;
 
@@ -20,87 +20,6 @@ use crate::counts::Key;
 pub struct Line {
     positions: Vec<Chess>,
     moves: Vec<Move>,
-}
-
-/// Why a text is no line.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[non_exhaustive]
-pub enum LineError {
-    /// A FEN that cannot be read, or that describes a position which cannot arise.
-    #[error("no legal position in the FEN '{fen}': {reason}")]
-    Fen {
-        /// As written.
-        fen: String,
-        /// What is wrong with it.
-        reason: String,
-    },
-    /// A word that is no legal move in its place.
-    #[error(transparent)]
-    Move(Box<MoveError>),
-    /// A brace comment without its end.
-    #[error("a comment is not closed: '}}' is missing")]
-    OpenComment,
-    /// Brackets of variations that do not match.
-    #[error("the brackets of the variations do not match")]
-    Brackets,
-}
-
-/// A word that is no legal move in its place.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MoveError {
-    /// As written.
-    pub written: String,
-    /// Where it stands.
-    pub place: Place,
-    /// What is wrong with it, and what could be meant.
-    pub misread: Misread,
-}
-
-impl std::error::Error for MoveError {}
-
-impl fmt::Display for MoveError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let MoveError { written, place, misread } = self;
-        match misread {
-            Misread::Ambiguous(_) => write!(f, "'{written}' is ambiguous at {place}; {misread}"),
-            _ => write!(f, "no legal move '{written}' at {place}; {misread}"),
-        }
-    }
-}
-
-/// A turn of a game, in the words a player uses.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
-    /// Whose turn it is.
-    pub mover: Color,
-    /// The number of the move, from 1.
-    pub number: u32,
-    /// The moves before, as text; empty where they are not known.
-    pub after: String,
-}
-
-impl Place {
-    /// The number of the half-move in its game, from 1.
-    pub fn half_move(&self) -> u32 {
-        self.number.saturating_mul(2) - u32::from(self.mover.is_white())
-    }
-
-    pub(super) fn of(position: &Chess, after: String) -> Place {
-        Place { mover: position.turn(), number: position.fullmoves().get(), after }
-    }
-}
-
-impl fmt::Display for Place {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Place { mover, number, .. } = self;
-        write!(f, "{}'s move {number} (half-move {})", side_name(*mover), self.half_move())?;
-        if self.after.is_empty() { Ok(()) } else { write!(f, " after {}", self.after) }
-    }
-}
-
-/// A side as it stands in sentences and tags: White or Black.
-pub(super) fn side_name(side: Color) -> &'static str {
-    side.fold_wb("White", "Black")
 }
 
 impl Default for Line {
@@ -255,52 +174,6 @@ impl FromStr for Line {
     }
 }
 
-fn position_of(fen: &str) -> Result<Chess, String> {
-    let fields = fen.split_whitespace().count();
-    if fields < 4 {
-        return Err(format!(
-            "it has {fields} of the fields board, side to move, castling rights, en passant square"
-        ));
-    }
-    let one_line = fen.split_whitespace().collect::<Vec<_>>().join(" ");
-    let setup = Fen::from_ascii(one_line.as_bytes()).map_err(|error| unreadable(&error))?;
-    setup
-        .into_position(CastlingMode::Standard)
-        .map_err(|error: shakmaty::PositionError<Chess>| impossible(error.kinds()))
-}
-
-fn unreadable(error: &ParseFenError) -> String {
-    let part = match error {
-        ParseFenError::InvalidBoard | ParseFenError::InvalidPocket => "board",
-        ParseFenError::InvalidTurn => "side to move (w or b)",
-        ParseFenError::InvalidCastling => "castling rights",
-        ParseFenError::InvalidEpSquare => "en passant square",
-        ParseFenError::InvalidHalfmoveClock => "half-move clock",
-        ParseFenError::InvalidFullmoves => "move number",
-        _ => "number of fields",
-    };
-    format!("its {part} cannot be read")
-}
-
-fn impossible(kinds: PositionErrorKinds) -> String {
-    let reasons = [
-        (PositionErrorKinds::EMPTY_BOARD, "the board is empty"),
-        (PositionErrorKinds::MISSING_KING, "a king is missing"),
-        (PositionErrorKinds::TOO_MANY_KINGS, "a side has several kings"),
-        (PositionErrorKinds::PAWNS_ON_BACKRANK, "a pawn stands on the first or last rank"),
-        (PositionErrorKinds::INVALID_CASTLING_RIGHTS, "castling rights need king and rook at home"),
-        (
-            PositionErrorKinds::INVALID_EP_SQUARE,
-            "no pawn can just have passed the en passant square",
-        ),
-        (PositionErrorKinds::OPPOSITE_CHECK, "the side that is not to move stands in check"),
-        (PositionErrorKinds::IMPOSSIBLE_CHECK, "no move can have given this check"),
-        (PositionErrorKinds::TOO_MUCH_MATERIAL, "a side has more pieces than a game can give it"),
-    ];
-    let named = reasons.into_iter().filter(|&(kind, _)| kinds.contains(kind)).map(|(_, why)| why);
-    named.collect::<Vec<_>>().join("; ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -377,24 +250,6 @@ mod tests {
                  side to move, castling rights, en passant square"
             )
         );
-    }
-
-    #[test]
-    fn an_impossible_position_says_why() {
-        let reason = |fen: &str| match Line::from_fen(fen, "") {
-            Err(LineError::Fen { reason, .. }) => reason,
-            other => format!("{other:?}"),
-        };
-        assert_eq!(reason("8/8/8/8/8/8/8/K7 w - - 0 1"), "a king is missing");
-        assert_eq!(
-            reason("k6R/8/8/8/8/8/8/K7 w - - 0 1"),
-            "the side that is not to move stands in check"
-        );
-        assert_eq!(
-            reason("k7/8/8/8/8/8/8/K7 w KQ - 0 1"),
-            "castling rights need king and rook at home"
-        );
-        assert_eq!(reason("k7/9/8/8/8/8/8/K7 w - - 0 1"), "its board cannot be read");
     }
 
     #[test]

@@ -14,7 +14,9 @@
 //! does not understand: a misspelt move must not vanish from a trap.
 
 mod claim;
+mod fen;
 mod line;
+mod line_error;
 mod pgn;
 mod spelling;
 mod trap;
@@ -25,7 +27,8 @@ mod tree;
 mod words;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
-pub use line::{Line, LineError, MoveError, Place};
+pub use line::Line;
+pub use line_error::{LineError, MoveError, Place};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
 pub use trap_error::{TrapError, TrapReason, TrapSource};

@@ -28,7 +28,7 @@ impl GameText<'_> {
 
 /// The games of a text in order.
 ///
-/// A game starts at its first tag, or without tags at its first move; its movetext ends at an empty
+/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
 /// line or a line that begins with `[`, both outside comments, or behind its end marker.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
@@ -122,7 +122,9 @@ impl<'a> Iterator for Games<'a> {
             words.by_ref().for_each(drop);
             self.at = words.at();
             game.movetext = self.text[start..self.at].trim_end();
-            if tagged || first_move.is_some_and(is_move) {
+            let numbered = game.movetext.trim_start_matches(|c: char| c.is_ascii_digit());
+            let numbered = numbered.len() < game.movetext.len() && numbered.starts_with('.');
+            if tagged || numbered || first_move.is_some_and(is_move) {
                 return Some(game);
             }
         }
@@ -160,6 +162,11 @@ mod tests {
             ["1. e4 e5"]
         );
         assert_eq!(movetexts(" \n\n"), [""; 0]);
+    }
+
+    #[test]
+    fn a_game_without_tags_is_kept_when_its_first_move_is_misspelt() {
+        assert_eq!(movetexts("1. ee4 e5\n\n1.d4 d5"), ["1. ee4 e5", "1.d4 d5"]);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::fmt;
 use shakmaty::Color;
 use thiserror::Error;
 
-use super::line::{LineError, side_name};
+use super::line_error::{LineError, side_name};
 
 /// Why a game or a line is no trap, and which one it is.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]

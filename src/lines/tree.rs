@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
-use super::line::{LineError, MoveError, Place};
+use super::line_error::{LineError, MoveError, Place};
 use super::spelling::read_move;
 use super::words::{Mark, Word, Words};
 

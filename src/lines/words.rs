@@ -82,13 +82,15 @@ impl<'a> Words<'a> {
 
     /// Passes a brace comment; `false` if it never ends.
     fn pass_comment(&mut self) -> bool {
+        let rest = self.rest();
+        let closed = rest.find('}').map(|brace| brace + 1);
+        let inside = &rest[..closed.unwrap_or(rest.len())];
         let next_game = match self.extent {
             Extent::Whole => None,
-            Extent::OneGame => self.rest().find("\n[Event \""),
+            Extent::OneGame => inside.find("\n[Event \""),
         };
-        let inside = &self.rest()[..next_game.unwrap_or(self.rest().len())];
-        self.at += inside.find('}').map_or(inside.len(), |brace| brace + 1);
-        inside.contains('}')
+        self.at += next_game.unwrap_or(inside.len());
+        closed.is_some() && next_game.is_none()
     }
 
     /// A run of `!` and `?`.
@@ -129,8 +131,9 @@ impl<'a> Words<'a> {
         });
         if let Some(marker) = marker {
             self.at += marker.len();
-            self.ended = self.depth == 0;
-            return None;
+            let last = self.extent == Extent::OneGame || self.rest().trim().is_empty();
+            self.ended = self.depth == 0 && last;
+            return (self.depth == 0 && !last).then_some(Word::Move(marker));
         }
         let castles = rest.starts_with("0-0") || rest.starts_with("0\u{2013}0");
         if rest.starts_with(|c: char| c.is_ascii_digit()) && !castles {
@@ -233,8 +236,13 @@ mod tests {
     }
 
     #[test]
+    fn an_end_marker_inside_a_line_is_an_unreadable_move() {
+        assert_eq!(words("e4 1-0 e5 *", Extent::Whole), "e4 1-0 e5");
+    }
+
+    #[test]
     fn an_end_marker_in_a_variation_ends_nothing() {
-        assert_eq!(words("e4 (d4 1-0) e5 0-1 x", Extent::Whole), "e4 ( d4 ) e5");
+        assert_eq!(words("e4 (d4 1-0) e5 0-1", Extent::Whole), "e4 ( d4 ) e5");
     }
 
     #[test]
