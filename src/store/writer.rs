@@ -206,7 +206,8 @@ impl<'a> PositionSink<'a> {
 /// the new store even if the power fails, and before it the old one.
 ///
 /// # Errors
-/// [`StoreError::Io`]; both files are then as they were.
+/// [`StoreError::Io`]; the old store is then still in its place, unless only the last step failed,
+/// making the change of names durable.
 pub fn replace(temporary: &Path, store: &Path) -> Result<(), StoreError> {
     let moved = || {
         OpenOptions::new().write(true).open(temporary)?.sync_all()?;
