@@ -64,7 +64,7 @@ fn write_into<E: From<StoreError>>(
     path: &Path,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
-    let database = fenced(path, "write", || {
+    let mut database = fenced(path, "write", || {
         let backend = FileBackend::new(file)?;
         Ok(Builder::new().set_cache_size(CACHE).create_with_backend(backend)?)
     })?;
@@ -82,6 +82,9 @@ fn write_into<E: From<StoreError>>(
     write_about(path, &transaction, schema::FORMAT, &header, &summary, &rows)?;
     fenced(path, "write", || {
         transaction.commit()?;
+        // A file that grows by doubling ends with its last pages in the far half: of a million
+        // positions a third of the file was holes. Costs about half of what the pushes cost.
+        database.compact()?;
         Ok(database.close()?)
     })?;
     let metadata = path.metadata().map_err(|source| refused(path, "read", source))?;
