@@ -82,8 +82,8 @@ fn write_into<E: From<StoreError>>(
     write_about(path, &transaction, schema::FORMAT, &header, &summary, &rows)?;
     fenced(path, "write", || {
         transaction.commit()?;
-        // A file that grows by doubling ends with its last pages in the far half: of a million
-        // positions a third of the file was holes. Costs about half of what the pushes cost.
+        // A file that grows by doubling gets its last pages anywhere in the new half: a million
+        // positions took 143 bytes each and 93 after this, for a fraction of a microsecond each.
         database.compact()?;
         Ok(database.close()?)
     })?;
