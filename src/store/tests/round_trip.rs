@@ -135,3 +135,22 @@ fn a_new_store_takes_the_place_of_the_old() {
     assert_eq!(Store::open(&path).expect("a store").counts_of_store().0, 20);
     assert_eq!(open_before.positions().count(), 10);
 }
+
+#[test]
+fn threads_may_share_a_store() {
+    let (_folder, path) = kit::place();
+    let truth = kit::positions(200, 6);
+    kit::write(&path, &truth);
+    let store = Store::open(&path).expect("a store");
+    std::thread::scope(|scope| {
+        for half in truth.chunks(100) {
+            let store = &store;
+            scope.spawn(move || {
+                for position in half {
+                    let found = store.position(position.key).expect("sound");
+                    assert_eq!(found.as_ref(), Some(position));
+                }
+            });
+        }
+    });
+}
