@@ -15,6 +15,7 @@
 //! cli      arguments              -> all of the above
 //! ```
 
+pub mod answers;
 pub mod counts;
 pub mod games;
 pub mod plies;

@@ -1,1 +1,3 @@
-fn main() {}
+//! The integration tests, one file a subject.
+
+mod coverage;

@@ -1,0 +1,3 @@
+//! Answers: pure statistics on counted cells.
+
+pub mod stats;

@@ -1,0 +1,65 @@
+//! Which of two moves in one position is played more often.
+
+use super::normal::Z_95;
+
+/// How two counts compare, beyond chance at 95 %.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Comparison {
+    /// The first is larger.
+    Greater,
+    /// The first is smaller.
+    Less,
+    /// The data does not tell.
+    Unclear,
+}
+
+/// Compares two counts of the same multinomial sample by z = (a - b) / sqrt(a + b).
+///
+/// Given the a + b games that chose one of the two, equal preference makes `a` binomial with p = 1/2; this is that
+/// binomial's normal statistic (the square root of Q. McNemar's, 1947, Psychometrika 12:153-157). Two zeros are unclear.
+pub fn compare_counts(a: u64, b: u64) -> Comparison {
+    if a == b {
+        return Comparison::Unclear;
+    }
+    let z = (a as f64 - b as f64) / (a as f64 + b as f64).sqrt();
+    if z >= Z_95 {
+        Comparison::Greater
+    } else if z <= -Z_95 {
+        Comparison::Less
+    } else {
+        Comparison::Unclear
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn nothing_against_nothing_is_unclear() {
+        assert_eq!(compare_counts(0, 0), Comparison::Unclear);
+    }
+
+    /// From the formula: 4 - 0 gives z = 2, 3 - 0 gives 1.73, 60 - 40 gives 2, 59 - 41 gives 1.8.
+    #[test]
+    fn the_border_lies_at_two_standard_errors() {
+        assert_eq!(compare_counts(4, 0), Comparison::Greater);
+        assert_eq!(compare_counts(3, 0), Comparison::Unclear);
+        assert_eq!(compare_counts(60, 40), Comparison::Greater);
+        assert_eq!(compare_counts(41, 59), Comparison::Unclear);
+        assert_eq!(compare_counts(40, 60), Comparison::Less);
+    }
+
+    proptest! {
+        #[test]
+        fn swapping_the_counts_turns_the_answer(a in 0..1_000_000_000_000u64, b in 0..1_000_000_000_000u64) {
+            let back = match compare_counts(b, a) {
+                Comparison::Greater => Comparison::Less,
+                Comparison::Less => Comparison::Greater,
+                Comparison::Unclear => Comparison::Unclear,
+            };
+            prop_assert_eq!(compare_counts(a, b), back);
+        }
+    }
+}

@@ -1,0 +1,348 @@
+//! Do the 95 % intervals hold the truth in about 95 of 100 samples drawn from known shares?
+//!
+//! Counts are those of practice: 500 to 50,000 games at the top of a line, and at every later choice the games that made the
+//! choice before. A rate that rests on fewer than 50 games is withheld, so such samples are left out. `--nocapture` shows
+//! the figures.
+
+mod sampling;
+mod tally;
+
+use deadfall::answers::stats::{
+    Factor, FactorId, Interval, Moments, Part, WeightedProducts, combine, mean_difference,
+    mean_score, product, product_interval, tango, wilson,
+};
+use sampling::Chance;
+use tally::Tally;
+
+/// The smallest sample that a rate is given for.
+const MIN_SAMPLE: u64 = 50;
+
+/// A line of choices: counts drawn, and the true product of the shares.
+struct Line {
+    factors: Vec<Factor>,
+    truth: f64,
+}
+
+impl Line {
+    /// `shares` drawn one after the other; between two choices the setter plays on in all or some of the games.
+    fn draw(chance: &mut Chance, shares: &[f64]) -> Self {
+        let mut n = chance.games(500.0, 50_000.0);
+        let mut factors = Vec::new();
+        for &share in shares {
+            let k = chance.binomial(n, share);
+            factors.push(Factor::new(k, n));
+            let setter = chance.between(0.2, 1.8).min(1.0);
+            n = chance.binomial(k, setter);
+        }
+        let truth = shares.iter().product();
+        Self { factors, truth }
+    }
+
+    fn is_given(&self) -> bool {
+        self.factors.iter().all(|factor| factor.n >= MIN_SAMPLE)
+    }
+}
+
+/// A mean score with its truth.
+struct Score {
+    value: f64,
+    interval: Interval,
+    truth: f64,
+}
+
+impl Score {
+    fn draw(chance: &mut Chance, games: u64) -> Self {
+        let draw = chance.between(0.0, 0.35);
+        let win = (1.0 - draw) * chance.between(0.1, 0.9);
+        let wins = chance.binomial(games, win);
+        let draws = chance.binomial(games - wins, draw / (1.0 - win));
+        let losses = games - wins - draws;
+        Self {
+            value: mean_score(wins, draws, losses).expect("games"),
+            interval: tango(wins, draws, losses).expect("games"),
+            truth: win + draw / 2.0,
+        }
+    }
+
+    fn part(&self, derivative: f64) -> Part {
+        Part::new(derivative, self.value, self.interval)
+    }
+}
+
+fn share_part(derivative: f64, k: u64, n: u64) -> Part {
+    let value = k as f64 / n as f64;
+    Part::new(derivative, value, wilson(k, n).expect("games"))
+}
+
+fn product_part(derivative: f64, factors: &[Factor]) -> Part {
+    Part::new(derivative, product(factors), product_interval(factors))
+}
+
+#[test]
+fn wilson_covers_shares() {
+    let (mut chance, mut tally) = (Chance::seeded(1), Tally::default());
+    for _ in 0..10_000 {
+        let (n, share) = (chance.games(50.0, 50_000.0), chance.between(0.02, 0.98));
+        let k = chance.binomial(n, share);
+        tally.add(wilson(k, n).expect("games"), share);
+    }
+    tally.assert_95("Wilson, a share");
+}
+
+#[test]
+fn tango_covers_mean_scores() {
+    let (mut chance, mut tally) = (Chance::seeded(2), Tally::default());
+    for _ in 0..10_000 {
+        let games = chance.games(50.0, 50_000.0);
+        let score = Score::draw(&mut chance, games);
+        tally.add(score.interval, score.truth);
+    }
+    tally.assert_95("Tango, a mean score");
+}
+
+#[test]
+fn combining_covers_differences_of_scores() {
+    let (mut chance, mut tally) = (Chance::seeded(3), Tally::default());
+    for _ in 0..10_000 {
+        let games = (chance.games(50.0, 50_000.0), chance.games(50.0, 5000.0));
+        let first = Score::draw(&mut chance, games.0);
+        let second = Score::draw(&mut chance, games.1);
+        let parts = [first.part(1.0), second.part(-1.0)];
+        let interval = combine(first.value - second.value, &parts);
+        tally.add(interval, first.truth - second.truth);
+    }
+    tally.assert_95("a difference of two scores");
+}
+
+/// Slips per 1000 steered games: two to five shares of .05 to .9.
+#[test]
+fn the_product_covers_slips_per_thousand() {
+    let (mut chance, mut tally) = (Chance::seeded(4), Tally::default());
+    for _ in 0..20_000 {
+        let shares: Vec<f64> = (0..chance.whole(2, 5))
+            .map(|_| chance.spread(0.05, 0.9))
+            .collect();
+        let shares: Vec<f64> = shares.iter().map(|&s| chance.perturbed(s)).collect();
+        let line = Line::draw(&mut chance, &shares);
+        if line.is_given() {
+            let interval = product_interval(&line.factors).scale(1000.0);
+            tally.add(interval, 1000.0 * line.truth);
+        }
+    }
+    tally.assert_95("a product of shares, slips per 1000");
+}
+
+/// As above with a last share of .003 to .05: the slip is often seen a few times only, or never.
+#[test]
+fn the_product_covers_rare_slips() {
+    let (mut chance, mut tally) = (Chance::seeded(5), Tally::default());
+    for _ in 0..20_000 {
+        let mut shares: Vec<f64> = (0..chance.whole(1, 3))
+            .map(|_| chance.spread(0.05, 0.9))
+            .collect();
+        shares.push(chance.spread(0.003, 0.05));
+        let line = Line::draw(&mut chance, &shares);
+        if line.is_given() {
+            tally.add(product_interval(&line.factors), line.truth);
+        }
+    }
+    tally.assert_95("a product of shares with a rare slip");
+}
+
+/// A band's choices in order: true shares and counts.
+struct Band {
+    weight: f64,
+    shares: Vec<f64>,
+    counts: Vec<Factor>,
+}
+
+impl Band {
+    /// Its level shows in the first choice; at the later ones the bands are alike, so that the pooled share which a thin band
+    /// borrows there is true for it too.
+    fn draw(chance: &mut Chance, common: &[f64], games: f64) -> Self {
+        let weight = chance.between(0.05, 1.0);
+        let mut shares = common.to_vec();
+        shares[0] = chance.perturbed(shares[0]);
+        let mut n = (games * weight) as u64;
+        let mut counts = Vec::new();
+        for &share in &shares {
+            let k = chance.binomial(n, share);
+            counts.push(Factor::new(k, n));
+            n = k;
+        }
+        Self {
+            weight,
+            shares,
+            counts,
+        }
+    }
+
+    fn is_thin(&self, choice: usize) -> bool {
+        choice > 0 && self.counts[choice].n < MIN_SAMPLE
+    }
+}
+
+/// The average of the bands; thin ones borrow the share pooled over all bands.
+fn steered(bands: &[Band]) -> WeightedProducts {
+    let mut average = WeightedProducts::default();
+    let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); bands.len()];
+    for choice in 0..bands[0].counts.len() {
+        let all = bands.iter().map(|band| band.counts[choice]);
+        let pooled = all.fold(Factor::new(0, 0), |a, b| Factor::new(a.k + b.k, a.n + b.n));
+        let pooled = average.factor(pooled);
+        for (band, row) in bands.iter().zip(&mut rows) {
+            row.push(match band.is_thin(choice) {
+                true => pooled,
+                false => average.factor(band.counts[choice]),
+            });
+        }
+    }
+    for (band, row) in bands.iter().zip(&rows) {
+        average.row(band.weight, row);
+    }
+    average
+}
+
+fn weighted_tally(seed: u64, games: (f64, f64), last: (f64, f64)) -> Tally {
+    let (mut chance, mut tally) = (Chance::seeded(seed), Tally::default());
+    for _ in 0..4000 {
+        let mut common: Vec<f64> = (0..chance.whole(1, 3))
+            .map(|_| chance.spread(0.1, 0.9))
+            .collect();
+        common.push(chance.spread(last.0, last.1));
+        let (count, games) = (chance.whole(2, 10), chance.spread(games.0, games.1));
+        let bands: Vec<Band> = (0..count)
+            .map(|_| Band::draw(&mut chance, &common, games))
+            .collect();
+        let total: f64 = bands.iter().map(|band| band.weight).sum();
+        let truth = bands
+            .iter()
+            .map(|band| band.weight / total * band.shares.iter().product::<f64>())
+            .sum();
+        tally.add(steered(&bands).interval().expect("rows"), truth);
+    }
+    tally
+}
+
+#[test]
+fn the_weighted_average_covers_steered_lines_of_many_games() {
+    weighted_tally(6, (500.0, 50_000.0), (0.05, 0.9)).assert_95("a weighted average, full bands");
+}
+
+#[test]
+fn the_weighted_average_covers_steered_lines_of_thin_bands() {
+    weighted_tally(7, (60.0, 500.0), (0.05, 0.9)).assert_95("a weighted average, thin bands");
+}
+
+#[test]
+fn the_weighted_average_covers_rare_slips_of_thin_bands() {
+    weighted_tally(8, (60.0, 500.0), (0.003, 0.05)).assert_95("a weighted average, rare slips");
+}
+
+/// Points per 1000 games that go with one of two replies: chance of the position x share of the other reply x difference of
+/// the two scores. The two replies' games are disjoint, so the parts are independent.
+#[test]
+fn combining_covers_a_chance_times_a_difference() {
+    let (mut chance, mut tally) = (Chance::seeded(9), Tally::default());
+    for _ in 0..10_000 {
+        let (shares, find) = (
+            [chance.spread(0.2, 0.9), chance.spread(0.1, 0.9)],
+            chance.between(0.2, 0.8),
+        );
+        let line = Line::draw(&mut chance, &shares);
+        let games = line.factors[1].k;
+        let found = chance.binomial(games, find);
+        let missed = games - found;
+        if !line.is_given() || found.min(missed) < MIN_SAMPLE {
+            continue;
+        }
+        let (knows, others) = (
+            Score::draw(&mut chance, found),
+            Score::draw(&mut chance, missed),
+        );
+        let (p, miss, gain) = (
+            product(&line.factors),
+            missed as f64 / games as f64,
+            knows.value - others.value,
+        );
+        let parts = [
+            product_part(1000.0 * miss * gain, &line.factors),
+            share_part(1000.0 * p * gain, missed, games),
+            knows.part(1000.0 * p * miss),
+            others.part(-1000.0 * p * miss),
+        ];
+        let truth = 1000.0 * line.truth * (1.0 - find) * (knows.truth - others.truth);
+        tally.add(combine(1000.0 * p * miss * gain, &parts), truth);
+    }
+    tally.assert_95("a chance times a difference of scores");
+}
+
+/// Points per 1000 games of a plan: chance of the position x (slip x score after it + no slip x score then - score of the
+/// alternative).
+#[test]
+fn combining_covers_a_chance_times_a_mixture() {
+    let (mut chance, mut tally) = (Chance::seeded(10), Tally::default());
+    for _ in 0..10_000 {
+        let (way, slip) = (chance.spread(0.2, 0.9), chance.spread(0.1, 0.9));
+        let line = Line::draw(&mut chance, &[way]);
+        let at = line.factors[0].k;
+        let slips = chance.binomial(at, slip);
+        if slips.min(at - slips) < MIN_SAMPLE {
+            continue;
+        }
+        let usual_games = chance.games(200.0, 20_000.0);
+        let after = Score::draw(&mut chance, slips);
+        let without = Score::draw(&mut chance, at - slips);
+        let usual = Score::draw(&mut chance, usual_games);
+        let (p, q) = (product(&line.factors), slips as f64 / at as f64);
+        let gain = q * after.value + (1.0 - q) * without.value - usual.value;
+        let parts = [
+            product_part(1000.0 * gain, &line.factors),
+            share_part(1000.0 * p * (after.value - without.value), slips, at),
+            after.part(1000.0 * p * q),
+            without.part(1000.0 * p * (1.0 - q)),
+            usual.part(-1000.0 * p),
+        ];
+        let true_gain = slip * after.truth + (1.0 - slip) * without.truth - usual.truth;
+        tally.add(combine(1000.0 * p * gain, &parts), 1000.0 * way * true_gain);
+    }
+    tally.assert_95("a chance times a mixture of scores");
+}
+
+/// Waiting times with a long tail: exponential with this mean in tenths of a second, cut to whole tenths.
+struct Wait(f64);
+
+impl Wait {
+    fn draw(&self, chance: &mut Chance, n: u64) -> Moments {
+        let mut moments = Moments::default();
+        for _ in 0..n {
+            let tenths = (-self.0 * (1.0 - chance.unit()).ln()) as u64;
+            moments.n += 1;
+            moments.sum += tenths as i64;
+            moments.sum_sq += tenths * tenths;
+        }
+        moments
+    }
+
+    /// The mean after cutting: that of a geometric distribution.
+    fn mean(&self) -> f64 {
+        1.0 / ((1.0 / self.0).exp() - 1.0)
+    }
+}
+
+#[test]
+fn the_normal_interval_covers_means_of_long_tailed_times() {
+    let mut chance = Chance::seeded(13);
+    let (mut one, mut two) = (Tally::default(), Tally::default());
+    let (slow, quick) = (Wait(80.0), Wait(50.0));
+    for _ in 0..4000 {
+        let games = (chance.games(50.0, 500.0), chance.games(50.0, 500.0));
+        let first = slow.draw(&mut chance, games.0);
+        let second = quick.draw(&mut chance, games.1);
+        one.add(first.interval().expect("two or more"), slow.mean());
+        let (_, difference) = mean_difference(first, second).expect("two or more");
+        two.add(difference, slow.mean() - quick.mean());
+    }
+    one.assert_95("a mean of times");
+    two.assert_95("a difference of means of times");
+}
