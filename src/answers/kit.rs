@@ -1,0 +1,1 @@
+//! A tiny in-memory model of counts, filled from hand-written games.
