@@ -16,18 +16,30 @@ pub struct Part {
 impl Part {
     /// A part from its derivative, estimate and interval.
     pub fn new(derivative: f64, estimate: f64, interval: Interval) -> Self {
-        Self { derivative, estimate, interval }
+        Self {
+            derivative,
+            estimate,
+            interval,
+        }
     }
 
     /// Distance that the value may fall because of this part.
     fn fall(&self) -> f64 {
-        let end = if self.derivative < 0.0 { self.interval.high } else { self.interval.low };
+        let end = if self.derivative < 0.0 {
+            self.interval.high
+        } else {
+            self.interval.low
+        };
         self.derivative * (self.estimate - end)
     }
 
     /// Distance that the value may rise because of this part.
     fn rise(&self) -> f64 {
-        let end = if self.derivative < 0.0 { self.interval.low } else { self.interval.high };
+        let end = if self.derivative < 0.0 {
+            self.interval.low
+        } else {
+            self.interval.high
+        };
         self.derivative * (end - self.estimate)
     }
 }

@@ -6,7 +6,10 @@
 /// keeps the expected share of false ones among the rejected at q or less (independent or positively dependent tests).
 /// `p` holds probabilities; every test made must be in it, not only the promising ones.
 pub fn benjamini_hochberg(p: &[f64]) -> Vec<f64> {
-    debug_assert!(p.iter().all(|p| (0.0..=1.0).contains(p)), "p values lie in 0..=1");
+    debug_assert!(
+        p.iter().all(|p| (0.0..=1.0).contains(p)),
+        "p values lie in 0..=1"
+    );
     let tests = p.len() as f64;
     let mut order: Vec<usize> = (0..p.len()).collect();
     order.sort_by(|&i, &j| p[i].total_cmp(&p[j]));
@@ -32,7 +35,11 @@ mod tests {
     ];
 
     fn close(got: &[f64], want: &[f64], tolerance: f64) -> bool {
-        got.len() == want.len() && got.iter().zip(want).all(|(g, w)| (g - w).abs() <= tolerance)
+        got.len() == want.len()
+            && got
+                .iter()
+                .zip(want)
+                .all(|(g, w)| (g - w).abs() <= tolerance)
     }
 
     /// statsmodels 0.15.0, `multipletests(p, alpha=0.05, method="fdr_bh")`.
@@ -59,7 +66,11 @@ mod tests {
     #[test]
     fn unsorted_values_are_adjusted_in_place() {
         let got = benjamini_hochberg(&[0.0344, 1.0, 0.0001, 0.0095, 0.4262]);
-        assert!(close(&got, &[0.057333, 1.0, 0.0005, 0.02375, 0.53275], 5.1e-7));
+        assert!(close(
+            &got,
+            &[0.057333, 1.0, 0.0005, 0.02375, 0.53275],
+            5.1e-7
+        ));
     }
 
     /// SciPy 1.17.1, documentation of `false_discovery_control`.

@@ -39,7 +39,11 @@ impl Interval {
     /// Both ends multiplied by `by`; a negative constant swaps them.
     pub fn scale(self, by: f64) -> Self {
         let (low, high) = (self.low * by, self.high * by);
-        if by < 0.0 { Self::new(high, low) } else { Self::new(low, high) }
+        if by < 0.0 {
+            Self::new(high, low)
+        } else {
+            Self::new(low, high)
+        }
     }
 
     /// The interval of `1 - x`: a share of the others, a score seen from the other side.
@@ -60,13 +64,19 @@ mod tests {
 
     #[test]
     fn a_negative_scale_swaps_the_ends() {
-        assert_eq!(Interval::new(1.0, 3.0).scale(-2.0), Interval::new(-6.0, -2.0));
+        assert_eq!(
+            Interval::new(1.0, 3.0).scale(-2.0),
+            Interval::new(-6.0, -2.0)
+        );
         assert_eq!(Interval::new(1.0, 3.0).scale(2.0), Interval::new(2.0, 6.0));
     }
 
     #[test]
     fn mirroring_reflects_at_one_half() {
-        assert_eq!(Interval::new(0.25, 0.5).mirrored(), Interval::new(0.5, 0.75));
+        assert_eq!(
+            Interval::new(0.25, 0.5).mirrored(),
+            Interval::new(0.5, 0.75)
+        );
     }
 
     #[test]

@@ -51,7 +51,10 @@ impl Moments {
 pub fn mean_difference(first: Moments, second: Moments) -> Option<(f64, Interval)> {
     let difference = first.mean()? - second.mean()?;
     let half = Z_95 * (first.squared_error()? + second.squared_error()?).sqrt();
-    Some((difference, Interval::new(difference - half, difference + half)))
+    Some((
+        difference,
+        Interval::new(difference - half, difference + half),
+    ))
 }
 
 #[cfg(test)]
@@ -71,7 +74,11 @@ mod tests {
     /// 0.573075 to 0.726925 points.
     #[test]
     fn the_interval_equals_a_general_purpose_library() {
-        let halves = Moments { n: 100, sum: 130, sum_sq: 230 };
+        let halves = Moments {
+            n: 100,
+            sum: 130,
+            sum_sq: 230,
+        };
         let got = halves.interval().expect("two or more").scale(0.5);
         assert!((got.low - 0.573075).abs() < 5.1e-7);
         assert!((got.high - 0.726925).abs() < 5.1e-7);

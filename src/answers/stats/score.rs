@@ -75,7 +75,11 @@ fn variance_given(delta: f64, won: f64, lost: f64) -> f64 {
     let b = 2.0 * delta - (won + lost) - (won - lost) * delta;
     let c = lost * delta * (1.0 - delta);
     let root = (b * b + 8.0 * c).sqrt();
-    let p_loss = if b <= 0.0 { (root - b) / 4.0 } else { 2.0 * c / (root + b) };
+    let p_loss = if b <= 0.0 {
+        (root - b) / 4.0
+    } else {
+        2.0 * c / (root + b)
+    };
     2.0 * p_loss + delta * (1.0 - delta)
 }
 
@@ -96,7 +100,10 @@ mod tests {
         for (wins, draws, losses, low, high) in
             [(1, 13, 7, -0.517, -0.026), (16, 62, 8, -0.020, 0.207)]
         {
-            let got = tango(wins, draws, losses).expect("games").scale(2.0).shift(-1.0);
+            let got = tango(wins, draws, losses)
+                .expect("games")
+                .scale(2.0)
+                .shift(-1.0);
             assert!(close(got, Interval::new(low, high), 5.1e-4), "{got:?}");
         }
     }

@@ -39,7 +39,10 @@ pub fn wilson_at(k: u64, n: u64, z: f64) -> Option<Interval> {
 /// R. G. Newcombe 1998, Statistics in Medicine 17:873-890, method 10: the two Wilson intervals, squared and added.
 pub fn newcombe_difference(k1: u64, n1: u64, k2: u64, n2: u64) -> Option<Interval> {
     let (first, second) = (share(k1, n1)?, share(k2, n2)?);
-    let parts = [Part::new(1.0, first, wilson(k1, n1)?), Part::new(-1.0, second, wilson(k2, n2)?)];
+    let parts = [
+        Part::new(1.0, first, wilson(k1, n1)?),
+        Part::new(-1.0, second, wilson(k2, n2)?),
+    ];
     Some(combine(first - second, &parts))
 }
 
@@ -166,8 +169,18 @@ mod tests {
             assert!((got - z).abs() < 5.1e-7, "z {got}, want {z}");
             assert!((two_sided(got) - p).abs() < 5.1e-7);
         }
-        near(newcombe_difference(120, 1000, 90, 1000).expect("games"), 0.0031, 0.0570, 5.1e-5);
-        near(newcombe_difference(1200, 10000, 1100, 10000).expect("games"), 0.0012, 0.0188, 5.1e-5);
+        near(
+            newcombe_difference(120, 1000, 90, 1000).expect("games"),
+            0.0031,
+            0.0570,
+            5.1e-5,
+        );
+        near(
+            newcombe_difference(1200, 10000, 1100, 10000).expect("games"),
+            0.0012,
+            0.0188,
+            5.1e-5,
+        );
     }
 
     #[test]

@@ -129,7 +129,10 @@ impl WeightedProducts {
 
 impl Row {
     fn centre(&self, moments: &[LogMoments]) -> f64 {
-        self.factors.iter().map(|id| moments[id.0].centre).fold(0.0, |sum, centre| sum + centre)
+        self.factors
+            .iter()
+            .map(|id| moments[id.0].centre)
+            .fold(0.0, |sum, centre| sum + centre)
     }
 }
 
@@ -183,8 +186,10 @@ mod tests {
             average.interval().expect("rows")
         };
         let alone = product_interval(&[Factor::new(20, 100)]);
-        let apart =
-            average(&[(1.0, vec![Factor::new(20, 100)]), (1.0, vec![Factor::new(20, 100)])]);
+        let apart = average(&[
+            (1.0, vec![Factor::new(20, 100)]),
+            (1.0, vec![Factor::new(20, 100)]),
+        ]);
         assert!((shared.low - alone.low).abs() < 1e-15);
         assert!((shared.high - alone.high).abs() < 1e-15);
         assert!(apart.interval().expect("rows").width() < 0.75 * alone.width());
@@ -195,10 +200,12 @@ mod tests {
     #[test]
     fn large_counts_meet_the_hand_computed_variance() {
         let n = 1_000_000;
-        let got =
-            average(&[(1.0, vec![Factor::new(n / 2, n)]), (3.0, vec![Factor::new(n / 10, n)])])
-                .interval()
-                .expect("rows");
+        let got = average(&[
+            (1.0, vec![Factor::new(n / 2, n)]),
+            (3.0, vec![Factor::new(n / 10, n)]),
+        ])
+        .interval()
+        .expect("rows");
         let sd = ((0.25 / 16.0 + 0.09 * 9.0 / 16.0) / n as f64).sqrt();
         let want = 2.0 * super::super::normal::Z_95 * sd;
         assert!((got.width() / want - 1.0).abs() < 1e-4);
