@@ -68,6 +68,17 @@ impl Sample {
         }
     }
 
+    /// These games and others of the same side together.
+    pub fn plus(self, other: Sample) -> Sample {
+        Sample {
+            wins: self.wins + other.wins,
+            draws: self.draws + other.draws,
+            losses: self.losses + other.losses,
+            expected_milli: self.expected_milli + other.expected_milli,
+            ordinary: self.ordinary + other.ordinary,
+        }
+    }
+
     /// Games.
     pub fn games(&self) -> u64 {
         self.wins + self.draws + self.losses

@@ -12,6 +12,7 @@ pub mod moves;
 mod question;
 pub mod stats;
 pub mod trap;
+mod words;
 
 #[cfg(test)]
 mod kit;
