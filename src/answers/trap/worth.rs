@@ -26,7 +26,7 @@ pub(super) struct Edges {
 /// Looks the edges up under the filter.
 pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
     let Question { filter, min_sample, .. } = *question;
-    let slipped = evidence.from_victims(true, filter);
+    let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
@@ -42,7 +42,7 @@ pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
         score_after_slip: slipped.score(min_sample),
         edge_after_slip: slipped.edge(min_sample),
         edge_refuted,
-        edge_no_slip: evidence.from_victims(false, filter).edge(min_sample),
+        edge_no_slip: evidence.by_victims(false, filter).edge(min_sample),
         usual: usual(evidence, filter, min_sample),
         edge_replies: refuted.plus(others).edge(min_sample),
         edge_others: others.edge(1),
