@@ -90,7 +90,7 @@ pub(super) fn ahead(slips: &Mean, games: u64) -> Ahead {
     Ahead {
         games,
         expected: map(&|slips| number * slips / 1000.0),
-        at_least_one: map(&|slips| 1.0 - (1.0 - slips / 1000.0).powf(number)),
+        at_least_one: map(&|slips| 1.0 - (1.0 - slips / 1000.0).max(0.0).powf(number)),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::{Factor, product_interval, tango};
 use crate::answers::{Mean, Question, Rate};
 use crate::counts::{BandRange, MoverFilter, Pace};
+use crate::lines::Trap;
 
 const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 
@@ -76,6 +77,13 @@ fn a_report_names_its_moves() {
         [(Pace::Blitz, 6)]
             .map(|(pace, games)| { crate::answers::moves::PaceGames { pace, games } })
     );
+}
+
+#[test]
+fn a_trap_read_from_text_is_the_same_line() {
+    let mut traps = Trap::from_text("1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5");
+    let trap = traps.remove(0).expect("a trap");
+    assert_eq!(TrapLine { name: "Knight to d4".into(), ..TrapLine::from(&trap) }, line());
 }
 
 /// Whites of 1500 move in the trap position in 4 of 8 games and slip in 3, those of 1600 in 2 of 4
