@@ -160,7 +160,7 @@ fn counted(rate: &Rate, (k, n): (u64, u64), least: u64) -> Result<(), TestCaseEr
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(128))]
+    #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_report_follows_the_definitions(games in games(), filter in filters(), least in 1..5u64) {

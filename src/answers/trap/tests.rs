@@ -134,6 +134,23 @@ fn one_band_takes_the_interval_of_a_product() {
     near(figures.slips_per_1000.value, 1000.0 * 5.0 / 8.0 * 3.0 / 4.0);
 }
 
+/// One hit in two bands is too few for a share of each: the value is still the bands' own,
+/// (60 x 0 + 60 x 1/60)/120, but the interval is that of 1 in 120 for both.
+#[test]
+fn few_hits_widen_the_interval_and_leave_the_value() {
+    let counts = ModelCounts::new()
+        .add(60, [1500, 1500], "1/2", "d4")
+        .add(59, [1600, 1500], "1/2", "d4")
+        .add(1, [1600, 1500], "0-1", "e4 e5 Nf3 Nc6");
+    let line = TrapLine { name: String::new(), moves: play("e4 e5 Nf3 Nc6").0, slip: 2 };
+    let steered = report(&counts, &line, &ask(50)).figures.steered;
+    let interval = product_interval(&[Factor::new(1, 120)]);
+    near(steered.rate.value, 1.0 / 120.0);
+    near(steered.rate.low, interval.low);
+    near(steered.rate.high, interval.high);
+    assert!(!steered.mixed);
+}
+
 /// 1000 x 3/4 x 2/3 = 500. Two games: one slip expected, at least one with 1 - 0.5^2.
 #[test]
 fn slips_and_the_games_ahead_multiply_out() {
