@@ -280,6 +280,28 @@ fn a_choice_that_no_game_makes_is_zero_and_says_so() {
     assert!(figures.verdict.sentence.contains("nobody plays 2.Nf3"));
 }
 
+/// All 12 games stop before the choice, as where a position was dropped.
+#[test]
+fn a_choice_without_any_game_is_zero_and_says_so() {
+    let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5");
+    let figures = report(&counts, &line(), &ask(1)).figures;
+    assert_eq!((figures.steered.rate.value, figures.steered.rate.n), (Some(0.0), 0));
+    assert!(figures.steered.rate.high.expect("known") > 0.5);
+    assert!(figures.verdict.sentence.contains("no game comes to the choice of 2.Nf3"));
+}
+
+#[test]
+fn without_any_game_of_the_level_everything_is_withheld() {
+    let question = ask(1).about(bands(2000, 2400));
+    let report = report(&twelve_games(), &line(), &question);
+    let figures = &report.figures;
+    let steered = &figures.steered;
+    assert_eq!((steered.rate.value, steered.never.as_deref()), (None, None));
+    assert_eq!(steered.rate.withheld.as_ref().expect("no value").to_string(), "no games");
+    assert_eq!((report.bands.len(), report.expected), (0, None));
+    assert_eq!(figures.verdict.codes, [Code::TooFewGames]);
+}
+
 #[test]
 fn a_slip_on_the_first_move_has_no_bait_and_is_always_reached() {
     let counts = twelve_games();
