@@ -24,4 +24,4 @@ pub use product::{Factor, product, product_interval};
 pub use rank::{Comparison, compare_counts};
 pub use score::{mean_score, tango, tango_at};
 pub use share::{newcombe_difference, pooled_z, share, wilson, wilson_at};
-pub use weighted::{FactorId, WeightedProducts};
+pub use weighted::{FactorId, WeightedProducts, needs_pooling};

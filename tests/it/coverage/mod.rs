@@ -9,7 +9,7 @@ mod tally;
 
 use deadfall::answers::stats::{
     Factor, FactorId, Interval, Moments, Part, WeightedProducts, combine, mean_difference,
-    mean_score, product, product_interval, tango, wilson,
+    mean_score, needs_pooling, product, product_interval, tango, wilson,
 };
 use sampling::Chance;
 use tally::Tally;
@@ -119,7 +119,9 @@ fn combining_covers_differences_of_scores() {
 fn the_product_covers_slips_per_thousand() {
     let (mut chance, mut tally) = (Chance::seeded(4), Tally::default());
     for _ in 0..20_000 {
-        let shares: Vec<f64> = (0..chance.whole(2, 5)).map(|_| chance.spread(0.05, 0.9)).collect();
+        let shares: Vec<f64> = (0..chance.whole(2, 5))
+            .map(|_| chance.spread(0.05, 0.9))
+            .collect();
         let shares: Vec<f64> = shares.iter().map(|&s| chance.perturbed(s)).collect();
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
@@ -135,8 +137,9 @@ fn the_product_covers_slips_per_thousand() {
 fn the_product_covers_rare_slips() {
     let (mut chance, mut tally) = (Chance::seeded(5), Tally::default());
     for _ in 0..20_000 {
-        let mut shares: Vec<f64> =
-            (0..chance.whole(1, 3)).map(|_| chance.spread(0.05, 0.9)).collect();
+        let mut shares: Vec<f64> = (0..chance.whole(1, 3))
+            .map(|_| chance.spread(0.05, 0.9))
+            .collect();
         shares.push(chance.spread(0.003, 0.05));
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
@@ -154,28 +157,27 @@ struct Band {
 }
 
 impl Band {
-    /// Its level shows in the first choice; at the later ones the bands are alike, so that the pooled share which a thin band
-    /// borrows there is true for it too.
-    fn draw(chance: &mut Chance, common: &[f64], games: f64) -> Self {
-        let weight = chance.between(0.05, 1.0);
-        let mut shares = common.to_vec();
-        shares[0] = chance.perturbed(shares[0]);
-        let mut n = (games * weight) as u64;
+    fn draw(chance: &mut Chance, weight: f64, games: u64, shares: Vec<f64>) -> Self {
+        let mut n = games;
         let mut counts = Vec::new();
         for &share in &shares {
             let k = chance.binomial(n, share);
             counts.push(Factor::new(k, n));
             n = k;
         }
-        Self { weight, shares, counts }
+        Self {
+            weight,
+            shares,
+            counts,
+        }
     }
 
     fn is_thin(&self, choice: usize) -> bool {
-        choice > 0 && self.counts[choice].n < MIN_SAMPLE
+        self.counts[choice].n < MIN_SAMPLE
     }
 }
 
-/// The average of the bands; thin ones borrow the share pooled over all bands.
+/// The average of the bands; thin ones borrow the share pooled over all bands, and so do all where hits are too few.
 fn steered(bands: &[Band]) -> WeightedProducts {
     let mut average = WeightedProducts::default();
     let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); bands.len()];
@@ -183,10 +185,14 @@ fn steered(bands: &[Band]) -> WeightedProducts {
         let all = bands.iter().map(|band| band.counts[choice]);
         let pooled = all.fold(Factor::new(0, 0), |a, b| Factor::new(a.k + b.k, a.n + b.n));
         let pooled = average.factor(pooled);
+        let full = bands.iter().filter(|band| !band.is_thin(choice));
+        let own: Vec<Factor> = full.map(|band| band.counts[choice]).collect();
+        let all_borrow = needs_pooling(&own);
         for (band, row) in bands.iter().zip(&mut rows) {
-            row.push(match band.is_thin(choice) {
-                true => pooled,
-                false => average.factor(band.counts[choice]),
+            row.push(if all_borrow || band.is_thin(choice) {
+                pooled
+            } else {
+                average.factor(band.counts[choice])
             });
         }
     }
@@ -196,21 +202,33 @@ fn steered(bands: &[Band]) -> WeightedProducts {
     average
 }
 
+fn truth(bands: &[Band]) -> f64 {
+    let total: f64 = bands.iter().map(|band| band.weight).sum();
+    bands
+        .iter()
+        .map(|band| band.weight / total * band.shares.iter().product::<f64>())
+        .sum()
+}
+
+/// Two to ten bands whose level shows in the first choice; at the later ones, where bands get thin, they are alike, so that the
+/// pooled share which a thin band borrows is mostly true for it too.
 fn weighted_tally(seed: u64, games: (f64, f64), last: (f64, f64)) -> Tally {
     let (mut chance, mut tally) = (Chance::seeded(seed), Tally::default());
     for _ in 0..4000 {
-        let mut common: Vec<f64> =
-            (0..chance.whole(1, 3)).map(|_| chance.spread(0.1, 0.9)).collect();
+        let mut common: Vec<f64> = (0..chance.whole(1, 3))
+            .map(|_| chance.spread(0.1, 0.9))
+            .collect();
         common.push(chance.spread(last.0, last.1));
         let (count, games) = (chance.whole(2, 10), chance.spread(games.0, games.1));
-        let bands: Vec<Band> =
-            (0..count).map(|_| Band::draw(&mut chance, &common, games)).collect();
-        let total: f64 = bands.iter().map(|band| band.weight).sum();
-        let truth = bands
-            .iter()
-            .map(|band| band.weight / total * band.shares.iter().product::<f64>())
-            .sum();
-        tally.add(steered(&bands).interval().expect("rows"), truth);
+        let bands: Vec<Band> = (0..count)
+            .map(|_| {
+                let mut shares = common.clone();
+                shares[0] = chance.perturbed(shares[0]);
+                let weight = chance.between(0.05, 1.0);
+                Band::draw(&mut chance, weight, (games * weight) as u64, shares)
+            })
+            .collect();
+        tally.add(steered(&bands).interval().expect("rows"), truth(&bands));
     }
     tally
 }
@@ -230,14 +248,35 @@ fn the_weighted_average_covers_rare_slips_of_thin_bands() {
     weighted_tally(8, (60.0, 500.0), (0.003, 0.05)).assert_95("a weighted average, rare slips");
 }
 
+/// Ten to 25 bands that differ at every choice and see a slip now and then only, or never.
+#[test]
+fn the_weighted_average_covers_slips_that_most_bands_never_saw() {
+    let (mut chance, mut tally) = (Chance::seeded(14), Tally::default());
+    for _ in 0..4000 {
+        let (way, slip) = (chance.spread(0.3, 0.9), chance.spread(0.0003, 0.01));
+        let bands: Vec<Band> = (0..chance.whole(10, 25))
+            .map(|_| {
+                let shares = vec![chance.perturbed(way), chance.perturbed(slip)];
+                let games = chance.games(250.0, 1500.0);
+                let weight = games as f64 * chance.spread(0.7, 1.5);
+                Band::draw(&mut chance, weight, games, shares)
+            })
+            .collect();
+        tally.add(steered(&bands).interval().expect("rows"), truth(&bands));
+    }
+    tally.assert_95("a weighted average, slips that most bands never saw");
+}
+
 /// Points per 1000 games that go with one of two replies: chance of the position x share of the other reply x difference of
 /// the two scores. The two replies' games are disjoint, so the parts are independent.
 #[test]
 fn combining_covers_a_chance_times_a_difference() {
     let (mut chance, mut tally) = (Chance::seeded(9), Tally::default());
     for _ in 0..10_000 {
-        let (shares, find) =
-            ([chance.spread(0.2, 0.9), chance.spread(0.1, 0.9)], chance.between(0.2, 0.8));
+        let (shares, find) = (
+            [chance.spread(0.2, 0.9), chance.spread(0.1, 0.9)],
+            chance.between(0.2, 0.8),
+        );
         let line = Line::draw(&mut chance, &shares);
         let games = line.factors[1].k;
         let found = chance.binomial(games, find);
@@ -245,9 +284,15 @@ fn combining_covers_a_chance_times_a_difference() {
         if !line.is_given() || found.min(missed) < MIN_SAMPLE {
             continue;
         }
-        let (knows, others) = (Score::draw(&mut chance, found), Score::draw(&mut chance, missed));
-        let (p, miss, gain) =
-            (product(&line.factors), missed as f64 / games as f64, knows.value - others.value);
+        let (knows, others) = (
+            Score::draw(&mut chance, found),
+            Score::draw(&mut chance, missed),
+        );
+        let (p, miss, gain) = (
+            product(&line.factors),
+            missed as f64 / games as f64,
+            knows.value - others.value,
+        );
         let parts = [
             product_part(1000.0 * miss * gain, &line.factors),
             share_part(1000.0 * p * gain, missed, games),

@@ -1,0 +1,321 @@
+//! The moves played in a position.
+
+use serde::{Serialize, Serializer};
+use shakmaty::fen::Fen;
+use shakmaty::san::SanPlus;
+use shakmaty::{Chess, Color, Position};
+
+use super::claims::{self, ClaimAnswer};
+use super::edge::rating_difference;
+use super::stats::Moments;
+use super::{Mean, Question, Rate, Sample};
+use crate::counts::{
+    Cell, Counts, EN_PASSANT, Key, Limits, MoveCounts, MoverFilter, Pace, PaceSet, PositionCounts,
+    Totals,
+};
+use crate::lines::Claim;
+
+/// The moves that the movers of the filter played in a position, most played first.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MoveTable {
+    /// Which position.
+    pub position: PositionView,
+    /// Whose moves.
+    pub filter: MoverFilter,
+    /// Games in which a mover of the filter played a move here.
+    pub games: u64,
+    /// The moves by rank; ties by UCI text.
+    pub moves: Vec<MoveRow>,
+    /// Claims that were asked, in their order.
+    pub claims: Vec<ClaimAnswer>,
+    /// A figure that rests on fewer games is withheld.
+    pub min_sample: u64,
+    /// Games by pace, in table order, only paces with games.
+    pub paces: Vec<PaceGames>,
+    /// The mover's expected score over all these games, 0..=1; none without games.
+    pub expected: Option<f64>,
+    /// The rating difference (mover minus opponent) that this expected score is equal to.
+    pub rating_difference: Option<f64>,
+    /// How far the counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+/// A position as an answer names it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PositionView {
+    /// FEN, with an en passant square only if such a capture is legal.
+    pub fen: String,
+    /// Whose turn it is.
+    #[serde(serialize_with = "color_name")]
+    pub to_move: Color,
+    /// The learned opening name.
+    pub name: Option<String>,
+    /// The learned ECO code.
+    pub eco: Option<String>,
+    /// How many games may be missing; 0 means that the counts are exact.
+    pub may_lack: u64,
+}
+
+/// One move of a position; scores are the mover's.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MoveRow {
+    /// The move in SAN.
+    pub san: String,
+    /// The move in UCI terms, castling as e1g1.
+    pub uci: String,
+    /// 1 for the most played.
+    pub rank: usize,
+    /// Games.
+    pub games: u64,
+    /// Games the mover won.
+    pub wins: u64,
+    /// Drawn games.
+    pub draws: u64,
+    /// Games the mover lost.
+    pub losses: u64,
+    /// Share of the move among all moves here.
+    pub share: Rate,
+    /// Mean score, 0..=1.
+    pub score: Mean,
+    /// Mean score that the ratings predict, 0..=1.
+    pub expected: f64,
+    /// Score against expectation and against the ordinary, in points a game.
+    pub edge: Mean,
+    /// Seconds spent on the move.
+    pub clock_s: Mean,
+    /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
+    pub eval_cp: Mean,
+}
+
+/// Games of one pace.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct PaceGames {
+    /// The pace.
+    pub pace: Pace,
+    /// Games.
+    pub games: u64,
+}
+
+/// The move table of a position.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub fn table<C: Counts>(
+    counts: &C,
+    position: &Chess,
+    question: &Question,
+) -> Result<MoveTable, C::Error> {
+    let found = counts.position(Key::of(position))?;
+    let found = found.as_ref();
+    let Question { filter, min_sample, .. } = *question;
+    let all = Sample::of_moves(found, |_| true, filter, position.turn(), counts.totals());
+    let moves = found.into_iter().flat_map(|found| &found.moves);
+    let mut moves: Vec<MoveRow> =
+        moves.filter_map(|mv| row(mv, position, counts.totals(), question, all.games())).collect();
+    moves.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
+    for (place, row) in moves.iter_mut().enumerate() {
+        row.rank = place + 1;
+    }
+    let expected = all.expected();
+    Ok(MoveTable {
+        position: view(position, found, counts.limits()),
+        filter,
+        games: all.games(),
+        moves,
+        claims: Vec::new(),
+        min_sample,
+        paces: games_by_pace(found, filter),
+        expected,
+        rating_difference: expected.and_then(rating_difference),
+        limits: counts.limits().clone(),
+    })
+}
+
+impl MoveTable {
+    /// The same table with claims about its `position` judged.
+    pub fn with_claims(mut self, position: &Chess, claims: &[Claim]) -> MoveTable {
+        self.claims = claims.iter().map(|claim| claims::judge(&self, position, claim)).collect();
+        self
+    }
+}
+
+/// None without a game under the filter, or if the code is no legal move here.
+fn row(
+    mv: &MoveCounts,
+    position: &Chess,
+    totals: &Totals,
+    question: &Question,
+    all: u64,
+) -> Option<MoveRow> {
+    let Question { filter, min_sample, .. } = *question;
+    let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
+    let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), totals);
+    let cell: Cell = mv.sum(filter);
+    let clock = Moments {
+        n: cell.clock_games,
+        sum: i64::try_from(cell.clock_tenths).expect("tenths of seconds fit 63 bits"),
+        sum_sq: cell.clock_tenths_sq,
+    };
+    Some(MoveRow {
+        san: SanPlus::from_move(position.clone(), mv.code.to_move(position)?).to_string(),
+        uci: mv.code.to_string(),
+        rank: 0,
+        games: cell.games,
+        wins: cell.wins,
+        draws: cell.draws,
+        losses: cell.losses(),
+        share: Rate::of(cell.games, all, min_sample),
+        score: sample.score(min_sample),
+        expected: sample.expected()?,
+        edge: sample.edge(min_sample),
+        clock_s: Mean::measured(clock, 0.1, min_sample),
+        eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, min_sample),
+    })
+}
+
+fn view(position: &Chess, found: Option<&PositionCounts>, limits: &Limits) -> PositionView {
+    let tag = found.and_then(|found| found.opening.as_ref()).map(|opening| &opening.tag);
+    let text = |text: &String| (!text.is_empty()).then(|| text.clone());
+    PositionView {
+        fen: Fen::from_position(position, EN_PASSANT).to_string(),
+        to_move: position.turn(),
+        name: tag.and_then(|tag| text(&tag.name)),
+        eco: tag.and_then(|tag| text(&tag.eco)),
+        may_lack: found.map_or(limits.absent_may_lack, |found| found.may_lack),
+    }
+}
+
+/// Games of the filter's movers in a position by pace, in table order, only paces with games.
+pub(super) fn games_by_pace(
+    counts: Option<&PositionCounts>,
+    filter: MoverFilter,
+) -> Vec<PaceGames> {
+    let games = |pace: Pace| -> u64 {
+        let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..filter };
+        let moves = counts.into_iter().flat_map(|counts| &counts.moves);
+        moves.map(|mv| mv.sum(only).games).sum()
+    };
+    let paces = filter.paces.paces().map(|pace| PaceGames { pace, games: games(pace) });
+    paces.filter(|row| row.games > 0).collect()
+}
+
+pub(super) fn color_name<S: Serializer>(color: &Color, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(color.fold_wb("white", "black"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::kit::{ModelCounts, play};
+    use crate::counts::{Band, BandRange, CellId};
+
+    /// 1. e4 is answered by e5 three times and by c5 and d5 once each.
+    fn five_games() -> ModelCounts {
+        ModelCounts::new()
+            .add(2, [1500, 1500], "1-0", "e4 e5")
+            .add(1, [1500, 1700], "1/2", "e4 e5")
+            .add(1, [1500, 1500], "0-1", "e4 d5")
+            .add(1, [1500, 1500], "0-1", "e4 c5")
+    }
+
+    fn ask(min_sample: u64) -> Question {
+        Question { min_sample, ..Question::default() }
+    }
+
+    fn after(line: &str, counts: &ModelCounts, question: &Question) -> MoveTable {
+        let Ok(table) = table(counts, &play(line).1, question);
+        table
+    }
+
+    #[test]
+    fn moves_rank_by_games_and_then_by_uci_text() {
+        let table = after("e4", &five_games(), &ask(1));
+        let rows: Vec<_> =
+            table.moves.iter().map(|row| (row.rank, row.san.as_str(), row.games)).collect();
+        assert_eq!(rows, [(1, "e5", 3), (2, "c5", 1), (3, "d5", 1)]);
+        assert_eq!((table.games, table.position.to_move), (5, Color::Black));
+    }
+
+    /// e5: two losses and a draw for Black: 0.5/3. Expected 500, 500, 760 (200 points up): 1.76/3.
+    /// Ordinary of Black's band 1500: 2 points of 4 games, expected 0.5: 0; of band 1700: 0.5 - 0.76
+    /// = -0.26, once in three games. Edge (0.5 - 1.76 + 0.26)/3 = -1/3.
+    #[test]
+    fn scores_are_the_movers_against_the_ordinary() {
+        let table = after("e4", &five_games(), &ask(1));
+        let e5 = &table.moves[0];
+        assert_eq!((e5.wins, e5.draws, e5.losses), (0, 1, 2));
+        let near = |value: Option<f64>, want: f64| (value.expect("known") - want).abs() < 1e-12;
+        assert!(near(e5.score.value, 0.5 / 3.0) && near(Some(e5.expected), 1.76 / 3.0));
+        assert!(near(e5.edge.value, -1.0 / 3.0) && near(e5.share.value, 0.6));
+    }
+
+    #[test]
+    fn a_filter_holds_for_the_mover_of_the_position() {
+        let bands = BandRange::new(1700, 1800).expect("on the edges");
+        let question = ask(1).about(MoverFilter { bands, ..MoverFilter::ALL });
+        assert_eq!(after("e4", &five_games(), &question).games, 1);
+        assert_eq!(after("", &five_games(), &question).games, 0);
+    }
+
+    #[test]
+    fn thin_rows_keep_their_counts_and_withhold_their_means() {
+        let table = after("e4", &five_games(), &ask(5));
+        let e5 = &table.moves[0];
+        assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), 3, 5));
+        assert_eq!((e5.score.value, e5.edge.value, e5.score.n), (None, None, 3));
+    }
+
+    /// 2, 4 and 6 s: mean 4 s, variance 4, half width 1.96 x sqrt(4/3).
+    #[test]
+    fn seconds_and_evaluations_come_from_the_games_that_tell_them() {
+        let mut counts = five_games();
+        let (moves, position) = (play("e4 e5").0, play("e4").1);
+        let id = CellId::new(Band::from_index(15).expect("a band"), Pace::Blitz);
+        let cell = counts.cell(&position, moves[1], id);
+        [20, 40, 60].into_iter().for_each(|tenths| cell.add_clock(tenths));
+        cell.add_eval(-30);
+        let e5 = after("e4", &counts, &ask(1)).moves.swap_remove(0);
+        assert!((e5.clock_s.value.expect("known") - 4.0).abs() < 1e-12);
+        let half = 1.959963984540054 * (4.0f64 / 3.0).sqrt();
+        assert!((e5.clock_s.high.expect("known") - 4.0 - half).abs() < 1e-9);
+        assert_eq!((e5.eval_cp.value, e5.eval_cp.low, e5.eval_cp.n), (Some(-30.0), None, 1));
+    }
+
+    #[test]
+    fn a_position_tells_its_name_and_what_it_may_lack() {
+        let counts = five_games().describe("e4", "B00", "King's Pawn Game", 4);
+        let position = after("e4", &counts, &ask(1)).position;
+        assert_eq!(position.name.as_deref(), Some("King's Pawn Game"));
+        assert_eq!((position.eco.as_deref(), position.may_lack), (Some("B00"), 4));
+        assert_eq!(position.fen, "rnbqkbnr/pppppppp/8/8/4P3/8/PPPP1PPP/RNBQKBNR b KQkq - 0 1");
+    }
+
+    #[test]
+    fn an_unknown_position_is_an_answer_without_moves() {
+        let table = after("a4 a5", &five_games(), &ask(1));
+        assert_eq!((table.games, table.moves.len(), table.expected), (0, 0, None));
+    }
+
+    #[test]
+    fn claims_are_answered_in_their_order() {
+        let counts = five_games();
+        let position = play("e4").1;
+        let claims =
+            ["c5 <= 90%", "e5 < c5"].map(|text| Claim::parse(text, &position).expect("a claim"));
+        let table = after("e4", &counts, &ask(1)).with_claims(&position, &claims);
+        let json = serde_json::to_value(&table.claims).expect("plain data");
+        assert_eq!((&json[0]["claim"], &json[0]["answer"]), (&"c5 <= 90%".into(), &"holds".into()));
+        assert_eq!(json[1]["answer"], "undecided");
+    }
+
+    #[test]
+    fn the_json_has_the_documented_fields() {
+        let json = serde_json::to_value(after("e4", &five_games(), &ask(1))).expect("plain data");
+        assert_eq!(json["position"]["to_move"], "black");
+        assert_eq!(json["filter"]["below"], 4000);
+        assert_eq!(json["moves"][0]["share"]["k"], 3);
+        assert_eq!(json["paces"][0]["pace"], "blitz");
+    }
+}

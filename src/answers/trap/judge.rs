@@ -1,0 +1,128 @@
+//! A line and its counts put together into a report.
+
+use shakmaty::Chess;
+use shakmaty::fen::Fen;
+use shakmaty::san::SanPlus;
+
+use super::evidence::{Evidence, split};
+use super::reach::{ahead, choices, occurrence, reach};
+use super::verdict::verdict;
+use super::worth::edges;
+use super::{BandRow, Figures, TrapAnswer, TrapLine, TrapReport};
+use crate::answers::edge::rating_difference;
+use crate::answers::{Question, Rate};
+use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter};
+
+/// Judges one trap.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+///
+/// # Panics
+///
+/// If the slip is not one of the line's moves, or a move is not legal.
+pub fn judge<C: Counts>(
+    counts: &C,
+    line: &TrapLine,
+    question: &Question,
+) -> Result<TrapReport, C::Error> {
+    let evidence = Evidence::look_up(counts, line)?;
+    let opening = evidence.opening().map(|opening| opening.tag.clone());
+    let text = |text: String| (!text.is_empty()).then_some(text);
+    let expected = evidence.by_victims(true, question.filter).expected();
+    Ok(TrapReport {
+        name: line.name.clone(),
+        setter: evidence.setter(),
+        line: numbered(line),
+        trap_fen: Fen::from_position(&evidence.slip.position, EN_PASSANT).to_string(),
+        bait: evidence.bait.as_ref().map(|bait| bait.san.clone()),
+        slip: evidence.slip.san.clone(),
+        refutation: evidence.refutation.as_ref().map(|(san, _)| san.clone()),
+        figures: figures(&evidence, question),
+        bands: bands(&evidence, question),
+        eco: opening.clone().and_then(|tag| text(tag.eco)),
+        opening: opening.and_then(|tag| text(tag.name)),
+        choices: choices(&evidence, question),
+        paces: evidence.paces(question.filter),
+        expected,
+        rating_difference: expected.and_then(rating_difference),
+        may_lack: evidence.may_lack(counts.limits().absent_may_lack),
+    })
+}
+
+/// Judges traps in the order given.
+///
+/// # Errors
+///
+/// As [`judge`].
+pub fn judge_all<C: Counts>(
+    counts: &C,
+    lines: &[TrapLine],
+    question: &Question,
+) -> Result<TrapAnswer, C::Error> {
+    let traps = lines.iter().map(|line| judge(counts, line, question));
+    Ok(TrapAnswer {
+        filter: question.filter,
+        cutoffs: question.cutoffs,
+        min_sample: question.min_sample,
+        traps: traps.collect::<Result<_, _>>()?,
+        limits: counts.limits().clone(),
+    })
+}
+
+fn figures(evidence: &Evidence, question: &Question) -> Figures {
+    let slip = evidence.slip.split(question.filter);
+    let slip_rate = Rate::of(slip.k, slip.n, question.min_sample);
+    let reach = reach(evidence, question);
+    let edges = edges(evidence, question);
+    let steered = &reach.steered.rate;
+    let mut figures = Figures {
+        games: slip.n,
+        occurrence: occurrence(evidence, question),
+        worth: edges.worth(steered, &slip_rate),
+        price: edges.price(),
+        net: edges.net(steered, &slip_rate),
+        ahead: ahead(&reach.slips, question.ahead),
+        slip_rate,
+        find_rate: edges.find_rate,
+        score_after_slip: edges.score_after_slip,
+        edge_after_slip: edges.edge_after_slip,
+        edge_refuted: edges.edge_refuted,
+        edge_no_slip: edges.edge_no_slip,
+        usual: edges.usual,
+        steered: reach.steered,
+        slips_per_1000: reach.slips,
+        verdict: super::Verdict { codes: Vec::new(), sentence: String::new() },
+    };
+    figures.verdict = verdict(evidence, question, &figures, reach.thin);
+    figures
+}
+
+/// One row a band with a game in the trap position or after the slip.
+fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
+    let row = |band| {
+        let range = BandRange::only(band);
+        let only = MoverFilter { bands: range, ..question.filter };
+        let after = split(evidence.after_counts.as_ref(), evidence.slip.code, only).n;
+        let seen = evidence.slip.split(only).n + after > 0;
+        seen.then(|| BandRow {
+            from: range.from,
+            below: range.below,
+            figures: figures(evidence, &question.about(only)),
+        })
+    };
+    question.filter.bands.bands().filter_map(row).collect()
+}
+
+/// `1. e4 e5 2. Nf3 ...` up to the refutation, the slip marked.
+fn numbered(line: &TrapLine) -> String {
+    let mut position = Chess::default();
+    let words = line.moves.iter().enumerate().take(line.slip + 2).map(|(ply, &mv)| {
+        let number = if ply % 2 == 0 { format!("{}. ", ply / 2 + 1) } else { String::new() };
+        let san = SanPlus::from_move_and_play_unchecked(&mut position, mv);
+        let mark = if ply == line.slip { "??" } else { "" };
+        format!("{number}{san}{mark}")
+    });
+    words.collect::<Vec<String>>().join(" ")
+}
