@@ -18,4 +18,5 @@
 pub mod answers;
 pub mod counts;
 pub mod games;
+pub mod pages;
 pub mod plies;
