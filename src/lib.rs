@@ -18,5 +18,6 @@
 pub mod answers;
 pub mod counts;
 pub mod games;
+pub mod lines;
 pub mod pages;
 pub mod plies;

@@ -57,7 +57,7 @@ pub enum Withheld {
     },
     /// A figure that this one is made of is itself withheld.
     Piece {
-        /// Which one, as the field is called.
+        /// Which one, in words.
         piece: &'static str,
         /// Why that one is.
         why: Box<Withheld>,
@@ -93,7 +93,7 @@ impl fmt::Display for Withheld {
             Withheld::TooFew { n, needed } => {
                 write!(f, "{n} {}, {needed} needed", if *n == 1 { "game" } else { "games" })
             }
-            Withheld::Piece { piece, why } => write!(f, "{piece} is withheld ({why})"),
+            Withheld::Piece { piece, why } => write!(f, "{piece}: {why}"),
             Withheld::NoBait => f.write_str("no bait: the slip is the first move"),
             Withheld::NoRefutation => f.write_str("the line ends with the slip"),
         }
@@ -243,8 +243,8 @@ mod tests {
     #[test]
     fn a_reason_names_the_piece_once() {
         let thin = Mean::score(1, 1, 1, 50);
-        let first = thin.as_piece("edge_refuted").expect_err("thin");
-        let text = "edge_refuted is withheld (3 games, 50 needed)";
+        let first = thin.as_piece("edge refuted").expect_err("thin");
+        let text = "edge refuted: 3 games, 50 needed";
         assert_eq!(first.to_string(), text);
         let net = Mean::withheld(3, first);
         assert_eq!(net.as_piece("net").expect_err("withheld").to_string(), text);

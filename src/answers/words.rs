@@ -49,3 +49,59 @@ pub(super) fn points(mean: &Mean) -> Option<String> {
     let (value, low, high) = (mean.value?, mean.low?, mean.high?);
     Some(format!("{value:+.1} [{low:+.1}, {high:+.1}]"))
 }
+
+/// `13.4 [9.71, 18.2]`, three digits each; none where withheld.
+pub(super) fn number(mean: &Mean) -> Option<String> {
+    let (value, low, high) = (mean.value?, mean.low?, mean.high?);
+    Some(format!("{} [{}, {}]", digits(value), digits(low), digits(high)))
+}
+
+/// `+0.195 [+0.077, +0.277]`; none where withheld.
+pub(super) fn signed(mean: &Mean) -> Option<String> {
+    let (value, low, high) = (mean.value?, mean.low?, mean.high?);
+    Some(format!("{value:+.3} [{low:+.3}, {high:+.3}]"))
+}
+
+/// About three significant digits of a number that is not negative.
+fn digits(number: f64) -> String {
+    let places = match number {
+        number if number >= 100.0 || number == 0.0 => 0,
+        number if number >= 10.0 => 1,
+        number if number >= 1.0 => 2,
+        _ => 3,
+    };
+    format!("{number:.places$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::stats::Interval;
+    use crate::counts::{Pace, PaceSet};
+
+    #[test]
+    fn a_level_names_its_ends_and_paces() {
+        let level = |from, below| {
+            let bands = BandRange::new(from, below).expect("on the edges");
+            level(MoverFilter { bands, ..MoverFilter::ALL })
+        };
+        assert_eq!(level(0, 4000), "At all ratings");
+        assert_eq!(level(0, 2000), "Below 2000");
+        assert_eq!(level(1200, 4000), "From 1200 up");
+        assert_eq!(level(1200, 1600), "From 1200 to below 1600");
+        let paces = PaceSet::from_iter([Pace::Blitz, Pace::Rapid]);
+        let filter = MoverFilter { paces, ..MoverFilter::ALL };
+        assert_eq!(super::level(filter), "At all ratings in blitz, rapid");
+    }
+
+    #[test]
+    fn small_numbers_keep_their_digits() {
+        assert_eq!(
+            [0.312, 0.0312, 0.00043, 0.0].map(percent),
+            ["31.2 %", "3.12 %", "0.043 %", "0.0 %"]
+        );
+        let mean = Mean::known(13.42, Interval::new(0.97123, 182.4), 9);
+        assert_eq!(number(&mean).expect("known"), "13.4 [0.971, 182]");
+        assert_eq!(points(&mean).expect("known"), "+13.4 [+1.0, +182.4]");
+    }
+}

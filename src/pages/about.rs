@@ -194,8 +194,10 @@ fn games(about: &About) -> String {
 }
 
 fn levels(levels: &[Level]) -> String {
-    let paces: Vec<Pace> =
-        Pace::ALL.into_iter().filter(|pace| levels.iter().any(|level| level.pace == *pace)).collect();
+    let paces: Vec<Pace> = Pace::ALL
+        .into_iter()
+        .filter(|pace| levels.iter().any(|level| level.pace == *pace))
+        .collect();
     let mut columns = vec![("rated", Side::Left)];
     columns.extend(paces.iter().map(|pace| (pace.name(), Side::Right)));
     columns.push(("all", Side::Right));
@@ -259,7 +261,8 @@ mod tests {
         };
         let mut all_left_out = left_out.clone();
         all_left_out.merge(&left_out);
-        let level = |from, pace, white, black| Level { from, below: from + 100, pace, white, black };
+        let level =
+            |from, pace, white, black| Level { from, below: from + 100, pace, white, black };
         About {
             format: 1,
             sources: vec![

@@ -63,11 +63,12 @@ impl<'a> From<&'a Steered> for Shown<'a> {
 }
 
 impl Shown<'_> {
-    /// `- (3 games)`, or the value without its interval.
+    /// The value without its interval, or `- (3 games)`; `-` where no number of games would help.
     pub(super) fn value(&self, unit: Unit) -> String {
-        match self.value {
-            Some(value) => unit.write(value, self.decimals(unit)),
-            None => format!("- ({})", counted(self.n, "game")),
+        match (self.value, self.withheld) {
+            (Some(value), _) => unit.write(value, self.decimals(unit)),
+            (None, Some(Withheld::NoBait | Withheld::NoRefutation)) => "-".into(),
+            (None, _) => format!("- ({})", counted(self.n, "game")),
         }
     }
 

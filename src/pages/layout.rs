@@ -48,7 +48,11 @@ impl TextTable {
     /// Adds a row, one text a column.
     pub(super) fn row(&mut self, cells: Vec<String>) {
         debug_assert_eq!(cells.len(), self.head.len());
-        self.rows.push(cells);
+        let fitted = cells.into_iter().zip(&self.sides).map(|(cell, side)| match side {
+            Side::Wrapped(width) => wrapped(&cell, *width, 0),
+            Side::Left | Side::Right => cell,
+        });
+        self.rows.push(fitted.collect());
     }
 
     /// The table as lines without trailing blanks.
@@ -71,8 +75,9 @@ impl TextTable {
                     table.modify(column, Alignment::right());
                     table.modify(column, AlignmentStrategy::PerLine);
                 }
+                // Only words longer than the column are still too wide here.
                 Side::Wrapped(width) => {
-                    table.modify(column, Width::wrap(width).keep_words(true));
+                    table.modify(column, Width::wrap(width));
                 }
             }
         }
@@ -87,12 +92,19 @@ impl TextTable {
 }
 
 /// Words broken into lines of at most [`PAGE_WIDTH`] columns, the second and later ones indented.
+/// A longer word, such as a name without spaces, stands on a line of its own.
 pub(super) fn paragraph(text: &str, indent: usize) -> String {
+    let mut lines = wrapped(text, PAGE_WIDTH, indent);
+    lines.push('\n');
+    lines
+}
+
+fn wrapped(text: &str, width: usize, indent: usize) -> String {
     let mut lines = String::new();
     let mut column = 0;
     for word in text.split_whitespace() {
-        let width = word.chars().count();
-        if column > 0 && column + 1 + width > PAGE_WIDTH {
+        let length = word.chars().count();
+        if column > 0 && column + 1 + length > width {
             lines.push('\n');
             lines.extend(std::iter::repeat_n(' ', indent));
             column = indent;
@@ -101,9 +113,8 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
             column += 1;
         }
         lines.push_str(word);
-        column += width;
+        column += length;
     }
-    lines.push('\n');
     lines
 }
 
@@ -121,6 +132,22 @@ mod tests {
         -----------
         a     1,234
         bait      5
+        ");
+    }
+
+    #[test]
+    fn wrapped_cells_break_between_words_and_only_else_inside() {
+        let mut table = TextTable::new(&[("name", Side::Wrapped(8)), ("n", Side::Right)]);
+        table.row(vec!["a trap with a name".into(), "1".into()]);
+        table.row(vec!["incomprehensible".into(), "2".into()]);
+        insta::assert_snapshot!(table.render(), @"
+        name      n
+        -----------
+        a trap    1
+        with a
+        name
+        incompre  2
+        hensible
         ");
     }
 

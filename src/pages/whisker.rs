@@ -4,7 +4,7 @@
 const WIDTH: usize = 25;
 
 /// The ends and the middle of the axis, [`WIDTH`] characters.
-pub(super) const AXIS: &str = "0           50        100";
+pub(super) const AXIS: &str = "0          50 %     100 %";
 
 /// A dot with a whisker on an axis from 0 to 1: `    |----o---|            `. Ends within one
 /// character of the dot give way to it.

@@ -79,7 +79,10 @@ pub(super) fn reach(limits: &Limits) -> String {
             format!("keeps positions with {keep} or more (an absent one may have had up to {lack})")
         }
     };
-    format!("counts the first {} of each game and {keep}", counted(limits.half_moves.into(), "half-move"))
+    format!(
+        "counts the first {} of each game and {keep}",
+        counted(limits.half_moves.into(), "half-move")
+    )
 }
 
 /// That games may be missing from what an answer looked at; none if the counts are exact.

@@ -1,3 +1,4 @@
 //! The integration tests, one file a subject.
 
 mod coverage;
+mod traps_file;

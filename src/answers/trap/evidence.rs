@@ -102,7 +102,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// The victims' other moves in the trap position, or the slip, from the setter's view.
-    pub fn from_victims(&self, slipped: bool, filter: MoverFilter) -> Sample {
+    pub fn by_victims(&self, slipped: bool, filter: MoverFilter) -> Sample {
         let wanted = |code| (code == self.slip.code) == slipped;
         let counts = self.slip.counts.as_ref();
         Sample::of_moves(counts, wanted, filter, self.victim, self.totals).swapped()

@@ -30,7 +30,7 @@ pub fn judge<C: Counts>(
     let evidence = Evidence::look_up(counts, line)?;
     let opening = evidence.opening().map(|opening| opening.tag.clone());
     let text = |text: String| (!text.is_empty()).then_some(text);
-    let expected = evidence.from_victims(true, question.filter).expected();
+    let expected = evidence.by_victims(true, question.filter).expected();
     Ok(TrapReport {
         name: line.name.clone(),
         setter: evidence.setter(),

@@ -68,7 +68,7 @@ pub(super) fn reach(evidence: &Evidence, question: &Question) -> Reach {
 fn slips(line: &Line, steered: &Rate, slip_rate: &Rate, slip: Split) -> Mean {
     let n = steered.n.min(slip_rate.n);
     let result = steered.as_piece("steered").and_then(|steered| {
-        let share = slip_rate.as_piece("slip_rate")?.value;
+        let share = slip_rate.as_piece("slip rate")?.value;
         let interval = line.average(&[Factor::new(slip.k, slip.n)]).interval;
         let value = steered.value * share;
         let interval = interval.including(value).scale(1000.0);
@@ -80,7 +80,7 @@ fn slips(line: &Line, steered: &Rate, slip_rate: &Rate, slip: Split) -> Mean {
 /// The next games of a student who always plays the line.
 pub(super) fn ahead(slips: &Mean, games: u64) -> Ahead {
     let map = |f: &dyn Fn(f64) -> f64| {
-        let result = slips.as_piece("slips_per_1000").map(|Estimate { value, interval }| {
+        let result = slips.as_piece("slips per 1000").map(|Estimate { value, interval }| {
             let interval = Interval::new(f(interval.low), f(interval.high));
             Estimate { value: f(value), interval }
         });

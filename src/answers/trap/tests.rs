@@ -231,14 +231,14 @@ fn a_band_that_only_replies_has_a_row() {
 #[test]
 fn thin_pieces_withhold_what_is_made_of_them_by_name() {
     let figures = report(&twelve_games(), &line(), &ask(4)).figures;
-    assert_eq!(why(&figures.worth), "edge_refuted is withheld (3 games, 4 needed)");
-    assert_eq!(why(&figures.price), "usual is withheld (2 games, 4 needed)");
+    assert_eq!(why(&figures.worth), "edge refuted: 3 games, 4 needed");
+    assert_eq!(why(&figures.price), "edge of the usual moves: 2 games, 4 needed");
     let figures = report(&twelve_games(), &line(), &ask(7)).figures;
-    assert_eq!(why(&figures.slips_per_1000), "slip_rate is withheld (6 games, 7 needed)");
+    assert_eq!(why(&figures.slips_per_1000), "slip rate: 6 games, 7 needed");
     assert_eq!(why(&figures.ahead.expected), why(&figures.slips_per_1000));
     let figures = report(&twelve_games(), &line(), &ask(11)).figures;
     assert_eq!(figures.steered.rate.withheld.expect("thin").to_string(), "10 games, 11 needed");
-    assert_eq!(why(&figures.net), "steered is withheld (10 games, 11 needed)");
+    assert_eq!(why(&figures.net), "steered: 10 games, 11 needed");
     assert!(figures.occurrence.value.is_some());
 }
 
@@ -344,4 +344,47 @@ fn the_json_has_the_documented_fields() {
     assert_eq!(trap["steered"]["mixed"], false);
     assert_eq!(trap["steered"]["value"], 0.75);
     assert_eq!(trap["bands"][0]["below"], 1600);
+}
+
+#[test]
+fn the_sentence_gives_every_figure_with_its_interval_and_count() {
+    let question = ask(1).about(bands(0, 2000));
+    let sentence = report(&twelve_games(), &line(), &question).figures.verdict.sentence;
+    let want = "Below 2000, 75.0 % [35.3 %, 89.0 %] of your games as Black reach this position if you \
+        play for it (10 games at the thinnest choice). 66.7 % [30.0 %, 90.3 %] of 6 opponents play \
+        the losing move 4.Nxe5. 75.0 % [30.1 %, 95.4 %] of 4 players at this level find the \
+        refutation Qg5. Laying it instead of the usual move (most often Bc5) goes with +362.7 \
+        [-180.8, +607.0] points per 1000 games (2 games behind the thinnest figure). That makes 500 \
+        [161, 740] slips per 1000 games that play for it (6 games behind the thinnest figure; common \
+        from 5, occasional from 1). So: common.";
+    assert_eq!(sentence, want);
+}
+
+#[test]
+fn the_sentence_says_what_is_withheld_and_why() {
+    let sentence = report(&twelve_games(), &line(), &ask(50)).figures.verdict.sentence;
+    let want = "At all ratings, the share of your games as Black that reach this position if you play \
+        for it is withheld (10 games, 50 needed). The share of opponents who play the losing move \
+        4.Nxe5 is withheld (6 games, 50 needed). The share of players at this level who find the \
+        refutation Qg5 is withheld (4 games, 50 needed). What goes with laying it instead of the \
+        usual move is withheld (steered: 10 games, 50 needed). Slips per 1000 games that play for it \
+        are withheld (steered: 10 games, 50 needed; common from 5, occasional from 1). So: too few \
+        games.";
+    assert_eq!(sentence, want);
+}
+
+/// 100 games reach the choice, 4 of them go on: one in 25.
+#[test]
+fn a_small_share_is_also_told_as_one_in_so_many() {
+    let counts = ModelCounts::new().add(96, [1500, 1500], "1/2", "d4").add(
+        4,
+        [1500, 1500],
+        "0-1",
+        &format!("{BAIT} Nxe5 Qg5"),
+    );
+    let sentence = report(&counts, &line(), &ask(1)).figures.verdict.sentence;
+    assert!(
+        sentence.starts_with("At all ratings, one in 25 of your games as Black reaches"),
+        "{sentence}"
+    );
 }

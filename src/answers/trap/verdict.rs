@@ -1,8 +1,8 @@
 //! The answer to "is this trap common at this level?", as codes and in words.
 
 use super::evidence::Evidence;
-use super::{Code, Figures, Verdict};
-use crate::answers::words::{color, level, percent, percent_interval, percent_of, points};
+use super::{Code, Figures, Steered, Verdict};
+use crate::answers::words::{color, level, number, percent, percent_interval, percent_of, points};
 use crate::answers::{Cutoffs, Mean, Question, Withheld};
 
 /// The classes that the interval touches, the more frequent first; all three, or a node of the line
@@ -37,79 +37,73 @@ pub(super) fn verdict(
         counted(question, figures),
     ];
     let names: Vec<&str> = codes.iter().map(|code| code.name()).collect();
-    let sentence = format!("{}. So: {}.", parts.join("; "), names.join(" or "));
+    let sentence = format!("{} So: {}.", parts.join(" "), names.join(" or "));
     Verdict { codes, sentence }
 }
 
-/// "Below 2000, one in 23 of your games as White reaches this position if you play for it (...)".
+/// "Below 2000, one in 23 of your games as White reaches this position if you play for it (...)."
 fn reached(evidence: &Evidence, question: &Question, figures: &Figures) -> String {
-    let level = level(question.filter);
-    let setter = color(evidence.setter());
-    let steered = &figures.steered;
-    if let Some(never) = &steered.never {
-        let upto = steered.rate.high.map_or(String::new(), |high| {
-            format!(" (0 of {}, up to {})", steered.rate.n, percent(high))
-        });
+    let (level, setter) = (level(question.filter), color(evidence.setter()));
+    let Steered { rate, never, .. } = &figures.steered;
+    let here = format!("your games as {setter}");
+    let aim = "this position if you play for it";
+    if let (Some(never), Some(high)) = (never, rate.high) {
+        let (n, high) = (rate.n, percent(high));
         return format!(
-            "{level}, no game as {setter} reaches this position if you play for it: nobody plays {never}{upto}"
+            "{level}, none of {here} reaches {aim}: nobody plays {never} (0 of {n} games, up to {high})."
         );
     }
-    let Some(value) = steered.rate.value else {
-        let why = reason(steered.rate.withheld.as_ref());
-        return format!(
-            "{level}, how often your games as {setter} reach this position if you play for it is withheld: {why}"
-        );
+    let (Some(value), Some(share)) = (rate.value, percent_interval(rate)) else {
+        let why = reason(rate.withheld.as_ref());
+        return format!("{level}, the share of {here} that reach {aim} is withheld ({why}).");
     };
-    let often = match value {
-        value if value >= 0.995 => "every one".to_owned(),
-        value if value > 0.5 => percent(value),
-        value => format!("one in {:.0}", 1.0 / value),
-    };
-    let n = steered.rate.n;
-    let thinnest = if evidence.choices.is_empty() {
-        String::new()
+    let thinnest = format!("{} games at the thinnest choice", rate.n);
+    if evidence.choices.is_empty() {
+        format!("{level}, each of {here} reaches {aim}: the opponent has no choice before it.")
+    } else if value > 0.5 {
+        format!("{level}, {share} of {here} reach {aim} ({thinnest}).")
     } else {
-        format!(", thinnest of its choices {n} games")
-    };
-    format!(
-        "{level}, {often} of your games as {setter} reaches this position if you play for it ({}{thinnest})",
-        percent_interval(&steered.rate).unwrap_or_default()
-    )
+        format!("{level}, one in {:.0} of {here} reaches {aim} ({share}; {thinnest}).", 1.0 / value)
+    }
 }
 
 fn slipped(evidence: &Evidence, figures: &Figures) -> String {
     let slip = evidence.slip.numbered();
     match percent_of(&figures.slip_rate, "opponents") {
-        Some(text) => format!("{text} play the losing move {slip}"),
+        Some(share) => format!("{share} play the losing move {slip}."),
         None => format!(
-            "how many opponents play the losing move {slip} is withheld: {}",
+            "The share of opponents who play the losing move {slip} is withheld ({}).",
             reason(figures.slip_rate.withheld.as_ref())
         ),
     }
 }
 
 fn found(evidence: &Evidence, figures: &Figures) -> String {
-    let refutation = evidence.refutation.as_ref().map_or("the refutation", |(san, _)| san);
+    let Some((refutation, _)) = &evidence.refutation else {
+        return "The line names no refutation.".to_owned();
+    };
     match percent_of(&figures.find_rate, "players at this level") {
-        Some(text) => format!("{text} find the refutation {refutation}"),
+        Some(share) => format!("{share} find the refutation {refutation}."),
         None => format!(
-            "how many players at this level find the refutation is withheld: {}",
+            "The share of players at this level who find the refutation {refutation} is withheld ({}).",
             reason(figures.find_rate.withheld.as_ref())
         ),
     }
 }
 
+/// Not "brings": who lays a trap may differ in more than that from who does not.
 fn paid(figures: &Figures) -> String {
-    let usual = figures.usual.san.as_ref().map_or(String::new(), |san| format!(" (mostly {san})"));
-    match points(&figures.net) {
-        Some(text) => {
-            format!(
-                "laying it instead of the usual move{usual} goes with {text} points per 1000 games"
-            )
-        }
+    let usual = figures.usual.san.as_ref();
+    let usual = usual.map_or(String::new(), |san| format!(" (most often {san})"));
+    let net = &figures.net;
+    match points(net) {
+        Some(points) => format!(
+            "Laying it instead of the usual move{usual} goes with {points} points per 1000 games ({}).",
+            behind(net)
+        ),
         None => format!(
-            "what laying it instead of the usual move brings is withheld: {}",
-            reason(figures.net.withheld.as_ref())
+            "What goes with laying it instead of the usual move is withheld ({}).",
+            reason(net.withheld.as_ref())
         ),
     }
 }
@@ -119,15 +113,20 @@ fn counted(question: &Question, figures: &Figures) -> String {
     let Cutoffs { common, occasional } = question.cutoffs;
     let limits = format!("common from {common}, occasional from {occasional}");
     let slips = &figures.slips_per_1000;
-    match (slips.value, slips.low, slips.high) {
-        (Some(value), Some(low), Some(high)) => format!(
-            "that makes {value:.2} [{low:.2}, {high:.2}] slips per 1000 games that play for it ({limits})"
+    match number(slips) {
+        Some(number) => format!(
+            "That makes {number} slips per 1000 games that play for it ({}; {limits}).",
+            behind(slips)
         ),
-        _ => format!(
-            "slips per 1000 games that play for it are withheld: {} ({limits})",
+        None => format!(
+            "Slips per 1000 games that play for it are withheld ({}; {limits}).",
             reason(slips.withheld.as_ref())
         ),
     }
+}
+
+fn behind(mean: &Mean) -> String {
+    format!("{} games behind the thinnest figure", mean.n)
 }
 
 fn reason(why: Option<&Withheld>) -> String {

@@ -26,7 +26,7 @@ pub(super) struct Edges {
 /// Looks the edges up under the filter.
 pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
     let Question { filter, min_sample, .. } = *question;
-    let slipped = evidence.from_victims(true, filter);
+    let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
@@ -42,7 +42,7 @@ pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
         score_after_slip: slipped.score(min_sample),
         edge_after_slip: slipped.edge(min_sample),
         edge_refuted,
-        edge_no_slip: evidence.from_victims(false, filter).edge(min_sample),
+        edge_no_slip: evidence.by_victims(false, filter).edge(min_sample),
         usual: usual(evidence, filter, min_sample),
         edge_replies: refuted.plus(others).edge(min_sample),
         edge_others: others.edge(1),
@@ -81,10 +81,10 @@ impl Edges {
         let n = steered.n.min(slip_rate.n).min(self.edge_refuted.n);
         let result = || {
             let s = steered.as_piece("steered")?;
-            let p = slip_rate.as_piece("slip_rate")?;
-            let refuted = self.edge_refuted.as_piece("edge_refuted")?;
+            let p = slip_rate.as_piece("slip rate")?;
+            let refuted = self.edge_refuted.as_piece("edge refuted")?;
             let all = self.edge_replies.as_piece("edge of all replies")?;
-            let found = self.find_rate.as_piece("find_rate")?;
+            let found = self.find_rate.as_piece("find rate")?;
             let value = 1000.0 * s.value * p.value * (refuted.value - all.value);
             let missed = 1.0 - found.value;
             // Where everybody refutes there are no others, and no gap.
@@ -109,8 +109,8 @@ impl Edges {
     pub fn price(&self) -> Mean {
         let n = self.usual.edge.n.min(self.edge_no_slip.n);
         let result = || {
-            let usual = self.usual.edge.as_piece("usual")?;
-            let held = self.edge_no_slip.as_piece("edge_no_slip")?;
+            let usual = self.usual.edge.as_piece("edge of the usual moves")?;
+            let held = self.edge_no_slip.as_piece("edge without the slip")?;
             let value = usual.value - held.value;
             let parts = [
                 Part::new(1.0, usual.value, usual.interval),
@@ -128,10 +128,10 @@ impl Edges {
         let n = pieces.iter().map(|piece| piece.n).fold(steered.n.min(slip_rate.n), u64::min);
         let result = || {
             let s = steered.as_piece("steered")?;
-            let p = slip_rate.as_piece("slip_rate")?;
-            let refuted = self.edge_refuted.as_piece("edge_refuted")?;
-            let held = self.edge_no_slip.as_piece("edge_no_slip")?;
-            let usual = self.usual.edge.as_piece("usual")?;
+            let p = slip_rate.as_piece("slip rate")?;
+            let refuted = self.edge_refuted.as_piece("edge refuted")?;
+            let held = self.edge_no_slip.as_piece("edge without the slip")?;
+            let usual = self.usual.edge.as_piece("edge of the usual moves")?;
             let a_game = p.value * refuted.value + (1.0 - p.value) * held.value - usual.value;
             let value = 1000.0 * s.value * a_game;
             let part = |derivative: f64, of: Estimate| {

@@ -20,7 +20,16 @@ pub fn csv<W: Write>(out: W, answer: &TrapAnswer) -> io::Result<()> {
 }
 
 const TRAP: [&str; 11] = [
-    "name", "setter", "scope", "from", "below", "line", "trap_fen", "bait", "slip", "refutation",
+    "name",
+    "setter",
+    "scope",
+    "from",
+    "below",
+    "line",
+    "trap_fen",
+    "bait",
+    "slip",
+    "refutation",
     "games",
 ];
 const MEANS: [&str; 4] = ["score_after_slip", "edge_after_slip", "edge_refuted", "edge_no_slip"];

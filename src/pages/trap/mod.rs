@@ -8,7 +8,7 @@ mod summary;
 use std::io::{self, Write};
 
 use super::layout::paragraph;
-use super::words;
+use super::words::{self, clean};
 use crate::answers::trap::{TrapAnswer, TrapReport};
 
 pub use flat::csv;
@@ -16,7 +16,7 @@ pub use flat::csv;
 /// The judged traps for people: for several a summary, then one sheet each, best net first.
 pub fn text<W: Write>(mut out: W, answer: &TrapAnswer) -> io::Result<()> {
     let traps = by_net(&answer.traps);
-    let mut page = paragraph(&format!("Counted: {}.", words::filter(answer.filter)), 0);
+    let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);
     if traps.len() > 1 {
         page += &summary::text(&traps);
     }
@@ -38,6 +38,16 @@ fn by_net(traps: &[TrapReport]) -> Vec<&TrapReport> {
         (a, b) => b.is_some().cmp(&a.is_some()),
     });
     traps
+}
+
+/// What the trap is called: its name, else the opening's.
+fn title(trap: &TrapReport) -> String {
+    let name = clean(&trap.name);
+    match (&trap.opening, name.is_empty()) {
+        (_, false) => name,
+        (Some(opening), true) => clean(opening),
+        (None, true) => format!("{} for {}", clean(&trap.slip), words::side(trap.setter)),
+    }
 }
 
 fn footer(answer: &TrapAnswer) -> Vec<String> {
@@ -66,13 +76,13 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::{printed, thin_trap, trap_answer, trap_report};
+    use crate::pages::kit::{mean, printed, thin_trap, trap_answer, trap_report};
 
     #[test]
     fn one_trap_is_a_sheet_without_a_summary() {
         let answer = trap_answer(vec![trap_report()]);
         insta::assert_snapshot!(printed(|out| text(out, &answer)), @"
-        Counted: movers rated 1200 to 1999, all paces.
+        Ratings and paces: movers rated 1200 to 1999, all paces.
 
         Legal's mate (C41 Philidor Defense)
         White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
@@ -82,8 +92,8 @@ mod tests {
         figure               value            interval          games  meaning
         -------------------------------------------------------------------------------------------------------------
         occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
-        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  games that get here if the setter always
-                                                                       steers
+        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  if the setter always plays this line (games at
+                                                                       its thinnest choice)
         slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
         find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
         score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
@@ -92,7 +102,7 @@ mod tests {
         edge without slip  -12.0 %     [-18.0, -6.0] %            183  when the victim plays something else
         edge of the usual   +2.0 %      [-1.0, +5.0] %            900  other moves instead of Nxe5, mostly h3
         worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
-                                                                        refutation
+                                                                       refutation
         price              +14.0 %     [+7.0, +21.0] %            183  what laying it costs when the victim does not
                                                                        slip
         net                   +2.3        [+0.5, +4.2]             80  points per 1000 games of laying it instead of
@@ -111,7 +121,7 @@ mod tests {
         1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
         2...d6                       20.0 [18.8, 21.3]     800 of 4,000
 
-        rated        occurrence %          games        slip rate %       games  0           50        100
+        rated        occurrence %          games        slip rate %       games  0          50 %     100 %
         --------------------------------------------------------------------------------------------------
         1200-1299  2.5 [2.2, 2.7]  303 of 12,345  39.6 [34.3, 45.2]  120 of 303          |-o|
         1300-1399  1.5 [0.5, 4.3]       3 of 200        - (3 games)      1 of 3
@@ -139,12 +149,12 @@ mod tests {
     #[test]
     fn several_traps_are_summed_up_first_and_ordered_by_the_lower_end_of_net() {
         let mut better = trap_report();
-        (better.name, better.figures.net.low) = ("Better".into(), Some(9.0));
+        (better.name, better.figures.net) = ("Better".into(), mean(11.0, 9.0, 13.0, 80));
         let answer = trap_answer(vec![thin_trap(), trap_report(), better]);
         let page = printed(|out| text(out, &answer));
-        let summary = page.split("\n\n1  ").next().expect("a first part");
+        let summary = page.split("\n\n1. ").next().expect("a first part");
         insta::assert_snapshot!(summary, @"
-        Counted: movers rated 1200 to 1999, all paces.
+        Ratings and paces: movers rated 1200 to 1999, all paces.
 
         How often (value, interval, count)
 
@@ -158,300 +168,64 @@ mod tests {
                                                      [1 in 46, 1 in 36]   [1 in 33, 1 in 27]  [34.3, 45.2]  [58.9, 75.6]
                                                           303 of 12,345         303 of 9,000    120 of 303     80 of 118
 
-        3  A trap with a name that is      3                 1 in 4,120                never   - (3 games)   - (0 games)
-            far too long for one line         [1 in 12,100, 1 in 1,400]  [never, 1 in 2,340]
+        3  A trap with a name that is      3                 1 in 4,120                never   - (3 games)             -
+           far too long for one line          [1 in 12,100, 1 in 1,400]  [never, 1 in 2,340]
                                                             3 of 12,345           0 of 9,000
 
         What it pays (worth and net in points per 1000 games; by the lower end of net)
 
-           trap                        edge after slip         worth          price           net  verdict
-        --------------------------------------------------------------------------------------------------------
-        1  Better                              +29.0 %          +1.6        +14.0 %          +2.3  common
-                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]  [+9.0, +4.2]
-                                                   120            80            183            80
+           trap                        edge after slip         worth          price            net  verdict
+        ---------------------------------------------------------------------------------------------------------
+        1  Better                              +29.0 %          +1.6        +14.0 %          +11.0  common
+                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]  [+9.0, +13.0]
+                                                   120            80            183             80
 
-        2  Legal's mate                        +29.0 %          +1.6        +14.0 %          +2.3  common
-                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]  [+0.5, +4.2]
-                                                   120            80            183            80
+        2  Legal's mate                        +29.0 %          +1.6        +14.0 %           +2.3  common
+                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]   [+0.5, +4.2]
+                                                   120            80            183             80
 
-        3  A trap with a name that is       - (1 game)   - (0 games)    - (2 games)   - (0 games)  too few games
-            far too long for one line
+        3  A trap with a name that is       - (1 game)             -    - (2 games)              -  too few games
+           far too long for one line
 
         Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld; the line ends with the
         slip.
-
-        1 Better (C41 Philidor Defense)
-        White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
-        The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
-        Common: 13.3 slips per 1000 steered games [11.1, 16.0], 303 games.
-
-        figure               value            interval          games  meaning
-        -------------------------------------------------------------------------------------------------------------
-        occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
-        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  games that get here if the setter always
-                                                                       steers
-        slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
-        find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
-        score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
-        edge after slip    +29.0 %    [+21.0, +35.0] %            120  the same against expectation
-        edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+
-        edge without slip  -12.0 %     [-18.0, -6.0] %            183  when the victim plays something else
-        edge of the usual   +2.0 %      [-1.0, +5.0] %            900  other moves instead of Nxe5, mostly h3
-        worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
-                                                                        refutation
-        price              +14.0 %     [+7.0, +21.0] %            183  what laying it costs when the victim does not
-                                                                       slip
-        net                   +2.3        [+9.0, +4.2]             80  points per 1000 games of laying it instead of
-                                                                       the usual
-        slips per 1000        13.3        [11.1, 16.0]            303  slips in 1000 steered games
-        in 50 games           0.67        [0.55, 0.80]            303  slips to expect when steering
-        at least one        48.8 %      [42.8, 55.3] %            303  chance of a slip in 50 games
-
-        Games here by pace: 203 blitz, 100 rapid.
-        By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
-        Steered is mixed: bands with too few games at a move took the share of all bands there.
-        Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
-
-        on the way the victim plays            share %            games
-        ---------------------------------------------------------------
-        1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
-        2...d6                       20.0 [18.8, 21.3]     800 of 4,000
-
-        rated        occurrence %          games        slip rate %       games  0           50        100
-        --------------------------------------------------------------------------------------------------
-        1200-1299  2.5 [2.2, 2.7]  303 of 12,345  39.6 [34.3, 45.2]  120 of 303          |-o|
-        1300-1399  1.5 [0.5, 4.3]       3 of 200        - (3 games)      1 of 3
-
-        rated            find rate %      games     edge after slip %    n       net per 1000   n
-        -----------------------------------------------------------------------------------------
-        1200-1299  67.8 [58.9, 75.6]  80 of 118  +29.0 [+21.0, +35.0]  120  +2.3 [+0.5, +4.2]  80
-        1300-1399        - (0 games)     0 of 0            - (1 game)    1        - (3 games)   3
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
-
-        2 Legal's mate (C41 Philidor Defense)
-        White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
-        The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
-        Common: 13.3 slips per 1000 steered games [11.1, 16.0], 303 games.
-
-        figure               value            interval          games  meaning
-        -------------------------------------------------------------------------------------------------------------
-        occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
-        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  games that get here if the setter always
-                                                                       steers
-        slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
-        find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
-        score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
-        edge after slip    +29.0 %    [+21.0, +35.0] %            120  the same against expectation
-        edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+
-        edge without slip  -12.0 %     [-18.0, -6.0] %            183  when the victim plays something else
-        edge of the usual   +2.0 %      [-1.0, +5.0] %            900  other moves instead of Nxe5, mostly h3
-        worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
-                                                                        refutation
-        price              +14.0 %     [+7.0, +21.0] %            183  what laying it costs when the victim does not
-                                                                       slip
-        net                   +2.3        [+0.5, +4.2]             80  points per 1000 games of laying it instead of
-                                                                       the usual
-        slips per 1000        13.3        [11.1, 16.0]            303  slips in 1000 steered games
-        in 50 games           0.67        [0.55, 0.80]            303  slips to expect when steering
-        at least one        48.8 %      [42.8, 55.3] %            303  chance of a slip in 50 games
-
-        Games here by pace: 203 blitz, 100 rapid.
-        By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
-        Steered is mixed: bands with too few games at a move took the share of all bands there.
-        Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
-
-        on the way the victim plays            share %            games
-        ---------------------------------------------------------------
-        1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
-        2...d6                       20.0 [18.8, 21.3]     800 of 4,000
-
-        rated        occurrence %          games        slip rate %       games  0           50        100
-        --------------------------------------------------------------------------------------------------
-        1200-1299  2.5 [2.2, 2.7]  303 of 12,345  39.6 [34.3, 45.2]  120 of 303          |-o|
-        1300-1399  1.5 [0.5, 4.3]       3 of 200        - (3 games)      1 of 3
-
-        rated            find rate %      games     edge after slip %    n       net per 1000   n
-        -----------------------------------------------------------------------------------------
-        1200-1299  67.8 [58.9, 75.6]  80 of 118  +29.0 [+21.0, +35.0]  120  +2.3 [+0.5, +4.2]  80
-        1300-1399        - (0 games)     0 of 0            - (1 game)    1        - (3 games)   3
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
-
-        3 A trap with a name that is far too long for one line
-        White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??
-        The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
-        Too few games: 3 in the trap position, 50 needed.
-
-        figure                   value                   interval        games  meaning
-        ---------------------------------------------------------------------------------------------------------------------
-        occurrence          1 in 4,120  [1 in 12,100, 1 in 1,400]  3 of 12,345  games as Black that get here
-        steered                  never        [never, 1 in 2,340]   0 of 9,000  games that get here if the setter always
-                                                                                steers
-        slip rate          - (3 games)                                          withheld: 3 games, 50 needed
-        find rate          - (0 games)                                          withheld: the line ends with the slip
-        score after slip    - (1 game)                                          withheld: 1 game, 50 needed
-        edge after slip     - (1 game)                                          withheld: 1 game, 50 needed
-        edge refuted       - (0 games)                                          withheld: the line ends with the slip
-        edge without slip  - (2 games)                                          withheld: 2 games, 50 needed
-        edge of the usual  - (0 games)                                          withheld: no games
-        worth              - (0 games)                                          withheld: the line ends with the slip
-        price              - (2 games)                                          withheld: edge_no_slip is withheld (2 games,
-                                                                                50 needed)
-        net                - (0 games)                                          withheld: the line ends with the slip
-        slips per 1000     - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
-        in 50 games        - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
-        at least one       - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
-
-        Steered is 0: nobody of these ratings played 2...f6.
-
-        Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides.
-        Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what that colour scores above it
-        in all games, in percent of a point a game.
-        The ratings are those of whoever moves: victims for occurrence, steered, slip rate and what follows the slip; setters
-        for find rate, refutation and usual moves.
-        Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
-        games of one player hang together.
-        Intervals [low, high] are 95 % and take the ratings as given.
-        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
-        had up to 4 games).
-        Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
         ");
-        let last = page.split("\n3  ").last().expect("a last sheet");
+        let last = page.split("\n3. ").last().expect("a last sheet");
         insta::assert_snapshot!(last.split("\n\nSlips per").next().expect("a sheet"), @"
-        A trap with a name that is       - (1 game)   - (0 games)    - (2 games)   - (0 games)  too few games
-            far too long for one line
-
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld; the line ends with the
-        slip.
-
-        1 Better (C41 Philidor Defense)
-        White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
-        The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
-        Common: 13.3 slips per 1000 steered games [11.1, 16.0], 303 games.
-
-        figure               value            interval          games  meaning
-        -------------------------------------------------------------------------------------------------------------
-        occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
-        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  games that get here if the setter always
-                                                                       steers
-        slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
-        find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
-        score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
-        edge after slip    +29.0 %    [+21.0, +35.0] %            120  the same against expectation
-        edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+
-        edge without slip  -12.0 %     [-18.0, -6.0] %            183  when the victim plays something else
-        edge of the usual   +2.0 %      [-1.0, +5.0] %            900  other moves instead of Nxe5, mostly h3
-        worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
-                                                                        refutation
-        price              +14.0 %     [+7.0, +21.0] %            183  what laying it costs when the victim does not
-                                                                       slip
-        net                   +2.3        [+9.0, +4.2]             80  points per 1000 games of laying it instead of
-                                                                       the usual
-        slips per 1000        13.3        [11.1, 16.0]            303  slips in 1000 steered games
-        in 50 games           0.67        [0.55, 0.80]            303  slips to expect when steering
-        at least one        48.8 %      [42.8, 55.3] %            303  chance of a slip in 50 games
-
-        Games here by pace: 203 blitz, 100 rapid.
-        By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
-        Steered is mixed: bands with too few games at a move took the share of all bands there.
-        Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
-
-        on the way the victim plays            share %            games
-        ---------------------------------------------------------------
-        1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
-        2...d6                       20.0 [18.8, 21.3]     800 of 4,000
-
-        rated        occurrence %          games        slip rate %       games  0           50        100
-        --------------------------------------------------------------------------------------------------
-        1200-1299  2.5 [2.2, 2.7]  303 of 12,345  39.6 [34.3, 45.2]  120 of 303          |-o|
-        1300-1399  1.5 [0.5, 4.3]       3 of 200        - (3 games)      1 of 3
-
-        rated            find rate %      games     edge after slip %    n       net per 1000   n
-        -----------------------------------------------------------------------------------------
-        1200-1299  67.8 [58.9, 75.6]  80 of 118  +29.0 [+21.0, +35.0]  120  +2.3 [+0.5, +4.2]  80
-        1300-1399        - (0 games)     0 of 0            - (1 game)    1        - (3 games)   3
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
-
-        2 Legal's mate (C41 Philidor Defense)
-        White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
-        The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
-        Common: 13.3 slips per 1000 steered games [11.1, 16.0], 303 games.
-
-        figure               value            interval          games  meaning
-        -------------------------------------------------------------------------------------------------------------
-        occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
-        steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  games that get here if the setter always
-                                                                       steers
-        slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
-        find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
-        score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
-        edge after slip    +29.0 %    [+21.0, +35.0] %            120  the same against expectation
-        edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+
-        edge without slip  -12.0 %     [-18.0, -6.0] %            183  when the victim plays something else
-        edge of the usual   +2.0 %      [-1.0, +5.0] %            900  other moves instead of Nxe5, mostly h3
-        worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
-                                                                        refutation
-        price              +14.0 %     [+7.0, +21.0] %            183  what laying it costs when the victim does not
-                                                                       slip
-        net                   +2.3        [+0.5, +4.2]             80  points per 1000 games of laying it instead of
-                                                                       the usual
-        slips per 1000        13.3        [11.1, 16.0]            303  slips in 1000 steered games
-        in 50 games           0.67        [0.55, 0.80]            303  slips to expect when steering
-        at least one        48.8 %      [42.8, 55.3] %            303  chance of a slip in 50 games
-
-        Games here by pace: 203 blitz, 100 rapid.
-        By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
-        Steered is mixed: bands with too few games at a move took the share of all bands there.
-        Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
-
-        on the way the victim plays            share %            games
-        ---------------------------------------------------------------
-        1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
-        2...d6                       20.0 [18.8, 21.3]     800 of 4,000
-
-        rated        occurrence %          games        slip rate %       games  0           50        100
-        --------------------------------------------------------------------------------------------------
-        1200-1299  2.5 [2.2, 2.7]  303 of 12,345  39.6 [34.3, 45.2]  120 of 303          |-o|
-        1300-1399  1.5 [0.5, 4.3]       3 of 200        - (3 games)      1 of 3
-
-        rated            find rate %      games     edge after slip %    n       net per 1000   n
-        -----------------------------------------------------------------------------------------
-        1200-1299  67.8 [58.9, 75.6]  80 of 118  +29.0 [+21.0, +35.0]  120  +2.3 [+0.5, +4.2]  80
-        1300-1399        - (0 games)     0 of 0            - (1 game)    1        - (3 games)   3
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
-
-        3 A trap with a name that is far too long for one line
+        A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??
         The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
         Too few games: 3 in the trap position, 50 needed.
 
         figure                   value                   interval        games  meaning
-        ---------------------------------------------------------------------------------------------------------------------
+        ----------------------------------------------------------------------------------------------------------------------
         occurrence          1 in 4,120  [1 in 12,100, 1 in 1,400]  3 of 12,345  games as Black that get here
-        steered                  never        [never, 1 in 2,340]   0 of 9,000  games that get here if the setter always
-                                                                                steers
+        steered                  never        [never, 1 in 2,340]   0 of 9,000  if the setter always plays this line (games at
+                                                                                its thinnest choice)
         slip rate          - (3 games)                                          withheld: 3 games, 50 needed
-        find rate          - (0 games)                                          withheld: the line ends with the slip
+        find rate                    -                                          withheld: the line ends with the slip
         score after slip    - (1 game)                                          withheld: 1 game, 50 needed
         edge after slip     - (1 game)                                          withheld: 1 game, 50 needed
-        edge refuted       - (0 games)                                          withheld: the line ends with the slip
+        edge refuted                 -                                          withheld: the line ends with the slip
         edge without slip  - (2 games)                                          withheld: 2 games, 50 needed
         edge of the usual  - (0 games)                                          withheld: no games
-        worth              - (0 games)                                          withheld: the line ends with the slip
-        price              - (2 games)                                          withheld: edge_no_slip is withheld (2 games,
-                                                                                50 needed)
-        net                - (0 games)                                          withheld: the line ends with the slip
-        slips per 1000     - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
-        in 50 games        - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
-        at least one       - (3 games)                                          withheld: slip_rate is withheld (3 games, 50
-                                                                                needed)
+        worth                        -                                          withheld: the line ends with the slip
+        price              - (2 games)                                          withheld: edge_no_slip: 2 games, 50 needed
+        net                          -                                          withheld: the line ends with the slip
+        slips per 1000     - (3 games)                                          withheld: slip_rate: 3 games, 50 needed
+        in 50 games        - (3 games)                                          withheld: slip_rate: 3 games, 50 needed
+        at least one       - (3 games)                                          withheld: slip_rate: 3 games, 50 needed
 
         Steered is 0: nobody of these ratings played 2...f6.
         ");
+    }
+
+    #[test]
+    fn a_trap_without_a_name_is_called_by_its_opening_or_its_slip() {
+        let mut trap = TrapReport { name: " ".into(), ..trap_report() };
+        assert_eq!(title(&trap), "Philidor Defense");
+        trap.opening = None;
+        assert_eq!(title(&trap), "Bxd1 for White");
     }
 
     #[test]

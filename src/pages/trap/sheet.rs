@@ -1,6 +1,6 @@
 //! One trap on one sheet.
 
-use super::bands;
+use super::{bands, title};
 use crate::answers::trap::{Figures, TrapReport};
 use crate::pages::figures::{Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
@@ -26,12 +26,13 @@ pub(super) fn text(trap: &TrapReport, place: Option<usize>) -> String {
 }
 
 fn head(trap: &TrapReport, place: Option<usize>) -> String {
-    let place = place.map_or(String::new(), |place| format!("{place}  "));
+    let place = place.map_or(String::new(), |place| format!("{place}. "));
     let opening = [&trap.eco, &trap.opening];
     let opening: Vec<String> = opening.into_iter().flatten().map(|part| clean(part)).collect();
-    let opening = if opening.is_empty() { String::new() } else { format!("  ({})", opening.join(" ")) };
+    let opening =
+        if opening.is_empty() { String::new() } else { format!(" ({})", opening.join(" ")) };
     let setter = words::side(trap.setter);
-    let mut page = paragraph(&format!("{place}{}{opening}", clean(&trap.name)), 4);
+    let mut page = paragraph(&format!("{place}{}{opening}", title(trap)), 4);
     page += &paragraph(&format!("{setter} lays it: {}", clean(&trap.line)), 4);
     page += &format!("The victim chooses here: {}\n", clean(&trap.trap_fen));
     page += &paragraph(&trap.figures.verdict.sentence, 0);
@@ -89,26 +90,76 @@ fn rows(trap: &TrapReport) -> Vec<(String, Shown<'_>, Unit, String)> {
     let row = |name: &str, shown, unit, meaning: &str| (name.into(), shown, unit, meaning.into());
     let next = counted(ahead.games, "game");
     vec![
-        row("occurrence", occurrence.into(), Unit::OneIn, &format!("games as {victim} that get here")),
-        row("steered", steered.into(), Unit::OneIn, "games that get here if the setter always steers"),
+        row(
+            "occurrence",
+            occurrence.into(),
+            Unit::OneIn,
+            &format!("games as {victim} that get here"),
+        ),
+        row(
+            "steered",
+            steered.into(),
+            Unit::OneIn,
+            "if the setter always plays this line (games at its thinnest choice)",
+        ),
         row("slip rate", slip_rate.into(), Unit::Percent, &format!("victims who play {slip} here")),
-        row("find rate", find_rate.into(), Unit::Percent, &format!("setters who reply {refutation}")),
-        row("score after slip", score_after_slip.into(), Unit::Percent, "setter's score, whatever the reply"),
+        row(
+            "find rate",
+            find_rate.into(),
+            Unit::Percent,
+            &format!("setters who reply {refutation}"),
+        ),
+        row(
+            "score after slip",
+            score_after_slip.into(),
+            Unit::Percent,
+            "setter's score, whatever the reply",
+        ),
         row("edge after slip", edge_after_slip.into(), Unit::Edge, "the same against expectation"),
         row("edge refuted", edge_refuted.into(), Unit::Edge, &format!("with {refutation}")),
-        row("edge without slip", edge_no_slip.into(), Unit::Edge, "when the victim plays something else"),
+        row(
+            "edge without slip",
+            edge_no_slip.into(),
+            Unit::Edge,
+            "when the victim plays something else",
+        ),
         row(
             "edge of the usual",
             (&usual.edge).into(),
             Unit::Edge,
             &format!("other moves instead of {bait}{}", most.unwrap_or_default()),
         ),
-        row("worth", worth.into(), Unit::Points, "points per 1000 games that go with knowing the refutation"),
-        row("price", price.into(), Unit::Edge, "what laying it costs when the victim does not slip"),
-        row("net", net.into(), Unit::Points, "points per 1000 games of laying it instead of the usual"),
+        row(
+            "worth",
+            worth.into(),
+            Unit::Points,
+            "points per 1000 games that go with knowing the refutation",
+        ),
+        row(
+            "price",
+            price.into(),
+            Unit::Edge,
+            "what laying it costs when the victim does not slip",
+        ),
+        row(
+            "net",
+            net.into(),
+            Unit::Points,
+            "points per 1000 games of laying it instead of the usual",
+        ),
         row("slips per 1000", slips_per_1000.into(), Unit::Number, "slips in 1000 steered games"),
-        row(&format!("in {next}"), (&ahead.expected).into(), Unit::Number, "slips to expect when steering"),
-        row("at least one", (&ahead.at_least_one).into(), Unit::Percent, &format!("chance of a slip in {next}")),
+        row(
+            &format!("in {next}"),
+            (&ahead.expected).into(),
+            Unit::Number,
+            "slips to expect when steering",
+        ),
+        row(
+            "at least one",
+            (&ahead.at_least_one).into(),
+            Unit::Percent,
+            &format!("chance of a slip in {next}"),
+        ),
     ]
 }
 

@@ -1,10 +1,10 @@
 //! Several traps beside each other.
 
+use super::title;
 use crate::answers::trap::TrapReport;
 use crate::pages::figures::{Reasons, Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
-use crate::pages::words::clean;
 
 const NAME: Side = Side::Wrapped(26);
 
@@ -40,7 +40,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
         let place = (index + 1).to_string();
         often.row(vec![
             place.clone(),
-            clean(&trap.name),
+            title(trap),
             count(figures.games),
             stack((&figures.occurrence).into(), Unit::OneIn),
             stack((&figures.steered).into(), Unit::OneIn),
@@ -49,7 +49,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
         ]);
         pays.row(vec![
             place,
-            clean(&trap.name),
+            title(trap),
             stack((&figures.edge_after_slip).into(), Unit::Edge),
             stack((&figures.worth).into(), Unit::Points),
             stack((&figures.price).into(), Unit::Edge),

@@ -1,0 +1,402 @@
+//! Claims about the moves of a position: what everybody says, in a form that counts can answer.
+//!
+//! ```text
+//! Nf6 first            the most played move; also second to tenth, 1st to 10th
+//! Nf6 top 3            one of the three most played
+//! Nf6 >= 40%           its share of the games here; also <=, >, <, about
+//! Nf6 > Be7            played more often than the other; also <
+//! Nf6 score >= 55%     what its mover scores with it
+//! Nf6 edge > 0.05      its edge in points per game, also as 5%
+//! ```
+
+use shakmaty::{Chess, Move};
+use thiserror::Error;
+
+use super::line_error::{LineError, MoveError, Place};
+use super::spelling::{is_move, read_move, san_text};
+
+/// A claim about a move of a position. Whether it holds is judged by [`crate::answers`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Claim {
+    /// As written, trimmed.
+    pub text: String,
+    /// The move it is about.
+    pub mv: Move,
+    /// That move in SAN.
+    pub san: String,
+    /// What is said about it.
+    pub kind: ClaimKind,
+}
+
+/// What a claim says about its move.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum ClaimKind {
+    /// Its rank by games, 1 to 10.
+    Rank(u8),
+    /// Its rank is this or better, from 1.
+    Top(u8),
+    /// Its share of all games from the position.
+    Share(Bound),
+    /// Its mover's score.
+    Score(Bound),
+    /// Its mover's edge, in points per game.
+    Edge(Bound),
+    /// It is played more often than another move.
+    MoreThan(Move),
+    /// It is played less often than another move.
+    LessThan(Move),
+}
+
+/// A comparison with a number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bound {
+    /// How the two compare.
+    pub relation: Relation,
+    /// A fraction: 0 to 1 for shares and scores, -1 to 1 for edges.
+    pub value: f64,
+}
+
+/// How a measured value compares with the number of a claim.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Relation {
+    /// `>=`
+    AtLeast,
+    /// `<=`
+    AtMost,
+    /// `>`
+    Above,
+    /// `<`
+    Below,
+    /// `about`
+    About,
+}
+
+/// Why a text is no claim.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum ClaimError {
+    /// A move that is not legal in the position.
+    #[error("claim '{claim}': {error}")]
+    Move {
+        /// As written.
+        claim: String,
+        /// The move and the legal moves near it.
+        error: LineError,
+    },
+    /// A word that says nothing here, or the end where one is missing.
+    #[error(
+        "claim '{claim}': {} is not understood; say 'Nf6 first' (to tenth), 'Nf6 top 3', \
+         'Nf6 >= 40%' (or <=, >, <, about), 'Nf6 > Be7', 'Nf6 score >= 55%' or \
+         'Nf6 edge > 0.05', with a move of the position",
+        quoted(.word)
+    )]
+    Unknown {
+        /// As written.
+        claim: String,
+        /// The word; empty at the end.
+        word: String,
+    },
+    /// A number, or what stands in its place, that makes no sense there.
+    #[error("claim '{claim}': '{value}' is not {wanted}")]
+    Value {
+        /// As written.
+        claim: String,
+        /// The word.
+        value: String,
+        /// What would make sense.
+        wanted: &'static str,
+    },
+}
+
+fn quoted(word: &str) -> String {
+    if word.is_empty() { "the end".to_owned() } else { format!("'{word}'") }
+}
+
+/// The measures of a move.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Measure {
+    Share,
+    Score,
+    Edge,
+}
+
+const SIGNS: [(&str, Relation); 6] = [
+    (">=", Relation::AtLeast),
+    ("<=", Relation::AtMost),
+    ("\u{2265}", Relation::AtLeast),
+    ("\u{2264}", Relation::AtMost),
+    (">", Relation::Above),
+    ("<", Relation::Below),
+];
+
+const RANKS: [(&str, &str); 10] = [
+    ("first", "1st"),
+    ("second", "2nd"),
+    ("third", "3rd"),
+    ("fourth", "4th"),
+    ("fifth", "5th"),
+    ("sixth", "6th"),
+    ("seventh", "7th"),
+    ("eighth", "8th"),
+    ("ninth", "9th"),
+    ("tenth", "10th"),
+];
+
+impl Claim {
+    /// Reads a claim about a legal move of `position`; words in any case, moves in SAN or UCI.
+    ///
+    /// # Errors
+    ///
+    /// [`ClaimError`] names the word that is wrong, and what can be said.
+    pub fn parse(text: &str, position: &Chess) -> Result<Claim, ClaimError> {
+        let reader = Reader { claim: text.trim(), position };
+        let words = reader.words();
+        let mut words = words.iter().map(String::as_str);
+        let word = words.next().unwrap_or_default();
+        if !is_move(word) {
+            return Err(reader.unknown(word));
+        }
+        let mv = reader.legal(word)?;
+        let kind = reader.kind(mv, &mut words)?;
+        match words.next() {
+            Some(word) => Err(reader.unknown(word)),
+            None => {
+                let san = san_text(position, mv);
+                Ok(Claim { text: reader.claim.to_owned(), mv, san, kind })
+            }
+        }
+    }
+}
+
+struct Reader<'a> {
+    claim: &'a str,
+    position: &'a Chess,
+}
+
+impl<'a> Reader<'a> {
+    /// The words, signs of comparison apart from the rest; a move number in front is dropped.
+    fn words(&self) -> Vec<String> {
+        let unnumbered = match self.claim.split_once('.') {
+            Some((number, rest)) if number.bytes().all(|byte| byte.is_ascii_digit()) => {
+                rest.trim_start_matches('.')
+            }
+            _ => self.claim,
+        };
+        let sign = SIGNS.iter().find_map(|(sign, _)| {
+            let (left, right) = unnumbered.split_once(sign)?;
+            Some(format!("{left} {sign} {right}"))
+        });
+        let spaced = sign.as_deref().unwrap_or(unnumbered);
+        spaced.split_whitespace().map(str::to_owned).collect()
+    }
+
+    fn unknown(&self, word: &str) -> ClaimError {
+        ClaimError::Unknown { claim: self.claim.to_owned(), word: word.to_owned() }
+    }
+
+    fn value(&self, value: &str, wanted: &'static str) -> ClaimError {
+        if value.is_empty() {
+            return self.unknown(value);
+        }
+        ClaimError::Value { claim: self.claim.to_owned(), value: value.to_owned(), wanted }
+    }
+
+    fn legal(&self, written: &str) -> Result<Move, ClaimError> {
+        read_move(self.position, written).map_err(|misread| {
+            let place = Place::of(self.position, String::new());
+            let error = MoveError { written: written.to_owned(), place, misread };
+            let error = LineError::Move(Box::new(error));
+            ClaimError::Move { claim: self.claim.to_owned(), error }
+        })
+    }
+
+    fn kind<'w>(
+        &self,
+        mv: Move,
+        words: &mut impl Iterator<Item = &'w str>,
+    ) -> Result<ClaimKind, ClaimError> {
+        let word = words.next().unwrap_or_default();
+        let lower = word.to_lowercase();
+        if let Some(rank) = RANKS.iter().position(|&(name, short)| lower == name || lower == short)
+        {
+            return Ok(ClaimKind::Rank(rank as u8 + 1));
+        }
+        let measure = match lower.as_str() {
+            "top" => return self.top(words.next().unwrap_or_default()),
+            "share" => Some(Measure::Share),
+            "score" => Some(Measure::Score),
+            "edge" => Some(Measure::Edge),
+            _ => None,
+        };
+        let sign = if measure.is_some() { words.next().unwrap_or_default() } else { word };
+        let relation = match SIGNS.iter().find(|(known, _)| *known == sign) {
+            Some(&(_, relation)) => relation,
+            None if sign.eq_ignore_ascii_case("about") => Relation::About,
+            None => return Err(self.unknown(sign)),
+        };
+        let operand = words.next().unwrap_or_default();
+        if measure.is_none() && number(operand).is_none() && is_move(operand) {
+            return self.compare(mv, relation, operand);
+        }
+        self.bound(measure.unwrap_or(Measure::Share), relation, operand)
+    }
+
+    fn top(&self, word: &str) -> Result<ClaimKind, ClaimError> {
+        let rank = word.parse().ok().filter(|&rank| rank > 0);
+        rank.map(ClaimKind::Top).ok_or_else(|| self.value(word, "a number of moves from 1 to 255"))
+    }
+
+    fn compare(&self, mv: Move, relation: Relation, word: &str) -> Result<ClaimKind, ClaimError> {
+        let other = self.legal(word)?;
+        match relation {
+            _ if other == mv => Err(self.value(word, "another move")),
+            Relation::Above => Ok(ClaimKind::MoreThan(other)),
+            Relation::Below => Ok(ClaimKind::LessThan(other)),
+            _ => Err(self.value(word, "a share such as 40%; two moves compare with > or <")),
+        }
+    }
+
+    fn bound(
+        &self,
+        measure: Measure,
+        relation: Relation,
+        word: &str,
+    ) -> Result<ClaimKind, ClaimError> {
+        let (least, wanted) = match measure {
+            Measure::Edge => (-1.0, "an edge between -1 and 1, such as 0.05 or 5%"),
+            _ => (0.0, "a share or score between 0% and 100%, such as 40% or 0.4"),
+        };
+        let value = number(word).filter(|value| (least..=1.0).contains(value));
+        let bound = Bound { relation, value: value.ok_or_else(|| self.value(word, wanted))? };
+        Ok(match measure {
+            Measure::Share => ClaimKind::Share(bound),
+            Measure::Score => ClaimKind::Score(bound),
+            Measure::Edge => ClaimKind::Edge(bound),
+        })
+    }
+}
+
+/// `40%` or `0.4` as a fraction. A whole number but 0 needs its `%`: 1 could be meant as either.
+fn number(word: &str) -> Option<f64> {
+    let digits = word.strip_suffix('%').unwrap_or(word);
+    let plain = |byte: u8| byte.is_ascii_digit() || matches!(byte, b'.' | b'+' | b'-');
+    let value: f64 = digits.bytes().all(plain).then(|| digits.parse().ok())??;
+    if digits.len() < word.len() {
+        return Some(value / 100.0);
+    }
+    (value == 0.0 || digits.contains('.')).then_some(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Line;
+    use super::*;
+
+    /// After 1. e4 e5 2. Nf3 Nc6 3. Bc4: Black to move, with Nf6, Be7 and d6 among the moves.
+    fn position() -> Chess {
+        let line: Line = "e4 e5 Nf3 Nc6 Bc4".parse().expect("a line");
+        line.end().clone()
+    }
+
+    fn claim(text: &str) -> Claim {
+        Claim::parse(text, &position()).expect("a claim")
+    }
+
+    fn error(text: &str) -> String {
+        Claim::parse(text, &position()).expect_err("no claim").to_string()
+    }
+
+    fn bound(relation: Relation, value: f64) -> Bound {
+        Bound { relation, value }
+    }
+
+    #[test]
+    fn ranks_have_names_and_numbers() {
+        assert_eq!(claim("Nf6 first").kind, ClaimKind::Rank(1));
+        assert_eq!(claim("d6 Second").kind, ClaimKind::Rank(2));
+        assert_eq!(claim("d7d6 10th").kind, ClaimKind::Rank(10));
+        assert_eq!(claim("Nf6 top 3").kind, ClaimKind::Top(3));
+    }
+
+    #[test]
+    fn shares_compare_in_every_way_and_spacing() {
+        let kind = |text: &str| claim(text).kind;
+        assert_eq!(kind("Nf6 >= 40%"), ClaimKind::Share(bound(Relation::AtLeast, 0.4)));
+        assert_eq!(kind("Nf6<=40%"), ClaimKind::Share(bound(Relation::AtMost, 0.4)));
+        assert_eq!(kind("Nf6 \u{2265} 0.4"), ClaimKind::Share(bound(Relation::AtLeast, 0.4)));
+        assert_eq!(kind("Nf6 about 40%"), ClaimKind::Share(bound(Relation::About, 0.4)));
+        assert_eq!(kind("Nf6 share > 12.5%"), ClaimKind::Share(bound(Relation::Above, 0.125)));
+        assert_eq!(kind("Nf6 < 100%"), ClaimKind::Share(bound(Relation::Below, 1.0)));
+    }
+
+    #[test]
+    fn scores_and_edges_are_named() {
+        let kind = |text: &str| claim(text).kind;
+        assert_eq!(kind("Nf6 score >= 55%"), ClaimKind::Score(bound(Relation::AtLeast, 0.55)));
+        assert_eq!(kind("Nf6 edge > 0"), ClaimKind::Edge(bound(Relation::Above, 0.0)));
+        assert_eq!(kind("Nf6 edge>-0.05"), ClaimKind::Edge(bound(Relation::Above, -0.05)));
+        assert_eq!(kind("Nf6 edge about +5%"), ClaimKind::Edge(bound(Relation::About, 0.05)));
+    }
+
+    #[test]
+    fn moves_compare_with_each_other() {
+        let other = claim("Be7 first").mv;
+        assert_eq!(claim("Nf6 > Be7").kind, ClaimKind::MoreThan(other));
+        assert_eq!(claim("g8f6 < f8e7").kind, ClaimKind::LessThan(other));
+        assert_eq!(error("Nf6 > g8f6"), "claim 'Nf6 > g8f6': 'g8f6' is not another move");
+        assert_eq!(
+            error("Nf6 >= Be7"),
+            "claim 'Nf6 >= Be7': 'Be7' is not a share such as 40%; two moves compare with > or <"
+        );
+    }
+
+    #[test]
+    fn the_move_is_resolved_and_the_text_kept() {
+        let claim = claim(" 3... g8f6 first ");
+        assert_eq!((claim.text.as_str(), claim.san.as_str()), ("3... g8f6 first", "Nf6"));
+    }
+
+    #[test]
+    fn an_illegal_move_names_the_legal_ones() {
+        assert_eq!(
+            error("Nf3 first"),
+            "claim 'Nf3 first': no legal move 'Nf3' at Black's move 3 (half-move 6); \
+             nearest legal knight moves: Na5, Nb4, Nb8, Nd4, Nf6, Nh6"
+        );
+    }
+
+    #[test]
+    fn an_unknown_word_lists_what_can_be_said() {
+        for (text, word) in [
+            ("Nf6 best", "'best'"),
+            ("first", "'first'"),
+            ("Nf6", "the end"),
+            ("Nf6 top", "the end"),
+            ("Nf6 score >=", "the end"),
+            ("", "the end"),
+            ("Nf6 edge first", "'first'"),
+            ("Nf6 first today", "'today'"),
+            (">= 40%", "'>='"),
+        ] {
+            let error = error(text);
+            let start = format!("claim '{text}': {word} is not understood; say 'Nf6 first'");
+            assert!(error.starts_with(&start), "{error}");
+        }
+    }
+
+    #[test]
+    fn numbers_must_make_sense() {
+        for word in ["40", "140%", "-1%", "1", "nan%", "x", "%"] {
+            let wanted = "a share or score between 0% and 100%, such as 40% or 0.4";
+            let text = format!("Nf6 >= {word}");
+            assert_eq!(error(&text), format!("claim '{text}': '{word}' is not {wanted}"));
+        }
+        for text in ["Nf6 top 0", "Nf6 top 256", "Nf6 top three"] {
+            assert!(error(text).ends_with("is not a number of moves from 1 to 255"));
+        }
+        assert!(
+            error("Nf6 edge > 2").ends_with("is not an edge between -1 and 1, such as 0.05 or 5%")
+        );
+    }
+}

@@ -1,0 +1,291 @@
+//! A line: moves one after another from a position.
+
+use std::fmt;
+use std::ops::Range;
+use std::str::FromStr;
+
+use shakmaty::{Chess, Color, Move, Position};
+
+use super::fen::position_of;
+use super::line_error::{LineError, MoveError, Place};
+use super::spelling::{read_move, san_text};
+use super::words::{Extent, Word, Words};
+use crate::counts::Key;
+
+/// Legal moves one after another, with every position on the way. A line without moves points at
+/// its start; the start is the initial position unless a FEN said otherwise.
+///
+/// Plies count from 0: `moves()[ply]` is played in `position(ply)`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    positions: Vec<Chess>,
+    moves: Vec<Move>,
+}
+
+impl Default for Line {
+    fn default() -> Line {
+        Line::starting_at(Chess::default())
+    }
+}
+
+impl Line {
+    /// The line without moves that points at `position`.
+    pub fn starting_at(position: Chess) -> Line {
+        Line { positions: vec![position], moves: Vec::new() }
+    }
+
+    /// The line from the position of a FEN on.
+    ///
+    /// The FEN needs its first four fields; without the counters it is move 1.
+    ///
+    /// # Errors
+    ///
+    /// [`LineError::Fen`], or the first word of `moves` that is not legal.
+    pub fn from_fen(fen: &str, moves: &str) -> Result<Line, LineError> {
+        let reason = |reason| LineError::Fen { fen: fen.to_owned(), reason };
+        let line = Line::starting_at(position_of(fen).map_err(reason)?);
+        line.then_words(moves)
+    }
+
+    /// Adds the moves of a text: SAN or UCI, with or without numbers; marks, comments, variations
+    /// and the end marker are passed over.
+    fn then_words(mut self, text: &str) -> Result<Line, LineError> {
+        let mut depth = 0u32;
+        for word in Words::new(text, 0, Extent::Whole) {
+            match word {
+                Word::Move(written) if depth == 0 => self.play_written(written)?,
+                Word::Move(_) | Word::Mark(_) => {}
+                Word::Open => depth += 1,
+                Word::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
+                Word::Unterminated => return Err(LineError::OpenComment),
+            }
+        }
+        if depth == 0 { Ok(self) } else { Err(LineError::Brackets) }
+    }
+
+    /// Plays one move as written, SAN or UCI.
+    ///
+    /// # Errors
+    ///
+    /// [`LineError::Move`] if it is not legal at the end of the line, which then stays as it was.
+    pub fn play_written(&mut self, written: &str) -> Result<(), LineError> {
+        let mv = read_move(self.end(), written).map_err(|misread| {
+            let place = Place::of(self.end(), self.to_string());
+            LineError::Move(Box::new(MoveError { written: written.to_owned(), place, misread }))
+        })?;
+        self.play(mv);
+        Ok(())
+    }
+
+    /// Plays one more move.
+    ///
+    /// # Panics
+    ///
+    /// If the move is not legal at the end of the line.
+    pub fn play(&mut self, mv: Move) {
+        let next = self.end().clone().play(mv).expect("the caller plays a legal move");
+        self.positions.push(next);
+        self.moves.push(mv);
+    }
+
+    /// The moves.
+    pub fn moves(&self) -> &[Move] {
+        &self.moves
+    }
+
+    /// How many half-moves the line has.
+    pub fn len(&self) -> usize {
+        self.moves.len()
+    }
+
+    /// Whether the line is no more than its start.
+    pub fn is_empty(&self) -> bool {
+        self.moves.is_empty()
+    }
+
+    /// The position before the first move.
+    pub fn start(&self) -> &Chess {
+        &self.positions[0]
+    }
+
+    /// The position after `ply` half-moves.
+    ///
+    /// # Panics
+    ///
+    /// If the line is shorter.
+    pub fn position(&self, ply: usize) -> &Chess {
+        &self.positions[ply]
+    }
+
+    /// The position after the last move.
+    pub fn end(&self) -> &Chess {
+        self.position(self.len())
+    }
+
+    /// The keys of all positions, start and end included: one more than half-moves.
+    pub fn keys(&self) -> Vec<Key> {
+        self.positions.iter().map(Key::of).collect()
+    }
+
+    /// The half-move at `ply` in SAN, with its check sign. Panics as [`Line::position`] does.
+    pub fn san(&self, ply: usize) -> String {
+        san_text(self.position(ply), self.moves[ply])
+    }
+
+    /// The first `plies` half-moves as a line of their own (all, if there are no more).
+    pub fn first(&self, plies: usize) -> Line {
+        let plies = plies.min(self.len());
+        Line { positions: self.positions[..=plies].to_vec(), moves: self.moves[..plies].to_vec() }
+    }
+
+    /// Some half-moves as SAN text with move numbers: "3. Bb5 a6", "1... e5 2. Nf3".
+    ///
+    /// # Panics
+    ///
+    /// If the line is shorter than `plies`.
+    pub fn text(&self, plies: Range<usize>) -> String {
+        let first = plies.start;
+        let numbered = |ply: usize| {
+            let position = self.position(ply);
+            let dots = match position.turn() {
+                Color::White => ". ",
+                Color::Black if ply == first => "... ",
+                Color::Black => return self.san(ply),
+            };
+            format!("{}{dots}{}", position.fullmoves(), self.san(ply))
+        };
+        plies.map(numbered).collect::<Vec<_>>().join(" ")
+    }
+}
+
+/// The whole line as SAN text with move numbers; empty for a line without moves.
+impl fmt::Display for Line {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text(0..self.len()))
+    }
+}
+
+/// The line of a text from the initial position on; the empty text is the initial position.
+impl FromStr for Line {
+    type Err = LineError;
+
+    fn from_str(text: &str) -> Result<Line, LineError> {
+        Line::default().then_words(text)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(text: &str) -> Line {
+        text.parse().expect("a line")
+    }
+
+    fn error(text: &str) -> String {
+        text.parse::<Line>().expect_err("no line").to_string()
+    }
+
+    #[test]
+    fn a_line_reads_alike_in_every_spelling() {
+        let expected = "1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. O-O";
+        for text in [
+            "1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 4. O-O",
+            "e4 e5 Nf3 Nc6 Bb5 a6 0-0",
+            "e2e4 e7e5 g1f3 b8c6 f1b5 a7a6 e1g1",
+            "1.e4 e7e5 2.Nf3! Nc6?! 3.Bb5+ {so be it} (3. Bc4 Nd4?? x) a6 $1 4.o-o *",
+        ] {
+            assert_eq!(line(text).to_string(), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_empty_text_is_the_initial_position() {
+        assert_eq!(line("  "), Line::default());
+        assert_eq!((line("").len(), line("").to_string()), (0, String::new()));
+    }
+
+    /// The published keys of the start and of 1. e4, as in the counts stage.
+    #[test]
+    fn every_half_move_has_a_key_before_and_behind() {
+        assert_eq!(line("e4").keys(), [Key(0x463b96181691fc9c), Key(0x823c9b50fd114196)]);
+        assert_eq!(line("e4 e5 Nf3 Nc6").keys(), {
+            let mut keys = line("e4 e5 Nf3").keys();
+            keys.push(Key(0x78cda70e17837d9e));
+            keys
+        });
+    }
+
+    #[test]
+    fn check_signs_are_written_whether_they_were_read_or_not() {
+        assert_eq!(line("f3 e5 g4 Qh4").to_string(), "1. f3 e5 2. g4 Qh4#");
+        assert_eq!(line("e4 f5 Qh5").san(2), "Qh5+");
+    }
+
+    #[test]
+    fn a_part_of_a_line_carries_its_numbers() {
+        let line = line("e4 e5 Nf3 Nc6 Bb5 a6");
+        assert_eq!(line.text(3..6), "2... Nc6 3. Bb5 a6");
+        assert_eq!(line.text(2..3), "2. Nf3");
+        assert_eq!(line.first(3).to_string(), "1. e4 e5 2. Nf3");
+        assert_eq!(line.first(99), line);
+    }
+
+    #[test]
+    fn a_line_from_a_fen_counts_on_from_its_number() {
+        let fen = "rnbqkbnr/pppppppp/8/8/4P3/8/PPPP1PPP/RNBQKBNR b KQkq e3 0 1";
+        let line = Line::from_fen(fen, "e5 Nf3").expect("a line");
+        assert_eq!(line.to_string(), "1... e5 2. Nf3");
+        assert_eq!(line.end(), self::line("e4 e5 Nf3").end());
+    }
+
+    #[test]
+    fn a_fen_without_counters_is_taken_and_one_without_rights_is_not() {
+        let board = "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR";
+        assert_eq!(Line::from_fen(&format!("{board}  w KQkq -"), ""), Ok(Line::default()));
+        assert_eq!(
+            Line::from_fen(&format!("{board} w"), "").expect_err("no line").to_string(),
+            format!(
+                "no legal position in the FEN '{board} w': it has 2 of the fields board, \
+                 side to move, castling rights, en passant square"
+            )
+        );
+    }
+
+    #[test]
+    fn an_illegal_move_is_named_with_its_place_and_the_nearest_moves() {
+        assert_eq!(
+            error("1. e4 e5 2. Nf5"),
+            "no legal move 'Nf5' at White's move 2 (half-move 3) after 1. e4 e5; \
+             legal knight moves: Na3, Nc3, Ne2, Nf3, Nh3"
+        );
+        assert_eq!(
+            error("e4 e5 Nf3 Bf3"),
+            "no legal move 'Bf3' at Black's move 2 (half-move 4) after 1. e4 e5 2. Nf3; \
+             legal bishop moves: Ba3, Bb4, Bc5, Bd6, Be7"
+        );
+    }
+
+    #[test]
+    fn an_ambiguous_move_is_named_with_its_candidates() {
+        assert_eq!(
+            error("d4 Nf6 Nf3 d5 c4 Nd7"),
+            "'Nd7' is ambiguous at Black's move 3 (half-move 6) after 1. d4 Nf6 2. Nf3 d5 3. c4; \
+             write Nbd7 or Nfd7"
+        );
+    }
+
+    #[test]
+    fn an_open_comment_or_bracket_is_an_error() {
+        assert_eq!(error("e4 {e5 Nf3"), "a comment is not closed: '}' is missing");
+        assert_eq!(error("e4 (d4 e5"), "the brackets of the variations do not match");
+        assert_eq!(error("e4 ) e5"), "the brackets of the variations do not match");
+    }
+
+    #[test]
+    fn a_failed_move_leaves_the_line_as_it_was() {
+        let mut line = line("e4");
+        assert!(line.play_written("e4").is_err());
+        assert_eq!(line, self::line("e4"));
+    }
+}

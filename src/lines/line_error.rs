@@ -1,0 +1,89 @@
+//! Why a text is no line, and where.
+
+use std::fmt;
+
+use shakmaty::{Chess, Color, Position};
+use thiserror::Error;
+
+use super::spelling::Misread;
+
+/// Why a text is no line.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum LineError {
+    /// A FEN that cannot be read, or that describes a position which cannot arise.
+    #[error("no legal position in the FEN '{fen}': {reason}")]
+    Fen {
+        /// As written.
+        fen: String,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// A word that is no legal move in its place.
+    #[error(transparent)]
+    Move(Box<MoveError>),
+    /// A brace comment without its end.
+    #[error("a comment is not closed: '}}' is missing")]
+    OpenComment,
+    /// Brackets of variations that do not match.
+    #[error("the brackets of the variations do not match")]
+    Brackets,
+}
+
+/// A word that is no legal move in its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MoveError {
+    /// As written.
+    pub written: String,
+    /// Where it stands.
+    pub place: Place,
+    /// What is wrong with it, and what could be meant.
+    pub misread: Misread,
+}
+
+impl std::error::Error for MoveError {}
+
+impl fmt::Display for MoveError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let MoveError { written, place, misread } = self;
+        match misread {
+            Misread::Ambiguous(_) => write!(f, "'{written}' is ambiguous at {place}; {misread}"),
+            _ => write!(f, "no legal move '{written}' at {place}; {misread}"),
+        }
+    }
+}
+
+/// A turn of a game, in the words a player uses.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// Whose turn it is.
+    pub mover: Color,
+    /// The number of the move, from 1.
+    pub number: u32,
+    /// The moves before, as text; empty where they are not known.
+    pub after: String,
+}
+
+impl Place {
+    /// The number of the half-move in its game, from 1.
+    pub fn half_move(&self) -> u32 {
+        self.number.saturating_mul(2) - u32::from(self.mover.is_white())
+    }
+
+    pub(super) fn of(position: &Chess, after: String) -> Place {
+        Place { mover: position.turn(), number: position.fullmoves().get(), after }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Place { mover, number, .. } = self;
+        write!(f, "{}'s move {number} (half-move {})", side_name(*mover), self.half_move())?;
+        if self.after.is_empty() { Ok(()) } else { write!(f, " after {}", self.after) }
+    }
+}
+
+/// A side as it stands in sentences and tags: White or Black.
+pub(super) fn side_name(side: Color) -> &'static str {
+    side.fold_wb("White", "Black")
+}

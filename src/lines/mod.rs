@@ -1,0 +1,34 @@
+//! Lines: what a user points at, read from text.
+//!
+//! In: the text of a line, of a position, of traps or of a claim, as a person writes it. Out:
+//! checked moves on checked positions, or an error in one line that says what is wrong, where, and
+//! what would have been possible. Nothing here opens a file, counts or prints.
+//!
+//! ```text
+//! text -> words -> moves on a board -> Line                 (a position and how it came about)
+//!                                   -> tree with marks -> Trap (a line with a slip in it)
+//! ```
+//!
+//! The texts are few and made by hand. So, unlike the games stage, which counts what it cannot
+//! read, and unlike general PGN readers, which step over it, this stage refuses every word that it
+//! does not understand: a misspelt move must not vanish from a trap.
+
+mod claim;
+mod fen;
+mod line;
+mod line_error;
+mod pgn;
+mod spelling;
+mod trap;
+mod trap_error;
+#[cfg(test)]
+mod trap_tests;
+mod tree;
+mod words;
+
+pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
+pub use line::Line;
+pub use line_error::{LineError, MoveError, Place};
+pub use spelling::{Misread, san_text};
+pub use trap::Trap;
+pub use trap_error::{TrapError, TrapReason, TrapSource};

@@ -1,0 +1,180 @@
+//! Games of a text by hand: their tags and where their movetext stands.
+//!
+//! Unlike the games of a dump these are few and written by a person, so nothing unreadable is
+//! passed over in silence but free text between games.
+
+use super::spelling::is_move;
+use super::words::{Extent, Word, Words};
+
+/// The text of one game.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct GameText<'a> {
+    /// Names and values, escapes undone, in their order.
+    tags: Vec<(&'a str, String)>,
+    /// A tag line that cannot be read.
+    pub broken_tag: Option<&'a str>,
+    /// From the first word of the movetext to its last.
+    pub movetext: &'a str,
+}
+
+impl GameText<'_> {
+    /// The value of a tag, trimmed; `None` if there is none, or it is empty or "?".
+    pub(super) fn tag(&self, name: &str) -> Option<&str> {
+        let (_, value) = self.tags.iter().rev().find(|(known, _)| *known == name)?;
+        let value = value.trim();
+        (!matches!(value, "" | "?")).then_some(value)
+    }
+}
+
+/// The games of a text in order.
+///
+/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
+/// line or a line that begins with `[`, both outside comments, or behind its end marker.
+#[derive(Clone, Debug)]
+pub(super) struct Games<'a> {
+    text: &'a str,
+    at: usize,
+}
+
+impl<'a> Games<'a> {
+    pub(super) fn of(text: &'a str) -> Games<'a> {
+        Games { text: text.strip_prefix('\u{feff}').unwrap_or(text), at: 0 }
+    }
+
+    /// Passes empty lines and escape lines; whether an empty line was among them.
+    fn pass_gap(&mut self) -> bool {
+        let mut empty = false;
+        while let Some(line) = self.text[self.at..].split_inclusive('\n').next() {
+            let blank = line.trim().is_empty();
+            if !blank && !line.starts_with('%') {
+                break;
+            }
+            empty |= blank;
+            self.at += line.len();
+        }
+        self.at += self.text[self.at..].len() - self.text[self.at..].trim_start().len();
+        empty
+    }
+
+    fn read_tags(&mut self, game: &mut GameText<'a>) {
+        loop {
+            let gap = self.pass_gap();
+            let rest = &self.text[self.at..];
+            let next_game = gap && rest.starts_with("[Event \"") && !game.tags.is_empty();
+            if !rest.starts_with('[') || next_game {
+                return;
+            }
+            let line = rest.lines().next().unwrap_or_default();
+            match read_pair(line) {
+                Some((name, value, length)) => {
+                    game.tags.push((name, value));
+                    self.at += length;
+                }
+                None => {
+                    game.broken_tag.get_or_insert(line.trim_end());
+                    self.at += line.len();
+                }
+            }
+        }
+    }
+}
+
+/// Reads `[Name "value"]` at the start of a line: name, value, length.
+fn read_pair(line: &str) -> Option<(&str, String, usize)> {
+    let quote = line.find('"')?;
+    let name = line[1..quote].trim();
+    let mut value = String::new();
+    let mut letters = line[quote + 1..].char_indices();
+    let end = loop {
+        match letters.next()? {
+            (at, '"') => break quote + 1 + at + 1,
+            (_, '\\') => value.push(letters.next()?.1),
+            (_, letter) => value.push(letter),
+        }
+    };
+    let behind = line[end..].trim_start();
+    let length = line.len() - behind.strip_prefix(']')?.len();
+    let named =
+        !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_');
+    named.then_some((name, value, length))
+}
+
+impl<'a> Iterator for Games<'a> {
+    type Item = GameText<'a>;
+
+    fn next(&mut self) -> Option<GameText<'a>> {
+        loop {
+            let mut game = GameText { tags: Vec::new(), broken_tag: None, movetext: "" };
+            self.read_tags(&mut game);
+            let tagged = !game.tags.is_empty() || game.broken_tag.is_some();
+            let start = self.at;
+            if start == self.text.len() && !tagged {
+                return None;
+            }
+            if self.text[start..].starts_with('[') {
+                return Some(game);
+            }
+            let mut words = Words::new(self.text, start, Extent::OneGame);
+            let first_move = words.by_ref().find_map(|word| match word {
+                Word::Move(written) => Some(written),
+                _ => None,
+            });
+            words.by_ref().for_each(drop);
+            self.at = words.at();
+            game.movetext = self.text[start..self.at].trim_end();
+            let numbered = game.movetext.trim_start_matches(|c: char| c.is_ascii_digit());
+            let numbered = numbered.len() < game.movetext.len() && numbered.starts_with('.');
+            if tagged || numbered || first_move.is_some_and(is_move) {
+                return Some(game);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn movetexts(text: &str) -> Vec<&str> {
+        Games::of(text).map(|game| game.movetext).collect()
+    }
+
+    #[test]
+    fn tags_are_read_with_their_escapes_undone() {
+        let text =
+            "\u{feff}% made by hand\n[Event \"A \\\"B\\\" \\\\\"] [Site \"?\"]\r\n\r\n1. e4 *\n";
+        let game = Games::of(text).next().expect("a game");
+        assert_eq!((game.tag("Event"), game.tag("Site")), (Some("A \"B\" \\"), None));
+        assert_eq!((game.movetext, game.broken_tag), ("1. e4 *", None));
+    }
+
+    #[test]
+    fn games_are_cut_with_and_without_tags_markers_and_gaps() {
+        let text =
+            "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
+        assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
+    }
+
+    #[test]
+    fn free_text_is_no_game() {
+        assert_eq!(
+            movetexts("My traps for Monday\n\n1. e4 e5\n\n{only a comment}\n"),
+            ["1. e4 e5"]
+        );
+        assert_eq!(movetexts(" \n\n"), [""; 0]);
+    }
+
+    #[test]
+    fn a_game_without_tags_is_kept_when_its_first_move_is_misspelt() {
+        assert_eq!(movetexts("1. ee4 e5\n\n1.d4 d5"), ["1. ee4 e5", "1.d4 d5"]);
+    }
+
+    #[test]
+    fn a_tag_that_cannot_be_read_is_kept_for_the_error() {
+        for line in ["[Setter White]", "[Setter \"White]", "[Setter \"White\"", "[ \"White\"]"] {
+            let text = format!("{line}\n\n1. e4\n");
+            let game = Games::of(&text).next().expect("a game");
+            assert_eq!(game.broken_tag, Some(line));
+        }
+    }
+}

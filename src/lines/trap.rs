@@ -1,0 +1,251 @@
+//! Traps: lines with a slip in them and the refutation behind it.
+
+use shakmaty::{Chess, Color, Move, Position};
+
+use super::Line;
+use super::pgn::{GameText, Games};
+use super::trap_error::{TrapError, TrapReason, TrapSource};
+use super::tree::{NodeId, Tree};
+use super::words::{Extent, Mark, Words};
+use crate::counts::Key;
+
+/// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
+///
+/// Always holds: the slip is a move of the line, by the victim, and a move of the setter follows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Trap {
+    name: String,
+    line: Line,
+    slip: usize,
+    other_refutations: Vec<Move>,
+    other_slips: Vec<Move>,
+}
+
+impl Trap {
+    /// The trap of a line whose half-move at `slip` (from 0) is the slip.
+    ///
+    /// # Errors
+    ///
+    /// [`TrapReason::NoRefutation`] if the slip is the last move, [`TrapReason::NoSlip`] if the line
+    /// does not reach it.
+    pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, TrapReason> {
+        if slip >= line.len() {
+            return Err(TrapReason::NoSlip { victim: None });
+        }
+        if slip + 1 == line.len() {
+            let half_move = slip + 1;
+            return Err(TrapReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
+        }
+        Ok(Trap { name, line, slip, other_refutations: Vec::new(), other_slips: Vec::new() })
+    }
+
+    /// Reads all traps of a PGN text, one or more a game, in the order of the text.
+    ///
+    /// The slip is every move marked `??` or `$4`, in the main line and in variations; if there is
+    /// none, the last `?` or `$2` of the main line, else of the variations. The setter is the other
+    /// side, or the side that a Setter tag names; then only the victim's marks count. Each slip is
+    /// a trap; where a game has several, the names say which. The name is the Event tag.
+    ///
+    /// # Errors
+    ///
+    /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
+    /// game gives one error.
+    pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
+        let mut traps = Vec::new();
+        for (index, game) in Games::of(pgn).enumerate() {
+            let number = index + 1;
+            let event = game.tag("Event").map(str::to_owned);
+            let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
+            let source = TrapSource::Game { number, name: event };
+            traps.extend(collect(source, read_game(&game, &name)));
+        }
+        if traps.is_empty() {
+            traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));
+        }
+        traps
+    }
+
+    /// Reads the traps of one movetext, mostly one; marks and errors are those of
+    /// [`Trap::read_all`]. Its name is "Trap 1".
+    pub fn from_text(text: &str) -> Vec<Result<Trap, TrapError>> {
+        let traps = read_moves(Words::new(text, 0, Extent::Whole), None, "Trap 1");
+        collect(TrapSource::Line, traps)
+    }
+
+    /// What the trap is called.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The side that lays the trap.
+    pub fn setter(&self) -> Color {
+        self.victim().other()
+    }
+
+    /// The side that slips.
+    pub fn victim(&self) -> Color {
+        self.position().turn()
+    }
+
+    /// The whole line.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// Which half-move of the line the slip is, from 0.
+    pub fn slip_ply(&self) -> usize {
+        self.slip
+    }
+
+    /// The trap position: the victim has to choose.
+    pub fn position(&self) -> &Chess {
+        self.line.position(self.slip)
+    }
+
+    /// The setter's last move before the slip; `None` if the game starts with the slip.
+    pub fn bait(&self) -> Option<Move> {
+        self.bait_ply().map(|ply| self.line.moves()[ply])
+    }
+
+    /// The position in which the setter chooses the bait, if there is one.
+    pub fn position_before_bait(&self) -> Option<&Chess> {
+        self.bait_ply().map(|ply| self.line.position(ply))
+    }
+
+    /// Which half-move of the line the bait is, from 0.
+    pub fn bait_ply(&self) -> Option<usize> {
+        self.slip.checked_sub(1)
+    }
+
+    /// The victim's losing move.
+    pub fn slip(&self) -> Move {
+        self.line.moves()[self.slip]
+    }
+
+    /// The position in which the setter has to find the refutation.
+    pub fn position_after_slip(&self) -> &Chess {
+        self.line.position(self.slip + 1)
+    }
+
+    /// The setter's reply to the slip.
+    pub fn refutation(&self) -> Move {
+        self.line.moves()[self.slip + 1]
+    }
+
+    /// The position after the refutation.
+    pub fn position_after_refutation(&self) -> &Chess {
+        self.line.position(self.slip + 2)
+    }
+
+    /// The moves behind the refutation.
+    pub fn continuation(&self) -> &[Move] {
+        &self.line.moves()[self.slip + 2..]
+    }
+
+    /// Further replies to the slip that the text gives as variations.
+    pub fn other_refutations(&self) -> &[Move] {
+        &self.other_refutations
+    }
+
+    /// Further moves marked as slips at the trap position.
+    pub fn other_slips(&self) -> &[Move] {
+        &self.other_slips
+    }
+
+    /// The victim's choices on the way to the trap position, with the move the line needs.
+    pub fn choices(&self) -> impl Iterator<Item = (&Chess, Move)> {
+        let first = self.slip % 2;
+        (first..self.slip).step_by(2).map(|ply| (self.line.position(ply), self.line.moves()[ply]))
+    }
+}
+
+type Slips = Vec<Result<Trap, TrapReason>>;
+
+fn collect(source: TrapSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
+    let located = |reason| TrapError { game: source.clone(), reason };
+    match traps {
+        Ok(traps) => traps.into_iter().map(|trap| trap.map_err(located)).collect(),
+        Err(reason) => vec![Err(located(reason))],
+    }
+}
+
+fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
+    if let Some(tag) = game.broken_tag {
+        return Err(TrapReason::Tag(tag.to_owned()));
+    }
+    let starts_elsewhere = |fen| {
+        let initial = Key::of(Line::default().start());
+        Line::from_fen(fen, "").map_or(true, |line| Key::of(line.start()) != initial)
+    };
+    match game.tag("FEN") {
+        Some(fen) if starts_elsewhere(fen) => return Err(TrapReason::NotFromStart("FEN")),
+        None if game.tag("SetUp") == Some("1") => return Err(TrapReason::NotFromStart("SetUp")),
+        _ => {}
+    }
+    let standard =
+        |variant: &&str| ["standard", "chess"].contains(&variant.to_lowercase().as_str());
+    if let Some(variant) = game.tag("Variant").filter(|variant| !standard(variant)) {
+        return Err(TrapReason::Variant(variant.to_owned()));
+    }
+    let setter = match game.tag("Setter") {
+        None => None,
+        Some(side) if side.eq_ignore_ascii_case("white") => Some(Color::White),
+        Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
+        Some(other) => return Err(TrapReason::Setter(other.to_owned())),
+    };
+    read_moves(Words::new(game.movetext, 0, Extent::OneGame), setter, name)
+}
+
+fn read_moves(words: Words<'_>, setter: Option<Color>, name: &str) -> Result<Slips, TrapReason> {
+    let tree = Tree::read(words).map_err(TrapReason::Line)?;
+    let slips = find_slips(&tree, setter)?;
+    let several = slips.len() > 1;
+    Ok(slips.iter().map(|&slip| trap_of(&tree, slip, &slips, name, several)).collect())
+}
+
+/// The slips of a game, all of one side.
+fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapReason> {
+    tree.moves().next().ok_or(TrapReason::NoMoves)?;
+    let victim = setter.map(Color::other);
+    let of_victim = |id: &NodeId| victim.is_none_or(|victim| tree.mover(*id) == victim);
+    let blunders: Vec<NodeId> =
+        tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
+    let first = |side| blunders.iter().copied().find(|&id| tree.mover(id) == side);
+    if let (Some(white), Some(black)) = (first(Color::White), first(Color::Black)) {
+        let (white, black) = (numbered(tree, white), numbered(tree, black));
+        return Err(TrapReason::BothSides { white, black });
+    }
+    if !blunders.is_empty() {
+        return Ok(blunders);
+    }
+    let mistake = |id: &NodeId| tree.mark(*id) == Some(Mark::Mistake) && of_victim(id);
+    let last = tree.main_line().filter(mistake).last();
+    let last = last.or_else(|| tree.moves().filter(mistake).last());
+    last.map(|id| vec![id]).ok_or(TrapReason::NoSlip { victim })
+}
+
+fn trap_of(
+    tree: &Tree,
+    slip: NodeId,
+    slips: &[NodeId],
+    name: &str,
+    several: bool,
+) -> Result<Trap, TrapReason> {
+    let ply = tree.line_to(slip).len() - 1;
+    let name = match several {
+        true => format!("{name} ({})", numbered(tree, slip)),
+        false => name.to_owned(),
+    };
+    let moves = |ids: &[NodeId]| ids.iter().filter_map(|&id| tree.played(id)).collect();
+    let mut rivals = tree.children(tree.parent(slip)).to_vec();
+    rivals.retain(|id| *id != slip && slips.contains(id));
+    let trap = Trap::new(name, tree.line_through(slip), ply)?;
+    let other_refutations = moves(&tree.children(slip)[1..]);
+    Ok(Trap { other_refutations, other_slips: moves(&rivals), ..trap })
+}
+
+/// A move with its number: "5. Nxf7", "5... Bxd1".
+fn numbered(tree: &Tree, id: NodeId) -> String {
+    let line = tree.line_to(id);
+    line.text(line.len() - 1..line.len())
+}

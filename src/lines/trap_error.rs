@@ -1,0 +1,101 @@
+//! Why a text is no trap.
+
+use std::fmt;
+
+use shakmaty::Color;
+use thiserror::Error;
+
+use super::line_error::{LineError, side_name};
+
+/// Why a game or a line is no trap, and which one it is.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{game}: {reason}")]
+pub struct TrapError {
+    /// Where the trouble is.
+    pub game: TrapSource,
+    /// What it is.
+    pub reason: TrapReason,
+}
+
+/// Where a trap was read from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TrapSource {
+    /// A game of a PGN text.
+    Game {
+        /// Counted from 1.
+        number: usize,
+        /// Its Event tag.
+        name: Option<String>,
+    },
+    /// A line as an argument.
+    Line,
+    /// A PGN text as a whole.
+    Text,
+}
+
+impl fmt::Display for TrapSource {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            TrapSource::Game { number, name: Some(name) } => write!(f, "game {number} ({name})"),
+            TrapSource::Game { number, name: None } => write!(f, "game {number}"),
+            TrapSource::Line => f.write_str("the line"),
+            TrapSource::Text => f.write_str("the text"),
+        }
+    }
+}
+
+/// What keeps a game or a line from being a trap.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum TrapReason {
+    /// A text without a game.
+    #[error("there is no game in it")]
+    NoGame,
+    /// A game without moves.
+    #[error("there is no move in it")]
+    NoMoves,
+    /// A line that begins with `[` and is no tag pair.
+    #[error("the tag '{0}' cannot be read: write [Name \"value\"]")]
+    Tag(String),
+    /// A Setter tag that names no side.
+    #[error("the Setter tag says '{0}': write White or Black")]
+    Setter(String),
+    /// A game from another position than the initial one.
+    #[error("a trap starts from the initial position, but the game has a {0} tag")]
+    NotFromStart(&'static str),
+    /// A game by other rules.
+    #[error("the Variant tag says '{0}': only standard chess is counted")]
+    Variant(String),
+    /// Moves that cannot be read or played.
+    #[error(transparent)]
+    Line(LineError),
+    /// No move is marked, or none of the victim that the Setter tag implies.
+    #[error("no move{} is marked as the slip: write ?? behind it", of_side(.victim))]
+    NoSlip {
+        /// The victim, where a tag names the setter.
+        victim: Option<Color>,
+    },
+    /// Slips of both sides, and nothing says who sets the trap.
+    #[error(
+        "slips of both sides are marked, {white} and {black}: mark those of one side only, or \
+         name the setter with the tag [Setter \"White\"] or [Setter \"Black\"]"
+    )]
+    BothSides {
+        /// White's first slip, with its number.
+        white: String,
+        /// Black's first slip, with its number.
+        black: String,
+    },
+    /// A slip that ends its line.
+    #[error("nothing follows the slip {slip} (half-move {half_move}): write the refutation")]
+    NoRefutation {
+        /// The slip, with its number.
+        slip: String,
+        /// The half-move in its game, from 1.
+        half_move: usize,
+    },
+}
+
+fn of_side(side: &Option<Color>) -> String {
+    side.map_or(String::new(), |side| format!(" of {}", side_name(side)))
+}

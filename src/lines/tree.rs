@@ -1,0 +1,210 @@
+//! A game with its variations and marks.
+
+use shakmaty::{Chess, Color, Move, Position};
+
+use super::Line;
+use super::line_error::{LineError, MoveError, Place};
+use super::spelling::read_move;
+use super::words::{Mark, Word, Words};
+
+/// A move in a [`Tree`]; the root stands for the initial position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct NodeId(usize);
+
+impl NodeId {
+    pub(super) const ROOT: NodeId = NodeId(0);
+}
+
+/// Moves from the initial position on, each with its alternatives, in the order of the text.
+#[derive(Clone, Debug)]
+pub(super) struct Tree {
+    nodes: Vec<Node>,
+}
+
+#[derive(Clone, Debug)]
+struct Node {
+    /// The root is its own parent.
+    parent: NodeId,
+    /// `None` at the root.
+    played: Option<Move>,
+    position: Chess,
+    mark: Option<Mark>,
+    /// The main continuation first.
+    children: Vec<NodeId>,
+}
+
+impl Tree {
+    /// Plays the words of a movetext with all its variations. Of several marks at a move the
+    /// heaviest counts; a variation that repeats a move goes on with it.
+    pub(super) fn read(words: Words<'_>) -> Result<Tree, LineError> {
+        let root = Node {
+            parent: NodeId::ROOT,
+            played: None,
+            position: Chess::default(),
+            mark: None,
+            children: Vec::new(),
+        };
+        let mut tree = Tree { nodes: vec![root] };
+        let mut at = NodeId::ROOT;
+        let mut open = Vec::new();
+        // A mark in front of a variation's first move judges nothing.
+        let mut just_opened = false;
+        for word in words {
+            let opened = std::mem::replace(&mut just_opened, word == Word::Open);
+            match word {
+                Word::Move(written) => at = tree.add(at, written)?,
+                Word::Mark(_) if opened => just_opened = true,
+                Word::Mark(mark) => {
+                    let node = tree.node_mut(at);
+                    node.mark = node.mark.max(Some(mark));
+                }
+                Word::Open if at == NodeId::ROOT => return Err(LineError::Brackets),
+                Word::Open => {
+                    open.push(at);
+                    at = tree.node(at).parent;
+                }
+                Word::Close => at = open.pop().ok_or(LineError::Brackets)?,
+                Word::Unterminated => return Err(LineError::OpenComment),
+            }
+        }
+        if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
+    }
+
+    fn add(&mut self, parent: NodeId, written: &str) -> Result<NodeId, LineError> {
+        let before = self.position(parent);
+        let mv = read_move(before, written).map_err(|misread| {
+            let place = Place::of(before, self.line_to(parent).to_string());
+            LineError::Move(Box::new(MoveError { written: written.to_owned(), place, misread }))
+        })?;
+        let known = self.children(parent).iter().find(|&&child| self.played(child) == Some(mv));
+        if let Some(&known) = known {
+            return Ok(known);
+        }
+        let mut position = before.clone();
+        position.play_unchecked(mv);
+        let id = NodeId(self.nodes.len());
+        self.nodes.push(Node {
+            parent,
+            played: Some(mv),
+            position,
+            mark: None,
+            children: Vec::new(),
+        });
+        self.node_mut(parent).children.push(id);
+        Ok(id)
+    }
+
+    fn node(&self, id: NodeId) -> &Node {
+        &self.nodes[id.0]
+    }
+
+    fn node_mut(&mut self, id: NodeId) -> &mut Node {
+        &mut self.nodes[id.0]
+    }
+
+    /// All moves in the order of the text.
+    pub(super) fn moves(&self) -> impl Iterator<Item = NodeId> + '_ {
+        (1..self.nodes.len()).map(NodeId)
+    }
+
+    /// The main line.
+    pub(super) fn main_line(&self) -> impl Iterator<Item = NodeId> + '_ {
+        let next = |&id: &NodeId| self.children(id).first().copied();
+        std::iter::successors(next(&NodeId::ROOT), next)
+    }
+
+    /// What the node plays; `None` for the root.
+    pub(super) fn played(&self, id: NodeId) -> Option<Move> {
+        self.node(id).played
+    }
+
+    /// Who plays it.
+    pub(super) fn mover(&self, id: NodeId) -> Color {
+        self.position(self.parent(id)).turn()
+    }
+
+    pub(super) fn mark(&self, id: NodeId) -> Option<Mark> {
+        self.node(id).mark
+    }
+
+    pub(super) fn parent(&self, id: NodeId) -> NodeId {
+        self.node(id).parent
+    }
+
+    pub(super) fn children(&self, id: NodeId) -> &[NodeId] {
+        &self.node(id).children
+    }
+
+    fn position(&self, id: NodeId) -> &Chess {
+        &self.node(id).position
+    }
+
+    /// The line that leads to a node, its own move included.
+    pub(super) fn line_to(&self, id: NodeId) -> Line {
+        let way = std::iter::successors(Some(id), |&id| Some(self.parent(id)));
+        let mut moves: Vec<Move> = way.map_while(|id| self.played(id)).collect();
+        moves.reverse();
+        let mut line = Line::default();
+        moves.into_iter().for_each(|mv| line.play(mv));
+        line
+    }
+
+    /// The line that leads to a node and goes on with the first continuation of each move.
+    pub(super) fn line_through(&self, id: NodeId) -> Line {
+        let mut line = self.line_to(id);
+        let behind = std::iter::successors(Some(id), |&id| self.children(id).first().copied());
+        behind.skip(1).filter_map(|id| self.played(id)).for_each(|mv| line.play(mv));
+        line
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::words::Extent;
+    use super::*;
+
+    fn read(text: &str) -> Result<Tree, LineError> {
+        Tree::read(Words::new(text, 0, Extent::Whole))
+    }
+
+    fn lines(text: &str) -> Vec<String> {
+        let tree = read(text).expect("a tree");
+        let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
+        ends.map(|id| tree.line_to(id).to_string()).collect()
+    }
+
+    #[test]
+    fn variations_branch_off_before_the_move_in_front_of_them() {
+        assert_eq!(
+            lines("1. e4 e5 (1... c5 2. Nf3 (2. c3) d6) 2. Nf3 *"),
+            ["1. e4 c5 2. c3", "1. e4 c5 2. Nf3 d6", "1. e4 e5 2. Nf3"]
+        );
+    }
+
+    #[test]
+    fn a_variation_that_repeats_a_move_goes_on_with_it() {
+        let tree = read("1. e4 e5 (1... e5 $4 2. d4) 2. Nf3").expect("a tree");
+        assert_eq!(tree.main_line().count(), 3);
+        assert_eq!(tree.main_line().nth(1).and_then(|id| tree.mark(id)), Some(Mark::Blunder));
+    }
+
+    #[test]
+    fn the_heaviest_mark_counts() {
+        let tree = read("1. e4 ?? $2 !? e5 $6").expect("a tree");
+        let marks: Vec<_> = tree.main_line().map(|id| tree.mark(id)).collect();
+        assert_eq!(marks, [Some(Mark::Blunder), Some(Mark::Remark)]);
+    }
+
+    #[test]
+    fn an_illegal_move_in_a_variation_is_placed_in_it() {
+        let error = read("1. e4 e5 (1... c5 2. Nf5) 2. Nf3").expect_err("illegal").to_string();
+        assert!(error.contains("'Nf5' at White's move 2 (half-move 3) after 1. e4 c5;"), "{error}");
+    }
+
+    #[test]
+    fn brackets_must_match() {
+        for text in ["(1. e4)", "1. e4 (1. d4", "1. e4) e5"] {
+            assert_eq!(read(text).map(|_| ()), Err(LineError::Brackets), "{text}");
+        }
+    }
+}

@@ -1,0 +1,255 @@
+//! The words of a movetext: moves, marks, brackets, the end marker.
+
+/// How a line break counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Extent {
+    /// The text is one line of moves: line breaks are white space.
+    Whole,
+    /// The text may hold more games: the movetext ends at an empty line, at a line that begins
+    /// with `[`, both outside comments, and behind its end marker.
+    OneGame,
+}
+
+/// One word of a movetext.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Word<'a> {
+    /// A move as written, or whatever stands in its place.
+    Move(&'a str),
+    /// A judgement on the move before.
+    Mark(Mark),
+    /// `(`
+    Open,
+    /// `)`
+    Close,
+    /// A brace comment that never ends: nothing comes after it.
+    Unterminated,
+}
+
+/// A judgement on a move, as far as it can make a slip of it; in order of weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Mark {
+    /// Any other mark.
+    Remark,
+    /// `?` or `$2`
+    Mistake,
+    /// `??` or `$4`
+    Blunder,
+}
+
+/// Signs for the state of the game, which may stand alone behind a move (common practice).
+const SIGNS: [&str; 12] = [
+    "+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}",
+    "\u{221e}",
+];
+const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
+const DELIMITERS: &str = "!?${}();.*\u{2026}";
+
+/// Reads words one after another; comments, escape lines, move numbers and signs are passed over.
+/// Rules are those of the PGN standard (1994.03.12), sections 5 to 8.2.
+#[derive(Clone, Debug)]
+pub(super) struct Words<'a> {
+    text: &'a str,
+    at: usize,
+    extent: Extent,
+    depth: u32,
+    ended: bool,
+}
+
+impl<'a> Words<'a> {
+    /// The words of `text` from the byte `at` on.
+    pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Words<'a> {
+        Words { text, at, extent, depth: 0, ended: false }
+    }
+
+    /// The place behind the last word read, in bytes.
+    pub(super) fn at(&self) -> usize {
+        self.at
+    }
+
+    fn rest(&self) -> &'a str {
+        &self.text[self.at..]
+    }
+
+    fn to_line_end(&mut self) {
+        self.at += self.rest().find('\n').unwrap_or(self.rest().len());
+    }
+
+    /// Whether the line break that has just been passed ends the game.
+    fn game_ends_here(&self) -> bool {
+        let line = self.rest().lines().next().unwrap_or_default();
+        self.extent == Extent::OneGame && (line.trim().is_empty() || line.starts_with('['))
+    }
+
+    /// Passes a brace comment; `false` if it never ends.
+    fn pass_comment(&mut self) -> bool {
+        let rest = self.rest();
+        let closed = rest.find('}').map(|brace| brace + 1);
+        let inside = &rest[..closed.unwrap_or(rest.len())];
+        let next_game = match self.extent {
+            Extent::Whole => None,
+            Extent::OneGame => inside.find("\n[Event \""),
+        };
+        self.at += next_game.unwrap_or(inside.len());
+        closed.is_some() && next_game.is_none()
+    }
+
+    /// A run of `!` and `?`.
+    fn suffix(&mut self) -> Mark {
+        let rest = self.rest();
+        let length = rest.find(|c| !matches!(c, '!' | '?')).unwrap_or(rest.len());
+        self.at += length;
+        match &rest[..length] {
+            "?" => Mark::Mistake,
+            marks if marks.bytes().all(|byte| byte == b'?') => Mark::Blunder,
+            _ => Mark::Remark,
+        }
+    }
+
+    /// A numeric annotation glyph, `$` included.
+    fn glyph(&mut self) -> Mark {
+        self.at += 1;
+        match self.digits().trim_start_matches('0') {
+            "2" => Mark::Mistake,
+            "4" => Mark::Blunder,
+            _ => Mark::Remark,
+        }
+    }
+
+    fn digits(&mut self) -> &'a str {
+        let rest = self.rest();
+        let length = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+        self.at += length;
+        &rest[..length]
+    }
+
+    /// A word without a delimiter in it.
+    fn plain(&mut self) -> Option<Word<'a>> {
+        let rest = self.rest();
+        let marker = END_MARKERS.into_iter().find(|marker| {
+            let behind = rest.strip_prefix(marker).map(|behind| behind.chars().next());
+            behind.is_some_and(|next| next.is_none_or(is_delimiter))
+        });
+        if let Some(marker) = marker {
+            self.at += marker.len();
+            let last = self.extent == Extent::OneGame || self.rest().trim().is_empty();
+            self.ended = self.depth == 0 && last;
+            return (self.depth == 0 && !last).then_some(Word::Move(marker));
+        }
+        let castles = rest.starts_with("0-0") || rest.starts_with("0\u{2013}0");
+        if rest.starts_with(|c: char| c.is_ascii_digit()) && !castles {
+            self.digits();
+            return None;
+        }
+        let first = rest.chars().next().map_or(0, char::len_utf8);
+        let length = rest[first..].find(is_delimiter).map_or(rest.len(), |end| first + end);
+        self.at += length;
+        let word = &rest[..length];
+        (!SIGNS.contains(&word)).then_some(Word::Move(word))
+    }
+}
+
+fn is_delimiter(c: char) -> bool {
+    c.is_whitespace() || DELIMITERS.contains(c)
+}
+
+impl<'a> Iterator for Words<'a> {
+    type Item = Word<'a>;
+
+    fn next(&mut self) -> Option<Word<'a>> {
+        while !self.ended {
+            let first = self.rest().chars().next()?;
+            let starts_line = self.at == 0 || self.text[..self.at].ends_with('\n');
+            match first {
+                '\n' => {
+                    self.at += 1;
+                    self.ended = self.game_ends_here();
+                }
+                '%' if starts_line => self.to_line_end(),
+                ';' => self.to_line_end(),
+                '{' => {
+                    if !self.pass_comment() {
+                        self.ended = true;
+                        return Some(Word::Unterminated);
+                    }
+                }
+                '(' => {
+                    self.at += 1;
+                    self.depth += 1;
+                    return Some(Word::Open);
+                }
+                ')' => {
+                    self.at += 1;
+                    self.depth = self.depth.saturating_sub(1);
+                    return Some(Word::Close);
+                }
+                '$' => return Some(Word::Mark(self.glyph())),
+                '!' | '?' => return Some(Word::Mark(self.suffix())),
+                '.' | '\u{2026}' => self.at += first.len_utf8(),
+                _ if first.is_whitespace() => self.at += first.len_utf8(),
+                _ => {
+                    if let Some(word) = self.plain() {
+                        return Some(word);
+                    }
+                }
+            }
+        }
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn words(text: &str, extent: Extent) -> String {
+        let shown = Words::new(text, 0, extent).map(|word| match word {
+            Word::Move(written) => written.to_owned(),
+            Word::Mark(mark) => format!("{mark:?}"),
+            Word::Open => "(".to_owned(),
+            Word::Close => ")".to_owned(),
+            Word::Unterminated => "open".to_owned(),
+        });
+        shown.collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn numbers_comments_and_signs_are_passed_over() {
+        let text =
+            "1.e4 {a ( b} 1... e5 ; rest (\n% escape\n2 . Nf3\u{2026} 0-0 +- 10.0-0-0 = Qh4#";
+        assert_eq!(words(text, Extent::Whole), "e4 e5 Nf3 0-0 0-0-0 Qh4#");
+    }
+
+    #[test]
+    fn marks_are_known_in_both_spellings() {
+        let text = "e4? e5?? d4 $2 d5 $4 Nf3!? Nf6 $10 a4??? b4 ?";
+        let read = "e4 Mistake e5 Blunder d4 Mistake d5 Blunder Nf3 Remark Nf6 Remark a4 Blunder \
+                    b4 Mistake";
+        assert_eq!(words(text, Extent::Whole), read);
+    }
+
+    #[test]
+    fn a_game_ends_at_its_marker_an_empty_line_or_a_tag() {
+        for text in ["e4 e5 * d4", "e4 e5\n\nd4", "e4 e5\r\n\r\nd4", "e4\ne5\n[Site \"x\"]"] {
+            assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
+        }
+        assert_eq!(words("e4 e5\n\nd4", Extent::Whole), "e4 e5 d4");
+    }
+
+    #[test]
+    fn an_end_marker_inside_a_line_is_an_unreadable_move() {
+        assert_eq!(words("e4 1-0 e5 *", Extent::Whole), "e4 1-0 e5");
+    }
+
+    #[test]
+    fn an_end_marker_in_a_variation_ends_nothing() {
+        assert_eq!(words("e4 (d4 1-0) e5 0-1", Extent::Whole), "e4 ( d4 ) e5");
+    }
+
+    #[test]
+    fn a_comment_that_never_ends_reaches_to_the_next_game_at_the_most() {
+        let text = "e4 {oh\n\n[Event \"b\"]\n\nd4 {} *";
+        let mut game = Words::new(text, 0, Extent::OneGame);
+        assert_eq!(game.by_ref().last(), Some(Word::Unterminated));
+        assert!(text[game.at()..].trim_start().starts_with("[Event"));
+    }
+}
