@@ -19,7 +19,7 @@ pub(super) enum Unit {
     Number,
     /// Centipawns as signed pawns.
     Pawns,
-    /// A fraction as `1 in 37`.
+    /// A fraction as `1 in 37`, as percent above one half.
     OneIn,
 }
 
@@ -65,6 +65,7 @@ impl<'a> From<&'a Steered> for Shown<'a> {
 impl Shown<'_> {
     /// The value without its interval, or `- (3 games)`; `-` where no number of games would help.
     pub(super) fn value(&self, unit: Unit) -> String {
+        let unit = self.fitting(unit);
         match (self.value, self.withheld) {
             (Some(value), _) => unit.write(value, self.decimals(unit)),
             (None, Some(Withheld::NoBait | Withheld::NoRefutation)) => "-".into(),
@@ -77,6 +78,7 @@ impl Shown<'_> {
         let Some((low, high)) = self.low.zip(self.high) else {
             return String::new();
         };
+        let unit = self.fitting(unit);
         let decimals = self.decimals(unit);
         format!("[{}, {}]", unit.write(low, decimals), unit.write(high, decimals))
     }
@@ -98,12 +100,24 @@ impl Shown<'_> {
     pub(super) fn stack(&self, unit: Unit) -> String {
         match self.value {
             Some(_) => {
-                let unit_mark = unit.mark();
                 let (value, interval) = (self.value(unit), self.interval(unit));
-                format!("{value}{unit_mark}\n{interval}\n{}", self.count())
+                format!("{value}{}\n{interval}\n{}", self.mark(unit), self.count())
             }
             None => self.value(unit),
         }
+    }
+
+    /// What follows the value and the interval where no column head names the unit.
+    pub(super) fn mark(&self, unit: Unit) -> &'static str {
+        match self.fitting(unit) {
+            Unit::Percent | Unit::Edge if self.value.is_some() => " %",
+            _ => "",
+        }
+    }
+
+    /// The unit, but percent for what happens in more than half of the games: "one in" is no help there.
+    fn fitting(&self, unit: Unit) -> Unit {
+        if unit == Unit::OneIn && self.value > Some(0.5) { Unit::Percent } else { unit }
     }
 
     /// One number of decimals for value and interval, so that they can be compared.
@@ -120,14 +134,6 @@ impl Unit {
             Unit::Percent | Unit::Edge => 100.0,
             Unit::Pawns => 0.01,
             Unit::Points | Unit::Number | Unit::OneIn => 1.0,
-        }
-    }
-
-    /// What follows a value where no column head names the unit.
-    pub(super) fn mark(self) -> &'static str {
-        match self {
-            Unit::Percent | Unit::Edge => " %",
-            _ => "",
         }
     }
 
@@ -181,6 +187,13 @@ mod tests {
         assert_eq!(Shown::from(&edge).line(Unit::Edge), "0.0 [-1.2, +1.3]");
         let small = mean(0.004, 0.002, 0.006);
         assert_eq!(Shown::from(&small).line(Unit::Percent), "0.40 [0.20, 0.60]");
+    }
+
+    #[test]
+    fn what_mostly_happens_is_a_percentage_and_not_one_in_so_many() {
+        let [often, seldom] = [mean(0.9, 0.8, 0.95), mean(0.5, 0.4, 0.625)];
+        let shown = [&often, &seldom].map(|mean| Shown::from(mean).stack(Unit::OneIn));
+        assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
     #[test]

@@ -48,7 +48,7 @@ fn figures(trap: &TrapReport) -> String {
         ("meaning", Side::Wrapped(46)),
     ]);
     for (name, shown, unit, meaning) in rows(trap) {
-        let mark = if shown.value.is_some() { unit.mark() } else { "" };
+        let mark = shown.mark(unit);
         let interval = match shown.interval(unit) {
             interval if interval.is_empty() => interval,
             interval => format!("{interval}{mark}"),
