@@ -8,6 +8,7 @@
 //! games    the text of one game   -> Game, or the reason why it is left out
 //! plies    the moves of a Game    -> position keys and moves
 //! counts   half-moves             -> records -> cells, totals, opening names
+//! lines    what a user points at  -> positions, traps and claims
 //! build    threads, memory, runs  -> one sorted stream of positions
 //! store    positions              -> one redb file, and back
 //! answers  counts                 -> moves, traps, claims, with intervals

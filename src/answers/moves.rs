@@ -5,7 +5,7 @@ use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
-use super::claims::ClaimAnswer;
+use super::claims::{self, ClaimAnswer};
 use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Mean, Question, Rate, Sample};
@@ -13,6 +13,7 @@ use crate::counts::{
     Cell, Counts, EN_PASSANT, Key, Limits, MoveCounts, MoverFilter, Pace, PaceSet, PositionCounts,
     Totals,
 };
+use crate::lines::Claim;
 
 /// The moves that the movers of the filter played in a position, most played first.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -130,6 +131,14 @@ pub fn table<C: Counts>(
         rating_difference: expected.and_then(rating_difference),
         limits: counts.limits().clone(),
     })
+}
+
+impl MoveTable {
+    /// The same table with claims about its `position` judged.
+    pub fn with_claims(mut self, position: &Chess, claims: &[Claim]) -> MoveTable {
+        self.claims = claims.iter().map(|claim| claims::judge(&self, position, claim)).collect();
+        self
+    }
 }
 
 /// None without a game under the filter, or if the code is no legal move here.
@@ -287,6 +296,18 @@ mod tests {
     fn an_unknown_position_is_an_answer_without_moves() {
         let table = after("a4 a5", &five_games(), &ask(1));
         assert_eq!((table.games, table.moves.len(), table.expected), (0, 0, None));
+    }
+
+    #[test]
+    fn claims_are_answered_in_their_order() {
+        let counts = five_games();
+        let position = play("e4").1;
+        let claims =
+            ["c5 <= 90%", "e5 < c5"].map(|text| Claim::parse(text, &position).expect("a claim"));
+        let table = after("e4", &counts, &ask(1)).with_claims(&position, &claims);
+        let json = serde_json::to_value(&table.claims).expect("plain data");
+        assert_eq!((&json[0]["claim"], &json[0]["answer"]), (&"c5 <= 90%".into(), &"holds".into()));
+        assert_eq!(json[1]["answer"], "undecided");
     }
 
     #[test]

@@ -15,7 +15,7 @@ use thiserror::Error;
 use super::line_error::{LineError, MoveError, Place};
 use super::spelling::{is_move, read_move, san_text};
 
-/// A claim about a move of a position. Whether it holds is judged by [`crate::answers`].
+/// A claim about a move of a position. Whether it holds is for the counts to say.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Claim {
     /// As written, trimmed.

@@ -18,6 +18,8 @@ mod fen;
 mod line;
 mod line_error;
 mod pgn;
+#[cfg(test)]
+mod properties;
 mod spelling;
 mod trap;
 mod trap_error;

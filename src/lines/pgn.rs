@@ -49,7 +49,8 @@ impl<'a> Games<'a> {
             if !blank && !line.starts_with('%') {
                 break;
             }
-            empty |= blank;
+            // The rest of a tag's line is no empty line.
+            empty |= blank && (self.at == 0 || self.text[..self.at].ends_with('\n'));
             self.at += line.len();
         }
         self.at += self.text[self.at..].len() - self.text[self.at..].trim_start().len();
@@ -153,6 +154,13 @@ mod tests {
         let text =
             "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
         assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
+    }
+
+    #[test]
+    fn an_event_tag_starts_a_game_only_behind_an_empty_line() {
+        let text = "[Site \"a\"]\n[Event \"b\"]\n\n1. e4";
+        assert_eq!(movetexts(text), ["1. e4"]);
+        assert_eq!(movetexts(&text.replace("]\n[", "]\n\n[")), ["", "1. e4"]);
     }
 
     #[test]

@@ -73,6 +73,11 @@ fn known_traps_are_read_with_their_slips_and_trap_positions() {
 }
 
 #[test]
+fn line_ends_of_any_system_read_alike() {
+    assert_eq!(traps(&TRAPS.replace('\n', "\r\n")), traps(TRAPS));
+}
+
+#[test]
 fn a_trap_knows_its_parts() {
     let trap = trap("1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5? Qg5 5. Nxf7?? Qxg2 6. Rf1");
     let san = |position: &Chess, mv| san_text(position, mv);
@@ -88,7 +93,7 @@ fn a_trap_knows_its_parts() {
 }
 
 #[test]
-fn the_victims_choices_are_black_s_when_white_sets_the_trap() {
+fn the_choices_are_those_of_black_when_white_sets_the_trap() {
     let trap = trap("1. e4 e5 2. Qh5 Nc6 3. Bc4 Nf6?? 4. Qxf7#");
     let choices: Vec<String> = trap.choices().map(|(before, mv)| san_text(before, mv)).collect();
     assert_eq!(choices, ["e5", "Nc6"]);

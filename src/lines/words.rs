@@ -70,7 +70,7 @@ impl<'a> Words<'a> {
         &self.text[self.at..]
     }
 
-    fn to_line_end(&mut self) {
+    fn pass_line(&mut self) {
         self.at += self.rest().find('\n').unwrap_or(self.rest().len());
     }
 
@@ -164,8 +164,8 @@ impl<'a> Iterator for Words<'a> {
                     self.at += 1;
                     self.ended = self.game_ends_here();
                 }
-                '%' if starts_line => self.to_line_end(),
-                ';' => self.to_line_end(),
+                '%' if starts_line => self.pass_line(),
+                ';' => self.pass_line(),
                 '{' => {
                     if !self.pass_comment() {
                         self.ended = true;

@@ -12,6 +12,8 @@ mod verdict;
 mod worth;
 
 #[cfg(test)]
+mod plain_tests;
+#[cfg(test)]
 mod tests;
 
 pub use judge::{judge, judge_all};

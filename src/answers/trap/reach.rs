@@ -37,29 +37,27 @@ pub(super) fn reach(evidence: &Evidence, question: &Question) -> Reach {
     let least = question.min_sample.max(1);
     let filter = question.filter;
     let pooled: Vec<Split> = evidence.choices.iter().map(|node| node.split(filter)).collect();
-    // Behind a move that no game plays there is nothing left to multiply.
-    let never = pooled.iter().position(|split| split.k == 0);
-    let line = Line::new(evidence, filter, never.map_or(pooled.len(), |place| place + 1), least);
     let slip = evidence.slip.split(filter);
     let slip_rate = Rate::of(slip.k, slip.n, least);
+    let thin = pooled.iter().chain([&slip]).any(|split| split.n < least);
 
-    let estimate = line.average(&[]);
+    let games = evidence.totals.sum(evidence.victim, filter).games;
+    // Behind a move that no game plays there is nothing left to multiply.
+    let never = pooled.iter().position(|split| split.k == 0).filter(|_| games > 0);
+    let line = Line::new(evidence, filter, never.map_or(pooled.len(), |place| place + 1), least);
     let thinnest = match never {
-        Some(place) => Some(pooled[place]),
-        None => pooled.iter().copied().min_by_key(|split| (split.n, split.k)),
+        Some(place) => pooled.get(place),
+        None => pooled.iter().min_by_key(|split| (split.n, split.k)),
     };
-    let Split { k, n } = thinnest.unwrap_or_else(|| {
-        let games = evidence.totals.sum(evidence.victim, filter).games;
-        Split { k: games, n: games }
-    });
-    let enough = thinnest.is_none() || never.is_some() || n >= least;
-    let rate = if enough {
-        Rate::known(estimate.value, estimate.interval, k, n)
+    let &Split { k, n } = thinnest.unwrap_or(&Split { k: games, n: games });
+    let certain = pooled.is_empty() && games > 0;
+    let rate = if n >= least || never.is_some() || certain {
+        let Estimate { value, interval } = line.average(&[]);
+        Rate::known(value, interval, k, n)
     } else {
         Rate::withheld(k, n, Withheld::TooFew { n, needed: least })
     };
     let slips = slips(&line, &rate, &slip_rate, slip);
-    let thin = pooled.iter().chain([&slip]).any(|split| split.n < least);
     let never = never.map(|place| evidence.choices[place].numbered());
     Reach { steered: Steered { rate, mixed: line.mixed, never }, slips, thin }
 }
@@ -90,7 +88,7 @@ pub(super) fn ahead(slips: &Mean, games: u64) -> Ahead {
     Ahead {
         games,
         expected: map(&|slips| number * slips / 1000.0),
-        at_least_one: map(&|slips| 1.0 - (1.0 - slips / 1000.0).powf(number)),
+        at_least_one: map(&|slips| 1.0 - (1.0 - slips / 1000.0).max(0.0).powf(number)),
     }
 }
 

@@ -6,6 +6,7 @@ use shakmaty::{Color, Move};
 use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Mean, Rate};
 use crate::counts::{Limits, MoverFilter};
+use crate::lines::Trap;
 
 /// A trap to judge: a line from the initial position with a slip in it.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +17,16 @@ pub struct TrapLine {
     pub moves: Vec<Move>,
     /// Which of the moves is the slip, from 0. The setter is the side that does not play it.
     pub slip: usize,
+}
+
+impl From<&Trap> for TrapLine {
+    fn from(trap: &Trap) -> TrapLine {
+        TrapLine {
+            name: trap.name().to_owned(),
+            moves: trap.line().moves().to_vec(),
+            slip: trap.slip_ply(),
+        }
+    }
 }
 
 /// The answer to `trap`.

@@ -5,6 +5,7 @@ use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::{Factor, product_interval, tango};
 use crate::answers::{Mean, Question, Rate};
 use crate::counts::{BandRange, MoverFilter, Pace};
+use crate::lines::Trap;
 
 const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 
@@ -78,6 +79,13 @@ fn a_report_names_its_moves() {
     );
 }
 
+#[test]
+fn a_trap_read_from_text_is_the_same_line() {
+    let mut traps = Trap::from_text("1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5");
+    let trap = traps.remove(0).expect("a trap");
+    assert_eq!(TrapLine { name: "Knight to d4".into(), ..TrapLine::from(&trap) }, line());
+}
+
 /// Whites of 1500 move in the trap position in 4 of 8 games and slip in 3, those of 1600 in 2 of 4
 /// and slip in 1. Of the 4 replies 3 refute.
 #[test]
@@ -124,6 +132,23 @@ fn one_band_takes_the_interval_of_a_product() {
     near(figures.slips_per_1000.low, interval.low);
     near(figures.slips_per_1000.high, interval.high);
     near(figures.slips_per_1000.value, 1000.0 * 5.0 / 8.0 * 3.0 / 4.0);
+}
+
+/// One hit in two bands is too few for a share of each: the value is still the bands' own,
+/// (60 x 0 + 60 x 1/60)/120, but the interval is that of 1 in 120 for both.
+#[test]
+fn few_hits_widen_the_interval_and_leave_the_value() {
+    let counts = ModelCounts::new()
+        .add(60, [1500, 1500], "1/2", "d4")
+        .add(59, [1600, 1500], "1/2", "d4")
+        .add(1, [1600, 1500], "0-1", "e4 e5 Nf3 Nc6");
+    let line = TrapLine { name: String::new(), moves: play("e4 e5 Nf3 Nc6").0, slip: 2 };
+    let steered = report(&counts, &line, &ask(50)).figures.steered;
+    let interval = product_interval(&[Factor::new(1, 120)]);
+    near(steered.rate.value, 1.0 / 120.0);
+    near(steered.rate.low, interval.low);
+    near(steered.rate.high, interval.high);
+    assert!(!steered.mixed);
 }
 
 /// 1000 x 3/4 x 2/3 = 500. Two games: one slip expected, at least one with 1 - 0.5^2.
@@ -253,6 +278,28 @@ fn a_choice_that_no_game_makes_is_zero_and_says_so() {
     assert_eq!(figures.steered.never.as_deref(), Some("2.Nf3"));
     assert_eq!(figures.verdict.codes, [Code::TooFewGames]);
     assert!(figures.verdict.sentence.contains("nobody plays 2.Nf3"));
+}
+
+/// All 12 games stop before the choice, as where a position was dropped.
+#[test]
+fn a_choice_without_any_game_is_zero_and_says_so() {
+    let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5");
+    let figures = report(&counts, &line(), &ask(1)).figures;
+    assert_eq!((figures.steered.rate.value, figures.steered.rate.n), (Some(0.0), 0));
+    assert!(figures.steered.rate.high.expect("known") > 0.5);
+    assert!(figures.verdict.sentence.contains("no game comes to the choice of 2.Nf3"));
+}
+
+#[test]
+fn without_any_game_of_the_level_everything_is_withheld() {
+    let question = ask(1).about(bands(2000, 2400));
+    let report = report(&twelve_games(), &line(), &question);
+    let figures = &report.figures;
+    let steered = &figures.steered;
+    assert_eq!((steered.rate.value, steered.never.as_deref()), (None, None));
+    assert_eq!(steered.rate.withheld.as_ref().expect("no value").to_string(), "no games");
+    assert_eq!((report.bands.len(), report.expected), (0, None));
+    assert_eq!(figures.verdict.codes, [Code::TooFewGames]);
 }
 
 #[test]

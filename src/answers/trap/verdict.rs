@@ -48,10 +48,11 @@ fn reached(evidence: &Evidence, question: &Question, figures: &Figures) -> Strin
     let here = format!("your games as {setter}");
     let aim = "this position if you play for it";
     if let (Some(never), Some(high)) = (never, rate.high) {
-        let (n, high) = (rate.n, percent(high));
-        return format!(
-            "{level}, none of {here} reaches {aim}: nobody plays {never} (0 of {n} games, up to {high})."
-        );
+        let because = match rate.n {
+            0 => format!("no game comes to the choice of {never}"),
+            n => format!("nobody plays {never} (0 of {n} games, up to {})", percent(high)),
+        };
+        return format!("{level}, none of {here} reaches {aim}: {because}.");
     }
     let (Some(value), Some(share)) = (rate.value, percent_interval(rate)) else {
         let why = reason(rate.withheld.as_ref());
