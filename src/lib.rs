@@ -22,6 +22,7 @@ pub mod cli;
 pub mod counts;
 pub mod games;
 pub mod lines;
+pub mod pages;
 pub mod plies;
 pub mod source;
 pub mod store;

@@ -1,0 +1,365 @@
+//! The pages of `about`.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+use shakmaty::Color;
+
+use super::layout::{Side, TextTable, paragraph};
+use super::numbers::{bytes, count, counted};
+use super::output::Rows;
+use super::words::{self, clean};
+use crate::counts::{Band, CellId, Pace, Totals};
+use crate::games::{LeftOut, LeftOutTally, Rules};
+
+/// What a store holds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct About {
+    /// Number of the store format.
+    pub format: u32,
+    /// The dumps that are in.
+    pub sources: Vec<AboutSource>,
+    /// Games read from all of them; counted plus left out.
+    pub games_read: u64,
+    /// Games counted.
+    pub games_counted: u64,
+    /// Games left out by reason.
+    pub left_out: LeftOutTally,
+    /// Positions from which a counted move was played.
+    pub positions: u64,
+    /// Cells of all positions.
+    pub cells: u64,
+    /// Half-moves in the positions kept.
+    pub visits: u64,
+    /// Half-moves in positions that were dropped.
+    pub visits_dropped: u64,
+    /// Half-moves counted of each game.
+    pub half_moves: u16,
+    /// Positions with fewer games than this were dropped.
+    pub keep_from: u64,
+    /// How many games an absent position may have had at the most.
+    pub absent_may_lack: u64,
+    /// Which games count.
+    pub rules: Rules,
+    /// Games by band and pace, only those with games.
+    pub levels: Vec<Level>,
+    /// Size of the store file in bytes, where known.
+    pub store_bytes: Option<u64>,
+    /// Whether opening names were given up, since there were more than a build can hold.
+    pub names_given_up: bool,
+}
+
+/// One dump in a store.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AboutSource {
+    /// Its file name, or what stands for stdin.
+    pub name: String,
+    /// What it is known by, in hex.
+    pub hash: String,
+    /// Games read.
+    pub games_read: u64,
+    /// Games counted.
+    pub games_counted: u64,
+    /// Games left out by reason.
+    pub left_out: LeftOutTally,
+    /// Date of the earliest game counted, `2031-05-17`.
+    pub first: Option<String>,
+    /// Date of the latest game counted.
+    pub last: Option<String>,
+    /// Whether it was read to its end.
+    pub complete: bool,
+}
+
+/// Games of players of one band at one pace.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Level {
+    /// Lower edge of the band, inclusive.
+    pub from: u16,
+    /// Upper edge of the band, exclusive.
+    pub below: u16,
+    /// The pace.
+    pub pace: Pace,
+    /// Games in which White is of the band.
+    pub white: u64,
+    /// Games in which Black is of the band.
+    pub black: u64,
+}
+
+impl Level {
+    /// The levels with games, by band and pace.
+    pub fn all(totals: &Totals) -> Vec<Level> {
+        let level = |id: CellId| {
+            let games = |colour| totals.cell(colour, id).games;
+            let (from, below) = (id.band().from(), id.band().below());
+            let (white, black) = (games(Color::White), games(Color::Black));
+            Level { from, below, pace: id.pace(), white, black }
+        };
+        let bands = Band::all().flat_map(|band| Pace::ALL.map(|pace| CellId::new(band, pace)));
+        bands.map(level).filter(|level| level.white + level.black > 0).collect()
+    }
+}
+
+/// What the store holds, for people.
+pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
+    let mut page = head(about);
+    page.push('\n');
+    page += &sources(&about.sources);
+    page.push('\n');
+    page += &games(about);
+    if !about.levels.is_empty() {
+        page += "\nPlayers by rating and pace, two in each game\n\n";
+        page += &levels(&about.levels);
+    }
+    page.push('\n');
+    notes(about).iter().for_each(|note| page += &paragraph(note, 0));
+    out.write_all(page.as_bytes())
+}
+
+/// One row a source, with a column for each reason.
+pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
+    let mut head = vec!["name", "hash", "games_read", "games_counted"];
+    head.extend(LeftOut::ALL.map(LeftOut::name));
+    head.extend(["first", "last", "complete"]);
+    let mut rows = Rows::new(out, &head)?;
+    for source in &about.sources {
+        let mut cells = vec![source.name.clone(), source.hash.clone()];
+        cells.extend([source.games_read, source.games_counted].map(|n| n.to_string()));
+        cells.extend(source.left_out.rows().map(|(_, games)| games.to_string()));
+        cells.extend([&source.first, &source.last].map(|date| date.clone().unwrap_or_default()));
+        cells.push(source.complete.to_string());
+        rows.row(&cells)?;
+    }
+    rows.finish()
+}
+
+fn head(about: &About) -> String {
+    let first = about.sources.iter().filter_map(|source| source.first.as_ref()).min();
+    let last = about.sources.iter().filter_map(|source| source.last.as_ref()).max();
+    let dates = match first.zip(last) {
+        Some((first, last)) => format!(", {first} to {last}"),
+        None => String::new(),
+    };
+    let size = about.store_bytes.map_or(String::new(), |size| format!(", {}", bytes(size)));
+    let sources = counted(about.sources.len() as u64, "source");
+    let positions = counted(about.positions, "position");
+    let all = counted(about.visits + about.visits_dropped, "half-move");
+    format!(
+        "Store format {}, {sources}{dates}{size}\n{positions}, {}\n{all} counted: {} in these positions, \
+         {} in positions dropped\n",
+        about.format,
+        counted(about.cells, "cell"),
+        count(about.visits),
+        count(about.visits_dropped)
+    )
+}
+
+fn sources(sources: &[AboutSource]) -> String {
+    let mut table = TextTable::new(&[
+        ("source", Side::Wrapped(34)),
+        ("hash", Side::Left),
+        ("read", Side::Right),
+        ("counted", Side::Right),
+        ("first", Side::Left),
+        ("last", Side::Left),
+        ("", Side::Left),
+    ]);
+    for source in sources {
+        let date = |date: &Option<String>| date.clone().unwrap_or_else(|| "-".into());
+        table.row(vec![
+            clean(&source.name),
+            clean(&source.hash),
+            count(source.games_read),
+            count(source.games_counted),
+            date(&source.first),
+            date(&source.last),
+            if source.complete { String::new() } else { "cut short".into() },
+        ]);
+    }
+    table.render()
+}
+
+fn games(about: &About) -> String {
+    let mut table =
+        TextTable::new(&[("games", Side::Left), ("", Side::Right), ("because", Side::Left)]);
+    let mut row = |name: &str, games, because: &str| {
+        table.row(vec![name.to_owned(), count(games), because.to_owned()]);
+    };
+    row("read", about.games_read, "");
+    row("counted", about.games_counted, "");
+    row("left out", about.left_out.total(), "");
+    for (reason, games) in about.left_out.rows().filter(|(_, games)| *games > 0) {
+        row(&format!("  {}", reason.name()), games, words::left_out(reason));
+    }
+    table.render()
+}
+
+fn levels(levels: &[Level]) -> String {
+    let paces: Vec<Pace> = Pace::ALL
+        .into_iter()
+        .filter(|pace| levels.iter().any(|level| level.pace == *pace))
+        .collect();
+    let mut columns = vec![("rated", Side::Left)];
+    columns.extend(paces.iter().map(|pace| (pace.name(), Side::Right)));
+    columns.push(("all", Side::Right));
+    let mut table = TextTable::new(&columns);
+    let mut row = |name: String, of: &dyn Fn(&Level) -> bool| {
+        let players = |level: &Level| level.white + level.black;
+        let sum = |pace: Option<Pace>| -> u64 {
+            let of_pace = |level: &&Level| pace.is_none_or(|pace| level.pace == pace);
+            levels.iter().filter(|level| of(level)).filter(of_pace).map(players).sum()
+        };
+        let mut cells = vec![name];
+        cells.extend(paces.iter().map(|pace| count(sum(Some(*pace)))));
+        cells.push(count(sum(None)));
+        table.row(cells);
+    };
+    let mut bands: Vec<(u16, u16)> = levels.iter().map(|level| (level.from, level.below)).collect();
+    bands.dedup();
+    for (from, below) in bands {
+        row(format!("{from}-{}", below - 1), &|level| level.from == from);
+    }
+    row("all".into(), &|_| true);
+    table.render()
+}
+
+fn notes(about: &About) -> Vec<String> {
+    let limits = crate::counts::Limits {
+        half_moves: about.half_moves,
+        keep_from: about.keep_from,
+        absent_may_lack: about.absent_may_lack,
+        incomplete: Vec::new(),
+    };
+    let mut notes = words::limits(&limits);
+    let Rules { half_moves: _, since, until, paces, max_gap } = &about.rules;
+    let mut rules = vec![paces.to_string()];
+    rules.extend(since.map(|date| format!("since {date}")));
+    rules.extend(until.map(|date| format!("until {date}")));
+    rules.extend(max_gap.map(|gap| format!("ratings at most {gap} apart")));
+    notes.push(format!("Games counted: {}.", rules.join(", ")));
+    if about.names_given_up {
+        notes.push("There were too many opening tags to learn a name for every position.".into());
+    }
+    notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::kit::{left_out_of, printed};
+
+    fn about() -> About {
+        let left_out = left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]);
+        let source = |name: &str, first: &str, last: &str, complete| AboutSource {
+            name: name.into(),
+            hash: "00112233445566778899aabbccddeeff".into(),
+            games_read: 5042,
+            games_counted: 5000,
+            left_out: left_out.clone(),
+            first: Some(first.into()),
+            last: Some(last.into()),
+            complete,
+        };
+        let mut all_left_out = left_out.clone();
+        all_left_out.merge(&left_out);
+        let level =
+            |from, pace, white, black| Level { from, below: from + 100, pace, white, black };
+        About {
+            format: 1,
+            sources: vec![
+                source("harbour-2031-04.pgn.zst", "2031-04-01", "2031-04-30", true),
+                source("harbour-2031-05.pgn.zst", "2031-05-01", "2031-05-12", false),
+            ],
+            games_read: 10_084,
+            games_counted: 10_000,
+            left_out: all_left_out,
+            positions: 1234,
+            cells: 23_456,
+            visits: 123_456,
+            visits_dropped: 100_000,
+            half_moves: 30,
+            keep_from: 5,
+            absent_may_lack: 8,
+            rules: Rules {
+                max_gap: Some(200),
+                since: Some("2031-04".parse().expect("a month")),
+                ..Rules::default()
+            },
+            levels: vec![
+                level(1200, Pace::Blitz, 2000, 2500),
+                level(1200, Pace::Rapid, 1000, 1500),
+                level(1300, Pace::Blitz, 7000, 6000),
+            ],
+            store_bytes: Some(4_210_000),
+            names_given_up: true,
+        }
+    }
+
+    #[test]
+    fn the_text_says_what_the_store_holds() {
+        insta::assert_snapshot!(printed(|out| text(out, &about())), @"
+        Store format 1, 2 sources, 2031-04-01 to 2031-05-12, 4.2 MB
+        1,234 positions, 23,456 cells
+        223,456 half-moves counted: 123,456 in these positions, 100,000 in positions dropped
+
+        source                   hash                               read  counted  first       last
+        ------------------------------------------------------------------------------------------------------------
+        harbour-2031-04.pgn.zst  00112233445566778899aabbccddeeff  5,042    5,000  2031-04-01  2031-04-30
+        harbour-2031-05.pgn.zst  00112233445566778899aabbccddeeff  5,042    5,000  2031-05-01  2031-05-12  cut short
+
+        games                because
+        --------------------------------------------------------------------------
+        read         10,084
+        counted      10,000
+        left out         84
+          no_rating      80  a rating is missing or no number from 1 to 3999
+          broken          4  cut off, a comment without end, or a wrong end marker
+
+        Players by rating and pace, two in each game
+
+        rated       blitz  rapid     all
+        --------------------------------
+        1200-1299   4,500  2,500   7,000
+        1300-1399  13,000      0  13,000
+        all        17,500  2,500  20,000
+
+        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
+        had up to 8 games).
+        Games counted: all paces, since 2031-04, ratings at most 200 apart.
+        There were too many opening tags to learn a name for every position.
+        ");
+    }
+
+    #[test]
+    fn an_empty_store_is_told_without_tables_of_levels() {
+        let about = About { sources: vec![], levels: vec![], store_bytes: None, ..about() };
+        let page = printed(|out| text(out, &about));
+        assert!(page.starts_with("Store format 1, 0 sources\n") && !page.contains("Players"));
+    }
+
+    #[test]
+    fn the_csv_has_one_row_a_source() {
+        insta::assert_snapshot!(printed(|out| csv(out, &about())), @"
+        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,first,last,complete
+        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,2031-04-01,2031-04-30,true
+        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,2031-05-01,2031-05-12,false
+        ");
+    }
+
+    #[test]
+    fn the_json_has_every_reason() {
+        let page = printed(|out| crate::pages::json(out, &about()));
+        let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
+        assert_eq!(back["left_out"]["no_rating"], 80);
+        assert_eq!(back["left_out"].as_object().map(serde_json::Map::len), Some(12));
+        assert_eq!(back["sources"][1]["complete"], false);
+    }
+
+    #[test]
+    fn levels_come_from_the_totals_of_both_colours() {
+        let mut totals = Totals::default();
+        let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);
+        totals.add_game(Color::Black, id, crate::counts::Outcome::Draw, 500);
+        let level = Level { from: 1200, below: 1300, pace: Pace::Rapid, white: 0, black: 1 };
+        assert_eq!(Level::all(&totals), [level]);
+    }
+}

@@ -1,0 +1,293 @@
+//! Counts as CSV, row by row and integers only, for months of many millions of rows.
+//!
+//! Rows go through one reused buffer; the formats are fixed, so the numbers are written by hand.
+
+use std::io::{self, Write};
+
+use shakmaty::Square;
+
+use crate::counts::{Cell, CellId, Key, MoveCode, PositionCounts, Totals};
+
+const CELLS: &str = "key,move,band,pace,games,wins,draws,losses,expected_milli,clock_games,clock_tenths,\
+clock_tenths_sq,eval_games,eval_cp\n";
+const NAMES: &str = "key,eco,name,tally\n";
+const TOTALS: &str = "colour,band,pace,games,wins,draws,losses,expected_milli\n";
+
+/// When the buffer is handed over.
+const FULL: usize = 1 << 16;
+
+/// The cells of positions, one row each. Positions are written in the order in which they come: by key,
+/// for the documented order. Moves and cells inside a position are already in order.
+#[derive(Debug)]
+pub struct Cells<W: Write>(Buffer<W>);
+
+impl<W: Write> Cells<W> {
+    /// Starts with the head.
+    pub fn new(out: W) -> Cells<W> {
+        Cells(Buffer::new(out, CELLS))
+    }
+
+    /// Writes the cells of one position.
+    pub fn write(&mut self, position: &PositionCounts) -> io::Result<()> {
+        for mv in &position.moves {
+            for (id, cell) in &mv.cells {
+                self.0.key(position.key);
+                self.0.code(mv.code);
+                self.0.cell(*id, cell);
+                let clocks = [cell.clock_games, cell.clock_tenths, cell.clock_tenths_sq];
+                clocks.into_iter().chain([cell.eval_games]).for_each(|n| self.0.number(n));
+                self.0.comma();
+                if cell.eval_cp < 0 {
+                    self.0.bytes.push(b'-');
+                }
+                self.0.digits(cell.eval_cp.unsigned_abs());
+                self.0.end_row();
+            }
+        }
+        self.0.relieve()
+    }
+
+    /// Hands over what is still buffered.
+    pub fn finish(self) -> io::Result<()> {
+        self.0.finish()
+    }
+}
+
+/// The learned opening names, one row a position that has one.
+#[derive(Debug)]
+pub struct Names<W: Write>(Buffer<W>);
+
+impl<W: Write> Names<W> {
+    /// Starts with the head.
+    pub fn new(out: W) -> Names<W> {
+        Names(Buffer::new(out, NAMES))
+    }
+
+    /// Writes the name of one position, nothing if it has none.
+    pub fn write(&mut self, position: &PositionCounts) -> io::Result<()> {
+        let Some(opening) = &position.opening else {
+            return Ok(());
+        };
+        self.0.key(position.key);
+        self.0.text(&opening.tag.eco);
+        self.0.text(&opening.tag.name);
+        self.0.number(opening.tally);
+        self.0.end_row();
+        self.0.relieve()
+    }
+
+    /// Hands over what is still buffered.
+    pub fn finish(self) -> io::Result<()> {
+        self.0.finish()
+    }
+}
+
+/// Games per colour, band and pace: White's rows, then Black's.
+pub fn totals<W: Write>(out: W, totals: &Totals) -> io::Result<()> {
+    let mut buffer = Buffer::new(out, TOTALS);
+    for (colour, id, cell) in totals.rows() {
+        buffer.bytes.extend_from_slice(colour.fold_wb("white", "black").as_bytes());
+        buffer.cell(id, cell);
+        buffer.end_row();
+    }
+    buffer.finish()
+}
+
+#[derive(Debug)]
+struct Buffer<W: Write> {
+    bytes: Vec<u8>,
+    out: W,
+}
+
+impl<W: Write> Buffer<W> {
+    fn new(out: W, head: &str) -> Buffer<W> {
+        let mut bytes = Vec::with_capacity(2 * FULL);
+        bytes.extend_from_slice(head.as_bytes());
+        Buffer { bytes, out }
+    }
+
+    fn relieve(&mut self) -> io::Result<()> {
+        if self.bytes.len() >= FULL {
+            self.out.write_all(&self.bytes)?;
+            self.bytes.clear();
+        }
+        Ok(())
+    }
+
+    fn finish(mut self) -> io::Result<()> {
+        self.out.write_all(&self.bytes)?;
+        self.out.flush()
+    }
+
+    fn comma(&mut self) {
+        self.bytes.push(b',');
+    }
+
+    fn end_row(&mut self) {
+        self.bytes.push(b'\n');
+    }
+
+    /// 16 hex digits, the first cell of a row.
+    fn key(&mut self, key: Key) {
+        const HEX: &[u8; 16] = b"0123456789abcdef";
+        let digit = |place: u32| HEX[(key.0 >> (60 - 4 * place) & 15) as usize];
+        self.bytes.extend((0..16).map(digit));
+    }
+
+    /// A comma and the UCI text.
+    fn code(&mut self, code: MoveCode) {
+        let square = |square: Square| {
+            [b'a' + u32::from(square.file()) as u8, b'1' + u32::from(square.rank()) as u8]
+        };
+        self.comma();
+        self.bytes.extend_from_slice(&square(code.from()));
+        self.bytes.extend_from_slice(&square(code.to()));
+        self.bytes.extend(code.promotion().map(|role| role.char() as u8));
+    }
+
+    /// A comma, then band to expected thousandths.
+    fn cell(&mut self, id: CellId, cell: &Cell) {
+        self.number(u64::from(id.band().from()));
+        self.comma();
+        self.bytes.extend_from_slice(id.pace().name().as_bytes());
+        let counts = [cell.games, cell.wins, cell.draws, cell.losses(), cell.expected_milli];
+        counts.into_iter().for_each(|n| self.number(n));
+    }
+
+    /// A comma and a number.
+    fn number(&mut self, n: u64) {
+        self.comma();
+        self.digits(n);
+    }
+
+    fn digits(&mut self, mut n: u64) {
+        let mut digits = [0; 20];
+        let mut start = digits.len();
+        loop {
+            start -= 1;
+            digits[start] = b'0' + (n % 10) as u8;
+            n /= 10;
+            if n == 0 {
+                break;
+            }
+        }
+        self.bytes.extend_from_slice(&digits[start..]);
+    }
+
+    /// A comma and a text, quoted where CSV needs it.
+    fn text(&mut self, text: &str) {
+        self.comma();
+        if !text.contains([',', '"', '\n', '\r']) {
+            self.bytes.extend_from_slice(text.as_bytes());
+            return;
+        }
+        self.bytes.push(b'"');
+        for byte in text.bytes() {
+            self.bytes.extend(std::iter::repeat_n(byte, 1 + usize::from(byte == b'"')));
+        }
+        self.bytes.push(b'"');
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use shakmaty::Color;
+
+    use super::*;
+    use crate::counts::{Band, MoveCounts, Opening, OpeningTag, Outcome, Pace};
+    use crate::pages::kit::printed;
+
+    fn id(band: usize, pace: Pace) -> CellId {
+        CellId::new(Band::from_index(band).expect("a band"), pace)
+    }
+
+    fn mv(uci: &str, cells: Vec<(CellId, Cell)>) -> MoveCounts {
+        MoveCounts { code: uci.parse::<shakmaty::uci::UciMove>().expect("UCI").into(), cells }
+    }
+
+    fn position(key: u64, opening: Option<(&str, &str)>) -> PositionCounts {
+        let mut cell = Cell::default();
+        [Outcome::Win, Outcome::Draw, Outcome::Loss, Outcome::Loss]
+            .into_iter()
+            .for_each(|outcome| cell.add_game(outcome, 431));
+        cell.add_clock(u32::MAX >> 4);
+        cell.add_eval(-1000);
+        let full = Cell { games: u64::MAX, eval_cp: i64::MIN, ..Cell::default() };
+        let moves = vec![
+            mv("e1g1", vec![(id(0, Pace::Bullet), cell), (id(39, Pace::Unknown), cell)]),
+            mv("h7h8q", vec![(id(12, Pace::Correspondence), full)]),
+        ];
+        let tag = |(eco, name): (&str, &str)| OpeningTag { eco: eco.into(), name: name.into() };
+        let opening = opening.map(|opening| Opening { tag: tag(opening), tally: 60 });
+        PositionCounts { key: Key(key), may_lack: 0, opening, moves }
+    }
+
+    fn cells(positions: &[PositionCounts]) -> String {
+        printed(|out| {
+            let mut cells = Cells::new(out);
+            positions.iter().try_for_each(|position| cells.write(position))?;
+            cells.finish()
+        })
+    }
+
+    fn names(positions: &[PositionCounts]) -> String {
+        printed(|out| {
+            let mut names = Names::new(out);
+            positions.iter().try_for_each(|position| names.write(position))?;
+            names.finish()
+        })
+    }
+
+    #[test]
+    fn every_cell_is_one_row() {
+        insta::assert_snapshot!(cells(&[position(0xab, None)]), @"
+        key,move,band,pace,games,wins,draws,losses,expected_milli,clock_games,clock_tenths,clock_tenths_sq,eval_games,eval_cp
+        00000000000000ab,e1g1,0,bullet,4,1,1,2,1724,1,268435455,72057593501057025,1,-1000
+        00000000000000ab,e1g1,3900,unknown,4,1,1,2,1724,1,268435455,72057593501057025,1,-1000
+        00000000000000ab,h7h8q,1200,correspondence,18446744073709551615,0,0,18446744073709551615,0,0,0,0,0,-9223372036854775808
+        ");
+    }
+
+    #[test]
+    fn a_full_buffer_loses_nothing() {
+        let rows = cells(&vec![position(u64::MAX, None); 2000]);
+        let last = "ffffffffffffffff,h7h8q,1200,correspondence,18446744073709551615,";
+        assert_eq!(rows.lines().count(), 1 + 3 * 2000);
+        assert!(rows.lines().last().is_some_and(|row| row.starts_with(last)));
+        assert!(rows.len() > 2 * FULL);
+    }
+
+    #[test]
+    fn names_are_quoted_only_where_needed() {
+        let openings = [("C41", "Plain Name's"), ("", "Name, \"quoted\""), ("B00", "")];
+        let mut positions = openings.map(|opening| position(1, Some(opening))).to_vec();
+        positions.push(position(2, None));
+        insta::assert_snapshot!(names(&positions), @r#"
+        key,eco,name,tally
+        0000000000000001,C41,Plain Name's,60
+        0000000000000001,,"Name, ""quoted""",60
+        0000000000000001,B00,,60
+        "#);
+    }
+
+    #[test]
+    fn names_read_back_as_they_were() {
+        let name = "a\"b,c\nd\re";
+        let text = names(&[position(1, Some(("C00", name)))]);
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let row = reader.records().next().expect("a row").expect("CSV");
+        assert_eq!((&row[1], &row[2]), ("C00", name));
+    }
+
+    #[test]
+    fn totals_list_white_before_black() {
+        let mut sums = Totals::default();
+        sums.add_game(Color::Black, id(3, Pace::Blitz), Outcome::Win, 400);
+        sums.add_game(Color::White, id(20, Pace::Rapid), Outcome::Loss, 600);
+        insta::assert_snapshot!(printed(|out| totals(out, &sums)), @"
+        colour,band,pace,games,wins,draws,losses,expected_milli
+        white,2000,rapid,1,0,0,1,600
+        black,300,blitz,1,1,0,0,400
+        ");
+    }
+}

@@ -1,0 +1,161 @@
+//! Plain tables and paragraphs.
+
+use tabled::builder::Builder;
+use tabled::settings::formatting::AlignmentStrategy;
+use tabled::settings::object::{Columns, Rows};
+use tabled::settings::style::HorizontalLine;
+use tabled::settings::{Alignment, Padding, Style, Width};
+
+/// Columns that a page may take.
+pub(super) const PAGE_WIDTH: usize = 120;
+
+/// On which side the cells of a column stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    /// Words.
+    Left,
+    /// Numbers.
+    Right,
+    /// Words, broken at this many columns.
+    Wrapped(usize),
+}
+
+/// A table with one rule, below its head.
+#[derive(Debug)]
+pub(super) struct TextTable {
+    sides: Vec<Side>,
+    head: Vec<String>,
+    rows: Vec<Vec<String>>,
+    gap: usize,
+}
+
+impl TextTable {
+    /// An empty table with these columns.
+    pub(super) fn new<S: AsRef<str>>(columns: &[(S, Side)]) -> TextTable {
+        TextTable {
+            sides: columns.iter().map(|(_, side)| *side).collect(),
+            head: columns.iter().map(|(head, _)| head.as_ref().to_owned()).collect(),
+            rows: Vec::new(),
+            gap: 0,
+        }
+    }
+
+    /// The same with a blank line between rows, for cells of several lines.
+    pub(super) fn with_gaps(self) -> TextTable {
+        TextTable { gap: 1, ..self }
+    }
+
+    /// Adds a row, one text a column.
+    pub(super) fn row(&mut self, cells: Vec<String>) {
+        debug_assert_eq!(cells.len(), self.head.len());
+        let fitted = cells.into_iter().zip(&self.sides).map(|(cell, side)| match side {
+            Side::Wrapped(width) => wrapped(&cell, *width, 0),
+            Side::Left | Side::Right => cell,
+        });
+        self.rows.push(fitted.collect());
+    }
+
+    /// The table as lines without trailing blanks.
+    pub(super) fn render(self) -> String {
+        let last = self.rows.len();
+        let mut builder = Builder::default();
+        builder.push_record(self.head);
+        self.rows.into_iter().for_each(|row| builder.push_record(row));
+        let mut table = builder.build();
+        let rule = HorizontalLine::new('-');
+        table.with(Style::empty().horizontals([(1, rule)])).with(Padding::new(0, 2, 0, 0));
+        if self.gap > 0 && last > 1 {
+            table.modify(Rows::new(1..last), Padding::new(0, 2, 0, self.gap));
+        }
+        for (index, side) in self.sides.into_iter().enumerate() {
+            let column = Columns::one(index);
+            match side {
+                Side::Left => {}
+                Side::Right => {
+                    table.modify(column, Alignment::right());
+                    table.modify(column, AlignmentStrategy::PerLine);
+                }
+                // Only words longer than the column are still too wide here.
+                Side::Wrapped(width) => {
+                    table.modify(column, Width::wrap(width));
+                }
+            }
+        }
+        let mut text = String::new();
+        for line in table.to_string().lines() {
+            let line = line.strip_suffix("--").filter(|rule| rule.ends_with('-')).unwrap_or(line);
+            text.push_str(line.trim_end());
+            text.push('\n');
+        }
+        text
+    }
+}
+
+/// Words broken into lines of at most [`PAGE_WIDTH`] columns, the second and later ones indented.
+/// A longer word, such as a name without spaces, stands on a line of its own.
+pub(super) fn paragraph(text: &str, indent: usize) -> String {
+    let mut lines = wrapped(text, PAGE_WIDTH, indent);
+    lines.push('\n');
+    lines
+}
+
+fn wrapped(text: &str, width: usize, indent: usize) -> String {
+    let mut lines = String::new();
+    let mut column = 0;
+    for word in text.split_whitespace() {
+        let length = word.chars().count();
+        if column > 0 && column + 1 + length > width {
+            lines.push('\n');
+            lines.extend(std::iter::repeat_n(' ', indent));
+            column = indent;
+        } else if column > 0 {
+            lines.push(' ');
+            column += 1;
+        }
+        lines.push_str(word);
+        column += length;
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_has_one_rule_and_no_trailing_blanks() {
+        let mut table = TextTable::new(&[("word", Side::Left), ("n", Side::Right)]);
+        table.row(vec!["a".into(), "1,234".into()]);
+        table.row(vec!["bait".into(), "5".into()]);
+        insta::assert_snapshot!(table.render(), @"
+        word      n
+        -----------
+        a     1,234
+        bait      5
+        ");
+    }
+
+    #[test]
+    fn wrapped_cells_break_between_words_and_only_else_inside() {
+        let mut table = TextTable::new(&[("name", Side::Wrapped(8)), ("n", Side::Right)]);
+        table.row(vec!["a trap with a name".into(), "1".into()]);
+        table.row(vec!["incomprehensible".into(), "2".into()]);
+        insta::assert_snapshot!(table.render(), @"
+        name      n
+        -----------
+        a trap    1
+        with a
+        name
+        incompre  2
+        hensible
+        ");
+    }
+
+    #[test]
+    fn long_words_do_not_loop_and_lines_fit_the_page() {
+        let text = "word ".repeat(60) + &"x".repeat(200);
+        let lines = paragraph(&text, 2);
+        assert_eq!(lines.split_whitespace().count(), 61);
+        assert!(lines.lines().take(3).all(|line| line.len() <= PAGE_WIDTH));
+    }
+}

@@ -1,0 +1,235 @@
+//! The pages of `moves`.
+
+use std::io::{self, Write};
+
+use super::figures::{Reasons, Shown, Unit};
+use super::layout::{Side, TextTable, paragraph};
+use super::numbers::{count, counted};
+use super::output::{Rows, mean, mean_head, number, rate, rate_head};
+use super::words::{self, clean};
+use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::moves::{MoveRow, MoveTable, PositionView};
+
+/// The move table for people. `line` is how the position was asked for, if by moves.
+pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::Result<()> {
+    let mut page = head(&table.position, line);
+    let movers = words::filter(table.filter);
+    if table.games == 0 {
+        page += &paragraph(&format!("No games here by {movers}."), 0);
+    } else {
+        page += &paragraph(&format!("{} by {movers}.", counted(table.games, "game")), 0);
+        page.push('\n');
+        page += &move_table(table);
+    }
+    if !table.claims.is_empty() {
+        page += "\nClaims\n";
+        table.claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
+    }
+    page.push('\n');
+    notes(table).iter().for_each(|note| page += &paragraph(note, 0));
+    out.write_all(page.as_bytes())
+}
+
+/// One row a move, in full precision.
+pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
+    let mut head: Vec<String> =
+        ["rank", "san", "uci", "games", "wins", "draws", "losses"].map(String::from).into();
+    head.extend(rate_head("share"));
+    head.extend(mean_head("score"));
+    head.push("expected".into());
+    head.extend(["edge", "clock_s", "eval_cp"].iter().flat_map(|name| mean_head(name)));
+    let mut rows = Rows::new(out, &head)?;
+    for row in &table.moves {
+        let mut cells = vec![row.rank.to_string(), row.san.clone(), row.uci.clone()];
+        cells.extend([row.games, row.wins, row.draws, row.losses].map(|n| n.to_string()));
+        cells.extend(rate(&row.share));
+        cells.extend(mean(&row.score));
+        cells.push(number(Some(row.expected)));
+        cells.extend([&row.edge, &row.clock_s, &row.eval_cp].into_iter().flat_map(mean));
+        rows.row(&cells)?;
+    }
+    rows.finish()
+}
+
+fn head(position: &PositionView, line: Option<&str>) -> String {
+    let named = [&position.name, &position.eco].map(|part| part.as_deref().map(clean));
+    let name = match named {
+        [Some(name), Some(eco)] => format!("{name} ({eco})\n"),
+        [Some(one), None] | [None, Some(one)] => format!("{one}\n"),
+        [None, None] => String::new(),
+    };
+    let line = line.map_or(String::new(), |line| paragraph(&clean(line), 4));
+    let to_move = words::side(position.to_move);
+    format!("{name}{line}{}\n{to_move} to move\n", clean(&position.fen))
+}
+
+fn move_table(table: &MoveTable) -> String {
+    let timed = table.moves.iter().any(|row| row.clock_s.n > 0);
+    let judged = table.moves.iter().any(|row| row.eval_cp.n > 0);
+    let mut columns = vec![
+        ("rank", Side::Right),
+        ("move", Side::Left),
+        ("games", Side::Right),
+        ("share %", Side::Right),
+        ("score %", Side::Right),
+        ("edge %", Side::Right),
+    ];
+    if timed {
+        columns.extend([("seconds", Side::Right), ("n", Side::Right)]);
+    }
+    if judged {
+        columns.extend([("eval", Side::Right), ("n", Side::Right)]);
+    }
+    let mut page = TextTable::new(&columns);
+    for row in &table.moves {
+        let mut cells = vec![row.rank.to_string(), row.san.clone(), count(row.games)];
+        cells.push(Shown::from(&row.share).line(Unit::Percent));
+        cells.push(Shown::from(&row.score).line(Unit::Percent));
+        cells.push(Shown::from(&row.edge).line(Unit::Edge));
+        if timed {
+            cells.extend([Shown::from(&row.clock_s).line(Unit::Number), count(row.clock_s.n)]);
+        }
+        if judged {
+            cells.extend([Shown::from(&row.eval_cp).line(Unit::Pawns), count(row.eval_cp.n)]);
+        }
+        page.row(cells);
+    }
+    page.render()
+}
+
+fn claim_line(claim: &ClaimAnswer) -> String {
+    let answer = match claim.answer {
+        Answer::Holds => "holds",
+        Answer::Fails => "fails",
+        Answer::Undecided => "undecided",
+    };
+    format!("\"{}\": {answer}. {}", clean(&claim.claim), clean(&claim.because))
+}
+
+fn notes(table: &MoveTable) -> Vec<String> {
+    let mut notes = Vec::new();
+    if table.games > 0 {
+        notes.push(format!("Games by pace: {}.", words::mix(&table.paces)));
+        notes.extend(words::ratings("the mover", table.expected, table.rating_difference));
+        notes.push(
+            "Scores are the mover's. Edge: score minus what the ratings predict and minus what that \
+             colour scores above it in all games; an association, not an effect."
+                .into(),
+        );
+        if table.moves.iter().any(|row| row.eval_cp.value.is_some()) {
+            notes.push(
+                "Evaluations are means in pawns from the mover's view, clamped to +-10, and have no \
+                 interval."
+                    .into(),
+            );
+        }
+        notes.push(
+            "Intervals [low, high] are 95 % and take the ratings as given and games as independent."
+                .into(),
+        );
+        notes.extend(reasons(&table.moves).sentence());
+    }
+    notes.extend(words::may_lack(table.position.may_lack, "here"));
+    notes.extend(words::limits(&table.limits));
+    notes
+}
+
+fn reasons(rows: &[MoveRow]) -> Reasons {
+    let timed = rows.iter().any(|row| row.clock_s.n > 0);
+    let judged = rows.iter().any(|row| row.eval_cp.n > 0);
+    let mut reasons = Reasons::default();
+    for row in rows {
+        reasons.note(Shown::from(&row.share));
+        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean.into()));
+        if timed {
+            reasons.note(Shown::from(&row.clock_s));
+        }
+        if judged {
+            reasons.note(Shown::from(&row.eval_cp));
+        }
+    }
+    reasons
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::kit::{move_table_of_two, printed};
+
+    #[test]
+    fn the_text_shows_every_figure_with_its_count() {
+        let table = move_table_of_two();
+        insta::assert_snapshot!(printed(|out| text(out, &table, Some("1. e4 e5 2. Nf3"))), @r#"
+        King's Knight Opening (C40)
+        1. e4 e5 2. Nf3
+        rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
+        Black to move
+        303 games by movers rated 1200 to 1999, all paces.
+
+        rank  move  games            share %            score %             edge %         seconds    n         eval    n
+        -----------------------------------------------------------------------------------------------------------------
+           1  Nc6     300  99.0 [97.1, 99.7]  50.0 [44.6, 55.4]  +1.0 [-4.5, +6.5]  3.2 [3.0, 3.5]  250        -0.25  120
+           2  Qe7       3     1.0 [0.3, 2.9]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
+
+        Claims
+        "Nc6 >= 99%": undecided. Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7].
+
+        Games by pace: 203 blitz, 100 rapid.
+        By the ratings the mover would score 49.0 %, as with 7 rating points less than the opponent.
+        Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
+        games; an association, not an effect.
+        Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
+        Intervals [low, high] are 95 % and take the ratings as given and games as independent.
+        Withheld (-): fewer than 50 games, the minimum sample.
+        Up to 4 games may be missing here: joined inputs had dropped rare positions.
+        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
+        had up to 4 games).
+        Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
+        "#);
+    }
+
+    #[test]
+    fn a_position_without_games_says_how_far_the_counts_reach() {
+        let mut table = MoveTable { games: 0, moves: vec![], paces: vec![], ..move_table_of_two() };
+        table.claims.clear();
+        (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
+        insta::assert_snapshot!(printed(|out| text(out, &table, None)), @"
+        rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
+        Black to move
+        No games here by movers rated 1200 to 1999, all paces.
+
+        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
+        had up to 4 games).
+        Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
+        ");
+    }
+
+    #[test]
+    fn columns_without_readings_are_left_away() {
+        let mut table = move_table_of_two();
+        for row in &mut table.moves {
+            row.clock_s = crate::answers::Mean::plain(0, 0, 50);
+            row.eval_cp = crate::answers::Mean::plain(0, 0, 50);
+        }
+        let page = printed(|out| text(out, &table, None));
+        assert!(!page.contains("seconds") && !page.contains("eval"));
+    }
+
+    #[test]
+    fn the_csv_has_one_row_a_move() {
+        insta::assert_snapshot!(printed(|out| csv(out, &move_table_of_two())), @"
+        rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n
+        1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9712994007995948,0.9966271666906052,300,303,0.5,0.445661333309047,0.554338666690953,300,0.49,0.01,-0.0446,0.0646,300,3.25,3,3.5,250,-25,,,120
+        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003372833309394866,0.028700599200405186,3,303,,,,3,0.5,,,,3,,,,2,,,,0
+        ");
+    }
+
+    #[test]
+    fn the_json_is_one_object() {
+        let page = printed(|out| crate::pages::json(out, &move_table_of_two()));
+        let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
+        assert_eq!(back["moves"][0]["share"]["k"], 300);
+        assert_eq!(back["claims"][0]["answer"], "undecided");
+        assert_eq!(back["position"]["to_move"], "black");
+    }
+}

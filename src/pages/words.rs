@@ -1,0 +1,143 @@
+//! Phrases that several pages use.
+
+use shakmaty::Color;
+
+use super::numbers::{count, counted, fixed};
+use crate::answers::moves::PaceGames;
+use crate::counts::{BandRange, Limits, MoverFilter};
+use crate::games::LeftOut;
+
+/// Text of others on one line: control characters, which could steer a terminal, become spaces.
+pub(super) fn clean(text: &str) -> String {
+    let plain = |c: char| if c.is_control() { ' ' } else { c };
+    text.chars().map(plain).collect::<String>().trim().to_owned()
+}
+
+/// `White` or `Black`.
+pub(super) fn side(colour: Color) -> &'static str {
+    colour.fold_wb("White", "Black")
+}
+
+/// `rated 1200 to 1999`.
+pub(super) fn bands(range: BandRange) -> String {
+    let BandRange { from, below } = range;
+    match (from, below == BandRange::ALL.below) {
+        (0, true) => "of all ratings".into(),
+        (_, true) => format!("rated {from} and above"),
+        (0, false) => format!("rated below {below}"),
+        (_, false) => format!("rated {from} to {}", below - 1),
+    }
+}
+
+/// `movers rated 1200 to 1999, all paces`.
+pub(super) fn filter(filter: MoverFilter) -> String {
+    format!("movers {}, {}", bands(filter.bands), filter.paces)
+}
+
+/// `7,421 blitz, 4,924 rapid`.
+pub(super) fn mix(paces: &[PaceGames]) -> String {
+    let parts: Vec<String> =
+        paces.iter().map(|part| format!("{} {}", count(part.games), part.pace)).collect();
+    parts.join(", ")
+}
+
+/// What the ratings predict for `who`, and which rating difference that is; empty without games.
+pub(super) fn ratings(who: &str, expected: Option<f64>, difference: Option<f64>) -> Option<String> {
+    let expected = format!("{} %", fixed(expected? * 100.0, 1));
+    let like = match difference.map(|points| points.round() as i64) {
+        None => String::new(),
+        Some(0) => ", as between equals".into(),
+        Some(points) => {
+            let more = if points > 0 { "more" } else { "less" };
+            let points = counted(points.unsigned_abs(), "rating point");
+            format!(", as with {points} {more} than the opponent")
+        }
+    };
+    Some(format!("By the ratings {who} would score {expected}{like}."))
+}
+
+/// What answers must say about the counts they rest on, one sentence each.
+pub(super) fn limits(limits: &Limits) -> Vec<String> {
+    let mut sentences = vec![format!("The store {}.", reach(limits))];
+    if !limits.incomplete.is_empty() {
+        let names: Vec<String> = limits.incomplete.iter().map(|name| clean(name)).collect();
+        sentences.push(format!(
+            "Cut short, and counted as far as they could be read: {}.",
+            names.join(", ")
+        ));
+    }
+    sentences
+}
+
+/// `counts the first 30 half-moves of each game and keeps positions with 5 games or more`.
+pub(super) fn reach(limits: &Limits) -> String {
+    let keep = match (limits.keep_from, limits.absent_may_lack) {
+        (0..=1, 0) => "keeps every position".to_owned(),
+        (keep, lack) => {
+            let lack = counted(lack, "game");
+            let keep = counted(keep.max(1), "game");
+            format!("keeps positions with {keep} or more (an absent one may have had up to {lack})")
+        }
+    };
+    format!(
+        "counts the first {} of each game and {keep}",
+        counted(limits.half_moves.into(), "half-move")
+    )
+}
+
+/// That games may be missing from what an answer looked at; none if the counts are exact.
+pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
+    (games > 0).then(|| {
+        let games = counted(games, "game");
+        format!("Up to {games} may be missing {place}: joined inputs had dropped rare positions.")
+    })
+}
+
+/// Why games are left out, in words.
+pub(super) fn left_out(reason: LeftOut) -> &'static str {
+    match reason {
+        LeftOut::Variant => "not standard chess, or not from the start position",
+        LeftOut::NoResult => "no result",
+        LeftOut::NoRating => "a rating is missing or no number from 1 to 3999",
+        LeftOut::Computer => "a player carries the title BOT",
+        LeftOut::NotPlayedOut => "abandoned, unterminated or against the rules",
+        LeftOut::Unrated => "casual or unrated",
+        LeftOut::OutsideDates => "outside the dates asked for, or no whole date",
+        LeftOut::OtherPace => "another pace than asked for",
+        LeftOut::RatingGap => "ratings further apart than asked for",
+        LeftOut::Broken => "cut off, a comment without end, or a wrong end marker",
+        LeftOut::NoMoves => "no moves",
+        LeftOut::IllegalMove => "a move that is illegal, ambiguous or unreadable",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::counts::{Pace, PaceSet};
+
+    #[test]
+    fn filters_are_put_in_words() {
+        let some = |from, below| MoverFilter {
+            bands: BandRange { from, below },
+            paces: [Pace::Blitz, Pace::Rapid].into_iter().collect::<PaceSet>(),
+        };
+        assert_eq!(filter(MoverFilter::ALL), "movers of all ratings, all paces");
+        assert_eq!(filter(some(1200, 2000)), "movers rated 1200 to 1999, blitz, rapid");
+        assert_eq!(bands(BandRange { from: 0, below: 2000 }), "rated below 2000");
+        assert_eq!(bands(BandRange { from: 2000, below: 4000 }), "rated 2000 and above");
+    }
+
+    #[test]
+    fn text_of_others_cannot_steer_the_terminal() {
+        assert_eq!(clean("a\x1b[31mb\nc\u{9b}d"), "a [31mb c d");
+    }
+
+    #[test]
+    fn rating_differences_name_their_direction() {
+        let text = |difference| ratings("the mover", Some(0.5), difference).expect("games");
+        assert!(text(Some(-0.2)).ends_with("as between equals."));
+        assert!(text(Some(-30.4)).ends_with("as with 30 rating points less than the opponent."));
+        assert_eq!(ratings("the mover", None, None), None);
+    }
+}
