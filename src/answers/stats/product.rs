@@ -26,11 +26,7 @@ impl Factor {
 
     /// The share, 0 to 1. A choice that no game ever had to make counts as 0: the data knows no way through.
     pub fn share(self) -> f64 {
-        if self.n == 0 {
-            0.0
-        } else {
-            self.k as f64 / self.n as f64
-        }
+        if self.n == 0 { 0.0 } else { self.k as f64 / self.n as f64 }
     }
 
     /// Mean and variance of the share's logarithm under the Jeffreys posterior.
@@ -105,11 +101,7 @@ mod tests {
         let million_million = 1_000_000_000_000;
         for (shares, low, high) in [
             (&[(12, 30)][..], 0.2533385602665129, 0.61132708999987),
-            (
-                &[(3500, 5000), (900, 3500), (41, 420)],
-                0.01304137280448986,
-                0.02360847037605352,
-            ),
+            (&[(3500, 5000), (900, 3500), (41, 420)], 0.01304137280448986, 0.02360847037605352),
             (&[(1, 60), (0, 50)], 0.0, 0.005418557806682776),
             (
                 &[(29, 30), (7, 9), (5, 6), (100, 400), (2, 77)],
@@ -117,10 +109,7 @@ mod tests {
                 0.01541876718868105,
             ),
             (
-                &[
-                    (1_000_000_000, 3_000_000_000),
-                    (million_million - 1, million_million),
-                ],
+                &[(1_000_000_000, 3_000_000_000), (million_million - 1, million_million)],
                 0.333316465019943,
                 0.33335020238827,
             ),
@@ -158,10 +147,7 @@ mod tests {
     /// Biometrics 34:469-474).
     #[test]
     fn large_counts_meet_the_delta_method() {
-        let factors = [
-            Factor::new(400_000, 1_000_000),
-            Factor::new(30_000, 300_000),
-        ];
+        let factors = [Factor::new(400_000, 1_000_000), Factor::new(30_000, 300_000)];
         let half = Z_95 * (0.6f64 / 400_000.0 + 0.9 / 30_000.0).sqrt();
         let got = product_interval(&factors);
         assert!((got.low / (0.04 * (-half).exp()) - 1.0).abs() < 1e-4);
@@ -170,10 +156,8 @@ mod tests {
 
     #[test]
     fn a_single_common_share_is_near_wilson() {
-        let (got, want) = (
-            product_interval(&[Factor::new(400, 1000)]),
-            wilson(400, 1000).expect("games"),
-        );
+        let (got, want) =
+            (product_interval(&[Factor::new(400, 1000)]), wilson(400, 1000).expect("games"));
         assert!((got.low - want.low).abs() < 1e-3 && (got.high - want.high).abs() < 1e-3);
     }
 

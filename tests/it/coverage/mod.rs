@@ -119,9 +119,7 @@ fn combining_covers_differences_of_scores() {
 fn the_product_covers_slips_per_thousand() {
     let (mut chance, mut tally) = (Chance::seeded(4), Tally::default());
     for _ in 0..20_000 {
-        let shares: Vec<f64> = (0..chance.whole(2, 5))
-            .map(|_| chance.spread(0.05, 0.9))
-            .collect();
+        let shares: Vec<f64> = (0..chance.whole(2, 5)).map(|_| chance.spread(0.05, 0.9)).collect();
         let shares: Vec<f64> = shares.iter().map(|&s| chance.perturbed(s)).collect();
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
@@ -137,9 +135,8 @@ fn the_product_covers_slips_per_thousand() {
 fn the_product_covers_rare_slips() {
     let (mut chance, mut tally) = (Chance::seeded(5), Tally::default());
     for _ in 0..20_000 {
-        let mut shares: Vec<f64> = (0..chance.whole(1, 3))
-            .map(|_| chance.spread(0.05, 0.9))
-            .collect();
+        let mut shares: Vec<f64> =
+            (0..chance.whole(1, 3)).map(|_| chance.spread(0.05, 0.9)).collect();
         shares.push(chance.spread(0.003, 0.05));
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
@@ -165,11 +162,7 @@ impl Band {
             counts.push(Factor::new(k, n));
             n = k;
         }
-        Self {
-            weight,
-            shares,
-            counts,
-        }
+        Self { weight, shares, counts }
     }
 
     fn is_thin(&self, choice: usize) -> bool {
@@ -204,10 +197,7 @@ fn steered(bands: &[Band]) -> WeightedProducts {
 
 fn truth(bands: &[Band]) -> f64 {
     let total: f64 = bands.iter().map(|band| band.weight).sum();
-    bands
-        .iter()
-        .map(|band| band.weight / total * band.shares.iter().product::<f64>())
-        .sum()
+    bands.iter().map(|band| band.weight / total * band.shares.iter().product::<f64>()).sum()
 }
 
 /// Two to ten bands whose level shows in the first choice; at the later ones, where bands get thin, they are alike, so that the
@@ -215,9 +205,8 @@ fn truth(bands: &[Band]) -> f64 {
 fn weighted_tally(seed: u64, games: (f64, f64), last: (f64, f64)) -> Tally {
     let (mut chance, mut tally) = (Chance::seeded(seed), Tally::default());
     for _ in 0..4000 {
-        let mut common: Vec<f64> = (0..chance.whole(1, 3))
-            .map(|_| chance.spread(0.1, 0.9))
-            .collect();
+        let mut common: Vec<f64> =
+            (0..chance.whole(1, 3)).map(|_| chance.spread(0.1, 0.9)).collect();
         common.push(chance.spread(last.0, last.1));
         let (count, games) = (chance.whole(2, 10), chance.spread(games.0, games.1));
         let bands: Vec<Band> = (0..count)
@@ -273,10 +262,8 @@ fn the_weighted_average_covers_slips_that_most_bands_never_saw() {
 fn combining_covers_a_chance_times_a_difference() {
     let (mut chance, mut tally) = (Chance::seeded(9), Tally::default());
     for _ in 0..10_000 {
-        let (shares, find) = (
-            [chance.spread(0.2, 0.9), chance.spread(0.1, 0.9)],
-            chance.between(0.2, 0.8),
-        );
+        let (shares, find) =
+            ([chance.spread(0.2, 0.9), chance.spread(0.1, 0.9)], chance.between(0.2, 0.8));
         let line = Line::draw(&mut chance, &shares);
         let games = line.factors[1].k;
         let found = chance.binomial(games, find);
@@ -284,15 +271,9 @@ fn combining_covers_a_chance_times_a_difference() {
         if !line.is_given() || found.min(missed) < MIN_SAMPLE {
             continue;
         }
-        let (knows, others) = (
-            Score::draw(&mut chance, found),
-            Score::draw(&mut chance, missed),
-        );
-        let (p, miss, gain) = (
-            product(&line.factors),
-            missed as f64 / games as f64,
-            knows.value - others.value,
-        );
+        let (knows, others) = (Score::draw(&mut chance, found), Score::draw(&mut chance, missed));
+        let (p, miss, gain) =
+            (product(&line.factors), missed as f64 / games as f64, knows.value - others.value);
         let parts = [
             product_part(1000.0 * miss * gain, &line.factors),
             share_part(1000.0 * p * gain, missed, games),
