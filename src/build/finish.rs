@@ -14,7 +14,8 @@ use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, wri
 /// What was written.
 pub(super) struct Finished {
     pub positions: u64,
-    pub positions_dropped: u64,
+    pub visits: u64,
+    pub dropped: Dropped,
     pub store_bytes: u64,
 }
 
@@ -70,7 +71,8 @@ pub(super) fn write(
     replace(&temporary, &plan.store)?;
     Ok(Finished {
         positions: written.summary.positions,
-        positions_dropped: dropped.positions,
+        visits: written.summary.visits,
+        dropped,
         store_bytes: written.file_bytes,
     })
 }

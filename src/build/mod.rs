@@ -40,7 +40,6 @@ pub use stop::Stop;
 pub use tally::{DumpReport, Example};
 pub use workspace::Workspace;
 
-use crate::counts::Totals;
 use crate::store::Store;
 
 /// What a build did.
@@ -48,10 +47,10 @@ use crate::store::Store;
 pub struct Outcome {
     /// The dumps of this build, in the order read.
     pub dumps: Vec<DumpReport>,
-    /// Games per colour, band and pace of this build.
-    pub totals: Totals,
-    /// Half-moves counted in this build.
-    pub visits: u64,
+    /// Half-moves in the positions of the finished store.
+    pub visits_kept: u64,
+    /// Half-moves in the positions dropped now.
+    pub visits_dropped: u64,
     /// Positions in the finished store.
     pub positions: u64,
     /// Positions dropped because they have too few games.
@@ -76,10 +75,10 @@ pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, B
     let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;
     Ok(Outcome {
         dumps: counted.dumps,
-        totals: counted.totals,
-        visits: counted.visits,
+        visits_kept: written.visits,
+        visits_dropped: written.dropped.visits,
         positions: written.positions,
-        positions_dropped: written.positions_dropped,
+        positions_dropped: written.dropped.positions,
         store_bytes: written.store_bytes,
         runs: counted.runs.len(),
         text_bytes: progress.text_bytes(),

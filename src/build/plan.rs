@@ -56,11 +56,6 @@ impl Memory {
         ((self.0 - 80 * MIB) / 10 * 8) as usize
     }
 
-    /// The share for the pages of a store being written or read.
-    pub(super) fn for_store(self) -> usize {
-        (self.0 / 8).min(256 * MIB) as usize
-    }
-
     /// The longest batch, and so the longest game that is read whole.
     pub(super) fn longest_batch(self) -> usize {
         (self.0 / 16).clamp(16 * MIB, 256 * MIB) as usize

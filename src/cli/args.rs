@@ -2,7 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use super::movers::MoverArgs;
 
 use crate::counts::Pace;
 use crate::games::DateBound;
@@ -43,6 +45,25 @@ impl Arguments {
 pub enum Command {
     /// Import dumps into the store
     Build(BuildArgs),
+    /// Show the moves played in a position
+    Moves(MovesArgs),
+    /// Judge traps: how often they arise, how many fall for them, what they score
+    Trap(TrapArgs),
+    /// Show what the store holds
+    About(AboutArgs),
+    /// Write every cell as CSV
+    Export(ExportArgs),
+}
+
+/// The form of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Tables for people
+    Table,
+    /// One JSON object
+    Json,
+    /// Comma-separated values
+    Csv,
 }
 
 /// `build`.
@@ -87,4 +108,91 @@ pub struct BuildArgs {
     /// Show no progress
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// `moves`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start
+position is shown. Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\",
+\"Nf6 about 40%\", \"Nf6 > Be7\". A claim holds if the whole 95 % interval agrees with it, fails if none
+of it does, and is undecided otherwise.")]
+pub struct MovesArgs {
+    /// The line that leads to the position
+    #[arg(value_name = "LINE")]
+    pub line: Option<String>,
+    /// Start from this position instead of the first
+    #[arg(long, value_name = "FEN")]
+    pub fen: Option<String>,
+    /// Check a claim; may be given several times
+    #[arg(long, value_name = "CLAIM")]
+    pub expect: Vec<String>,
+    /// Whose moves.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
+/// Options of all answers with statistics.
+#[derive(Debug, Args)]
+pub struct AnswerArgs {
+    /// Withhold figures that rest on fewer games
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub min_sample: u64,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
+/// `trap`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+A trap is a line with a slip in it and the refutation behind it. The slip is the move marked ?? (or
+$4); if there is none, the last one marked ? (or $2). The other side is the setter. In a PGN file each
+game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter where both sides slip.
+
+The ratings hold for whoever moves: victims in the trap position, setters behind the slip.")]
+pub struct TrapArgs {
+    /// A PGN file of traps, or one line with its slip marked ??
+    #[arg(required = true, value_name = "FILE or LINE")]
+    pub trap: String,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Games that the student looks ahead
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub ahead: u64,
+    /// Slips per 1000 steered games from which a trap counts as common
+    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    pub common_from: f64,
+    /// Slips per 1000 steered games from which a trap counts as occasional
+    #[arg(long, value_name = "N", default_value_t = 1.0)]
+    pub occasional_from: f64,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
+/// `about`.
+#[derive(Debug, Args)]
+pub struct AboutArgs {
+    /// Read the whole store and check it
+    #[arg(long)]
+    pub verify: bool,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
+/// `export`.
+#[derive(Debug, Args)]
+pub struct ExportArgs {
+    /// Write the games per colour, band and pace instead
+    #[arg(long, conflicts_with = "names")]
+    pub totals: bool,
+    /// Write the learned opening names instead
+    #[arg(long)]
+    pub names: bool,
 }

@@ -5,15 +5,16 @@ use std::path::Path;
 use super::args::BuildArgs;
 use super::error::CliError;
 use super::movers::paces;
-use super::output::{self, Output};
+use super::output;
 use super::watch::{Extent, watching};
-use crate::build::{Memory, Plan, Progress, Stop, build};
-use crate::games::Rules;
+use crate::build::{DumpReport, Memory, Outcome, Plan, Progress, Stop, build};
+use crate::games::{LeftOut, LeftOutTally, Rules};
+use crate::pages::build::{BuildReport, text};
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
 
 /// Runs the command.
-pub fn run(args: &BuildArgs, store: &Path, _output: &mut Output) -> Result<(), CliError> {
+pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
     let plan = plan(args, store)?;
     let stop = Stop::default();
     let on_signal = stop.clone();
@@ -24,8 +25,52 @@ pub fn run(args: &BuildArgs, store: &Path, _output: &mut Output) -> Result<(), C
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
     let outcome = watching(extent, args.quiet, &progress, || build(&plan, &progress, &stop))?;
-    output::note(&format!("{:.2} s, {} games", outcome.seconds, progress.games()));
+    let mut page = Vec::new();
+    text(&mut page, &report(&outcome, plan.keep_from))?;
+    output::note(String::from_utf8_lossy(&page).trim_end());
     Ok(())
+}
+
+fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
+    let dumps = &outcome.dumps;
+    let mut left_out = LeftOutTally::default();
+    dumps.iter().for_each(|dump| left_out.merge(&dump.left_out));
+    BuildReport {
+        games_read: dumps.iter().map(|dump| dump.games_read).sum(),
+        games_counted: dumps.iter().map(|dump| dump.games_counted).sum(),
+        left_out,
+        examples: examples(dumps),
+        keep_from,
+        positions_kept: outcome.positions,
+        positions_dropped: outcome.positions_dropped,
+        visits: outcome.visits_kept,
+        visits_dropped: outcome.visits_dropped,
+        seconds: outcome.seconds,
+        bytes_read: outcome.text_bytes,
+        store_bytes: outcome.store_bytes,
+        incomplete: dumps
+            .iter()
+            .filter(|dump| !dump.complete)
+            .map(|dump| dump.name.clone())
+            .collect(),
+    }
+}
+
+/// Where the first game of each kind is that was left out for what its text says.
+fn examples(dumps: &[DumpReport]) -> Vec<(LeftOut, String)> {
+    let mut found: Vec<(LeftOut, String)> = Vec::new();
+    for dump in dumps {
+        for example in &dump.examples {
+            if found.iter().all(|(reason, _)| *reason != example.reason) {
+                let ply =
+                    example.ply.map_or(String::new(), |ply| format!(", half-move {}", ply + 1));
+                let place =
+                    format!("{}, game {}, byte {}{ply}", dump.name, example.game, example.byte);
+                found.push((example.reason, place));
+            }
+        }
+    }
+    found
 }
 
 /// The checked plan; what is not said is taken from the store, if there is one.

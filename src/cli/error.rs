@@ -35,6 +35,11 @@ pub enum CliError {
 }
 
 impl CliError {
+    /// Bad input, in the words of whoever read it.
+    pub fn input(error: impl std::fmt::Display) -> CliError {
+        CliError::Input(error.to_string())
+    }
+
     /// The exit status.
     pub fn exit_code(&self) -> u8 {
         match self {

@@ -2,12 +2,16 @@
 //!
 //! Answers go to standard output, everything else to standard error; [`output`] owns both.
 
+mod about;
 mod args;
 mod build;
 mod error;
+mod export;
 mod memory;
 mod movers;
+mod moves;
 mod output;
+mod trap;
 mod watch;
 
 use std::process::ExitCode;
@@ -39,6 +43,10 @@ pub fn main() -> ExitCode {
 fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
     let store = arguments.store();
     match &arguments.command {
-        Command::Build(args) => build::run(args, store, output),
+        Command::Build(args) => build::run(args, store),
+        Command::Moves(args) => moves::run(args, store, output),
+        Command::Trap(args) => trap::run(args, store, output),
+        Command::About(args) => about::run(args, store, output),
+        Command::Export(args) => export::run(args, store, output),
     }
 }

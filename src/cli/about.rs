@@ -1,0 +1,82 @@
+//! `about`: what the store holds, and whether it is sound.
+
+use std::io::Write;
+use std::path::Path;
+
+use super::args::{AboutArgs, Format};
+use super::error::CliError;
+use super::output::Output;
+use crate::counts::Counts;
+use crate::games::LeftOutTally;
+use crate::pages::about::{About, AboutSource, Level, csv, text};
+use crate::pages::json;
+use crate::store::{Header, Store, StoreError, schema, verify};
+
+/// Runs the command.
+pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {
+    let about = about(path, &Store::open(path)?);
+    match args.format {
+        Format::Table => text(output.answer(), &about)?,
+        Format::Json => json(output.answer(), &about)?,
+        Format::Csv => csv(output.answer(), &about)?,
+    }
+    if args.verify { check(path, args.format, output) } else { Ok(()) }
+}
+
+/// Reads everything; what is damaged is listed one finding a line.
+fn check(path: &Path, format: Format, output: &mut Output) -> Result<(), CliError> {
+    let report = verify(path)?;
+    if report.is_sound() {
+        if format == Format::Table {
+            let (positions, cells) = (report.positions, report.cells);
+            writeln!(
+                output.answer(),
+                "\nChecked {positions} positions and {cells} cells: all sound."
+            )?;
+        }
+        return Ok(());
+    }
+    output.finish()?;
+    report.findings.iter().for_each(|finding| super::output::note(finding));
+    let what = format!("{} findings", report.findings.len() as u64 + report.more);
+    Err(StoreError::Damaged { path: path.to_owned(), what }.into())
+}
+
+fn about(path: &Path, store: &Store) -> About {
+    let header = store.header();
+    let (positions, cells) = store.counts_of_store();
+    let mut left_out = LeftOutTally::default();
+    header.sources.iter().for_each(|source| left_out.merge(&source.left_out));
+    About {
+        format: schema::FORMAT,
+        sources: sources(header),
+        games_read: header.sources.iter().map(|source| source.games_read).sum(),
+        games_counted: header.sources.iter().map(|source| source.games_counted).sum(),
+        left_out,
+        positions,
+        cells,
+        visits: store.summary().visits,
+        visits_dropped: header.visits_dropped,
+        half_moves: header.rules.half_moves,
+        keep_from: header.keep_from,
+        absent_may_lack: header.absent_may_lack,
+        rules: header.rules.clone(),
+        levels: Level::all(store.totals()),
+        store_bytes: path.metadata().ok().map(|metadata| metadata.len()),
+        names_given_up: header.names_given_up,
+    }
+}
+
+fn sources(header: &Header) -> Vec<AboutSource> {
+    let source = |source: &crate::store::Source| AboutSource {
+        name: source.name.clone(),
+        hash: source.hash.to_string(),
+        games_read: source.games_read,
+        games_counted: source.games_counted,
+        left_out: source.left_out.clone(),
+        first: source.first.clone(),
+        last: source.last.clone(),
+        complete: source.complete,
+    };
+    header.sources.iter().map(source).collect()
+}

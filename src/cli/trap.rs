@@ -1,0 +1,55 @@
+//! `trap`: traps from a file or a line, judged.
+
+use std::path::Path;
+
+use super::args::{Format, TrapArgs};
+use super::error::CliError;
+use super::output::Output;
+use crate::answers::trap::{TrapLine, judge_all};
+use crate::answers::{Cutoffs, Question};
+use crate::lines::Trap;
+use crate::pages::{json, trap};
+use crate::store::Store;
+
+/// Runs the command.
+pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+    let question = question(args)?;
+    let traps = read(&args.trap)?;
+    let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
+    let answer = judge_all(&Store::open(store)?, &lines, &question)?;
+    match args.answer.format {
+        Format::Table => trap::text(output.answer(), &answer)?,
+        Format::Json => json(output.answer(), &answer)?,
+        Format::Csv => trap::csv(output.answer(), &answer)?,
+    }
+    Ok(())
+}
+
+fn question(args: &TrapArgs) -> Result<Question, CliError> {
+    let (common, occasional) = (args.common_from, args.occasional_from);
+    if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
+        return Err(CliError::Usage(format!(
+            "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
+        )));
+    }
+    let cutoffs = Cutoffs { common, occasional };
+    let min_sample = args.answer.min_sample;
+    Ok(Question { filter: args.movers.filter()?, min_sample, cutoffs, ahead: args.ahead })
+}
+
+/// The traps of a file, if there is one of that name or it looks like one, else of a line.
+fn read(argument: &str) -> Result<Vec<Trap>, CliError> {
+    let path = Path::new(argument);
+    let is_path = path.exists() || argument.to_ascii_lowercase().ends_with(".pgn");
+    let (traps, file) = if is_path {
+        let bytes = std::fs::read(path)
+            .map_err(|error| CliError::Input(format!("cannot read {argument}: {error}")))?;
+        (Trap::read_all(&String::from_utf8_lossy(&bytes)), format!("{argument}, "))
+    } else {
+        (Trap::from_text(argument), String::new())
+    };
+    traps
+        .into_iter()
+        .collect::<Result<_, _>>()
+        .map_err(|error| CliError::Input(format!("{file}{error}")))
+}
