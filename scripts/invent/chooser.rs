@@ -5,33 +5,80 @@ use shakmaty::{Bitboard, Board, Chess, Color, Move, MoveList, Position, Rank, Ro
 
 use crate::dice::Dice;
 
-/// Chooses among `moves` those not in `banned`; `noise` is in centipawns. `last` is the mover's own
-/// last move, which is not taken back without a reason.
+/// How carefully a player chooses.
+pub struct Care {
+    /// Centipawns of noise.
+    pub noise: f64,
+    /// Whether the best moves are checked for pieces they leave hanging.
+    pub looks_twice: bool,
+    /// The player's own last move, which is not taken back without a reason.
+    pub last: Option<Move>,
+}
+
+/// The best few moves are looked at twice.
+const FINALISTS: usize = 4;
+
+#[derive(Clone, Copy)]
+struct Candidate {
+    chosen: Move,
+    /// Gains, shape and noise.
+    bright: f64,
+    /// The same less what is lost on the target square, plus a threatened piece saved.
+    sober: f64,
+}
+
+/// Chooses among `moves` those not in `banned`.
 pub fn choose(
     position: &Chess,
     moves: &MoveList,
     banned: &[Move],
-    last: Option<Move>,
-    noise: f64,
+    care: &Care,
     dice: &mut Dice,
 ) -> Option<Move> {
-    let us = position.turn();
-    let view = View::new(position.board(), us);
-    let mut best: Option<(f64, Move)> = None;
-    for &candidate in moves {
-        if banned.contains(&candidate) {
+    let view = View::new(position.board(), position.turn());
+    let mut best: [Option<Candidate>; FINALISTS] = [None; FINALISTS];
+    for &chosen in moves {
+        if banned.contains(&chosen) {
             continue;
         }
-        let mut worth = f64::from(view.material(candidate) + view.shape(candidate));
-        if last.is_some_and(|last| last.from() == Some(candidate.to()) && last.to() == start(candidate)) {
-            worth -= 60.0;
+        let mut bright =
+            f64::from(view.gain(chosen) + view.shape(chosen)) + care.noise * dice.bell();
+        if care.last.is_some_and(|last| takes_back(chosen, last)) {
+            bright -= 60.0;
         }
-        let score = worth + noise * dice.bell();
-        if best.is_none_or(|(top, _)| score > top) {
-            best = Some((score, candidate));
+        let mut entrant = Some(Candidate {
+            chosen,
+            bright,
+            sober: bright + f64::from(view.safety(chosen)),
+        });
+        for place in &mut best {
+            if place.is_none_or(|held| entrant.is_some_and(|new| new.sober > held.sober)) {
+                std::mem::swap(place, &mut entrant);
+            }
+            if entrant.is_none() {
+                break;
+            }
         }
     }
-    best.map(|(_, chosen)| chosen)
+    if !care.looks_twice {
+        return best[0].map(|candidate| candidate.chosen);
+    }
+    let after = |candidate: &Candidate| {
+        let mut next = position.clone();
+        next.play_unchecked(candidate.chosen);
+        candidate.bright - f64::from(hanging(next.board(), position.turn()))
+    };
+    let scored = best
+        .iter()
+        .flatten()
+        .map(|candidate| (after(candidate), candidate.chosen));
+    scored
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, chosen)| chosen)
+}
+
+fn takes_back(chosen: Move, last: Move) -> bool {
+    last.from() == Some(chosen.to()) && last.to() == start(chosen)
 }
 
 fn value(role: Role) -> i32 {
@@ -46,111 +93,164 @@ fn value(role: Role) -> i32 {
 }
 
 fn start(candidate: Move) -> Square {
-    candidate.from().expect("there are no drops in standard chess")
+    candidate
+        .from()
+        .expect("there are no drops in standard chess")
 }
 
 /// What the mover sees before choosing.
 struct View<'a> {
     board: &'a Board,
     us: Color,
-    /// Own pieces that would be lost if they stayed, worst first only.
+    /// Own pieces that would be lost if they stayed.
     threatened: Bitboard,
     pieces: usize,
 }
 
 impl View<'_> {
     fn new(board: &Board, us: Color) -> View<'_> {
-        let occupied = board.occupied();
         let own = board.by_color(us) & !board.pawns() & !board.kings();
-        let mut threatened = Bitboard::EMPTY;
-        for square in own {
-            let attackers = board.attacks_to(square, !us, occupied);
-            if attackers.is_empty() {
-                continue;
-            }
-            let role = board.role_at(square).expect("the square is occupied");
-            let defended = board.attacks_to(square, us, occupied).any();
-            if !defended || cheapest(board, attackers) < value(role) {
-                threatened.add(square);
-            }
-        }
         View {
             board,
             us,
-            threatened,
-            pieces: (occupied & !board.pawns()).count(),
+            threatened: own
+                .into_iter()
+                .filter(|&square| lost(board, square, us) > 0)
+                .collect(),
+            pieces: (board.occupied() & !board.pawns()).count(),
         }
     }
 
-    /// Centipawns won or lost at once: the capture, the recapture, a threatened piece saved.
-    fn material(&self, candidate: Move) -> i32 {
-        let (from, to) = (start(candidate), candidate.to());
-        if candidate.is_castle() {
+    /// Centipawns won at once.
+    fn gain(&self, chosen: Move) -> i32 {
+        chosen.capture().map_or(0, value) + chosen.promotion().map_or(0, |role| value(role) - 100)
+    }
+
+    /// Centipawns lost on the target square, against a threatened piece that gets away.
+    fn safety(&self, chosen: Move) -> i32 {
+        let (from, to) = (start(chosen), chosen.to());
+        if chosen.is_castle() {
             return 0;
         }
-        let moved = candidate.promotion().unwrap_or(candidate.role());
-        let mut worth = candidate.capture().map_or(0, value);
-        worth += candidate.promotion().map_or(0, |role| value(role) - 100);
-        if self.threatened.contains(from) {
-            worth += value(candidate.role()) * 9 / 10;
-        }
+        let saved = if self.threatened.contains(from) {
+            value(chosen.role()) * 9 / 10
+        } else {
+            0
+        };
         let occupied = self.board.occupied().without(from);
-        let mut attackers = self.board.attacks_to(to, !self.us, occupied);
-        if attackers.any() && moved != Role::King {
-            let defended = self.board.attacks_to(to, self.us, occupied).without(from).any();
-            if defended {
-                attackers = attackers & !self.board.kings();
-                if attackers.any() {
-                    worth -= (value(moved) - cheapest(self.board, attackers)).max(0);
-                }
-            } else {
-                worth -= value(moved);
-            }
+        let attackers = self.board.attacks_to(to, !self.us, occupied);
+        let moved = chosen.promotion().unwrap_or(chosen.role());
+        if attackers.is_empty() || moved == Role::King {
+            return saved;
         }
-        worth
+        let defended = self
+            .board
+            .attacks_to(to, self.us, occupied)
+            .without(from)
+            .any();
+        saved - exchange(self.board, attackers, moved, defended)
     }
 
     /// Centipawns for sensible development early and for activity late.
-    fn shape(&self, candidate: Move) -> i32 {
-        let (from, to) = (start(candidate), candidate.to());
-        let early = self.pieces >= 12;
-        let home = self.us.fold_wb(Rank::First, Rank::Eighth);
+    fn shape(&self, chosen: Move) -> i32 {
+        let (from, to) = (start(chosen), chosen.to());
         let file = to.file() as i32;
         let central = file.min(7 - file);
         let rank = self.us.fold_wb(to.rank() as i32, 7 - to.rank() as i32);
-        let edge = file == 0 || file == 7;
-        match candidate.role() {
-            Role::King if candidate.is_castle() => 75,
-            Role::King if early => -90,
-            Role::King => 4 * rank.min(4) + 3 * central,
-            Role::Pawn if early => match (file, rank) {
-                (3 | 4, 3) => 32,
-                (3 | 4, _) => 20,
-                (2, 3) => 12,
-                (2, 2) => 10,
-                (1 | 6, 2) => 6,
-                (0 | 7, 2) => 4,
-                (5, _) => -18,
-                (1 | 6, _) => -14,
-                _ => -8,
+        if self.pieces < 12 {
+            return match chosen.role() {
+                Role::King if chosen.is_castle() => 20,
+                Role::King => 4 * rank.min(4) + 3 * central,
+                Role::Pawn => 6 * rank,
+                Role::Knight if central == 0 => -20,
+                Role::Knight | Role::Bishop => 4 + 2 * rank.min(4),
+                Role::Rook => 8,
+                Role::Queen => 4,
+            };
+        }
+        let developed = from.rank() != self.us.fold_wb(Rank::First, Rank::Eighth);
+        match chosen.role() {
+            Role::King if chosen.is_castle() => 90,
+            Role::King => -95,
+            Role::Pawn => match (file, rank) {
+                (3 | 4, 3) => 40,
+                (3 | 4, _) => 24,
+                (2, 2 | 3) => 14,
+                (0 | 1 | 6 | 7, 2) => 8,
+                (5, _) => -24,
+                (6, _) => -30,
+                _ => -16,
             },
-            Role::Pawn => 6 * rank,
-            Role::Knight if edge => -20,
-            Role::Knight | Role::Bishop if early && from.rank() == home => 34 + 2 * rank,
-            Role::Knight | Role::Bishop if early => rank,
-            Role::Knight | Role::Bishop => 4 + 2 * rank,
-            Role::Rook if early && edge => -25,
-            Role::Rook if early => -4 + 2 * central,
-            Role::Rook => 8,
-            Role::Queen if early => -22,
-            Role::Queen => 6,
+            Role::Knight | Role::Bishop if rank == 0 => -55,
+            Role::Knight | Role::Bishop if developed => -26 + 4 * central + 2 * rank.min(4),
+            Role::Knight => match (file, rank) {
+                (2 | 5, 2) => 46,
+                (0 | 7, _) => -26,
+                _ => 14,
+            },
+            Role::Bishop => match (file, rank) {
+                (3 | 4, 2) if self.blocks_pawn(to) => -35,
+                (0 | 7, _) => -20,
+                (_, 1) => 26,
+                _ => 36,
+            },
+            Role::Rook if central == 0 => -35,
+            Role::Rook => -8 + 3 * central,
+            Role::Queen => -34,
         }
     }
+
+    /// Whether an own centre pawn at home stands right behind `square`.
+    fn blocks_pawn(&self, square: Square) -> bool {
+        let behind = square.offset(self.us.fold_wb(-8, 8));
+        behind.is_some_and(|behind| {
+            (self.board.pawns() & self.board.by_color(self.us)).contains(behind)
+        })
+    }
+}
+
+/// The most valuable loss among the pieces of `side` when the other side is to move.
+fn hanging(board: &Board, side: Color) -> i32 {
+    let own = board.by_color(side) & !board.kings();
+    own.into_iter()
+        .map(|square| lost(board, square, side))
+        .max()
+        .unwrap_or(0)
+}
+
+/// Centipawns that the piece of `side` on `square` would cost if it were taken.
+fn lost(board: &Board, square: Square, side: Color) -> i32 {
+    let occupied = board.occupied();
+    let attackers = board.attacks_to(square, !side, occupied);
+    if attackers.is_empty() {
+        return 0;
+    }
+    let role = board.role_at(square).expect("the square is occupied");
+    let defended = board.attacks_to(square, side, occupied).any();
+    exchange(board, attackers, role, defended)
+}
+
+/// Loss of a piece that `attackers` can take, if it is taken once and taken back if `defended`.
+fn exchange(board: &Board, attackers: Bitboard, role: Role, defended: bool) -> i32 {
+    if !defended {
+        return value(role);
+    }
+    let attackers = attackers & !board.kings();
+    if attackers.is_empty() {
+        return 0;
+    }
+    (value(role) - cheapest(board, attackers)).max(0)
 }
 
 /// Value of the cheapest of some pieces.
 fn cheapest(board: &Board, squares: Bitboard) -> i32 {
-    for role in [Role::Pawn, Role::Knight, Role::Bishop, Role::Rook, Role::Queen] {
+    for role in [
+        Role::Pawn,
+        Role::Knight,
+        Role::Bishop,
+        Role::Rook,
+        Role::Queen,
+    ] {
         if (board.by_role(role) & squares).any() {
             return value(role);
         }

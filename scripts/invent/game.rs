@@ -17,6 +17,10 @@ use crate::write::write_game;
 /// Half-moves that an import counts by default.
 const COUNTED_PLIES: usize = 30;
 
+/// Share of the games, in 1/10,000, in which nobody leaves the book on purpose. They make the main
+/// lines long, while the other games make rare positions frequent: real dumps have both.
+const BOOKISH: u32 = 1600;
+
 /// Everything that the games of one dump share.
 pub struct League {
     pub seed: u64,
@@ -41,6 +45,10 @@ pub struct Setting {
     /// Chance of a loss on time instead of a resignation, in 1/10,000.
     pub time_forfeits: u32,
     pub fen: Option<&'static str>,
+    /// Both players know their book and stay in it.
+    pub bookish: bool,
+    /// Both players follow this trap's line to the trap position: last club night was about it.
+    pub fashion: Option<usize>,
 }
 
 impl Setting {
@@ -48,16 +56,20 @@ impl Setting {
         side.fold_wb(self.white, self.black)
     }
 
-    /// Chance to leave the book here, in 1/10,000: less for stronger players, more after the first moves.
+    /// Chance to leave the book here, in 1/10,000: less for stronger players, more after
+    /// the first moves.
     pub fn strays(&self, rating: i32, ply: usize) -> u32 {
+        if self.bookish {
+            return 0;
+        }
         let weakness = (2400 - rating).clamp(0, 1800) as u32;
         let early = match ply {
             0 => 1,
-            1..=2 => 2,
-            3..=4 => 3,
-            _ => 4,
+            1..=2 => 3,
+            3..=5 => 4,
+            _ => 3,
         };
-        (60 + weakness / 5) * early
+        (130 + weakness / 3) * early
     }
 }
 
@@ -73,9 +85,19 @@ pub fn invent_chunk(league: &League, chunk: u64) -> (Vec<u8>, Tally) {
     (text, tally)
 }
 
-fn invent_game(league: &League, number: u64, dice: &mut Dice, text: &mut Vec<u8>, tally: &mut Tally) {
+fn invent_game(
+    league: &League,
+    number: u64,
+    dice: &mut Dice,
+    text: &mut Vec<u8>,
+    tally: &mut Tally,
+) {
     let (one, two) = league.players.pair(dice);
-    let (white, black) = if dice.chance(5000) { (one, two) } else { (two, one) };
+    let (white, black) = if dice.chance(5000) {
+        (one, two)
+    } else {
+        (two, one)
+    };
     let kind = draw_kind(dice);
     let pace = draw_pace(dice);
     let setting = Setting {
@@ -86,12 +108,14 @@ fn invent_game(league: &League, number: u64, dice: &mut Dice, text: &mut Vec<u8>
         clocks: dice.chance(league.clocks) && pace.base > 0,
         evals: dice.chance(league.evals),
         time_forfeits: match pace.word {
-            "bullet" => 4500,
-            "blitz" => 3200,
-            "rapid" => 1600,
+            "bullet" => 4200,
+            "blitz" => 2800,
+            "rapid" => 1200,
             _ => 700,
         },
         fen: kind.fen(dice),
+        bookish: dice.chance(BOOKISH),
+        fashion: fashion(league, white.rating, dice),
     };
     let length = match kind {
         Kind::Empty => 0,
@@ -99,11 +123,31 @@ fn invent_game(league: &League, number: u64, dice: &mut Dice, text: &mut Vec<u8>
         _ => draw_length(dice),
     };
     let start = setting.fen.map_or_else(Chess::default, read_fen);
-    let played = play(league, &setting, start, length, dice);
+    let mut played = play(league, &setting, start, length, dice);
+    if played.over && !kind.may_end_on_the_board() {
+        played.plies.pop();
+    }
     if kind == Kind::Counted {
         count(&setting, &played, tally);
     }
-    write_game(text, league, number, [white, black], &setting, &played, dice);
+    write_game(
+        text,
+        league,
+        number,
+        [white, black],
+        &setting,
+        &played,
+        dice,
+    );
+}
+
+/// A trap line to follow, in up to one game in sixteen; stronger players care less for fashions.
+fn fashion(league: &League, rating: i32, dice: &mut Dice) -> Option<usize> {
+    let share = (2300 - rating).clamp(100, 900) as u32;
+    if !dice.chance(share * 7 / 10) {
+        return None;
+    }
+    dice.weighted(league.traps.traps.iter().map(|trap| trap.row.fashion))
 }
 
 /// A player's rating moves a little within a month.
@@ -120,7 +164,11 @@ fn read_fen(fen: &str) -> Chess {
 
 fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
     for met in played.met.iter().filter(|met| met.ply < COUNTED_PLIES) {
-        let victim = if met.ply % 2 == 0 { Color::White } else { Color::Black };
+        let victim = if met.ply % 2 == 0 {
+            Color::White
+        } else {
+            Color::Black
+        };
         let score = victim.fold_wb(1.0 - played.score, played.score);
         tally.count(&Visit {
             trap: met.trap,

@@ -50,6 +50,11 @@ pub fn draw_kind(dice: &mut Dice) -> Kind {
 }
 
 impl Kind {
+    /// Whether the last move may be mate or stalemate.
+    pub fn may_end_on_the_board(self) -> bool {
+        !matches!(self, Kind::Abandoned | Kind::Infraction | Kind::Unfinished)
+    }
+
     /// Start positions other than the usual one.
     pub fn fen(self, dice: &mut Dice) -> Option<&'static str> {
         const SHUFFLED: &[&str] = &[

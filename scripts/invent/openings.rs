@@ -44,9 +44,8 @@ impl Book {
             if row.trim().is_empty() || row.starts_with('#') {
                 continue;
             }
-            let (key, node) = read_row(row).with_context(|| {
-                format!("openings.txt, line {}: {row}", number + 1)
-            })?;
+            let (key, node) = read_row(row)
+                .with_context(|| format!("openings.txt, line {}: {row}", number + 1))?;
             ensure!(
                 nodes.insert(key, node).is_none(),
                 "openings.txt, line {}: the position has a row already: {row}",
@@ -64,7 +63,10 @@ impl Book {
 impl Node {
     /// A book move as players of this rating choose it; `None` if the row has no moves.
     pub fn draw(&self, rating: i32, dice: &mut Dice) -> Option<Move> {
-        let weights = self.moves.iter().map(|(_, weights)| weight_at(weights, rating));
+        let weights = self
+            .moves
+            .iter()
+            .map(|(_, weights)| weight_at(weights, rating));
         dice.weighted(weights).map(|index| self.moves[index].0)
     }
 }
@@ -84,7 +86,10 @@ fn read_row(row: &'static str) -> Result<(u64, Node)> {
         bail!("four fields are needed");
     };
     let opening = (!name.is_empty()).then_some(Opening { eco, name });
-    ensure!(name.is_empty() == eco.is_empty(), "name and ECO code go together");
+    ensure!(
+        name.is_empty() == eco.is_empty(),
+        "name and ECO code go together"
+    );
     let position = follow(Chess::default(), line)?;
     let mut node = Node {
         opening,
@@ -92,18 +97,25 @@ fn read_row(row: &'static str) -> Result<(u64, Node)> {
     };
     let mut words = moves.split_whitespace();
     while let Some(san) = words.next() {
-        let weights = words.next().with_context(|| format!("{san} has no weight"))?;
+        let weights = words
+            .next()
+            .with_context(|| format!("{san} has no weight"))?;
         let parts: Vec<u32> = weights
             .split('/')
             .map(str::parse)
             .collect::<Result<_, _>>()
             .with_context(|| format!("weights of {san}"))?;
-        let weights = match parts.as_slice() {
-            &[all] => [all; 3],
-            &[low, middle, high] => [low, middle, high],
+        let weights = match *parts.as_slice() {
+            [all] => [all; 3],
+            [low, middle, high] => [low, middle, high],
             _ => bail!("one weight or three are needed for {san}"),
         };
-        node.moves.push((read_move(&position, san)?, weights));
+        let chosen = read_move(&position, san)?;
+        ensure!(
+            node.moves.iter().all(|(other, _)| *other != chosen),
+            "{san} is there twice"
+        );
+        node.moves.push((chosen, weights));
     }
     Ok((key(&position), node))
 }

@@ -24,6 +24,8 @@ pub struct Trap {
     pub row: &'static Row,
     pub setter: Color,
     pub position: Chess,
+    /// The moves from the start to the trap position.
+    pub line: Vec<Move>,
     pub slip: Move,
     pub refutation: Move,
     pub others: Vec<(Move, u32)>,
@@ -49,7 +51,7 @@ impl Planted {
 
     fn plant(&mut self, row: &'static Row) -> Result<()> {
         let index = self.traps.len();
-        let position = follow(Chess::default(), row.line)?;
+        let (position, line) = read_line(row.line)?;
         let after_slip = follow(position.clone(), row.slip)?;
         let mut after = follow(after_slip.clone(), row.refutation)?;
         self.spot(&position, Spot::Trap(index))?;
@@ -63,6 +65,7 @@ impl Planted {
         self.traps.push(Trap {
             row,
             setter,
+            line,
             slip: read_move(&position, row.slip)?,
             refutation: read_move(&after_slip, row.refutation)?,
             others: read_weights(&position, row.others)?,
@@ -90,11 +93,25 @@ impl Planted {
 /// The rate at a rating, in ten-thousandths: that of the lower edge of its band.
 pub fn rate(rates: &[u32; 5], rating: i32) -> u32 {
     let edge = (rating / 100 * 100).clamp(ANCHORS[0], ANCHORS[4]);
-    let left = ANCHORS[1..4].iter().filter(|&&anchor| edge >= anchor).count();
+    let left = ANCHORS[1..4]
+        .iter()
+        .filter(|&&anchor| edge >= anchor)
+        .count();
     let along = (edge - ANCHORS[left]) as u32;
     let width = (ANCHORS[left + 1] - ANCHORS[left]) as u32;
     // Anchors are 400 apart and bands 100 wide, so quarters of the difference: exact in 1/10,000.
     (10 * rates[left] * (width - along) + 10 * rates[left + 1] * along) / width
+}
+
+fn read_line(text: &str) -> Result<(Chess, Vec<Move>)> {
+    let mut position = Chess::default();
+    let mut line = Vec::new();
+    for san in text.split_whitespace() {
+        let chosen = read_move(&position, san)?;
+        position.play_unchecked(chosen);
+        line.push(chosen);
+    }
+    Ok((position, line))
 }
 
 fn read_weights(position: &Chess, text: &str) -> Result<Vec<(Move, u32)>> {

@@ -4,7 +4,7 @@ use shakmaty::san::{San, SanPlus, Suffix};
 use shakmaty::{Chess, Color, Move, MoveList, Position};
 
 use crate::chance::{Outcome, draw_outcome, ordinary};
-use crate::chooser::choose;
+use crate::chooser::{Care, choose};
 use crate::comments::{Clocks, Evaluation, Thinking};
 use crate::dice::Dice;
 use crate::game::{League, Setting};
@@ -16,6 +16,14 @@ use crate::truth::State;
 const PLANTED_PLIES: usize = 60;
 /// From here on the players know who is going to win.
 const PLAN_FROM: usize = 16;
+
+/// Up to here players look twice at what they leave hanging.
+const CAREFUL_PLIES: usize = 36;
+/// Noise of a move that leaves the book, in centipawns.
+const STRAY: f64 = 55.0;
+
+/// Nobody runs out of time before this half-move.
+const FORFEIT_FROM: usize = 40;
 
 pub struct Ply {
     pub san: SanPlus,
@@ -38,6 +46,8 @@ pub struct Played {
     /// The score for White from which the outcome was drawn.
     pub score: f64,
     pub on_time: bool,
+    /// Mate, or no legal move: the last move ended the game.
+    pub over: bool,
     pub opening: Option<Opening>,
     pub met: Vec<Met>,
 }
@@ -69,7 +79,13 @@ struct Player<'a> {
 }
 
 /// Plays `length` half-moves or fewer from `start`.
-pub fn play(league: &League, setting: &Setting, start: Chess, length: usize, dice: &mut Dice) -> Played {
+pub fn play(
+    league: &League,
+    setting: &Setting,
+    start: Chess,
+    length: usize,
+    dice: &mut Dice,
+) -> Played {
     let mut player = Player {
         league,
         setting,
@@ -79,7 +95,7 @@ pub fn play(league: &League, setting: &Setting, start: Chess, length: usize, dic
         plan: None,
         met: Vec::new(),
     };
-    let loses_on_time = dice.chance(setting.time_forfeits);
+    let loses_on_time = dice.chance(setting.time_forfeits) && length >= FORFEIT_FROM;
     let mut clocks = setting.clocks.then(|| Clocks::new(setting.pace));
     let mut evaluation = setting.evals.then_some(Evaluation(20));
     let mut plies: Vec<Ply> = Vec::with_capacity(length);
@@ -109,10 +125,13 @@ pub fn play(league: &League, setting: &Setting, start: Chess, length: usize, dic
             clocks.spend(mover, ply, &thinking, dice)
         });
         let suffix = player.suffix();
-        let eval = evaluation.as_mut().filter(|_| suffix != Some(Suffix::Checkmate)).map(|evaluation| {
-            evaluate(evaluation, &choice, player.plan, ply, length, dice);
-            evaluation.0
-        });
+        let eval = evaluation
+            .as_mut()
+            .filter(|_| suffix != Some(Suffix::Checkmate))
+            .map(|evaluation| {
+                evaluate(evaluation, &choice, player.plan, ply, length, dice);
+                evaluation.0
+            });
         plies.push(Ply {
             san: SanPlus { san, suffix },
             clock,
@@ -120,9 +139,15 @@ pub fn play(league: &League, setting: &Setting, start: Chess, length: usize, dic
         });
     }
     let plan = player.finish(dice);
-    let mated = plies.last().is_some_and(|ply| ply.san.suffix == Some(Suffix::Checkmate));
+    let mated = plies
+        .last()
+        .is_some_and(|ply| ply.san.suffix == Some(Suffix::Checkmate));
     Played {
-        on_time: loses_on_time && !mated && plan.outcome != Outcome::Draw && !player.moves.is_empty(),
+        on_time: loses_on_time
+            && !mated
+            && plan.outcome != Outcome::Draw
+            && !player.moves.is_empty(),
+        over: player.moves.is_empty(),
         outcome: plan.outcome,
         score: plan.score,
         plies,
@@ -168,7 +193,13 @@ impl Player<'_> {
         self.setting.rating(self.position.turn())
     }
 
-    fn choose(&mut self, spot: Option<Spot>, ply: usize, length: usize, dice: &mut Dice) -> Option<Choice> {
+    fn choose(
+        &mut self,
+        spot: Option<Spot>,
+        ply: usize,
+        length: usize,
+        dice: &mut Dice,
+    ) -> Option<Choice> {
         match spot {
             Some(Spot::Trap(index)) => return Some(self.victim(index, ply, dice)),
             Some(Spot::Slip(index)) => return Some(self.setter(index, dice)),
@@ -185,7 +216,7 @@ impl Player<'_> {
             }
             None => {}
         }
-        if let Some(chosen) = self.from_book(ply, dice) {
+        if let Some(chosen) = self.fashionable(ply).or_else(|| self.book_move(ply, dice)) {
             return Some(Choice {
                 chosen,
                 book: true,
@@ -196,7 +227,9 @@ impl Player<'_> {
         if ply >= PLAN_FROM && self.plan.is_none() {
             self.plan = Some(self.ordinary_plan(dice));
         }
-        let chosen = self.mate(ply, length).or_else(|| self.sensible(&[], ply, dice))?;
+        let chosen = self
+            .mate(ply, length)
+            .or_else(|| self.sensible(&[], ply, self.steady(), dice))?;
         Some(Choice {
             chosen,
             book: false,
@@ -212,7 +245,11 @@ impl Player<'_> {
         let slips = dice.chance(rate(&row.slip_rate, self.rating()));
         let state = if slips { State::Missed } else { State::NoSlip };
         if self.met.iter().all(|met| met.trap != index) {
-            self.met.push(Met { trap: index, ply, state });
+            self.met.push(Met {
+                trap: index,
+                ply,
+                state,
+            });
         }
         if slips {
             return Choice {
@@ -246,7 +283,10 @@ impl Player<'_> {
             (trap.refutation, row.cp_slip)
         } else {
             self.plan = Some(self.shifted_plan(trap, row.missed, dice));
-            (self.other(&trap.declines, trap.refutation, 0, dice), row.cp_missed)
+            (
+                self.other(&trap.declines, trap.refutation, 0, dice),
+                row.cp_missed,
+            )
         };
         Choice {
             chosen,
@@ -258,21 +298,35 @@ impl Player<'_> {
 
     /// A planted alternative, or now and then any sensible move but `never`.
     fn other(&self, weights: &[(Move, u32)], never: Move, ply: usize, dice: &mut Dice) -> Move {
-        let any = dice.chance(667).then(|| self.sensible(&[never], ply, dice)).flatten();
+        let any = dice
+            .chance(667)
+            .then(|| self.sensible(&[never], ply, STRAY, dice))
+            .flatten();
         any.unwrap_or_else(|| {
             let drawn = dice.weighted(weights.iter().map(|(_, weight)| *weight));
             weights[drawn.expect("every planted row has weights")].0
         })
     }
 
-    fn from_book(&self, ply: usize, dice: &mut Dice) -> Option<Move> {
-        let node = self.league.book.get(key(&self.position)).filter(|_| ply < PLANTED_PLIES)?;
+    fn fashionable(&self, ply: usize) -> Option<Move> {
+        let trap = &self.league.traps.traps[self.setting.fashion?];
+        let usual = *trap.line.get(ply)?;
+        self.moves.contains(&usual).then_some(usual)
+    }
+
+    fn book_move(&self, ply: usize, dice: &mut Dice) -> Option<Move> {
+        let node = self
+            .league
+            .book
+            .get(key(&self.position))
+            .filter(|_| ply < PLANTED_PLIES)?;
         let rating = self.rating();
         let strays = self.setting.strays(rating, ply);
         if dice.chance(strays) {
-            return self.sensible(&[], ply, dice);
+            return self.sensible(&[], ply, STRAY, dice);
         }
-        node.draw(rating, dice).filter(|&chosen| self.agrees(chosen))
+        node.draw(rating, dice)
+            .filter(|&chosen| self.agrees(chosen))
     }
 
     /// A mate in one for the side that is going to win, looked for towards the end of the game.
@@ -288,27 +342,37 @@ impl Player<'_> {
         })
     }
 
-    /// A move of the chooser that does not end the game against the plan.
-    fn sensible(&self, banned: &[Move], ply: usize, dice: &mut Dice) -> Option<Move> {
+    /// A move of the chooser that does not end the game against the plan. `noise` is in centipawns.
+    fn sensible(&self, banned: &[Move], ply: usize, noise: f64, dice: &mut Dice) -> Option<Move> {
         let mover = self.position.turn();
-        let rating = f64::from(self.rating());
-        let mut noise = if ply < PLAN_FROM { 38.0 } else { 30.0 } + (2600.0 - rating) / 40.0;
-        if ply >= PLAN_FROM && let Some(plan) = self.plan {
-            noise *= match () {
-                () if wins(plan, mover) => 0.7,
+        let weakness = (2600 - self.rating()).max(0) as u32;
+        let mut care = Care {
+            noise,
+            looks_twice: ply < CAREFUL_PLIES && !dice.chance(100 + weakness),
+            last: self.lasts[mover as usize],
+        };
+        if ply >= PLAN_FROM
+            && let Some(plan) = self.plan
+        {
+            care.noise *= match () {
+                () if wins(plan, mover) => 0.8,
                 () if loses(plan, mover) => 1.8,
                 () => 1.0,
             };
         }
         let mut banned = banned.to_vec();
         loop {
-            let last = self.lasts[mover as usize];
-            let chosen = choose(&self.position, &self.moves, &banned, last, noise, dice)?;
+            let chosen = choose(&self.position, &self.moves, &banned, &care, dice)?;
             if self.agrees(chosen) {
                 return Some(chosen);
             }
             banned.push(chosen);
         }
+    }
+
+    /// Noise of somebody who just plays on.
+    fn steady(&self) -> f64 {
+        12.0 + f64::from(2600 - self.rating()) / 60.0
     }
 
     /// Whether a move fits the plan: only the winner mates, and only a draw ends in stalemate.

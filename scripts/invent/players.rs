@@ -15,12 +15,12 @@ const FIRST: &[&str] = &[
 
 const SECOND: &[&str] = &[
     "Badger", "Baker", "Bishop", "Boot", "Brick", "Button", "Candle", "Carter", "Castle", "Cloud",
-    "Clover", "Cooper", "Copper", "Cricket", "Ember", "Falcon", "Fern", "Fiddle", "Finch",
-    "Flint", "Gambit", "Ginger", "Hammer", "Hazel", "Hopper", "Ivy", "Jasper", "Juniper",
-    "Kettle", "Knight", "Ladder", "Lark", "Lemon", "Magpie", "Maple", "Marble", "Mason", "Merlin",
-    "Mill", "Moss", "Nettle", "Oak", "Otter", "Owl", "Paddle", "Pawn", "Pepper", "Piper",
-    "Raven", "Rook", "Saddle", "Sparrow", "Spindle", "Tailor", "Thistle", "Tinker", "Walnut",
-    "Weaver", "Willow", "Wren",
+    "Clover", "Cooper", "Copper", "Cricket", "Ember", "Falcon", "Fern", "Fiddle", "Finch", "Flint",
+    "Gambit", "Ginger", "Hammer", "Hazel", "Hopper", "Ivy", "Jasper", "Juniper", "Kettle",
+    "Knight", "Ladder", "Lark", "Lemon", "Magpie", "Maple", "Marble", "Mason", "Merlin", "Mill",
+    "Moss", "Nettle", "Oak", "Otter", "Owl", "Paddle", "Pawn", "Pepper", "Piper", "Raven", "Rook",
+    "Saddle", "Sparrow", "Spindle", "Tailor", "Thistle", "Tinker", "Walnut", "Weaver", "Willow",
+    "Wren",
 ];
 
 /// Ratings lie in 400..=2900.
@@ -100,7 +100,9 @@ impl Players {
         let start = if low == 0 { 0 } else { self.activity[low - 1] };
         let span = self.activity[high - 1] - start;
         let at = start + (dice.unit() * span as f64) as u64;
-        self.activity.partition_point(|&sum| sum <= at).min(high - 1)
+        self.activity
+            .partition_point(|&sum| sum <= at)
+            .min(high - 1)
     }
 }
 

@@ -87,8 +87,8 @@ pub fn draw_pace(dice: &mut Dice) -> Pace {
 /// Length of a game in half-moves: mean 65, one in a hundred under 10, one in a hundred over 150.
 pub fn draw_length(dice: &mut Dice) -> usize {
     const STEPS: [f64; 21] = [
-        9.0, 21.0, 30.0, 36.0, 41.0, 46.0, 50.0, 54.0, 57.0, 60.0, 63.0, 66.0, 69.0, 73.0, 77.0,
-        81.0, 86.0, 92.0, 101.0, 118.0, 155.0,
+        10.0, 23.0, 32.0, 39.0, 45.0, 50.0, 54.0, 58.0, 61.0, 65.0, 68.0, 71.0, 75.0, 79.0, 83.0,
+        88.0, 93.0, 100.0, 110.0, 127.0, 165.0,
     ];
     if dice.chance(130) {
         return dice.between(1, 10) as usize;

@@ -100,14 +100,29 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     let context = || format!("cannot write {}", path.display());
     let mut csv = csv::Writer::from_path(path).with_context(context)?;
     csv.write_record([
-        "trap", "setter", "trap_fen", "slip", "refutation", "band", "slip_rate", "find_rate",
-        "score_refuted", "score_missed", "score_no_slip", "edge_missed", "edge_no_slip", "games",
-        "slips", "replies", "finds",
+        "trap",
+        "setter",
+        "trap_fen",
+        "slip",
+        "refutation",
+        "band",
+        "slip_rate",
+        "find_rate",
+        "score_refuted",
+        "score_missed",
+        "score_no_slip",
+        "edge_missed",
+        "edge_no_slip",
+        "games",
+        "slips",
+        "replies",
+        "finds",
     ])?;
     for (trap, cells) in planted.traps.iter().zip(&tally.0) {
         for (index, cell) in cells.iter().enumerate() {
             let edge = LOWEST + 100 * index as i32;
-            let share = |ten_thousandths: u32| format!("{:.4}", f64::from(ten_thousandths) / 10_000.0);
+            let share =
+                |ten_thousandths: u32| format!("{:.4}", f64::from(ten_thousandths) / 10_000.0);
             let shift = |thousandths: i32| format!("{:.3}", f64::from(thousandths) / 1000.0);
             let mean = |state: State| match cell.states[state as usize] {
                 (0, _) => String::new(),
