@@ -57,10 +57,10 @@ impl Evaluation {
         self.0 = (self.0 * 3 + 20) / 4 + dice.between(-14, 14);
     }
 
-    /// A step of a bounded walk that tends to `goal`.
-    pub fn walk(&mut self, goal: i32, dice: &mut Dice) {
+    /// A step of a bounded walk that tends to `goal`, `noise` centipawns wide.
+    pub fn walk(&mut self, goal: i32, noise: f64, dice: &mut Dice) {
         let from = self.0.clamp(-1500, 1500);
-        let step = (goal - from) / 14 + (45.0 * dice.normal()) as i32;
+        let step = (goal - from) / 14 + (noise * dice.normal()) as i32;
         self.0 = (from + step).clamp(-2200, 2200);
         if self.0.abs() > 900 && dice.chance(1500) {
             self.0 = self.0.signum() * (30_000 - dice.between(2, 9));

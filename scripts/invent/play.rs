@@ -184,7 +184,8 @@ fn evaluate(
             Some(Outcome::Draw) => 0,
             None => 20,
         };
-        evaluation.walk(goal, dice);
+        let noise = if ply < PLAN_FROM { 18.0 } else { 45.0 };
+        evaluation.walk(goal, noise, dice);
     }
 }
 

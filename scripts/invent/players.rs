@@ -40,7 +40,7 @@ pub struct Players {
 }
 
 impl Players {
-    /// A pool fit for `games` games: about eight games a player on average.
+    /// A pool fit for `games` games: four games for each player, two players a game.
     pub fn new(seed: u64, games: u64) -> Players {
         let count = (games / 4).clamp(60, 200_000) as u32;
         let mut dice = Dice::new(seed, 0);

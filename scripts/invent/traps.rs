@@ -17,7 +17,8 @@
 //! * Evaluations (centipawns, setter's view; 30,000 less n is a mate in n): `cp_slip` after the
 //!   slip and the refutation, `cp_missed`, `cp_no_slip` after the other choices.
 //!
-//! `follow` is what usually comes after the refutation.
+//! Shares of one trap do not depend on how often its line is played: `fashion` and the opening tree
+//! decide that. `follow` is what usually comes after the refutation.
 
 /// A row of the table.
 pub struct Row {
