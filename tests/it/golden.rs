@@ -12,10 +12,14 @@ fn agrees_with(name: &str, folder: &Folder, options: &str) {
     for (table, export) in
         [("cells", "export"), ("totals", "export --totals"), ("names", "export --names")]
     {
-        let (ours, reference) = (folder.run(export).answer(), golden(&format!("{name}.{table}.csv")));
+        let (ours, reference) =
+            (folder.run(export).answer(), golden(&format!("{name}.{table}.csv")));
         let reference = String::from_utf8(reference).expect("tables are text");
         let difference = ours.lines().zip(reference.lines()).find(|(ours, theirs)| ours != theirs);
-        assert_eq!(difference, None, "{name}.{table}: the first line that differs, ours and theirs");
+        assert_eq!(
+            difference, None,
+            "{name}.{table}: the first line that differs, ours and theirs"
+        );
         assert!(ours == reference, "{name}.{table}: one is longer");
     }
     let about = folder.run("about --format json").json();

@@ -57,9 +57,9 @@ impl ModelCounts {
             let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
             model.add(&told.expect("the text can be read").expect("it holds a game"));
         }
-        model.cells.retain(|_, cells| {
-            cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from
-        });
+        model
+            .cells
+            .retain(|_, cells| cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from);
         model
     }
 

@@ -16,7 +16,8 @@ pub fn random_game(chance: &mut impl Rng, plies: usize) -> Game {
     for ply in 0..plies {
         let legal = position.legal_moves();
         let back = own_last[ply % 2].and_then(|mv| {
-            let way_back = |other: &Move| Some(other.to()) == mv.from() && other.from() == Some(mv.to());
+            let way_back =
+                |other: &Move| Some(other.to()) == mv.from() && other.from() == Some(mv.to());
             legal.iter().copied().find(|other| way_back(other) && !other.is_capture())
         });
         let rare: Vec<Move> = legal.iter().copied().filter(|mv| is_rare(*mv)).collect();
@@ -75,5 +76,11 @@ fn dressed(chance: &mut impl Rng, words: &[String]) -> Game {
 
 fn clock(tenths: i32) -> String {
     let seconds = tenths.max(0) / 10;
-    format!("{}:{:02}:{:02}.{}", seconds / 3600, seconds / 60 % 60, seconds % 60, tenths.max(0) % 10)
+    format!(
+        "{}:{:02}:{:02}.{}",
+        seconds / 3600,
+        seconds / 60 % 60,
+        seconds % 60,
+        tenths.max(0) % 10
+    )
 }
