@@ -45,7 +45,7 @@ fn a_position_dropped_before_may_lack_what_was_dropped() {
     );
     assert_eq!(table(&folder, "d4")["games"], 4);
     assert!(
-        folder.run("moves d4").answer().contains("up to 2 games"),
+        folder.run("moves d4").answer().contains("Up to 2 games may be missing"),
         "{}",
         folder.run("moves d4")
     );

@@ -65,7 +65,7 @@ fn threads_do_not_show() {
 
 #[test]
 fn memory_and_the_place_of_temporary_files_do_not_show() {
-    counts_the_same(&[("a.pgn", plain())], "build a.pgn --memory 256MiB --temp-dir runs");
+    counts_the_same(&[("a.pgn", plain())], "build a.pgn --memory 256MiB --temp-dir .");
 }
 
 #[test]
