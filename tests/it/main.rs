@@ -3,6 +3,7 @@
 mod adding;
 mod architecture;
 mod bad_input;
+mod commands;
 mod coverage;
 mod determinism;
 mod four_plies;
