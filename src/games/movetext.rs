@@ -248,7 +248,9 @@ mod tests {
         let endings: Vec<Ending> = (0..=moves(text).len() + 1)
             .map(|count| {
                 let mut movetext = Movetext::new(text.as_bytes(), 0);
-                (0..count).for_each(|_| drop(movetext.next_move()));
+                for _ in 0..count {
+                    movetext.next_move();
+                }
                 movetext.finish()
             })
             .collect();

@@ -47,13 +47,6 @@ impl Run {
         self.output.status.code()
     }
 
-    /// Standard output, byte for byte, of a run that succeeded.
-    #[track_caller]
-    pub fn bytes(self) -> Vec<u8> {
-        self.check(self.status() == Some(0), "exit status 0");
-        self.output.stdout
-    }
-
     /// A run that succeeded, whatever it said.
     #[track_caller]
     pub fn ok(self) -> Run {
