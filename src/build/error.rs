@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::source::SourceError;
+use crate::source::{SourceError, plain};
 use crate::store::StoreError;
 
 /// A build that did not happen. The store is as it was before.
@@ -55,7 +55,7 @@ pub enum BuildError {
         store: PathBuf,
     },
     /// Temporary files cannot be written or read back.
-    #[error("cannot {doing} {}: {}", .path.display(), .source)]
+    #[error("cannot {doing} {}: {}", .path.display(), plain(.source))]
     Temporary {
         /// What was tried.
         doing: &'static str,

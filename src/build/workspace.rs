@@ -37,8 +37,8 @@ impl Workspace {
             Some(dir) => dir.join(&name),
             None => folder.clone(),
         };
-        create(&runs)?;
         let workspace = Workspace { folder, runs, lock: Some(lock) };
+        create(&workspace.runs)?;
         workspace.remove_files()?;
         Ok(workspace)
     }
@@ -80,8 +80,12 @@ impl Drop for Workspace {
     }
 }
 
+/// Makes a folder unless it is there; the one around it must be, or a mistyped path would grow folders.
 fn create(folder: &Path) -> Result<(), BuildError> {
-    fs::create_dir_all(folder).map_err(failed("create the folder", folder))
+    match fs::create_dir(folder) {
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Ok(()),
+        made => made.map_err(failed("create the folder", folder)),
+    }
 }
 
 /// Wraps an error of the file system with what was tried on what.

@@ -5,7 +5,7 @@ use std::io;
 use thiserror::Error;
 
 use crate::build::BuildError;
-use crate::source::SourceError;
+use crate::source::{SourceError, plain};
 use crate::store::StoreError;
 
 /// A command that failed.
@@ -27,7 +27,7 @@ pub enum CliError {
     #[error(transparent)]
     Store(#[from] StoreError),
     /// Writing the answer.
-    #[error("cannot write the answer: {0}")]
+    #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
     /// A claim that was asked fails; the answer says which.
     #[error("a claim fails")]

@@ -9,6 +9,7 @@ use crate::answers::trap::{TrapLine, judge_all};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::Trap;
 use crate::pages::{json, trap};
+use crate::source::plain;
 use crate::store::Store;
 
 /// Runs the command.
@@ -42,8 +43,9 @@ fn read(argument: &str) -> Result<Vec<Trap>, CliError> {
     let path = Path::new(argument);
     let is_path = path.exists() || argument.to_ascii_lowercase().ends_with(".pgn");
     let (traps, file) = if is_path {
-        let bytes = std::fs::read(path)
-            .map_err(|error| CliError::Input(format!("cannot read {argument}: {error}")))?;
+        let bytes = std::fs::read(path).map_err(|error| {
+            CliError::Input(format!("cannot read {argument}: {}", plain(&error)))
+        })?;
         (Trap::read_all(&String::from_utf8_lossy(&bytes)), format!("{argument}, "))
     } else {
         (Trap::from_text(argument), String::new())

@@ -19,22 +19,29 @@ pub(super) struct Remarks {
 const MATE: i16 = 1000;
 
 impl Remarks {
-    /// Takes what `comment` says and was not said before.
+    /// Takes what `comment` says and was not said before: of each command the first that can be read.
     pub(super) fn add(&mut self, comment: &[u8]) {
         if self.clock.is_none() {
-            self.clock = operand(comment, b"[%clk ").and_then(clock);
+            self.clock = first(comment, b"[%clk ", clock);
         }
         if self.eval.is_none() {
-            self.eval = operand(comment, b"[%eval ").and_then(eval);
+            self.eval = first(comment, b"[%eval ", eval);
         }
     }
 }
 
-/// The first operand of a command, up to `,` or `]`.
-fn operand<'a>(comment: &'a [u8], command: &[u8]) -> Option<&'a [u8]> {
-    let start = find(comment, command)? + command.len();
-    let length = comment[start..].iter().position(|byte| matches!(byte, b',' | b']'))?;
-    Some(comment[start..start + length].trim_ascii())
+/// The first operand of a command, up to `,` or `]`, that `read` can read.
+fn first<T>(comment: &[u8], command: &[u8], read: impl Fn(&[u8]) -> Option<T>) -> Option<T> {
+    let mut at = find(comment, command)?;
+    loop {
+        let rest = &comment[at + command.len()..];
+        let length = rest.iter().position(|byte| matches!(byte, b',' | b']'))?;
+        if let Some(value) = read(rest[..length].trim_ascii()) {
+            return Some(value);
+        }
+        at += command.len();
+        at += memmem::find(rest, command)?;
+    }
 }
 
 /// Comments are short, so the command mostly stands where one expects it: look there first.
@@ -151,6 +158,12 @@ mod tests {
         {
             assert_eq!(remarks(comment).1, None, "{comment}");
         }
+    }
+
+    #[test]
+    fn a_command_that_cannot_be_read_gives_way_to_the_next() {
+        assert_eq!(remarks("[%clk 0:99:00] [%clk 0:04:55] [%clk 0:04:00]").0, Some(2950));
+        assert_eq!(remarks("[%eval abc][%eval +0.07]").1, Some(7));
     }
 
     #[test]

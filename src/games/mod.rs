@@ -12,7 +12,7 @@
 //! game. So that an unterminated
 //! comment costs one game only, a line that begins with `[Event "` starts a new game even inside a
 //! comment, and so does any tag pair behind an empty line behind a line that ends with an end
-//! marker.
+//! marker, unless the comment is closed before another one is opened.
 //!
 //! Rules for the inside of a game are those of the PGN standard (1994.03.12): sections 5 (comments),
 //! 6 (escape lines), 7 (tokens), 8.1 (tag pairs), 8.2 (movetext). Unlike the standard, lines may be

@@ -173,8 +173,8 @@ impl<'a> Movetext<'a> {
                     self.open_variations += 1;
                     self.at += 1;
                 }
-                b')' => {
-                    self.open_variations = self.open_variations.saturating_sub(1);
+                b')' if self.open_variations > 0 => {
+                    self.open_variations -= 1;
                     self.at += 1;
                 }
                 b'$' => self.at += 1 + digits(&self.text[start + 1..]),
@@ -248,7 +248,9 @@ mod tests {
         let endings: Vec<Ending> = (0..=moves(text).len() + 1)
             .map(|count| {
                 let mut movetext = Movetext::new(text.as_bytes(), 0);
-                (0..count).for_each(|_| drop(movetext.next_move()));
+                for _ in 0..count {
+                    movetext.next_move();
+                }
                 movetext.finish()
             })
             .collect();
@@ -313,6 +315,6 @@ mod tests {
 
     #[test]
     fn junk_is_a_move_that_cannot_be_read() {
-        assert_eq!(moves("1. e4 } <x> e5 *"), ["e4", "}", "<x", ">", "e5"]);
+        assert_eq!(moves("1. e4 } <x> e5) *"), ["e4", "}", "<x", ">", "e5", ")"]);
     }
 }

@@ -123,9 +123,12 @@ fn read_pair(text: &[u8], at: usize) -> Result<(&[u8], &[u8], usize), usize> {
         }
     }
     let value = &text[value_start..end];
-    let (next, _) = skip_gap(text, end + 1);
-    let after = if text.get(next) == Some(&b']') { next + 1 } else { end + 1 };
-    Ok((name, value, after))
+    match skip_gap(text, end + 1) {
+        (next, _) if text.get(next) == Some(&b']') => Ok((name, value, next + 1)),
+        // Only the bracket is missing.
+        (next, breaks) if breaks > 0 || next == text.len() => Ok((name, value, end + 1)),
+        (next, _) => Err(next),
+    }
 }
 
 /// A tag value as text: escapes (`\"`, `\\`) undone, trimmed, bytes that are no UTF-8 replaced.
@@ -178,6 +181,12 @@ mod tests {
             read("[Event \"open\n[Result \"0-1\"]\n[]\n[Opening]\n[ECO \"A00\"\n[Date \"x\"]\n");
         assert_eq!((tags.event, tags.result), (None, Some(&b"0-1"[..])));
         assert_eq!((tags.eco, tags.date), (Some(&b"A00"[..]), Some(&b"x"[..])));
+    }
+
+    #[test]
+    fn a_quote_inside_a_value_costs_its_line_only() {
+        let (tags, end) = read("[Opening \"An \"inner\" quote\"]\n[ECO \"A00\"]\n1. e4");
+        assert_eq!((tags.opening, tags.eco, end), (None, Some(&b"A00"[..]), 41));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Lines and places in the text of a dump.
 
-use memchr::{memchr, memchr2, memmem, memrchr};
+use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
 
 const EVENT: &[u8] = b"[Event \"";
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
@@ -55,7 +55,20 @@ pub(super) fn close_comment(text: &[u8], mut at: usize) -> Close {
 
 /// Whether a line that starts at `at` begins a new game even inside a comment.
 fn starts_game_anywhere(text: &[u8], at: usize) -> bool {
-    text[at..].starts_with(EVENT) || (is_tag_start(text, at) && follows_end_marker(text, at, true))
+    text[at..].starts_with(EVENT)
+        || (is_tag_start(text, at)
+            && follows_end_marker(text, at, true)
+            && !is_closed_behind(text, at))
+}
+
+/// Whether a comment that is open at `at` is closed before another is opened and before the next
+/// `[Event "`: then it really reaches over what looks like a game.
+fn is_closed_behind(text: &[u8], at: usize) -> bool {
+    memchr2(b'{', b'}', &text[at..]).is_some_and(|offset| {
+        text[at + offset] == b'}'
+            && !memmem::find_iter(&text[at..at + offset], EVENT)
+                .any(|event| text[at + event - 1] == b'\n')
+    })
 }
 
 fn is_tag_start(text: &[u8], at: usize) -> bool {
@@ -77,9 +90,16 @@ fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
 /// without a difference to any game; `None` if there is none but perhaps the very beginning.
 pub fn last_cut(text: &[u8]) -> Option<usize> {
     memmem::rfind_iter(text, b"\n[").map(|place| place + 1).find(|&at| {
-        let gap_needed = !text[at..].starts_with(EVENT);
-        is_tag_start(text, at) && follows_end_marker(text, at, gap_needed)
+        let is_event = text[at..].starts_with(EVENT);
+        is_tag_start(text, at)
+            && follows_end_marker(text, at, !is_event)
+            && (is_event || !is_in_comment(text, at))
     })
+}
+
+/// Whether a comment may be open at `at`.
+fn is_in_comment(text: &[u8], at: usize) -> bool {
+    memrchr2(b'{', b'}', &text[..at]).is_some_and(|brace| text[brace] == b'{')
 }
 
 #[cfg(test)]
@@ -106,6 +126,14 @@ mod tests {
     }
 
     #[test]
+    fn inside_a_comment_only_an_event_is_a_cut() {
+        let text = b"[Site \"a\"]\n\n1. e4 {1-0\n\n[Site \"b\"]\n\n} e5 1-0\n\n[Site \"c\"]\n";
+        assert_eq!(last_cut(text), Some(46));
+        assert_eq!(last_cut(&text[..46]), None);
+        assert!(last_cut(b"[Event \"a\"]\n\n1. e4 {1-0\n\n[Event \"b\"]\n").is_some());
+    }
+
+    #[test]
     fn a_comment_ends_at_its_brace_or_at_the_next_game() {
         let place = |text: &[u8]| match close_comment(text, 0) {
             Close::At(at) => (true, at),
@@ -113,7 +141,10 @@ mod tests {
         };
         assert_eq!(place(b"a\n[b] } c"), (true, 7));
         assert_eq!(place(b"a\n[Event \"x\"]"), (false, 2));
-        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]}"), (false, 7));
+        assert_eq!(place(b"a 1-0\n\n[Site \"x\"] {b}"), (false, 7));
+        assert_eq!(place(b"a 1-0\n\n[Site \"x\"] 1. d4 *"), (false, 7));
+        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]\n\nstill}"), (true, 25));
+        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]\n\n[Event \"y\"] }"), (false, 7));
         assert_eq!(place(b"never"), (false, 5));
     }
 }

@@ -28,6 +28,8 @@ pub struct Batches {
     index: u64,
     ended: bool,
     skipping: bool,
+    /// Why the dump breaks off, once what was read before it is on its way.
+    broken: Option<SourceError>,
 }
 
 impl Batches {
@@ -42,6 +44,7 @@ impl Batches {
             index: 0,
             ended: false,
             skipping: false,
+            broken: None,
         }
     }
 
@@ -51,6 +54,9 @@ impl Batches {
     ///
     /// If the dump breaks off, what was read before comes first: the error comes with the call after.
     pub fn next_batch(&mut self, mut spent: Vec<u8>) -> Result<Option<Batch>, SourceError> {
+        if let Some(error) = self.broken.take() {
+            return Err(error);
+        }
         spent.clear();
         spent.extend_from_slice(&self.rest);
         self.rest.clear();
@@ -58,7 +64,13 @@ impl Batches {
         loop {
             let wanted =
                 if text.len() < self.size { self.size } else { (text.len() * 2).min(self.limit) };
-            self.fill(&mut text, wanted)?;
+            if let Err(error) = self.fill(&mut text, wanted) {
+                if text.is_empty() || self.skipping {
+                    return Err(error);
+                }
+                self.broken = Some(error);
+                return Ok(Some(self.batch(text)));
+            }
             if self.ended {
                 return Ok((!text.is_empty()).then(|| self.batch(text)));
             }

@@ -65,7 +65,7 @@ pub enum SourceError {
 }
 
 /// The message of the operating system without its number.
-fn plain(error: &io::Error) -> String {
+pub fn plain(error: &io::Error) -> String {
     let text = error.to_string();
     match text.find(" (os error") {
         Some(end) => text[..end].to_lowercase(),

@@ -11,7 +11,7 @@ mod format;
 mod open;
 
 pub use batches::{Batch, Batches};
-pub use error::SourceError;
+pub use error::{SourceError, plain};
 pub use find::find_dumps;
 pub use fingerprint::{DumpHash, FileHash, Fingerprint, hash_file};
 pub use format::Format;

@@ -27,6 +27,7 @@ impl Tally {
 
     /// Asserts that 93 to 97 % of the intervals hold the truth. From 4000 samples the chance error is 0.35 %, so a right
     /// 95 % interval does not leave that range by chance.
+    #[expect(clippy::print_stdout, reason = "--nocapture shows the figures")]
     pub fn assert_95(&self, what: &str) {
         let (drawn, below, above) = (self.drawn(), self.below, self.above);
         let held = f64::from(self.inside) / f64::from(drawn.max(1));

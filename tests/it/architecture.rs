@@ -1,0 +1,153 @@
+//! Rules about the code itself.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Each stage with the stages it may use; the order is that of `src/lib.rs`.
+const STAGES: [(&str, &[&str]); 11] = [
+    ("source", &["games"]),
+    ("games", &["counts"]),
+    ("plies", &["games", "counts"]),
+    ("counts", &[]),
+    ("lines", &["counts"]),
+    ("build", &["source", "games", "plies", "counts", "store"]),
+    ("store", &["source", "games", "counts"]),
+    ("answers", &["counts", "lines"]),
+    ("pages", &["games", "counts", "lines", "answers"]),
+    ("cli", &["source", "games", "plies", "counts", "lines", "build", "store", "answers", "pages"]),
+    ("main", &["cli"]),
+];
+
+/// Stages that compute and do nothing else.
+const PURE: [&str; 6] = ["games", "plies", "counts", "lines", "answers", "pages"];
+
+/// What a pure stage must not touch: files, environment, time, threads, the store's and the
+/// compressor's crates, the terminal.
+const IMPURE: [&str; 10] = [
+    "std::fs",
+    "std::env",
+    "std::time",
+    "std::thread",
+    "redb",
+    "zstd",
+    "rayon",
+    "print!(",
+    "println!(",
+    "stdout()",
+];
+
+const LONGEST_FILE: usize = 600;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// All Rust files below a folder with their text, by path from the package's root.
+fn files(folder: &str) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    let mut folders = vec![root().join(folder)];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).expect("the folder can be listed") {
+            let path: PathBuf = entry.expect("the folder can be listed").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                let name = path.strip_prefix(root()).expect("it lies below").display().to_string();
+                found.push((name, fs::read_to_string(&path).expect("it can be read")));
+            }
+        }
+    }
+    found.sort();
+    assert!(!found.is_empty(), "{folder} holds no code");
+    found
+}
+
+/// The lines of code, without comments, and their numbers.
+fn code(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let lines = text.lines().enumerate().map(|(place, line)| (place + 1, line));
+    lines.map(|(number, line)| (number, line.split("//").next().unwrap_or(line)))
+}
+
+/// The stages that a line names as `crate::stage`.
+fn used(line: &str) -> Vec<&'static str> {
+    let names = |stage: &str| {
+        line.match_indices(&format!("crate::{stage}")).any(|(place, name)| {
+            let rest = &line[place + name.len()..];
+            !rest.starts_with(|letter: char| letter.is_alphanumeric() || letter == '_')
+        })
+    };
+    STAGES.map(|(stage, _)| stage).into_iter().filter(|stage| names(stage)).collect()
+}
+
+#[test]
+fn every_folder_of_the_source_is_a_stage() {
+    let mut folders: Vec<String> = fs::read_dir(root().join("src"))
+        .expect("there is a source")
+        .map(|entry| entry.expect("it can be listed").path())
+        .filter(|path| path.is_dir())
+        .map(|path| path.file_name().expect("a name").to_string_lossy().into_owned())
+        .collect();
+    folders.sort();
+    let mut stages: Vec<&str> =
+        STAGES.map(|(stage, _)| stage).into_iter().filter(|stage| *stage != "main").collect();
+    stages.sort_unstable();
+    assert_eq!(folders, stages);
+}
+
+#[test]
+fn stages_use_only_the_stages_they_may() {
+    for (stage, allowed) in STAGES.iter().filter(|(stage, _)| *stage != "main") {
+        for (name, text) in files(&format!("src/{stage}")) {
+            for (number, line) in code(&text) {
+                let wrong: Vec<_> = used(line)
+                    .into_iter()
+                    .filter(|used| used != stage && !allowed.contains(used))
+                    .collect();
+                assert!(wrong.is_empty(), "{name}:{number} uses {wrong:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn what_the_stages_use_goes_round_in_no_circle() {
+    let mut left: Vec<_> = STAGES.to_vec();
+    while !left.is_empty() {
+        let before = left.len();
+        let waiting: Vec<&str> = left.iter().map(|(stage, _)| *stage).collect();
+        left.retain(|(_, uses)| uses.iter().any(|used| waiting.contains(used)));
+        assert!(left.len() < before, "a circle among {waiting:?}");
+    }
+}
+
+#[test]
+fn pure_stages_touch_nothing() {
+    for stage in PURE {
+        for (name, text) in files(&format!("src/{stage}")) {
+            for (number, line) in code(&text) {
+                let wrong = IMPURE.iter().find(|word| line.contains(*word));
+                assert_eq!(wrong, None, "{name}:{number}: {line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_file_is_too_long() {
+    for (name, text) in [files("src"), files("tests"), files("scripts")].concat() {
+        let lines = text.lines().count();
+        assert!(lines <= LONGEST_FILE, "{name} has {lines} lines");
+    }
+}
+
+#[test]
+fn no_path_of_one_machine_is_written_down() {
+    let homes = ["/home/", "/root/", "/Users/", "/work/", "C:\\"].map(|home| home.to_owned());
+    for (name, text) in [files("src"), files("tests"), files("scripts")].concat() {
+        if name.ends_with("architecture.rs") {
+            continue;
+        }
+        let wrong = homes.iter().find(|home| text.contains(*home));
+        assert_eq!(wrong, None, "{name}");
+    }
+}

@@ -1,0 +1,325 @@
+//! Whatever is wrong with the input: one line that says so, the right exit status, nothing left
+//! behind, and no store touched.
+
+use std::fs;
+use std::os::unix::fs::PermissionsExt;
+
+use crate::kit::{Folder, Game};
+
+fn games(count: usize) -> String {
+    Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").times(count)
+}
+
+fn compressed(text: &str) -> Vec<u8> {
+    zstd::encode_all(text.as_bytes(), 3).expect("memory takes it")
+}
+
+/// Different games, so that they do not compress to nothing.
+fn many_games() -> String {
+    let game = |number: u32| {
+        let rating = |step: u32| 1000 + (number * step % 997) as u16;
+        Game::of("e4 e5 Nf3 Nc6").ratings(rating(31), rating(17)).tag("Round", &number.to_string())
+    };
+    (0..4_000).map(|number| game(number * 7_919).to_string()).collect()
+}
+
+/// A build of `content` is refused with this status, by a message that holds `words`.
+#[track_caller]
+fn refuses(content: impl AsRef<[u8]>, status: i32, words: &str) {
+    let folder = Folder::with("dump.pgn", content);
+    let message = folder.run("build dump.pgn").refused(status);
+    assert!(message.contains(words), "{message}");
+    assert_eq!(folder.files(), ["dump.pgn"], "something was left behind");
+}
+
+#[test]
+fn a_text_without_games_is_no_dump() {
+    refuses(
+        "Minutes of the meeting of the harbour council\n\nNothing was decided.\n",
+        3,
+        "no game",
+    );
+}
+
+#[test]
+fn bytes_that_are_no_text_are_no_dump() {
+    refuses((0..=255).cycle().take(100_000).collect::<Vec<u8>>(), 3, "no game in dump.pgn");
+}
+
+#[test]
+fn an_empty_file_is_no_dump() {
+    refuses("", 3, "it is empty");
+    refuses(compressed(""), 3, "it is empty");
+}
+
+#[test]
+fn a_truncated_dump_breaks_off() {
+    let whole = compressed(&many_games());
+    refuses(&whole[..whole.len() * 2 / 3], 3, "breaks off after");
+    refuses(&whole[..whole.len() - 1], 3, "breaks off after");
+    refuses(&whole[..2], 3, "no game");
+}
+
+#[test]
+fn a_damaged_dump_says_where() {
+    let mut damaged = compressed(&many_games());
+    let middle = damaged.len() / 2;
+    damaged[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
+    refuses(damaged, 3, "is damaged behind byte");
+}
+
+#[test]
+fn garbage_behind_a_frame_is_damage() {
+    refuses([compressed(&games(5)), b"garbage".to_vec()].concat(), 3, "is damaged behind byte");
+}
+
+#[test]
+fn a_wrong_magic_number_is_no_dump() {
+    let mut wrong = compressed(&many_games());
+    wrong[0] = 0x29;
+    refuses(wrong, 3, "no game in dump.pgn");
+}
+
+#[test]
+fn truncated_gzip_and_bzip2_break_off_as_well() {
+    use std::io::Write;
+    let text = many_games();
+    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    gzip.write_all(text.as_bytes()).expect("memory");
+    let gzip = gzip.finish().expect("memory");
+    refuses(&gzip[..gzip.len() / 2], 3, "breaks off after");
+    let mut bzip2 = bzip2::write::BzEncoder::new(Vec::new(), bzip2::Compression::fast());
+    bzip2.write_all(text.as_bytes()).expect("memory");
+    let bzip2 = bzip2.finish().expect("memory");
+    refuses(&bzip2[..bzip2.len() / 2], 3, "breaks off after");
+}
+
+#[test]
+fn keep_going_counts_what_could_be_read_and_remembers_it() {
+    let whole = compressed(&many_games());
+    let folder = Folder::with("dump.pgn.zst", &whole[..whole.len() * 2 / 3]);
+    let run = folder.run("build dump.pgn.zst --keep-going --keep-from 1").ok();
+    run.check(run.stderr().contains("Cut short"), "a word about it");
+    let about = folder.run("about --format json").json();
+    let source = &about["sources"][0];
+    assert_eq!(source["complete"], false);
+    let counted = source["games_counted"].as_u64().expect("a number");
+    assert!((1..4_000).contains(&counted), "{source}");
+    assert!(folder.run("about").answer().contains("cut short"));
+    let moves = folder.run("moves").answer();
+    assert!(moves.contains("Cut short, and counted as far as they could be read"), "{moves}");
+}
+
+#[test]
+fn a_missing_dump_is_named() {
+    let folder = Folder::new();
+    let message = folder.run("build missing.pgn.zst").refused(3);
+    assert!(message.contains("missing.pgn.zst"), "{message}");
+    assert_eq!(folder.files(), [""; 0]);
+}
+
+#[test]
+fn an_empty_folder_holds_no_dump() {
+    let folder = Folder::new();
+    fs::create_dir(folder.path("dumps")).expect("it can be made");
+    let message = folder.run("build dumps").refused(3);
+    assert!(message.contains("no dump in the folder dumps"), "{message}");
+    assert_eq!(folder.files(), ["dumps/"]);
+}
+
+/// Every command that opens a store refuses this one, with status 4 and a message that holds `words`.
+#[track_caller]
+fn no_store(folder: &Folder, words: &str) {
+    let before = folder.files();
+    folder.write("dump.pgn", games(5));
+    for command in ["moves", "about", "about --verify", "export", "build dump.pgn"] {
+        let message = folder.run(command).refused(4);
+        assert!(message.contains(words), "{command}: {message}");
+    }
+    let message = folder.run_with(&["trap", "1. e4 f6 2. d4 g5?? 3. Qh5#"]).refused(4);
+    assert!(message.contains(words), "trap: {message}");
+    folder.remove("dump.pgn");
+    assert_eq!(folder.files(), before);
+}
+
+#[test]
+fn a_file_that_is_no_store_is_refused_and_stays() {
+    let folder = Folder::with("deadfall.redb", games(5));
+    no_store(&folder, "is not a deadfall store");
+    assert_eq!(folder.read("deadfall.redb"), games(5).as_bytes());
+}
+
+#[test]
+fn an_empty_file_is_no_store() {
+    no_store(&Folder::with("deadfall.redb", ""), "is not a deadfall store");
+}
+
+#[test]
+fn a_folder_is_no_store() {
+    let folder = Folder::new();
+    fs::create_dir(folder.path("deadfall.redb")).expect("it can be made");
+    no_store(&folder, "is not a deadfall store");
+}
+
+#[test]
+fn a_truncated_store_is_damaged() {
+    let folder = Folder::built(many_games(), "--keep-from 1");
+    let whole = folder.read("deadfall.redb");
+    folder.remove("dump.pgn");
+    for length in [whole.len() / 2, whole.len() - 4096, 5000, 600] {
+        folder.write("deadfall.redb", &whole[..length]);
+        no_store(&folder, "'deadfall.redb'");
+    }
+}
+
+#[test]
+fn a_store_of_another_format_names_both_numbers() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    let mut store = folder.read("deadfall.redb");
+    let line = format!("deadfall store, format {}", deadfall::store::schema::FORMAT);
+    let places: Vec<usize> = memchr::memmem::find_iter(&store, line.as_bytes()).collect();
+    assert!(!places.is_empty(), "the store does not say its format in plain text");
+    for place in places {
+        let last = place + line.len() - 1;
+        store[last] = b'9';
+    }
+    folder.write("deadfall.redb", store);
+    let message = folder.run("moves").refused(4);
+    assert!(message.contains("format 9") || message.contains("damaged"), "{message}");
+}
+
+#[test]
+fn a_missing_store_says_how_to_build_one() {
+    let folder = Folder::new();
+    for command in ["moves", "about", "export"] {
+        let message = folder.run(command).refused(4);
+        assert!(
+            message.contains("there is no store at 'deadfall.redb': build it first"),
+            "{message}"
+        );
+    }
+}
+
+#[test]
+fn a_store_in_a_missing_folder_is_not_made() {
+    let folder = Folder::with("dump.pgn", games(5));
+    let message = folder.run("build dump.pgn --store nowhere/deadfall.redb").refused(4);
+    assert!(message.contains("nowhere"), "{message}");
+    folder.run("build dump.pgn --temp-dir nowhere").refused(4);
+    assert_eq!(folder.files(), ["dump.pgn"]);
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_refused() {
+    let folder = Folder::with("dump.pgn", games(5));
+    let locked = folder.path("locked");
+    fs::create_dir(&locked).expect("it can be made");
+    fs::set_permissions(&locked, fs::Permissions::from_mode(0o555)).expect("it is ours");
+    if fs::write(locked.join("probe"), "").is_ok() {
+        return; // Root may write anywhere.
+    }
+    let message = folder.run("build dump.pgn --store locked/deadfall.redb").refused(4);
+    assert!(message.contains("locked"), "{message}");
+}
+
+#[test]
+fn a_file_that_cannot_grow_ends_a_build_and_leaves_the_store() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    folder.write("more.pgn", many_games());
+    let before = folder.read("deadfall.redb");
+    let message =
+        folder.shell("trap '' XFSZ; ulimit -f 20; \"$deadfall\" build more.pgn").refused(4);
+    assert!(message.contains("deadfall.redb"), "{message}");
+    assert!(folder.read("deadfall.redb") == before);
+    assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn", "more.pgn"]);
+}
+
+#[test]
+fn an_answer_that_cannot_be_written_is_an_error() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    for command in ["moves", "export", "about", "moves --format json"] {
+        let run = folder.shell(&format!("\"$deadfall\" {command} > /dev/full"));
+        let message = run.refused(4);
+        assert!(message.contains("cannot write the answer"), "{message}");
+    }
+}
+
+#[test]
+fn a_rating_off_the_band_edges_names_the_nearest() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    let message = folder.run("moves --from 1250").refused(2);
+    assert!(message.contains("the nearest are 1200 and 1300"), "{message}");
+    let message = folder.run("moves --from 1200 --below 1200").refused(2);
+    assert!(message.contains("must be lower"), "{message}");
+    folder.run("moves --below 9000").refused(2);
+}
+
+#[test]
+fn options_that_make_no_sense_are_refused_before_any_work() {
+    let folder = Folder::with("dump.pgn", games(5));
+    for options in [
+        "--half-moves 0",
+        "--keep-from 0",
+        "--memory 1MiB",
+        "--memory much",
+        "--threads 0",
+        "--since May",
+        "--pace fast",
+        "--max-gap x",
+        "--wrong",
+    ] {
+        let run = folder.run(&format!("build dump.pgn {options}")).exits(2);
+        run.check(run.stdout().is_empty(), "nothing on standard output");
+        run.check(run.stderr().contains("error: "), "a word about what is wrong");
+        assert_eq!(folder.files(), ["dump.pgn"], "{options}");
+    }
+}
+
+/// A line is refused with status 3 and a message that holds all the words.
+#[track_caller]
+fn refuses_line(line: &[&str], words: &[&str]) {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    let message = folder.run_with(&[&["moves"], line].concat()).refused(3);
+    words.iter().for_each(|word| assert!(message.contains(word), "{word}: {message}"));
+}
+
+#[test]
+fn an_illegal_move_says_where_it_stands() {
+    refuses_line(&["1. e4 e5 2. Bb6"], &["'Bb6'", "White", "2"]);
+}
+
+#[test]
+fn an_ambiguous_move_names_the_pieces() {
+    refuses_line(&["1. Nf3 d5 2. d3 d4 3. Nd2"], &["'Nd2' is ambiguous", "Nbd2", "Nfd2"]);
+}
+
+#[test]
+fn a_misspelt_move_is_refused() {
+    refuses_line(&["1. e4 e5 2. Nf33"], &["'Nf33'"]);
+    refuses_line(&["1. e4 {no end"], &["comment is not closed"]);
+}
+
+#[test]
+fn a_position_that_cannot_be_is_refused() {
+    refuses_line(&["--fen", "8/8/8/8/8/8/8/8 w - - 0 1"], &["FEN"]);
+    refuses_line(&["--fen", "nonsense"], &["'nonsense'"]);
+}
+
+#[test]
+fn a_trap_without_a_slip_is_refused() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    for trap in ["1. e4 e5", "1. e4 e5??", "missing.pgn", "1. e4 Ke7?? 2. d4"] {
+        folder.run_with(&["trap", trap]).refused(3);
+    }
+    folder.write("traps.pgn", "[Event \"Half\"]\n\n1. e4 e5 *\n");
+    let message = folder.run("trap traps.pgn").refused(3);
+    assert!(message.contains("traps.pgn, game 1 (Half)"), "{message}");
+}
+
+#[test]
+fn a_claim_that_cannot_be_read_is_refused() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    for claim in ["Nf6 seventeenth", "Ke2 first", "e4 >= 400%", ""] {
+        folder.run_with(&["moves", "--expect", claim]).refused(3);
+    }
+}

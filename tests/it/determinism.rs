@@ -1,0 +1,166 @@
+//! The same games give the same store content, however they come and however they are counted.
+
+use std::io::Write;
+use std::sync::LazyLock;
+
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
+use deadfall::build::{Memory, Plan, Progress, Stop, build};
+use deadfall::games::Rules;
+use deadfall::source::Place;
+
+use crate::kit::{Folder, random_game};
+
+/// Random games, several batches' worth.
+static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let mut chance = ChaCha8Rng::seed_from_u64(31);
+    (0..1_200).map(|_| random_game(&mut chance, 80).to_string()).collect()
+});
+
+static DUMP: LazyLock<String> = LazyLock::new(|| GAMES.concat());
+
+/// What a plain build on one thread exports.
+static WANTED: LazyLock<[String; 3]> = LazyLock::new(|| {
+    let folder = Folder::with("dump.pgn", DUMP.as_str());
+    exports(&folder, "build dump.pgn --threads 1")
+});
+
+/// Cells, totals and names after a build.
+#[track_caller]
+fn exports(folder: &Folder, command: &str) -> [String; 3] {
+    folder.run(&format!("{command} --keep-from 2 --half-moves 60")).ok();
+    ["export", "export --totals", "export --names"].map(|export| folder.run(export).answer())
+}
+
+/// Builds from files of these contents and compares.
+#[track_caller]
+fn counts_the_same(files: &[(&str, Vec<u8>)], command: &str) {
+    let folder = Folder::new();
+    files.iter().for_each(|(name, content)| folder.write(name, content));
+    let same = exports(&folder, command) == *WANTED;
+    assert!(same, "{command}: the store holds something else");
+}
+
+fn plain() -> Vec<u8> {
+    DUMP.clone().into_bytes()
+}
+
+fn zstd_frame(text: &str) -> Vec<u8> {
+    zstd::encode_all(text.as_bytes(), 1).expect("memory takes it")
+}
+
+#[test]
+fn the_dump_is_cut_into_several_batches_and_holds_something() {
+    assert!(DUMP.len() > 2 * Memory::BATCH, "{} bytes", DUMP.len());
+    assert!(WANTED.iter().all(|table| table.lines().count() > 10));
+}
+
+#[test]
+fn threads_do_not_show() {
+    for threads in [2, 8] {
+        counts_the_same(&[("a.pgn", plain())], &format!("build a.pgn --threads {threads}"));
+    }
+}
+
+#[test]
+fn memory_and_the_place_of_temporary_files_do_not_show() {
+    counts_the_same(&[("a.pgn", plain())], "build a.pgn --memory 256MiB --temp-dir .");
+}
+
+#[test]
+fn the_order_of_files_does_not_show() {
+    let part = |numbers: std::ops::Range<usize>| GAMES[numbers].concat().into_bytes();
+    let files =
+        [("a.pgn", part(0..100)), ("b.pgn", part(100..900)), ("c.pgn", part(900..GAMES.len()))];
+    counts_the_same(&files, "build c.pgn a.pgn b.pgn");
+    counts_the_same(&files, "build .");
+}
+
+#[test]
+fn standard_input_is_a_dump_like_any_other() {
+    let folder = Folder::new();
+    folder.run_on(DUMP.as_bytes(), "build - --keep-from 2 --half-moves 60").ok();
+    assert!(folder.run("export").answer() == WANTED[0]);
+    assert_eq!(folder.run("about --format json").json()["sources"][0]["name"], "standard input");
+}
+
+#[test]
+fn gzip_is_told_by_its_content_and_may_have_several_members() {
+    let member = |text: &str| {
+        let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+        encoder.write_all(text.as_bytes()).expect("memory takes it");
+        encoder.finish().expect("memory takes it")
+    };
+    let (first, second) = DUMP.split_at(DUMP.len() / 3);
+    counts_the_same(&[("a", [member(first), member(second)].concat())], "build a");
+}
+
+#[test]
+fn bzip2_is_told_by_its_content_and_may_have_several_streams() {
+    let stream = |text: &str| {
+        let mut encoder = bzip2::write::BzEncoder::new(Vec::new(), bzip2::Compression::fast());
+        encoder.write_all(text.as_bytes()).expect("memory takes it");
+        encoder.finish().expect("memory takes it")
+    };
+    let (first, second) = DUMP.split_at(DUMP.len() / 3);
+    counts_the_same(&[("a.zst", [stream(first), stream(second)].concat())], "build a.zst");
+}
+
+/// Frames and skippable frames as RFC 8878 has them: a magic number from 0x184D2A50 on, the size,
+/// and bytes to pass over.
+#[test]
+fn zstd_may_have_several_frames_and_skippable_ones_between() {
+    let skippable = [&[0x5a, 0x2a, 0x4d, 0x18, 3, 0, 0, 0][..], b"[Ev"].concat();
+    let (first, second) = DUMP.split_at(DUMP.len() / 3);
+    let parts = [skippable.clone(), zstd_frame(first), skippable, zstd_frame(second)];
+    counts_the_same(&[("a.pgn.zst", parts.concat())], "build a.pgn.zst");
+}
+
+#[test]
+fn line_ends_and_a_byte_order_mark_do_not_show() {
+    let text = format!("\u{feff}{}", DUMP.replace('\n', "\r\n"));
+    counts_the_same(&[("a.pgn", text.into_bytes())], "build a.pgn");
+}
+
+#[test]
+fn a_dump_of_few_games_is_the_same_on_many_threads() {
+    let [one, many] = ["--threads 1", "--threads 8"].map(|threads| {
+        Folder::built(GAMES[..3].concat(), &format!("--keep-from 1 {threads}"))
+            .run("export")
+            .answer()
+    });
+    assert!(one == many && one.lines().count() > 50);
+}
+
+/// Takes minutes unless optimised; ask for it with `--ignored`.
+#[test]
+#[ignore = "counts ten million half-moves"]
+fn runs_on_disk_do_not_show() {
+    let folder = Folder::with("dump.pgn", GAMES.concat().repeat(180));
+    let outcome = |memory: Memory, threads| {
+        let store = folder.path(&format!("{}-{threads}.redb", memory.bytes()));
+        let plan = Plan {
+            sources: vec![Place::File(folder.path("dump.pgn"))],
+            store: store.clone(),
+            rules: Rules { half_moves: 80, ..Rules::default() },
+            keep_from: 1,
+            memory,
+            threads,
+            temp_dir: None,
+            keep_going: false,
+        };
+        let outcome =
+            build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
+        let store = store.file_name().expect("a file").to_string_lossy().into_owned();
+        (outcome.runs, folder.run(&format!("export --store {store}")).answer())
+    };
+    let plenty = Memory::new(2 << 30).expect("enough");
+    let (runs, in_memory) = outcome(plenty, 2);
+    assert_eq!(runs, 0);
+    for threads in [1, 3] {
+        let (runs, spilled) = outcome(Memory::LEAST, threads);
+        assert!(runs > 1, "nothing was spilled");
+        assert!(spilled == in_memory, "{threads} threads");
+    }
+}

@@ -1,0 +1,112 @@
+//! Builds that are stopped: by Ctrl-C, and by death.
+
+use std::io::Write;
+use std::process::{Child, ChildStdin, Command};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
+use crate::kit::{Folder, Game, Run, random_game};
+
+fn games(count: usize) -> String {
+    Game::of("e4 e5 Nf3").times(count)
+}
+
+/// A build that has read `input` and waits for more, and its end of the pipe.
+fn waiting_build(folder: &Folder, input: &str, options: &str) -> (Command, Child, ChildStdin) {
+    let mut command = folder.program();
+    command.args(["build", "-"]).args(options.split_whitespace());
+    let mut child = command.spawn().expect("it starts");
+    let mut stdin = child.stdin.take().expect("a pipe");
+    stdin.write_all(input.as_bytes()).expect("it reads");
+    wait_until(|| folder.files().iter().any(|file| file.ends_with(".unfinished/lock")));
+    (command, child, stdin)
+}
+
+fn wait_until(holds: impl Fn() -> bool) {
+    let started = Instant::now();
+    while !holds() {
+        assert!(started.elapsed() < Duration::from_secs(60), "it never happens");
+        sleep(Duration::from_millis(5));
+    }
+}
+
+fn signal(name: &str, child: &Child) {
+    let kill = Command::new("kill").args([name, &child.id().to_string()]).status();
+    assert!(kill.expect("kill is at hand").success());
+}
+
+#[test]
+fn ctrl_c_stops_a_build_and_leaves_the_store_as_it_was() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    let before = folder.read("deadfall.redb");
+    let (command, child, stdin) = waiting_build(&folder, &games(9), "");
+    signal("-INT", &child);
+    // The signal is seen at the next batch; a dump that never says another word is cut short here.
+    sleep(Duration::from_millis(300));
+    drop(stdin);
+    let output = child.wait_with_output().expect("it ends");
+    let message = Run::ended(&folder, &command, output).refused(130);
+    assert_eq!(message, "deadfall: stopped; the store is as it was");
+    assert!(folder.read("deadfall.redb") == before);
+    assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn"]);
+}
+
+#[test]
+fn ctrl_c_during_the_first_build_leaves_nothing() {
+    let folder = Folder::new();
+    let (command, child, stdin) = waiting_build(&folder, &games(9), "");
+    signal("-INT", &child);
+    sleep(Duration::from_millis(300));
+    drop(stdin);
+    let output = child.wait_with_output().expect("it ends");
+    Run::ended(&folder, &command, output).refused(130);
+    assert_eq!(folder.files(), [""; 0]);
+}
+
+#[test]
+fn a_killed_build_leaves_the_store_whole_and_the_next_one_tidies_up() {
+    let folder = Folder::built(games(5), "--keep-from 1");
+    let before = folder.read("deadfall.redb");
+    let (_, mut child, stdin) = waiting_build(&folder, &games(9), "");
+    signal("-KILL", &child);
+    child.wait().expect("it ends");
+    drop(stdin);
+    assert!(folder.read("deadfall.redb") == before);
+    assert!(folder.files().contains(&"deadfall.redb.unfinished/".to_owned()));
+    folder.write("deadfall.redb.unfinished/runs-0", "left over");
+    folder.run("about --verify").answer();
+    folder.write("more.pgn", games(6));
+    folder.run("build more.pgn").ok();
+    assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn", "more.pgn"]);
+    assert_eq!(folder.run("about --format json").json()["games_counted"], 11);
+}
+
+#[test]
+fn a_second_build_of_the_same_store_is_refused() {
+    let folder = Folder::with("a.pgn", games(5));
+    let (_, mut first, stdin) = waiting_build(&folder, &games(9), "--keep-from 1");
+    let message = folder.run("build a.pgn").refused(4);
+    assert!(message.contains("another build is writing deadfall.redb"), "{message}");
+    drop(stdin);
+    assert!(first.wait().expect("it ends").success());
+    assert_eq!(folder.files(), ["a.pgn", "deadfall.redb"]);
+    assert_eq!(folder.run("about --format json").json()["games_counted"], 9);
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_error() {
+    let mut chance = ChaCha8Rng::seed_from_u64(5);
+    let dump: String = (0..100).map(|_| random_game(&mut chance, 60).to_string()).collect();
+    let folder = Folder::built(dump, "--keep-from 1 --half-moves 60");
+    assert!(folder.run("export").answer().len() > 200_000, "it does not fit into a pipe");
+    for reader in ["head -1", "true"] {
+        for command in ["export", "moves", "about"] {
+            let line = format!("set -o pipefail; \"$deadfall\" {command} | {reader}");
+            let run = folder.shell(&line).ok();
+            run.check(run.stderr().is_empty(), "nothing on standard error");
+        }
+    }
+}

@@ -1,0 +1,16 @@
+//! What the tests are made of: a fresh folder, the program run in it, games to feed it, and a model
+//! to judge it by.
+
+mod folder;
+mod games;
+mod model;
+mod random;
+mod real;
+mod run;
+
+pub use folder::Folder;
+pub use games::{Game, dump};
+pub use model::ModelCounts;
+pub use random::random_game;
+pub use real::{golden, real_dump};
+pub use run::Run;

@@ -1,0 +1,268 @@
+//! Counts by the plainest possible loop over games that are already cut: the judge of the program.
+//!
+//! Nothing here is taken from the program but the types that [`Counts`] speaks of. The games are
+//! read with pgn-reader and played with shakmaty; every number is worked out afresh from the
+//! definitions. All games are taken to count.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::convert::Infallible;
+use std::ops::ControlFlow;
+
+use deadfall::counts::{
+    Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Opening, OpeningTag, Outcome, Pace,
+    PositionCounts, Rating, Totals,
+};
+use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
+use shakmaty::{Chess, Color, Position};
+
+type CellKey = (MoveCode, CellId);
+
+/// One half-move as told.
+struct Half {
+    san: SanPlus,
+    comments: String,
+}
+
+/// A game as pgn-reader tells it.
+#[derive(Default)]
+struct Told {
+    tags: BTreeMap<String, String>,
+    halves: Vec<Half>,
+}
+
+#[derive(Default)]
+struct Listener;
+
+/// The counts, in a map.
+pub struct ModelCounts {
+    half_moves: usize,
+    cells: BTreeMap<Key, BTreeMap<CellKey, Cell>>,
+    names: BTreeMap<Key, Vec<(String, String)>>,
+    totals: Totals,
+    limits: Limits,
+}
+
+impl ModelCounts {
+    /// Counts the first `half_moves` of each game; drops positions with fewer than `keep_from`.
+    pub fn of(games: &[String], half_moves: u16, keep_from: u64) -> ModelCounts {
+        let (absent_may_lack, incomplete) = (keep_from - 1, Vec::new());
+        let mut model = ModelCounts {
+            half_moves: half_moves.into(),
+            cells: BTreeMap::new(),
+            names: BTreeMap::new(),
+            totals: Totals::default(),
+            limits: Limits { half_moves, keep_from, absent_may_lack, incomplete },
+        };
+        for text in games {
+            let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
+            model.add(&told.expect("the text can be read").expect("it holds a game"));
+        }
+        model
+            .cells
+            .retain(|_, cells| cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from);
+        model
+    }
+
+    /// The keys of all positions kept.
+    pub fn keys(&self) -> impl Iterator<Item = Key> + '_ {
+        self.cells.keys().copied()
+    }
+
+    fn add(&mut self, game: &Told) {
+        let tag = |name: &str| game.tags.get(name).map_or("", String::as_str);
+        let rating = |name| Rating::new(tag(name).parse().expect("a number")).expect("a rating");
+        let ratings = [rating("WhiteElo"), rating("BlackElo")];
+        let (pace, increment) = pace(tag("TimeControl"));
+        let white = match tag("Result") {
+            "1-0" => Outcome::Win,
+            "0-1" => Outcome::Loss,
+            _ => Outcome::Draw,
+        };
+        let outcomes = [white, white.reversed()];
+        let ids = ratings.map(|rating| CellId::new(rating.band(), pace));
+        let expected = [expected(ratings[0], ratings[1]), expected(ratings[1], ratings[0])];
+        for colour in Color::ALL {
+            let side = usize::from(colour.is_black());
+            self.totals.add_game(colour, ids[side], outcomes[side], expected[side]);
+        }
+        let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
+        let mut clocks: [Vec<Option<i64>>; 2] = [Vec::new(), Vec::new()];
+        for (ply, half) in game.halves.iter().take(self.half_moves).enumerate() {
+            let mv = half.san.san.to_move(&position).expect("a legal move");
+            let (key, side) = (Key::of(&position), ply % 2);
+            clocks[side].push(clock(&half.comments));
+            if seen.insert(key) {
+                let cells = self.cells.entry(key).or_default();
+                let cell = cells.entry((MoveCode::of(mv), ids[side])).or_default();
+                cell.add_game(outcomes[side], expected[side]);
+                if let Some(spent) = spent(&clocks[side], increment) {
+                    cell.add_clock(spent);
+                }
+                if let Some(white) = eval(&half.comments) {
+                    cell.add_eval(if side == 0 { white } else { -white });
+                }
+                let known = |name| Some(tag(name)).filter(|&value| value != "?").unwrap_or("");
+                let name = (known("ECO").to_owned(), known("Opening").to_owned());
+                if ply <= 20 && name != (String::new(), String::new()) {
+                    self.names.entry(key).or_default().push(name);
+                }
+            }
+            position.play_unchecked(mv);
+        }
+    }
+}
+
+impl Counts for ModelCounts {
+    type Error = Infallible;
+
+    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
+        let Some(cells) = self.cells.get(&key) else { return Ok(None) };
+        let mut moves: Vec<MoveCounts> = Vec::new();
+        for (&(code, id), &cell) in cells {
+            match moves.last_mut().filter(|last| last.code == code) {
+                Some(last) => last.cells.push((id, cell)),
+                None => moves.push(MoveCounts { code, cells: vec![(id, cell)] }),
+            }
+        }
+        let opening = self.names.get(&key).and_then(|tags| opening(tags));
+        Ok(Some(PositionCounts { key, may_lack: 0, opening, moves }))
+    }
+
+    fn totals(&self) -> &Totals {
+        &self.totals
+    }
+
+    fn limits(&self) -> &Limits {
+        &self.limits
+    }
+}
+
+impl Visitor for Listener {
+    type Tags = Told;
+    type Movetext = Told;
+    type Output = Told;
+
+    fn begin_tags(&mut self) -> ControlFlow<Told, Told> {
+        ControlFlow::Continue(Told::default())
+    }
+
+    fn tag(&mut self, told: &mut Told, name: &[u8], value: RawTag<'_>) -> ControlFlow<Told> {
+        let name = String::from_utf8_lossy(name).into_owned();
+        told.tags.insert(name, value.decode_utf8_lossy().into_owned());
+        ControlFlow::Continue(())
+    }
+
+    fn begin_movetext(&mut self, told: Told) -> ControlFlow<Told, Told> {
+        ControlFlow::Continue(told)
+    }
+
+    fn san(&mut self, told: &mut Told, san: SanPlus) -> ControlFlow<Told> {
+        told.halves.push(Half { san, comments: String::new() });
+        ControlFlow::Continue(())
+    }
+
+    fn comment(&mut self, told: &mut Told, comment: RawComment<'_>) -> ControlFlow<Told> {
+        if let Some(half) = told.halves.last_mut() {
+            half.comments += &String::from_utf8_lossy(comment.as_bytes());
+        }
+        ControlFlow::Continue(())
+    }
+
+    fn end_game(&mut self, told: Told) -> Told {
+        told
+    }
+}
+
+/// The thousandths of a point that the ratings predict; the higher rated side's are rounded.
+fn expected(ours: Rating, theirs: Rating) -> u16 {
+    let difference = f64::from(theirs.points()) - f64::from(ours.points());
+    let points = 1.0 / (1.0 + 10f64.powf(-difference.abs() / 400.0));
+    let higher = (1000.0 * points).round() as u16;
+    if difference > 0.0 { 1000 - higher } else { higher }
+}
+
+/// Class and increment of `-`, `?` or `base+increment`.
+fn pace(tag: &str) -> (Pace, Option<i64>) {
+    let Some((base, increment)) = tag.split_once('+') else {
+        return (if tag == "-" { Pace::Correspondence } else { Pace::Unknown }, None);
+    };
+    let number = |text: &str| text.parse::<i64>().expect("a number");
+    let (base, increment) = (number(base), number(increment));
+    let seconds = base + 60 * increment;
+    let pace = match () {
+        () if seconds < 180 => Pace::Bullet,
+        () if seconds <= 600 => Pace::Blitz,
+        () if seconds < 3600 => Pace::Rapid,
+        () => Pace::Classical,
+    };
+    (pace, Some(increment))
+}
+
+fn operand<'a>(comments: &'a str, command: &str) -> Option<&'a str> {
+    comments.split_once(command)?.1.split_once(']').map(|(operand, _)| operand)
+}
+
+/// Tenths of a second left.
+fn clock(comments: &str) -> Option<i64> {
+    let parts: Vec<f64> = operand(comments, "[%clk ")?
+        .split(':')
+        .map(|part| part.parse().expect("a number"))
+        .collect();
+    Some(((parts[0] * 3600.0 + parts[1] * 60.0 + parts[2]) * 10.0).round() as i64)
+}
+
+/// Tenths of a second spent, from a side's readings up to now.
+fn spent(readings: &[Option<i64>], increment: Option<i64>) -> Option<u32> {
+    let [.., before, now] = readings else { return None };
+    Some(((*before)? - (*now)? + increment? * 10).max(0) as u32)
+}
+
+/// Centipawns from White's view.
+fn eval(comments: &str) -> Option<i16> {
+    let text = operand(comments, "[%eval ")?;
+    let pawns = match text.strip_prefix('#') {
+        Some(mate) => 1000.0 * mate.parse::<f64>().expect("a number").signum(),
+        None => text.parse::<f64>().expect("a number"),
+    };
+    Some((pawns * 100.0).clamp(-1000.0, 1000.0).round() as i16)
+}
+
+/// The code that most carry, and how many; ties go to the smaller one.
+fn most<'a>(codes: &[&'a str]) -> Option<(usize, &'a str)> {
+    let count = |code: &str| codes.iter().filter(|other| **other == code).count();
+    let codes = codes.iter().filter(|code| !code.is_empty());
+    codes.map(|&code| (count(code), code)).max_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(a.1)))
+}
+
+/// The longest leading part that 60 % of the named games carry, with the code that most of these
+/// carry; without any name, the code that 60 % carry.
+fn opening(tags: &[(String, String)]) -> Option<Opening> {
+    let named: Vec<_> = tags.iter().filter(|(_, name)| !name.is_empty()).collect();
+    let starts = |name: &str, part: &str| {
+        name == part || [": ", ", "].iter().any(|cut| name.starts_with(&format!("{part}{cut}")))
+    };
+    let agreed = |part: &str| named.iter().filter(|(_, name)| starts(name, part)).count();
+    let enough = |count: usize, all: usize| count * 10 >= all * 6 && count > 0;
+    let part = named
+        .iter()
+        .flat_map(|(_, name)| (1..=name.len()).filter_map(|length| name.get(..length)))
+        .filter(|part| named.iter().any(|(_, name)| starts(name, part)))
+        .filter(|part| enough(agreed(part), named.len()))
+        .max_by_key(|part| part.len());
+    let (eco, name, tally) = match part {
+        Some(part) => {
+            let behind = named.iter().filter(|(_, name)| starts(name, part));
+            let eco = most(&behind.map(|(eco, _)| eco.as_str()).collect::<Vec<_>>());
+            (eco.map_or("", |(_, eco)| eco), part, agreed(part))
+        }
+        None if named.is_empty() => {
+            let coded = tags.iter().filter(|(eco, _)| !eco.is_empty()).count();
+            let codes: Vec<&str> = tags.iter().map(|(eco, _)| eco.as_str()).collect();
+            let (count, eco) = most(&codes)?;
+            enough(count, coded).then_some((eco, "", count))?
+        }
+        None => return None,
+    };
+    let tag = OpeningTag { eco: eco.to_owned(), name: name.to_owned() };
+    Some(Opening { tag, tally: tally as u64 })
+}
