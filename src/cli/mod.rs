@@ -1,6 +1,6 @@
 //! The command line: arguments as typed, settings as checked, one file a command.
 //!
-//! Answers go to standard output, everything else to standard error; [`output`] owns both.
+//! Answers go to standard output, everything else to standard error; `output` owns both.
 
 mod about;
 mod args;
