@@ -1,1 +1,92 @@
-fn main() {}
+//! Invents a monthly dump of rated games of the Harbour League, an online chess club that does not
+//! exist. The same options give the same bytes on every machine and with any number of threads.
+//!
+//! ```sh
+//! cargo run --release --example invent -- --games 20000 --seed 1 --out month.pgn.zst --truth truth.csv
+//! ```
+//!
+//! Openings come from the weighted tree in `openings.txt`, planted traps from `traps.rs`, which also
+//! says what "true" means; everything after the opening is made up move by move in `play.rs`.
+
+mod chance;
+mod chooser;
+mod comments;
+mod dice;
+mod game;
+mod kinds;
+mod openings;
+mod output;
+mod planted;
+mod play;
+mod players;
+mod shape;
+mod traps;
+mod truth;
+mod write;
+
+use std::path::PathBuf;
+
+use anyhow::{Result, ensure};
+use clap::Parser;
+
+/// Invent a monthly dump of rated chess games.
+#[derive(Parser, Debug)]
+#[command(name = "invent")]
+struct Options {
+    /// Number of games, those that an import leaves out included.
+    #[arg(long, default_value_t = 20_000)]
+    games: u64,
+    /// Everything random follows from this number.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Where the games go: NAME.pgn, NAME.pgn.zst, or - for plain text on stdout.
+    #[arg(long, default_value = "-")]
+    out: PathBuf,
+    /// Compression level for .zst.
+    #[arg(long, default_value_t = 9)]
+    level: i32,
+    /// The month of the games.
+    #[arg(long, default_value = "2031-05")]
+    month: shape::Month,
+    /// Share of games with clock comments, 0 to 1.
+    #[arg(long, default_value_t = 0.25)]
+    clocks: f64,
+    /// Share of games with evaluation comments, 0 to 1.
+    #[arg(long, default_value_t = 0.08)]
+    evals: f64,
+    /// Write the planted truth and what was drawn from it as CSV.
+    #[arg(long)]
+    truth: Option<PathBuf>,
+    /// Worker threads (default: one a core). They do not change the result.
+    #[arg(long)]
+    threads: Option<usize>,
+}
+
+fn main() -> Result<()> {
+    let options = Options::parse();
+    for (name, share) in [("clocks", options.clocks), ("evals", options.evals)] {
+        ensure!(
+            (0.0..=1.0).contains(&share),
+            "--{name} is a share: 0 to 1, not {share}"
+        );
+    }
+    let league = game::League {
+        seed: options.seed,
+        games: options.games,
+        month: options.month,
+        clocks: (options.clocks * 10_000.0) as u32,
+        evals: (options.evals * 10_000.0) as u32,
+        book: openings::Book::read()?,
+        traps: planted::Planted::read()?,
+        players: players::Players::new(options.seed, options.games),
+    };
+    let threads = options
+        .threads
+        .or_else(|| std::thread::available_parallelism().ok().map(usize::from))
+        .unwrap_or(1);
+    let truth = output::run(&league, &options.out, options.level, threads)?;
+    if let Some(path) = &options.truth {
+        truth::write_csv(path, &league.traps, &truth)?;
+    }
+    Ok(())
+}

@@ -16,8 +16,8 @@ pub struct Arguments {
     /// What to do
     #[command(subcommand)]
     pub command: Command,
-    /// The store file
-    #[arg(long, global = true, value_name = "FILE", env = "DEADFALL_STORE")]
+    /// The store file [default: deadfall.redb]
+    #[arg(long, global = true, value_name = "FILE", env = "DEADFALL_STORE", display_order = 100)]
     store: Option<PathBuf>,
 }
 
@@ -26,7 +26,8 @@ Exit status:
   0    answered, also with \"no games here\" or an undecided claim
   1    a claim asked with --expect fails
   2    options and arguments that do not fit together
-  3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal
+  3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
+       that is already in
   4    store, temporary or output files: missing, damaged, full, not writable
   130  stopped by Ctrl-C
 
@@ -43,7 +44,7 @@ impl Arguments {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Import dumps into the store
+    /// Count the games of dumps into the store
     Build(BuildArgs),
     /// Show the moves played in a position
     Moves(MovesArgs),
@@ -51,7 +52,7 @@ pub enum Command {
     Trap(TrapArgs),
     /// Show what the store holds
     About(AboutArgs),
-    /// Write every cell as CSV
+    /// Write all counts as CSV
     Export(ExportArgs),
 }
 
@@ -69,8 +70,11 @@ pub enum Format {
 /// `build`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Dumps may be plain, zstd, gzip or bzip2; the content tells. A folder stands for the files in it that
-have .pgn in their names. A store that exists is added to; what is not said is then taken from it.")]
+Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content tells. A folder stands for \
+the files in it that have .pgn in their names.
+
+A store that exists is added to; what is not said is then taken from it. A dump that is already in \
+is refused.")]
 pub struct BuildArgs {
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
@@ -113,21 +117,23 @@ pub struct BuildArgs {
 /// `moves`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start
-position is shown. Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\",
-\"Nf6 about 40%\", \"Nf6 > Be7\". A claim holds if the whole 95 % interval agrees with it, fails if none
-of it does, and is undecided otherwise.")]
+A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start \
+position is shown.
+
+Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
+\"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
+agrees with it, fails if none of it does, and is undecided otherwise.")]
 pub struct MovesArgs {
-    /// The line that leads to the position
+    /// The moves that lead to the position
     #[arg(value_name = "LINE")]
     pub line: Option<String>,
-    /// Start from this position instead of the first
+    /// Begin in this position instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,
     /// Check a claim; may be given several times
     #[arg(long, value_name = "CLAIM")]
     pub expect: Vec<String>,
-    /// Whose moves.
+    /// Whose moves
     #[command(flatten)]
     pub movers: MoverArgs,
     /// How to answer.
@@ -138,7 +144,7 @@ pub struct MovesArgs {
 /// Options of all answers with statistics.
 #[derive(Debug, Args)]
 pub struct AnswerArgs {
-    /// Withhold figures that rest on fewer games
+    /// Withhold figures that rest on fewer than N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub min_sample: u64,
     /// The form of the answer
@@ -149,9 +155,11 @@ pub struct AnswerArgs {
 /// `trap`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-A trap is a line with a slip in it and the refutation behind it. The slip is the move marked ?? (or
-$4); if there is none, the last one marked ? (or $2). The other side is the setter. In a PGN file each
-game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter where both sides slip.
+A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
+move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
+
+In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
+where both sides slip.
 
 The ratings hold for whoever moves: victims in the trap position, setters behind the slip.")]
 pub struct TrapArgs {
@@ -161,13 +169,13 @@ pub struct TrapArgs {
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Games that the student looks ahead
+    /// Say how many slips to expect in the student's next N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub ahead: u64,
-    /// Slips per 1000 steered games from which a trap counts as common
+    /// Call a trap common from N slips per 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 5.0)]
     pub common_from: f64,
-    /// Slips per 1000 steered games from which a trap counts as occasional
+    /// Call a trap occasional from N slips per 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
     /// How to answer.
@@ -188,8 +196,11 @@ pub struct AboutArgs {
 
 /// `export`.
 #[derive(Debug, Args)]
+#[command(after_help = "\
+One line for each position, move, rating band of the mover and pace, sorted. The same games give the \
+same bytes, whatever the threads, the memory or the order of the files.")]
 pub struct ExportArgs {
-    /// Write the games per colour, band and pace instead
+    /// Write the games by colour, rating band and pace instead
     #[arg(long, conflicts_with = "names")]
     pub totals: bool,
     /// Write the learned opening names instead

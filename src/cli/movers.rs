@@ -8,13 +8,13 @@ use crate::counts::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
 /// Whose choices to look at: the mover of each position.
 #[derive(Debug, Args)]
 pub struct MoverArgs {
-    /// Lowest rating, on a band edge
+    /// Look at movers rated RATING or more, a multiple of 100
     #[arg(long, value_name = "RATING")]
     from: Option<u16>,
-    /// First rating that is too high, on a band edge
+    /// Look at movers rated below RATING, a multiple of 100
     #[arg(long, value_name = "RATING")]
     below: Option<u16>,
-    /// Paces, such as blitz,rapid [default: all]
+    /// Look at games of these paces, such as blitz,rapid [default: all]
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
     pace: Vec<Pace>,
 }

@@ -1,0 +1,69 @@
+//! Clocks and evaluations beside the moves.
+
+use shakmaty::Color;
+
+use crate::dice::Dice;
+use crate::shape::Pace;
+
+/// Both clocks of a game, in tenths of a second.
+pub struct Clocks {
+    pace: Pace,
+    left: [i32; 2],
+}
+
+/// What is known about a move when its thinking time is drawn.
+pub struct Thinking {
+    pub book: bool,
+    /// Percent of the ordinary time, for planted choices.
+    pub percent: Option<u32>,
+    /// Moves the mover has still to make, if the mover is going to lose on time.
+    pub losing_on_time: Option<u32>,
+}
+
+impl Clocks {
+    pub fn new(pace: Pace) -> Clocks {
+        Clocks {
+            pace,
+            left: [10 * pace.base as i32; 2],
+        }
+    }
+
+    /// Spends time on a move and returns the whole seconds shown afterwards. A side's first move is free.
+    pub fn spend(&mut self, mover: Color, ply: usize, thinking: &Thinking, dice: &mut Dice) -> u32 {
+        let left = &mut self.left[mover as usize];
+        if ply >= 2 {
+            let ordinary = 10.0 * f64::from(self.pace.base + 35 * self.pace.increment) / 42.0;
+            let mean = match (thinking.percent, thinking.book, thinking.losing_on_time) {
+                (Some(percent), ..) => ordinary * f64::from(percent) / 100.0,
+                (None, true, _) => ordinary * 0.4,
+                (None, false, Some(moves)) => f64::from(*left) / f64::from(moves + 1) * 1.3,
+                (None, false, None) => ordinary * 1.1,
+            };
+            let spent = (mean * dice.skewed()) as i32;
+            // Whoever is short of time hurries.
+            let spent = spent.min(*left / 4);
+            *left += 10 * self.pace.increment as i32 - spent;
+        }
+        (*left / 10) as u32
+    }
+}
+
+/// A running evaluation, centipawns from White's view; 30,000 less n is a mate in n.
+pub struct Evaluation(pub i32);
+
+impl Evaluation {
+    /// Around 0.2 while the book lasts.
+    pub fn in_book(&mut self, dice: &mut Dice) {
+        self.0 = (self.0 * 3 + 20) / 4 + dice.between(-14, 14);
+    }
+
+    /// A step of a bounded walk that tends to `goal`, `noise` centipawns wide.
+    pub fn walk(&mut self, goal: i32, noise: f64, dice: &mut Dice) {
+        let from = self.0.clamp(-1500, 1500);
+        let step = (goal - from) / 14 + (noise * dice.normal()) as i32;
+        self.0 = (from + step).clamp(-2200, 2200);
+        if self.0.abs() > 900 && dice.chance(1500) {
+            self.0 = self.0.signum() * (30_000 - dice.between(2, 9));
+        }
+    }
+}
