@@ -61,7 +61,11 @@ impl<'a> Game<'a> {
         if is_variant(tags) {
             return Err(LeftOut::Variant);
         }
-        let result = tags.result.and_then(GameResult::from_marker).ok_or(LeftOut::NoResult)?;
+        let result = tags
+            .result
+            .map(<[u8]>::trim_ascii)
+            .and_then(GameResult::from_marker)
+            .ok_or(LeftOut::NoResult)?;
         let white = tags.white_elo.and_then(rating).ok_or(LeftOut::NoRating)?;
         let black = tags.black_elo.and_then(rating).ok_or(LeftOut::NoRating)?;
         if [tags.white_title, tags.black_title].into_iter().flatten().any(|title| is(title, b"BOT"))
@@ -170,6 +174,7 @@ mod tests {
             ("[Variant \"Standard\"]", Ok(())),
             ("[Variant \"chess\"]", Ok(())),
             ("[FEN \"rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1\"]", Ok(())),
+            ("[Result \" 1-0 \"]", Ok(())),
             ("[WhiteElo \"0850\"]", Ok(())),
             ("[WhiteTitle \"FM\"]", Ok(())),
             ("[Termination \"Time forfeit\"]", Ok(())),
