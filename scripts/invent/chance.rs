@@ -21,11 +21,7 @@ pub fn expectation(difference: i32) -> f64 {
         power *= 1.005_773_063_380_155_4; // 10^(1/400)
     }
     let higher = power / (power + 1.0);
-    if difference >= 0 {
-        higher
-    } else {
-        1.0 - higher
-    }
+    if difference >= 0 { higher } else { 1.0 - higher }
 }
 
 /// White's ordinary expected score: ratings and the first move.

@@ -46,11 +46,8 @@ pub fn choose(
         if care.last.is_some_and(|last| takes_back(chosen, last)) {
             bright -= 60.0;
         }
-        let mut entrant = Some(Candidate {
-            chosen,
-            bright,
-            sober: bright + f64::from(view.safety(chosen)),
-        });
+        let mut entrant =
+            Some(Candidate { chosen, bright, sober: bright + f64::from(view.safety(chosen)) });
         for place in &mut best {
             if place.is_none_or(|held| entrant.is_some_and(|new| new.sober > held.sober)) {
                 std::mem::swap(place, &mut entrant);
@@ -68,13 +65,8 @@ pub fn choose(
         next.play_unchecked(candidate.chosen);
         candidate.bright - f64::from(hanging(next.board(), position.turn()))
     };
-    let scored = best
-        .iter()
-        .flatten()
-        .map(|candidate| (after(candidate), candidate.chosen));
-    scored
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, chosen)| chosen)
+    let scored = best.iter().flatten().map(|candidate| (after(candidate), candidate.chosen));
+    scored.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, chosen)| chosen)
 }
 
 fn takes_back(chosen: Move, last: Move) -> bool {
@@ -93,9 +85,7 @@ fn value(role: Role) -> i32 {
 }
 
 fn start(candidate: Move) -> Square {
-    candidate
-        .from()
-        .expect("there are no drops in standard chess")
+    candidate.from().expect("there are no drops in standard chess")
 }
 
 /// What the mover sees before choosing.
@@ -113,10 +103,7 @@ impl View<'_> {
         View {
             board,
             us,
-            threatened: own
-                .into_iter()
-                .filter(|&square| lost(board, square, us) > 0)
-                .collect(),
+            threatened: own.into_iter().filter(|&square| lost(board, square, us) > 0).collect(),
             pieces: (board.occupied() & !board.pawns()).count(),
         }
     }
@@ -132,22 +119,14 @@ impl View<'_> {
         if chosen.is_castle() {
             return 0;
         }
-        let saved = if self.threatened.contains(from) {
-            value(chosen.role()) * 9 / 10
-        } else {
-            0
-        };
+        let saved = if self.threatened.contains(from) { value(chosen.role()) * 9 / 10 } else { 0 };
         let occupied = self.board.occupied().without(from);
         let attackers = self.board.attacks_to(to, !self.us, occupied);
         let moved = chosen.promotion().unwrap_or(chosen.role());
         if attackers.is_empty() || moved == Role::King {
             return saved;
         }
-        let defended = self
-            .board
-            .attacks_to(to, self.us, occupied)
-            .without(from)
-            .any();
+        let defended = self.board.attacks_to(to, self.us, occupied).without(from).any();
         saved - exchange(self.board, attackers, moved, defended)
     }
 
@@ -212,10 +191,7 @@ impl View<'_> {
 /// The most valuable loss among the pieces of `side` when the other side is to move.
 fn hanging(board: &Board, side: Color) -> i32 {
     let own = board.by_color(side) & !board.kings();
-    own.into_iter()
-        .map(|square| lost(board, square, side))
-        .max()
-        .unwrap_or(0)
+    own.into_iter().map(|square| lost(board, square, side)).max().unwrap_or(0)
 }
 
 /// Centipawns that the piece of `side` on `square` would cost if it were taken.
@@ -244,13 +220,7 @@ fn exchange(board: &Board, attackers: Bitboard, role: Role, defended: bool) -> i
 
 /// Value of the cheapest of some pieces.
 fn cheapest(board: &Board, squares: Bitboard) -> i32 {
-    for role in [
-        Role::Pawn,
-        Role::Knight,
-        Role::Bishop,
-        Role::Rook,
-        Role::Queen,
-    ] {
+    for role in [Role::Pawn, Role::Knight, Role::Bishop, Role::Rook, Role::Queen] {
         if (board.by_role(role) & squares).any() {
             return value(role);
         }

@@ -22,10 +22,7 @@ pub struct Thinking {
 
 impl Clocks {
     pub fn new(pace: Pace) -> Clocks {
-        Clocks {
-            pace,
-            left: [10 * pace.base as i32; 2],
-        }
+        Clocks { pace, left: [10 * pace.base as i32; 2] }
     }
 
     /// Spends time on a move and returns the whole seconds shown afterwards. A side's first move is free.

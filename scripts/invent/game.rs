@@ -93,11 +93,7 @@ fn invent_game(
     tally: &mut Tally,
 ) {
     let (one, two) = league.players.pair(dice);
-    let (white, black) = if dice.chance(5000) {
-        (one, two)
-    } else {
-        (two, one)
-    };
+    let (white, black) = if dice.chance(5000) { (one, two) } else { (two, one) };
     let kind = draw_kind(dice);
     let pace = draw_pace(dice);
     let setting = Setting {
@@ -130,15 +126,7 @@ fn invent_game(
     if kind == Kind::Counted {
         count(&setting, &played, tally);
     }
-    write_game(
-        text,
-        league,
-        number,
-        [white, black],
-        &setting,
-        &played,
-        dice,
-    );
+    write_game(text, league, number, [white, black], &setting, &played, dice);
 }
 
 /// A trap line to follow, in up to one game in sixteen; stronger players care less for fashions.
@@ -164,11 +152,7 @@ fn read_fen(fen: &str) -> Chess {
 
 fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
     for met in played.met.iter().filter(|met| met.ply < COUNTED_PLIES) {
-        let victim = if met.ply % 2 == 0 {
-            Color::White
-        } else {
-            Color::Black
-        };
+        let victim = if met.ply % 2 == 0 { Color::White } else { Color::Black };
         let score = victim.fold_wb(1.0 - played.score, played.score);
         tally.count(&Visit {
             trap: met.trap,

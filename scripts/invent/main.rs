@@ -65,10 +65,7 @@ struct Options {
 fn main() -> Result<()> {
     let options = Options::parse();
     for (name, share) in [("clocks", options.clocks), ("evals", options.evals)] {
-        ensure!(
-            (0.0..=1.0).contains(&share),
-            "--{name} is a share: 0 to 1, not {share}"
-        );
+        ensure!((0.0..=1.0).contains(&share), "--{name} is a share: 0 to 1, not {share}");
     }
     let league = game::League {
         seed: options.seed,

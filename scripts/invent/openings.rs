@@ -18,9 +18,7 @@ const ANCHORS: [i32; 3] = [800, 1500, 2200];
 
 /// The key under which a position is found again.
 pub fn key(position: &Chess) -> u64 {
-    position
-        .zobrist_hash::<Zobrist64>(EnPassantMode::Legal)
-        .into()
+    position.zobrist_hash::<Zobrist64>(EnPassantMode::Legal).into()
 }
 
 /// The name of an opening, with its ECO code.
@@ -63,10 +61,7 @@ impl Book {
 impl Node {
     /// A book move as players of this rating choose it; `None` if the row has no moves.
     pub fn draw(&self, rating: i32, dice: &mut Dice) -> Option<Move> {
-        let weights = self
-            .moves
-            .iter()
-            .map(|(_, weights)| weight_at(weights, rating));
+        let weights = self.moves.iter().map(|(_, weights)| weight_at(weights, rating));
         dice.weighted(weights).map(|index| self.moves[index].0)
     }
 }
@@ -86,20 +81,12 @@ fn read_row(row: &'static str) -> Result<(u64, Node)> {
         bail!("four fields are needed");
     };
     let opening = (!name.is_empty()).then_some(Opening { eco, name });
-    ensure!(
-        name.is_empty() == eco.is_empty(),
-        "name and ECO code go together"
-    );
+    ensure!(name.is_empty() == eco.is_empty(), "name and ECO code go together");
     let position = follow(Chess::default(), line)?;
-    let mut node = Node {
-        opening,
-        moves: Vec::new(),
-    };
+    let mut node = Node { opening, moves: Vec::new() };
     let mut words = moves.split_whitespace();
     while let Some(san) = words.next() {
-        let weights = words
-            .next()
-            .with_context(|| format!("{san} has no weight"))?;
+        let weights = words.next().with_context(|| format!("{san} has no weight"))?;
         let parts: Vec<u32> = weights
             .split('/')
             .map(str::parse)
@@ -111,10 +98,7 @@ fn read_row(row: &'static str) -> Result<(u64, Node)> {
             _ => bail!("one weight or three are needed for {san}"),
         };
         let chosen = read_move(&position, san)?;
-        ensure!(
-            node.moves.iter().all(|(other, _)| *other != chosen),
-            "{san} is there twice"
-        );
+        ensure!(node.moves.iter().all(|(other, _)| *other != chosen), "{san} is there twice");
         node.moves.push((chosen, weights));
     }
     Ok((key(&position), node))
@@ -132,7 +116,5 @@ pub fn follow(mut position: Chess, line: &str) -> Result<Chess> {
 /// A legal move written as SAN.
 pub fn read_move(position: &Chess, san: &str) -> Result<Move> {
     let plus: SanPlus = san.parse().with_context(|| format!("{san} is no move"))?;
-    plus.san
-        .to_move(position)
-        .with_context(|| format!("{san} is not legal there"))
+    plus.san.to_move(position).with_context(|| format!("{san} is not legal there"))
 }

@@ -39,10 +39,7 @@ pub struct Planted {
 
 impl Planted {
     pub fn read() -> Result<Planted> {
-        let mut planted = Planted {
-            traps: Vec::new(),
-            spots: HashMap::new(),
-        };
+        let mut planted = Planted { traps: Vec::new(), spots: HashMap::new() };
         for row in TABLE {
             planted.plant(row).with_context(|| row.name.to_owned())?;
         }
@@ -93,10 +90,7 @@ impl Planted {
 /// The rate at a rating, in ten-thousandths: that of the lower edge of its band.
 pub fn rate(rates: &[u32; 5], rating: i32) -> u32 {
     let edge = (rating / 100 * 100).clamp(ANCHORS[0], ANCHORS[4]);
-    let left = ANCHORS[1..4]
-        .iter()
-        .filter(|&&anchor| edge >= anchor)
-        .count();
+    let left = ANCHORS[1..4].iter().filter(|&&anchor| edge >= anchor).count();
     let along = (edge - ANCHORS[left]) as u32;
     let width = (ANCHORS[left + 1] - ANCHORS[left]) as u32;
     // Anchors are 400 apart and bands 100 wide, so quarters of the difference: exact in 1/10,000.

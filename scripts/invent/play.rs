@@ -125,23 +125,15 @@ pub fn play(
             clocks.spend(mover, ply, &thinking, dice)
         });
         let suffix = player.suffix();
-        let eval = evaluation
-            .as_mut()
-            .filter(|_| suffix != Some(Suffix::Checkmate))
-            .map(|evaluation| {
+        let eval =
+            evaluation.as_mut().filter(|_| suffix != Some(Suffix::Checkmate)).map(|evaluation| {
                 evaluate(evaluation, &choice, player.plan, ply, length, dice);
                 evaluation.0
             });
-        plies.push(Ply {
-            san: SanPlus { san, suffix },
-            clock,
-            eval,
-        });
+        plies.push(Ply { san: SanPlus { san, suffix }, clock, eval });
     }
     let plan = player.finish(dice);
-    let mated = plies
-        .last()
-        .is_some_and(|ply| ply.san.suffix == Some(Suffix::Checkmate));
+    let mated = plies.last().is_some_and(|ply| ply.san.suffix == Some(Suffix::Checkmate));
     Played {
         on_time: loses_on_time
             && !mated
@@ -207,36 +199,20 @@ impl Player<'_> {
             Some(Spot::Follow(usual, setter)) => {
                 let often = if setter { 8800 } else { 7200 };
                 if dice.chance(often) && self.agrees(usual) {
-                    return Some(Choice {
-                        chosen: usual,
-                        book: false,
-                        percent: None,
-                        jump: None,
-                    });
+                    return Some(Choice { chosen: usual, book: false, percent: None, jump: None });
                 }
             }
             None => {}
         }
         if let Some(chosen) = self.fashionable(ply).or_else(|| self.book_move(ply, dice)) {
-            return Some(Choice {
-                chosen,
-                book: true,
-                percent: None,
-                jump: None,
-            });
+            return Some(Choice { chosen, book: true, percent: None, jump: None });
         }
         if ply >= PLAN_FROM && self.plan.is_none() {
             self.plan = Some(self.ordinary_plan(dice));
         }
-        let chosen = self
-            .mate(ply, length)
-            .or_else(|| self.sensible(&[], ply, self.steady(), dice))?;
-        Some(Choice {
-            chosen,
-            book: false,
-            percent: None,
-            jump: None,
-        })
+        let chosen =
+            self.mate(ply, length).or_else(|| self.sensible(&[], ply, self.steady(), dice))?;
+        Some(Choice { chosen, book: false, percent: None, jump: None })
     }
 
     /// The victim in a trap position.
@@ -246,11 +222,7 @@ impl Player<'_> {
         let slips = dice.chance(rate(&row.slip_rate, self.rating()));
         let state = if slips { State::Missed } else { State::NoSlip };
         if self.met.iter().all(|met| met.trap != index) {
-            self.met.push(Met {
-                trap: index,
-                ply,
-                state,
-            });
+            self.met.push(Met { trap: index, ply, state });
         }
         if slips {
             return Choice {
@@ -284,25 +256,14 @@ impl Player<'_> {
             (trap.refutation, row.cp_slip)
         } else {
             self.plan = Some(self.shifted_plan(trap, row.missed, dice));
-            (
-                self.other(&trap.declines, trap.refutation, 0, dice),
-                row.cp_missed,
-            )
+            (self.other(&trap.declines, trap.refutation, 0, dice), row.cp_missed)
         };
-        Choice {
-            chosen,
-            book: false,
-            percent: None,
-            jump: Some((cp, trap.setter)),
-        }
+        Choice { chosen, book: false, percent: None, jump: Some((cp, trap.setter)) }
     }
 
     /// A planted alternative, or now and then any sensible move but `never`.
     fn other(&self, weights: &[(Move, u32)], never: Move, ply: usize, dice: &mut Dice) -> Move {
-        let any = dice
-            .chance(667)
-            .then(|| self.sensible(&[never], ply, STRAY, dice))
-            .flatten();
+        let any = dice.chance(667).then(|| self.sensible(&[never], ply, STRAY, dice)).flatten();
         any.unwrap_or_else(|| {
             let drawn = dice.weighted(weights.iter().map(|(_, weight)| *weight));
             weights[drawn.expect("every planted row has weights")].0
@@ -316,18 +277,13 @@ impl Player<'_> {
     }
 
     fn book_move(&self, ply: usize, dice: &mut Dice) -> Option<Move> {
-        let node = self
-            .league
-            .book
-            .get(key(&self.position))
-            .filter(|_| ply < PLANTED_PLIES)?;
+        let node = self.league.book.get(key(&self.position)).filter(|_| ply < PLANTED_PLIES)?;
         let rating = self.rating();
         let strays = self.setting.strays(rating, ply);
         if dice.chance(strays) {
             return self.sensible(&[], ply, STRAY, dice);
         }
-        node.draw(rating, dice)
-            .filter(|&chosen| self.agrees(chosen))
+        node.draw(rating, dice).filter(|&chosen| self.agrees(chosen))
     }
 
     /// A mate in one for the side that is going to win, looked for towards the end of the game.
@@ -386,11 +342,7 @@ impl Player<'_> {
         if next.legal_moves().is_empty() {
             let mover = self.position.turn();
             return self.plan.is_some_and(|plan| {
-                if next.is_check() {
-                    wins(plan, mover)
-                } else {
-                    plan.outcome == Outcome::Draw
-                }
+                if next.is_check() { wins(plan, mover) } else { plan.outcome == Outcome::Draw }
             });
         }
         true

@@ -69,11 +69,7 @@ impl Players {
             .collect();
         let players = drawn
             .iter()
-            .map(|&(rating, number, title)| Player {
-                name: name(number),
-                rating,
-                title,
-            })
+            .map(|&(rating, number, title)| Player { name: name(number), rating, title })
             .collect();
         Players { players, activity }
     }
@@ -84,11 +80,8 @@ impl Players {
         let wanted = self.players[first].rating + (100.0 * dice.normal()) as i32;
         let low = self.players.partition_point(|p| p.rating < wanted - 12);
         let high = self.players.partition_point(|p| p.rating <= wanted + 12);
-        let mut second = if low < high {
-            self.active(low, high, dice)
-        } else {
-            low.min(self.players.len() - 1)
-        };
+        let mut second =
+            if low < high { self.active(low, high, dice) } else { low.min(self.players.len() - 1) };
         if second == first {
             second = if first == 0 { 1 } else { first - 1 };
         }
@@ -100,9 +93,7 @@ impl Players {
         let start = if low == 0 { 0 } else { self.activity[low - 1] };
         let span = self.activity[high - 1] - start;
         let at = start + (dice.unit() * span as f64) as u64;
-        self.activity
-            .partition_point(|&sum| sum <= at)
-            .min(high - 1)
+        self.activity.partition_point(|&sum| sum <= at).min(high - 1)
     }
 }
 

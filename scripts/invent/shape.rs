@@ -50,12 +50,7 @@ pub struct Pace {
 }
 
 const fn pace(word: &'static str, base: u32, increment: u32, weight: u32) -> Pace {
-    Pace {
-        word,
-        base,
-        increment,
-        weight,
-    }
+    Pace { word, base, increment, weight }
 }
 
 const PACES: &[Pace] = &[

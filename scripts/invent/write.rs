@@ -50,33 +50,15 @@ fn tags(
     result: &str,
     dice: &mut Dice,
 ) {
-    let rated = if setting.kind == Kind::Casual {
-        "casual"
-    } else {
-        "rated"
-    };
+    let rated = if setting.kind == Kind::Casual { "casual" } else { "rated" };
     let word = setting.pace.word;
     match dice.below(12) {
-        0 => tag(
-            text,
-            "Event",
-            format_args!("Spring Tide Arena, {rated} {word}"),
-        ),
-        1 => tag(
-            text,
-            "Event",
-            format_args!("Breakwater Cup, {rated} {word}"),
-        ),
+        0 => tag(text, "Event", format_args!("Spring Tide Arena, {rated} {word}")),
+        1 => tag(text, "Event", format_args!("Breakwater Cup, {rated} {word}")),
         _ => tag(text, "Event", format_args!("Harbour League {rated} {word}")),
     }
-    let site: String = (0..8)
-        .map(|_| char::from(LETTERS[dice.below(62) as usize]))
-        .collect();
-    tag(
-        text,
-        "Site",
-        format_args!("https://games.harbour-league.example/{site}"),
-    );
+    let site: String = (0..8).map(|_| char::from(LETTERS[dice.below(62) as usize])).collect();
+    tag(text, "Site", format_args!("https://games.harbour-league.example/{site}"));
     let seconds = u64::from(league.month.days()) * 86_400 * number / league.games;
     let (year, month, day) = (league.month.year, league.month.month, seconds / 86_400 + 1);
     let date = format!("{year:04}.{month:02}.{day:02}");
@@ -87,19 +69,11 @@ fn tags(
     tag(text, "Result", result);
     tag(text, "UTCDate", &date);
     let (hour, minute, second) = (seconds / 3600 % 24, seconds / 60 % 60, seconds % 60);
-    tag(
-        text,
-        "UTCTime",
-        format_args!("{hour:02}:{minute:02}:{second:02}"),
-    );
+    tag(text, "UTCTime", format_args!("{hour:02}:{minute:02}:{second:02}"));
     ratings(text, setting, played, dice);
     let bot = (setting.kind == Kind::Computer).then(|| dice.below(2) as usize);
     for (side, name) in ["WhiteTitle", "BlackTitle"].into_iter().enumerate() {
-        let title = if bot == Some(side) {
-            "BOT"
-        } else {
-            players[side].title
-        };
+        let title = if bot == Some(side) { "BOT" } else { players[side].title };
         if !title.is_empty() {
             tag(text, name, title);
         }
@@ -120,11 +94,7 @@ fn tags(
     if setting.pace.base == 0 {
         tag(text, "TimeControl", "-");
     } else {
-        tag(
-            text,
-            "TimeControl",
-            format_args!("{}+{}", setting.pace.base, setting.pace.increment),
-        );
+        tag(text, "TimeControl", format_args!("{}+{}", setting.pace.base, setting.pace.increment));
     }
     let termination = match setting.kind {
         Kind::Abandoned => "Abandoned",
@@ -143,20 +113,14 @@ fn tags(
 /// Ratings, and the points won and lost in rated games.
 fn ratings(text: &mut Vec<u8>, setting: &Setting, played: &Played, dice: &mut Dice) {
     let unknown = (setting.kind == Kind::NoRating).then(|| dice.below(2));
-    for (side, name, rating) in [
-        (0, "WhiteElo", setting.white),
-        (1, "BlackElo", setting.black),
-    ] {
+    for (side, name, rating) in [(0, "WhiteElo", setting.white), (1, "BlackElo", setting.black)] {
         if unknown == Some(side) {
             tag(text, name, "?");
         } else {
             tag(text, name, rating);
         }
     }
-    if matches!(
-        setting.kind,
-        Kind::Casual | Kind::NoRating | Kind::Unfinished
-    ) {
+    if matches!(setting.kind, Kind::Casual | Kind::NoRating | Kind::Unfinished) {
         return;
     }
     let score = match played.outcome {
@@ -165,19 +129,13 @@ fn ratings(text: &mut Vec<u8>, setting: &Setting, played: &Played, dice: &mut Di
         Outcome::Black => 0.0,
     };
     let won = 12.0 * (score - expectation(setting.white - setting.black));
-    let points = if won < 0.0 {
-        (won - 0.5) as i32
-    } else {
-        (won + 0.5) as i32
-    };
+    let points = if won < 0.0 { (won - 0.5) as i32 } else { (won + 0.5) as i32 };
     tag(text, "WhiteRatingDiff", format_args!("{points:+}"));
     tag(text, "BlackRatingDiff", format_args!("{:+}", -points));
 }
 
 fn moves(text: &mut Vec<u8>, plies: &[Ply]) {
-    let commented = plies
-        .iter()
-        .any(|ply| ply.clock.is_some() || ply.eval.is_some());
+    let commented = plies.iter().any(|ply| ply.clock.is_some() || ply.eval.is_some());
     for (index, ply) in plies.iter().enumerate() {
         let number = index / 2 + 1;
         if index % 2 == 0 {

@@ -114,7 +114,7 @@ fn read_all(
             stop.check()?;
             match batches.next_batch(spent.try_recv().unwrap_or_default()) {
                 Ok(Some(batch)) => {
-                    progress.add_text_bytes(batch.text.len() as u64);
+                    progress.add_text_bytes(batch.text().len() as u64);
                     if to_workers.send(DumpBatch { dump: index, batch }).is_err() {
                         return Err(BuildError::Interrupted);
                     }

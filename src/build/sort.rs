@@ -3,7 +3,7 @@
 use crate::counts::Record;
 
 /// Records a bucket aimed at: few enough that sorting one stays in the nearest cache.
-const BUCKET: usize = 32;
+const BUCKET: usize = 12;
 const MOST_BITS: u32 = 14;
 
 /// Sorts the records of `chunks` into `out` by position, move, band and pace.

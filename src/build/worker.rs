@@ -62,7 +62,7 @@ impl<'b> Worker<'b> {
             let games = self.count(&batch);
             progress.add_games(games);
             // The reader may be gone already; then the memory is not wanted.
-            let _ = spent.try_send(batch.batch.text);
+            let _ = spent.try_send(batch.batch.into_buffer());
             if self.partitions.is_full() {
                 self.spill()?;
             }
@@ -81,7 +81,7 @@ impl<'b> Worker<'b> {
 
     /// Counts the games of a batch; how many were read.
     fn count(&mut self, batch: &DumpBatch) -> u64 {
-        let mut reader = GameReader::new(&batch.batch.text);
+        let mut reader = GameReader::new(batch.batch.text());
         let half_moves = usize::from(self.rules.half_moves);
         let mut read = 0;
         loop {

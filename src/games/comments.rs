@@ -4,7 +4,7 @@
 //! left. `[%eval -6.05]` appears there as an example only; in common practice it is pawns from White's
 //! view, or `#-3` for a mate.
 
-use memchr::memmem;
+use memchr::memchr;
 
 /// What a comment says about the move before it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -21,53 +21,57 @@ const MATE: i16 = 1000;
 impl Remarks {
     /// Takes what `comment` says and was not said before: of each command the first that can be read.
     pub(super) fn add(&mut self, comment: &[u8]) {
-        if self.clock.is_none() {
-            self.clock = first(comment, b"[%clk ", clock);
-        }
-        if self.eval.is_none() {
-            self.eval = first(comment, b"[%eval ", eval);
+        let mut rest = comment;
+        while let Some(place) = memchr(b'[', rest) {
+            rest = &rest[place + 1..];
+            if let Some(behind) = rest.strip_prefix(b"%clk ") {
+                self.clock = self.clock.or_else(|| clock(operand(behind)?));
+            } else if let Some(behind) = rest.strip_prefix(b"%eval ") {
+                self.eval = self.eval.or_else(|| eval(operand(behind)?));
+            }
         }
     }
 }
 
-/// The first operand of a command, up to `,` or `]`, that `read` can read.
-fn first<T>(comment: &[u8], command: &[u8], read: impl Fn(&[u8]) -> Option<T>) -> Option<T> {
-    let mut at = find(comment, command)?;
-    loop {
-        let rest = &comment[at + command.len()..];
-        let length = rest.iter().position(|byte| matches!(byte, b',' | b']'))?;
-        if let Some(value) = read(rest[..length].trim_ascii()) {
-            return Some(value);
-        }
-        at += command.len();
-        at += memmem::find(rest, command)?;
-    }
+/// The clock reading of a comment that stands at the start of `text`, holds nothing else and is
+/// written as dumps write it, with the length of it all; for speed only.
+pub(super) fn plain_clock(text: &[u8]) -> Option<(u32, usize)> {
+    const BEFORE: &[u8] = b" { [%clk ";
+    const BEHIND: &[u8] = b"] }";
+    let reading = text.strip_prefix(BEFORE)?;
+    let length = 1 + reading.get(1..10)?.iter().position(|&byte| byte == b']')?;
+    reading[length..].starts_with(BEHIND).then_some(())?;
+    Some((clock(&reading[..length])?, BEFORE.len() + length + BEHIND.len()))
 }
 
-/// Comments are short, so the command mostly stands where one expects it: look there first.
-fn find(comment: &[u8], command: &[u8]) -> Option<usize> {
-    let start = usize::from(comment.first() == Some(&b' '));
-    if comment[start..].starts_with(command) {
-        return Some(start);
-    }
-    memmem::find(comment, command)
+/// The first operand of a command, up to `,` or `]`.
+fn operand(text: &[u8]) -> Option<&[u8]> {
+    let length = text.iter().position(|byte| matches!(byte, b',' | b']'))?;
+    Some(text[..length].trim_ascii())
 }
 
 /// `h:mm:ss`, with a fraction cut to tenths.
 fn clock(text: &[u8]) -> Option<u32> {
-    let (whole, tenth) = match text.iter().position(|&byte| byte == b'.') {
-        Some(point) => (&text[..point], fraction(&text[point + 1..])? / 10),
-        None => (text, 0),
+    let colon = text.iter().position(|&byte| byte == b':')?;
+    let hours = number(&text[..colon])?;
+    let (minutes, rest) = sixtieths(&text[colon..])?;
+    let (seconds, rest) = sixtieths(rest)?;
+    let tenth = match rest {
+        [] => 0,
+        [b'.', decimals @ ..] => fraction(decimals)? / 10,
+        _ => return None,
     };
-    let mut parts = whole.split(|&byte| byte == b':');
-    let hours = number(parts.next()?)?;
-    let mut sixtieths =
-        || parts.next().filter(|part| part.len() == 2).and_then(number).filter(|&part| part < 60);
-    let (minutes, seconds) = (sixtieths()?, sixtieths()?);
-    if parts.next().is_some() {
-        return None;
-    }
     hours.checked_mul(36_000)?.checked_add((minutes * 60 + seconds) * 10 + tenth)
+}
+
+/// `:00` to `:59`, and what is behind.
+fn sixtieths(text: &[u8]) -> Option<(u32, &[u8])> {
+    match text {
+        [b':', tens @ b'0'..=b'5', ones @ b'0'..=b'9', rest @ ..] => {
+            Some((u32::from(tens - b'0') * 10 + u32::from(ones - b'0'), rest))
+        }
+        _ => None,
+    }
 }
 
 fn number(digits: &[u8]) -> Option<u32> {

@@ -35,4 +35,4 @@ pub use movetext::{Ending, Movetext, PlayedMove};
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
 pub use tags::Tags;
-pub use text::last_cut;
+pub use text::{first_cut, last_cut};

@@ -2,7 +2,7 @@
 
 use memchr::{memchr, memchr2, memrchr};
 
-use super::comments::Remarks;
+use super::comments::{Remarks, plain_clock};
 use super::text::{Close, close_comment, ends_movetext, is_space, line_end};
 
 /// One move as written.
@@ -87,6 +87,10 @@ impl<'a> Movetext<'a> {
             }
         };
         let mut remarks = Remarks::default();
+        if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
+            remarks.clock = Some(clock);
+            self.at += length;
+        }
         loop {
             match self.word() {
                 Word::Comment(comment) => remarks.add(comment),
@@ -203,7 +207,11 @@ impl<'a> Movetext<'a> {
             }
         }
         if first.is_ascii_digit() && !rest.starts_with(b"0-0") {
-            self.at += digits(rest);
+            let mut length = digits(rest);
+            while matches!(rest.get(length), Some(b'.')) {
+                length += 1;
+            }
+            self.at += length + usize::from(rest.get(length) == Some(&b' '));
             return Word::End;
         }
         let length = 1 + rest[1..].iter().take_while(|&&byte| !is_delimiter(byte)).count();

@@ -89,12 +89,21 @@ fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
 /// The last place in `text` at which a game surely starts, so that the text can be cut there
 /// without a difference to any game; `None` if there is none but perhaps the very beginning.
 pub fn last_cut(text: &[u8]) -> Option<usize> {
-    memmem::rfind_iter(text, b"\n[").map(|place| place + 1).find(|&at| {
-        let is_event = text[at..].starts_with(EVENT);
-        is_tag_start(text, at)
-            && follows_end_marker(text, at, !is_event)
-            && (is_event || !is_in_comment(text, at))
-    })
+    memmem::rfind_iter(text, TAG_LINE).map(|place| place + 1).find(|&at| is_cut(text, at))
+}
+
+/// The first such place.
+pub fn first_cut(text: &[u8]) -> Option<usize> {
+    memmem::find_iter(text, TAG_LINE).map(|place| place + 1).find(|&at| is_cut(text, at))
+}
+
+const TAG_LINE: &[u8] = b"\n[";
+
+fn is_cut(text: &[u8], at: usize) -> bool {
+    let is_event = text[at..].starts_with(EVENT);
+    is_tag_start(text, at)
+        && follows_end_marker(text, at, !is_event)
+        && (is_event || !is_in_comment(text, at))
 }
 
 /// Whether a comment may be open at `at`.

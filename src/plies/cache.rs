@@ -29,9 +29,8 @@ pub(super) struct Word(u64);
 impl Word {
     /// `None` for a word that is too long.
     pub(super) fn new(san: &[u8]) -> Option<Word> {
-        let mut bytes = [0; 8];
-        bytes.get_mut(..san.len())?.copy_from_slice(san);
-        (san.len() < 8).then_some(Word(u64::from_le_bytes(bytes)))
+        let letters = |word, &letter| word << 8 | u64::from(letter);
+        (san.len() < 8).then(|| Word(san.iter().fold(0, letters)))
     }
 }
 

@@ -38,6 +38,8 @@ pub struct Replayer {
     start: Key,
     /// The position before the moves of `pending`.
     board: Chess,
+    /// Moves of this game that the cache did not know.
+    unknown: usize,
     /// Moves found in the cache and not yet played on the board.
     pending: Vec<Move>,
     plies: Vec<Ply>,
@@ -47,6 +49,8 @@ pub struct Replayer {
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
 const CACHED_PLIES: usize = 14;
+/// A game that has left what is known this often seldom comes back.
+const UNKNOWN_PLIES: usize = 2;
 
 impl Default for Replayer {
     fn default() -> Replayer {
@@ -61,6 +65,7 @@ impl Replayer {
             cache: MoveCache::new(),
             start: Key::of(&Chess::default()),
             board: Chess::default(),
+            unknown: 0,
             pending: Vec::new(),
             plies: Vec::new(),
             visited: [Vec::new(), Vec::new()],
@@ -80,6 +85,7 @@ impl Replayer {
         self.visited.iter_mut().for_each(Vec::clear);
         let mut clocks = Clocks::default();
         let mut key = self.start;
+        self.unknown = 0;
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
             let (code, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
@@ -113,11 +119,13 @@ impl Replayer {
     /// The move that a word stands for, and the position behind it.
     fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(MoveCode, Key)> {
         let san = without_check_sign(word);
-        let cached = Word::new(san).filter(|_| ply < CACHED_PLIES);
+        let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
+        let cached = if ask { Word::new(san) } else { None };
         if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
             self.pending.push(mv);
             return Some((MoveCode::of(mv), next));
         }
+        self.unknown += 1;
         for mv in self.pending.drain(..) {
             self.board.play_unchecked(mv);
         }

@@ -1,17 +1,29 @@
 //! Decompressed bytes cut into batches of whole games.
 
 use super::{Dump, Fingerprint, SourceError};
-use crate::games::last_cut;
+use crate::games::{first_cut, last_cut};
 
 /// A piece of a dump that starts and ends between games.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Batch {
-    /// The text.
-    pub text: Vec<u8>,
+    buffer: Vec<u8>,
+    len: usize,
     /// Which batch of the dump, from 0.
     pub index: u64,
     /// Where the text starts, in decompressed bytes from the start of the dump.
     pub offset: u64,
+}
+
+impl Batch {
+    /// The text.
+    pub fn text(&self) -> &[u8] {
+        &self.buffer[..self.len]
+    }
+
+    /// The memory, for another batch.
+    pub fn into_buffer(self) -> Vec<u8> {
+        self.buffer
+    }
 }
 
 /// Cuts a dump into batches.
@@ -24,13 +36,17 @@ pub struct Batches {
     limit: usize,
     /// Bytes behind the last cut.
     rest: Vec<u8>,
+    /// Where they start.
     offset: u64,
     index: u64,
     ended: bool,
     skipping: bool,
-    /// Why the dump breaks off, once what was read before it is on its way.
+    /// The error behind the bytes that could be read.
     broken: Option<SourceError>,
 }
+
+/// Of a game that is passed over, the bytes kept so that no place to cut is overlooked.
+const KEEP: usize = 256;
 
 impl Batches {
     /// Batches of about `size` bytes, never more than `limit`.
@@ -48,84 +64,80 @@ impl Batches {
         }
     }
 
-    /// The next batch, written over an old one to save its memory; `None` at the end.
+    /// The next batch, written into an old one's memory; `None` at the end.
     ///
     /// # Errors
     ///
     /// If the dump breaks off, what was read before comes first: the error comes with the call after.
-    pub fn next_batch(&mut self, mut spent: Vec<u8>) -> Result<Option<Batch>, SourceError> {
-        if let Some(error) = self.broken.take() {
-            return Err(error);
-        }
-        spent.clear();
-        spent.extend_from_slice(&self.rest);
-        self.rest.clear();
-        let mut text = spent;
+    pub fn next_batch(&mut self, mut buffer: Vec<u8>) -> Result<Option<Batch>, SourceError> {
+        let mut len = self.rest.len();
+        let mut wanted = self.size.max(2 * len).min(self.limit);
         loop {
-            let wanted =
-                if text.len() < self.size { self.size } else { (text.len() * 2).min(self.limit) };
-            if let Err(error) = self.fill(&mut text, wanted) {
-                if text.is_empty() || self.skipping {
-                    return Err(error);
-                }
-                self.broken = Some(error);
-                return Ok(Some(self.batch(text)));
+            if buffer.len() < wanted {
+                buffer.resize(wanted, 0);
             }
-            if self.ended {
-                return Ok((!text.is_empty()).then(|| self.batch(text)));
+            if !self.rest.is_empty() {
+                buffer[..len].copy_from_slice(&self.rest);
+                self.rest.clear();
             }
-            match last_cut(&text) {
+            self.fill(&mut buffer[..wanted], &mut len);
+            let whole = &buffer[..len];
+            let cut = if self.skipping { first_cut(whole) } else { last_cut(whole) };
+            match cut {
                 Some(cut) if self.skipping => {
                     self.skipping = false;
-                    text.drain(..cut);
-                    self.offset += cut as u64;
+                    self.pass_over(&mut buffer, &mut len, cut);
+                }
+                _ if self.ended => {
+                    if len > 0 && !self.skipping {
+                        return Ok(Some(self.batch(buffer, len)));
+                    }
+                    return self.broken.take().map_or(Ok(None), Err);
                 }
                 Some(cut) => {
-                    self.rest.extend_from_slice(&text[cut..]);
-                    text.truncate(cut);
-                    return Ok(Some(self.batch(text)));
+                    self.rest.extend_from_slice(&whole[cut..]);
+                    return Ok(Some(self.batch(buffer, cut)));
                 }
                 None if self.skipping => {
-                    // Keep the last line or so: the place to cut may lie across the border.
-                    let keep = text.len().min(KEEP);
-                    let drop = text.len() - keep;
-                    text.drain(..drop);
-                    self.offset += drop as u64;
+                    let passed = len.saturating_sub(KEEP);
+                    self.pass_over(&mut buffer, &mut len, passed);
                 }
-                None if text.len() >= self.limit => {
+                None if len == self.limit => {
                     self.skipping = true;
-                    let keep = text.len().min(KEEP);
-                    self.rest.extend_from_slice(&text[text.len() - keep..]);
-                    text.truncate(text.len() - keep);
-                    return Ok(Some(self.batch(text)));
+                    let cut = len - KEEP.min(len);
+                    self.rest.extend_from_slice(&whole[cut..]);
+                    return Ok(Some(self.batch(buffer, cut)));
                 }
-                None => {}
+                None => wanted = (2 * wanted).min(self.limit),
             }
         }
     }
 
-    fn batch(&mut self, text: Vec<u8>) -> Batch {
-        let batch = Batch { index: self.index, offset: self.offset, text };
+    fn pass_over(&mut self, buffer: &mut [u8], len: &mut usize, count: usize) {
+        buffer.copy_within(count..*len, 0);
+        *len -= count;
+        self.offset += count as u64;
+    }
+
+    fn batch(&mut self, buffer: Vec<u8>, len: usize) -> Batch {
+        let batch = Batch { buffer, len, index: self.index, offset: self.offset };
         self.index += 1;
-        self.offset += batch.text.len() as u64;
+        self.offset += len as u64;
         batch
     }
 
-    fn fill(&mut self, text: &mut Vec<u8>, wanted: usize) -> Result<(), SourceError> {
-        let mut filled = text.len();
-        text.resize(wanted.max(filled), 0);
-        while filled < wanted && !self.ended {
-            match self.dump.read(&mut text[filled..]) {
+    /// Reads until the buffer is full, the dump ends or it breaks off.
+    fn fill(&mut self, buffer: &mut [u8], len: &mut usize) {
+        while *len < buffer.len() && !self.ended {
+            match self.dump.read(&mut buffer[*len..]) {
                 Ok(0) => self.ended = true,
-                Ok(count) => filled += count,
+                Ok(count) => *len += count,
                 Err(error) => {
-                    text.truncate(filled);
-                    return Err(error);
+                    self.ended = true;
+                    self.broken = Some(error);
                 }
             }
         }
-        text.truncate(filled);
-        Ok(())
     }
 
     /// What was read so far; of the whole dump once [`Batches::next_batch`] gave `None`.
@@ -138,5 +150,3 @@ impl Batches {
         &self.dump
     }
 }
-
-const KEEP: usize = 256;
