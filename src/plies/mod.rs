@@ -6,6 +6,7 @@
 
 mod cache;
 mod clock;
+mod quick;
 mod replay;
 
 pub use replay::{IllegalMove, Ply, Replayer};
