@@ -49,7 +49,7 @@ pub struct Replayer {
 }
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
-const CACHED_PLIES: usize = 14;
+const CACHED_PLIES: usize = 12;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
 
