@@ -12,4 +12,5 @@ mod interrupt;
 mod kit;
 mod model;
 mod reading;
+mod standard;
 mod traps_file;
