@@ -13,4 +13,5 @@ mod kit;
 mod model;
 mod reading;
 mod standard;
+mod statistics;
 mod traps_file;
