@@ -18,12 +18,14 @@ mod dumps;
 mod error;
 mod finish;
 mod gather;
+mod join;
 mod merge;
 mod names;
 mod partitions;
 mod plan;
 mod progress;
 mod reading;
+mod room;
 mod runs;
 mod sort;
 mod stop;
@@ -34,8 +36,10 @@ mod workspace;
 use std::time::Instant;
 
 pub use error::BuildError;
+pub use join::join;
 pub use plan::{Memory, Plan};
 pub use progress::{Phase, Progress};
+pub use room::Tight;
 pub use stop::Stop;
 pub use tally::{DumpReport, Example};
 pub use workspace::Workspace;
@@ -71,19 +75,10 @@ pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, B
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref())?;
+    room::check(plan, &workspace, old.as_slice(), progress)?;
     let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
     let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;
-    Ok(Outcome {
-        dumps: counted.dumps,
-        visits_kept: written.visits,
-        visits_dropped: written.dropped.visits,
-        positions: written.positions,
-        positions_dropped: written.dropped.positions,
-        store_bytes: written.store_bytes,
-        runs: counted.runs.len(),
-        text_bytes: progress.text_bytes(),
-        seconds: started.elapsed().as_secs_f64(),
-    })
+    Ok(written.outcome(counted, progress, started))
 }
 
 impl Plan {
@@ -92,7 +87,7 @@ impl Plan {
         if !self.store.exists() {
             return Ok(None);
         }
-        let store = Store::open(&self.store)?;
+        let store = Store::open_cached(&self.store, self.memory.for_old_stores(1))?;
         match store.header().rules.difference(&self.rules) {
             None => Ok(Some(store)),
             Some((option, theirs, ours)) => {

@@ -56,6 +56,16 @@ impl Memory {
         ((self.0 - 80 * MIB) / 10 * 8) as usize
     }
 
+    /// Pages of each of `count` old stores.
+    pub(super) fn for_old_stores(self, count: usize) -> usize {
+        (self.0 / 16 / count.max(1) as u64).clamp(MIB, 128 * MIB) as usize
+    }
+
+    /// Pages of the new store that wait to be written.
+    pub(super) fn for_new_store(self) -> usize {
+        (self.0 / 10).clamp(16 * MIB, 64 * MIB) as usize
+    }
+
     /// The longest batch, and so the longest game that is read whole.
     pub(super) fn longest_batch(self) -> usize {
         (self.0 / 16).clamp(16 * MIB, 256 * MIB) as usize

@@ -24,6 +24,7 @@ pub(super) struct DumpBatch {
 }
 
 /// Everything counted, not yet merged.
+#[derive(Default)]
 pub(super) struct Counted {
     pub dumps: Vec<DumpReport>,
     pub totals: Totals,

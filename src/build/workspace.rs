@@ -48,6 +48,16 @@ impl Workspace {
         self.folder.join("store.redb")
     }
 
+    /// The folder beside the store.
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The folder for runs, which may be the same.
+    pub(super) fn runs_folder(&self) -> &Path {
+        &self.runs
+    }
+
     /// The file for the sorted runs of one worker.
     pub(super) fn run(&self, worker: usize) -> PathBuf {
         self.runs.join(format!("runs-{worker}"))

@@ -48,10 +48,11 @@ impl CliError {
             CliError::Input(_) | CliError::Source(_) => 3,
             CliError::Store(_) | CliError::Output(_) => 4,
             CliError::Build(error) => match error {
-                BuildError::OtherRules { .. } => 2,
-                BuildError::Source(_) | BuildError::AlreadyIn { .. } | BuildError::Twice { .. } => {
-                    3
-                }
+                BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
+                BuildError::Source(_)
+                | BuildError::AlreadyIn { .. }
+                | BuildError::InBoth { .. }
+                | BuildError::Twice { .. } => 3,
                 BuildError::Interrupted => 130,
                 _ => 4,
             },

@@ -7,6 +7,7 @@ mod args;
 mod build;
 mod error;
 mod export;
+mod join;
 mod memory;
 mod movers;
 mod moves;
@@ -44,6 +45,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
     let store = arguments.store();
     match &arguments.command {
         Command::Build(args) => build::run(args, store),
+        Command::Join(args) => join::run(args, store),
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
         Command::About(args) => about::run(args, store, output),

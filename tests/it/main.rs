@@ -9,6 +9,7 @@ mod determinism;
 mod four_plies;
 mod golden;
 mod interrupt;
+mod joining;
 mod kit;
 mod model;
 mod reading;
