@@ -29,7 +29,7 @@ pub fn join(
     let cache = plan.memory.for_old_stores(paths.len());
     let stores: Vec<Store> =
         paths.iter().map(|path| Store::open_cached(path, cache)).collect::<Result<_, _>>()?;
-    let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.clone() };
+    let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
     refuse_twice(&stores)?;
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     super::room::check(&plan, &workspace, &stores, progress)?;

@@ -5,7 +5,8 @@
 //! ```text
 //! reader thread   dumps -> decompressed batches of whole games        (reading)
 //! worker threads  batch -> games -> plies -> records, in partitions   (worker, partitions)
-//!                 too many records -> sorted runs on disk             (runs, sort)
+//!                 too many records -> sorted runs on disk             (runs, columns, sort)
+//!                 too many runs -> fewer, longer ones                 (levels)
 //! merge threads   records, runs and old stores -> positions           (gather, merge)
 //! main thread     encoded positions in key order -> the new store     (finish)
 //! ```
@@ -14,11 +15,13 @@
 //! and counted alone, so nothing ever needs one big table, and since counts only add up, neither
 //! threads nor memory nor the order of files can show in the result.
 
+mod columns;
 mod dumps;
 mod error;
 mod finish;
 mod gather;
 mod join;
+mod levels;
 mod merge;
 mod names;
 mod partitions;
@@ -72,6 +75,7 @@ pub struct Outcome {
 /// Builds or adds to the store of the plan.
 pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
     let started = Instant::now();
+    let plan = &plan.within_memory();
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref())?;

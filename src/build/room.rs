@@ -68,7 +68,7 @@ fn needs(plan: &Plan, old: &[Store]) -> Needs {
     // Of dumps with clocks and evaluations, a store takes a twentieth when rare positions are
     // dropped; when all are kept, about as much as the dumps.
     let grows = if plan.keep_from == 1 { dumps } else { dumps / 20 };
-    let in_memory = plan.memory.for_records() as u64 / 2;
+    let in_memory = plan.for_records() as u64 / 2;
     Needs {
         surely: largest / 2,
         store: all + grows,
