@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::games::GamesArgs;
 use super::movers::MoverArgs;
+use super::soundness::EngineArgs;
 
 use crate::counts::Pace;
 use crate::games::DateBound;
@@ -195,6 +196,9 @@ pub struct TrapArgs {
     /// Call a trap occasional from N slips per 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,

@@ -12,6 +12,7 @@ mod memory;
 mod movers;
 mod moves;
 mod output;
+mod soundness;
 mod trap;
 mod watch;
 

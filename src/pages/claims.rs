@@ -22,7 +22,7 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
         for claim in of_kind {
             page.push('\n');
             page += &paragraph(&place(claim), 4);
-            page += &paragraph(&format!("    {}", claim_line(&claim.answer)), 8);
+            page += &paragraph(&claim_line(&claim.answer), 4);
         }
     }
     page.push('\n');
@@ -146,8 +146,8 @@ mod tests {
     fn failing_claims_come_first() {
         let page = printed(|out| text(out, &report()));
         let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
-                    line 3: start position (303 games)\n    \"d4 first\": fails: played in 3 of 303 games.\n\n\
-                    line 2: 1. e4 e5 2. Nf3 (303 games)\n    \"Nc6 >= 99%\": undecided: ";
+                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games.\n\n\
+                    line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 99%\": undecided: ";
         assert!(page.starts_with(want), "{page}");
         assert!(page.contains("\"About\" means within 5 points."), "{page}");
     }

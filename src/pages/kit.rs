@@ -5,9 +5,11 @@ use std::io;
 use shakmaty::Color;
 
 use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::mate::Proof;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{
-    Ahead, BandRow, Choice, Code, Figures, Steered, TrapAnswer, TrapReport, Usual, Verdict,
+    Ahead, BandRow, Choice, Code, EvalEvidence, Figures, MateEvidence, Soundness, SoundnessCode,
+    SoundnessCutoffs, SoundnessSource, Steered, TrapAnswer, TrapReport, Usual, Verdict,
 };
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
 use crate::counts::{BandRange, Limits, MoverFilter, Pace, PaceSet};
@@ -159,6 +161,30 @@ pub(super) fn trap_report() -> TrapReport {
         expected: Some(0.51),
         rating_difference: Some(6.9),
         may_lack: 8,
+        soundness: soundness(),
+    }
+}
+
+/// Two sources that agree and a third that failed.
+fn soundness() -> Soundness {
+    let evals = EvalEvidence {
+        n: 12,
+        n_slip: 12,
+        best: Some("dxe5".into()),
+        n_best: 30,
+        after_slip_cp: Some(1000.0),
+        without_slip_cp: Some(-20.5),
+        slip_loses_cp: Some(1020.5),
+    };
+    let proof = Proof::Proved { moves: 2 };
+    let mate = MateEvidence { n: 57, moves: 2, proof, mate_in: Some(2) };
+    Soundness {
+        verdict: SoundnessCode::Sound,
+        because: "the slip allows mate in 2, and without it the setter has -0.21 by the dumps"
+            .into(),
+        sources: vec![SoundnessSource::Evals(evals), SoundnessSource::Mate(mate)],
+        cutoffs: SoundnessCutoffs::default(),
+        notes: vec!["the engine is of no use".into()],
     }
 }
 

@@ -3,6 +3,7 @@
 mod bands;
 mod flat;
 mod sheet;
+mod soundness;
 mod summary;
 
 use std::io::{self, Write};
