@@ -173,8 +173,8 @@ fn soundness() -> Soundness {
         best: Some("dxe5".into()),
         n_best: 30,
         after_slip_cp: Some(1000.0),
-        without_slip_cp: Some(-20.5),
-        slip_loses_cp: Some(1020.5),
+        without_slip_cp: Some(-21.0),
+        slip_loses_cp: Some(1021.0),
     };
     let proof = Proof::Proved { moves: 2 };
     let mate = MateEvidence { n: 57, moves: 2, proof, mate_in: Some(2) };

@@ -163,8 +163,8 @@ mod tests {
            2  Qe7       3     1.0 [0.3, 2.9]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
 
         Claims
-        "Nc6 >= 99%": undecided: Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]. About 21,000 games here would decide it,
-            if everything stays as it is.
+        "Nc6 >= 99%": undecided: Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]. About 21,000 games here would decide
+            it, if everything stays as it is.
 
         Games by pace: 203 blitz, 100 rapid.
         By the ratings the mover would score 49.0 %, as with 7 rating points less than the opponent.

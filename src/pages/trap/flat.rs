@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use crate::answers::trap::{Code, Figures, SoundnessCode, TrapAnswer, TrapReport};
+use crate::answers::trap::{Code, Figures, TrapAnswer, TrapReport};
 use crate::pages::output::{Rows, mean, mean_head, rate, rate_head};
 
 /// For each trap, in the order asked, a row of scope `all` over the whole filter and a row of scope
@@ -46,7 +46,7 @@ fn head() -> Vec<String> {
     head.extend(SUMS.iter().flat_map(|name| mean_head(name)));
     head.push("ahead_games".into());
     head.extend(["ahead_expected", "at_least_one"].iter().flat_map(|name| mean_head(name)));
-    head.extend(["verdict", "soundness"].map(String::from));
+    head.push("verdict".into());
     head
 }
 
@@ -76,7 +76,6 @@ fn cells(trap: &TrapReport, scope: &str, (from, below): (u16, u16), f: &Figures)
     cells.extend([&f.ahead.expected, &f.ahead.at_least_one].into_iter().flat_map(mean));
     let codes: Vec<&str> = f.verdict.codes.iter().map(|code| code_name(*code)).collect();
     cells.push(codes.join(";"));
-    cells.push(soundness_name(trap.soundness.verdict).into());
     cells
 }
 
@@ -87,14 +86,5 @@ fn code_name(code: Code) -> &'static str {
         Code::Occasional => "occasional",
         Code::Rare => "rare",
         Code::TooFewGames => "too_few_games",
-    }
-}
-
-fn soundness_name(code: SoundnessCode) -> &'static str {
-    match code {
-        SoundnessCode::Sound => "sound",
-        SoundnessCode::Playable => "playable",
-        SoundnessCode::Unsound => "unsound",
-        SoundnessCode::NoEvidence => "no_evidence",
     }
 }
