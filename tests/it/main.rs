@@ -3,10 +3,13 @@
 mod adding;
 mod architecture;
 mod bad_input;
+mod claims;
 mod commands;
 mod coverage;
 mod determinism;
+mod engine;
 mod four_plies;
+mod games;
 mod golden;
 mod interrupt;
 mod kit;
