@@ -131,20 +131,27 @@ fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
         let line = Line::from_fen(fen, &args.line).map_err(CliError::input)?;
         return Ok(vec![vec![line.end().clone()]]);
     }
-    let traps: Result<Vec<Trap>, _> = Trap::from_text(&args.line).into_iter().collect();
+    let is_marked = args.line.contains(['?', '$']);
+    let traps: Result<Vec<Trap>, _> = match is_marked {
+        true => Trap::from_text(&args.line).into_iter().collect(),
+        false => Ok(Vec::new()),
+    };
     match traps {
-        Ok(traps) => Ok(traps.iter().flat_map(|trap| ways(trap, args)).collect()),
-        Err(error) if matches!(error.reason, TrapReason::NoSlip { .. } | TrapReason::NoMoves) => {
-            if asks_for_slip {
-                return Err(CliError::Usage(
-                    "--slip and --refuted need a trap: mark the slip in LINE with ??".into(),
-                ));
-            }
-            let line: Line = args.line.parse().map_err(CliError::input)?;
-            Ok(vec![vec![line.end().clone()]])
+        Ok(traps) if !traps.is_empty() => {
+            return Ok(traps.iter().flat_map(|trap| ways(trap, args)).collect());
         }
-        Err(error) => Err(CliError::input(error)),
+        // Other marks than those of a slip are remarks.
+        Err(error) if !matches!(error.reason, TrapReason::NoSlip { .. }) => {
+            return Err(CliError::input(error));
+        }
+        _ if asks_for_slip => {
+            let why = "--slip and --refuted need a trap: mark the slip in LINE with ??";
+            return Err(CliError::Usage(why.into()));
+        }
+        _ => {}
     }
+    let line: Line = args.line.parse().map_err(CliError::input)?;
+    Ok(vec![vec![line.end().clone()]])
 }
 
 fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {

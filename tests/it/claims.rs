@@ -76,7 +76,24 @@ fn a_file_of_claims_is_judged_line_by_line() {
     let folder = store();
     folder.write("claims.txt", "# said\nstart: e4 first; d4 first\ne4  e5 > c5\n");
     let run = folder.run("moves --claims claims.txt").exits(1);
-    insta::assert_snapshot!(run.stdout(), @"");
+    insta::assert_snapshot!(run.stdout(), @r#"
+        3 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 1 held.
+
+        line 2: start position (100 games)
+        "d4 first": fails: played in 40 of 100 games, 40.0 % [30.9 %, 49.8 %]; 1 move surely played more, 0 too close to tell.
+
+        line 3: 1. e4 (60 games)
+        "e5 > c5": undecided: played in 35 of 60 games, 58.3 % [45.7 %, 69.9 %]; the other in 25. About 140 games here would
+            decide it, if everything stays as it is.
+
+        line 2: start position (100 games)
+        "e4 first": holds: played in 60 of 100 games, 60.0 % [50.2 %, 69.1 %]; 0 moves surely played more, 0 too close to tell.
+
+        A claim holds if the whole 95 % interval agrees, fails if none of it does, and is undecided otherwise, or with fewer
+        than 50 games. "About" means within 5 points.
+        Of many claims some hold or fail by chance: a 95 % interval misses one time in twenty.
+        The store counts the first 30 half-moves of each game and keeps every position.
+        "#);
     let fine = folder.run_on(b"start: e4 first\ne4: e5 > c5\n", "moves --claims -").ok();
     fine.check(fine.stdout().contains("0 failed, 1 undecided, 1 held"), "the counts");
     folder.run_on(b"e4: e5 > c5\n", "moves --claims - --strict").exits(1);

@@ -28,9 +28,8 @@ fn folder() -> Folder {
 
 /// The White players of a PGN.
 fn names(pgn: &str) -> Vec<&str> {
-    let tag =
-        |line: &'_ str| -> Option<&str> { line.strip_prefix("[White \"")?.strip_suffix("\"]") };
-    pgn.lines().filter_map(tag).collect()
+    let tags = pgn.lines().filter_map(|line| line.strip_prefix("[White \"")?.strip_suffix("\"]"));
+    tags.collect()
 }
 
 #[track_caller]
@@ -65,7 +64,7 @@ fn ratings_and_pace_are_those_of_whoever_is_to_move_there() {
     found(TRAP, "--slip --from 1300 --below 1400", &["refuted", "rapid"]);
     found(TRAP, "--slip --pace rapid", &["rapid"]);
     found("e4", "--below 1200 --from 1100", &["slipped"]);
-    found("e4 e5", "--from 1700", &["other-order"]);
+    found("e4 e5 Nf3 f6", "--from 1700", &["other-order"]);
 }
 
 #[test]
@@ -156,7 +155,7 @@ fn the_same_games_come_whatever_the_threads() {
     assert!(run(3) == one, "another text with three threads");
 }
 
-/// `moves` counts a game where it makes a move; of these lines none ends a game.
+/// `moves` counts a game where it makes a move; none of these games ends with one of these lines.
 #[test]
 fn it_finds_the_games_that_the_store_has_counted() {
     let Some(real) = real_dump() else { return };

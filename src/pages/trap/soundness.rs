@@ -6,9 +6,16 @@ use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::clean;
 
-/// The verdict, one row a source, and the cut-offs.
+/// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
 pub(super) fn text(soundness: &Soundness) -> String {
     let head = format!("Soundness: {}. {}.", soundness.verdict.name(), capital(&soundness.because));
+    if soundness.sources.iter().all(is_silent) {
+        let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
+        let evals = evals.collect::<Vec<_>>().join("; ");
+        let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
+        page += &notes(soundness);
+        return page;
+    }
     let mut table = TextTable::new(&[
         ("source", Side::Left),
         ("after slip", Side::Right),
@@ -21,10 +28,17 @@ pub(super) fn text(soundness: &Soundness) -> String {
     }
     let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
     page += &paragraph(&cutoffs(soundness), 0);
-    for note in &soundness.notes {
-        page += &paragraph(&format!("{}.", capital(&clean(note))), 0);
-    }
-    page
+    page + &notes(soundness)
+}
+
+fn notes(soundness: &Soundness) -> String {
+    let notes = soundness.notes.iter();
+    notes.map(|note| paragraph(&format!("{}.", capital(&clean(note))), 0)).collect()
+}
+
+fn is_silent(source: &SoundnessSource) -> bool {
+    matches!(source, SoundnessSource::Evals(evals)
+        if evals.after_slip_cp.is_none() && evals.without_slip_cp.is_none())
 }
 
 fn row(source: &SoundnessSource) -> Vec<String> {
