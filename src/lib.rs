@@ -1,7 +1,7 @@
 //! deadfall: which opening traps really occur at a playing level.
 //!
-//! The pipeline, in the order in which data flows; each folder is one stage and uses only the
-//! stages before it:
+//! The pipeline, in the order in which data flows; each folder is one stage. Which stage may use
+//! which is written down, and checked, in `tests/it/architecture.rs`:
 //!
 //! ```text
 //! source   a dump (path or stdin) -> decompressed bytes in batches of whole games

@@ -8,6 +8,7 @@
 mod cache;
 mod chase;
 mod clock;
+mod quick;
 mod replay;
 
 pub use chase::{Chase, Trail};

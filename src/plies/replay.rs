@@ -6,6 +6,7 @@ use shakmaty::{CastlingSide, Chess, Move, Position};
 
 use super::cache::{MoveCache, Word};
 use super::clock::Clocks;
+use super::quick::quick_move;
 use crate::counts::{EN_PASSANT, Key, MoveCode, TimeControl};
 use crate::games::{Movetext, PlayedMove};
 
@@ -48,7 +49,7 @@ pub struct Replayer {
 }
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
-const CACHED_PLIES: usize = 14;
+const CACHED_PLIES: usize = 12;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
 
@@ -129,7 +130,7 @@ impl Replayer {
         for mv in self.pending.drain(..) {
             self.board.play_unchecked(mv);
         }
-        let mv = parse(san)?.to_move(&self.board).ok()?;
+        let mv = quick_move(&self.board, san).or_else(|| parse(san)?.to_move(&self.board).ok())?;
         let updated = self.board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
         self.board.play_unchecked(mv);
         let next = updated.map_or_else(|| Key::of(&self.board), |hash| Key(hash.0));

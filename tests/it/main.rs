@@ -15,4 +15,6 @@ mod interrupt;
 mod kit;
 mod model;
 mod reading;
+mod standard;
+mod statistics;
 mod traps_file;

@@ -1,0 +1,162 @@
+//! Finds the usual moves without listing candidates; for speed only.
+
+use shakmaty::attacks::{attacks, bishop_attacks, ray, rook_attacks};
+use shakmaty::{Bitboard, Chess, Color, File, Move, Piece, Position, Rank, Role, Square};
+
+/// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
+/// or capture, or a move that one piece only can make, by a side that is not in check. `None` says
+/// nothing: the rules of chess in full must decide.
+pub(super) fn quick_move(position: &Chess, san: &[u8]) -> Option<Move> {
+    let (role, from, to, capture) = match *san {
+        [file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
+            let to = square(file, rank)?;
+            (Role::Pawn, pawn_before(position, to)?, to, false)
+        }
+        [from @ b'a'..=b'h', b'x', file, rank] => {
+            let to = square(file, rank)?;
+            (Role::Pawn, pawn_beside(position, from, to)?, to, true)
+        }
+        [piece @ (b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+            let role = Role::from_char(char::from(piece))?;
+            let to = square(file, rank)?;
+            let (mask, capture) = origin(middle)?;
+            let piece = Piece { color: position.turn(), role };
+            let candidates =
+                attacks(to, piece, position.board().occupied()) & position.our(role) & mask;
+            (role, candidates.single_square()?, to, capture)
+        }
+        _ => return None,
+    };
+    let board = position.board();
+    let legal = board.color_at(to) == capture.then_some(!position.turn())
+        && position.checkers().is_empty()
+        && !opens_king(position, from, to);
+    let mv = Move::Normal { role, from, capture: board.role_at(to), to, promotion: None };
+    legal.then_some(mv)
+}
+
+fn square(file: u8, rank: u8) -> Option<Square> {
+    let file = File::from_char(char::from(file))?;
+    let rank = Rank::from_char(char::from(rank))?;
+    Some(Square::from_coords(file, rank))
+}
+
+/// Where the letters between piece and square let it come from, and whether it takes.
+fn origin(middle: &[u8]) -> Option<(Bitboard, bool)> {
+    let (from, capture) = match middle {
+        [from @ .., b'x'] => (from, true),
+        from => (from, false),
+    };
+    let mask = match *from {
+        [] => Bitboard::FULL,
+        [file @ b'a'..=b'h'] => Bitboard::from_file(File::from_char(char::from(file))?),
+        [rank @ b'1'..=b'8'] => Bitboard::from_rank(Rank::from_char(char::from(rank))?),
+        _ => return None,
+    };
+    Some((mask, capture))
+}
+
+/// The pawn that can step to `to` without promoting.
+fn pawn_before(position: &Chess, to: Square) -> Option<Square> {
+    let (back, long_step) = match position.turn() {
+        Color::White => (-8, Rank::Fourth),
+        Color::Black => (8, Rank::Fifth),
+    };
+    let pawns = position.our(Role::Pawn);
+    let near = to.offset(back)?;
+    let from = if pawns.contains(near) {
+        near
+    } else {
+        let free = to.rank() == long_step && !position.board().occupied().contains(near);
+        near.offset(back).filter(|&far| free && pawns.contains(far))?
+    };
+    promotes_not(to).then_some(from)
+}
+
+/// The pawn on that file that can take on `to` without promoting.
+fn pawn_beside(position: &Chess, file: u8, to: Square) -> Option<Square> {
+    let file = File::from_char(char::from(file))?;
+    let rank = to.rank().offset(if position.turn().is_white() { -1 } else { 1 })?;
+    let from = Square::from_coords(file, rank);
+    let can = file.distance(to.file()) == 1 && position.our(Role::Pawn).contains(from);
+    (can && promotes_not(to)).then_some(from)
+}
+
+fn promotes_not(to: Square) -> bool {
+    !matches!(to.rank(), Rank::First | Rank::Eighth)
+}
+
+/// Whether the piece leaves a line on which its king is then attacked.
+fn opens_king(position: &Chess, from: Square, to: Square) -> bool {
+    let board = position.board();
+    let Some(king) = board.king_of(position.turn()) else { return true };
+    if ray(king, from).is_empty() {
+        return false;
+    }
+    let occupied = (board.occupied() ^ Bitboard::from(from)) | Bitboard::from(to);
+    let theirs = position.them() & !Bitboard::from(to);
+    let straight = rook_attacks(king, occupied) & (board.rooks() | board.queens());
+    let slanted = bishop_attacks(king, occupied) & (board.bishops() | board.queens());
+    !((straight | slanted) & theirs).is_empty()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use shakmaty::san::San;
+
+    /// Words that name a move in some way, right, wrong, with too little and with too much.
+    fn spellings(position: &Chess, mv: Move) -> Vec<String> {
+        let san = San::from_move(position, mv).to_string();
+        let mut words = vec![san.clone(), san.replace('x', ""), san.replace("=Q", "")];
+        if let San::Normal { role, file, rank, capture, to, promotion } =
+            San::from_move(position, mv)
+        {
+            let from = mv.from().expect("no drops in chess");
+            for (file, rank) in [(None, None), (Some(from.file()), rank), (file, Some(from.rank()))]
+            {
+                words.push(San::Normal { role, file, rank, capture, to, promotion }.to_string());
+                words.push(
+                    San::Normal { role, file, rank, capture: !capture, to, promotion }.to_string(),
+                );
+            }
+        }
+        words
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_plain_to_see_is_what_the_rules_say(choices in prop::collection::vec(any::<u16>(), 0..120)) {
+            let mut position = Chess::default();
+            for choice in choices {
+                let moves = position.legal_moves();
+                let all = position.clone();
+                for &mv in &moves {
+                    for word in spellings(&all, mv) {
+                        if let Some(quick) = quick_move(&all, word.as_bytes()) {
+                            let slow = San::from_ascii(word.as_bytes()).ok().and_then(|san| san.to_move(&all).ok());
+                            prop_assert_eq!(Some(quick), slow, "{} in {:?}", word, all);
+                        }
+                    }
+                }
+                let Some(&mv) = moves.get(usize::from(choice) % moves.len().max(1)) else { break };
+                position.play_unchecked(mv);
+            }
+        }
+    }
+
+    #[test]
+    fn most_moves_of_an_opening_are_plain_to_see() {
+        let mut position = Chess::default();
+        let mut quick = 0;
+        let words =
+            ["e4", "e5", "Nf3", "Nc6", "Bb5", "a6", "Bxc6", "dxc6", "Nxe5", "Qd4", "Nf3", "Qxe4"];
+        for word in words {
+            let san = San::from_ascii(word.as_bytes()).expect("a move");
+            quick += usize::from(quick_move(&position, word.as_bytes()).is_some());
+            position.play_unchecked(san.to_move(&position).expect("legal"));
+        }
+        assert_eq!(quick, words.len());
+    }
+}
