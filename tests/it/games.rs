@@ -160,9 +160,7 @@ fn the_same_games_come_whatever_the_threads() {
 fn it_finds_the_games_that_the_store_has_counted() {
     let Some(real) = real_dump() else { return };
     let folder = Folder::built(real, "--keep-from 1");
-    for line in
-        ["d4 d5", "e4 e5 Nf3", "e4 e5 Nf3 Nc6 Bc4", "e4 d5 exd5 Qxd5 Nc3", "Nf3 d5 d4"]
-    {
+    for line in ["d4 d5", "e4 e5 Nf3", "e4 e5 Nf3 Nc6 Bc4", "e4 d5 exd5 Qxd5 Nc3", "Nf3 d5 d4"] {
         let counted = folder.run_with(&["moves", line, "--format", "json"]).json();
         let pgn = folder.run_with(&["games", line, "dump.pgn"]).ok().stdout();
         assert_eq!(counted["games"].as_u64(), Some(names(&pgn).len() as u64), "{line}");
