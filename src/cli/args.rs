@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::games::GamesArgs;
 use super::movers::MoverArgs;
+use super::soundness::EngineArgs;
 
 use crate::counts::Pace;
 use crate::games::DateBound;
@@ -24,7 +26,7 @@ pub struct Arguments {
 const AFTER_HELP: &str = "\
 Exit status:
   0    answered, also with \"no games here\" or an undecided claim
-  1    a claim asked with --expect fails
+  1    a claim asked with --expect or --claims fails, or with --strict is undecided
   2    options and arguments that do not fit together
   3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
        that is already in
@@ -52,6 +54,8 @@ pub enum Command {
     Moves(MovesArgs),
     /// Judge traps: how often they arise, how many fall for them, what they score
     Trap(TrapArgs),
+    /// Write whole games that pass through a position or a trap, as PGN
+    Games(GamesArgs),
     /// Show what the store holds
     About(AboutArgs),
     /// Write all counts as CSV
@@ -172,7 +176,12 @@ position is shown.
 
 Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
 \"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
-agrees with it, fails if none of it does, and is undecided otherwise.")]
+agrees with it, fails if none of it does, and is undecided otherwise; then the answer says how many \
+games would decide it.
+
+A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
+as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
+are remarks.")]
 pub struct MovesArgs {
     /// The moves that lead to the position
     #[arg(value_name = "LINE")]
@@ -183,6 +192,15 @@ pub struct MovesArgs {
     /// Check a claim; may be given several times
     #[arg(long, value_name = "CLAIM")]
     pub expect: Vec<String>,
+    /// Check the claims of a file, or of standard input (-), instead of showing a position
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["line", "fen", "expect"])]
+    pub claims: Option<PathBuf>,
+    /// What "about" means in a claim: within N points
+    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    pub about: f64,
+    /// Exit with 1 also for a claim that is undecided
+    #[arg(long)]
+    pub strict: bool,
     /// Whose moves
     #[command(flatten)]
     pub movers: MoverArgs,
@@ -228,6 +246,9 @@ pub struct TrapArgs {
     /// Call a trap occasional from N slips per 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,

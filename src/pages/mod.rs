@@ -9,6 +9,7 @@
 
 pub mod about;
 pub mod build;
+pub mod claims;
 pub mod export;
 mod figures;
 pub mod join;

@@ -3,12 +3,15 @@
 mod adding;
 mod architecture;
 mod bad_input;
+mod claims;
 mod commands;
 mod coverage;
 mod damage;
 mod determinism;
+mod engine;
 mod forms;
 mod four_plies;
+mod games;
 mod golden;
 mod interrupt;
 mod joining;
