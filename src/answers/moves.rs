@@ -37,7 +37,6 @@ pub struct MoveTable {
     /// The rating difference (mover minus opponent) that this expected score is equal to.
     pub rating_difference: Option<f64>,
     /// How far the counts reach.
-    #[serde(skip)]
     pub limits: Limits,
 }
 

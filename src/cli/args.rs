@@ -48,6 +48,8 @@ impl Arguments {
 pub enum Command {
     /// Count the games of dumps into the store
     Build(BuildArgs),
+    /// Add stores built apart together
+    Join(JoinArgs),
     /// Show the moves played in a position
     Moves(MovesArgs),
     /// Judge traps: how often they arise, how many fall for them, what they score
@@ -113,9 +115,57 @@ pub struct BuildArgs {
     /// Count what can be read of a dump that breaks off, and remember that it is incomplete
     #[arg(long)]
     pub keep_going: bool,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
+}
+
+/// What is shown while a long command works.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// How to show progress [default: bar on a terminal, else none]
+    #[arg(long, value_enum, value_name = "HOW")]
+    pub progress: Option<ShowProgress>,
     /// Show no progress
-    #[arg(long, short)]
+    #[arg(long, short, conflicts_with = "progress")]
     pub quiet: bool,
+}
+
+/// How progress is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShowProgress {
+    /// A line that keeps changing
+    Bar,
+    /// A new line every ten seconds
+    Plain,
+    /// Not at all
+    None,
+}
+
+/// `join`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Counts are added first, then positions with too few games are dropped. A store at --store that exists \
+is one of the stores added up; if there is none it is made. The others are not changed.
+
+A position that was dropped from a store may lack games, and answers say how many. Stores built with \
+--keep-from 1 lack nothing: joined, they are what one build of all their dumps would be.")]
+pub struct JoinArgs {
+    /// Stores to add together into the one at --store
+    #[arg(required = true, value_name = "STORE")]
+    pub stores: Vec<PathBuf>,
+    /// Drop positions with fewer than N games in all [default: 5]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub keep_from: Option<u64>,
+    /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
+    #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
+    pub memory: Option<crate::build::Memory>,
+    /// Add up on N threads [default: one a processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
 }
 
 /// `moves`.

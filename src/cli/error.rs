@@ -62,10 +62,11 @@ impl CliError {
             CliError::Store(_) | CliError::Output(_) | CliError::OutFile { .. } => 4,
             CliError::Interrupted => 130,
             CliError::Build(error) => match error {
-                BuildError::OtherRules { .. } => 2,
-                BuildError::Source(_) | BuildError::AlreadyIn { .. } | BuildError::Twice { .. } => {
-                    3
-                }
+                BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
+                BuildError::Source(_)
+                | BuildError::AlreadyIn { .. }
+                | BuildError::InBoth { .. }
+                | BuildError::Twice { .. } => 3,
                 BuildError::Interrupted => 130,
                 _ => 4,
             },

@@ -8,6 +8,7 @@ mod build;
 mod error;
 mod export;
 mod games;
+mod join;
 mod memory;
 mod movers;
 mod moves;
@@ -46,6 +47,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
     let store = arguments.store();
     match &arguments.command {
         Command::Build(args) => build::run(args, store),
+        Command::Join(args) => join::run(args, store),
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
         Command::Games(args) => games::run(args, output),

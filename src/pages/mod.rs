@@ -12,6 +12,7 @@ pub mod build;
 pub mod claims;
 pub mod export;
 mod figures;
+pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;

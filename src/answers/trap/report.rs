@@ -42,7 +42,6 @@ pub struct TrapAnswer {
     /// The traps in the order asked.
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.
-    #[serde(skip)]
     pub limits: Limits,
 }
 
