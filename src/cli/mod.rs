@@ -7,6 +7,7 @@ mod args;
 mod build;
 mod error;
 mod export;
+mod judge_args;
 mod memory;
 mod movers;
 mod moves;

@@ -1,29 +1,44 @@
 //! The pages of `trap`.
 
 mod bands;
+mod curve;
+mod explain;
 mod flat;
 mod sheet;
 mod summary;
+mod victim;
 
 use std::io::{self, Write};
 
+use super::board::BoardStyle;
 use super::layout::paragraph;
 use super::words::{self, clean};
 use crate::answers::trap::{TrapAnswer, TrapReport};
 
 pub use flat::csv;
+pub use victim::{victim_csv, victim_text};
 
-/// The judged traps for people: for several a summary, then one sheet each, best net first.
-pub fn text<W: Write>(mut out: W, answer: &TrapAnswer) -> io::Result<()> {
+/// What of an answer is shown, and how.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct View {
+    /// A sheet for each of several traps, behind their table.
+    pub each: bool,
+    /// How boards are drawn.
+    pub board: BoardStyle,
+}
+
+/// The judged traps for people: a sheet for a single one; for several a table, best net first, and sheets if asked.
+pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
     let traps = by_net(&answer.traps);
     let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);
     if traps.len() > 1 {
         page += &summary::text(&traps);
     }
-    for (index, trap) in traps.iter().enumerate() {
+    let sheets = view.each || traps.len() == 1;
+    for (index, trap) in traps.iter().enumerate().filter(|_| sheets) {
         let place = (traps.len() > 1).then_some(index + 1);
         page.push('\n');
-        page += &sheet::text(trap, place);
+        page += &sheet::text(trap, place, view);
     }
     page.push('\n');
     footer(answer).iter().for_each(|note| page += &paragraph(note, 0));
@@ -69,6 +84,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
             .into(),
         "Intervals [low, high] are 95 % and take the ratings as given.".into(),
     ];
+    notes.extend(words::clustered(answer.cluster));
     notes.extend(words::limits(&answer.limits));
     notes
 }
@@ -78,10 +94,12 @@ mod tests {
     use super::*;
     use crate::pages::kit::{mean, printed, thin_trap, trap_answer, trap_report};
 
+    const VIEW: View = View { each: true, board: BoardStyle::Ascii };
+
     #[test]
     fn one_trap_is_a_sheet_without_a_summary() {
         let answer = trap_answer(vec![trap_report()]);
-        insta::assert_snapshot!(printed(|out| text(out, &answer)), @"
+        insta::assert_snapshot!(printed(|out| text(out, &answer, VIEW)), @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
 
         Legal's mate (C41 Philidor Defense)
@@ -151,7 +169,7 @@ mod tests {
         let mut better = trap_report();
         (better.name, better.figures.net) = ("Better".into(), mean(11.0, 9.0, 13.0, 80));
         let answer = trap_answer(vec![thin_trap(), trap_report(), better]);
-        let page = printed(|out| text(out, &answer));
+        let page = printed(|out| text(out, &answer, VIEW));
         let summary = page.split("\n\n1. ").next().expect("a first part");
         insta::assert_snapshot!(summary, @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
@@ -231,7 +249,7 @@ mod tests {
     #[test]
     fn pages_fit_their_width() {
         let answer = trap_answer(vec![thin_trap(), trap_report()]);
-        let page = printed(|out| text(out, &answer));
+        let page = printed(|out| text(out, &answer, VIEW));
         let widest = page.lines().map(str::len).max();
         assert!(widest <= Some(crate::pages::layout::PAGE_WIDTH), "{widest:?}");
     }
