@@ -5,9 +5,7 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::Sampling;
-use super::stats::{
-    Interval, Moments, mean_difference, mean_score, share, tango_at, wilson_at,
-};
+use super::stats::{Interval, Moments, mean_difference, mean_score, share, tango_at, wilson_at};
 
 /// A share: `k` of `n` games, with its 95 % interval.
 ///

@@ -70,7 +70,9 @@ impl JudgeArgs {
         ];
         let misplaced = only_setter.into_iter().find(|(_, given)| *given);
         if let (Whose::Victim, Some((option, _))) = (self.side, misplaced) {
-            return Err(CliError::Usage(format!("{option} is answered from the setter's side only")));
+            return Err(CliError::Usage(format!(
+                "{option} is answered from the setter's side only"
+            )));
         }
         Ok(Question {
             cluster: self.cluster,
@@ -140,7 +142,7 @@ Columns and figures:
   steered          how often the position arises if the setter always plays the line: the product of
                    the shares of the victim's moves, band by band, averaged by games
   in any order     the same if the victim may play the line's moves in any legal order and the setter
-                   keeps to his (steered_any_order); shares of all bands together
+                   keeps to the line (steered_any_order); shares of all bands together
   slip rate        share of the slip among all moves in the trap position
   find rate        share of the refutation among all replies to the slip, by setters of these ratings
   score after slip the setter's mean score after the slip, in percent

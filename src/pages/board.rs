@@ -26,9 +26,7 @@ pub(super) fn board(fen: &str, below: Color, style: BoardStyle) -> String {
         files.reverse();
         numbers.reverse();
     }
-    let spaced = |signs: &[char]| {
-        signs.iter().map(char::to_string).collect::<Vec<_>>().join(" ")
-    };
+    let spaced = |signs: &[char]| signs.iter().map(char::to_string).collect::<Vec<_>>().join(" ");
     let mut page = String::new();
     for (number, rank) in numbers.into_iter().zip(ranks) {
         let signs: Vec<char> = rank.into_iter().map(|piece| sign(piece, style)).collect();

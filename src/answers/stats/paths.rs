@@ -63,7 +63,8 @@ impl PathSum {
 
     /// The chance of reaching the goal from `start`, 0 to 1; a position without games leads nowhere.
     pub fn value(&self, start: PathId) -> f64 {
-        let share = |node: &Node, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
+        let share =
+            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
         self.chances(&share)[start.0].min(1.0)
     }
 
@@ -84,7 +85,8 @@ impl PathSum {
             alpha(others(node)) + node.choices.iter().map(|&(k, _)| alpha(k)).sum::<f64>()
         };
         // A position without games is left out here as in the value: nothing is known behind it.
-        let share = |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(k) / weight(node) };
+        let share =
+            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(k) / weight(node) };
         let chances = self.chances(&share);
         let mean = chances[start.0];
         let mut coming = vec![0.0; self.nodes.len()];
@@ -100,7 +102,8 @@ impl PathSum {
                     coming[id.0] += coming[index] * share;
                 }
             }
-            variance += coming[index].powi(2) * (second - first * first).max(0.0) / (weight(node) + 1.0);
+            variance +=
+                coming[index].powi(2) * (second - first * first).max(0.0) / (weight(node) + 1.0);
         }
         if mean <= 0.0 {
             return Interval::point(value);

@@ -106,7 +106,8 @@ impl WeightedProducts {
     /// (sum of w_r exp(centre_r) / S over the rows that use it)^2 times the factor's own variance.
     /// With one row this is [`product_interval`](super::product_interval).
     pub fn interval(&self) -> Option<Interval> {
-        let moments: Vec<LogMoments> = self.factors.iter().map(|f| f.log_moments_in_clusters(self.cluster)).collect();
+        let moments: Vec<LogMoments> =
+            self.factors.iter().map(|f| f.log_moments_in_clusters(self.cluster)).collect();
         let value = self.value()?;
         let total = self.total_weight()?;
         let centres: Vec<f64> = self.rows.iter().map(|row| row.centre(&moments)).collect();

@@ -14,26 +14,35 @@ pub(super) fn curve(evidence: &Evidence, question: &Question) -> Curve {
     let sampling = question.sampling();
     let of = |range| MoverFilter { bands: range, ..question.filter };
     let replies = |range| {
-        let (found, missed) = (evidence.replies(true, of(range)), evidence.replies(false, of(range)));
+        let (found, missed) =
+            (evidence.replies(true, of(range)), evidence.replies(false, of(range)));
         (found.games(), found.games() + missed.games())
     };
     let slip = |range| evidence.slip.split(of(range));
     let slipped = |range| evidence.by_victims(true, of(range));
     let find_rate = match evidence.refutation {
-        Some(_) => stretches(question, |range| replies(range).1, |range| {
-            let (k, n) = replies(range);
-            Rate::of(k, n, sampling)
-        }),
+        Some(_) => stretches(
+            question,
+            |range| replies(range).1,
+            |range| {
+                let (k, n) = replies(range);
+                Rate::of(k, n, sampling)
+            },
+        ),
         None => Vec::new(),
     };
     Curve {
-        slip_rate: stretches(question, |range| slip(range).n, |range| {
-            Rate::of(slip(range).k, slip(range).n, sampling)
-        }),
+        slip_rate: stretches(
+            question,
+            |range| slip(range).n,
+            |range| Rate::of(slip(range).k, slip(range).n, sampling),
+        ),
         find_rate,
-        edge_after_slip: stretches(question, |range| slipped(range).games(), |range| {
-            slipped(range).edge(sampling)
-        }),
+        edge_after_slip: stretches(
+            question,
+            |range| slipped(range).games(),
+            |range| slipped(range).edge(sampling),
+        ),
         slip_below: question.slip_below.map(|level| slip_below(evidence, question, level)),
     }
 }
@@ -78,9 +87,8 @@ fn join(bands: impl Iterator<Item = (Band, u64)>, least: u64) -> Vec<BandRange> 
 
 /// The rating from which fewer than `level` of the victims slip.
 fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow {
-    let of = |band| {
-        evidence.slip.split(MoverFilter { bands: BandRange::only(band), ..question.filter })
-    };
+    let of =
+        |band| evidence.slip.split(MoverFilter { bands: BandRange::only(band), ..question.filter });
     let bands = question.filter.bands.bands().map(|band| (band, of(band)));
     let bands: Vec<_> = bands.filter(|(_, split)| split.n > 0).collect();
     let groups: Vec<Factor> =
@@ -90,7 +98,15 @@ fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow
     let fall = falls_below(&groups, level, question.cluster).filter(|_| n >= least);
     let Some(fall) = fall else {
         let withheld = Some(Withheld::TooFew { n, needed: least });
-        return SlipBelow { level, value: None, low: None, high: None, n, reached: false, withheld };
+        return SlipBelow {
+            level,
+            value: None,
+            low: None,
+            high: None,
+            n,
+            reached: false,
+            withheld,
+        };
     };
     let rating = |place: usize| bands.get(place).map(|(band, _)| band.from());
     SlipBelow {

@@ -63,21 +63,21 @@ impl<'a> Evidence<'a> {
     ) -> Result<Evidence<'a>, C::Error> {
         let victim = if line.slip.is_multiple_of(2) { Color::White } else { Color::Black };
         // The setter's moves are taken as played; only what the bait replaces is looked at.
-        let mut nodes = nodes(cache, line, |ply| {
-            ply % 2 == line.slip % 2 || ply + 1 == line.slip
-        })?;
+        let mut nodes = nodes(cache, line, |ply| ply % 2 == line.slip % 2 || ply + 1 == line.slip)?;
         let slip = nodes.pop().expect("the slip is one of the moves");
         let bait = if line.slip > 0 { nodes.pop() } else { None };
         let mut after = slip.position.clone();
         after.play_unchecked(line.moves[line.slip]);
-        let refutation = line.moves.get(line.slip + 1).map(|&mv| {
-            (SanPlus::from_move(after.clone(), mv).to_string(), MoveCode::of(mv))
-        });
+        let refutation = line
+            .moves
+            .get(line.slip + 1)
+            .map(|&mv| (SanPlus::from_move(after.clone(), mv).to_string(), MoveCode::of(mv)));
         let after_counts = cache.position(Key::of(&after))?;
         let totals = cache.totals();
-        let samples = |counts: &Option<Rc<PositionCounts>>, wanted: &dyn Fn(MoveCode) -> bool, mover| {
-            PerCell::samples(counts.as_deref(), wanted, mover, totals)
-        };
+        let samples =
+            |counts: &Option<Rc<PositionCounts>>, wanted: &dyn Fn(MoveCode) -> bool, mover| {
+                PerCell::samples(counts.as_deref(), wanted, mover, totals)
+            };
         let code = slip.code;
         let reply = refutation.as_ref().map(|(_, code)| *code);
         let setter = victim.other();

@@ -88,16 +88,21 @@ pub(super) fn explain(
     time: &TimeTaken,
 ) -> Explanation {
     let mut book = Book { evidence, filter: question.filter, sums: Vec::new() };
-    let way: Vec<(String, String)> = evidence.choices.iter().enumerate().map(|(index, node)| {
-        let ply = line.slip % 2 + 2 * index;
-        let source = Source {
-            position: &node.position,
-            place: numbered_to(line, ply),
-            counts: node.counts.as_deref(),
-        };
-        let needed = book.add(&source, &node.san, |code| code == node.code);
-        (needed, book.add(&source, "all others", |code| code != node.code))
-    }).collect();
+    let way: Vec<(String, String)> = evidence
+        .choices
+        .iter()
+        .enumerate()
+        .map(|(index, node)| {
+            let ply = line.slip % 2 + 2 * index;
+            let source = Source {
+                position: &node.position,
+                place: numbered_to(line, ply),
+                counts: node.counts.as_deref(),
+            };
+            let needed = book.add(&source, &node.san, |code| code == node.code);
+            (needed, book.add(&source, "all others", |code| code != node.code))
+        })
+        .collect();
     let trap = Source {
         position: &evidence.slip.position,
         place: numbered_to(line, line.slip),
@@ -136,7 +141,11 @@ pub(super) fn explain(
         figure: "occurrence",
         formula: format!(
             "({} + {}) / {} = {} / {}",
-            of(&slip), of(&held), of(&all), figures.occurrence.k, figures.occurrence.n
+            of(&slip),
+            of(&held),
+            of(&all),
+            figures.occurrence.k,
+            figures.occurrence.n
         ),
         value: figures.occurrence.value,
         interval: "Wilson",
@@ -203,12 +212,37 @@ fn made_of(evidence: &Evidence, question: &Question, figures: &Figures) -> Vec<S
     };
     let combined = "square and add";
     vec![
-        step("slips_per_1000", format!("1000 x steered {s} x slip_rate {p}"), &figures.slips_per_1000, "log-normal, Jeffreys"),
-        step("worth", format!("1000 x {s} x {p} x (edge_refuted {refuted} - edge of all replies {replies})"), &figures.worth, combined),
+        step(
+            "slips_per_1000",
+            format!("1000 x steered {s} x slip_rate {p}"),
+            &figures.slips_per_1000,
+            "log-normal, Jeffreys",
+        ),
+        step(
+            "worth",
+            format!("1000 x {s} x {p} x (edge_refuted {refuted} - edge of all replies {replies})"),
+            &figures.worth,
+            combined,
+        ),
         step("price", format!("usual {usual} - edge_no_slip {held}"), &figures.price, combined),
-        step("net", format!("1000 x {s} x ({p} x {refuted} + (1 - {p}) x {held} - {usual})"), &figures.net, combined),
-        step("ahead.expected", format!("{next} x {slips} / 1000"), &ahead.expected, "that of slips_per_1000"),
-        step("ahead.at_least_one", format!("1 - (1 - {slips} / 1000)^{next}"), &ahead.at_least_one, "that of slips_per_1000"),
+        step(
+            "net",
+            format!("1000 x {s} x ({p} x {refuted} + (1 - {p}) x {held} - {usual})"),
+            &figures.net,
+            combined,
+        ),
+        step(
+            "ahead.expected",
+            format!("{next} x {slips} / 1000"),
+            &ahead.expected,
+            "that of slips_per_1000",
+        ),
+        step(
+            "ahead.at_least_one",
+            format!("1 - (1 - {slips} / 1000)^{next}"),
+            &ahead.at_least_one,
+            "that of slips_per_1000",
+        ),
     ]
 }
 
@@ -247,7 +281,12 @@ struct Book<'a, 'e> {
 }
 
 impl Book<'_, '_> {
-    fn add(&mut self, source: &Source<'_>, moves: &str, wanted: impl Fn(MoveCode) -> bool) -> String {
+    fn add(
+        &mut self,
+        source: &Source<'_>,
+        moves: &str,
+        wanted: impl Fn(MoveCode) -> bool,
+    ) -> String {
         let of_moves = source.counts.into_iter().flat_map(|counts| &counts.moves);
         let cells = of_moves.filter(|mv| wanted(mv.code)).flat_map(|mv| &mv.cells);
         let cells: Vec<(CellId, &Cell)> = cells.map(|(id, cell)| (*id, cell)).collect();
@@ -272,7 +311,8 @@ impl Book<'_, '_> {
         cells: &[(CellId, &Cell)],
     ) -> String {
         let label = label(self.sums.len());
-        let cells: Vec<_> = cells.iter().copied().filter(|(id, _)| self.filter.admits(*id)).collect();
+        let cells: Vec<_> =
+            cells.iter().copied().filter(|(id, _)| self.filter.admits(*id)).collect();
         let sample = Sample::of(cells.iter().copied(), mover, self.evidence.totals);
         let sum: Cell = cells.iter().map(|(_, cell)| *cell).sum();
         let played = |pace: &Pace| cells.iter().any(|(id, _)| id.pace() == *pace);
@@ -297,7 +337,10 @@ impl Book<'_, '_> {
     }
 
     fn get(&self, label: &str) -> &CellSum {
-        self.sums.iter().find(|sum| sum.label == label).expect("steps name only sums that were noted")
+        self.sums
+            .iter()
+            .find(|sum| sum.label == label)
+            .expect("steps name only sums that were noted")
     }
 }
 

@@ -23,8 +23,8 @@ mod plain_tests;
 #[cfg(test)]
 mod tests;
 
-pub use judge::{judge, judge_all};
 pub use explain::{CellSum, Explanation, Step};
+pub use judge::{judge, judge_all};
 pub use report::{
     Ahead, Alternatives, BandRow, Choice, Code, Curve, Figures, Other, PaceRow, SlipBelow, Steered,
     Stretch, TimeTaken, TrapAnswer, TrapLine, TrapReport, Usual, Verdict,

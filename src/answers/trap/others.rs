@@ -4,22 +4,33 @@ use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Move};
 
 use super::evidence::Evidence;
-use super::{Alternatives, Other, TrapLine, TimeTaken};
+use super::{Alternatives, Other, TimeTaken, TrapLine};
 use crate::answers::moves::times;
 use crate::answers::{Mean, Question, Rate, Sample};
 use crate::counts::{Cell, MoveCode, PositionCounts};
 
 /// Every slip that the text marks in the trap position, this trap's first.
-pub(super) fn slips(evidence: &Evidence, line: &TrapLine, question: &Question) -> Option<Alternatives> {
+pub(super) fn slips(
+    evidence: &Evidence,
+    line: &TrapLine,
+    question: &Question,
+) -> Option<Alternatives> {
     let position = &evidence.slip.position;
     let mover = evidence.victim;
     let counts = evidence.slip.counts.as_deref();
     let first = line.moves[line.slip];
-    alternatives(position, counts, first, &line.other_slips, |code| {
-        let of_move = |mv| mv == code;
-        let filter = question.filter;
-        Sample::of_moves(counts, of_move, filter, mover, evidence.totals).swapped()
-    }, question)
+    alternatives(
+        position,
+        counts,
+        first,
+        &line.other_slips,
+        |code| {
+            let of_move = |mv| mv == code;
+            let filter = question.filter;
+            Sample::of_moves(counts, of_move, filter, mover, evidence.totals).swapped()
+        },
+        question,
+    )
 }
 
 /// Every refutation that the text gives, the main one first.
@@ -31,9 +42,14 @@ pub(super) fn refutations(
     let counts = evidence.after_counts.as_deref();
     let first = *line.moves.get(line.slip + 1)?;
     let mover = evidence.setter();
-    alternatives(&evidence.after, counts, first, &line.other_refutations, |code| {
-        Sample::of_moves(counts, |mv| mv == code, question.filter, mover, evidence.totals)
-    }, question)
+    alternatives(
+        &evidence.after,
+        counts,
+        first,
+        &line.other_refutations,
+        |code| Sample::of_moves(counts, |mv| mv == code, question.filter, mover, evidence.totals),
+        question,
+    )
 }
 
 /// None if there is only the first. `sample` is from the setter's view.

@@ -3,8 +3,8 @@
 use serde::Serialize;
 use shakmaty::{Color, Move};
 
-use crate::answers::moves::{PaceGames, color_name};
 use super::explain::Explanation;
+use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
 use crate::counts::{Limits, MoverFilter, Pace};
 use crate::lines::Trap;

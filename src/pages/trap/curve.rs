@@ -9,7 +9,8 @@ use crate::pages::whisker::{AXIS, whisker};
 /// The curves of a trap whose bands were joined, and the rating at which the slip rate falls below a level.
 pub(super) fn text(curve: &Curve) -> String {
     let mut page = String::new();
-    let joined = joins(&curve.slip_rate) || joins(&curve.find_rate) || joins(&curve.edge_after_slip);
+    let joined =
+        joins(&curve.slip_rate) || joins(&curve.find_rate) || joins(&curve.edge_after_slip);
     if joined {
         page += "Neighbouring bands joined by their counts until the sample suffices (+)\n\n";
         page += &rates("slip rate %", &curve.slip_rate);
@@ -17,8 +18,10 @@ pub(super) fn text(curve: &Curve) -> String {
             page.push('\n');
             page += &rates("find rate %", &curve.find_rate);
         }
-        page.push('\n');
-        page += &edges(curve);
+        if !curve.edge_after_slip.is_empty() {
+            page.push('\n');
+            page += &edges(curve);
+        }
     }
     if let Some(below) = &curve.slip_below {
         page += if joined { "\n" } else { "" };

@@ -7,7 +7,9 @@ use crate::pages::words::{clean, side};
 
 /// The sums with their labels, then each figure's fraction.
 pub(super) fn text(explanation: &Explanation) -> String {
-    let mut page = String::from("Counts behind the figures (results and expected points of the side to move)\n\n");
+    let mut page = String::from(
+        "Counts behind the figures (results and expected points of the side to move)\n\n",
+    );
     page += &sums(&explanation.sums);
     page += &paragraph(
         "Each line is what `moves` shows for that position, and the sum of what `export` lists for that key; the totals are those \
@@ -17,7 +19,8 @@ pub(super) fn text(explanation: &Explanation) -> String {
     page += "\nFigures\n\n";
     for step in &explanation.steps {
         let value = step.value.map_or("withheld".into(), |value| format!("{value:.5}"));
-        page += &broken(&format!("{} = {} = {value} ({})", step.figure, step.formula, step.interval));
+        page +=
+            &broken(&format!("{} = {} = {value} ({})", step.figure, step.formula, step.interval));
     }
     if !explanation.orders.is_empty() {
         page += "\nSteered in any order, the last choices first: the line's moves in each position as games / all games\n\n";
@@ -70,7 +73,8 @@ fn sums(sums: &[CellSum]) -> String {
             };
             let paces: Vec<&str> = sum.paces.iter().map(|pace| pace.name()).collect();
             let paces = if paces.is_empty() { "no games".into() } else { paces.join(", ") };
-            places += &paragraph(&format!("{key}: {after}, {} to move ({paces})", side(sum.mover)), 4);
+            places +=
+                &paragraph(&format!("{key}: {after}, {} to move ({paces})", side(sum.mover)), 4);
             last = Some(key);
         }
     }

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use crate::answers::trap::{Code, Figures, TrapAnswer, TrapReport};
+use crate::counts::BandRange;
 use crate::pages::output::{Rows, mean, mean_head, rate, rate_head};
 
 /// For each trap, in the order asked, a row of scope `all` over the whole filter, a row of scope
@@ -24,7 +25,7 @@ pub fn csv<W: Write>(out: W, answer: &TrapAnswer) -> io::Result<()> {
             cells[place("pace")] = row.pace.to_string();
             rows.row(&cells)?;
         }
-        curve(trap, &mut rows)?;
+        curve(trap, all, &mut rows)?;
     }
     rows.finish()
 }
@@ -86,7 +87,7 @@ fn whole(trap: &TrapReport, cells: Vec<String>) -> Vec<String> {
     cells
 }
 
-fn curve<W: Write>(trap: &TrapReport, rows: &mut Rows<W>) -> io::Result<()> {
+fn curve<W: Write>(trap: &TrapReport, bands: BandRange, rows: &mut Rows<W>) -> io::Result<()> {
     let mut row = |scope: &str, range: [u16; 2], joined: bool, column: &str, values: &[String]| {
         let mut cells = padded(vec![trap.name.clone()]);
         cells[place("setter")] = trap.setter.fold_wb("white", "black").into();
@@ -112,7 +113,7 @@ fn curve<W: Write>(trap: &TrapReport, rows: &mut Rows<W>) -> io::Result<()> {
     if let Some(below) = &trap.curve.slip_below {
         let text = |rating: Option<u16>| rating.map_or(String::new(), |r| r.to_string());
         let values = [below.value, below.low, below.high].map(text);
-        row("slip_below", [0, 4000], true, "slip_below", &values)?;
+        row("slip_below", [bands.from, bands.below], true, "slip_below", &values)?;
     }
     Ok(())
 }

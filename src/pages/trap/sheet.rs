@@ -235,9 +235,24 @@ fn rows(trap: &TrapReport) -> Vec<(String, Shown<'_>, Unit, String)> {
     let time = &trap.time;
     if time.slip_s.n + time.others_s.n > 0 {
         rows.extend([
-            row("seconds, slip", (&time.slip_s).into(), Unit::Number, "mean time spent on the slip"),
-            row("seconds, others", (&time.others_s).into(), Unit::Number, "on the other moves here"),
-            row("difference", (&time.difference_s).into(), Unit::Points, "seconds more on the slip"),
+            row(
+                "seconds, slip",
+                (&time.slip_s).into(),
+                Unit::Number,
+                "mean time spent on the slip",
+            ),
+            row(
+                "seconds, others",
+                (&time.others_s).into(),
+                Unit::Number,
+                "on the other moves here",
+            ),
+            row(
+                "difference",
+                (&time.difference_s).into(),
+                Unit::Points,
+                "seconds more on the slip",
+            ),
         ]);
     }
     rows

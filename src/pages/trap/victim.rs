@@ -103,14 +103,26 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
         ("meaning", Side::Wrapped(46)),
     ]);
     let rows = [
-        ("occurrence", Shown::from(&trap.occurrence), Unit::OneIn, format!("games as {victim} that get here")),
+        (
+            "occurrence",
+            Shown::from(&trap.occurrence),
+            Unit::OneIn,
+            format!("games as {victim} that get here"),
+        ),
         (
             "comes up",
             Shown::from(&trap.comes_up),
             Unit::OneIn,
-            format!("if {victim} always plays this line and {setter} as usual (games at {setter}'s thinnest choice)"),
+            format!(
+                "if {victim} always plays this line and {setter} as usual (games at {setter}'s thinnest choice)"
+            ),
         ),
-        ("slip rate", Shown::from(&trap.slip_rate), Unit::Percent, format!("of these players play {} here", clean(&trap.slip))),
+        (
+            "slip rate",
+            Shown::from(&trap.slip_rate),
+            Unit::Percent,
+            format!("of these players play {} here", clean(&trap.slip)),
+        ),
     ];
     for (name, shown, unit, meaning) in rows {
         let mark = shown.mark(unit);
