@@ -4,6 +4,7 @@
 //! choice before. A rate that rests on fewer than 50 games is withheld, so such samples are left out. `--nocapture` shows
 //! the figures.
 
+mod further;
 mod sampling;
 mod tally;
 
