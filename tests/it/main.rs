@@ -14,4 +14,5 @@ mod kit;
 mod model;
 mod planted;
 mod reading;
+mod trap_options;
 mod traps_file;

@@ -19,6 +19,8 @@ mod victim;
 mod worth;
 
 #[cfg(test)]
+mod further_tests;
+#[cfg(test)]
 mod plain_tests;
 #[cfg(test)]
 mod tests;
