@@ -20,4 +20,4 @@ mod kit;
 
 pub use edge::Sample;
 pub use figure::{Mean, Rate, Withheld};
-pub use question::{Cutoffs, Question};
+pub use question::{Cutoffs, Question, Sampling};

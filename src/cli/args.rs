@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::games::GamesArgs;
+use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
 use super::soundness::EngineArgs;
 
@@ -222,14 +223,7 @@ pub struct AnswerArgs {
 
 /// `trap`.
 #[derive(Debug, Args)]
-#[command(after_help = "\
-A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
-move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
-
-In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
-where both sides slip.
-
-The ratings hold for whoever moves: victims in the trap position, setters behind the slip.")]
+#[command(after_long_help = TRAP_HELP, after_help = "--help explains every column.")]
 pub struct TrapArgs {
     /// A PGN file of traps, or one line with its slip marked ??
     #[arg(required = true, value_name = "FILE or LINE")]
@@ -249,6 +243,9 @@ pub struct TrapArgs {
     /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
+    /// What to judge besides.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,

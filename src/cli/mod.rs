@@ -9,6 +9,7 @@ mod error;
 mod export;
 mod games;
 mod join;
+mod judge_args;
 mod memory;
 mod movers;
 mod moves;

@@ -4,9 +4,10 @@ use std::path::Path;
 
 use super::args::{Format, TrapArgs};
 use super::error::CliError;
+use super::judge_args::Whose;
 use super::output::Output;
 use super::soundness::ask_engine;
-use crate::answers::trap::{TrapLine, judge_all};
+use crate::answers::trap::{TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::Trap;
 use crate::pages::{json, trap};
@@ -18,10 +19,19 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let question = question(args)?;
     let traps = read(&args.trap)?;
     let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
-    let mut answer = judge_all(&Store::open(store)?, &lines, &question)?;
+    let (view, store) = (args.judge.view(), Store::open(store)?);
+    if args.judge.side == Whose::Victim {
+        let answer = judge_victim(&store, &lines, &question)?;
+        return Ok(match args.answer.format {
+            Format::Table => trap::victim_text(output.answer(), &answer, view)?,
+            Format::Json => json(output.answer(), &answer)?,
+            Format::Csv => trap::victim_csv(output.answer(), &answer)?,
+        });
+    }
+    let mut answer = judge_all(&store, &lines, &question)?;
     ask_engine(&args.engine, &mut answer, &lines)?;
     match args.answer.format {
-        Format::Table => trap::text(output.answer(), &answer)?,
+        Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
         Format::Csv => trap::csv(output.answer(), &answer)?,
     }
@@ -37,7 +47,8 @@ fn question(args: &TrapArgs) -> Result<Question, CliError> {
     }
     let cutoffs = Cutoffs { common, occasional };
     let min_sample = args.answer.min_sample;
-    Ok(Question { filter: args.movers.filter()?, min_sample, cutoffs, ahead: args.ahead })
+    let (filter, ahead) = (args.movers.filter()?, args.ahead);
+    args.judge.of(Question { filter, min_sample, cutoffs, ahead, ..Question::default() })
 }
 
 /// The traps of a file, if there is one of that name or it looks like one, else of a line.
