@@ -5,9 +5,12 @@ use std::io;
 use shakmaty::Color;
 
 use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::mate::Proof;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{
-    Ahead, BandRow, Choice, Code, Figures, Steered, TrapAnswer, TrapReport, Usual, Verdict,
+    Ahead, BandRow, Choice, Code, Curve, EvalEvidence, Figures, MateEvidence, Soundness,
+    SoundnessCode, SoundnessCutoffs, SoundnessSource, Steered, Stretch, TimeTaken, TrapAnswer,
+    TrapReport, Usual, Verdict,
 };
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
 use crate::counts::{BandRange, Limits, MoverFilter, Pace, PaceSet};
@@ -86,6 +89,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 score: Mean::score(140, 20, 140, 50),
                 expected: 0.49,
                 edge: mean(0.01, -0.0446, 0.0646, 300),
+                ordinary: 0.0,
                 clock_s: mean(3.25, 3.0, 3.5, 250),
                 eval_cp: Mean::plain(-3000, 120, 50),
             },
@@ -101,6 +105,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 score: thin(3),
                 expected: 0.5,
                 edge: thin(3),
+                ordinary: 0.0,
                 clock_s: thin(2),
                 eval_cp: thin(0),
             },
@@ -108,7 +113,8 @@ pub(super) fn move_table_of_two() -> MoveTable {
         claims: vec![ClaimAnswer {
             claim: "Nc6 >= 99%".into(),
             answer: Answer::Undecided,
-            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7].".into(),
+            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]".into(),
+            games_to_decide: Some(20_345),
         }],
         min_sample: 50,
         paces: paces(),
@@ -120,7 +126,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {
     let cutoffs = Cutoffs { common: 5.0, occasional: 1.0 };
-    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, traps, limits: limits() }
+    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, cluster: 1.0, traps, limits: limits() }
 }
 
 /// A trap with enough games for everything, and a thin band.
@@ -145,6 +151,27 @@ pub(super) fn trap_report() -> TrapReport {
         slip: "Bxd1".into(),
         refutation: Some("Bxf7+".into()),
         bands: vec![band(1200, figures.clone()), band(1300, thin_band)],
+        steered_any_order: Rate::of(310, 9000, 50),
+        slips: None,
+        refutations: None,
+        time: TimeTaken {
+            slip_s: mean(4.0, 3.0, 5.0, 60),
+            others_s: mean(6.5, 6.0, 7.0, 90),
+            difference_s: mean(-2.5, -3.6, -1.4, 60),
+        },
+        curve: Curve {
+            slip_rate: vec![Stretch {
+                from: 1200,
+                below: 1400,
+                joined: true,
+                figure: Rate::of(121, 306, 50),
+            }],
+            find_rate: vec![],
+            edge_after_slip: vec![],
+            slip_below: None,
+        },
+        by_pace: vec![],
+        explain: None,
         figures,
         opening: Some("Philidor Defense".into()),
         eco: Some("C41".into()),
@@ -156,6 +183,30 @@ pub(super) fn trap_report() -> TrapReport {
         expected: Some(0.51),
         rating_difference: Some(6.9),
         may_lack: 8,
+        soundness: soundness(),
+    }
+}
+
+/// Two sources that agree and a third that failed.
+fn soundness() -> Soundness {
+    let evals = EvalEvidence {
+        n: 12,
+        n_slip: 12,
+        best: Some("dxe5".into()),
+        n_best: 30,
+        after_slip_cp: Some(1000.0),
+        without_slip_cp: Some(-21.0),
+        slip_loses_cp: Some(1021.0),
+    };
+    let proof = Proof::Proved { moves: 2 };
+    let mate = MateEvidence { n: 57, moves: 2, proof, mate_in: Some(2) };
+    Soundness {
+        verdict: SoundnessCode::Sound,
+        because: "the slip allows mate in 2, and without it the setter has -0.21 by the dumps"
+            .into(),
+        sources: vec![SoundnessSource::Evals(evals), SoundnessSource::Mate(mate)],
+        cutoffs: SoundnessCutoffs::default(),
+        notes: vec!["the engine is of no use".into()],
     }
 }
 
@@ -224,6 +275,14 @@ pub(super) fn thin_trap() -> TrapReport {
         slip: "fxe5".into(),
         refutation: None,
         bands: vec![],
+        steered_any_order: rate(0, 9000),
+        time: TimeTaken { slip_s: thin(0), others_s: thin(0), difference_s: thin(0) },
+        curve: Curve {
+            slip_rate: vec![],
+            find_rate: vec![],
+            edge_after_slip: vec![],
+            slip_below: None,
+        },
         figures,
         opening: None,
         eco: None,
