@@ -10,7 +10,7 @@ use super::verdict::verdict;
 use super::worth::edges;
 use super::{BandRow, Figures, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
-use crate::answers::{Question, Rate};
+use crate::answers::{Question, Rate, Sample};
 use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter};
 
 /// Judges one trap.
@@ -27,6 +27,27 @@ pub fn judge<C: Counts>(
     line: &TrapLine,
     question: &Question,
 ) -> Result<TrapReport, C::Error> {
+    judge_given(counts, line, question, &Given::default())
+}
+
+/// What is known better from elsewhere than from the line's own counts.
+#[derive(Clone, Debug, Default)]
+pub(in crate::answers) struct Given {
+    /// The setters' games with the refutation that its edge is taken from.
+    pub refuted: Option<Sample>,
+    /// How often the student gets the trap position.
+    pub steered: Option<Rate>,
+    /// Whether to leave the rows of the bands out.
+    pub no_bands: bool,
+}
+
+/// [`judge`] with some figures given; the rows of the bands keep their own.
+pub(in crate::answers) fn judge_given<C: Counts>(
+    counts: &C,
+    line: &TrapLine,
+    question: &Question,
+    given: &Given,
+) -> Result<TrapReport, C::Error> {
     let evidence = Evidence::look_up(counts, line)?;
     let opening = evidence.opening().map(|opening| opening.tag.clone());
     let text = |text: String| (!text.is_empty()).then_some(text);
@@ -39,8 +60,8 @@ pub fn judge<C: Counts>(
         bait: evidence.bait.as_ref().map(|bait| bait.san.clone()),
         slip: evidence.slip.san.clone(),
         refutation: evidence.refutation.as_ref().map(|(san, _)| san.clone()),
-        figures: figures(&evidence, question),
-        bands: bands(&evidence, question),
+        figures: figures(&evidence, question, given),
+        bands: if given.no_bands { Vec::new() } else { bands(&evidence, question) },
         eco: opening.clone().and_then(|tag| text(tag.eco)),
         opening: opening.and_then(|tag| text(tag.name)),
         choices: choices(&evidence, question),
@@ -71,11 +92,17 @@ pub fn judge_all<C: Counts>(
     })
 }
 
-fn figures(evidence: &Evidence, question: &Question) -> Figures {
+fn figures(evidence: &Evidence, question: &Question, given: &Given) -> Figures {
     let slip = evidence.slip.split(question.filter);
     let slip_rate = Rate::of(slip.k, slip.n, question.min_sample);
-    let reach = reach(evidence, question);
-    let edges = edges(evidence, question);
+    let mut reach = reach(evidence, question);
+    if let Some(steered) = &given.steered {
+        reach = reach.given(steered.clone(), &slip_rate);
+    }
+    let mut edges = edges(evidence, question);
+    if let Some(refuted) = &given.refuted {
+        edges.edge_refuted = refuted.edge(question.min_sample);
+    }
     let steered = &reach.steered.rate;
     let mut figures = Figures {
         games: slip.n,
@@ -109,7 +136,7 @@ fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,
-            figures: figures(evidence, &question.about(only)),
+            figures: figures(evidence, &question.about(only), &Given::default()),
         })
     };
     question.filter.bands.bands().filter_map(row).collect()

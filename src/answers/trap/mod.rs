@@ -16,6 +16,7 @@ mod plain_tests;
 #[cfg(test)]
 mod tests;
 
+pub(super) use judge::{Given, judge_given};
 pub use judge::{judge, judge_all};
 pub use report::{
     Ahead, BandRow, Choice, Code, Figures, Steered, TrapAnswer, TrapLine, TrapReport, Usual,
