@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::hunt_args::HuntArgs;
 use super::movers::MoverArgs;
 
 use crate::counts::Pace;
@@ -50,6 +51,8 @@ pub enum Command {
     Moves(MovesArgs),
     /// Judge traps: how often they arise, how many fall for them, what they score
     Trap(TrapArgs),
+    /// Find traps that no list names: slips that many play and that cost points
+    Hunt(HuntArgs),
     /// Show what the store holds
     About(AboutArgs),
     /// Write all counts as CSV

@@ -1,6 +1,7 @@
 //! Everything that ends a command early, and the exit status it means.
 
 use std::io;
+use std::path::PathBuf;
 
 use thiserror::Error;
 
@@ -29,6 +30,14 @@ pub enum CliError {
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
+    /// Writing a file beside the answer.
+    #[error("cannot write {}: {}", path.display(), plain(source))]
+    Write {
+        /// Which file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
     /// A claim that was asked fails; the answer says which.
     #[error("a claim fails")]
     ClaimFails,
@@ -46,7 +55,7 @@ impl CliError {
             CliError::ClaimFails => 1,
             CliError::Usage(_) => 2,
             CliError::Input(_) | CliError::Source(_) => 3,
-            CliError::Store(_) | CliError::Output(_) => 4,
+            CliError::Store(_) | CliError::Output(_) | CliError::Write { .. } => 4,
             CliError::Build(error) => match error {
                 BuildError::OtherRules { .. } => 2,
                 BuildError::Source(_) | BuildError::AlreadyIn { .. } | BuildError::Twice { .. } => {

@@ -7,6 +7,8 @@ mod args;
 mod build;
 mod error;
 mod export;
+mod hunt;
+mod hunt_args;
 mod memory;
 mod movers;
 mod moves;
@@ -46,6 +48,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Build(args) => build::run(args, store),
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
+        Command::Hunt(args) => hunt::run(args, store, output),
         Command::About(args) => about::run(args, store, output),
         Command::Export(args) => export::run(args, store, output),
     }

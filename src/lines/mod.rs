@@ -17,6 +17,7 @@ mod claim;
 mod fen;
 mod line;
 mod line_error;
+mod many;
 mod pgn;
 #[cfg(test)]
 mod properties;
@@ -31,6 +32,7 @@ mod words;
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use line::Line;
 pub use line_error::{LineError, MoveError, Place};
+pub use many::{LinesError, LinesReason};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
 pub use trap_error::{TrapError, TrapReason, TrapSource};

@@ -11,6 +11,7 @@ pub mod about;
 pub mod build;
 pub mod export;
 mod figures;
+pub mod hunt;
 #[cfg(test)]
 mod kit;
 mod layout;

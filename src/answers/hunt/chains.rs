@@ -110,8 +110,7 @@ fn told_once(hunt: &Hunt, walk: &Walk, flow: &Flow, slips: Vec<Slip>, cut: f64) 
     let mut kept: Vec<usize> = Vec::new();
     for (a, slip) in slips.iter().enumerate() {
         let behind = kept.iter().filter(|&&b| slips[b].at != slip.at && chance[b][a] > 0.0);
-        let later: Vec<(&Slip, f64)> =
-            behind.map(|&b| (&slips[b], chance[b][a])).collect();
+        let later: Vec<(&Slip, f64)> = behind.map(|&b| (&slips[b], chance[b][a])).collect();
         if !later.is_empty() && !falls_by_itself(hunt, slip, &later, cut) {
             continue;
         }

@@ -1,7 +1,7 @@
 //! How games flow through the walked positions: the chance of every move, forwards and backwards.
 
-use super::walk::{NodeId, Walk};
 use super::Hunt;
+use super::walk::{NodeId, Walk};
 
 /// A move with its chance.
 #[derive(Clone, Copy, Debug)]
@@ -44,9 +44,8 @@ impl Flow {
             let repertoire = hunt.repertoire.as_ref().filter(|_| own);
             let fixed = repertoire.and_then(|repertoire| repertoire.at(node.key));
             let edges = walk.edges(id).iter();
-            let edges: Vec<_> = edges
-                .filter(|edge| fixed.is_none_or(|codes| codes.contains(&edge.code)))
-                .collect();
+            let edges: Vec<_> =
+                edges.filter(|edge| fixed.is_none_or(|codes| codes.contains(&edge.code))).collect();
             let games: u64 = edges.iter().map(|edge| u64::from(edge.games)).sum();
             for edge in &edges {
                 // Several fixed moves that nobody plays are as likely as each other.

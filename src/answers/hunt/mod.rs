@@ -65,7 +65,9 @@ pub fn hunt<C: Counts>(
         family.see(at, position, found);
     })?;
     let mut slips = family.slips;
-    slips.iter_mut().for_each(|slip| slip.p = test::p_value(&slip.others, &slip.sample, hunt.null_drop));
+    slips
+        .iter_mut()
+        .for_each(|slip| slip.p = test::p_value(&slip.others, &slip.sample, hunt.null_drop));
     let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
     for (slip, q) in slips.iter_mut().zip(benjamini_hochberg(&p)) {
         slip.q = q;
@@ -82,7 +84,11 @@ pub fn hunt<C: Counts>(
         setter: hunt.setter,
         start: hunt.line.to_string(),
         filter: question.filter,
-        reach: if hunt.repertoire.is_some() { ReachKind::Repertoire } else { ReachKind::Occurrence },
+        reach: if hunt.repertoire.is_some() {
+            ReachKind::Repertoire
+        } else {
+            ReachKind::Occurrence
+        },
         tests,
         significant,
         hidden: hidden.total(),

@@ -31,7 +31,8 @@ impl Paths {
             let mut next: Vec<Stop> = Vec::new();
             for (place, stop) in layer.iter().enumerate() {
                 let known = paths.best[stop.id.index()];
-                let known = known.map(|(depth, place)| paths.layers[usize::from(depth)][place as usize].chance);
+                let known = known
+                    .map(|(depth, place)| paths.layers[usize::from(depth)][place as usize].chance);
                 // A way that is longer and no likelier leads nowhere more likely.
                 if known.is_some_and(|known| known >= stop.chance) {
                     continue;

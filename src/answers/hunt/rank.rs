@@ -172,7 +172,8 @@ impl Way {
         hits.find(flow, at);
         let value = hits.from(NodeId::START) * line.0;
         let interval = interval(flow, hits, at, visits).scale(line.0);
-        let half = |end: f64| if value > 0.0 && end > 0.0 { (end / value).ln().powi(2) } else { 0.0 };
+        let half =
+            |end: f64| if value > 0.0 && end > 0.0 { (end / value).ln().powi(2) } else { 0.0 };
         let widened = |end: f64| (half(end) + Z_95 * Z_95 * line.1).sqrt();
         let interval = Interval::new(
             value * (-widened(interval.low)).exp(),

@@ -26,8 +26,11 @@ pub(super) fn refutation(
     setter: Color,
     totals: &Totals,
 ) -> Option<Refutation> {
-    let moves: Vec<Reply> =
-        replies.moves.iter().map(|mv| Reply::of(mv.code, &mv.cells, filter, setter, totals)).collect();
+    let moves: Vec<Reply> = replies
+        .moves
+        .iter()
+        .map(|mv| Reply::of(mv.code, &mv.cells, filter, setter, totals))
+        .collect();
     let mut ids: Vec<CellId> =
         moves.iter().flat_map(|reply| reply.cells.iter().map(|(id, _)| *id)).collect();
     ids.sort_unstable();

@@ -20,11 +20,7 @@ pub(super) fn p_value_of_part(others: &Sample, part: Results, usual_points: f64,
 }
 
 pub(super) fn results(sample: &Sample) -> Results {
-    Results {
-        wins: sample.wins as f64,
-        draws: sample.draws as f64,
-        losses: sample.losses as f64,
-    }
+    Results { wins: sample.wins as f64, draws: sample.draws as f64, losses: sample.losses as f64 }
 }
 
 /// Points that the ratings and the ordinary predict, in all.

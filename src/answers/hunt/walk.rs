@@ -80,9 +80,16 @@ impl Walk {
         let mut met: HashMap<Key, NodeId> = HashMap::new();
         // Keys of the positions behind the edges, until all are met.
         let mut behind: Vec<Key> = Vec::new();
-        let nowhere = (NodeId::START, MoveCode::of(Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 }));
-        let mut layer =
-            vec![Candidate { key: Key::of(&start), position: start, from: nowhere, inflow: u64::MAX }];
+        let nowhere = (
+            NodeId::START,
+            MoveCode::of(Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 }),
+        );
+        let mut layer = vec![Candidate {
+            key: Key::of(&start),
+            position: start,
+            from: nowhere,
+            inflow: u64::MAX,
+        }];
         for ply in base..half_moves {
             let mut next: Vec<Candidate> = Vec::new();
             let mut places: HashMap<Key, usize> = HashMap::new();
@@ -91,7 +98,8 @@ impl Walk {
                     continue;
                 }
                 let Some(found) = counts.position(candidate.key)? else { continue };
-                let id = NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
+                let id =
+                    NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
                 met.insert(candidate.key, id);
                 see(id, &candidate.position, &found);
                 let first = walk.edges.len() as u32;
@@ -106,7 +114,9 @@ impl Walk {
                     let place = *places.entry(key).or_insert(next.len());
                     match next.get_mut(place) {
                         Some(known) => known.inflow = known.inflow.saturating_add(all),
-                        None => next.push(Candidate { position, key, from: (id, code), inflow: all }),
+                        None => {
+                            next.push(Candidate { position, key, from: (id, code), inflow: all })
+                        }
                     }
                 }
                 walk.nodes.push(Node {

@@ -137,7 +137,11 @@ impl Tail {
         let mut t = guess.clamp(low, high);
         for _ in 0..80 {
             let [_, slope, curvature] = self.cumulants(t);
-            if slope < observed { low = t } else { high = t }
+            if slope < observed {
+                low = t
+            } else {
+                high = t
+            }
             let newton = t + (observed - slope) / curvature;
             let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
             if (next - t).abs() <= 1e-10 * t {

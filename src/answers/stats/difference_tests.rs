@@ -44,7 +44,8 @@ fn print_sizes() {
     for n in [[50, 50], [50, 400], [400, 50], [100, 300], [900, 60]] {
         for p in [0.07, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95] {
             let sizes = exact_size(n, p, 0.05);
-            let ratio: Vec<String> = sizes.iter().zip(LEVELS).map(|(s, l)| format!("{:.2}", s / l)).collect();
+            let ratio: Vec<String> =
+                sizes.iter().zip(LEVELS).map(|(s, l)| format!("{:.2}", s / l)).collect();
             println!("{n:?} {p} {ratio:?}");
         }
     }
