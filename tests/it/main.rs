@@ -8,6 +8,7 @@ mod coverage;
 mod determinism;
 mod four_plies;
 mod golden;
+mod hunt;
 mod interrupt;
 mod kit;
 mod model;

@@ -17,7 +17,7 @@ pub(super) struct Flow {
     back: Lists,
     /// Games that the chances of a position were learned from; 0 where they are fixed.
     pub learned: Vec<u64>,
-    /// Half-moves between the start and the end of the counts.
+    /// Half-moves counted from the start on: games come to a position before one of them.
     pub plies: u16,
 }
 

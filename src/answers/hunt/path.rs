@@ -27,7 +27,7 @@ impl Paths {
         let mut layer = vec![Stop { id: NodeId::START, chance: 1.0, back: 0 }];
         const NONE: u32 = u32::MAX;
         let mut places = vec![NONE; nodes];
-        for depth in 0..=flow.plies {
+        for depth in 0..flow.plies {
             let mut next: Vec<Stop> = Vec::new();
             for (place, stop) in layer.iter().enumerate() {
                 let known = paths.best[stop.id.index()];

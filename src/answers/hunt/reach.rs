@@ -24,7 +24,7 @@ impl Hits {
         self.touched.drain(..).for_each(|id| self.chance[id.index()] = 0.0);
         let mut layer = vec![(target, 1.0)];
         let mut place = std::collections::HashMap::new();
-        for _ in 0..=flow.plies {
+        for _ in 0..flow.plies {
             let mut before: Vec<(NodeId, f64)> = Vec::new();
             place.clear();
             for &(id, chance) in &layer {
@@ -56,7 +56,7 @@ pub(super) fn visits(flow: &Flow, nodes: usize) -> Vec<f64> {
     let mut mass = vec![0.0; nodes];
     let mut layer = vec![NodeId::START];
     mass[NodeId::START.index()] = 1.0;
-    for _ in 0..=flow.plies {
+    for _ in 0..flow.plies {
         let arrived: Vec<f64> =
             layer.iter().map(|id| std::mem::take(&mut mass[id.index()])).collect();
         let mut next = Vec::new();
