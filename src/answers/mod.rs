@@ -9,6 +9,7 @@ pub mod claims;
 mod edge;
 mod figure;
 pub mod hunt;
+pub mod mate;
 pub mod moves;
 mod question;
 pub mod stats;

@@ -75,7 +75,7 @@ fn write(path: &Path, answer: &HuntAnswer) -> Result<(), CliError> {
     let mut text = Vec::new();
     pages::pgn(&mut text, answer)?;
     let written = fs::File::create(path).and_then(|mut file| file.write_all(&text));
-    written.map_err(|source| CliError::Write { path: path.to_owned(), source })
+    written.map_err(|error| CliError::OutFile { path: path.to_owned(), error })
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -5,6 +5,7 @@ use std::path::Path;
 use super::args::{Format, TrapArgs};
 use super::error::CliError;
 use super::output::Output;
+use super::soundness::ask_engine;
 use crate::answers::trap::{TrapLine, judge_all};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::Trap;
@@ -17,7 +18,8 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let question = question(args)?;
     let traps = read(&args.trap)?;
     let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
-    let answer = judge_all(&Store::open(store)?, &lines, &question)?;
+    let mut answer = judge_all(&Store::open(store)?, &lines, &question)?;
+    ask_engine(&args.engine, &mut answer, &lines)?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer)?,
         Format::Json => json(output.answer(), &answer)?,

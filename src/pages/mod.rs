@@ -9,9 +9,11 @@
 
 pub mod about;
 pub mod build;
+pub mod claims;
 pub mod export;
 mod figures;
 pub mod hunt;
+pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;

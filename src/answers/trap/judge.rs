@@ -8,7 +8,7 @@ use super::evidence::{Evidence, split};
 use super::reach::{ahead, choices, occurrence, reach};
 use super::verdict::verdict;
 use super::worth::edges;
-use super::{BandRow, Figures, TrapAnswer, TrapLine, TrapReport};
+use super::{BandRow, Figures, Soundness, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
 use crate::answers::{Question, Rate, Sample};
 use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter};
@@ -69,6 +69,7 @@ pub(in crate::answers) fn judge_given<C: Counts>(
         expected,
         rating_difference: expected.and_then(rating_difference),
         may_lack: evidence.may_lack(counts.limits().absent_may_lack),
+        soundness: Soundness::of(&evidence, line),
     })
 }
 

@@ -8,6 +8,7 @@ mod evidence;
 mod judge;
 mod reach;
 mod report;
+mod soundness;
 mod verdict;
 mod worth;
 
@@ -21,4 +22,8 @@ pub use judge::{judge, judge_all};
 pub use report::{
     Ahead, BandRow, Choice, Code, Figures, Steered, TrapAnswer, TrapLine, TrapReport, Usual,
     Verdict,
+};
+pub use soundness::{
+    EngineEvidence, EvalEvidence, MateEvidence, Soundness, SoundnessCode, SoundnessCutoffs,
+    SoundnessSource,
 };

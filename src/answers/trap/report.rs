@@ -3,6 +3,7 @@
 use serde::Serialize;
 use shakmaty::{Color, Move};
 
+use super::Soundness;
 use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Mean, Rate};
 use crate::counts::{Limits, MoverFilter};
@@ -41,7 +42,6 @@ pub struct TrapAnswer {
     /// The traps in the order asked.
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.
-    #[serde(skip)]
     pub limits: Limits,
 }
 
@@ -82,6 +82,8 @@ pub struct TrapReport {
     pub rating_difference: Option<f64>,
     /// The most games that may be missing from any position used; 0 means that all are exact.
     pub may_lack: u64,
+    /// Does the slip lose, and how does the setter stand without it?
+    pub soundness: Soundness,
 }
 
 /// One row of the table over the bands: the band of whoever moves.

@@ -1,6 +1,6 @@
 //! One trap on one sheet.
 
-use super::{bands, title};
+use super::{bands, soundness, title};
 use crate::answers::trap::{Figures, TrapReport};
 use crate::pages::figures::{Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
@@ -14,6 +14,8 @@ pub(super) fn text(trap: &TrapReport, place: Option<usize>) -> String {
     page += &figures(trap);
     page.push('\n');
     notes(trap).iter().for_each(|note| page += &paragraph(note, 0));
+    page.push('\n');
+    page += &soundness::text(&trap.soundness);
     if !trap.choices.is_empty() {
         page.push('\n');
         page += &choices(trap);
