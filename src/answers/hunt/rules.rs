@@ -55,7 +55,7 @@ impl Hunt {
         self.setter.other()
     }
 
-    pub(super) fn settings(&self, question: &Question) -> Settings {
+    pub(crate) fn settings(&self, question: &Question) -> Settings {
         Settings {
             reached: self.reached,
             min_sample: question.min_sample,

@@ -119,7 +119,7 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
     }
     if trap.figures.steered.mixed {
         notes.push(
-            "Net takes steered bands with too few games at a move by the share of all bands there (mixed)."
+            "Net is mixed: bands with too few games at a move took the share of all bands there."
                 .into(),
         );
     }
