@@ -38,6 +38,12 @@ impl ModelCounts {
         ModelCounts { positions: BTreeMap::new(), totals: Totals::default(), limits }
     }
 
+    /// Counts no more than so many half-moves of each game that is added from now on.
+    pub fn counting(mut self, half_moves: u16) -> ModelCounts {
+        self.limits.half_moves = half_moves;
+        self
+    }
+
     /// Adds `times` equal games. `result` is `1-0`, `0-1` or `1/2`.
     pub fn add(mut self, times: usize, ratings: [u16; 2], result: &str, line: &str) -> ModelCounts {
         (0..times).for_each(|_| self.game(ratings, Pace::Blitz, result, line));
@@ -63,7 +69,7 @@ impl ModelCounts {
             self.totals.add_game(color, id, outcome, expected);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
-        for mv in play(line).0 {
+        for mv in play(line).0.into_iter().take(self.limits.half_moves.into()) {
             if seen.insert(Key::of(&position)) {
                 let (id, outcome, expected) = side(position.turn());
                 self.cell(&position, mv, id).add_game(outcome, expected);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::games::GamesArgs;
+use super::hunt_args::HuntArgs;
 use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
 use super::soundness::EngineArgs;
@@ -55,6 +56,8 @@ pub enum Command {
     Moves(MovesArgs),
     /// Judge traps: how often they arise, how many fall for them, what they score
     Trap(TrapArgs),
+    /// Find traps that no list names: slips that many play and that cost points
+    Hunt(HuntArgs),
     /// Write whole games that pass through a position or a trap, as PGN
     Games(GamesArgs),
     /// Write a lesson on traps: a page to hand out, and annotated PGN

@@ -34,7 +34,7 @@ pub enum CliError {
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
-    /// A file named with `--out`.
+    /// A file to be written beside the answer.
     #[error("cannot write {}: {}", .path.display(), plain(.error))]
     OutFile {
         /// The path as given.

@@ -9,6 +9,8 @@ mod diagram;
 mod error;
 mod export;
 mod games;
+mod hunt;
+mod hunt_args;
 mod join;
 mod judge_args;
 mod lesson;
@@ -53,6 +55,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Join(args) => join::run(args, store),
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
+        Command::Hunt(args) => hunt::run(args, store, output),
         Command::Games(args) => games::run(args, output),
         Command::Lesson(args) => lesson::run(args, store),
         Command::Diagram(args) => diagram::run(args, output),

@@ -18,6 +18,7 @@ mod claim_list;
 mod fen;
 mod line;
 mod line_error;
+mod many;
 mod pgn;
 #[cfg(test)]
 mod properties;
@@ -33,6 +34,7 @@ pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
 pub use line::Line;
 pub use line_error::{LineError, MoveError, Place};
+pub use many::{LinesError, LinesReason};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
 pub use trap_error::{TrapError, TrapReason, TrapSource};

@@ -13,6 +13,7 @@ pub mod build;
 pub mod claims;
 pub mod export;
 mod figures;
+pub mod hunt;
 pub mod join;
 #[cfg(test)]
 mod kit;

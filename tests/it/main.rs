@@ -14,6 +14,7 @@ mod four_plies;
 mod games;
 mod golden;
 mod hand_counted;
+mod hunt;
 mod interrupt;
 mod joining;
 mod killed;

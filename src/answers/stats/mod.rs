@@ -5,6 +5,7 @@
 //! (no games, no variance) is `None`, never NaN. All intervals are two-sided 95 % unless a `z` is taken.
 
 mod combine;
+mod difference;
 mod discovery;
 mod interval;
 mod mean;
@@ -18,6 +19,7 @@ mod share;
 mod weighted;
 
 pub use combine::{Part, combine};
+pub use difference::{Results, exceeds_by};
 pub use discovery::benjamini_hochberg;
 pub use interval::Interval;
 pub use mean::{Moments, mean_difference};

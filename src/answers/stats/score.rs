@@ -70,13 +70,28 @@ fn variance_given(delta: f64, won: f64, lost: f64) -> f64 {
     if delta < 0.0 {
         return variance_given(-delta, lost, won);
     }
-    // p_loss is the larger root of 2 q^2 + b q - c = 0; c >= 0 here, so the discriminant never turns negative, and the
+    2.0 * loss_given(delta, won, lost) + delta * (1.0 - delta)
+}
+
+/// The most likely chances of win, draw and loss whose win - loss is `delta` (-1..=1), for the observed shares `won` and
+/// `lost`.
+pub(super) fn likeliest_given(delta: f64, won: f64, lost: f64) -> [f64; 3] {
+    if delta < 0.0 {
+        let [loss, draw, win] = likeliest_given(-delta, lost, won);
+        return [win, draw, loss];
+    }
+    let loss = loss_given(delta, won, lost).clamp(0.0, (1.0 - delta) / 2.0);
+    [loss + delta, 1.0 - delta - 2.0 * loss, loss]
+}
+
+/// The most likely p_loss with p_win - p_loss = `delta` >= 0.
+fn loss_given(delta: f64, won: f64, lost: f64) -> f64 {
+    // The larger root of 2 q^2 + b q - c = 0; c >= 0 here, so the discriminant never turns negative, and the
     // root is written so that it never subtracts nearly equal numbers.
     let b = 2.0 * delta - (won + lost) - (won - lost) * delta;
     let c = lost * delta * (1.0 - delta);
     let root = (b * b + 8.0 * c).sqrt();
-    let p_loss = if b <= 0.0 { (root - b) / 4.0 } else { 2.0 * c / (root + b) };
-    2.0 * p_loss + delta * (1.0 - delta)
+    if b <= 0.0 { (root - b) / 4.0 } else { 2.0 * c / (root + b) }
 }
 
 #[cfg(test)]

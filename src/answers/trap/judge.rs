@@ -15,7 +15,7 @@ use super::verdict::verdict;
 use super::worth::edges;
 use super::{BandRow, Figures, PaceRow, Soundness, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
-use crate::answers::{Question, Rate};
+use crate::answers::{Question, Rate, Sample};
 use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter, Pace, PaceSet};
 
 /// Judges one trap.
@@ -32,19 +32,41 @@ pub fn judge<C: Counts>(
     line: &TrapLine,
     question: &Question,
 ) -> Result<TrapReport, C::Error> {
-    judge_cached(&Cache::new(counts), line, question)
+    judge_given(counts, line, question, &Given::default())
+}
+
+/// What is known better from elsewhere than from the line's own counts.
+#[derive(Clone, Debug, Default)]
+pub(in crate::answers) struct Given {
+    /// The setters' games with the refutation that its edge is taken from.
+    pub refuted: Option<Sample>,
+    /// How often the student gets the trap position.
+    pub steered: Option<Rate>,
+    /// Whether to leave the rows of the bands out.
+    pub no_bands: bool,
+}
+
+/// [`judge`] with some figures given; the rows of the bands keep their own.
+pub(in crate::answers) fn judge_given<C: Counts>(
+    counts: &C,
+    line: &TrapLine,
+    question: &Question,
+    given: &Given,
+) -> Result<TrapReport, C::Error> {
+    judge_cached(&Cache::new(counts), line, question, given)
 }
 
 fn judge_cached<C: Counts>(
     cache: &Cache<'_, C>,
     line: &TrapLine,
     question: &Question,
+    given: &Given,
 ) -> Result<TrapReport, C::Error> {
     let evidence = Evidence::look_up(cache, line)?;
     let opening = evidence.opening().map(|opening| opening.tag.clone());
     let text = |text: String| (!text.is_empty()).then_some(text);
     let expected = evidence.by_victims(true, question.filter).expected();
-    let figures = figures(&evidence, question);
+    let figures = figures(&evidence, question, given);
     let (any_order, orders) = steered_any_order(cache, line, &figures.steered.rate, question)?;
     let time = others::time(&evidence, question);
     let explain = question
@@ -62,7 +84,7 @@ fn judge_cached<C: Counts>(
         slips: others::slips(&evidence, line, question),
         refutations: others::refutations(&evidence, line, question),
         time,
-        bands: bands(&evidence, question),
+        bands: if given.no_bands { Vec::new() } else { bands(&evidence, question) },
         curve: curve(&evidence, question),
         by_pace: if question.by_pace { by_pace(&evidence, question) } else { Vec::new() },
         explain,
@@ -89,7 +111,7 @@ pub fn judge_all<C: Counts>(
     question: &Question,
 ) -> Result<TrapAnswer, C::Error> {
     let cache = Cache::new(counts);
-    let traps = lines.iter().map(|line| judge_cached(&cache, line, question));
+    let traps = lines.iter().map(|line| judge_cached(&cache, line, question, &Given::default()));
     Ok(TrapAnswer {
         filter: question.filter,
         cutoffs: question.cutoffs,
@@ -100,11 +122,17 @@ pub fn judge_all<C: Counts>(
     })
 }
 
-fn figures(evidence: &Evidence, question: &Question) -> Figures {
+fn figures(evidence: &Evidence, question: &Question, given: &Given) -> Figures {
     let slip = evidence.slip.split(question.filter);
     let slip_rate = Rate::of(slip.k, slip.n, question.sampling());
-    let reach = reach(evidence, question);
-    let edges = edges(evidence, question);
+    let mut reach = reach(evidence, question);
+    if let Some(steered) = &given.steered {
+        reach = reach.given(steered.clone(), &slip_rate);
+    }
+    let mut edges = edges(evidence, question);
+    if let Some(refuted) = &given.refuted {
+        edges.edge_refuted = refuted.edge(question.sampling());
+    }
     let steered = &reach.steered.rate;
     let mut figures = Figures {
         games: slip.n,
@@ -138,7 +166,7 @@ fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,
-            figures: figures(evidence, &question.about(only)),
+            figures: figures(evidence, &question.about(only), &Given::default()),
         })
     };
     question.filter.bands.bands().filter_map(row).collect()
@@ -150,7 +178,7 @@ fn by_pace(evidence: &Evidence, question: &Question) -> Vec<PaceRow> {
     let asked = paces.into_iter().filter(|&pace| question.filter.paces.contains(pace));
     let row = |pace| {
         let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..question.filter };
-        PaceRow { pace, figures: figures(evidence, &question.about(only)) }
+        PaceRow { pace, figures: figures(evidence, &question.about(only), &Given::default()) }
     };
     asked.map(row).collect()
 }

@@ -4,7 +4,9 @@ use super::cells::PerCell;
 use super::evidence::{Evidence, Node, Split};
 use super::{Ahead, Choice, Steered};
 use crate::answers::figure::Estimate;
-use crate::answers::stats::{Factor, FactorId, Interval, WeightedProducts, needs_pooling};
+use crate::answers::stats::{
+    Factor, FactorId, Interval, Part, WeightedProducts, combine, needs_pooling,
+};
 use crate::answers::{Mean, Question, Rate, Withheld};
 use crate::counts::{BandRange, MoverFilter};
 
@@ -15,6 +17,24 @@ pub(super) struct Reach {
     pub slips: Mean,
     /// Whether some choice of the victim, or the trap position, has fewer games than the sample.
     pub thin: bool,
+}
+
+impl Reach {
+    /// The same with a chance of getting the trap position that comes from elsewhere.
+    pub fn given(self, rate: Rate, slip_rate: &Rate) -> Reach {
+        let n = rate.n.min(slip_rate.n);
+        let result = rate.as_piece("steered").and_then(|reached| {
+            let slip = slip_rate.as_piece("slip rate")?;
+            let part = |derivative: f64, of: Estimate| {
+                Part::new(1000.0 * derivative, of.value, of.interval)
+            };
+            let value = 1000.0 * reached.value * slip.value;
+            let parts = [part(slip.value, reached), part(reached.value, slip)];
+            Ok(Estimate { value, interval: combine(value, &parts) })
+        });
+        let slips = Mean::from_result(result, n);
+        Reach { steered: Steered { rate, mixed: false, never: None }, slips, thin: self.thin }
+    }
 }
 
 /// Victims' games in the trap position among all games that they play as that colour.

@@ -1,0 +1,103 @@
+//! The hunt: slips that many victims play and that cost them points, found in the counts alone.
+//!
+//! In: any [`Counts`] and a [`Hunt`], what to look for. Out: [`HuntAnswer`], the findings best first, with
+//! how many tests were made and what each rule hid. The stages, one file each:
+//!
+//! 1. `walk` plays the stored moves from the start, layer by layer, and meets every position once.
+//! 2. `family` picks the pairs (position, move) to test, by **counts alone**: a rule that looked at results would choose
+//!    what chance has made look good, and the promised share of false findings would not hold.
+//! 3. `test` asks of each whether the move loses more than the null drop; Benjamini-Hochberg over all of them.
+//! 4. `refutation` looks for the reply, chosen on other games than it is scored on.
+//! 5. `flow` and `reach` say how often games come from one position to another, first visits only.
+//! 6. `chains` tells every fall once: where it happens, not on the way to it and not behind it.
+//! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them.
+//!
+//! Nothing here has threads or an order that depends on one: the same counts give the same answer.
+
+mod chains;
+mod family;
+mod flow;
+mod path;
+mod rank;
+mod reach;
+mod refutation;
+mod report;
+mod rules;
+mod test;
+mod walk;
+
+#[cfg(test)]
+mod tests;
+
+pub use report::{Branch, Evaluations, Found, HiddenBy, HuntAnswer, Reach, ReachKind, Verdict};
+pub use rules::{Hunt, Repertoire};
+
+use super::Question;
+use super::stats::benjamini_hochberg;
+use crate::counts::Counts;
+use flow::Flow;
+use walk::Walk;
+
+/// How far a hunt has come, for whoever waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Half-moves walked.
+    pub half_moves: u16,
+    /// Half-moves that the counts reach.
+    pub of: u16,
+    /// Positions met.
+    pub positions: u64,
+}
+
+/// Hunts; `watch` is told after every half-move.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub fn hunt<C: Counts>(
+    counts: &C,
+    hunt: &Hunt,
+    question: &Question,
+    mut watch: impl FnMut(Progress),
+) -> Result<HuntAnswer, C::Error> {
+    let mut family = family::Family::new(counts.totals(), hunt, question);
+    let walk = Walk::of(counts, hunt, question.filter, &mut watch, |at, position, found| {
+        family.see(at, position, found);
+    })?;
+    let mut slips = family.slips;
+    slips
+        .iter_mut()
+        .for_each(|slip| slip.p = test::p_value(&slip.others, &slip.sample, hunt.null_drop));
+    let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
+    for (slip, q) in slips.iter_mut().zip(benjamini_hochberg(&p)) {
+        slip.q = q;
+    }
+    let tests = slips.len();
+    let detectable = test::smallest_detectable(&slips, hunt);
+    slips.retain(|slip| slip.q <= hunt.fdr);
+    let significant = slips.len();
+    let flow = Flow::of(&walk, hunt);
+    let mut hidden = HiddenBy::default();
+    let falls = chains::falls(counts, hunt, question, &walk, &flow, slips, &mut hidden)?;
+    let found = rank::rank(counts, hunt, question, &walk, &flow, falls, &mut hidden)?;
+    Ok(HuntAnswer {
+        setter: hunt.setter,
+        start: hunt.line.to_string(),
+        filter: question.filter,
+        reach: if hunt.repertoire.is_some() {
+            ReachKind::Repertoire
+        } else {
+            ReachKind::Occurrence
+        },
+        tests,
+        significant,
+        hidden: hidden.total(),
+        hidden_by: hidden,
+        found,
+        settings: hunt.settings(question),
+        positions: walk.nodes.len(),
+        detectable,
+        games: counts.totals().sum(hunt.setter.other(), question.filter).games,
+        limits: counts.limits().clone(),
+    })
+}

@@ -1,0 +1,100 @@
+//! How likely games are to come to a position: a flow, layer by layer, first visits only.
+
+use super::flow::Flow;
+use super::walk::NodeId;
+use crate::answers::stats::{Interval, Z_95};
+
+/// The chance of coming to one target from every position, within the half-moves that are counted.
+///
+/// The target takes in what reaches it: a game that comes back later is not counted again.
+pub(super) struct Hits {
+    chance: Vec<f64>,
+    /// Positions with a chance, the target first.
+    touched: Vec<NodeId>,
+}
+
+impl Hits {
+    /// Nothing yet, for a number of positions; to be used again for one target after another.
+    pub fn for_positions(nodes: usize) -> Hits {
+        Hits { chance: vec![0.0; nodes], touched: Vec::new() }
+    }
+
+    /// The chance of coming to `target` from every position in at most the half-moves of the flow, by stepping back from it.
+    pub fn find(&mut self, flow: &Flow, target: NodeId) {
+        self.touched.drain(..).for_each(|id| self.chance[id.index()] = 0.0);
+        let mut layer = vec![(target, 1.0)];
+        let mut place = std::collections::HashMap::new();
+        for _ in 0..flow.plies {
+            let mut before: Vec<(NodeId, f64)> = Vec::new();
+            place.clear();
+            for &(id, chance) in &layer {
+                if self.chance[id.index()] == 0.0 {
+                    self.touched.push(id);
+                }
+                self.chance[id.index()] += chance;
+                for arc in flow.back(id).iter().filter(|arc| arc.to != target) {
+                    let at = *place.entry(arc.to).or_insert(before.len());
+                    match before.get_mut(at) {
+                        Some(known) => known.1 += chance * arc.chance,
+                        None => before.push((arc.to, chance * arc.chance)),
+                    }
+                }
+            }
+            layer = before;
+        }
+    }
+
+    /// The chance from a position.
+    pub fn from(&self, id: NodeId) -> f64 {
+        self.chance[id.index()]
+    }
+}
+
+/// Expected visits of every position on the way from the start, all visits counted.
+pub(super) fn visits(flow: &Flow, nodes: usize) -> Vec<f64> {
+    let mut visits = vec![0.0; nodes];
+    let mut mass = vec![0.0; nodes];
+    let mut layer = vec![NodeId::START];
+    mass[NodeId::START.index()] = 1.0;
+    for _ in 0..flow.plies {
+        let arrived: Vec<f64> =
+            layer.iter().map(|id| std::mem::take(&mut mass[id.index()])).collect();
+        let mut next = Vec::new();
+        for (&id, arrived) in layer.iter().zip(arrived) {
+            visits[id.index()] += arrived;
+            for arc in flow.out(id) {
+                let at = &mut mass[arc.to.index()];
+                if *at == 0.0 {
+                    next.push(arc.to);
+                }
+                *at += arrived * arc.chance;
+            }
+        }
+        layer = next;
+    }
+    visits
+}
+
+/// The 95 % interval of the chance from the start, log-normal.
+///
+/// The chance is a polynomial in the shares; to first order its variance is the sum over the positions on the way of
+/// visits^2 times the variance of the mean chance behind a move, each share's variance that of a multinomial.
+pub(super) fn interval(flow: &Flow, hits: &Hits, target: NodeId, visits: &[f64]) -> Interval {
+    let value = hits.from(NodeId::START);
+    let on_the_way = hits.touched.iter().filter(|&&id| id != target && visits[id.index()] > 0.0);
+    let terms = on_the_way.map(|&id| {
+        let n = flow.learned[id.index()] as f64;
+        let moments = flow.out(id).iter().fold((0.0, 0.0), |(first, second), arc| {
+            let chance = hits.from(arc.to);
+            (first + arc.chance * chance, second + arc.chance * chance * chance)
+        });
+        let spread = (moments.1 - moments.0 * moments.0).max(0.0);
+        if n > 0.0 { visits[id.index()].powi(2) * spread / n } else { 0.0 }
+    });
+    let variance: f64 = terms.sum();
+    if value <= 0.0 {
+        return Interval::point(0.0);
+    }
+    let half = Z_95 * variance.sqrt() / value;
+    Interval::new(value * (-half).exp(), (value * half.exp()).min(1.0).max(value))
+}

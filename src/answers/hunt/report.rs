@@ -1,0 +1,195 @@
+//! The structs of a hunt's answer.
+
+use serde::Serialize;
+use shakmaty::Color;
+
+use super::rules::Settings;
+use crate::answers::moves::color_name;
+use crate::answers::trap::TrapReport;
+use crate::answers::{Mean, Rate};
+use crate::counts::{Cell, Limits, MoverFilter};
+
+/// The answer to `hunt`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HuntAnswer {
+    /// Who lays the traps.
+    #[serde(serialize_with = "color_name")]
+    pub setter: Color,
+    /// The line behind which was hunted, numbered; empty for the initial position.
+    pub start: String,
+    /// Whose choices.
+    pub filter: MoverFilter,
+    /// What is known as reach.
+    pub reach: ReachKind,
+    /// Size of the family: pairs of position and move that were tested.
+    pub tests: usize,
+    /// Tests that Benjamini-Hochberg passes.
+    pub significant: usize,
+    /// Significant moves that are not shown.
+    pub hidden: u64,
+    /// Why.
+    pub hidden_by: HiddenBy,
+    /// The findings, best first.
+    pub found: Vec<Found>,
+    /// The numbers that ruled.
+    pub settings: Settings,
+    /// Positions walked.
+    pub positions: usize,
+    /// The smallest true drop that the best counted test would have shown with even odds, in points a game; none without a
+    /// test.
+    pub detectable: Option<f64>,
+    /// Victims' games in all.
+    pub games: u64,
+    /// How far the counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+impl HuntAnswer {
+    /// Whether the counts could not have shown a drop of the size that is looked for.
+    pub fn is_too_small(&self) -> bool {
+        self.detectable.is_none_or(|least| least > self.settings.min_drop)
+    }
+}
+
+/// What is known as reach.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ReachKind {
+    /// Games of the victims that come to the position, whatever setters play.
+    Occurrence,
+    /// Games of a student who plays the repertoire that come to the position.
+    Repertoire,
+}
+
+/// Significant moves that are not shown, each under the first reason.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct HiddenBy {
+    /// The victim stood badly already.
+    pub not_in_order: u64,
+    /// The estimated drop is too small.
+    pub small_drop: u64,
+    /// The fall is told elsewhere: the move is on the way to a slip, or behind one.
+    pub told_elsewhere: u64,
+    /// No reply with an edge.
+    pub no_refutation: u64,
+    /// The repertoire does not come there.
+    pub not_reached: u64,
+    /// Behind the last place shown.
+    pub beyond_top: u64,
+}
+
+impl HiddenBy {
+    /// All of them.
+    pub fn total(&self) -> u64 {
+        self.not_in_order
+            + self.small_drop
+            + self.told_elsewhere
+            + self.no_refutation
+            + self.not_reached
+            + self.beyond_top
+    }
+}
+
+/// One finding: a trap with its costliest slip.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Found {
+    /// The trap, judged on the most frequent path to its position; the edge with the refutation comes from games that did not
+    /// choose it.
+    #[serde(flatten)]
+    pub trap: TrapReport,
+    /// How often the position is reached.
+    pub reach: Reach,
+    /// Points a game that the slip costs the victim: edge of all other moves minus its own.
+    pub drop: Mean,
+    /// p value of a drop of at most the null drop.
+    pub p: f64,
+    /// The same, adjusted for the whole family.
+    pub q: f64,
+    /// What evaluations say.
+    pub evaluations: Evaluations,
+    /// Further slips of the same position, the costlier first.
+    pub branches: Vec<Branch>,
+}
+
+/// How often a position is reached.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reach {
+    /// In which sense.
+    pub kind: ReachKind,
+    /// The share of games; `k` and `n` are the victims' games there and in all.
+    #[serde(flatten)]
+    pub rate: Rate,
+}
+
+/// A further slip.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Branch {
+    /// The losing move, SAN.
+    pub slip: String,
+    /// Its share among the moves of the position.
+    pub slip_rate: Rate,
+    /// Points a game that it costs.
+    pub drop: Mean,
+    /// p value of a drop of at most the null drop.
+    pub p: f64,
+    /// The same, adjusted for the whole family.
+    pub q: f64,
+    /// The winning reply, SAN.
+    pub refutation: String,
+    /// The setter's edge with it, from games that did not choose it.
+    pub edge_refuted: Mean,
+    /// What evaluations say.
+    pub evaluations: Evaluations,
+}
+
+/// Evaluations after the slip and after the other moves, where games carry them.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Evaluations {
+    /// Mean after the slip, centipawns from the victim's view.
+    pub slip_cp: Option<f64>,
+    /// Games that tell it.
+    pub slip_games: u64,
+    /// Mean after the other moves.
+    pub others_cp: Option<f64>,
+    /// Games that tell it.
+    pub others_games: u64,
+    /// Whether they bear the finding out.
+    pub verdict: Verdict,
+}
+
+/// Whether evaluations bear a finding out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// The slip is worse than the other moves by half a pawn or more.
+    Agree,
+    /// It is not.
+    Contradict,
+    /// Fewer than ten games on a side tell.
+    TooFew,
+}
+
+impl Evaluations {
+    pub(super) fn of(slip: &Cell, others: &Cell) -> Evaluations {
+        const ENOUGH: u64 = 10;
+        const WORSE_CP: f64 = 50.0;
+        let mean = |cell: &Cell| {
+            (cell.eval_games > 0).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+        };
+        let (slip_cp, others_cp) = (mean(slip), mean(others));
+        let enough = slip.eval_games.min(others.eval_games) >= ENOUGH;
+        let verdict = match slip_cp.zip(others_cp).filter(|_| enough) {
+            None => Verdict::TooFew,
+            Some((slip, others)) if slip <= others - WORSE_CP => Verdict::Agree,
+            Some(_) => Verdict::Contradict,
+        };
+        Evaluations {
+            slip_cp,
+            slip_games: slip.eval_games,
+            others_cp,
+            others_games: others.eval_games,
+            verdict,
+        }
+    }
+}

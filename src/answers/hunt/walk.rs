@@ -1,0 +1,206 @@
+//! A walk over the stored positions: breadth first, layer by layer, transpositions joined.
+
+use std::collections::HashMap;
+
+use shakmaty::{Chess, Move, Position};
+
+use super::{Hunt, Progress};
+use crate::counts::{Counts, Key, MoveCode, MoverFilter, PositionCounts};
+
+/// Place of a position among those walked; the start is 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct NodeId(pub u32);
+
+impl NodeId {
+    pub const START: NodeId = NodeId(0);
+
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// A position as the walk first met it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Node {
+    pub key: Key,
+    /// Half-moves from the initial position.
+    pub ply: u16,
+    /// From where, and by which move; the start leads to itself.
+    from: (NodeId, MoveCode),
+    /// Where its moves stand among all moves.
+    edges: (u32, u32),
+}
+
+/// A move played in a walked position by movers of the filter.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Edge {
+    pub code: MoveCode,
+    /// The position behind it, if that was walked too.
+    pub to: Option<NodeId>,
+    pub games: u32,
+}
+
+/// All positions met.
+pub(super) struct Walk {
+    pub nodes: Vec<Node>,
+    edges: Vec<Edge>,
+    start: Chess,
+    pub base: u16,
+    pub half_moves: u16,
+}
+
+/// A position to be looked up in the next layer.
+struct Candidate {
+    position: Chess,
+    key: Key,
+    from: (NodeId, MoveCode),
+    /// Games of all movers that led here from the layer before.
+    inflow: u64,
+}
+
+impl Walk {
+    /// Walks from the end of the hunt's line on. `see` gets every position once, with its counts.
+    ///
+    /// A position is looked up once a layer brings it at least a twentieth of the games that a test needs, or the repertoire
+    /// leads there. Games come to a position in at most half as many layers as there are half-moves, so nothing that could be
+    /// tested is passed over unless it is reached only through positions that are themselves that rare.
+    pub fn of<C: Counts>(
+        counts: &C,
+        hunt: &Hunt,
+        filter: MoverFilter,
+        watch: &mut impl FnMut(Progress),
+        mut see: impl FnMut(NodeId, &Chess, &PositionCounts),
+    ) -> Result<Walk, C::Error> {
+        let least = (hunt.reached / 20).max(1);
+        let base = u16::try_from(hunt.line.len()).unwrap_or(u16::MAX);
+        let half_moves = counts.limits().half_moves;
+        let start = hunt.line.end().clone();
+        let mut walk =
+            Walk { nodes: Vec::new(), edges: Vec::new(), start: start.clone(), base, half_moves };
+        let mut met: HashMap<Key, NodeId> = HashMap::new();
+        // Keys of the positions behind the edges, until all are met.
+        let mut behind: Vec<Key> = Vec::new();
+        let nowhere = (
+            NodeId::START,
+            MoveCode::of(Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 }),
+        );
+        let mut layer = vec![Candidate {
+            key: Key::of(&start),
+            position: start,
+            from: nowhere,
+            inflow: u64::MAX,
+        }];
+        for ply in base..half_moves {
+            let mut next: Vec<Candidate> = Vec::new();
+            let mut places: HashMap<Key, usize> = HashMap::new();
+            for candidate in layer {
+                if candidate.inflow < least || met.contains_key(&candidate.key) {
+                    continue;
+                }
+                let Some(found) = counts.position(candidate.key)? else { continue };
+                let id =
+                    NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
+                met.insert(candidate.key, id);
+                see(id, &candidate.position, &found);
+                let first = walk.edges.len() as u32;
+                let forced = forced(hunt, &candidate, &found);
+                for (code, games, all) in moves(&found, filter).chain(forced) {
+                    let Some(mv) = code.to_move(&candidate.position) else { continue };
+                    let mut position = candidate.position.clone();
+                    position.play_unchecked(mv);
+                    let key = Key::of(&position);
+                    walk.edges.push(Edge { code, to: None, games });
+                    behind.push(key);
+                    let place = *places.entry(key).or_insert(next.len());
+                    match next.get_mut(place) {
+                        Some(known) => known.inflow = known.inflow.saturating_add(all),
+                        None => {
+                            next.push(Candidate { position, key, from: (id, code), inflow: all })
+                        }
+                    }
+                }
+                walk.nodes.push(Node {
+                    key: candidate.key,
+                    ply,
+                    from: candidate.from,
+                    edges: (first, walk.edges.len() as u32),
+                });
+            }
+            layer = next;
+            let positions = walk.nodes.len() as u64;
+            watch(Progress { half_moves: ply + 1, of: half_moves, positions });
+        }
+        for (edge, key) in walk.edges.iter_mut().zip(behind) {
+            edge.to = met.get(&key).copied();
+        }
+        Ok(walk)
+    }
+
+    pub fn node(&self, id: NodeId) -> &Node {
+        &self.nodes[id.index()]
+    }
+
+    /// The moves played there.
+    pub fn edges(&self, id: NodeId) -> &[Edge] {
+        let (first, end) = self.node(id).edges;
+        &self.edges[first as usize..end as usize]
+    }
+
+    pub fn ids(&self) -> impl DoubleEndedIterator<Item = NodeId> + use<> {
+        (0..self.nodes.len() as u32).map(NodeId)
+    }
+
+    /// The position behind a move, if that was walked.
+    pub fn behind(&self, id: NodeId, code: MoveCode) -> Option<NodeId> {
+        self.edges(id).iter().find(|edge| edge.code == code)?.to
+    }
+
+    /// The board of a position, by the moves that first led there.
+    pub fn position(&self, id: NodeId) -> Chess {
+        let mut codes = Vec::new();
+        let mut at = id;
+        while at != NodeId::START {
+            let (from, code) = self.node(at).from;
+            codes.push(code);
+            at = from;
+        }
+        let mut position = self.start.clone();
+        for code in codes.into_iter().rev() {
+            let mv = code.to_move(&position).expect("the walk has played it");
+            position.play_unchecked(mv);
+        }
+        position
+    }
+}
+
+/// Each move with its games by movers of the filter and by all movers.
+fn moves(
+    found: &PositionCounts,
+    filter: MoverFilter,
+) -> impl Iterator<Item = (MoveCode, u32, u64)> + '_ {
+    found.moves.iter().map(move |mv| {
+        let (mut some, mut all) = (0, 0);
+        for (id, cell) in &mv.cells {
+            all += cell.games;
+            some += if filter.admits(*id) { cell.games } else { 0 };
+        }
+        (mv.code, u32::try_from(some).unwrap_or(u32::MAX), all)
+    })
+}
+
+/// Moves of the repertoire that nobody played here: the walk must follow them all the same.
+fn forced(
+    hunt: &Hunt,
+    candidate: &Candidate,
+    found: &PositionCounts,
+) -> impl Iterator<Item = (MoveCode, u32, u64)> + use<> {
+    let fixed = hunt.repertoire.as_ref().and_then(|repertoire| repertoire.at(candidate.key));
+    let own = candidate.position.turn() == hunt.setter;
+    let unplayed: Vec<MoveCode> = fixed
+        .unwrap_or_default()
+        .iter()
+        .copied()
+        .filter(|&code| own && found.of_move(code).is_none())
+        .collect();
+    unplayed.into_iter().map(|code| (code, 0, u64::from(u32::MAX)))
+}

@@ -1,0 +1,167 @@
+//! The pages of `hunt`.
+
+mod entry;
+mod flat;
+mod pgn;
+mod summary;
+
+use std::io::{self, Write};
+
+use super::layout::paragraph;
+use super::numbers::{count, counted};
+use super::words;
+use crate::answers::hunt::{HiddenBy, HuntAnswer, ReachKind};
+
+pub use flat::csv;
+pub use pgn::pgn;
+
+/// The findings for people: what was tested, a summary, each finding, what it rests on.
+pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Result<()> {
+    let mut page = String::new();
+    head(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    if !answer.found.is_empty() {
+        page += &summary::text(answer);
+    }
+    for (index, found) in answer.found.iter().enumerate() {
+        page.push('\n');
+        page += &entry::text(found, index + 1, answer, board);
+    }
+    page.push('\n');
+    foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    out.write_all(page.as_bytes())
+}
+
+/// `0.05` as `5 %`.
+fn percent(fraction: f64) -> String {
+    let text = format!("{:.2}", 100.0 * fraction);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+fn head(answer: &HuntAnswer) -> Vec<String> {
+    let settings = &answer.settings;
+    let (setter, victim) = (words::side(answer.setter), words::side(answer.setter.other()));
+    let place = match answer.start.is_empty() {
+        true => "from the initial position".to_owned(),
+        false => format!("behind {}", words::clean(&answer.start)),
+    };
+    let mut notes = vec![
+        format!(
+            "Traps that {setter} can lay {place}. Ratings and paces: {}.",
+            words::filter(answer.filter)
+        ),
+        format!(
+            "Tested: {} of {victim}, each played {} times or more and by {} or more in a position reached {} \
+             times or more, with {} other moves or more; {} walked.",
+            counted(answer.tests as u64, "move"),
+            count(settings.min_sample),
+            percent(settings.min_share),
+            count(settings.reached),
+            count(settings.min_sample),
+            counted(answer.positions as u64, "position"),
+        ),
+        format!(
+            "Of these {} lose more than {} of a point a game beyond chance (at most {} of them expected to be \
+             false){}.",
+            count(answer.significant as u64),
+            percent(settings.null_drop),
+            percent(settings.fdr),
+            hidden(&answer.hidden_by),
+        ),
+    ];
+    notes.extend(nothing(answer));
+    notes
+}
+
+/// What the showing rules hid.
+fn hidden(by: &HiddenBy) -> String {
+    let parts = [
+        (by.not_in_order, "the victim stood badly already"),
+        (by.small_drop, "the drop is small"),
+        (by.told_elsewhere, "the fall is told elsewhere in its chain"),
+        (by.no_refutation, "no reply refutes it"),
+        (by.not_reached, "the repertoire does not come there"),
+        (by.beyond_top, "it stands behind the last place shown"),
+    ];
+    let parts: Vec<String> = parts
+        .into_iter()
+        .filter(|(games, _)| *games > 0)
+        .map(|(games, why)| format!("{} because {why}", count(games)))
+        .collect();
+    match parts.is_empty() {
+        true => "; none of them is hidden".to_owned(),
+        false => format!("; {} hidden: {}", count(by.total()), parts.join(", ")),
+    }
+}
+
+/// Why nothing is shown.
+fn nothing(answer: &HuntAnswer) -> Option<String> {
+    if !answer.found.is_empty() {
+        return None;
+    }
+    let games = counted(answer.games, "game");
+    let victim = words::side(answer.setter.other());
+    let why = match answer.detectable {
+        None => format!(
+            "the store is too small for this hunt: among {games} of {victim} no move passes the rules of counts above"
+        ),
+        Some(least) if answer.is_too_small() => format!(
+            "the store is too small for this hunt: with {games} of {victim} even the best counted move would have \
+             to lose some {} of a point a game to stand out, and drops of {} are looked for",
+            percent(least),
+            percent(answer.settings.min_drop)
+        ),
+        Some(_) if answer.hidden > 0 => {
+            "every move that loses is hidden by the rules named above".to_owned()
+        }
+        Some(_) => format!(
+            "no move tested loses more than {} of a point a game beyond chance",
+            percent(answer.settings.null_drop)
+        ),
+    };
+    Some(format!("Nothing found: {why}."))
+}
+
+fn foot(answer: &HuntAnswer) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !answer.found.is_empty() {
+        notes.push(
+            "The order is selected: of many, those stand on top that did best in these very games, so the top ones \
+             flatter themselves; trust the lower limits, and look again with other games."
+                .to_owned(),
+        );
+        notes.push(match answer.reach {
+            ReachKind::Occurrence => {
+                "Reach is occurrence: the share of the victims' games that come to the position, whatever is played \
+                 against them. Net takes the student to play the line shown whenever the opponent allows it."
+                    .to_owned()
+            }
+            ReachKind::Repertoire => {
+                "Reach is a flow: the share of games that come to the position, by whatever order of moves, when \
+                 the student plays the repertoire, and elsewhere the usual moves of the level; net rests on it."
+                    .to_owned()
+            }
+        });
+        notes.push(
+            "Drop: the victim's edge with all other moves minus the edge with the slip, in percent of a point a \
+             game. Edge: score minus what the ratings predict and minus what that colour scores above it in all games. \
+             p: chance of such a drop if the move lost no more than the null drop; q: p adjusted for all tests."
+                .to_owned(),
+        );
+        notes.push(
+            "The refutation was chosen on other games than its edge is taken from: each band and pace is scored with \
+             the reply that all others chose."
+                .to_owned(),
+        );
+        notes.push(
+            "Differences in score are associations, not effects: who knows a refutation may be stronger than the \
+             rating says, and games of one player hang together."
+                .to_owned(),
+        );
+        notes.push("Intervals [low, high] are 95 % and take the ratings as given.".to_owned());
+    }
+    notes.extend(words::limits(&answer.limits));
+    notes
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,102 @@
+//! Findings as a file of traps, as `trap` reads them.
+
+use std::io::{self, Write};
+
+use crate::answers::hunt::{Branch, Found, HuntAnswer};
+use crate::pages::words::clean;
+
+/// Columns of movetext.
+const WIDTH: usize = 80;
+
+/// One game a finding, best first: the slip marked `??` with its figures as a comment, further slips of the position as
+/// variations. PGN standard (1994.03.12), export format of tags and movetext.
+pub fn pgn<W: Write>(mut out: W, answer: &HuntAnswer) -> io::Result<()> {
+    for (index, found) in answer.found.iter().enumerate() {
+        if index > 0 {
+            out.write_all(b"\n")?;
+        }
+        out.write_all(game(found, index + 1).as_bytes())?;
+    }
+    Ok(())
+}
+
+fn game(found: &Found, place: usize) -> String {
+    let trap = &found.trap;
+    let setter = trap.setter.fold_wb("White", "Black");
+    let place = place.to_string();
+    let mut tags = vec![
+        ("Event", trap.name.as_str()),
+        ("Site", "?"),
+        ("Date", "????.??.??"),
+        ("Round", place.as_str()),
+        ("White", "?"),
+        ("Black", "?"),
+        ("Result", "*"),
+        ("Setter", setter),
+    ];
+    tags.extend(trap.eco.as_deref().map(|eco| ("ECO", eco)));
+    tags.extend(trap.opening.as_deref().map(|opening| ("Opening", opening)));
+    let mut text = String::new();
+    for (name, value) in tags {
+        let value = clean(value).replace('\\', "\\\\").replace('"', "\\\"");
+        text += &format!("[{name} \"{value}\"]\n");
+    }
+    text + "\n" + &wrapped(&movetext(found)) + "\n"
+}
+
+fn movetext(found: &Found) -> String {
+    let trap = &found.trap;
+    let (before, after) = trap.line.split_once("??").unwrap_or((&trap.line, ""));
+    // The number of the slip, for its variations.
+    let number = trap.trap_fen.rsplit(' ').next().unwrap_or("1");
+    let dots = trap.setter.fold_wb("...", ".");
+    let variations: Vec<String> = found
+        .branches
+        .iter()
+        .map(|branch| {
+            format!(
+                " ({number}{dots} {}?? {} {{{}}})",
+                branch.slip,
+                branch.refutation,
+                note(branch)
+            )
+        })
+        .collect();
+    let slip_rate = trap.figures.slip_rate.value.map_or(0.0, |share| 100.0 * share);
+    let drop = found.drop.value.map_or(0.0, |drop| 100.0 * drop);
+    let comment = format!(
+        "played in {slip_rate:.1} % of {} games, drop {drop:.1} % of a point, q = {:.1e}",
+        trap.figures.games, found.q
+    );
+    let reply = after.trim();
+    let resumed = match (trap.setter.is_black(), reply.is_empty()) {
+        // Behind a comment Black's move is told with its number.
+        (true, false) => format!("{number}... {reply}"),
+        _ => reply.to_owned(),
+    };
+    format!("{before}?? {{{comment}}}{} {resumed} *", variations.concat())
+}
+
+fn note(branch: &Branch) -> String {
+    let share = branch.slip_rate.value.map_or(0.0, |share| 100.0 * share);
+    let drop = branch.drop.value.map_or(0.0, |drop| 100.0 * drop);
+    format!("played in {share:.1} % of {} games, drop {drop:.1} % of a point", branch.slip_rate.n)
+}
+
+fn wrapped(text: &str) -> String {
+    let mut lines = String::new();
+    let mut column = 0;
+    for word in text.split_whitespace() {
+        if column > 0 && column + 1 + word.len() > WIDTH {
+            lines.push('\n');
+            column = 0;
+        } else if column > 0 {
+            lines.push(' ');
+            column += 1;
+        }
+        lines += word;
+        column += word.len();
+    }
+    lines.push('\n');
+    lines
+}

@@ -1,0 +1,198 @@
+//! Pages of a small hunt.
+
+use shakmaty::Color;
+
+use super::*;
+use crate::answers::Question;
+use crate::answers::Rate;
+use crate::answers::hunt::{Branch, Evaluations, Found, Hunt, Reach, Verdict};
+use crate::answers::hunt::{HuntAnswer, ReachKind};
+use crate::lines::{Line, Trap};
+use crate::pages::kit::{mean, printed, trap_answer, trap_report};
+
+fn evaluations(verdict: Verdict) -> Evaluations {
+    Evaluations {
+        slip_cp: Some(-480.0),
+        slip_games: 12,
+        others_cp: Some(20.0),
+        others_games: 34,
+        verdict,
+    }
+}
+
+fn found() -> Found {
+    let branch = Branch {
+        slip: "dxe5".into(),
+        slip_rate: Rate::of(60, 303, 50),
+        drop: mean(0.2, 0.11, 0.29, 60),
+        p: 0.0004,
+        q: 0.012,
+        refutation: "Qxg4".into(),
+        edge_refuted: mean(0.3, 0.2, 0.4, 55),
+        evaluations: evaluations(Verdict::Contradict),
+    };
+    let mut trap = trap_report();
+    trap.name = "Philidor Defense, 5... Bxd1".into();
+    Found {
+        trap,
+        reach: Reach { kind: ReachKind::Occurrence, rate: Rate::of(303, 12_345, 50) },
+        drop: mean(0.41, 0.33, 0.48, 120),
+        p: 3.2e-14,
+        q: 4.6e-12,
+        evaluations: evaluations(Verdict::Agree),
+        branches: vec![branch],
+    }
+}
+
+fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
+    let like = trap_answer(Vec::new());
+    HuntAnswer {
+        setter: Color::White,
+        start: String::new(),
+        filter: like.filter,
+        reach: ReachKind::Occurrence,
+        tests: 144,
+        significant: 4,
+        hidden: 2,
+        hidden_by: HiddenBy { not_in_order: 1, told_elsewhere: 1, ..HiddenBy::default() },
+        found,
+        settings: Hunt::new(Color::White, Line::default()).settings(&Question::default()),
+        positions: 1234,
+        detectable,
+        games: 12_345,
+        limits: like.limits,
+    }
+}
+
+#[test]
+fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
+    let answer = answer(vec![found()], Some(0.06));
+    insta::assert_snapshot!(printed(|out| text(out, &answer, true)), @r"
+    Traps that White can lay from the initial position. Ratings and paces: movers rated 1200 to 1999, all paces.
+    Tested: 144 moves of Black, each played 50 times or more and by 5 % or more in a position reached 200 times or more,
+    with 50 other moves or more; 1,234 positions walked.
+    Of these 4 lose more than 5 % of a point a game beyond chance (at most 5 % of them expected to be false); 2 hidden: 1
+    because the victim stood badly already, 1 because the fall is told elsewhere in its chain.
+
+    Best lower limit of net first (value, interval, count)
+
+       trap                                      reach     slip rate            drop     find rate  net per 1000
+    ------------------------------------------------------------------------------------------------------------
+    1  Philidor Defense, 5... Bxd1             1 in 41        39.6 %         +41.0 %        67.8 %          +2.3
+                                    [1 in 46, 1 in 36]  [34.3, 45.2]  [+33.0, +48.0]  [58.9, 75.6]  [+0.5, +4.2]
+                                         303 of 12,345    120 of 303             120     80 of 118            80
+
+    1. Philidor Defense, 5... Bxd1 (C41)
+    1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
+    The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
+
+        8  r n . q k b n r
+        7  p p p . . p . p
+        6  . . . p . . p .
+        5  . . . . N . . .
+        4  . . B . P . b .
+        3  . . N . . . . .
+        2  P P P P . P P P
+        1  R . B Q K . . R
+
+           a b c d e f g h
+
+    figure               value            interval          games  meaning
+    -----------------------------------------------------------------------------------------------------------------
+    reach              1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that come here
+    slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1
+    drop               +41.0 %    [+33.0, +48.0] %            120  what Bxd1 costs against the other moves
+    find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
+    edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+, from games that did not choose it
+    edge without slip  -12.0 %     [-18.0, -6.0] %            183  the setter's, when the victim plays something else
+    worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
+                                                                   refutation
+    net                   +2.3        [+0.5, +4.2]             80  points per 1000 games of laying it instead of the
+                                                                   usual
+
+    303 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
+    Bxd1 (12 games), +0.2 after the other moves (34).
+    Another slip here: dxe5 (19.8 [15.7, 24.7] % of 303 games), drop +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120,
+    refuted by Qxg4 (edge +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for the
+    victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
+    Games here by pace: 203 blitz, 100 rapid.
+    Net is mixed: bands with too few games at a move took the share of all bands there.
+    Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
+
+    The order is selected: of many, those stand on top that did best in these very games, so the top ones flatter
+    themselves; trust the lower limits, and look again with other games.
+    Reach is occurrence: the share of the victims' games that come to the position, whatever is played against them. Net
+    takes the student to play the line shown whenever the opponent allows it.
+    Drop: the victim's edge with all other moves minus the edge with the slip, in percent of a point a game. Edge: score
+    minus what the ratings predict and minus what that colour scores above it in all games. p: chance of such a drop if the
+    move lost no more than the null drop; q: p adjusted for all tests.
+    The refutation was chosen on other games than its edge is taken from: each band and pace is scored with the reply that
+    all others chose.
+    Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
+    games of one player hang together.
+    Intervals [low, high] are 95 % and take the ratings as given.
+    The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
+    had up to 4 games).
+    Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
+    ");
+}
+
+#[test]
+fn nothing_found_says_why() {
+    let page = printed(|out| text(out, &answer(Vec::new(), Some(0.06)), false));
+    assert!(
+        page.contains("Nothing found: every move that loses is hidden by the rules named above.")
+    );
+    let page = printed(|out| text(out, &answer(Vec::new(), None), false));
+    assert!(page.contains(
+        "Nothing found: the store is too small for this hunt: among 12,345 games of Black"
+    ));
+    let page = printed(|out| text(out, &answer(Vec::new(), Some(0.234)), false));
+    assert!(page.contains("lose some 23.4 % of a point"), "{page}");
+}
+
+#[test]
+fn findings_as_pgn_are_traps_with_their_branches() {
+    let pgn = printed(|out| pgn(out, &answer(vec![found(), found()], None)));
+    let traps: Vec<Trap> =
+        Trap::read_all(&pgn).into_iter().map(|trap| trap.expect("a trap")).collect();
+    let names: Vec<&str> = traps.iter().map(Trap::name).collect();
+    let one =
+        ["Philidor Defense, 5... Bxd1 (5... Bxd1)", "Philidor Defense, 5... Bxd1 (5... dxe5)"];
+    assert_eq!(names, [one, one].concat());
+    assert!(pgn.lines().all(|line| line.len() <= 80 || line.starts_with('[')));
+}
+
+/// The slip is White's: the reply behind the comment is told with its number.
+#[test]
+fn a_trap_of_black_is_read_back_as_well() {
+    let mut found = found();
+    found.branches.clear();
+    found.trap.setter = Color::Black;
+    found.trap.name = "The \"Shilling\" trap".into();
+    found.trap.line = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? Qxg2".into();
+    found.trap.trap_fen = "r1b1kbnr/pppp1ppp/8/4N1q1/2BnP3/8/PPPP1PPP/RNBQK2R w KQkq - 1 5".into();
+    let pgn = printed(|out| pgn(out, &answer(vec![found], None)));
+    let trap = Trap::read_all(&pgn).remove(0).expect("a trap");
+    assert_eq!((trap.name(), trap.setter()), ("The \"Shilling\" trap", Color::Black));
+}
+
+#[test]
+fn every_row_of_the_table_is_as_wide_as_its_head() {
+    let page = printed(|out| csv(out, &answer(vec![found()], None)));
+    let widths: Vec<usize> = csv_rows(&page).iter().map(Vec::len).collect();
+    assert_eq!(widths, vec![widths[0]; 3]);
+    let rows = csv_rows(&page);
+    let at = |name: &str| rows[0].iter().position(|head| head == name).expect("a column");
+    assert_eq!((rows[1][at("scope")].as_str(), rows[1][at("drop")].as_str()), ("trap", "0.41"));
+    assert_eq!((rows[2][at("slip")].as_str(), rows[2][at("drop")].as_str()), ("dxe5", "0.2"));
+    assert_eq!((rows[2][at("q")].as_str(), rows[2][at("edge_refuted")].as_str()), ("0.012", "0.3"));
+    assert_eq!(rows[2][at("eval_verdict")], "contradict");
+}
+
+fn csv_rows(page: &str) -> Vec<Vec<String>> {
+    let mut reader =
+        ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(page.as_bytes());
+    let rows = reader.records().map(|row| row.expect("a row"));
+    rows.map(|row| row.iter().map(str::to_owned).collect()).collect()
+}

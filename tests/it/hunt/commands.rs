@@ -1,0 +1,83 @@
+//! `hunt` on the command line.
+
+use deadfall::lines::{Trap, TrapError};
+
+use crate::kit::{Folder, Game, dump, real_dump};
+
+/// 2... f6 loses, everything else is even.
+fn one_trap() -> Vec<u8> {
+    let lines = [
+        (120, "1-0", "e4 e5 Nf3 Nc6 Bb5 a6"),
+        (120, "0-1", "e4 e5 Nf3 Nc6 Bb5 a6"),
+        (190, "1-0", "e4 e5 Nf3 f6 Nxe5 Qe7"),
+        (10, "0-1", "e4 e5 Nf3 f6 Nxe5 Qe7"),
+        (200, "0-1", "d4 d5 c4 e6"),
+        (20, "1-0", "d4 d5 c4 e6"),
+    ];
+    let games = lines.iter().flat_map(|(times, result, line)| {
+        std::iter::repeat_n(Game::of(line).tag("Result", result), *times)
+    });
+    dump(&games.collect::<Vec<_>>()).into()
+}
+
+#[test]
+fn what_is_found_is_read_back_by_trap() {
+    let folder = Folder::built(one_trap(), "");
+    let answer = folder.run("hunt --as white --pgn found.pgn --format json").json();
+    assert_eq!(answer["found"][0]["line"], "1. e4 e5 2. Nf3 f6?? 3. Nxe5");
+    for field in ["drop", "p", "q", "net", "steered", "bands", "evaluations"] {
+        assert!(!answer["found"][0][field].is_null(), "{field}");
+    }
+    assert!(answer["tests"].as_u64() > Some(0) && answer["hidden"].is_u64());
+    let pgn = String::from_utf8(folder.read("found.pgn")).expect("text");
+    let traps: Result<Vec<Trap>, TrapError> = Trap::read_all(&pgn).into_iter().collect();
+    assert_eq!(traps.expect("traps").len(), 1);
+    let judged = folder.run("trap found.pgn --format json").json();
+    assert_eq!(judged["traps"][0]["slip_rate"], answer["found"][0]["slip_rate"]);
+}
+
+#[test]
+fn a_repertoire_says_that_reach_is_a_flow() {
+    let folder = Folder::built(one_trap(), "");
+    folder.write("mine.pgn", "1. e4 e5 (1... c5 2. Nc3) 2. Nf3 *\n");
+    let page = folder.run("hunt --as white --repertoire mine.pgn --board").answer();
+    assert!(page.contains("Reach is a flow") && page.contains("8  r n b q k b n r"), "{page}");
+    folder.write("none.pgn", "*\n");
+    for (file, words) in [("none.pgn", "holds no"), ("absent.pgn", "cannot be read")] {
+        let run = folder.run(&format!("hunt --as white --repertoire {file}"));
+        assert!(run.refused(3).contains(words), "{file}");
+    }
+}
+
+#[test]
+fn nothing_found_is_an_answer_with_its_reason() {
+    let folder = Folder::built(one_trap(), "");
+    let page = folder.run("hunt --as black --reached 5000").answer();
+    assert!(page.contains("Nothing found: the store is too small for this hunt"), "{page}");
+    let run = folder.run("hunt --as black --reached 5000 --pgn out.pgn").ok();
+    assert!(run.stderr().contains("nothing found") && !folder.path("out.pgn").exists());
+}
+
+#[test]
+fn options_that_make_no_sense_are_refused() {
+    let folder = Folder::built(one_trap(), "");
+    for options in ["", "--as red", "--as white --fdr 2", "--as white --reached 0"] {
+        folder.run(&format!("hunt {options}")).exits(2);
+    }
+    folder.run_with(&["hunt", "--as", "white", "1. e5"]).refused(3);
+    folder.run("hunt --as white --pgn no/such/folder.pgn").exits(4);
+    folder.run("hunt --as white --store none.redb").refused(4);
+}
+
+/// 438 real games are far too few for a hunt, and it says so.
+#[test]
+fn a_few_real_games_are_too_small_to_find_anything() {
+    let Some(games) = real_dump() else { return };
+    let folder = Folder::built(games, "");
+    for side in ["white", "black"] {
+        let answer = folder.run(&format!("hunt --as {side} --format json")).json();
+        assert_eq!(answer["found"].as_array().map(Vec::len), Some(0));
+        let page = folder.run(&format!("hunt --as {side}")).answer();
+        assert!(page.contains("Nothing found: the store is too small for this hunt"), "{page}");
+    }
+}

@@ -1,0 +1,274 @@
+//! Invented games on a tree of random legal moves, with traps planted in it whose truth is known.
+//!
+//! Black is the victim. The tree has no transpositions. Behind White's first move and one of five replies stand two
+//! positions in which Black chooses: in the one there is a trap, in the other a decoy. A planted effect is added to
+//! White's chances once its last move is made; everything else has no effect at all.
+
+use std::collections::{BTreeMap, HashSet};
+use std::convert::Infallible;
+
+use deadfall::counts::{
+    Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Outcome, Pace, PositionCounts, Rating,
+    Totals, expected_milli,
+};
+use deadfall::lines::san_text;
+use rand::seq::SliceRandom;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use shakmaty::fen::Fen;
+use shakmaty::{Chess, Color, EnPassantMode, Move, Position};
+
+/// Shares of the planted slips: every ninth trap has the same.
+pub const SHARES: [f64; 9] = [0.05, 0.08, 0.10, 0.15, 0.20, 0.30, 0.40, 0.50, 0.60];
+/// True drops of the decoys: at the null or below it.
+pub const DECOYS: [f64; 3] = [0.05, 0.03, 0.05];
+/// White's merit, which no position has a part in.
+const WHITE: f64 = 0.03;
+
+/// A planted trap or decoy: the truth.
+pub struct Planted {
+    pub fen: String,
+    pub slip: String,
+    pub share: f64,
+    /// Points a game that the slip costs against the other moves.
+    pub drop: f64,
+    /// Share of the games that come to the position.
+    pub reach: f64,
+}
+
+struct Node {
+    position: Chess,
+    moves: Vec<Choice>,
+}
+
+struct Choice {
+    mv: Move,
+    weight: f64,
+    to: usize,
+    /// What is added to White's mean score from here on.
+    effect: Option<f64>,
+}
+
+/// The tree and its truth.
+pub struct League {
+    nodes: Vec<Node>,
+    pub traps: Vec<Planted>,
+    pub decoys: Vec<Planted>,
+    /// Positions behind a planted slip, as FEN.
+    pub behind: HashSet<String>,
+}
+
+pub fn fen(position: &Chess) -> String {
+    Fen::from_position(position, EnPassantMode::Legal).to_string()
+}
+
+impl League {
+    /// A tree from a seed.
+    pub fn planted(seed: u64) -> League {
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let root = Node { position: Chess::default(), moves: Vec::new() };
+        let (traps, decoys) = (Vec::new(), Vec::new());
+        let mut league = League { nodes: vec![root], traps, decoys, behind: HashSet::new() };
+        let mut taken = HashSet::from([Key::of(&Chess::default())]);
+        let mut grow = |league: &mut League, at: usize, weights: &[f64]| {
+            league.grow(at, weights, &mut taken, &mut random)
+        };
+        for first in grow(&mut league, 0, &[1.0; 6]) {
+            for reply in grow(&mut league, first, &[0.25, 0.25, 0.2, 0.2, 0.1]) {
+                let reach = league.reach(first, reply);
+                let third = grow(&mut league, reply, &[0.6, 0.4]);
+                for (kind, at) in third.into_iter().enumerate() {
+                    league.plant(at, kind == 0, reach, &mut grow);
+                }
+            }
+        }
+        league
+    }
+
+    fn reach(&self, first: usize, reply: usize) -> f64 {
+        let weight = |at: usize, to: usize| {
+            let moves = &self.nodes[at].moves;
+            let sum: f64 = moves.iter().map(|choice| choice.weight).sum();
+            moves.iter().find(|choice| choice.to == to).expect("a child").weight / sum
+        };
+        weight(0, first) * weight(first, reply)
+    }
+
+    /// Plants a trap or a decoy, with quiet moves behind every choice.
+    fn plant(
+        &mut self,
+        at: usize,
+        trap: bool,
+        reach: f64,
+        grow: &mut impl FnMut(&mut League, usize, &[f64]) -> Vec<usize>,
+    ) {
+        let place = if trap { self.traps.len() } else { self.decoys.len() };
+        let share = if trap { SHARES[place % SHARES.len()] } else { 0.25 };
+        let rest = (1.0 - share) / 4.0;
+        let children = grow(self, at, &[share, rest, rest, rest, rest]);
+        let found = [0.6, 0.75, 0.9][place % 3];
+        let (refuted, missed) = if trap { (0.33, 0.05 * (place % 2) as f64) } else { (0.0, 0.0) };
+        let drop = if trap {
+            found * refuted + (1.0 - found) * missed
+        } else {
+            DECOYS[place % DECOYS.len()]
+        };
+        for (index, child) in children.iter().enumerate() {
+            let weights = if index == 0 {
+                vec![found, (1.0 - found) / 2.0, (1.0 - found) / 2.0]
+            } else {
+                vec![0.7, 0.3]
+            };
+            let replies = grow(self, *child, &weights);
+            if index == 0 {
+                let effect = |reply: usize| match (trap, reply) {
+                    (false, _) => drop,
+                    (true, 0) => refuted,
+                    (true, _) => missed,
+                };
+                for (reply, choice) in self.nodes[*child].moves.iter_mut().enumerate() {
+                    choice.effect = Some(effect(reply));
+                }
+            }
+            for reply in replies {
+                let quiet = grow(self, reply, &[0.5, 0.3, 0.2]);
+                if index == 0 {
+                    self.behind.insert(fen(&self.nodes[reply].position));
+                }
+                for next in quiet {
+                    let last = grow(self, next, &[0.6, 0.4]);
+                    for end in last {
+                        grow(self, end, &[0.5, 0.5]);
+                    }
+                }
+            }
+        }
+        let position = &self.nodes[at].position;
+        let slip = san_text(position, self.nodes[at].moves[0].mv);
+        let reach = reach * if trap { 0.6 } else { 0.4 };
+        let planted = Planted { fen: fen(position), slip, share, drop, reach };
+        if trap { self.traps.push(planted) } else { self.decoys.push(planted) }
+    }
+
+    /// Adds random moves that lead to new positions.
+    fn grow(
+        &mut self,
+        at: usize,
+        weights: &[f64],
+        taken: &mut HashSet<Key>,
+        random: &mut ChaCha8Rng,
+    ) -> Vec<usize> {
+        let position = self.nodes[at].position.clone();
+        let mut moves: Vec<Move> = position.legal_moves().into_iter().collect();
+        moves.shuffle(random);
+        let mut children = Vec::new();
+        for mv in moves {
+            let mut next = position.clone();
+            next.play_unchecked(mv);
+            if children.len() == weights.len() {
+                break;
+            }
+            if !next.is_game_over() && next.legal_moves().len() >= 5 && taken.insert(Key::of(&next))
+            {
+                let (to, weight) = (self.nodes.len(), weights[children.len()]);
+                self.nodes.push(Node { position: next, moves: Vec::new() });
+                self.nodes[at].moves.push(Choice { mv, weight, to, effect: None });
+                children.push(to);
+            }
+        }
+        assert_eq!(children.len(), weights.len(), "enough legal moves");
+        children
+    }
+
+    /// Counts of so many games.
+    pub fn play(&self, seed: u64, games: usize) -> Played {
+        let mut random = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
+        let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
+        let mut cells: BTreeMap<(usize, usize, CellId), Cell> = BTreeMap::new();
+        let mut totals = Totals::default();
+        for _ in 0..games {
+            let ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
+            let ratings = ratings.map(|points| Rating::new(points).expect("a rating"));
+            let pace = paces[random.random_range(0..paces.len())];
+            let ids = ratings.map(|rating| CellId::new(rating.band(), pace));
+            let expected =
+                [expected_milli(ratings[0], ratings[1]), expected_milli(ratings[1], ratings[0])];
+            let (mut at, mut effect, mut way) = (0, 0.0, Vec::new());
+            while let Some((place, choice)) = self.choose(at, random.random()) {
+                way.push((at, place));
+                effect = choice.effect.unwrap_or(effect);
+                at = choice.to;
+            }
+            let mean = f64::from(expected[0]) / 1000.0 + WHITE + effect;
+            assert!((0.0..=1.0).contains(&mean), "a mean score is no more than a point: {mean}");
+            let draw = 0.4 * mean.min(1.0 - mean);
+            let at = random.random::<f64>();
+            let white = match () {
+                () if at < mean - draw / 2.0 => Outcome::Win,
+                () if at < mean + draw / 2.0 => Outcome::Draw,
+                () => Outcome::Loss,
+            };
+            let outcomes = [white, white.reversed()];
+            for (side, color) in [(0, Color::White), (1, Color::Black)] {
+                totals.add_game(color, ids[side], outcomes[side], expected[side]);
+            }
+            for (ply, (at, place)) in way.into_iter().enumerate() {
+                let side = ply % 2;
+                let cell = cells.entry((at, place, ids[side])).or_default();
+                cell.add_game(outcomes[side], expected[side]);
+            }
+        }
+        self.counted(cells, totals)
+    }
+
+    fn choose(&self, at: usize, chance: f64) -> Option<(usize, &Choice)> {
+        let moves = &self.nodes[at].moves;
+        let sum: f64 = moves.iter().map(|choice| choice.weight).sum();
+        let mut left = chance * sum;
+        let found = moves.iter().enumerate().find(|(_, choice)| {
+            left -= choice.weight;
+            left < 0.0
+        });
+        found.or_else(|| moves.iter().enumerate().next_back())
+    }
+
+    fn counted(&self, cells: BTreeMap<(usize, usize, CellId), Cell>, totals: Totals) -> Played {
+        let mut positions: BTreeMap<Key, PositionCounts> = BTreeMap::new();
+        for ((at, place, id), cell) in cells {
+            let node = &self.nodes[at];
+            let (key, code) = (Key::of(&node.position), MoveCode::of(node.moves[place].mv));
+            let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
+            let moves = &mut positions.entry(key).or_insert(empty).moves;
+            match moves.binary_search_by_key(&code, |mv| mv.code) {
+                Ok(place) => moves[place].cells.push((id, cell)),
+                Err(place) => moves.insert(place, MoveCounts { code, cells: vec![(id, cell)] }),
+            }
+        }
+        let limits =
+            Limits { half_moves: 30, keep_from: 1, absent_may_lack: 0, incomplete: Vec::new() };
+        Played { positions, totals, limits }
+    }
+}
+
+/// The counts of played games.
+pub struct Played {
+    positions: BTreeMap<Key, PositionCounts>,
+    totals: Totals,
+    limits: Limits,
+}
+
+impl Counts for Played {
+    type Error = Infallible;
+
+    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
+        Ok(self.positions.get(&key).cloned())
+    }
+
+    fn totals(&self) -> &Totals {
+        &self.totals
+    }
+
+    fn limits(&self) -> &Limits {
+        &self.limits
+    }
+}
