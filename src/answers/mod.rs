@@ -8,6 +8,7 @@
 pub mod claims;
 mod edge;
 mod figure;
+pub mod lesson;
 pub mod mate;
 pub mod moves;
 mod question;
@@ -20,4 +21,4 @@ mod kit;
 
 pub use edge::Sample;
 pub use figure::{Mean, Rate, Withheld};
-pub use question::{Cutoffs, Question};
+pub use question::{Cutoffs, Question, Sampling};

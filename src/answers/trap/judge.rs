@@ -4,14 +4,19 @@ use shakmaty::Chess;
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 
-use super::evidence::{Evidence, split};
+use super::any_order::steered_any_order;
+use super::cache::Cache;
+use super::curve::curve;
+use super::evidence::Evidence;
+use super::explain::explain;
+use super::others;
 use super::reach::{ahead, choices, occurrence, reach};
 use super::verdict::verdict;
 use super::worth::edges;
-use super::{BandRow, Figures, Soundness, TrapAnswer, TrapLine, TrapReport};
+use super::{BandRow, Figures, PaceRow, Soundness, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
 use crate::answers::{Question, Rate};
-use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter};
+use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter, Pace, PaceSet};
 
 /// Judges one trap.
 ///
@@ -27,10 +32,24 @@ pub fn judge<C: Counts>(
     line: &TrapLine,
     question: &Question,
 ) -> Result<TrapReport, C::Error> {
-    let evidence = Evidence::look_up(counts, line)?;
+    judge_cached(&Cache::new(counts), line, question)
+}
+
+fn judge_cached<C: Counts>(
+    cache: &Cache<'_, C>,
+    line: &TrapLine,
+    question: &Question,
+) -> Result<TrapReport, C::Error> {
+    let evidence = Evidence::look_up(cache, line)?;
     let opening = evidence.opening().map(|opening| opening.tag.clone());
     let text = |text: String| (!text.is_empty()).then_some(text);
     let expected = evidence.by_victims(true, question.filter).expected();
+    let figures = figures(&evidence, question);
+    let (any_order, orders) = steered_any_order(cache, line, &figures.steered.rate, question)?;
+    let time = others::time(&evidence, question);
+    let explain = question
+        .explain
+        .then(|| explain(&evidence, line, question, &figures, (&any_order, orders), &time));
     Ok(TrapReport {
         name: line.name.clone(),
         setter: evidence.setter(),
@@ -39,15 +58,22 @@ pub fn judge<C: Counts>(
         bait: evidence.bait.as_ref().map(|bait| bait.san.clone()),
         slip: evidence.slip.san.clone(),
         refutation: evidence.refutation.as_ref().map(|(san, _)| san.clone()),
-        figures: figures(&evidence, question),
+        steered_any_order: any_order,
+        slips: others::slips(&evidence, line, question),
+        refutations: others::refutations(&evidence, line, question),
+        time,
         bands: bands(&evidence, question),
+        curve: curve(&evidence, question),
+        by_pace: if question.by_pace { by_pace(&evidence, question) } else { Vec::new() },
+        explain,
+        figures,
         eco: opening.clone().and_then(|tag| text(tag.eco)),
         opening: opening.and_then(|tag| text(tag.name)),
-        choices: choices(&evidence, question),
+        choices: choices(&evidence.choices, question),
         paces: evidence.paces(question.filter),
         expected,
         rating_difference: expected.and_then(rating_difference),
-        may_lack: evidence.may_lack(counts.limits().absent_may_lack),
+        may_lack: evidence.may_lack(cache.limits().absent_may_lack),
         soundness: Soundness::of(&evidence, line),
     })
 }
@@ -62,11 +88,13 @@ pub fn judge_all<C: Counts>(
     lines: &[TrapLine],
     question: &Question,
 ) -> Result<TrapAnswer, C::Error> {
-    let traps = lines.iter().map(|line| judge(counts, line, question));
+    let cache = Cache::new(counts);
+    let traps = lines.iter().map(|line| judge_cached(&cache, line, question));
     Ok(TrapAnswer {
         filter: question.filter,
         cutoffs: question.cutoffs,
         min_sample: question.min_sample,
+        cluster: question.cluster,
         traps: traps.collect::<Result<_, _>>()?,
         limits: counts.limits().clone(),
     })
@@ -74,7 +102,7 @@ pub fn judge_all<C: Counts>(
 
 fn figures(evidence: &Evidence, question: &Question) -> Figures {
     let slip = evidence.slip.split(question.filter);
-    let slip_rate = Rate::of(slip.k, slip.n, question.min_sample);
+    let slip_rate = Rate::of(slip.k, slip.n, question.sampling());
     let reach = reach(evidence, question);
     let edges = edges(evidence, question);
     let steered = &reach.steered.rate;
@@ -105,8 +133,8 @@ fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);
         let only = MoverFilter { bands: range, ..question.filter };
-        let after = split(evidence.after_counts.as_ref(), evidence.slip.code, only).n;
-        let seen = evidence.slip.split(only).n + after > 0;
+        let replies = evidence.replies(true, only).plus(evidence.replies(false, only));
+        let seen = evidence.slip.split(only).n + replies.games() > 0;
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,
@@ -116,10 +144,26 @@ fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
     question.filter.bands.bands().filter_map(row).collect()
 }
 
+/// The figures of the paces at which games are played over the board or online.
+fn by_pace(evidence: &Evidence, question: &Question) -> Vec<PaceRow> {
+    let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
+    let asked = paces.into_iter().filter(|&pace| question.filter.paces.contains(pace));
+    let row = |pace| {
+        let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..question.filter };
+        PaceRow { pace, figures: figures(evidence, &question.about(only)) }
+    };
+    asked.map(row).collect()
+}
+
 /// `1. e4 e5 2. Nf3 ...` up to the refutation, the slip marked.
-fn numbered(line: &TrapLine) -> String {
+pub(super) fn numbered(line: &TrapLine) -> String {
+    numbered_to(line, line.slip + 2)
+}
+
+/// The first `plies` moves, the slip marked if it is among them.
+pub(super) fn numbered_to(line: &TrapLine, plies: usize) -> String {
     let mut position = Chess::default();
-    let words = line.moves.iter().enumerate().take(line.slip + 2).map(|(ply, &mv)| {
+    let words = line.moves.iter().enumerate().take(plies).map(|(ply, &mv)| {
         let number = if ply % 2 == 0 { format!("{}. ", ply / 2 + 1) } else { String::new() };
         let san = SanPlus::from_move_and_play_unchecked(&mut position, mv);
         let mark = if ply == line.slip { "??" } else { "" };
