@@ -1,6 +1,5 @@
 //! `games`: whole games that pass through a position or a trap, as PGN.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -11,7 +10,7 @@ use shakmaty::Position;
 use super::error::CliError;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
-use crate::extract::{Extracted, Job, Order, Wanted, extract};
+use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{Line, Trap, TrapReason};
 use crate::plies::Trail;
@@ -87,7 +86,7 @@ pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
     let job = job(args)?;
     let extracted = if args.out.as_os_str() == "-" {
         // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
-        extract(&job, output.answer(), &AtomicBool::new(false))?
+        extract(&job, output.answer(), &Arc::default())?
     } else {
         let stop = Arc::new(AtomicBool::new(false));
         let on_signal = Arc::clone(&stop);
@@ -173,7 +172,7 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
 }
 
 /// Writes beside the file and renames at the end, so that a run that fails leaves what was there.
-fn to_file(job: &Job, path: &Path, stop: &AtomicBool) -> Result<Extracted, CliError> {
+fn to_file(job: &Job, path: &Path, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
     let same = |place: &Place| match place {
         Place::File(source) => {
             let real = [source, path].map(|path| path.canonicalize().ok());
@@ -188,25 +187,37 @@ fn to_file(job: &Job, path: &Path, stop: &AtomicBool) -> Result<Extracted, CliEr
     let failed = |error| CliError::OutFile { path: path.to_owned(), error };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let folder = folder.unwrap_or(Path::new("."));
-    let mut file = tempfile::Builder::new()
-        .prefix(".deadfall-games-")
-        .permissions(permissions())
-        .tempfile_in(folder)
-        .map_err(failed)?;
-    let extracted = {
-        let mut buffered = std::io::BufWriter::with_capacity(1 << 16, file.as_file_mut());
-        let extracted = extract(job, &mut buffered, stop).map_err(|error| match error {
-            crate::extract::ExtractError::Output(error) => failed(error),
-            other => other.into(),
-        })?;
-        buffered.flush().map_err(failed)?;
-        extracted
-    };
+    // A device or a pipe is written to; renaming would put a file in its place.
+    if path.metadata().is_ok_and(|metadata| !metadata.is_file()) {
+        let mut file = std::fs::OpenOptions::new().write(true).open(path).map_err(failed)?;
+        return written(job, &mut file, stop, failed);
+    }
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".deadfall-games-");
+    #[cfg(unix)]
+    builder.permissions(permissions());
+    let mut file = builder.tempfile_in(folder).map_err(failed)?;
+    let extracted = written(job, file.as_file_mut(), stop, failed)?;
     file.persist(path).map_err(|error| failed(error.error))?;
     Ok(extracted)
 }
 
+fn written(
+    job: &Job,
+    file: &mut std::fs::File,
+    stop: &Arc<AtomicBool>,
+    failed: impl Fn(std::io::Error) -> CliError,
+) -> Result<Extracted, CliError> {
+    // The last thing that is written is the buffer, by the extraction itself.
+    let buffered = std::io::BufWriter::with_capacity(1 << 16, file);
+    extract(job, buffered, stop).map_err(|error| match error {
+        ExtractError::Output(error) => failed(error),
+        other => other.into(),
+    })
+}
+
 /// Those of a file made in the plain way, less what the umask takes.
+#[cfg(unix)]
 fn permissions() -> std::fs::Permissions {
     use std::os::unix::fs::PermissionsExt;
     std::fs::Permissions::from_mode(0o666)

@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 use std::io::Write;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::order::{Order, Shelf};
 use super::wanted::{Found, Wanted};
 use super::{ExtractError, wanted};
-use crate::source::{Batch, Batches, Dump, Place, SourceError};
+use crate::source::{Batch, Batches, Dump, Opening, Place, SourceError};
 
 /// What to do.
 #[derive(Clone, Debug)]
@@ -63,12 +63,17 @@ struct Looked {
 
 /// Writes the wanted games of all dumps to `out`.
 ///
+/// `stop` may be set at any time to end it; it is set in any case when this returns.
+///
 /// # Errors
 ///
 /// A dump that cannot be read, breaks off or holds no game; `out`; or `stop` was set. What was found
 /// before may be written already.
-pub fn extract<W: Write>(job: &Job, out: W, stop: &AtomicBool) -> Result<Extracted, ExtractError> {
-    let ended = AtomicBool::new(false);
+pub fn extract<W: Write>(
+    job: &Job,
+    out: W,
+    stop: &Arc<AtomicBool>,
+) -> Result<Extracted, ExtractError> {
     let (to_workers, pieces) = bounded::<Piece>(job.threads + 1);
     let (to_writer, looked) = bounded::<Looked>(job.threads + 1);
     let (to_reader, spent) = bounded::<Vec<u8>>(2 * job.threads + 2);
@@ -79,23 +84,23 @@ pub fn extract<W: Write>(job: &Job, out: W, stop: &AtomicBool) -> Result<Extract
             scope.spawn(move || look(&job.wanted, &pieces, &to_writer, &to_reader));
         }
         drop((pieces, to_writer, to_reader));
-        let halted = || stop.load(Ordering::Relaxed) || ended.load(Ordering::Relaxed);
-        let reader = scope.spawn(move || read_all(job, &to_workers, &spent, halted));
-        let written = write_all(job, out, &looked, &ended);
+        let reader = scope.spawn(move || read_all(job, &to_workers, &spent, stop));
+        let written = write_all(job, out, &looked);
+        let interrupted = stop.swap(true, Ordering::Relaxed);
         // Workers that still have something to say must not wait for ever.
-        ended.store(true, Ordering::Relaxed);
         looked.iter().for_each(drop);
         let read = reader.join().expect("the reader does not panic");
-        if stop.load(Ordering::Relaxed) {
-            return Err(ExtractError::Interrupted);
-        }
         let Written { shelf, games, stopped_early } = written?;
         // What stands behind the last game that is written does not matter, read or not.
-        let formats = if stopped_early { Vec::new() } else { read? };
-        for (dump, what) in formats.into_iter().enumerate() {
-            if games.get(&dump).copied().unwrap_or(0) == 0 {
-                let name = job.sources[dump].display();
-                return Err(SourceError::NoGame { name, what }.into());
+        if !stopped_early {
+            if interrupted {
+                return Err(ExtractError::Interrupted);
+            }
+            for (dump, what) in read?.into_iter().enumerate() {
+                if games.get(&dump).copied().unwrap_or(0) == 0 {
+                    let name = job.sources[dump].display();
+                    return Err(SourceError::NoGame { name, what }.into());
+                }
             }
         }
         let (written, found) = shelf.finish().map_err(ExtractError::Output)?;
@@ -125,11 +130,12 @@ fn read_all(
     job: &Job,
     to_workers: &Sender<Piece>,
     spent: &Receiver<Vec<u8>>,
-    halted: impl Fn() -> bool,
+    stop: &Arc<AtomicBool>,
 ) -> Result<Vec<String>, SourceError> {
     let (mut number, mut formats) = (0, Vec::new());
     for (dump, place) in job.sources.iter().enumerate() {
-        let opened = Dump::open(place, Arc::new(AtomicU64::new(0)))?;
+        let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
+        let opened = Dump::open_with(place, opening)?;
         let mut batches = Batches::new(opened, BATCH, LONGEST);
         let mut is_empty = true;
         loop {
@@ -137,7 +143,7 @@ fn read_all(
                 Ok(Some(batch)) => {
                     is_empty &= batch.text().is_empty();
                     let piece = Piece { number, dump, batch };
-                    if halted() || to_workers.send(piece).is_err() {
+                    if stop.load(Ordering::Relaxed) || to_workers.send(piece).is_err() {
                         return Ok(formats);
                     }
                     number += 1;
@@ -169,7 +175,6 @@ fn write_all<W: Write>(
     job: &Job,
     out: W,
     looked: &Receiver<Looked>,
-    ended: &AtomicBool,
 ) -> Result<Written<W>, ExtractError> {
     let shelf = Shelf::new(out, job.order, job.limit);
     let mut written = Written { shelf, games: BTreeMap::new(), stopped_early: false };
@@ -188,7 +193,6 @@ fn write_all<W: Write>(
                 written.shelf.put(found).map_err(ExtractError::Output)?;
             }
             if written.shelf.is_full() {
-                ended.store(true, Ordering::Relaxed);
                 written.stopped_early = true;
                 return Ok(written);
             }

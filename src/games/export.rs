@@ -8,12 +8,26 @@
 /// replacement characters.
 pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
     for part in [tags, movetext] {
-        let text = String::from_utf8_lossy(part);
-        for line in text.lines().filter(|line| !line.starts_with('%')) {
-            push_line(line, out);
+        for line in part.split(|&byte| byte == b'\n').filter(|line| !line.starts_with(b"%")) {
+            match plain_text(line) {
+                Some("") => {}
+                Some(line) => {
+                    out.push_str(line);
+                    out.push('\n');
+                }
+                None => push_line(&String::from_utf8_lossy(line), out),
+            }
         }
         out.push('\n');
     }
+}
+
+/// The usual line, which needs no look at its letters: printable ASCII, less white space at its end.
+fn plain_text(line: &[u8]) -> Option<&str> {
+    // Without a way out of the loop it runs over many bytes at once.
+    let is_plain = line.iter().fold(true, |plain, byte| plain & matches!(byte, b' '..=b'~'));
+    let line = std::str::from_utf8(line).ok().filter(|_| is_plain)?;
+    Some(line.trim_end())
 }
 
 /// The line without control characters and without white space at its end; nothing if none is left.

@@ -1,9 +1,10 @@
 //! Looks for games that pass through given positions, without playing more of a game than it must.
 
 use shakmaty::zobrist::Zobrist64;
-use shakmaty::{Bitboard, Chess, Color, Position, Rank};
+use shakmaty::{Bitboard, Chess, Color, Move, Position, Rank};
 
 use super::IllegalMove;
+use super::quick::quick_move;
 use super::replay::{parse, without_check_sign};
 use crate::counts::{EN_PASSANT, Key};
 use crate::games::Movetext;
@@ -194,9 +195,14 @@ impl Chase {
             }
             let Some(played) = movetext.next_move() else { break };
             let san = without_check_sign(played.san);
+            if met {
+                // Only whether the rest is legal is left to see.
+                board.play_unchecked(read(&board, san).ok_or(IllegalMove { ply })?);
+                continue;
+            }
             key = play(&mut board, key, san).ok_or(IllegalMove { ply })?;
             self.keys.push(key);
-            met |= self.is_met();
+            met = self.is_met();
         }
         Ok(met)
     }
@@ -208,9 +214,14 @@ fn packed(san: &[u8]) -> Option<u64> {
     (san.len() < 8).then(|| san.iter().fold(0, letters))
 }
 
+/// The legal move that a word stands for.
+fn read(board: &Chess, san: &[u8]) -> Option<Move> {
+    quick_move(board, san).or_else(|| parse(san)?.to_move(board).ok())
+}
+
 /// Plays a word on the board; the key of the position behind it.
 fn play(board: &mut Chess, key: Key, san: &[u8]) -> Option<Key> {
-    let mv = parse(san)?.to_move(board).ok()?;
+    let mv = read(board, san)?;
     let updated = board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
     board.play_unchecked(mv);
     Some(updated.map_or_else(|| Key::of(board), |hash| Key(hash.0)))

@@ -113,8 +113,23 @@ fn dumps_come_through_pipes_and_games_go_to_files() {
     assert!(run.stdout().is_empty());
     assert_eq!(folder.read("out.pgn"), piped.stdout().into_bytes());
     assert_eq!(folder.files(), ["dump.pgn", "out.pgn"]);
+    let device = folder.run("games d4 dump.pgn --out /dev/null").ok();
+    assert!(device.stdout().is_empty() && !std::path::Path::new("/dev/null").is_file());
     let line = "\"$deadfall\" games e4 dump.pgn | \"$deadfall\" games 'e4 e5' - | head -n 1";
     assert!(folder.shell(line).ok().stdout().starts_with("[Event "));
+}
+
+/// The pipe stays open and silent behind the games: nothing more is waited for.
+#[test]
+fn a_limit_that_is_reached_ends_the_reading_of_a_silent_pipe() {
+    let folder = folder();
+    let many = folder.read("dump.pgn").repeat(2000);
+    folder.write("many.pgn", many);
+    let pipe = "{ cat many.pgn; exec sleep 20; } 2>/dev/null";
+    let line = format!("\"$deadfall\" games d4 - --limit 3 --threads 1 < <({pipe})");
+    let started = std::time::Instant::now();
+    assert_eq!(names(&folder.shell(&line).ok().stdout()), ["elsewhere"; 3]);
+    assert!(started.elapsed().as_secs() < 15, "it waited for the pipe");
 }
 
 #[test]
