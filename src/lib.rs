@@ -1,7 +1,7 @@
 //! deadfall: which opening traps really occur at a playing level.
 //!
-//! The pipeline, in the order in which data flows; each folder is one stage and uses only the
-//! stages before it:
+//! The pipeline, in the order in which data flows; each folder is one stage. Which stage may use
+//! which is written down, and checked, in `tests/it/architecture.rs`:
 //!
 //! ```text
 //! source   a dump (path or stdin) -> decompressed bytes in batches of whole games
@@ -11,6 +11,8 @@
 //! lines    what a user points at  -> positions, traps and claims
 //! build    threads, memory, runs  -> one sorted stream of positions
 //! store    positions              -> one redb file, and back
+//! extract  dumps, once more       -> whole games as PGN
+//! engine   positions              -> what a chess engine says about them
 //! answers  counts                 -> moves, traps, claims, with intervals
 //! pages    answers                -> tables, JSON, CSV
 //! cli      arguments              -> all of the above
@@ -20,6 +22,8 @@ pub mod answers;
 pub mod build;
 pub mod cli;
 pub mod counts;
+pub mod engine;
+pub mod extract;
 pub mod games;
 pub mod lines;
 pub mod pages;

@@ -16,7 +16,7 @@ Where a game begins and ends: games.py. What tags and comments mean: rules.py. B
   [NBRQK] [file] [rank] [x] square [=NBRQ], or O-O, O-O-O (also with zeros); the signs + # ! ? at
   its end mean nothing; more origin than needed is no error. `x` stands exactly for captures, a
   pawn's capture names its file, and castling is never written as a king's move.
-* A position's key: the 64-bit polyglot hash, en passant only if such a capture is legal. A game
+* A position's key: the common 64-bit Zobrist hash, en passant only if such a capture is legal. A game
   counts for a position once, with what it did at its first visit.
 * Time spent: own previous clock - clock now + increment, not below 0; none at a side's first move,
   if the move before has no clock, or above 2^28 - 2 tenths.

@@ -1,5 +1,8 @@
 //! What everybody says about a position, judged by the counts.
 
+mod needed;
+mod report;
+
 use serde::Serialize;
 use shakmaty::{Chess, Move, Position};
 
@@ -9,6 +12,9 @@ use super::words::{percent_interval, percents, signed};
 use super::{Mean, Rate};
 use crate::counts::MoveCode;
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
+use needed::games_to_decide;
+
+pub use report::{ClaimReport, ListedClaim, judge_listed};
 
 /// A claim and what the counts say to it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -19,6 +25,9 @@ pub struct ClaimAnswer {
     pub answer: Answer,
     /// What it was judged by, in words, with counts and intervals.
     pub because: String,
+    /// For an undecided claim: games in the position that would decide it, if all shares and scores
+    /// stay as they are now. None where no number would, or where nothing is known yet.
+    pub games_to_decide: Option<u64>,
 }
 
 /// Whether a claim holds.
@@ -33,16 +42,20 @@ pub enum Answer {
     Undecided,
 }
 
-/// "About" means within this much of the number: five points of a share or score, 0.05 points a game.
-const ABOUT: f64 = 0.05;
+/// What "about" means if nothing is said: within five points of a share or score, 0.05 points a game.
+pub const ABOUT: f64 = 0.05;
 
-/// Judges a claim by the move table of its position.
-pub fn judge(table: &MoveTable, position: &Chess, claim: &Claim) -> ClaimAnswer {
-    let (answer, because) = decide(table, position, claim);
-    ClaimAnswer { claim: claim.text.clone(), answer, because }
+/// Judges a claim by the move table of its position; `about` is how far from its number a value may
+/// be that is about it, as a fraction.
+pub fn judge(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> ClaimAnswer {
+    let (answer, because) = decide(table, position, claim, about);
+    let undecided = answer == Answer::Undecided;
+    let games_to_decide =
+        undecided.then(|| games_to_decide(table, position, claim, about)).flatten();
+    ClaimAnswer { claim: claim.text.clone(), answer, because, games_to_decide }
 }
 
-fn decide(table: &MoveTable, position: &Chess, claim: &Claim) -> (Answer, String) {
+fn decide(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> (Answer, String) {
     let code = MoveCode::of(claim.mv);
     let games = games_of(table, code);
     let share = Rate::of(games, table.games, table.min_sample);
@@ -52,18 +65,18 @@ fn decide(table: &MoveTable, position: &Chess, claim: &Claim) -> (Answer, String
     };
     let played = format!("played in {games} of {} games, {played}", table.games);
     let ranked = |best: u8, worst: u8| {
-        let ranks = Ranks::of(table, position, code);
+        let ranks = Ranks::of(position, code, |other| games_of(table, other));
         (ranks.within(best.into(), worst.into()), format!("{played}; {}", ranks.words()))
     };
     let row = row_of(table, code);
     match claim.kind {
         ClaimKind::Rank(rank) => ranked(rank, rank),
         ClaimKind::Top(last) => ranked(1, last),
-        ClaimKind::Share(bound) => (against(bound, share.low, share.high), played),
+        ClaimKind::Share(bound) => (against(bound, share.low, share.high, about), played),
         ClaimKind::MoreThan(other) => versus(table, games, other, Comparison::Greater, &played),
         ClaimKind::LessThan(other) => versus(table, games, other, Comparison::Less, &played),
-        ClaimKind::Score(bound) => of_mean(row.map(|row| &row.score), bound, percents),
-        ClaimKind::Edge(bound) => of_mean(row.map(|row| &row.edge), bound, signed),
+        ClaimKind::Score(bound) => of_mean(row.map(|row| &row.score), bound, about, percents),
+        ClaimKind::Edge(bound) => of_mean(row.map(|row| &row.edge), bound, about, signed),
     }
 }
 
@@ -85,23 +98,28 @@ fn versus(
     played: &str,
 ) -> (Answer, String) {
     let theirs = games_of(table, MoveCode::of(other));
-    let answer = match compare_counts(games, theirs) {
+    let answer = compared(games, theirs, wanted);
+    (answer, format!("{played}; the other in {theirs}"))
+}
+
+fn compared(ours: u64, theirs: u64, wanted: Comparison) -> Answer {
+    match compare_counts(ours, theirs) {
         Comparison::Unclear => Answer::Undecided,
         found if found == wanted => Answer::Holds,
         _ => Answer::Fails,
-    };
-    (answer, format!("{played}; the other in {theirs}"))
+    }
 }
 
 fn of_mean(
     mean: Option<&Mean>,
     bound: Bound,
+    about: f64,
     words: impl Fn(&Mean) -> Option<String>,
 ) -> (Answer, String) {
     let Some(mean) = mean else { return (Answer::Undecided, "never played here".to_owned()) };
     match words(mean) {
         Some(text) => {
-            (against(bound, mean.low, mean.high), format!("{text} over {} games", mean.n))
+            (against(bound, mean.low, mean.high, about), format!("{text} over {} games", mean.n))
         }
         None => {
             let why = mean.withheld.as_ref().map_or(String::new(), |why| why.to_string());
@@ -111,7 +129,7 @@ fn of_mean(
 }
 
 /// Holds if the whole interval agrees with the bound, fails if none of it does.
-fn against(bound: Bound, low: Option<f64>, high: Option<f64>) -> Answer {
+fn against(bound: Bound, low: Option<f64>, high: Option<f64>, about: f64) -> Answer {
     let Some((low, high)) = low.zip(high) else { return Answer::Undecided };
     let at = bound.value;
     let (all, none) = match bound.relation {
@@ -120,7 +138,7 @@ fn against(bound: Bound, low: Option<f64>, high: Option<f64>) -> Answer {
         Relation::AtMost => (high <= at, low > at),
         Relation::Below => (high < at, low >= at),
         Relation::About => {
-            (low >= at - ABOUT && high <= at + ABOUT, high < at - ABOUT || low > at + ABOUT)
+            (low >= at - about && high <= at + about, high < at - about || low > at + about)
         }
     };
     match (all, none) {
@@ -138,12 +156,12 @@ struct Ranks {
 
 impl Ranks {
     /// All legal moves take part; those never played count 0.
-    fn of(table: &MoveTable, position: &Chess, code: MoveCode) -> Ranks {
-        let ours = games_of(table, code);
+    fn of(position: &Chess, code: MoveCode, games: impl Fn(MoveCode) -> u64) -> Ranks {
+        let ours = games(code);
         let mut ranks = Ranks { above: 0, unclear: 0 };
         let others = position.legal_moves().into_iter().map(MoveCode::of).filter(|&o| o != code);
         for other in others {
-            match compare_counts(games_of(table, other), ours) {
+            match compare_counts(games(other), ours) {
                 Comparison::Greater => ranks.above += 1,
                 Comparison::Unclear => ranks.unclear += 1,
                 Comparison::Less => {}
@@ -192,7 +210,7 @@ mod tests {
     fn judged(text: &str) -> ClaimAnswer {
         let position = play("").1;
         let Ok(table) = table(&hundred_games(), &position, &Question::default());
-        judge(&table, &position, &Claim::parse(text, &position).expect("a claim"))
+        judge(&table, &position, &Claim::parse(text, &position).expect("a claim"), ABOUT)
     }
 
     fn answer(text: &str) -> Answer {
@@ -252,6 +270,15 @@ mod tests {
     }
 
     #[test]
+    fn how_near_is_about_can_be_said() {
+        let position = play("").1;
+        let Ok(table) = table(&hundred_games(), &position, &Question::default());
+        let claim = Claim::parse("d4 about 25%", &position).expect("a claim");
+        assert_eq!(judge(&table, &position, &claim, 0.1).answer, Holds);
+        assert_eq!(judge(&table, &position, &claim, 0.01).answer, Undecided);
+    }
+
+    #[test]
     fn two_moves_compare_by_their_counts() {
         assert_eq!(answer("e4 > d4"), Holds);
         assert_eq!(answer("e4 < d4"), Fails);
@@ -278,7 +305,7 @@ mod tests {
         let position = play("e4").1;
         let Ok(table) = table(&ModelCounts::new(), &position, &Question::default());
         let claim = Claim::parse("e5 first", &position).expect("a claim");
-        let answer = judge(&table, &position, &claim);
+        let answer = judge(&table, &position, &claim, ABOUT);
         assert_eq!(answer.answer, Undecided);
         assert_eq!(answer.because, "too few games in the position: no games");
     }

@@ -37,7 +37,6 @@ pub struct MoveTable {
     /// The rating difference (mover minus opponent) that this expected score is equal to.
     pub rating_difference: Option<f64>,
     /// How far the counts reach.
-    #[serde(skip)]
     pub limits: Limits,
 }
 
@@ -82,6 +81,9 @@ pub struct MoveRow {
     pub expected: f64,
     /// Score against expectation and against the ordinary, in points a game.
     pub edge: Mean,
+    /// What movers ordinarily score above expectation, in points a game: score - expected - edge.
+    #[serde(skip)]
+    pub ordinary: f64,
     /// Seconds spent on the move.
     pub clock_s: Mean,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
@@ -146,9 +148,10 @@ pub(super) fn rows(
 }
 
 impl MoveTable {
-    /// The same table with claims about its `position` judged.
-    pub fn with_claims(mut self, position: &Chess, claims: &[Claim]) -> MoveTable {
-        self.claims = claims.iter().map(|claim| claims::judge(&self, position, claim)).collect();
+    /// The same table with claims about its `position` judged; for `about` see [`claims::judge`].
+    pub fn with_claims(mut self, position: &Chess, claims: &[Claim], about: f64) -> MoveTable {
+        let judged = claims.iter().map(|claim| claims::judge(&self, position, claim, about));
+        self.claims = judged.collect();
         self
     }
 }
@@ -179,6 +182,7 @@ fn row(
         score: sample.score(sampling),
         expected: sample.expected()?,
         edge: sample.edge(sampling),
+        ordinary: sample.ordinary / sample.games().max(1) as f64,
         clock_s: Mean::measured(clock, 0.1, sampling),
         eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, question.min_sample),
     })
@@ -320,9 +324,9 @@ mod tests {
     fn claims_are_answered_in_their_order() {
         let counts = five_games();
         let position = play("e4").1;
-        let claims =
+        let asked =
             ["c5 <= 90%", "e5 < c5"].map(|text| Claim::parse(text, &position).expect("a claim"));
-        let table = after("e4", &counts, &ask(1)).with_claims(&position, &claims);
+        let table = after("e4", &counts, &ask(1)).with_claims(&position, &asked, claims::ABOUT);
         let json = serde_json::to_value(&table.claims).expect("plain data");
         assert_eq!((&json[0]["claim"], &json[0]["answer"]), (&"c5 <= 90%".into(), &"holds".into()));
         assert_eq!(json[1]["answer"], "undecided");

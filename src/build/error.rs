@@ -48,6 +48,46 @@ pub enum BuildError {
         /// This build's value.
         ours: String,
     },
+    /// Two stores to join were built by different rules.
+    #[error(
+        "{} was built with {option} {ours}, {} with {option} {theirs}: stores by different rules cannot be joined",
+        .store.display(), .other.display()
+    )]
+    RulesDiffer {
+        /// The option.
+        option: &'static str,
+        /// One store.
+        store: PathBuf,
+        /// Its value.
+        ours: String,
+        /// The other store.
+        other: PathBuf,
+        /// Its value.
+        theirs: String,
+    },
+    /// Two stores to join hold the same dump.
+    #[error("{dump} is in {} and in {}: its games would count twice; nothing was joined", .store.display(), .other.display())]
+    InBoth {
+        /// The dump's name in the later store.
+        dump: String,
+        /// The earlier store.
+        store: PathBuf,
+        /// The later store.
+        other: PathBuf,
+    },
+    /// The disk is too small for the new store.
+    #[error(
+        "{} has {} MB free, the new store needs at least {} MB: make room, or choose another place with --store",
+        .folder.display(), .free / 1_000_000, .wanted.div_ceil(1_000_000)
+    )]
+    NoRoom {
+        /// Where the store is written.
+        folder: PathBuf,
+        /// Bytes free.
+        free: u64,
+        /// Bytes that are surely needed.
+        wanted: u64,
+    },
     /// Another build is writing the same store.
     #[error("another build is writing {}: wait for it to end", .store.display())]
     Busy {

@@ -1,15 +1,16 @@
 //! Writes the new store and puts it in its place.
 
 use std::collections::VecDeque;
+use std::time::Instant;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITION_BITS, PARTITIONS};
 use super::reading::{Counted, first_cause};
-use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop, Workspace};
+use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::PositionCounts;
-use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
+use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store_cached};
 
 /// What was written.
 pub(super) struct Finished {
@@ -17,6 +18,28 @@ pub(super) struct Finished {
     pub visits: u64,
     pub dropped: Dropped,
     pub store_bytes: u64,
+}
+
+impl Finished {
+    /// Together with what was counted.
+    pub(super) fn outcome(
+        self,
+        counted: Counted,
+        progress: &Progress,
+        started: Instant,
+    ) -> Outcome {
+        Outcome {
+            dumps: counted.dumps,
+            visits_kept: self.visits,
+            visits_dropped: self.dropped.visits,
+            positions: self.positions,
+            positions_dropped: self.dropped.positions,
+            store_bytes: self.store_bytes,
+            runs: counted.runs.len(),
+            text_bytes: progress.text_bytes(),
+            seconds: started.elapsed().as_secs_f64(),
+        }
+    }
 }
 
 /// Pieces under way from each merge thread.
@@ -37,7 +60,7 @@ pub(super) fn write(
     let temporary = workspace.store();
     let mut dropped = Dropped::default();
     let written = std::thread::scope(|scope| {
-        write_store(&temporary, |sink| {
+        write_store_cached(&temporary, plan.memory.for_new_store(), |sink| {
             let (pieces_in, pieces_out) = channels(plan.threads);
             let mut old_of_thread: Vec<Vec<OldPositions>> = Vec::new();
             old_of_thread.resize_with(plan.threads, Vec::new);

@@ -1,14 +1,16 @@
 //! One partition after another: records, runs and old stores into positions.
 
 use std::collections::{BTreeMap, VecDeque};
+use std::path::Path;
 
 use crossbeam_channel::{Receiver, Sender};
 
 use super::gather::Gathered;
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions, first_key};
 use super::reading::Counted;
-use super::runs::SegmentReader;
+use super::runs::{Scratch, SegmentReader};
 use super::sort::sort_into;
+use super::workspace::failed;
 use super::{BuildError, Progress, Stop};
 use crate::counts::{Key, Opening, PositionCounts, Record};
 use crate::store::StoreError;
@@ -144,13 +146,15 @@ impl<'m> Merger<'m> {
         let runs = &self.counted.runs;
         let records: u64 = runs.iter().map(|run| run.records(partition)).sum();
         let slice_bits = (records as usize / SLICE).max(1).next_power_of_two().ilog2();
-        let mut readers =
-            runs.iter().map(|run| run.open(partition)).collect::<Result<Vec<_>, _>>()?;
+        let mut readers: Vec<SegmentReader> = runs.iter().map(|run| run.open(partition)).collect();
+        let mut scratch = Scratch::new().map_err(failed("read back", Path::new("runs")))?;
         let mut slice = Vec::new();
         for number in 0..1u64 << slice_bits {
+            self.stop.check()?;
             let first = first_key(partition) + (number << (KEY_BITS - slice_bits));
             let last = first + ((1 << (KEY_BITS - slice_bits)) - 1);
-            let hot = gather_slice(&mut readers, last, KEY_BITS - slice_bits, &mut slice)?;
+            let hot =
+                gather_slice(&mut readers, last, KEY_BITS - slice_bits, &mut scratch, &mut slice)?;
             sort_into(std::iter::once(slice.as_slice()), KEY_BITS - slice_bits, sorted);
             self.positions(sorted, hot)?;
             slice.clear();
@@ -234,12 +238,13 @@ fn gather_slice(
     readers: &mut [SegmentReader],
     last: u64,
     key_bits: u32,
+    scratch: &mut Scratch,
     slice: &mut Vec<Record>,
 ) -> Result<BTreeMap<Key, Gathered>, BuildError> {
     let mut hot = BTreeMap::new();
     let mut limit = 4 * SLICE;
     for reader in readers {
-        while reader.take_up_to(last, limit - slice.len(), slice)? {
+        while reader.take_up_to(last, limit - slice.len(), scratch, slice)? {
             add_up_hot(slice, key_bits, &mut hot);
             limit = limit.max(2 * slice.len());
         }

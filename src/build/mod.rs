@@ -5,7 +5,8 @@
 //! ```text
 //! reader thread   dumps -> decompressed batches of whole games        (reading)
 //! worker threads  batch -> games -> plies -> records, in partitions   (worker, partitions)
-//!                 too many records -> sorted runs on disk             (runs, sort)
+//!                 too many records -> sorted runs on disk             (runs, columns, sort)
+//!                 too many runs -> fewer, longer ones                 (levels)
 //! merge threads   records, runs and old stores -> positions           (gather, merge)
 //! main thread     encoded positions in key order -> the new store     (finish)
 //! ```
@@ -14,16 +15,20 @@
 //! and counted alone, so nothing ever needs one big table, and since counts only add up, neither
 //! threads nor memory nor the order of files can show in the result.
 
+mod columns;
 mod dumps;
 mod error;
 mod finish;
 mod gather;
+mod join;
+mod levels;
 mod merge;
 mod names;
 mod partitions;
 mod plan;
 mod progress;
 mod reading;
+mod room;
 mod runs;
 mod sort;
 mod stop;
@@ -34,8 +39,10 @@ mod workspace;
 use std::time::Instant;
 
 pub use error::BuildError;
+pub use join::join;
 pub use plan::{Memory, Plan};
 pub use progress::{Phase, Progress};
+pub use room::Tight;
 pub use stop::Stop;
 pub use tally::{DumpReport, Example};
 pub use workspace::Workspace;
@@ -68,22 +75,14 @@ pub struct Outcome {
 /// Builds or adds to the store of the plan.
 pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
     let started = Instant::now();
+    let plan = &plan.within_memory();
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref())?;
+    room::check(plan, &workspace, old.as_slice(), progress)?;
     let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
     let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;
-    Ok(Outcome {
-        dumps: counted.dumps,
-        visits_kept: written.visits,
-        visits_dropped: written.dropped.visits,
-        positions: written.positions,
-        positions_dropped: written.dropped.positions,
-        store_bytes: written.store_bytes,
-        runs: counted.runs.len(),
-        text_bytes: progress.text_bytes(),
-        seconds: started.elapsed().as_secs_f64(),
-    })
+    Ok(written.outcome(counted, progress, started))
 }
 
 impl Plan {
@@ -92,7 +91,7 @@ impl Plan {
         if !self.store.exists() {
             return Ok(None);
         }
-        let store = Store::open(&self.store)?;
+        let store = Store::open_cached(&self.store, self.memory.for_old_stores(1))?;
         match store.header().rules.difference(&self.rules) {
             None => Ok(Some(store)),
             Some((option, theirs, ours)) => {

@@ -44,8 +44,8 @@ impl Names {
     }
 
     /// The tags, the one of id 1 first; none at all if the build gave up.
-    pub(super) fn into_tags(self) -> (Vec<OpeningTag>, bool) {
-        let list = self.0.into_inner().expect("no thread panics while it holds the list");
+    pub(super) fn take_tags(&self) -> (Vec<OpeningTag>, bool) {
+        let list = std::mem::take(&mut *self.list());
         (list.tags, list.given_up)
     }
 }

@@ -26,11 +26,32 @@ pub struct Plan {
     pub keep_going: bool,
 }
 
+impl Plan {
+    /// The same with no more threads than the memory feeds.
+    pub(super) fn within_memory(&self) -> Plan {
+        let most = (self.memory.0 / THREAD) as usize;
+        Plan { threads: self.threads.clamp(1, most), ..self.clone() }
+    }
+
+    /// The share for records waiting to be sorted: what is left after the decompressor's window,
+    /// batches on their way, the space to sort in and the program itself.
+    pub(super) fn for_records(&self) -> usize {
+        let window = self.sources.iter().map(Place::window).max().unwrap_or(0);
+        let others = REST + window.saturating_sub(USUAL_WINDOW);
+        (self.memory.0.saturating_sub(others) / 10 * 8) as usize
+    }
+}
+
 /// The memory of a build and what it is spent on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Memory(u64);
 
 const MIB: u64 = 1 << 20;
+/// What a thread takes at the least: its partitions, batches on their way, space to sort in.
+const THREAD: u64 = 32 * MIB;
+/// All but records, with a window of [`USUAL_WINDOW`] at most.
+const REST: u64 = 80 * MIB;
+const USUAL_WINDOW: u64 = 8 * MIB;
 
 impl Memory {
     /// The least that a build can work with.
@@ -50,10 +71,19 @@ impl Memory {
         self.0
     }
 
-    /// The share for records waiting to be sorted: what is left after a decompressor's window,
-    /// batches on their way, the space to sort in and the program itself.
-    pub(super) fn for_records(self) -> usize {
-        ((self.0 - 80 * MIB) / 10 * 8) as usize
+    /// Segments of runs that are open at a time.
+    pub(super) fn for_segments(self) -> usize {
+        (self.0 / 8) as usize
+    }
+
+    /// Pages of each of `count` old stores.
+    pub(super) fn for_old_stores(self, count: usize) -> usize {
+        (self.0 / 16 / count.max(1) as u64).clamp(MIB, 128 * MIB) as usize
+    }
+
+    /// Pages of the new store that wait to be written.
+    pub(super) fn for_new_store(self) -> usize {
+        (self.0 / 10).clamp(16 * MIB, 64 * MIB) as usize
     }
 
     /// The longest batch, and so the longest game that is read whole.

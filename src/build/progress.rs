@@ -1,13 +1,17 @@
 //! How far a build has come, for whoever watches.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::Tight;
 
 /// What a build is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
     /// Reading dumps.
     Reading,
+    /// Merging runs into fewer, longer ones.
+    Shortening,
     /// Merging what was counted and writing the store.
     Merging,
     /// Making the store durable.
@@ -23,6 +27,7 @@ pub struct Progress {
     file: AtomicUsize,
     merged: AtomicUsize,
     phase: AtomicUsize,
+    tight: Mutex<Vec<Tight>>,
 }
 
 impl Progress {
@@ -71,9 +76,19 @@ impl Progress {
         self.merged.fetch_add(1, Relaxed);
     }
 
+    /// Places that have perhaps too little room; each is told once.
+    pub fn take_tight(&self) -> Vec<Tight> {
+        std::mem::take(&mut *self.tight.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(super) fn note_tight(&self, tight: Tight) {
+        self.tight.lock().unwrap_or_else(PoisonError::into_inner).push(tight);
+    }
+
     /// What is being done.
     pub fn phase(&self) -> Phase {
-        [Phase::Reading, Phase::Merging, Phase::Writing][self.phase.load(Relaxed)]
+        [Phase::Reading, Phase::Shortening, Phase::Merging, Phase::Writing]
+            [self.phase.load(Relaxed)]
     }
 
     pub(super) fn set_phase(&self, phase: Phase) {

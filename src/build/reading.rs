@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
+use super::levels;
 use super::names::Names;
 use super::partitions::Partitions;
 use super::plan::Memory;
@@ -12,7 +13,7 @@ use super::tally::WorkerTally;
 use super::worker::{Worked, Worker};
 use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::{OpeningTag, Totals};
-use crate::source::{Batch, Batches, Dump, DumpHash, Fingerprint, SourceError};
+use crate::source::{Batch, Batches, Dump, DumpHash, Fingerprint, Opening, SourceError};
 use crate::store::Store;
 
 /// A batch and the dump it is from.
@@ -24,6 +25,7 @@ pub(super) struct DumpBatch {
 }
 
 /// Everything counted, not yet merged.
+#[derive(Default)]
 pub(super) struct Counted {
     pub dumps: Vec<DumpReport>,
     pub totals: Totals,
@@ -45,7 +47,7 @@ pub(super) fn count(
 ) -> Result<Counted, BuildError> {
     progress.set_phase(Phase::Reading);
     let names = Names::default();
-    let records = plan.memory.for_records() / plan.threads;
+    let records = plan.for_records() / plan.threads;
     let (to_workers, batches) = bounded::<DumpBatch>(plan.threads + 1);
     let (to_reader, spent) = bounded::<Vec<u8>>(2 * plan.threads + 2);
     let (read, worked) = std::thread::scope(|scope| {
@@ -70,10 +72,12 @@ pub(super) fn count(
         }
         drop(to_workers);
         let joined = workers.into_iter().map(|worker| worker.join().expect("workers do not panic"));
-        (read, joined.collect::<Result<Vec<Worked>, BuildError>>())
+        (read, joined.collect::<Result<Vec<Worked<'_>>, BuildError>>())
     });
     let (read, worked) = first_cause(read, worked)?;
-    collect(plan, read, worked, names)
+    let mut counted = collect(plan, read, worked, &names)?;
+    levels::shorten(&mut counted.runs, levels::most_runs(plan), workspace, progress, stop)?;
+    Ok(counted)
 }
 
 /// Of two failures the one that is no mere consequence of the other.
@@ -108,7 +112,9 @@ fn read_all(
     let mut read = Vec::new();
     for (index, place) in plan.sources.iter().enumerate() {
         progress.set_file(index);
-        let dump = Dump::open(place, progress.raw_bytes_counter())?;
+        let raw_bytes = progress.raw_bytes_counter();
+        let opening = Opening { raw_bytes, stop: stop.flag(), window: plan.memory.bytes() };
+        let dump = Dump::open_with(place, opening).map_err(|error| stopped_or(error, stop))?;
         let mut batches = Batches::new(dump, Memory::BATCH, plan.memory.longest_batch());
         let complete = loop {
             stop.check()?;
@@ -121,11 +127,11 @@ fn read_all(
                 }
                 Ok(None) => break true,
                 Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
-                    if plan.keep_going =>
+                    if plan.keep_going && !stop.is_set() =>
                 {
                     break false;
                 }
-                Err(error) => return Err(error.into()),
+                Err(error) => return Err(stopped_or(error, stop)),
             }
         };
         let fingerprint = batches.fingerprint();
@@ -146,19 +152,32 @@ fn read_all(
     Ok(read)
 }
 
+/// Reading that fails because of a request to stop is no fault of the dump.
+fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
+    stop.check().err().unwrap_or(BuildError::Source(error))
+}
+
 /// Puts together what reader and workers found.
 fn collect(
     plan: &Plan,
     read: Vec<ReadDump>,
-    worked: Vec<Worked>,
-    names: Names,
+    worked: Vec<Worked<'_>>,
+    names: &Names,
 ) -> Result<Counted, BuildError> {
     let mut tally = WorkerTally::default();
     let (mut partitions, mut runs) = (Vec::new(), Vec::new());
-    for part in worked {
+    // If one worker has written runs, all records must lie in runs.
+    let any_runs = worked.iter().any(|part| part.runs.has_runs());
+    for mut part in worked {
         tally.merge(part.tally);
-        partitions.push(part.partitions);
-        runs.extend(part.runs);
+        if any_runs {
+            if !part.partitions.is_empty() {
+                part.runs.write(&part.partitions)?;
+            }
+            runs.extend(part.runs.into_runs());
+        } else {
+            partitions.push(part.partitions);
+        }
     }
     let mut dumps = Vec::new();
     for (index, (place, read)) in plan.sources.iter().zip(read).enumerate() {
@@ -168,7 +187,7 @@ fn collect(
         }
         dumps.push(found.report(place.name(), read.fingerprint, read.complete));
     }
-    let (tags, names_given_up) = names.into_tags();
+    let (tags, names_given_up) = names.take_tags();
     Ok(Counted {
         dumps,
         totals: tally.totals,

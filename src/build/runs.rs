@@ -1,53 +1,46 @@
 //! Sorted runs of records on disk.
 //!
-//! A worker that has no room for more records sorts each of its partitions and appends them to its
-//! file: that is one run, 256 segments of blocks. A block holds up to [`BLOCK`] records:
-//!
-//! | bytes | field |
-//! | --- | --- |
-//! | 4, little-endian | length of the rest |
-//! | 4, little-endian | records |
-//! | varint a record | key less the key before it (the first: itself) |
-//! | 5 a record, little-endian | move, band, pace, outcome, expected thousandths (top 35 bits of the head) |
-//! | varint a record | clock and evaluation flag (low 29 bits of the head) |
-//! | varint a record | evaluation and opening name (the tail) |
-//!
-//! Keys are hashes and hardly shrink; the other fields take about 8 of their 12 bytes.
+//! A worker that has no room for more records sorts each of its partitions and writes them to a file
+//! of its own: that is one run, 256 segments of blocks as in [`super::columns`].
 
-use std::fs::{File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
-use super::partitions::{PARTITIONS, Partitions};
+use super::columns::{BLOCK, Decoder, Encoder, LENGTH_BYTES};
+use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
 use super::workspace::failed;
 use super::{BuildError, Stop, Workspace};
 use crate::counts::Record;
 
-/// Records of a block.
-const BLOCK: usize = 2048;
-/// Width of the bits that are written as they are.
-const PLAIN_BYTES: usize = 5;
-const LOW_BITS: u32 = 29;
-/// The most that a record can take.
-const MOST_BYTES: usize = 10 + PLAIN_BYTES + 5 + 5;
+/// Bytes collected before they are written.
+const BUFFER: usize = 1 << 18;
 
-/// Writes the runs of one worker to one file.
+/// Memory that one open segment takes: its decoded block.
+pub(super) const SEGMENT_BYTES: usize = BLOCK * Record::BYTES + 4096;
+
+/// Writes the runs of one worker.
 pub(super) struct RunWriter<'w> {
-    path: PathBuf,
-    file: Option<File>,
-    end: u64,
+    workspace: &'w Workspace,
+    worker: usize,
     runs: Vec<Run>,
     sorted: Vec<Record>,
-    buffer: Vec<u8>,
     stop: &'w Stop,
 }
 
-/// One run: a segment a partition.
+/// One run: a segment a partition. Its file goes with it.
 #[derive(Clone, Debug)]
-pub(super) struct Run {
+pub(super) struct Run(Arc<RunFile>);
+
+#[derive(Debug)]
+struct RunFile {
     path: PathBuf,
     segments: Vec<Segment>,
+    bytes: u64,
+    /// Opened when first read from; all threads share it.
+    file: Mutex<Option<File>>,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -57,18 +50,17 @@ struct Segment {
     records: u64,
 }
 
+impl Drop for RunFile {
+    fn drop(&mut self) {
+        // What cannot be removed now goes with the workspace.
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
 impl<'w> RunWriter<'w> {
-    /// A writer that makes its file with the first run.
-    pub(super) fn new(workspace: &Workspace, worker: usize, stop: &'w Stop) -> RunWriter<'w> {
-        RunWriter {
-            path: workspace.run(worker),
-            file: None,
-            end: 0,
-            runs: Vec::new(),
-            sorted: Vec::new(),
-            buffer: Vec::new(),
-            stop,
-        }
+    /// A writer that makes its first file with the first run.
+    pub(super) fn new(workspace: &'w Workspace, worker: usize, stop: &'w Stop) -> RunWriter<'w> {
+        RunWriter { workspace, worker, runs: Vec::new(), sorted: Vec::new(), stop }
     }
 
     /// Whether any run was written.
@@ -83,62 +75,133 @@ impl<'w> RunWriter<'w> {
 
     /// Sorts all partitions and writes them as one run.
     pub(super) fn write(&mut self, partitions: &Partitions) -> Result<(), BuildError> {
-        if self.file.is_none() {
-            let mut options = OpenOptions::new();
-            let file = options.write(true).create(true).truncate(true).open(&self.path);
-            self.file = Some(file.map_err(failed("create", &self.path))?);
-        }
-        let mut segments = Vec::with_capacity(PARTITIONS);
+        let name = format!("{}-{}", self.worker, self.runs.len());
+        let mut run = NewRun::create(self.workspace.run(&name))?;
         for partition in 0..PARTITIONS {
             self.stop.check()?;
-            sort_into(partitions.chunks(partition), super::partitions::KEY_BITS, &mut self.sorted);
-            let offset = self.end;
-            self.buffer.clear();
-            for block in self.sorted.chunks(BLOCK) {
-                encode(block, &mut self.buffer);
-            }
-            let file = self.file.as_mut().expect("it was made above");
-            file.write_all(&self.buffer).map_err(failed("write", &self.path))?;
-            self.end += self.buffer.len() as u64;
-            let (bytes, records) = (self.buffer.len() as u64, self.sorted.len() as u64);
-            segments.push(Segment { offset, bytes, records });
+            sort_into(partitions.chunks(partition), KEY_BITS, &mut self.sorted);
+            self.sorted.chunks(BLOCK).try_for_each(|block| run.push(block))?;
+            run.end_segment();
         }
-        self.runs.push(Run { path: self.path.clone(), segments });
+        self.runs.push(run.finish()?);
         Ok(())
+    }
+}
+
+/// A run being written, one segment after another.
+pub(super) struct NewRun {
+    path: PathBuf,
+    file: File,
+    encoder: Encoder,
+    buffer: Vec<u8>,
+    written: u64,
+    segment: Segment,
+    segments: Vec<Segment>,
+}
+
+impl NewRun {
+    /// An empty run in a new file.
+    pub(super) fn create(path: PathBuf) -> Result<NewRun, BuildError> {
+        let file = OpenOptions::new().write(true).create(true).truncate(true).open(&path);
+        let file = file.map_err(failed("create", &path))?;
+        let encoder = Encoder::new().map_err(failed("write", &path))?;
+        Ok(NewRun {
+            path,
+            file,
+            encoder,
+            buffer: Vec::with_capacity(BUFFER),
+            written: 0,
+            segment: Segment::default(),
+            segments: Vec::with_capacity(PARTITIONS),
+        })
+    }
+
+    /// Appends at most [`BLOCK`] records, sorted and behind all others of the segment.
+    pub(super) fn push(&mut self, block: &[Record]) -> Result<(), BuildError> {
+        let encoded = self.encoder.encode(block, &mut self.buffer);
+        encoded.map_err(failed("write", &self.path))?;
+        self.segment.records += block.len() as u64;
+        if self.buffer.len() >= BUFFER { self.flush() } else { Ok(()) }
+    }
+
+    /// Ends the segment of one partition.
+    pub(super) fn end_segment(&mut self) {
+        let end = self.written + self.buffer.len() as u64;
+        self.segment.bytes = end - self.segment.offset;
+        self.segments.push(self.segment);
+        self.segment = Segment { offset: end, ..Segment::default() };
+    }
+
+    fn flush(&mut self) -> Result<(), BuildError> {
+        self.file.write_all(&self.buffer).map_err(failed("write", &self.path))?;
+        self.written += self.buffer.len() as u64;
+        self.buffer.clear();
+        Ok(())
+    }
+
+    /// The finished run, once all segments have ended.
+    pub(super) fn finish(mut self) -> Result<Run, BuildError> {
+        self.flush()?;
+        let NewRun { path, written: bytes, segments, .. } = self;
+        Ok(Run(Arc::new(RunFile { path, segments, bytes, file: Mutex::new(None) })))
     }
 }
 
 impl Run {
     /// How many records a partition has.
     pub(super) fn records(&self, partition: usize) -> u64 {
-        self.segments[partition].records
+        self.0.segments[partition].records
+    }
+
+    /// Its size on disk.
+    pub(super) fn bytes(&self) -> u64 {
+        self.0.bytes
     }
 
     /// Opens one partition for reading in order.
-    pub(super) fn open(&self, partition: usize) -> Result<SegmentReader, BuildError> {
-        let file = File::open(&self.path).map_err(failed("open", &self.path))?;
-        let Segment { offset, bytes, .. } = self.segments[partition];
-        Ok(SegmentReader {
-            path: self.path.clone(),
-            file,
+    pub(super) fn open(&self, partition: usize) -> SegmentReader {
+        let Segment { offset, bytes, .. } = self.0.segments[partition];
+        SegmentReader {
+            run: self.clone(),
             offset,
             end: offset + bytes,
             block: Vec::new(),
             taken: 0,
-            buffer: Vec::new(),
-        })
+        }
+    }
+
+    fn read(&self, offset: u64, bytes: &mut [u8]) -> io::Result<()> {
+        let mut file = self.0.file.lock().unwrap_or_else(PoisonError::into_inner);
+        let file = match &mut *file {
+            Some(file) => file,
+            closed => closed.insert(File::open(&self.0.path)?),
+        };
+        file.seek(SeekFrom::Start(offset))?;
+        file.read_exact(bytes)
+    }
+}
+
+/// What all segments read by one thread share.
+pub(super) struct Scratch {
+    decoder: Decoder,
+    buffer: Vec<u8>,
+}
+
+impl Scratch {
+    /// # Errors
+    /// When the system has no memory for it.
+    pub(super) fn new() -> io::Result<Scratch> {
+        Ok(Scratch { decoder: Decoder::new()?, buffer: Vec::new() })
     }
 }
 
 /// Reads the records of one partition of a run in order.
 pub(super) struct SegmentReader {
-    path: PathBuf,
-    file: File,
+    run: Run,
     offset: u64,
     end: u64,
     block: Vec<Record>,
     taken: usize,
-    buffer: Vec<u8>,
 }
 
 impl SegmentReader {
@@ -148,6 +211,7 @@ impl SegmentReader {
         &mut self,
         last: u64,
         most: usize,
+        scratch: &mut Scratch,
         out: &mut Vec<Record>,
     ) -> Result<bool, BuildError> {
         let mut room = most;
@@ -160,112 +224,45 @@ impl SegmentReader {
             if room == 0 {
                 return Ok(true);
             }
-            if self.taken < self.block.len() || !self.next_block()? {
+            if self.taken < self.block.len() || !self.next_block(scratch)? {
                 return Ok(false);
             }
         }
     }
 
-    fn next_block(&mut self) -> Result<bool, BuildError> {
+    /// The next record, which stays.
+    pub(super) fn peek(&mut self, scratch: &mut Scratch) -> Result<Option<Record>, BuildError> {
+        if self.taken == self.block.len() && !self.next_block(scratch)? {
+            return Ok(None);
+        }
+        Ok(Some(self.block[self.taken]))
+    }
+
+    /// Steps over the record that [`SegmentReader::peek`] gave.
+    pub(super) fn step(&mut self) {
+        self.taken += 1;
+    }
+
+    fn next_block(&mut self, scratch: &mut Scratch) -> Result<bool, BuildError> {
         if self.offset == self.end {
             return Ok(false);
         }
         let mut read = || {
-            let mut head = [0; 8];
-            self.file.seek(SeekFrom::Start(self.offset))?;
-            self.file.read_exact(&mut head)?;
-            let (bytes, records) = (word(&head[..4]), word(&head[4..]));
-            self.buffer.resize(bytes, 0);
-            self.file.read_exact(&mut self.buffer)?;
-            self.offset += (head.len() + bytes) as u64;
-            decode(&self.buffer, records, &mut self.block).ok_or_else(|| {
-                std::io::Error::new(std::io::ErrorKind::InvalidData, "the file was changed")
-            })
+            let changed = || io::Error::new(io::ErrorKind::InvalidData, "the file was changed");
+            let mut head = [0; LENGTH_BYTES];
+            self.run.read(self.offset, &mut head)?;
+            let length = u64::from(u32::from_le_bytes(head));
+            let next = self.offset + LENGTH_BYTES as u64 + length;
+            if next > self.end {
+                return Err(changed());
+            }
+            scratch.buffer.resize(length as usize, 0);
+            self.run.read(self.offset + LENGTH_BYTES as u64, &mut scratch.buffer)?;
+            self.offset = next;
+            scratch.decoder.decode(&scratch.buffer, &mut self.block).ok_or_else(changed)
         };
-        read().map_err(failed("read back", &self.path))?;
+        read().map_err(failed("read back", &self.run.0.path))?;
         self.taken = 0;
         Ok(true)
-    }
-}
-
-fn word(bytes: &[u8]) -> usize {
-    u32::from_le_bytes(bytes.try_into().expect("four bytes")) as usize
-}
-
-fn encode(block: &[Record], out: &mut Vec<u8>) {
-    let start = out.len();
-    out.resize(start + 8 + block.len() * MOST_BYTES, 0);
-    let mut at = start + 8;
-    let mut before = 0;
-    for record in block {
-        let (key, head, tail) = record.words();
-        at = put_varint(out, at, key - before);
-        out[at..at + PLAIN_BYTES].copy_from_slice(&(head >> LOW_BITS).to_le_bytes()[..PLAIN_BYTES]);
-        at = put_varint(out, at + PLAIN_BYTES, head & ((1 << LOW_BITS) - 1));
-        at = put_varint(out, at, u64::from(tail));
-        before = key;
-    }
-    out.truncate(at);
-    let bytes = (at - start - 8) as u32;
-    out[start..start + 4].copy_from_slice(&bytes.to_le_bytes());
-    out[start + 4..start + 8].copy_from_slice(&(block.len() as u32).to_le_bytes());
-}
-
-fn decode(bytes: &[u8], records: usize, block: &mut Vec<Record>) -> Option<()> {
-    block.clear();
-    block.reserve(records);
-    let mut rest = bytes;
-    let mut key = 0u64;
-    for _ in 0..records {
-        key = key.wrapping_add(take_varint(&mut rest)?);
-        let (plain, behind) = rest.split_at_checked(PLAIN_BYTES)?;
-        let mut high = [0; 8];
-        high[..PLAIN_BYTES].copy_from_slice(plain);
-        rest = behind;
-        let head = u64::from_le_bytes(high) << LOW_BITS | take_varint(&mut rest)?;
-        block.push(Record::from_words(key, head, take_varint(&mut rest)? as u32));
-    }
-    rest.is_empty().then_some(())
-}
-
-fn put_varint(out: &mut [u8], mut at: usize, mut value: u64) -> usize {
-    while value >= 0x80 {
-        out[at] = value as u8 | 0x80;
-        value >>= 7;
-        at += 1;
-    }
-    out[at] = value as u8;
-    at + 1
-}
-
-fn take_varint(rest: &mut &[u8]) -> Option<u64> {
-    let mut value = 0;
-    for (place, &byte) in rest.iter().enumerate().take(10) {
-        value |= u64::from(byte & 0x7f) << (7 * place);
-        if byte < 0x80 {
-            *rest = &rest[place + 1..];
-            return Some(value);
-        }
-    }
-    None
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        #[test]
-        fn a_block_comes_back(mut words in prop::collection::vec(any::<(u64, u64, u32)>(), 0..200)) {
-            words.sort();
-            let block: Vec<Record> = words.iter().map(|&(key, head, tail)| Record::from_words(key, head, tail)).collect();
-            let mut bytes = Vec::new();
-            encode(&block, &mut bytes);
-            let mut back = Vec::new();
-            prop_assert_eq!(word(&bytes[..4]), bytes.len() - 8);
-            prop_assert!(decode(&bytes[8..], word(&bytes[4..8]), &mut back).is_some());
-            prop_assert_eq!(back, block);
-        }
     }
 }

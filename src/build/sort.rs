@@ -21,8 +21,10 @@ pub(super) fn sort_into<'r>(
     let mask = (1usize << bits) - 1;
     let bucket = |record: &Record| (record.key().0 >> shift) as usize & mask;
     let mut starts = vec![0u32; mask + 2];
-    for record in chunks.clone().flatten() {
-        starts[bucket(record) + 1] += 1;
+    for chunk in chunks.clone() {
+        for record in chunk {
+            starts[bucket(record) + 1] += 1;
+        }
     }
     for place in 1..starts.len() {
         starts[place] += starts[place - 1];
@@ -30,10 +32,12 @@ pub(super) fn sort_into<'r>(
     out.clear();
     out.resize(count, Record::default());
     let mut next = starts.clone();
-    for record in chunks.flatten() {
-        let place = &mut next[bucket(record)];
-        out[*place as usize] = *record;
-        *place += 1;
+    for chunk in chunks {
+        for record in chunk {
+            let place = &mut next[bucket(record)];
+            out[*place as usize] = *record;
+            *place += 1;
+        }
     }
     for ends in starts.windows(2) {
         out[ends[0] as usize..ends[1] as usize].sort_unstable_by(Record::order);

@@ -20,6 +20,11 @@ impl Stop {
         self.0.load(Ordering::Relaxed)
     }
 
+    /// What readers of pipes look at while they wait.
+    pub(super) fn flag(&self) -> Arc<AtomicBool> {
+        Arc::clone(&self.0)
+    }
+
     /// [`BuildError::Interrupted`] if asked to stop.
     pub(super) fn check(&self) -> Result<(), BuildError> {
         if self.is_set() { Err(BuildError::Interrupted) } else { Ok(()) }

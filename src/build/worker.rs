@@ -6,9 +6,10 @@ use shakmaty::Color;
 use super::BuildError;
 use super::names::{KnownNames, Names};
 use super::partitions::Partitions;
+use super::plan::Memory;
 use super::progress::Progress;
 use super::reading::DumpBatch;
-use super::runs::{Run, RunWriter};
+use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
 use crate::counts::{CellId, NameId, Outcome, Rating, Record, expected_milli};
 use crate::games::{Game, GameReader, LeftOut, Rules};
@@ -18,10 +19,10 @@ use crate::plies::{Ply, Replayer};
 const NAMED_PLIES: usize = 20;
 
 /// What a worker leaves behind.
-pub(super) struct Worked {
+pub(super) struct Worked<'b> {
     pub tally: WorkerTally,
     pub partitions: Partitions,
-    pub runs: Vec<Run>,
+    pub runs: RunWriter<'b>,
 }
 
 pub(super) struct Worker<'b> {
@@ -57,20 +58,20 @@ impl<'b> Worker<'b> {
         batches: &Receiver<DumpBatch>,
         spent: &Sender<Vec<u8>>,
         progress: &Progress,
-    ) -> Result<Worked, BuildError> {
+    ) -> Result<Worked<'b>, BuildError> {
         for batch in batches {
             let games = self.count(&batch);
             progress.add_games(games);
             // The reader may be gone already; then the memory is not wanted.
-            let _ = spent.try_send(batch.batch.into_buffer());
+            let buffer = batch.batch.into_buffer();
+            if buffer.capacity() <= 2 * Memory::BATCH {
+                let _ = spent.try_send(buffer);
+            }
             if self.partitions.is_full() {
                 self.spill()?;
             }
         }
-        if self.runs.has_runs() && !self.partitions.is_empty() {
-            self.spill()?;
-        }
-        Ok(Worked { tally: self.tally, partitions: self.partitions, runs: self.runs.into_runs() })
+        Ok(Worked { tally: self.tally, partitions: self.partitions, runs: self.runs })
     }
 
     fn spill(&mut self) -> Result<(), BuildError> {

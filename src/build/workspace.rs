@@ -1,7 +1,8 @@
 //! The folder in which a build works until its store is finished.
 
-use std::fs::{self, File, TryLockError};
-use std::io;
+use std::ffi::OsStr;
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use super::BuildError;
@@ -25,7 +26,9 @@ impl Workspace {
         let folder = store.with_file_name(&name);
         create(&folder)?;
         let lock_path = folder.join("lock");
-        let lock = File::create(&lock_path).map_err(failed("create", &lock_path))?;
+        let mut options = OpenOptions::new();
+        let lock = options.read(true).write(true).create(true).truncate(false).open(&lock_path);
+        let mut lock = lock.map_err(failed("create", &lock_path))?;
         match lock.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {
@@ -37,8 +40,14 @@ impl Workspace {
             Some(dir) => dir.join(&name),
             None => folder.clone(),
         };
+        remove_elsewhere(&mut lock, &name);
+        create(&runs)?;
+        if runs != folder {
+            let elsewhere = std::path::absolute(&runs).map_err(failed("find", &runs))?;
+            let noted = lock.write_all(elsewhere.as_os_str().as_encoded_bytes());
+            noted.map_err(failed("write", &lock_path))?;
+        }
         let workspace = Workspace { folder, runs, lock: Some(lock) };
-        create(&workspace.runs)?;
         workspace.remove_files()?;
         Ok(workspace)
     }
@@ -48,9 +57,19 @@ impl Workspace {
         self.folder.join("store.redb")
     }
 
-    /// The file for the sorted runs of one worker.
-    pub(super) fn run(&self, worker: usize) -> PathBuf {
-        self.runs.join(format!("runs-{worker}"))
+    /// The folder beside the store.
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The folder for runs, which may be the same.
+    pub(super) fn runs_folder(&self) -> &Path {
+        &self.runs
+    }
+
+    /// The file for a sorted run.
+    pub(super) fn run(&self, name: &str) -> PathBuf {
+        self.runs.join(format!("run-{name}"))
     }
 
     /// Removes everything but the lock.
@@ -78,6 +97,25 @@ impl Drop for Workspace {
         let _ = fs::remove_file(self.folder.join("lock"));
         let _ = fs::remove_dir(&self.folder);
     }
+}
+
+/// Removes the runs of a build that died with its temporary files elsewhere, whose folder it has
+/// noted in the lock; and the note.
+fn remove_elsewhere(lock: &mut File, name: &OsStr) {
+    let mut noted = String::new();
+    // What is no path is no folder to tidy up.
+    let _ = lock.read_to_string(&mut noted);
+    let folder = Path::new(&noted);
+    if folder.file_name() == Some(name) {
+        for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+            if entry.file_name().to_string_lossy().starts_with("run-") {
+                let _ = fs::remove_file(entry.path());
+            }
+        }
+        let _ = fs::remove_dir(folder);
+    }
+    let _ = lock.set_len(0);
+    let _ = lock.rewind();
 }
 
 /// Makes a folder unless it is there; the one around it must be, or a mistyped path would grow folders.

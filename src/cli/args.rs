@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::games::GamesArgs;
 use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
+use super::soundness::EngineArgs;
 
 use crate::counts::Pace;
 use crate::games::DateBound;
@@ -25,7 +27,7 @@ pub struct Arguments {
 const AFTER_HELP: &str = "\
 Exit status:
   0    answered, also with \"no games here\" or an undecided claim
-  1    a claim asked with --expect fails
+  1    a claim asked with --expect or --claims fails, or with --strict is undecided
   2    options and arguments that do not fit together
   3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
        that is already in
@@ -47,10 +49,14 @@ impl Arguments {
 pub enum Command {
     /// Count the games of dumps into the store
     Build(BuildArgs),
+    /// Add stores built apart together
+    Join(JoinArgs),
     /// Show the moves played in a position
     Moves(MovesArgs),
     /// Judge traps: how often they arise, how many fall for them, what they score
     Trap(TrapArgs),
+    /// Write whole games that pass through a position or a trap, as PGN
+    Games(GamesArgs),
     /// Show what the store holds
     About(AboutArgs),
     /// Write all counts as CSV
@@ -110,9 +116,57 @@ pub struct BuildArgs {
     /// Count what can be read of a dump that breaks off, and remember that it is incomplete
     #[arg(long)]
     pub keep_going: bool,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
+}
+
+/// What is shown while a long command works.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// How to show progress [default: bar on a terminal, else none]
+    #[arg(long, value_enum, value_name = "HOW")]
+    pub progress: Option<ShowProgress>,
     /// Show no progress
-    #[arg(long, short)]
+    #[arg(long, short, conflicts_with = "progress")]
     pub quiet: bool,
+}
+
+/// How progress is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShowProgress {
+    /// A line that keeps changing
+    Bar,
+    /// A new line every ten seconds
+    Plain,
+    /// Not at all
+    None,
+}
+
+/// `join`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Counts are added first, then positions with too few games are dropped. A store at --store that exists \
+is one of the stores added up; if there is none it is made. The others are not changed.
+
+A position that was dropped from a store may lack games, and answers say how many. Stores built with \
+--keep-from 1 lack nothing: joined, they are what one build of all their dumps would be.")]
+pub struct JoinArgs {
+    /// Stores to add together into the one at --store
+    #[arg(required = true, value_name = "STORE")]
+    pub stores: Vec<PathBuf>,
+    /// Drop positions with fewer than N games in all [default: 5]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub keep_from: Option<u64>,
+    /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
+    #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
+    pub memory: Option<crate::build::Memory>,
+    /// Add up on N threads [default: one a processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
 }
 
 /// `moves`.
@@ -123,7 +177,12 @@ position is shown.
 
 Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
 \"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
-agrees with it, fails if none of it does, and is undecided otherwise.")]
+agrees with it, fails if none of it does, and is undecided otherwise; then the answer says how many \
+games would decide it.
+
+A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
+as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
+are remarks.")]
 pub struct MovesArgs {
     /// The moves that lead to the position
     #[arg(value_name = "LINE")]
@@ -134,6 +193,15 @@ pub struct MovesArgs {
     /// Check a claim; may be given several times
     #[arg(long, value_name = "CLAIM")]
     pub expect: Vec<String>,
+    /// Check the claims of a file, or of standard input (-), instead of showing a position
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["line", "fen", "expect"])]
+    pub claims: Option<PathBuf>,
+    /// What "about" means in a claim: within N points
+    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    pub about: f64,
+    /// Exit with 1 also for a claim that is undecided
+    #[arg(long)]
+    pub strict: bool,
     /// Whose moves
     #[command(flatten)]
     pub movers: MoverArgs,
@@ -175,6 +243,9 @@ pub struct TrapArgs {
     /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,

@@ -16,19 +16,30 @@ use crate::store::Store;
 /// Runs the command.
 pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
     let plan = plan(args, store)?;
-    let stop = Stop::default();
-    let on_signal = stop.clone();
-    ctrlc::set_handler(move || on_signal.set())
-        .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
+    let stop = stop_on_signal()?;
     let progress = Progress::default();
     let sizes: Option<Vec<u64>> = plan.sources.iter().map(Place::file_bytes).collect();
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
-    let outcome = watching(extent, args.quiet, &progress, || build(&plan, &progress, &stop))?;
+    let work = || build(&plan, &progress, &stop);
+    let outcome = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
     text(&mut page, &report(&outcome, plan.keep_from))?;
     output::note(String::from_utf8_lossy(&page).trim_end());
     Ok(())
+}
+
+/// Set by Ctrl-C or when the system asks the program to end.
+pub(super) fn stop_on_signal() -> Result<Stop, CliError> {
+    let stop = Stop::default();
+    let on_signal = stop.clone();
+    ctrlc::set_handler(move || on_signal.set())
+        .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
+    Ok(stop)
+}
+
+pub(super) fn processors() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from)
 }
 
 fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
@@ -87,14 +98,13 @@ fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
         paces: if args.pace.is_empty() { old_rules.paces } else { paces(&args.pace) },
         max_gap: args.max_gap.or(old_rules.max_gap),
     };
-    let processors = std::thread::available_parallelism().map_or(1, usize::from);
     Ok(Plan {
         sources: find_dumps(&args.sources)?,
         store: store.to_owned(),
         rules,
         keep_from: args.keep_from.unwrap_or(old_keep),
         memory: args.memory.unwrap_or(Memory::DEFAULT),
-        threads: args.threads.map_or(processors, usize::from),
+        threads: args.threads.map_or_else(processors, usize::from),
         temp_dir: args.temp_dir.clone(),
         keep_going: args.keep_going,
     })

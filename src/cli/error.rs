@@ -1,10 +1,12 @@
 //! Everything that ends a command early, and the exit status it means.
 
 use std::io;
+use std::path::PathBuf;
 
 use thiserror::Error;
 
 use crate::build::BuildError;
+use crate::extract::ExtractError;
 use crate::source::{SourceError, plain};
 use crate::store::StoreError;
 
@@ -29,6 +31,17 @@ pub enum CliError {
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
+    /// A file named with `--out`.
+    #[error("cannot write {}: {}", .path.display(), plain(.error))]
+    OutFile {
+        /// The path as given.
+        path: PathBuf,
+        /// Why.
+        error: io::Error,
+    },
+    /// Asked to stop.
+    #[error("stopped")]
+    Interrupted,
     /// A claim that was asked fails; the answer says which.
     #[error("a claim fails")]
     ClaimFails,
@@ -46,12 +59,14 @@ impl CliError {
             CliError::ClaimFails => 1,
             CliError::Usage(_) => 2,
             CliError::Input(_) | CliError::Source(_) => 3,
-            CliError::Store(_) | CliError::Output(_) => 4,
+            CliError::Store(_) | CliError::Output(_) | CliError::OutFile { .. } => 4,
+            CliError::Interrupted => 130,
             CliError::Build(error) => match error {
-                BuildError::OtherRules { .. } => 2,
-                BuildError::Source(_) | BuildError::AlreadyIn { .. } | BuildError::Twice { .. } => {
-                    3
-                }
+                BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
+                BuildError::Source(_)
+                | BuildError::AlreadyIn { .. }
+                | BuildError::InBoth { .. }
+                | BuildError::Twice { .. } => 3,
                 BuildError::Interrupted => 130,
                 _ => 4,
             },
@@ -61,5 +76,15 @@ impl CliError {
     /// Whether a reader of the answer has gone away, which is its own business.
     pub fn is_closed_pipe(&self) -> bool {
         matches!(self, CliError::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}
+
+impl From<ExtractError> for CliError {
+    fn from(error: ExtractError) -> CliError {
+        match error {
+            ExtractError::Source(error) => CliError::Source(error),
+            ExtractError::Output(error) => CliError::Output(error),
+            ExtractError::Interrupted => CliError::Interrupted,
+        }
     }
 }

@@ -7,11 +7,14 @@ mod args;
 mod build;
 mod error;
 mod export;
+mod games;
+mod join;
 mod judge_args;
 mod memory;
 mod movers;
 mod moves;
 mod output;
+mod soundness;
 mod trap;
 mod watch;
 
@@ -45,8 +48,10 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
     let store = arguments.store();
     match &arguments.command {
         Command::Build(args) => build::run(args, store),
+        Command::Join(args) => join::run(args, store),
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
+        Command::Games(args) => games::run(args, output),
         Command::About(args) => about::run(args, store, output),
         Command::Export(args) => export::run(args, store, output),
     }

@@ -1,26 +1,51 @@
-//! `moves`: what is played in a position, and claims about it.
+//! `moves`: what is played in a position, and claims about it or about many.
 
+use std::io::Read;
 use std::path::Path;
 
 use super::args::{Format, MovesArgs};
 use super::error::CliError;
 use super::output::Output;
 use crate::answers::Question;
-use crate::answers::claims::Answer;
+use crate::answers::claims::{Answer, judge_listed};
 use crate::answers::moves::table;
-use crate::lines::{Claim, Line};
-use crate::pages::{json, moves};
+use crate::lines::{Claim, ClaimList, Line};
+use crate::pages::{claims, json, moves};
+use crate::source::plain;
 use crate::store::Store;
 
 /// Runs the command.
 pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let min_sample = args.answer.min_sample;
     let question = Question { filter: args.movers.filter()?, min_sample, ..Question::default() };
+    if !(0.0..=100.0).contains(&args.about) {
+        return Err(CliError::Usage(format!("--about {}: give points from 0 to 100", args.about)));
+    }
+    let about = args.about / 100.0;
+    let answers = match &args.claims {
+        Some(file) => listed(args, file, store, &question, about, output)?,
+        None => position(args, store, &question, about, output)?,
+    };
+    output.finish()?;
+    let spoils =
+        |answer: Answer| answer == Answer::Fails || args.strict && answer == Answer::Undecided;
+    if answers.into_iter().any(spoils) { Err(CliError::ClaimFails) } else { Ok(()) }
+}
+
+/// Shows one position; the answers to the claims about it.
+fn position(
+    args: &MovesArgs,
+    store: &Path,
+    question: &Question,
+    about: f64,
+    output: &mut Output,
+) -> Result<Vec<Answer>, CliError> {
     let line = line(args)?;
     let position = line.end();
     let claims = args.expect.iter().map(|claim| Claim::parse(claim, position));
     let claims = claims.collect::<Result<Vec<_>, _>>().map_err(CliError::input)?;
-    let table = table(&Store::open(store)?, position, &question)?.with_claims(position, &claims);
+    let table = table(&Store::open(store)?, position, question)?;
+    let table = table.with_claims(position, &claims, about);
     match args.answer.format {
         Format::Table => {
             let written = (!line.is_empty()).then(|| line.to_string());
@@ -29,9 +54,39 @@ pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), Cl
         Format::Json => json(output.answer(), &table)?,
         Format::Csv => moves::csv(output.answer(), &table)?,
     }
-    output.finish()?;
-    let fails = table.claims.iter().any(|claim| claim.answer == Answer::Fails);
-    if fails { Err(CliError::ClaimFails) } else { Ok(()) }
+    Ok(table.claims.iter().map(|claim| claim.answer).collect())
+}
+
+/// Judges a file of claims; their answers.
+fn listed(
+    args: &MovesArgs,
+    file: &Path,
+    store: &Path,
+    question: &Question,
+    about: f64,
+    output: &mut Output,
+) -> Result<Vec<Answer>, CliError> {
+    let name = file.display();
+    let text = read(file)
+        .map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
+    let list = ClaimList::read(&String::from_utf8_lossy(&text))
+        .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
+    let report = judge_listed(&Store::open(store)?, &list, question, about)?;
+    match args.answer.format {
+        Format::Table => claims::text(output.answer(), &report)?,
+        Format::Json => json(output.answer(), &report)?,
+        Format::Csv => claims::csv(output.answer(), &report)?,
+    }
+    Ok(report.claims.iter().map(|claim| claim.answer.answer).collect())
+}
+
+fn read(file: &Path) -> std::io::Result<Vec<u8>> {
+    if file.as_os_str() != "-" {
+        return std::fs::read(file);
+    }
+    let mut text = Vec::new();
+    std::io::stdin().read_to_end(&mut text)?;
+    Ok(text)
 }
 
 fn line(args: &MovesArgs) -> Result<Line, CliError> {

@@ -6,6 +6,7 @@ use super::args::{Format, TrapArgs};
 use super::error::CliError;
 use super::judge_args::Whose;
 use super::output::Output;
+use super::soundness::ask_engine;
 use crate::answers::trap::{TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::Trap;
@@ -28,7 +29,8 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         }
         return Ok(());
     }
-    let answer = judge_all(&store, &lines, &question)?;
+    let mut answer = judge_all(&store, &lines, &question)?;
+    ask_engine(&args.engine, &mut answer, &lines)?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,

@@ -1,15 +1,16 @@
-//! A progress bar for a build, where somebody watches.
+//! Progress of a long command, for whoever watches.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-use indicatif::{HumanCount, ProgressBar, ProgressStyle};
+use indicatif::{HumanCount, HumanDuration, ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::args::{ShowProgress, WatchArgs};
 use super::output;
 use crate::build::{Phase, Progress};
 
 /// How much there is to do.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct Extent {
     /// Compressed bytes of all dumps, if all are files.
     pub raw_bytes: Option<u64>,
@@ -18,32 +19,138 @@ pub struct Extent {
 }
 
 const TICK: Duration = Duration::from_millis(100);
+/// Between two plain lines.
+const LINES: Duration = Duration::from_secs(10);
 
-/// Shows a bar on standard error while `work` runs, if it is a terminal and not `quiet`.
+/// Shows progress on standard error while `work` runs; warnings in any case.
 pub fn watching<T: Send>(
     extent: Extent,
-    quiet: bool,
+    how: &WatchArgs,
     progress: &Progress,
     work: impl FnOnce() -> T + Send,
 ) -> T {
-    if quiet || !output::is_watched() {
-        return work();
-    }
+    let by_itself = if output::is_watched() { ShowProgress::Bar } else { ShowProgress::None };
+    let how = if how.quiet { ShowProgress::None } else { how.progress.unwrap_or(by_itself) };
     let done = AtomicBool::new(false);
     std::thread::scope(|scope| {
-        scope.spawn(|| {
-            let bar = bar(extent);
-            let started = Instant::now();
+        let shower = scope.spawn(|| {
+            let mut display = Display::new(how, extent);
             while !done.load(Ordering::Relaxed) {
-                show(&bar, extent, progress, started);
+                display.show(progress);
                 std::thread::park_timeout(TICK);
             }
-            bar.finish_and_clear();
+            display.warn(progress);
+            display.bar.finish_and_clear();
         });
         let result = work();
         done.store(true, Ordering::Relaxed);
+        shower.thread().unpark();
         result
     })
+}
+
+struct Display {
+    how: ShowProgress,
+    extent: Extent,
+    bar: ProgressBar,
+    started: Instant,
+    next_line: Instant,
+}
+
+impl Display {
+    fn new(how: ShowProgress, extent: Extent) -> Display {
+        let target = match how {
+            ShowProgress::Bar => ProgressDrawTarget::stderr(),
+            ShowProgress::Plain | ShowProgress::None => ProgressDrawTarget::hidden(),
+        };
+        let bar = bar(extent);
+        bar.set_draw_target(target);
+        let started = Instant::now();
+        Display { how, extent, bar, started, next_line: started + LINES }
+    }
+
+    fn show(&mut self, progress: &Progress) {
+        self.warn(progress);
+        match self.how {
+            ShowProgress::Bar => self.show_bar(progress),
+            ShowProgress::Plain if Instant::now() >= self.next_line => {
+                output::note(&self.line(progress));
+                self.next_line += LINES;
+            }
+            ShowProgress::Plain | ShowProgress::None => {}
+        }
+    }
+
+    /// A disk that may be too small is worth a word before the work is done.
+    fn warn(&self, progress: &Progress) {
+        for tight in progress.take_tight() {
+            let megabytes = |bytes: u64| HumanCount(bytes.div_ceil(1_000_000));
+            let line = format!(
+                "note: {} has {} MB free, about {} MB may be needed",
+                tight.folder.display(),
+                megabytes(tight.free),
+                megabytes(tight.wanted)
+            );
+            self.bar.suspend(|| output::note(&line));
+        }
+    }
+
+    fn phase(&self, progress: &Progress) -> String {
+        match (progress.phase(), self.extent.dumps) {
+            (Phase::Reading, 0 | 1) => "reading".to_owned(),
+            (Phase::Reading, dumps) => format!("reading {} of {dumps}", progress.file() + 1),
+            (Phase::Shortening, _) => "merging runs".to_owned(),
+            (Phase::Merging, _) => "merging".to_owned(),
+            (Phase::Writing, _) => "writing".to_owned(),
+        }
+    }
+
+    /// Games and megabytes of text a second.
+    fn speed(&self, progress: &Progress) -> String {
+        let seconds = self.started.elapsed().as_secs_f64().max(0.001);
+        let games = HumanCount((progress.games() as f64 / seconds) as u64);
+        let megabytes = progress.text_bytes() as f64 / 1e6 / seconds;
+        format!("{games} games/s, {megabytes:.0} MB/s")
+    }
+
+    fn show_bar(&self, progress: &Progress) {
+        self.bar.set_prefix(self.phase(progress));
+        match progress.phase() {
+            Phase::Reading => {
+                self.bar.set_position(progress.raw_bytes());
+                self.bar.set_message(self.speed(progress));
+            }
+            Phase::Merging => {
+                self.bar.set_message(format!("{:.0} % merged", 100.0 * progress.merged()));
+            }
+            Phase::Shortening | Phase::Writing => self.bar.set_message(""),
+        }
+        self.bar.tick();
+    }
+
+    fn line(&self, progress: &Progress) -> String {
+        let phase = self.phase(progress);
+        match progress.phase() {
+            Phase::Reading => {
+                let games = HumanCount(progress.games());
+                let share = self.share_read(progress);
+                format!("{phase}: {games} games{share}, {}", self.speed(progress))
+            }
+            Phase::Merging => format!("{phase}: {:.0} %", 100.0 * progress.merged()),
+            Phase::Shortening | Phase::Writing => phase,
+        }
+    }
+
+    /// How far reading has come and how long it will take, where all sizes are known.
+    fn share_read(&self, progress: &Progress) -> String {
+        let (read, all) = (progress.raw_bytes(), self.extent.raw_bytes.unwrap_or(0));
+        if read == 0 || all == 0 {
+            return String::new();
+        }
+        let share = (read as f64 / all as f64).min(1.0);
+        let left = self.started.elapsed().mul_f64((1.0 - share) / share);
+        format!(", {:.0} % of {all} bytes, {:#} left", 100.0 * share, HumanDuration(left))
+    }
 }
 
 fn bar(extent: Extent) -> ProgressBar {
@@ -56,26 +163,4 @@ fn bar(extent: Extent) -> ProgressBar {
     };
     let style = ProgressStyle::with_template(template).expect("the template is a constant");
     bar.with_style(style.progress_chars("=> "))
-}
-
-fn show(bar: &ProgressBar, extent: Extent, progress: &Progress, started: Instant) {
-    let seconds = started.elapsed().as_secs_f64().max(0.001);
-    let rate = progress.games() as f64 / seconds;
-    let megabytes = progress.text_bytes() as f64 / 1e6 / seconds;
-    match progress.phase() {
-        Phase::Reading => {
-            bar.set_prefix(match extent.dumps {
-                1 => "reading".to_owned(),
-                dumps => format!("reading {} of {dumps}", progress.file() + 1),
-            });
-            bar.set_position(progress.raw_bytes());
-            bar.set_message(format!("{} games/s, {megabytes:.0} MB/s", HumanCount(rate as u64)));
-        }
-        Phase::Merging => {
-            bar.set_prefix("merging");
-            bar.set_message(format!("{:.0} % merged", 100.0 * progress.merged()));
-        }
-        Phase::Writing => bar.set_prefix("writing"),
-    }
-    bar.tick();
 }

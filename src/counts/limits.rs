@@ -1,7 +1,9 @@
 //! How far a set of counts reaches.
 
+use serde::Serialize;
+
 /// What an answer must say about the counts it rests on.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Limits {
     /// Half-moves counted of each game.
     pub half_moves: u16,

@@ -76,8 +76,7 @@ impl<'a> Game<'a> {
         if tags.termination.is_some_and(|how| not_played_out.iter().any(|reason| is(how, reason))) {
             return Err(LeftOut::NotPlayedOut);
         }
-        if tags.event.is_some_and(|event| has_word(event, b"casual") || has_word(event, b"unrated"))
-        {
+        if tags.event.is_some_and(says_unrated) {
             return Err(LeftOut::Unrated);
         }
         let date = tags.utc_date.or(tags.date).and_then(Date::from_tag);
@@ -133,8 +132,11 @@ fn is(value: &[u8], word: &[u8]) -> bool {
     value.trim_ascii().eq_ignore_ascii_case(word)
 }
 
-fn has_word(text: &[u8], word: &[u8]) -> bool {
-    text.split(|byte| !byte.is_ascii_alphanumeric()).any(|part| part.eq_ignore_ascii_case(word))
+fn says_unrated(event: &[u8]) -> bool {
+    let mut words = event.split(|byte| !byte.is_ascii_alphanumeric());
+    let unrated =
+        |word: &[u8]| word.eq_ignore_ascii_case(b"casual") || word.eq_ignore_ascii_case(b"unrated");
+    words.any(unrated)
 }
 
 fn rating(value: &[u8]) -> Option<Rating> {

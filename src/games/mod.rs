@@ -20,6 +20,7 @@
 
 mod comments;
 mod date;
+mod export;
 mod game;
 mod left_out;
 mod movetext;
@@ -29,6 +30,7 @@ mod tags;
 mod text;
 
 pub use date::{Date, DateBound};
+pub use export::export;
 pub use game::{Game, GameResult};
 pub use left_out::{LeftOut, LeftOutTally};
 pub use movetext::{Ending, Movetext, PlayedMove};

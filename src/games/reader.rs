@@ -17,6 +17,10 @@ pub struct GameReader<'a> {
 pub struct GameText<'a, T> {
     /// Where it starts, in bytes from the start of the text.
     pub start: usize,
+    /// Where its movetext starts.
+    pub movetext: usize,
+    /// The place behind its movetext.
+    pub end: usize,
     /// The game with what `play` made of its moves, or the reason why it is left out.
     pub verdict: Result<(Game<'a>, T), LeftOut>,
 }
@@ -48,7 +52,7 @@ impl<'a> GameReader<'a> {
                 && ending.marker.and_then(GameResult::from_marker) == Some(game.result);
             if whole { Ok((game, played?)) } else { Err(LeftOut::Broken) }
         });
-        Some(GameText { start, verdict })
+        Some(GameText { start, movetext: movetext_start, end: ending.next, verdict })
     }
 
     /// Passes over free text to the first tag pair, or the first line that begins with a move.

@@ -14,6 +14,7 @@
 //! does not understand: a misspelt move must not vanish from a trap.
 
 mod claim;
+mod claim_list;
 mod fen;
 mod line;
 mod line_error;
@@ -29,6 +30,7 @@ mod tree;
 mod words;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
+pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
 pub use line::Line;
 pub use line_error::{LineError, MoveError, Place};
 pub use spelling::{Misread, san_text};

@@ -5,9 +5,11 @@ use std::io;
 use shakmaty::Color;
 
 use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::mate::Proof;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{
-    Ahead, BandRow, Choice, Code, Curve, Figures, Steered, Stretch, TimeTaken, TrapAnswer,
+    Ahead, BandRow, Choice, Code, Curve, EvalEvidence, Figures, MateEvidence, Soundness,
+    SoundnessCode, SoundnessCutoffs, SoundnessSource, Steered, Stretch, TimeTaken, TrapAnswer,
     TrapReport, Usual, Verdict,
 };
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
@@ -87,6 +89,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 score: Mean::score(140, 20, 140, 50),
                 expected: 0.49,
                 edge: mean(0.01, -0.0446, 0.0646, 300),
+                ordinary: 0.0,
                 clock_s: mean(3.25, 3.0, 3.5, 250),
                 eval_cp: Mean::plain(-3000, 120, 50),
             },
@@ -102,6 +105,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 score: thin(3),
                 expected: 0.5,
                 edge: thin(3),
+                ordinary: 0.0,
                 clock_s: thin(2),
                 eval_cp: thin(0),
             },
@@ -109,7 +113,8 @@ pub(super) fn move_table_of_two() -> MoveTable {
         claims: vec![ClaimAnswer {
             claim: "Nc6 >= 99%".into(),
             answer: Answer::Undecided,
-            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7].".into(),
+            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]".into(),
+            games_to_decide: Some(20_345),
         }],
         min_sample: 50,
         paces: paces(),
@@ -178,6 +183,30 @@ pub(super) fn trap_report() -> TrapReport {
         expected: Some(0.51),
         rating_difference: Some(6.9),
         may_lack: 8,
+        soundness: soundness(),
+    }
+}
+
+/// Two sources that agree and a third that failed.
+fn soundness() -> Soundness {
+    let evals = EvalEvidence {
+        n: 12,
+        n_slip: 12,
+        best: Some("dxe5".into()),
+        n_best: 30,
+        after_slip_cp: Some(1000.0),
+        without_slip_cp: Some(-21.0),
+        slip_loses_cp: Some(1021.0),
+    };
+    let proof = Proof::Proved { moves: 2 };
+    let mate = MateEvidence { n: 57, moves: 2, proof, mate_in: Some(2) };
+    Soundness {
+        verdict: SoundnessCode::Sound,
+        because: "the slip allows mate in 2, and without it the setter has -0.21 by the dumps"
+            .into(),
+        sources: vec![SoundnessSource::Evals(evals), SoundnessSource::Mate(mate)],
+        cutoffs: SoundnessCutoffs::default(),
+        notes: vec!["the engine is of no use".into()],
     }
 }
 

@@ -10,8 +10,10 @@
 pub mod about;
 mod board;
 pub mod build;
+pub mod claims;
 pub mod export;
 mod figures;
+pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;

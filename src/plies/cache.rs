@@ -34,7 +34,7 @@ impl Word {
     }
 }
 
-const SLOT_BITS: u32 = 14;
+const SLOT_BITS: u32 = 13;
 
 impl MoveCache {
     pub(super) fn new() -> MoveCache {

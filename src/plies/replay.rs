@@ -49,7 +49,7 @@ pub struct Replayer {
 }
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
-const CACHED_PLIES: usize = 14;
+const CACHED_PLIES: usize = 12;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
 
@@ -141,7 +141,7 @@ impl Replayer {
     }
 }
 
-fn without_check_sign(word: &[u8]) -> &[u8] {
+pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
     match word {
         [san @ .., b'+' | b'#'] => san,
         _ => word,
@@ -149,7 +149,7 @@ fn without_check_sign(word: &[u8]) -> &[u8] {
 }
 
 /// SAN without a check sign; castling also with zeros.
-fn parse(san: &[u8]) -> Option<San> {
+pub(super) fn parse(san: &[u8]) -> Option<San> {
     match san {
         b"0-0" => Some(San::Castle(CastlingSide::KingSide)),
         b"0-0-0" => Some(San::Castle(CastlingSide::QueenSide)),

@@ -9,10 +9,11 @@ mod find;
 mod fingerprint;
 mod format;
 mod open;
+mod wait;
 
 pub use batches::{Batch, Batches};
 pub use error::{SourceError, plain};
 pub use find::find_dumps;
 pub use fingerprint::{DumpHash, FileHash, Fingerprint, hash_file};
-pub use format::Format;
-pub use open::{Dump, Place};
+pub use format::{Format, zstd_window};
+pub use open::{Dump, Opening, Place};

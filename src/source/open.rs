@@ -2,13 +2,13 @@
 
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Read};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use xxhash_rust::xxh3::Xxh3;
 
-use super::{DumpHash, FileHash, Fingerprint, Format, SourceError};
+use super::{DumpHash, FileHash, Fingerprint, Format, SourceError, wait, zstd_window};
 
 /// Where a dump is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,6 +39,16 @@ impl Place {
         }
     }
 
+    /// The window that the first zstd frame asks for, in bytes; 0 if that is not known beforehand.
+    pub fn window(&self) -> u64 {
+        match self {
+            Place::File(path) if path.is_file() => {
+                head(path).ok().and_then(|start| zstd_window(&start)).unwrap_or(0)
+            }
+            _ => 0,
+        }
+    }
+
     /// Size on disk in bytes, where there is one.
     pub fn file_bytes(&self) -> Option<u64> {
         match self {
@@ -49,6 +59,35 @@ impl Place {
 }
 
 const READ_BUFFER: usize = 1 << 17;
+/// Of a zstd dump, the bytes that hold the first frame's head.
+const HEAD_BYTES: usize = 18;
+
+/// How a dump is read.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// Counts the compressed bytes as they are read.
+    pub raw_bytes: Arc<AtomicU64>,
+    /// Reading fails once this is set, even while a pipe says nothing.
+    pub stop: Arc<AtomicBool>,
+    /// Bytes of text that a zstd decompressor may keep.
+    pub window: u64,
+}
+
+impl Default for Opening {
+    fn default() -> Opening {
+        Opening { raw_bytes: Arc::default(), stop: Arc::default(), window: 1 << 31 }
+    }
+}
+
+/// The first bytes of a file, enough to tell its format and window.
+fn head(path: &Path) -> io::Result<Vec<u8>> {
+    let mut start = Vec::with_capacity(HEAD_BYTES);
+    File::open(path)?.take(HEAD_BYTES as u64).read_to_end(&mut start)?;
+    Ok(start)
+}
+
+/// What libzstd says of a window that is not allowed.
+const TOO_LARGE: &str = "Frame requires too much memory for decoding";
 
 /// A dump being read.
 pub struct Dump {
@@ -58,6 +97,8 @@ pub struct Dump {
     hasher: Box<Xxh3>,
     bytes: u64,
     raw: Option<Raw>,
+    /// The window that is allowed.
+    allowed: u64,
 }
 
 /// What the compressed side has seen, shared with the reader below the decompressor.
@@ -67,22 +108,32 @@ struct Raw(Arc<std::sync::Mutex<(Box<Xxh3>, u64)>>);
 impl Dump {
     /// Opens a dump; `raw_bytes` counts the compressed bytes as they are read.
     pub fn open(place: &Place, raw_bytes: Arc<AtomicU64>) -> Result<Dump, SourceError> {
+        Dump::open_with(place, Opening { raw_bytes, ..Opening::default() })
+    }
+
+    /// Opens a dump to be read like this.
+    pub fn open_with(place: &Place, opening: Opening) -> Result<Dump, SourceError> {
         let name = place.display();
         let failed = |source| SourceError::Open { name: name.clone(), source };
         let (input, raw): (Box<dyn Read + Send>, _) = match place {
-            Place::Stdin => (Box::new(io::stdin()), None),
+            Place::Stdin => (wait::stdin(&opening.stop).map_err(failed)?, None),
             Place::File(path) => {
                 let raw = Raw(Arc::new(std::sync::Mutex::new((Box::new(Xxh3::new()), 0))));
-                (Box::new(File::open(path).map_err(failed)?), Some(raw))
+                let file = File::open(path).map_err(failed)?;
+                (wait::file(file, &opening.stop).map_err(failed)?, Some(raw))
             }
         };
-        let watched = Watched { input, raw: raw.clone(), raw_bytes };
+        let watched = Watched { input, raw: raw.clone(), raw_bytes: opening.raw_bytes };
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
-        let start = fill_to(&mut buffered, Format::MAGIC_BYTES).map_err(failed)?;
+        let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
+        let (allowed, window) = (opening.window, zstd_window(&start));
+        if window.is_some_and(|window| window > allowed) {
+            return Err(SourceError::Window { name, window, allowed });
+        }
         let chained = io::Cursor::new(start).chain(buffered);
-        let text = format.decompress(chained).map_err(failed)?;
-        Ok(Dump { name, format, text, hasher: Box::new(Xxh3::new()), bytes: 0, raw })
+        let text = format.decompress(chained, allowed).map_err(failed)?;
+        Ok(Dump { name, format, text, hasher: Box::new(Xxh3::new()), bytes: 0, raw, allowed })
     }
 
     /// The name for messages.
@@ -105,6 +156,10 @@ impl Dump {
                     return Ok(count);
                 }
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) if error.to_string() == TOO_LARGE => {
+                    let (name, allowed) = (self.name.clone(), self.allowed);
+                    return Err(SourceError::Window { name, window: None, allowed });
+                }
                 Err(error) => {
                     let compressed = self.format != Format::Plain;
                     return Err(SourceError::reading(&self.name, self.bytes, compressed, error));

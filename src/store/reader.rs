@@ -40,8 +40,16 @@ impl Store {
     /// # Errors
     /// Every [`StoreError`] but [`StoreError::OutOfOrder`].
     pub fn open(path: &Path) -> Result<Store, StoreError> {
+        Store::open_cached(path, CACHE)
+    }
+
+    /// Opens a store and keeps at most `cache` bytes of its pages in memory.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub fn open_cached(path: &Path, cache: usize) -> Result<Store, StoreError> {
         check_file(path)?;
-        let Some((about, positions)) = open_tables(path)? else {
+        let Some((about, positions)) = open_tables(path, cache)? else {
             return Err(StoreError::NotAStore { path: path.to_owned() });
         };
         check_format(path, &about)?;
@@ -198,9 +206,9 @@ pub(super) fn check_file(path: &Path) -> Result<(), StoreError> {
 }
 
 /// The tables of a store; `None` if the file has other ones.
-fn open_tables(path: &Path) -> Result<Option<(About, Positions)>, StoreError> {
+fn open_tables(path: &Path, cache: usize) -> Result<Option<(About, Positions)>, StoreError> {
     fenced(path, "open", || {
-        let database = Builder::new().set_cache_size(CACHE).open_read_only(path)?;
+        let database = Builder::new().set_cache_size(cache).open_read_only(path)?;
         let snapshot = database.begin_read()?;
         match snapshot.open_table(ABOUT) {
             Ok(about) => Ok(Some((about, snapshot.open_table(POSITIONS)?))),

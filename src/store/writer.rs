@@ -42,8 +42,20 @@ pub fn write_store<E: From<StoreError>>(
     path: &Path,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
+    write_store_cached(path, CACHE, fill)
+}
+
+/// The same with at most `cache` bytes of pages held back.
+///
+/// # Errors
+/// As [`write_store`].
+pub fn write_store_cached<E: From<StoreError>>(
+    path: &Path,
+    cache: usize,
+    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
+) -> Result<Written, E> {
     let file = create(path).map_err(|source| refused(path, "write", source))?;
-    let written = write_into(file, path, fill);
+    let written = write_into(file, path, cache, fill);
     if written.is_err() {
         // The error that led here says more than one about a leftover would.
         let _ = fs::remove_file(path);
@@ -62,11 +74,12 @@ fn create(path: &Path) -> io::Result<File> {
 fn write_into<E: From<StoreError>>(
     file: File,
     path: &Path,
+    cache: usize,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
     let mut database = fenced(path, "write", || {
         let backend = FileBackend::new(file)?;
-        Ok(Builder::new().set_cache_size(CACHE).create_with_backend(backend)?)
+        Ok(Builder::new().set_cache_size(cache).create_with_backend(backend)?)
     })?;
     let transaction = fenced(path, "write", || Ok(database.begin_write()?))?;
     let (header, summary, openings) = {

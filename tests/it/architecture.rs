@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each stage with the stages it may use; the order is that of `src/lib.rs`.
-const STAGES: [(&str, &[&str]); 11] = [
+const STAGES: [(&str, &[&str]); 13] = [
     ("source", &["games"]),
     ("games", &["counts"]),
     ("plies", &["games", "counts"]),
@@ -12,9 +12,17 @@ const STAGES: [(&str, &[&str]); 11] = [
     ("lines", &["counts"]),
     ("build", &["source", "games", "plies", "counts", "store"]),
     ("store", &["source", "games", "counts"]),
+    ("extract", &["source", "games", "plies", "counts"]),
+    ("engine", &[]),
     ("answers", &["counts", "lines"]),
     ("pages", &["games", "counts", "lines", "answers"]),
-    ("cli", &["source", "games", "plies", "counts", "lines", "build", "store", "answers", "pages"]),
+    (
+        "cli",
+        &[
+            "source", "games", "plies", "counts", "lines", "build", "store", "extract", "engine",
+            "answers", "pages",
+        ],
+    ),
     ("main", &["cli"]),
 ];
 

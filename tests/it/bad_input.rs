@@ -108,6 +108,11 @@ fn keep_going_counts_what_could_be_read_and_remembers_it() {
     assert!(folder.run("about").answer().contains("cut short"));
     let moves = folder.run("moves").answer();
     assert!(moves.contains("Cut short, and counted as far as they could be read"), "{moves}");
+    let trap = "1. e4 e5 2. Nf3 f6?? 3. Nxe5";
+    let limits =
+        |arguments: &[&str]| folder.run_with(arguments).json()["limits"]["incomplete"].clone();
+    assert_eq!(limits(&["moves", "--format", "json"]), serde_json::json!(["dump.pgn.zst"]));
+    assert_eq!(limits(&["trap", trap, "--format", "json"]), serde_json::json!(["dump.pgn.zst"]));
 }
 
 #[test]

@@ -259,6 +259,9 @@ fn a_trap_as_a_table() {
     By the ratings the setter after the slip would score 52.4 %, as with 16 rating points more than the opponent.
     Steered is mixed: bands with too few games at a move took the share of all bands there.
 
+    Soundness: no evidence. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other
+    move.
+
     on the way the victim plays              share %       games
     ------------------------------------------------------------
     1.e4                           93.8 [88.9, 96.6]  150 of 160

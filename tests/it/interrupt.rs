@@ -44,10 +44,10 @@ fn ctrl_c_stops_a_build_and_leaves_the_store_as_it_was() {
     let before = folder.read("deadfall.redb");
     let (command, child, stdin) = waiting_build(&folder, &games(9), "");
     signal("-INT", &child);
-    // The signal is seen at the next batch; a dump that never says another word is cut short here.
-    sleep(Duration::from_millis(300));
-    drop(stdin);
+    let signalled = Instant::now();
     let output = child.wait_with_output().expect("it ends");
+    assert!(signalled.elapsed() < Duration::from_secs(2), "it waits for a silent pipe");
+    drop(stdin);
     let message = Run::ended(&folder, &command, output).refused(130);
     assert_eq!(message, "deadfall: stopped; the store is as it was");
     assert!(folder.read("deadfall.redb") == before);
@@ -76,12 +76,28 @@ fn a_killed_build_leaves_the_store_whole_and_the_next_one_tidies_up() {
     drop(stdin);
     assert!(folder.read("deadfall.redb") == before);
     assert!(folder.files().contains(&"deadfall.redb.unfinished/".to_owned()));
-    folder.write("deadfall.redb.unfinished/runs-0", "left over");
+    folder.write("deadfall.redb.unfinished/run-0-0", "left over");
     folder.run("about --verify").answer();
     folder.write("more.pgn", games(6));
     folder.run("build more.pgn").ok();
     assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn", "more.pgn"]);
     assert_eq!(folder.run("about --format json").json()["games_counted"], 11);
+}
+
+#[test]
+fn temporary_files_of_a_dead_build_elsewhere_are_removed_too() {
+    let folder = Folder::new();
+    std::fs::create_dir(folder.path("elsewhere")).expect("it can be made");
+    let (_, mut child, stdin) = waiting_build(&folder, &games(9), "--temp-dir elsewhere");
+    wait_until(|| folder.files().iter().any(|file| file == "elsewhere/deadfall.redb.unfinished/"));
+    sleep(Duration::from_millis(100));
+    signal("-KILL", &child);
+    child.wait().expect("it ends");
+    drop(stdin);
+    folder.write("elsewhere/deadfall.redb.unfinished/run-0-0", "left over");
+    folder.write("more.pgn", games(6));
+    folder.run("build more.pgn").ok();
+    assert_eq!(folder.files(), ["deadfall.redb", "elsewhere/", "more.pgn"]);
 }
 
 #[test]

@@ -4,11 +4,14 @@
 //! cannot read without a word, where ours ends the game there and counts it as illegal; so where
 //! ours ends early, the moves before are compared, less the last one, to which the unreadable
 //! letters may be glued. And where ours finds a movetext whole, pgn-reader met that same end marker
-//! last. Bytes that the two read differently on purpose are left out of the damage: `$` (the
-//! standard ends a NAG at its last digit, pgn-reader at the next space), vertical tabs and form feeds
-//! (white space by the standard, junk to pgn-reader).
+//! last. What the two read differently on purpose is left out of the damage: `$` (the standard ends
+//! a NAG at its last digit, pgn-reader at the next space), vertical tabs and form feeds (white space
+//! by the standard, junk to pgn-reader), and two check signs on one move (ours takes the move).
 
+use std::fs::File;
+use std::io::Read;
 use std::ops::ControlFlow;
+use std::path::Path;
 
 use deadfall::counts::{MoveCode, TimeControl};
 use deadfall::games::Movetext;
@@ -126,7 +129,19 @@ fn sample() -> Vec<Vec<u8>> {
     let mut chance = ChaCha8Rng::seed_from_u64(7);
     let random: String = (0..150).map(|_| random_game(&mut chance, 60).to_string()).collect();
     let played = real_dump().map_or_else(Vec::new, |dump| movetexts(&dump));
-    [movetexts(random.as_bytes()), played].concat()
+    [movetexts(random.as_bytes()), played, invented()].concat()
+}
+
+/// The first games of the sample dump.
+fn invented() -> Vec<Vec<u8>> {
+    let path =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("data-samples/harbour-league-2031-05.pgn.zst");
+    let file = File::open(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let mut text = Vec::new();
+    let decoder = zstd::Decoder::new(file).expect("it is zstd");
+    decoder.take(600_000).read_to_end(&mut text).expect("it can be read");
+    let end = deadfall::games::last_cut(&text).expect("it holds several games");
+    movetexts(&text[..end])
 }
 
 /// The same text with some bytes exchanged, or cut off. The first byte stays: a movetext that
@@ -149,6 +164,8 @@ fn damaged(text: &[u8], chance: &mut impl rand::Rng) -> Vec<u8> {
             _ => text[at] = byte,
         }
     }
+    let is_check = |byte: &u8| matches!(byte, b'+' | b'#');
+    text.dedup_by(|next, byte| is_check(next) && is_check(byte));
     if chance.random_bool(0.2) {
         text.truncate(chance.random_range(1..=text.len()));
     }

@@ -13,7 +13,7 @@ use super::others;
 use super::reach::{ahead, choices, occurrence, reach};
 use super::verdict::verdict;
 use super::worth::edges;
-use super::{BandRow, Figures, PaceRow, TrapAnswer, TrapLine, TrapReport};
+use super::{BandRow, Figures, PaceRow, Soundness, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
 use crate::answers::{Question, Rate};
 use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter, Pace, PaceSet};
@@ -74,6 +74,7 @@ fn judge_cached<C: Counts>(
         expected,
         rating_difference: expected.and_then(rating_difference),
         may_lack: evidence.may_lack(cache.limits().absent_may_lack),
+        soundness: Soundness::of(&evidence, line),
     })
 }
 

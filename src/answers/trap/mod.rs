@@ -14,6 +14,7 @@ mod judge;
 mod others;
 mod reach;
 mod report;
+mod soundness;
 mod verdict;
 mod victim;
 mod worth;
@@ -30,5 +31,9 @@ pub use judge::{judge, judge_all};
 pub use report::{
     Ahead, Alternatives, BandRow, Choice, Code, Curve, Figures, Other, PaceRow, SlipBelow, Steered,
     Stretch, TimeTaken, TrapAnswer, TrapLine, TrapReport, Usual, Verdict,
+};
+pub use soundness::{
+    EngineEvidence, EvalEvidence, MateEvidence, Soundness, SoundnessCode, SoundnessCutoffs,
+    SoundnessSource,
 };
 pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim};

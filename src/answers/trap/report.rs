@@ -3,6 +3,7 @@
 use serde::Serialize;
 use shakmaty::{Color, Move};
 
+use super::Soundness;
 use super::explain::Explanation;
 use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
@@ -50,7 +51,6 @@ pub struct TrapAnswer {
     /// The traps in the order asked.
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.
-    #[serde(skip)]
     pub limits: Limits,
 }
 
@@ -110,6 +110,8 @@ pub struct TrapReport {
     pub rating_difference: Option<f64>,
     /// The most games that may be missing from any position used; 0 means that all are exact.
     pub may_lack: u64,
+    /// Does the slip lose, and how does the setter stand without it?
+    pub soundness: Soundness,
 }
 
 /// Several moves of one position that do the same for the trap.

@@ -5,6 +5,7 @@ mod curve;
 mod explain;
 mod flat;
 mod sheet;
+mod soundness;
 mod summary;
 mod victim;
 
@@ -153,6 +154,16 @@ mod tests {
         Steered is mixed: bands with too few games at a move took the share of all bands there.
         Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
 
+        Soundness: sound. The slip allows mate in 2, and without it the setter has -0.21 by the dumps.
+
+        source     after slip  without  slip loses  rests on
+        ----------------------------------------------------------------------------------------------------
+        the dumps      +10.00    -0.21       10.21  12 evaluations after the slip, 30 evaluations after dxe5
+        the rules           -        -           -  mate in 2 is forced; 57 positions searched
+        In pawns from the setter's side, a mate as 10; without: after the victim's best other move. The slip must lose 1.50 or
+        more; without it -0.50 or more is sound, -1.50 or more playable. A mean needs 5 evaluations.
+        The engine is of no use.
+
         on the way the victim plays            share %            games
         ---------------------------------------------------------------
         1...e5                       33.3 [32.5, 34.2]  4,000 of 12,000
@@ -278,6 +289,16 @@ mod tests {
         at least one       - (3 games)                                          withheld: slip_rate: 3 games, 50 needed
 
         Steered is 0: nobody of these ratings played 2...f6.
+
+        Soundness: sound. The slip allows mate in 2, and without it the setter has -0.21 by the dumps.
+
+        source     after slip  without  slip loses  rests on
+        ----------------------------------------------------------------------------------------------------
+        the dumps      +10.00    -0.21       10.21  12 evaluations after the slip, 30 evaluations after dxe5
+        the rules           -        -           -  mate in 2 is forced; 57 positions searched
+        In pawns from the setter's side, a mate as 10; without: after the victim's best other move. The slip must lose 1.50 or
+        more; without it -0.50 or more is sound, -1.50 or more playable. A mean needs 5 evaluations.
+        The engine is of no use.
         ");
     }
 

@@ -1,6 +1,6 @@
 //! One trap on one sheet.
 
-use super::{View, bands, curve, explain, title};
+use super::{View, bands, curve, explain, soundness, title};
 use crate::answers::trap::{Alternatives, Figures, TrapReport};
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Shown, Unit};
@@ -15,6 +15,8 @@ pub(super) fn text(trap: &TrapReport, place: Option<usize>, view: View) -> Strin
     page += &figures(trap);
     page.push('\n');
     notes(trap).iter().for_each(|note| page += &paragraph(note, 0));
+    page.push('\n');
+    page += &soundness::text(&trap.soundness);
     if !trap.choices.is_empty() {
         page.push('\n');
         page += &choices(trap);

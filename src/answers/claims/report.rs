@@ -1,0 +1,113 @@
+//! A list of claims, judged one by one.
+
+use serde::Serialize;
+
+use super::{Answer, ClaimAnswer};
+use crate::answers::Question;
+use crate::answers::moves::table;
+use crate::counts::{Counts, Limits, MoverFilter};
+use crate::lines::ClaimList;
+
+/// The answer to a list of claims.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ClaimReport {
+    /// Whose moves.
+    pub filter: MoverFilter,
+    /// A claim that rests on fewer games is undecided.
+    pub min_sample: u64,
+    /// How far from its number a value may be that is "about" it, a fraction.
+    pub about: f64,
+    /// Claims that hold.
+    pub hold: usize,
+    /// Claims that fail.
+    pub fail: usize,
+    /// Claims that this sample does not decide.
+    pub undecided: usize,
+    /// The claims in the order of the list.
+    pub claims: Vec<ListedClaim>,
+    /// How far the counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+/// One claim of a list.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ListedClaim {
+    /// The line of the text, from 1.
+    pub number: usize,
+    /// The moves that lead to the position; empty for the start.
+    pub line: String,
+    /// Games in the position.
+    pub games: u64,
+    /// How many games may be missing there.
+    pub may_lack: u64,
+    /// The claim and what the counts say to it.
+    #[serde(flatten)]
+    pub answer: ClaimAnswer,
+}
+
+/// Judges every claim of a list; for `about` see [`judge`](super::judge).
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub fn judge_listed<C: Counts>(
+    counts: &C,
+    list: &ClaimList,
+    question: &Question,
+    about: f64,
+) -> Result<ClaimReport, C::Error> {
+    let mut claims = Vec::new();
+    for listed in list.listed() {
+        let position = listed.line.end();
+        let table = table(counts, position, question)?;
+        let (games, may_lack) = (table.games, table.position.may_lack);
+        let judged = table.with_claims(position, &listed.claims, about).claims;
+        claims.extend(judged.into_iter().map(|answer| ListedClaim {
+            number: listed.number,
+            line: listed.line.to_string(),
+            games,
+            may_lack,
+            answer,
+        }));
+    }
+    let count = |wanted| claims.iter().filter(|claim| claim.answer.answer == wanted).count();
+    Ok(ClaimReport {
+        filter: question.filter,
+        min_sample: question.min_sample,
+        about,
+        hold: count(Answer::Holds),
+        fail: count(Answer::Fails),
+        undecided: count(Answer::Undecided),
+        claims,
+        limits: counts.limits().clone(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::ABOUT;
+    use super::*;
+    use crate::answers::kit::ModelCounts;
+
+    #[test]
+    fn every_claim_is_answered_at_its_position() {
+        let even = [1500, 1500];
+        let counts = ModelCounts::new()
+            .add(60, even, "1-0", "e4 e5")
+            .add(30, even, "0-1", "e4 c5")
+            .add(10, even, "0-1", "d4 d5");
+        let list = "start: e4 first; d4 first\n1. e4: e5 >= 70%\nd4: d5 first\n";
+        let list = ClaimList::read(list).expect("a list");
+        let Ok(report) = judge_listed(&counts, &list, &Question::default(), ABOUT);
+        let answers: Vec<_> = report
+            .claims
+            .iter()
+            .map(|claim| (claim.number, claim.games, claim.answer.answer))
+            .collect();
+        use Answer::{Fails, Holds, Undecided};
+        let want = [(1, 100, Holds), (1, 100, Fails), (2, 90, Undecided), (3, 10, Undecided)];
+        assert_eq!(answers, want);
+        assert_eq!((report.hold, report.fail, report.undecided), (1, 1, 2));
+    }
+}

@@ -1,0 +1,148 @@
+//! Forced mate, proved by search over legal moves.
+
+use shakmaty::{Chess, Move, MoveList, Position};
+
+/// What a search for a forced mate found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// The side to move mates in at most so many of its moves, whatever the other side plays.
+    Proved {
+        /// The fewest moves in which it does.
+        moves: u8,
+    },
+    /// The other side can avoid mate for that long.
+    NotForced,
+    /// The search was given up; nothing is known.
+    GivenUp,
+}
+
+/// A bound on the work of a search, in positions looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Nodes(pub u32);
+
+/// Whether the side to move in `position` mates by force in at most `moves` of its own moves; also
+/// how many positions were looked at.
+///
+/// The search deepens move by move, so the mate it finds is the shortest. It looks at every reply;
+/// a draw by repetition or by the fifty-move rule is not looked for, since a shortest mate of a few
+/// moves repeats nothing.
+pub fn prove_mate(position: &Chess, moves: u8, most: Nodes) -> (Proof, Nodes) {
+    let mut search = Search { left: most.0 };
+    let used = |search: &Search| Nodes(most.0 - search.left);
+    for depth in 1..=moves {
+        match search.attacks(position, depth) {
+            Some(true) => return (Proof::Proved { moves: depth }, used(&search)),
+            Some(false) => {}
+            None => return (Proof::GivenUp, used(&search)),
+        }
+    }
+    (Proof::NotForced, used(&search))
+}
+
+struct Search {
+    /// Positions that may still be looked at.
+    left: u32,
+}
+
+impl Search {
+    /// Whether some move of the side to move mates within `depth` moves; `None` when given up.
+    fn attacks(&mut self, position: &Chess, depth: u8) -> Option<bool> {
+        let mut quiet = MoveList::new();
+        // Checks first: they leave few replies. The last move has to be one.
+        for mv in position.legal_moves() {
+            let after = self.play(position, mv)?;
+            if !after.is_check() {
+                quiet.push(mv);
+            } else if self.is_lost(&after, depth)? {
+                return Some(true);
+            }
+        }
+        if depth == 1 {
+            return Some(false);
+        }
+        for mv in quiet {
+            let after = self.play(position, mv)?;
+            if self.is_lost(&after, depth)? {
+                return Some(true);
+            }
+        }
+        Some(false)
+    }
+
+    /// Whether the side to move is mated now, or whatever it plays within `depth` - 1 more moves.
+    fn is_lost(&mut self, position: &Chess, depth: u8) -> Option<bool> {
+        let replies = position.legal_moves();
+        if replies.is_empty() || depth == 1 {
+            return Some(replies.is_empty() && position.is_check());
+        }
+        for reply in replies {
+            let after = self.play(position, reply)?;
+            if !self.attacks(&after, depth - 1)? {
+                return Some(false);
+            }
+        }
+        Some(true)
+    }
+
+    fn play(&mut self, position: &Chess, mv: Move) -> Option<Chess> {
+        self.left = self.left.checked_sub(1)?;
+        let mut after = position.clone();
+        after.play_unchecked(mv);
+        Some(after)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use shakmaty::CastlingMode;
+    use shakmaty::fen::Fen;
+
+    use super::*;
+    use crate::answers::kit::play;
+
+    fn position(fen: &str) -> Chess {
+        let fen: Fen = fen.parse().expect("a FEN");
+        fen.into_position(CastlingMode::Standard).expect("a legal position")
+    }
+
+    fn proof(position: &Chess, moves: u8) -> Proof {
+        prove_mate(position, moves, Nodes(1_000_000)).0
+    }
+
+    /// Legal's mate, common knowledge: after the slip mate in two, and no faster.
+    #[test]
+    fn a_mate_of_two_moves_is_proved_and_is_no_mate_of_one() {
+        let slipped = play("e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 Bxd1").1;
+        assert_eq!(proof(&slipped, 1), Proof::NotForced);
+        assert_eq!(proof(&slipped, 2), Proof::Proved { moves: 2 });
+        assert_eq!(proof(&slipped, 4), Proof::Proved { moves: 2 });
+    }
+
+    #[test]
+    fn fools_mate_is_one_move() {
+        assert_eq!(proof(&play("f3 e5 g4").1, 3), Proof::Proved { moves: 1 });
+    }
+
+    /// White steps back with the king and Black, without a choice, forward: a quiet first move.
+    #[test]
+    fn a_quiet_first_move_is_found() {
+        let corner = position("7k/8/5K2/8/8/8/8/R7 w - - 0 1");
+        assert_eq!(proof(&corner, 1), Proof::NotForced);
+        assert_eq!(proof(&corner, 2), Proof::Proved { moves: 2 });
+    }
+
+    #[test]
+    fn stalemate_is_no_mate() {
+        // Qg6 takes every move from the king without giving check; Qf7 and others mate nothing.
+        let near = position("7k/8/8/8/8/8/8/K5Q1 w - - 0 1");
+        assert_eq!(proof(&near, 2), Proof::NotForced);
+        let stalemate = position("7k/5Q2/8/8/8/8/8/K7 b - - 0 1");
+        assert_eq!(proof(&stalemate, 2), Proof::NotForced);
+    }
+
+    #[test]
+    fn a_search_that_may_look_at_too_little_is_given_up() {
+        let start = Chess::default();
+        assert_eq!(prove_mate(&start, 5, Nodes(1000)), (Proof::GivenUp, Nodes(1000)));
+    }
+}

@@ -1,0 +1,407 @@
+//! Is the trap sound: does the slip lose, and does the setter stand well enough without it?
+//!
+//! Three sources may tell, each under its own name and with its own count: evaluations that stand in
+//! the dumps, a proof of mate, an engine. All values are the setter's, in centipawns within +-1000.
+
+use serde::Serialize;
+use shakmaty::{Chess, Position};
+
+use super::TrapLine;
+use super::evidence::Evidence;
+use crate::answers::mate::{Nodes, Proof, prove_mate};
+use crate::counts::{Cell, MoveCode, MoverFilter};
+
+/// What is known about a trap's soundness.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Soundness {
+    /// The verdict.
+    pub verdict: SoundnessCode,
+    /// Why, in words.
+    pub because: String,
+    /// What each source says; empty if nothing is known.
+    pub sources: Vec<SoundnessSource>,
+    /// Where the verdicts part.
+    pub cutoffs: SoundnessCutoffs,
+    /// Sources that were asked and could not answer, and why.
+    pub notes: Vec<String>,
+}
+
+/// Is the trap sound?
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SoundnessCode {
+    /// The slip loses, and without it the setter is not worse.
+    Sound,
+    /// The slip loses, and without it the setter is a little worse.
+    Playable,
+    /// The slip loses too little, or without it the setter is much worse.
+    Unsound,
+    /// No source tells both.
+    NoEvidence,
+}
+
+impl SoundnessCode {
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            SoundnessCode::Sound => "sound",
+            SoundnessCode::Playable => "playable",
+            SoundnessCode::Unsound => "unsound",
+            SoundnessCode::NoEvidence => "no evidence",
+        }
+    }
+}
+
+/// The limits of the verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SoundnessCutoffs {
+    /// Centipawns that the slip must lose at least against the best move.
+    pub slip_loses_cp: f64,
+    /// The setter's least evaluation without the slip for "sound".
+    pub sound_from_cp: f64,
+    /// The same for "playable".
+    pub playable_from_cp: f64,
+    /// Evaluations that the mean after a move needs to be used.
+    pub least_evals: u64,
+}
+
+impl Default for SoundnessCutoffs {
+    fn default() -> SoundnessCutoffs {
+        SoundnessCutoffs {
+            slip_loses_cp: 150.0,
+            sound_from_cp: -50.0,
+            playable_from_cp: -150.0,
+            least_evals: 5,
+        }
+    }
+}
+
+/// One source of evidence; its count is `n`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "source", rename_all = "snake_case")]
+pub enum SoundnessSource {
+    /// Evaluations that stand in the counted games, of movers of all ratings.
+    Evals(EvalEvidence),
+    /// A search for the mate that the line ends in.
+    Mate(MateEvidence),
+    /// A chess engine.
+    Engine(EngineEvidence),
+}
+
+/// Means of evaluations.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EvalEvidence {
+    /// Evaluations behind the thinner of the two means.
+    pub n: u64,
+    /// Evaluations after the slip.
+    pub n_slip: u64,
+    /// The victim's best other move by its mean, SAN.
+    pub best: Option<String>,
+    /// Evaluations after that.
+    pub n_best: u64,
+    /// Mean after the slip; none with too few.
+    pub after_slip_cp: Option<f64>,
+    /// Mean after the best other move; none with too few.
+    pub without_slip_cp: Option<f64>,
+    /// What the slip loses: the difference.
+    pub slip_loses_cp: Option<f64>,
+}
+
+/// A proof of mate, or none.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct MateEvidence {
+    /// Positions looked at.
+    pub n: u32,
+    /// The setter's moves from the slip to the mate in the line, the most that were looked for.
+    pub moves: u8,
+    /// What the search found: `proved`, `not_forced` or `given_up`.
+    #[serde(serialize_with = "proof_name")]
+    pub proof: Proof,
+    /// The fewest moves in which the setter mates by force, if that is proved.
+    pub mate_in: Option<u8>,
+}
+
+fn proof_name<S: serde::Serializer>(proof: &Proof, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(match proof {
+        Proof::Proved { .. } => "proved",
+        Proof::NotForced => "not_forced",
+        Proof::GivenUp => "given_up",
+    })
+}
+
+/// What an engine says. A mate counts 1000.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EngineEvidence {
+    /// Positions that it looked at in all searches together.
+    pub n: u64,
+    /// What it calls itself.
+    pub name: String,
+    /// Its move for the victim in the trap position, SAN: the best defence.
+    pub best: String,
+    /// Evaluation after the best defence.
+    pub without_slip_cp: f64,
+    /// Evaluation after the slip.
+    pub after_slip_cp: f64,
+    /// Evaluation after the refutation, if the line has one.
+    pub after_refutation_cp: Option<f64>,
+    /// What the slip loses: the difference.
+    pub slip_loses_cp: f64,
+}
+
+/// Positions that a proof of mate may look at: a few hundredths of a second.
+const MATE_NODES: Nodes = Nodes(40_000);
+/// Mates of more moves are not looked for.
+const LONGEST_MATE: usize = 8;
+
+impl Soundness {
+    /// Evaluations in the store and a proof of mate, if the line ends in one.
+    pub(super) fn of(evidence: &Evidence, line: &TrapLine) -> Soundness {
+        let cutoffs = SoundnessCutoffs::default();
+        let evals = SoundnessSource::Evals(evals(evidence, cutoffs.least_evals));
+        let mate = mate(evidence, line).map(SoundnessSource::Mate);
+        Soundness {
+            verdict: SoundnessCode::NoEvidence,
+            because: String::new(),
+            sources: std::iter::once(evals).chain(mate).collect(),
+            cutoffs,
+            notes: Vec::new(),
+        }
+        .judged()
+    }
+
+    /// With what an engine says, or why it says nothing.
+    pub fn with_engine(mut self, engine: Result<EngineEvidence, String>) -> Soundness {
+        match engine {
+            Ok(evidence) => self.sources.push(SoundnessSource::Engine(evidence)),
+            Err(why) => self.notes.push(why),
+        }
+        self.judged()
+    }
+
+    /// The engine has the last word, since it looks at these very positions; a proved mate stands
+    /// for what the slip loses; evaluations of the dumps stand in where neither tells.
+    fn judged(mut self) -> Soundness {
+        let mut loses: Option<(f64, String)> = None;
+        let mut without: Option<(f64, &str)> = None;
+        for source in &self.sources {
+            match source {
+                SoundnessSource::Evals(evals) => {
+                    loses = evals.slip_loses_cp.map(|cp| (cp, lost(cp, "the dumps")));
+                    without = evals.without_slip_cp.map(|cp| (cp, "the dumps"));
+                }
+                SoundnessSource::Mate(MateEvidence { proof: Proof::Proved { moves }, .. }) => {
+                    // A mate is the clamp; without another value the best move is taken for even.
+                    let cp = 1000.0 - without.map_or(0.0, |(cp, _)| cp);
+                    loses = Some((cp, format!("the slip allows mate in {moves}")));
+                }
+                SoundnessSource::Mate(_) => {}
+                SoundnessSource::Engine(engine) => {
+                    loses = Some((engine.slip_loses_cp, lost(engine.slip_loses_cp, "the engine")));
+                    without = Some((engine.without_slip_cp, "the engine"));
+                }
+            }
+        }
+        (self.verdict, self.because) = verdict(loses, without, self.cutoffs);
+        self
+    }
+}
+
+fn lost(cp: f64, whom: &str) -> String {
+    format!("the slip loses {:.2} pawns by {whom}", cp / 100.0)
+}
+
+fn verdict(
+    loses: Option<(f64, String)>,
+    without: Option<(f64, &str)>,
+    cutoffs: SoundnessCutoffs,
+) -> (SoundnessCode, String) {
+    let stands =
+        |(cp, whom): (f64, &str)| format!("without it the setter has {:+.2} by {whom}", cp / 100.0);
+    match (loses, without) {
+        (Some((cp, why)), _) if cp < cutoffs.slip_loses_cp => {
+            let least = cutoffs.slip_loses_cp / 100.0;
+            (SoundnessCode::Unsound, format!("{why}: not {least:.2} against the best move"))
+        }
+        (loses, Some(without)) if without.0 < cutoffs.playable_from_cp => {
+            let why = loses.map_or(String::new(), |(_, why)| format!("{why}, but "));
+            (SoundnessCode::Unsound, format!("{why}{}", stands(without)))
+        }
+        (Some((_, why)), Some(without)) => {
+            let sound = without.0 >= cutoffs.sound_from_cp;
+            let code = if sound { SoundnessCode::Sound } else { SoundnessCode::Playable };
+            (code, format!("{why}, and {}", stands(without)))
+        }
+        (Some((_, why)), None) => (
+            SoundnessCode::NoEvidence,
+            format!("{why}; nothing tells how the setter stands without it"),
+        ),
+        (None, Some(without)) => (
+            SoundnessCode::NoEvidence,
+            format!("{}; nothing tells what the slip loses", stands(without)),
+        ),
+        (None, None) => (SoundnessCode::NoEvidence, "no source tells enough".into()),
+    }
+}
+
+/// Evaluations belong to the position, not to the players: movers of all ratings and paces count.
+fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
+    let moves = evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
+    let sums: Vec<(MoveCode, Cell)> = moves.map(|mv| (mv.code, mv.sum(MoverFilter::ALL))).collect();
+    // The cells hold the victim's view.
+    let mean = |cell: &Cell| -(cell.eval_cp as f64 / cell.eval_games as f64);
+    let slip = sums.iter().find(|(code, _)| *code == evidence.slip.code).map(|(_, cell)| cell);
+    let enough = |cell: &&Cell| cell.eval_games >= least.max(1);
+    let best = sums
+        .iter()
+        .filter(|(code, cell)| *code != evidence.slip.code && enough(&cell))
+        .min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
+    let after_slip_cp = slip.filter(enough).map(mean);
+    let without_slip_cp = best.map(|(_, cell)| mean(cell));
+    let n_slip = slip.map_or(0, |cell| cell.eval_games);
+    let n_best = best.map_or(0, |(_, cell)| cell.eval_games);
+    EvalEvidence {
+        n: n_slip.min(n_best),
+        n_slip,
+        best: best.and_then(|(code, _)| {
+            let mv = code.to_move(&evidence.slip.position)?;
+            Some(shakmaty::san::SanPlus::from_move(evidence.slip.position.clone(), mv).to_string())
+        }),
+        n_best,
+        after_slip_cp,
+        without_slip_cp,
+        slip_loses_cp: after_slip_cp.zip(without_slip_cp).map(|(slip, best)| slip - best),
+    }
+}
+
+/// Looks for the mate that the line ends in; none if it does not, or if the victim mates.
+fn mate(evidence: &Evidence, line: &TrapLine) -> Option<MateEvidence> {
+    let mut position = Chess::default();
+    line.moves.iter().for_each(|&mv| position.play_unchecked(mv));
+    let behind = line.moves.len().checked_sub(line.slip + 1)?;
+    let mates = position.is_checkmate() && position.turn() == evidence.victim;
+    if !mates || behind.div_ceil(2) > LONGEST_MATE {
+        return None;
+    }
+    let moves = u8::try_from(behind.div_ceil(2)).expect("at most the longest mate");
+    let mut slipped = evidence.slip.position.clone();
+    slipped.play_unchecked(line.moves[line.slip]);
+    let (proof, Nodes(n)) = prove_mate(&slipped, moves, MATE_NODES);
+    let mate_in = match proof {
+        Proof::Proved { moves } => Some(moves),
+        Proof::NotForced | Proof::GivenUp => None,
+    };
+    Some(MateEvidence { n, moves, proof, mate_in })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::Question;
+    use crate::answers::kit::{ModelCounts, play};
+    use crate::answers::trap::judge;
+    use crate::counts::{Band, CellId, Pace};
+    use crate::lines::Trap;
+
+    const LEGAL: &str = "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 Bxd1 Bxf7+ Ke7 Nd5#";
+
+    /// `count` evaluations of the move after the bait, from the victim's view.
+    fn with_evals(counts: &mut ModelCounts, san: &str, count: usize, cp: i16) {
+        let before = "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5";
+        let moves = play(&format!("{before} {san}")).0;
+        let id = CellId::new(Band::from_index(15).expect("a band"), Pace::Blitz);
+        let cell = counts.cell(&play(before).1, moves[moves.len() - 1], id);
+        (0..count).for_each(|_| cell.add_eval(cp));
+    }
+
+    fn soundness(evals: &[(&str, usize, i16)], line: &str) -> Soundness {
+        let mut counts = ModelCounts::new().add(60, [1500, 1500], "1-0", LEGAL).add(
+            40,
+            [1500, 1500],
+            "0-1",
+            "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 dxe5 Qxg4",
+        );
+        evals.iter().for_each(|(san, count, cp)| with_evals(&mut counts, san, *count, *cp));
+        let trap = Trap::from_text(&line.replace(" Bxd1 ", " Bxd1?? ")).swap_remove(0);
+        let line = TrapLine::from(&trap.expect("a trap"));
+        let Ok(report) = judge(&counts, &line, &Question::default());
+        report.soundness
+    }
+
+    const UNMATED: &str = "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 Bxd1 Bxf7+";
+
+    #[test]
+    fn evaluations_tell_what_the_slip_loses_and_how_the_setter_stands_without() {
+        let sound = soundness(&[("Bxd1", 10, -900), ("dxe5", 8, -100), ("Be6", 9, -300)], UNMATED);
+        let SoundnessSource::Evals(evals) = &sound.sources[0] else { panic!("evaluations first") };
+        assert_eq!((evals.n, evals.n_slip, evals.n_best), (8, 10, 8));
+        assert_eq!(evals.best.as_deref(), Some("dxe5"));
+        assert_eq!((evals.after_slip_cp, evals.without_slip_cp), (Some(900.0), Some(100.0)));
+        assert_eq!((evals.slip_loses_cp, sound.verdict), (Some(800.0), SoundnessCode::Sound));
+        assert_eq!(
+            sound.because,
+            "the slip loses 8.00 pawns by the dumps, and without it the setter has +1.00 by the dumps"
+        );
+    }
+
+    #[test]
+    fn the_cutoffs_part_the_verdicts() {
+        let verdict =
+            |slip, best| soundness(&[("Bxd1", 5, slip), ("dxe5", 5, best)], UNMATED).verdict;
+        assert_eq!(verdict(-900, 50), SoundnessCode::Sound);
+        assert_eq!(verdict(-900, 51), SoundnessCode::Playable);
+        assert_eq!(verdict(-900, 150), SoundnessCode::Playable);
+        assert_eq!(verdict(-900, 151), SoundnessCode::Unsound);
+        assert_eq!(verdict(-150, 0), SoundnessCode::Sound);
+        assert_eq!(verdict(-149, 0), SoundnessCode::Unsound);
+    }
+
+    #[test]
+    fn too_few_evaluations_are_no_evidence() {
+        let thin = soundness(&[("Bxd1", 4, -900), ("dxe5", 4, 0)], UNMATED);
+        assert_eq!(thin.verdict, SoundnessCode::NoEvidence);
+        assert_eq!(thin.because, "no source tells enough");
+        let half = soundness(&[("Bxd1", 4, -900), ("dxe5", 5, 0)], UNMATED);
+        assert_eq!(half.verdict, SoundnessCode::NoEvidence);
+    }
+
+    #[test]
+    fn a_proved_mate_says_what_the_slip_loses_but_not_how_the_setter_stands() {
+        let alone = soundness(&[], LEGAL);
+        let proved = Proof::Proved { moves: 2 };
+        let SoundnessSource::Mate(mate) = &alone.sources[1] else { panic!("a mate") };
+        assert_eq!((mate.moves, mate.proof), (2, proved));
+        assert_eq!(alone.verdict, SoundnessCode::NoEvidence);
+        assert_eq!(
+            alone.because,
+            "the slip allows mate in 2; nothing tells how the setter stands without it"
+        );
+        assert_eq!(soundness(&[("dxe5", 5, 0)], LEGAL).verdict, SoundnessCode::Sound);
+    }
+
+    #[test]
+    fn an_engine_has_the_last_word_and_its_failure_is_noted() {
+        let base = soundness(&[("Bxd1", 10, -900), ("dxe5", 8, 0)], UNMATED);
+        let engine = EngineEvidence {
+            n: 4000,
+            name: "an engine".into(),
+            best: "dxe5".into(),
+            without_slip_cp: -100.0,
+            after_slip_cp: 500.0,
+            after_refutation_cp: Some(510.0),
+            slip_loses_cp: 600.0,
+        };
+        assert_eq!(base.clone().with_engine(Ok(engine)).verdict, SoundnessCode::Playable);
+        let failed = base.with_engine(Err("it died".into()));
+        assert_eq!((failed.verdict, failed.notes), (SoundnessCode::Sound, vec!["it died".into()]));
+    }
+
+    #[test]
+    fn the_json_names_its_sources() {
+        let json = serde_json::to_value(soundness(&[], LEGAL)).expect("plain data");
+        assert_eq!(json["verdict"], "no_evidence");
+        assert_eq!(json["sources"][0]["source"], "evals");
+        let mate = &json["sources"][1];
+        assert_eq!((&mate["proof"], &mate["mate_in"]), (&"proved".into(), &2.into()));
+        assert_eq!(json["cutoffs"]["slip_loses_cp"], 150.0);
+    }
+}

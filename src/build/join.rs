@@ -1,0 +1,76 @@
+//! Stores built apart, added up.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use super::reading::Counted;
+use super::{BuildError, Outcome, Plan, Progress, Stop, Workspace, finish};
+use crate::games::Rules;
+use crate::store::Store;
+
+/// Adds the stores `inputs` up into the store of the plan, which is one of them if it exists.
+///
+/// Of the plan, the dumps and the rules are not looked at: the rules are those of the stores.
+/// Counts are added first; then positions with fewer games than the plan keeps are dropped.
+///
+/// # Errors
+///
+/// Stores by different rules, or with the same dump in two of them; those of reading and writing
+/// stores. The store of the plan is then as it was.
+pub fn join(
+    plan: &Plan,
+    inputs: &[PathBuf],
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Outcome, BuildError> {
+    let started = Instant::now();
+    let paths = paths(plan, inputs);
+    let cache = plan.memory.for_old_stores(paths.len());
+    let stores: Vec<Store> =
+        paths.iter().map(|path| Store::open_cached(path, cache)).collect::<Result<_, _>>()?;
+    let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
+    refuse_twice(&stores)?;
+    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
+    super::room::check(&plan, &workspace, &stores, progress)?;
+    let counted = Counted::default();
+    let written = finish::write(&plan, &workspace, &stores, &counted, progress, stop)?;
+    Ok(written.outcome(counted, progress, started))
+}
+
+/// The store that is there already, then the others.
+fn paths(plan: &Plan, inputs: &[PathBuf]) -> Vec<PathBuf> {
+    let same = |input: &Path| match (fs::canonicalize(input), fs::canonicalize(&plan.store)) {
+        (Ok(input), Ok(store)) => input == store,
+        _ => false,
+    };
+    let named = inputs.iter().any(|input| same(input));
+    let there = (plan.store.exists() && !named).then(|| plan.store.clone());
+    there.into_iter().chain(inputs.iter().cloned()).collect()
+}
+
+fn common_rules(stores: &[Store]) -> Result<Rules, BuildError> {
+    let Some((first, others)) = stores.split_first() else { return Ok(Rules::default()) };
+    let rules = &first.header().rules;
+    for other in others {
+        if let Some((option, ours, theirs)) = rules.difference(&other.header().rules) {
+            let (store, other) = (first.path().to_owned(), other.path().to_owned());
+            return Err(BuildError::RulesDiffer { option, store, ours, other, theirs });
+        }
+    }
+    Ok(rules.clone())
+}
+
+fn refuse_twice(stores: &[Store]) -> Result<(), BuildError> {
+    for (place, later) in stores.iter().enumerate() {
+        for source in &later.header().sources {
+            for earlier in &stores[..place] {
+                if earlier.header().sources.iter().any(|known| known.hash == source.hash) {
+                    let (store, other) = (earlier.path().to_owned(), later.path().to_owned());
+                    return Err(BuildError::InBoth { dump: source.name.clone(), store, other });
+                }
+            }
+        }
+    }
+    Ok(())
+}

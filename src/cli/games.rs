@@ -1,0 +1,223 @@
+//! `games`: whole games that pass through a position or a trap, as PGN.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use clap::{Args, ValueEnum};
+use shakmaty::Position;
+
+use super::error::CliError;
+use super::movers::MoverArgs;
+use super::output::{self, Output};
+use crate::extract::{Extracted, Job, Order, Wanted, extract};
+use crate::games::{GameResult, Rules};
+use crate::lines::{Line, Trap, TrapReason};
+use crate::plies::Trail;
+use crate::source::{Place, find_dumps};
+
+/// `games`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+LINE is a line of moves, or a trap: a line with its slip marked ??. Of a trap, games that come to the \
+position before the slip are written; with --slip only those in which it was played, with --refuted \
+only those in which the refutation followed at once. Other move orders count as well.
+
+Ratings and pace are those of the player who is to move there. Games that a build would leave out are \
+left out here, too. Sources are as in build: files, folders, or - for standard input.")]
+pub struct GamesArgs {
+    /// The moves that lead to the position, or a trap with its slip marked ??
+    #[arg(value_name = "LINE")]
+    pub line: String,
+    /// Dumps: files, folders of them, or - for standard input
+    #[arg(required = true, value_name = "SOURCE")]
+    pub sources: Vec<String>,
+    /// Begin LINE in this position instead of the start position
+    #[arg(long, value_name = "FEN")]
+    pub fen: Option<String>,
+    /// Only games in which the slip was played
+    #[arg(long)]
+    pub slip: bool,
+    /// Only games in which the slip was played and refuted
+    #[arg(long)]
+    pub refuted: bool,
+    /// Whose choice.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Only games with these results, such as 1-0,1/2-1/2
+    #[arg(long, value_name = "RESULT", value_delimiter = ',', value_parser = result)]
+    pub result: Vec<GameResult>,
+    /// Look at the first N half-moves of each game
+    #[arg(long, value_name = "N", default_value_t = 30,
+        value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub half_moves: u16,
+    /// Write at most N games
+    #[arg(long, value_name = "N")]
+    pub limit: Option<u64>,
+    /// Write the games with the lowest or highest rated players first [default: as they come]
+    #[arg(long, value_enum, requires = "limit")]
+    pub order: Option<ByRating>,
+    /// Write to FILE, or - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-")]
+    pub out: PathBuf,
+    /// Look into games on N threads [default: one a processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// Write what is found in a dump that breaks off
+    #[arg(long)]
+    pub keep_going: bool,
+}
+
+/// Which players first, by the two ratings of a game together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ByRating {
+    /// Lowest rated first
+    Lowest,
+    /// Highest rated first
+    Highest,
+}
+
+fn result(text: &str) -> Result<GameResult, String> {
+    GameResult::from_marker(text.as_bytes()).ok_or_else(|| "give 1-0, 0-1 or 1/2-1/2".into())
+}
+
+/// Runs the command.
+pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
+    let job = job(args)?;
+    let extracted = if args.out.as_os_str() == "-" {
+        // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
+        extract(&job, output.answer(), &AtomicBool::new(false))?
+    } else {
+        let stop = Arc::new(AtomicBool::new(false));
+        let on_signal = Arc::clone(&stop);
+        ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
+            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
+        to_file(&job, &args.out, &stop)?
+    };
+    output::note(&summary(&extracted));
+    Ok(())
+}
+
+fn job(args: &GamesArgs) -> Result<Job, CliError> {
+    let movers = args.movers.filter()?;
+    let paths = aims(args)?;
+    let mover = paths[0][0].turn();
+    let trails = paths.iter().map(Trail::new).collect();
+    let rules = Rules { half_moves: args.half_moves, ..Rules::default() };
+    let wanted = Wanted { trails, mover, movers, results: args.result.clone(), rules };
+    let order = match args.order {
+        None => Order::AsTheyCome,
+        Some(ByRating::Lowest) => Order::Lowest,
+        Some(ByRating::Highest) => Order::Highest,
+    };
+    let processors = std::thread::available_parallelism().map_or(1, usize::from);
+    Ok(Job {
+        sources: find_dumps(&args.sources)?,
+        wanted,
+        order,
+        limit: args.limit,
+        threads: args.threads.map_or(processors, usize::from),
+        keep_going: args.keep_going,
+    })
+}
+
+/// The positions to pass through, one list for each way; all begin with the same side to move.
+fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
+    let asks_for_slip = args.slip || args.refuted;
+    if let Some(fen) = &args.fen {
+        if asks_for_slip {
+            return Err(CliError::Usage("--slip and --refuted need a trap, without --fen".into()));
+        }
+        let line = Line::from_fen(fen, &args.line).map_err(CliError::input)?;
+        return Ok(vec![vec![line.end().clone()]]);
+    }
+    let is_marked = args.line.contains(['?', '$']);
+    let traps: Result<Vec<Trap>, _> = match is_marked {
+        true => Trap::from_text(&args.line).into_iter().collect(),
+        false => Ok(Vec::new()),
+    };
+    match traps {
+        Ok(traps) if !traps.is_empty() => {
+            return Ok(traps.iter().flat_map(|trap| ways(trap, args)).collect());
+        }
+        // Other marks than those of a slip are remarks.
+        Err(error) if !matches!(error.reason, TrapReason::NoSlip { .. }) => {
+            return Err(CliError::input(error));
+        }
+        _ if asks_for_slip => {
+            let why = "--slip and --refuted need a trap: mark the slip in LINE with ??";
+            return Err(CliError::Usage(why.into()));
+        }
+        _ => {}
+    }
+    let line: Line = args.line.parse().map_err(CliError::input)?;
+    Ok(vec![vec![line.end().clone()]])
+}
+
+fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
+    let before = trap.position().clone();
+    let after = trap.position_after_slip().clone();
+    if !args.refuted {
+        let path = if args.slip { vec![before, after] } else { vec![before] };
+        return vec![path];
+    }
+    let replies =
+        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
+    let path = |reply| {
+        let mut refuted = after.clone();
+        refuted.play_unchecked(reply);
+        vec![before.clone(), after.clone(), refuted]
+    };
+    replies.map(path).collect()
+}
+
+/// Writes beside the file and renames at the end, so that a run that fails leaves what was there.
+fn to_file(job: &Job, path: &Path, stop: &AtomicBool) -> Result<Extracted, CliError> {
+    let same = |place: &Place| match place {
+        Place::File(source) => {
+            let real = [source, path].map(|path| path.canonicalize().ok());
+            real[0].is_some() && real[0] == real[1]
+        }
+        Place::Stdin => false,
+    };
+    if job.sources.iter().any(same) {
+        let name = path.display();
+        return Err(CliError::Usage(format!("--out {name} is one of the sources")));
+    }
+    let failed = |error| CliError::OutFile { path: path.to_owned(), error };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let folder = folder.unwrap_or(Path::new("."));
+    let mut file = tempfile::Builder::new()
+        .prefix(".deadfall-games-")
+        .permissions(permissions())
+        .tempfile_in(folder)
+        .map_err(failed)?;
+    let extracted = {
+        let mut buffered = std::io::BufWriter::with_capacity(1 << 16, file.as_file_mut());
+        let extracted = extract(job, &mut buffered, stop).map_err(|error| match error {
+            crate::extract::ExtractError::Output(error) => failed(error),
+            other => other.into(),
+        })?;
+        buffered.flush().map_err(failed)?;
+        extracted
+    };
+    file.persist(path).map_err(|error| failed(error.error))?;
+    Ok(extracted)
+}
+
+/// Those of a file made in the plain way, less what the umask takes.
+fn permissions() -> std::fs::Permissions {
+    use std::os::unix::fs::PermissionsExt;
+    std::fs::Permissions::from_mode(0o666)
+}
+
+fn summary(extracted: &Extracted) -> String {
+    let Extracted { read, found, written, stopped_early } = *extracted;
+    let games = |count: u64| if count == 1 { "1 game".into() } else { format!("{count} games") };
+    if stopped_early {
+        return format!("Wrote {} and stopped there, the limit.", games(written));
+    }
+    let wrote = if written == found { String::new() } else { format!(", wrote {written}") };
+    format!("Found {} among {} read{wrote}.", games(found), games(read))
+}

@@ -1,0 +1,14 @@
+//! Engine: a chess engine, run beside the program and asked about positions.
+//!
+//! In: the path of a program that speaks UCI, an open protocol (the Universal Chess Interface of
+//! April 2004), and positions as FEN. Out: scores and moves. This is the only stage that starts a
+//! process. It expects the worst of it: whatever does not start, dies, hangs or talks nonsense is an
+//! [`EngineError`] after a set time, and the process is gone at the end in any case.
+
+mod client;
+mod error;
+mod protocol;
+
+pub use client::{Engine, EngineSettings, Judged};
+pub use error::EngineError;
+pub use protocol::Score;

@@ -1,0 +1,19 @@
+//! Extract: whole games out of dumps, read once more.
+//!
+//! In: dumps and what is [`Wanted`]. Out: the text of the games that pass through a position or a
+//! trap, as PGN, in the order of the dumps or by rating. The store is not asked: counts forget the
+//! games they were made of.
+//!
+//! One thread reads and cuts, others look into the games, the caller's writes. A game is only played
+//! as long as it may still get there (see [`Chase`](crate::plies::Chase)). The same dumps give the
+//! same text, whatever the threads.
+
+mod error;
+mod order;
+mod reading;
+mod wanted;
+
+pub use error::ExtractError;
+pub use order::Order;
+pub use reading::{Extracted, Job, extract};
+pub use wanted::Wanted;

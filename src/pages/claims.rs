@@ -1,0 +1,177 @@
+//! Claims and their answers.
+
+use std::io::{self, Write};
+
+use super::layout::paragraph;
+use super::numbers::{count, counted};
+use super::output::Rows;
+use super::words::{self, clean};
+use crate::answers::claims::{Answer, ClaimAnswer, ClaimReport, ListedClaim};
+
+/// The report on a list of claims for people: what fails first, then what is undecided, then what
+/// holds.
+pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
+    let ClaimReport { hold, fail, undecided, .. } = *report;
+    let claims = counted(report.claims.len() as u64, "claim");
+    let movers = words::filter(report.filter);
+    let head =
+        format!("{claims} about {movers}: {fail} failed, {undecided} undecided, {hold} held.");
+    let mut page = paragraph(&head, 0);
+    for wanted in [Answer::Fails, Answer::Undecided, Answer::Holds] {
+        let of_kind = report.claims.iter().filter(|claim| claim.answer.answer == wanted);
+        for claim in of_kind {
+            page.push('\n');
+            page += &paragraph(&place(claim), 4);
+            page += &paragraph(&claim_line(&claim.answer), 4);
+        }
+    }
+    page.push('\n');
+    notes(report).iter().for_each(|note| page += &paragraph(note, 0));
+    out.write_all(page.as_bytes())
+}
+
+/// One row a claim, in the order of the list.
+pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
+    let head = ["number", "line", "claim", "answer", "games", "games_to_decide", "because"];
+    let mut rows = Rows::new(out, &head)?;
+    for claim in &report.claims {
+        let ClaimAnswer { claim: text, answer, because, games_to_decide } = &claim.answer;
+        rows.row(&[
+            claim.number.to_string(),
+            claim.line.clone(),
+            text.clone(),
+            name(*answer).to_owned(),
+            claim.games.to_string(),
+            games_to_decide.map_or(String::new(), |games| games.to_string()),
+            because.clone(),
+        ])?;
+    }
+    rows.finish()
+}
+
+/// `"Nf6 first": holds: ...`, and what would decide it.
+pub(super) fn claim_line(claim: &ClaimAnswer) -> String {
+    let said = format!("\"{}\": {}", clean(&claim.claim), name(claim.answer));
+    let line = format!("{said}: {}.", clean(&claim.because));
+    match (claim.answer, claim.games_to_decide) {
+        (Answer::Undecided, Some(games)) => {
+            let games = count(rounded_up(games));
+            format!(
+                "{line} About {games} games here would decide it, if everything stays as it is."
+            )
+        }
+        (Answer::Undecided, None) => format!("{line} How many would decide it cannot be said."),
+        _ => line,
+    }
+}
+
+fn name(answer: Answer) -> &'static str {
+    match answer {
+        Answer::Holds => "holds",
+        Answer::Fails => "fails",
+        Answer::Undecided => "undecided",
+    }
+}
+
+/// To two digits: an estimate is no more exact than that.
+fn rounded_up(games: u64) -> u64 {
+    let mut unit = 1;
+    while games / unit >= 100 {
+        unit *= 10;
+    }
+    games.div_ceil(unit) * unit
+}
+
+fn place(claim: &ListedClaim) -> String {
+    let line = if claim.line.is_empty() { "start position".into() } else { clean(&claim.line) };
+    let lack = match claim.may_lack {
+        0 => String::new(),
+        games => format!(", up to {games} may be missing"),
+    };
+    format!("line {}: {line} ({}{lack})", claim.number, counted(claim.games, "game"))
+}
+
+fn notes(report: &ClaimReport) -> Vec<String> {
+    let mut notes = vec![format!(
+        "A claim holds if the whole 95 % interval agrees, fails if none of it does, and is \
+             undecided otherwise, or with fewer than {}. \"About\" means within {} points.",
+        counted(report.min_sample, "game"),
+        // Points as typed, without the noise of the division.
+        (report.about * 1e8).round() / 1e6
+    )];
+    if report.claims.len() > 1 {
+        notes.push(
+            "Of many claims some hold or fail by chance: a 95 % interval misses one time in twenty."
+                .into(),
+        );
+    }
+    notes.extend(words::limits(&report.limits));
+    notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::counts::MoverFilter;
+    use crate::pages::kit::{move_table_of_two, printed};
+
+    fn report() -> ClaimReport {
+        let answer = move_table_of_two().claims.swap_remove(0);
+        let listed = |number, answer, line: &str| ListedClaim {
+            number,
+            line: line.into(),
+            games: 303,
+            may_lack: 0,
+            answer,
+        };
+        let fails = ClaimAnswer {
+            claim: "d4 first".into(),
+            answer: Answer::Fails,
+            because: "played in 3 of 303 games".into(),
+            games_to_decide: None,
+        };
+        ClaimReport {
+            filter: MoverFilter::ALL,
+            min_sample: 50,
+            about: 0.05,
+            hold: 0,
+            fail: 1,
+            undecided: 1,
+            claims: vec![listed(2, answer, "1. e4 e5 2. Nf3"), listed(3, fails, "")],
+            limits: move_table_of_two().limits,
+        }
+    }
+
+    #[test]
+    fn failing_claims_come_first() {
+        let page = printed(|out| text(out, &report()));
+        let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
+                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games.\n\n\
+                    line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 99%\": undecided: ";
+        assert!(page.starts_with(want), "{page}");
+        assert!(page.contains("\"About\" means within 5 points."), "{page}");
+    }
+
+    #[test]
+    fn the_csv_has_one_row_a_claim_in_their_order() {
+        let page = printed(|out| csv(out, &report()));
+        let rows: Vec<&str> = page.lines().collect();
+        assert_eq!(rows[0], "number,line,claim,answer,games,games_to_decide,because");
+        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 99%,undecided,303,20345,"));
+        assert_eq!(rows[2], "3,,d4 first,fails,303,,played in 3 of 303 games");
+    }
+
+    #[test]
+    fn an_estimate_is_rounded_up_to_two_digits() {
+        assert_eq!([7, 99, 100, 101, 20_345].map(rounded_up), [7, 99, 100, 110, 21_000]);
+    }
+
+    #[test]
+    fn the_json_is_flat() {
+        let report = report();
+        let json = serde_json::to_value(report).expect("plain data");
+        assert_eq!(json["claims"][0]["claim"], "Nc6 >= 99%");
+        assert_eq!(json["claims"][0]["answer"], "undecided");
+        assert_eq!((&json["undecided"], &json["hold"]), (&1.into(), &0.into()));
+    }
+}

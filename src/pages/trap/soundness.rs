@@ -1,0 +1,108 @@
+//! Whether a trap is sound, and who says so.
+
+use crate::answers::mate::Proof;
+use crate::answers::trap::{Soundness, SoundnessSource};
+use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::numbers::{count, counted};
+use crate::pages::words::clean;
+
+/// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
+pub(super) fn text(soundness: &Soundness) -> String {
+    let head = format!("Soundness: {}. {}.", soundness.verdict.name(), capital(&soundness.because));
+    if soundness.sources.iter().all(is_silent) {
+        let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
+        let evals = evals.collect::<Vec<_>>().join("; ");
+        let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
+        page += &notes(soundness);
+        return page;
+    }
+    let mut table = TextTable::new(&[
+        ("source", Side::Left),
+        ("after slip", Side::Right),
+        ("without", Side::Right),
+        ("slip loses", Side::Right),
+        ("rests on", Side::Wrapped(62)),
+    ]);
+    for source in &soundness.sources {
+        table.row(row(source));
+    }
+    let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
+    page += &paragraph(&cutoffs(soundness), 0);
+    page + &notes(soundness)
+}
+
+fn notes(soundness: &Soundness) -> String {
+    let notes = soundness.notes.iter();
+    notes.map(|note| paragraph(&format!("{}.", capital(&clean(note))), 0)).collect()
+}
+
+fn is_silent(source: &SoundnessSource) -> bool {
+    matches!(source, SoundnessSource::Evals(evals)
+        if evals.after_slip_cp.is_none() && evals.without_slip_cp.is_none())
+}
+
+fn row(source: &SoundnessSource) -> Vec<String> {
+    let values = |after, without, loses, rests: String, name: &str| {
+        vec![name.to_owned(), pawns(after), pawns(without), plain(loses), rests]
+    };
+    match source {
+        SoundnessSource::Evals(evals) => {
+            let best = match &evals.best {
+                Some(best) => {
+                    format!("{} after {}", counted(evals.n_best, "evaluation"), clean(best))
+                }
+                None => "too few after any other move".to_owned(),
+            };
+            let rests = format!("{} after the slip, {best}", counted(evals.n_slip, "evaluation"));
+            let (after, without) = (evals.after_slip_cp, evals.without_slip_cp);
+            values(after, without, evals.slip_loses_cp, rests, "the dumps")
+        }
+        SoundnessSource::Mate(mate) => {
+            let found = match mate.proof {
+                Proof::Proved { moves } => format!("mate in {moves} is forced"),
+                Proof::NotForced => format!("no mate in {} is forced", mate.moves),
+                Proof::GivenUp => format!("whether mate in {} is forced is open", mate.moves),
+            };
+            let rests = format!("{found}; {} searched", counted(mate.n.into(), "position"));
+            values(None, None, None, rests, "the rules")
+        }
+        SoundnessSource::Engine(engine) => {
+            let name = clean(&engine.name);
+            let name = if name.is_empty() { "no name".to_owned() } else { name };
+            let best = clean(&engine.best);
+            let refuted = engine
+                .after_refutation_cp
+                .map_or(String::new(), |cp| format!("; {} after the refutation", pawns(Some(cp))));
+            let rests =
+                format!("{name}, {} positions; best defence {best}{refuted}", count(engine.n));
+            let (after, without) = (engine.after_slip_cp, engine.without_slip_cp);
+            values(Some(after), Some(without), Some(engine.slip_loses_cp), rests, "the engine")
+        }
+    }
+}
+
+fn cutoffs(soundness: &Soundness) -> String {
+    let cutoffs = soundness.cutoffs;
+    format!(
+        "In pawns from the setter's side, a mate as 10; without: after the victim's best other move. The \
+         slip must lose {} or more; without it {} or more is sound, {} or more playable. A mean \
+         needs {}.",
+        plain(Some(cutoffs.slip_loses_cp)),
+        pawns(Some(cutoffs.sound_from_cp)),
+        pawns(Some(cutoffs.playable_from_cp)),
+        counted(cutoffs.least_evals, "evaluation")
+    )
+}
+
+fn pawns(centipawns: Option<f64>) -> String {
+    centipawns.map_or("-".to_owned(), |centipawns| format!("{:+.2}", centipawns / 100.0))
+}
+
+fn plain(centipawns: Option<f64>) -> String {
+    centipawns.map_or("-".to_owned(), |centipawns| format!("{:.2}", centipawns / 100.0))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
