@@ -8,6 +8,7 @@
 pub mod claims;
 mod edge;
 mod figure;
+pub mod lesson;
 pub mod mate;
 pub mod moves;
 mod question;

@@ -17,6 +17,7 @@ pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;
+pub mod lesson;
 pub mod moves;
 mod numbers;
 mod output;

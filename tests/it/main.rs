@@ -18,6 +18,7 @@ mod interrupt;
 mod joining;
 mod killed;
 mod kit;
+mod lesson;
 mod model;
 mod planted;
 mod reading;
