@@ -150,9 +150,11 @@ impl Mean {
         let sampling = sampling.into();
         let min_sample = sampling.min_sample;
         let n = wins + draws + losses;
-        let interval = tango_at(wins, draws, losses, sampling.z());
+        // Most bands are thin, and Tango's limits are found step by step: only where they are shown.
+        let shown = n >= min_sample;
+        let interval = shown.then(|| tango_at(wins, draws, losses, sampling.z())).flatten();
         match (mean_score(wins, draws, losses), interval) {
-            (Some(value), Some(interval)) if n >= min_sample => Mean::known(value, interval, n),
+            (Some(value), Some(interval)) => Mean::known(value, interval, n),
             _ => Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(1) }),
         }
     }

@@ -22,11 +22,12 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let (view, store) = (args.judge.view(), Store::open(store)?);
     if args.judge.side == Whose::Victim {
         let answer = judge_victim(&store, &lines, &question)?;
-        return Ok(match args.answer.format {
+        match args.answer.format {
             Format::Table => trap::victim_text(output.answer(), &answer, view)?,
             Format::Json => json(output.answer(), &answer)?,
             Format::Csv => trap::victim_csv(output.answer(), &answer)?,
-        });
+        }
+        return Ok(());
     }
     let mut answer = judge_all(&store, &lines, &question)?;
     ask_engine(&args.engine, &mut answer, &lines)?;

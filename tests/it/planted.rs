@@ -9,8 +9,10 @@ use serde_json::Value;
 
 use crate::kit::Folder;
 
-const SEEDS: std::ops::Range<u32> = 1..7;
-const GAMES: &str = "40000";
+const SEEDS: std::ops::Range<u32> = 1..9;
+const GAMES: &str = "25000";
+/// Traps are rare: fifty games would leave too few figures to count.
+const MIN_SAMPLE: &str = "10";
 
 /// Mean truths, weighted by the games that were drawn from them.
 #[derive(Default)]
@@ -44,14 +46,15 @@ impl Held {
         self.held += u32::from(low <= truth && truth <= high);
     }
 
-    /// A binomial check: at 95 % the number held is within three standard errors, but for 0.3 % of all runs.
+    /// A binomial check: not more than three standard errors below 95 %, which chance alone does once in 700 runs. Above it Wilson
+    /// may lie where shares are near 0 or 1 and games few.
     #[expect(clippy::print_stdout, reason = "--nocapture shows the figures")]
     fn check(&self, what: &str) {
         let (held, all) = (f64::from(self.held), f64::from(self.all));
         println!("{what}: {held} of {all} intervals hold the truth, {:.3}", held / all);
-        assert!(all >= 50.0, "{what}: only {all} intervals");
-        let off = (held - 0.95 * all).abs();
-        assert!(off <= 3.0 * (all * 0.95 * 0.05).sqrt(), "{what}: {held} of {all}");
+        assert!(all >= 20.0, "{what}: only {all} intervals");
+        let least = 0.95 * all - 3.0 * (all * 0.95 * 0.05).sqrt();
+        assert!(held >= least, "{what}: {held} of {all}");
     }
 }
 
@@ -96,13 +99,14 @@ fn board(fen: &str) -> String {
 #[ignore = "a minute and a half in a release build"]
 fn the_planted_rates_lie_in_their_intervals_as_often_as_promised() {
     let (mut slips, mut finds, mut bands) = (Held::default(), Held::default(), Held::default());
-    let mut hurried = (0, 0);
+    let (mut hurried, mut slow) = (0, 0);
     for seed in SEEDS {
         let folder = Folder::new();
         invent(&folder, seed);
         folder.run("build dump.pgn").ok();
         let traps = concat!(env!("CARGO_MANIFEST_DIR"), "/data-samples/traps.pgn");
-        let answer = folder.run_with(&["trap", traps, "--format", "json"]).json();
+        let options = ["trap", traps, "--format", "json", "--min-sample", MIN_SAMPLE];
+        let answer = folder.run_with(&options).json();
         let truths = truths(&folder);
         for trap in answer["traps"].as_array().expect("traps") {
             let truth = &truths[&board(trap["trap_fen"].as_str().expect("a FEN"))];
@@ -115,14 +119,12 @@ fn the_planted_rates_lie_in_their_intervals_as_often_as_promised() {
                 bands.note(&row["find_rate"], find);
             }
             // Whoever slips was in a hurry: planted for every trap.
-            if let Some(high) = trap["time"]["difference_s"]["high"].as_f64() {
-                hurried.0 += u32::from(high < 0.0);
-                hurried.1 += 1;
-                assert!(trap["time"]["difference_s"]["low"].as_f64() < Some(0.0), "{trap}");
-            }
+            let time = &trap["time"]["difference_s"];
+            hurried += u32::from(time["high"].as_f64().is_some_and(|high| high < 0.0));
+            slow += u32::from(time["low"].as_f64().is_some_and(|low| low > 0.0));
         }
     }
-    assert!(hurried.0 * 10 >= hurried.1 * 8, "{hurried:?}: most differences are seen");
+    assert!(hurried > 0 && slow == 0, "{hurried} hurried, {slow} slow");
     slips.check("slip rates");
     finds.check("find rates");
     bands.check("rates of bands");

@@ -72,8 +72,8 @@ pub(super) fn reach(evidence: &Evidence, question: &Question) -> Reach {
     let way = Way { nodes: &evidence.choices, games: evidence.victims_games() };
     let (steered, line) = steered(way, question);
     let slip = evidence.slip.split(filter);
-    let thin = way.nodes.iter().map(|node| node.split(filter)).chain([slip]);
-    let thin = thin.into_iter().any(|split| split.n < least);
+    let mut splits = way.nodes.iter().map(|node| node.split(filter)).chain([slip]);
+    let thin = splits.any(|split| split.n < least);
     let slip_rate = Rate::of(slip.k, slip.n, least);
     let slips = slips(&line, &steered.rate, &slip_rate, slip);
     Reach { steered, slips, thin }

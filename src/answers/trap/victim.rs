@@ -86,7 +86,7 @@ const EARLIER: usize = 2;
 ///
 /// # Panics
 ///
-/// As [`super::judge`].
+/// As [`super::judge()`].
 pub fn judge_victim<C: Counts>(
     counts: &C,
     lines: &[TrapLine],

@@ -1,7 +1,7 @@
 //! The counts behind the figures.
 
 use crate::answers::trap::{CellSum, Explanation};
-use crate::pages::layout::{PAGE_WIDTH, Side, TextTable, paragraph};
+use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
 use crate::pages::words::{clean, side};
 
@@ -19,19 +19,16 @@ pub(super) fn text(explanation: &Explanation) -> String {
     page += "\nFigures\n\n";
     for step in &explanation.steps {
         let value = step.value.map_or("withheld".into(), |value| format!("{value:.5}"));
-        page +=
-            &broken(&format!("{} = {} = {value} ({})", step.figure, step.formula, step.interval));
+        page += &paragraph(
+            &format!("{} = {} = {value} ({})", step.figure, step.formula, step.interval),
+            4,
+        );
     }
     if !explanation.orders.is_empty() {
         page += "\nSteered in any order, the last choices first: the line's moves in each position as games / all games\n\n";
         explanation.orders.iter().for_each(|order| page += &paragraph(order, 4));
     }
     page
-}
-
-fn broken(text: &str) -> String {
-    debug_assert!(PAGE_WIDTH > 40);
-    paragraph(text, 4)
 }
 
 fn sums(sums: &[CellSum]) -> String {
