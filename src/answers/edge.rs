@@ -2,7 +2,7 @@
 
 use shakmaty::Color;
 
-use super::Mean;
+use super::{Mean, Sampling};
 use crate::counts::{Cell, CellId, MoverFilter, PositionCounts, Totals};
 
 /// Sums over games from the view of one side.
@@ -85,8 +85,8 @@ impl Sample {
     }
 
     /// Mean score, 0..=1.
-    pub fn score(&self, min_sample: u64) -> Mean {
-        Mean::score(self.wins, self.draws, self.losses, min_sample)
+    pub fn score(&self, sampling: impl Into<Sampling>) -> Mean {
+        Mean::score(self.wins, self.draws, self.losses, sampling)
     }
 
     /// Mean expected score, 0..=1; none without games.
@@ -97,9 +97,9 @@ impl Sample {
 
     /// Score minus expected minus the ordinary, in points a game: the score's interval, shifted. The
     /// ratings are taken as given, which makes the interval a little too wide.
-    pub fn edge(&self, min_sample: u64) -> Mean {
+    pub fn edge(&self, sampling: impl Into<Sampling>) -> Mean {
         let ordinary = self.ordinary / self.games().max(1) as f64;
-        self.score(min_sample).shifted(-self.expected().unwrap_or(0.0) - ordinary)
+        self.score(sampling).shifted(-self.expected().unwrap_or(0.0) - ordinary)
     }
 }
 

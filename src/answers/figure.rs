@@ -4,7 +4,8 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use super::stats::{Interval, Moments, mean_score, share, tango, wilson};
+use super::Sampling;
+use super::stats::{Interval, Moments, mean_difference, mean_score, share, tango_at, wilson_at};
 
 /// A share: `k` of `n` games, with its 95 % interval.
 ///
@@ -66,6 +67,13 @@ pub enum Withheld {
     NoBait,
     /// The line ends with the slip.
     NoRefutation,
+    /// The line is too long to look at every order of its moves.
+    TooLong {
+        /// Moves of the victim before the slip.
+        moves: usize,
+        /// The most that are looked at.
+        most: usize,
+    },
 }
 
 /// A known value and its 95 % interval.
@@ -96,6 +104,9 @@ impl fmt::Display for Withheld {
             Withheld::Piece { piece, why } => write!(f, "{piece}: {why}"),
             Withheld::NoBait => f.write_str("no bait: the slip is the first move"),
             Withheld::NoRefutation => f.write_str("the line ends with the slip"),
+            Withheld::TooLong { moves, most } => {
+                write!(f, "{moves} moves before the slip, at most {most} are put in every order")
+            }
         }
     }
 }
@@ -108,8 +119,10 @@ impl Serialize for Withheld {
 
 impl Rate {
     /// The share `k / n` with Wilson's interval, withheld below `min_sample` games or without any.
-    pub fn of(k: u64, n: u64, min_sample: u64) -> Rate {
-        match (share(k, n), wilson(k, n)) {
+    pub fn of(k: u64, n: u64, sampling: impl Into<Sampling>) -> Rate {
+        let sampling = sampling.into();
+        let min_sample = sampling.min_sample;
+        match (share(k, n), wilson_at(k, n, sampling.z())) {
             (Some(value), Some(interval)) if n >= min_sample => Rate::known(value, interval, k, n),
             _ => Rate::withheld(k, n, Withheld::TooFew { n, needed: min_sample.max(1) }),
         }
@@ -133,22 +146,44 @@ impl Rate {
 
 impl Mean {
     /// The mean score of wins, draws and losses with Tango's interval, 0..=1.
-    pub fn score(wins: u64, draws: u64, losses: u64, min_sample: u64) -> Mean {
+    pub fn score(wins: u64, draws: u64, losses: u64, sampling: impl Into<Sampling>) -> Mean {
+        let sampling = sampling.into();
+        let min_sample = sampling.min_sample;
         let n = wins + draws + losses;
-        match (mean_score(wins, draws, losses), tango(wins, draws, losses)) {
+        let interval = tango_at(wins, draws, losses, sampling.z());
+        match (mean_score(wins, draws, losses), interval) {
             (Some(value), Some(interval)) if n >= min_sample => Mean::known(value, interval, n),
             _ => Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(1) }),
         }
     }
 
     /// The mean of a measured quantity in its unit, which needs two measurements for an interval.
-    pub fn measured(moments: Moments, unit: f64, min_sample: u64) -> Mean {
+    pub fn measured(moments: Moments, unit: f64, sampling: impl Into<Sampling>) -> Mean {
+        let sampling = sampling.into();
+        let min_sample = sampling.min_sample;
         let n = moments.n;
-        match (moments.mean(), moments.interval()) {
+        match (moments.mean(), moments.interval_at(sampling.z())) {
             (Some(mean), Some(interval)) if n >= min_sample => {
                 Mean::known(mean * unit, interval.scale(unit), n)
             }
             _ => Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(2) }),
+        }
+    }
+
+    /// The difference `first` - `second` of two measured means in their unit (Welch); `n` is the games of the fewer.
+    pub(super) fn difference(
+        first: Moments,
+        second: Moments,
+        unit: f64,
+        sampling: impl Into<Sampling>,
+    ) -> Mean {
+        let sampling = sampling.into();
+        let n = first.n.min(second.n);
+        match mean_difference(first, second, sampling.z()) {
+            Some((value, interval)) if n >= sampling.min_sample => {
+                Mean::known(value * unit, interval.scale(unit), n)
+            }
+            _ => Mean::withheld(n, Withheld::TooFew { n, needed: sampling.min_sample.max(2) }),
         }
     }
 

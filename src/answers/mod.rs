@@ -9,6 +9,7 @@ pub mod claims;
 mod edge;
 mod figure;
 pub mod hunt;
+pub mod lesson;
 pub mod mate;
 pub mod moves;
 mod question;
@@ -21,4 +22,4 @@ mod kit;
 
 pub use edge::Sample;
 pub use figure::{Mean, Rate, Withheld};
-pub use question::{Cutoffs, Question};
+pub use question::{Cutoffs, Question, Sampling};

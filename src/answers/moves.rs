@@ -113,13 +113,7 @@ pub fn table<C: Counts>(
     let found = found.as_ref();
     let Question { filter, min_sample, .. } = *question;
     let all = Sample::of_moves(found, |_| true, filter, position.turn(), counts.totals());
-    let moves = found.into_iter().flat_map(|found| &found.moves);
-    let mut moves: Vec<MoveRow> =
-        moves.filter_map(|mv| row(mv, position, counts.totals(), question, all.games())).collect();
-    moves.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
-    for (place, row) in moves.iter_mut().enumerate() {
-        row.rank = place + 1;
-    }
+    let moves = rows(found, position, counts.totals(), question);
     let expected = all.expected();
     Ok(MoveTable {
         position: view(position, found, counts.limits()),
@@ -133,6 +127,24 @@ pub fn table<C: Counts>(
         rating_difference: expected.and_then(rating_difference),
         limits: counts.limits().clone(),
     })
+}
+
+/// The moves that movers of the filter played in a position, by rank.
+pub(super) fn rows(
+    found: Option<&PositionCounts>,
+    position: &Chess,
+    totals: &Totals,
+    question: &Question,
+) -> Vec<MoveRow> {
+    let moves = || found.into_iter().flat_map(|found| &found.moves);
+    let all = moves().map(|mv| mv.sum(question.filter).games).sum();
+    let mut rows: Vec<MoveRow> =
+        moves().filter_map(|mv| row(mv, position, totals, question, all)).collect();
+    rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
+    for (place, row) in rows.iter_mut().enumerate() {
+        row.rank = place + 1;
+    }
+    rows
 }
 
 impl MoveTable {
@@ -152,15 +164,12 @@ fn row(
     question: &Question,
     all: u64,
 ) -> Option<MoveRow> {
-    let Question { filter, min_sample, .. } = *question;
+    let Question { filter, .. } = *question;
+    let sampling = question.sampling();
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
     let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), totals);
     let cell: Cell = mv.sum(filter);
-    let clock = Moments {
-        n: cell.clock_games,
-        sum: i64::try_from(cell.clock_tenths).expect("tenths of seconds fit 63 bits"),
-        sum_sq: cell.clock_tenths_sq,
-    };
+    let clock = times(&cell);
     Some(MoveRow {
         san: SanPlus::from_move(position.clone(), mv.code.to_move(position)?).to_string(),
         uci: mv.code.to_string(),
@@ -169,14 +178,23 @@ fn row(
         wins: cell.wins,
         draws: cell.draws,
         losses: cell.losses(),
-        share: Rate::of(cell.games, all, min_sample),
-        score: sample.score(min_sample),
+        share: Rate::of(cell.games, all, sampling),
+        score: sample.score(sampling),
         expected: sample.expected()?,
-        edge: sample.edge(min_sample),
+        edge: sample.edge(sampling),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
-        clock_s: Mean::measured(clock, 0.1, min_sample),
-        eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, min_sample),
+        clock_s: Mean::measured(clock, 0.1, sampling),
+        eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, question.min_sample),
     })
+}
+
+/// The times spent, in tenths of a second.
+pub(super) fn times(cell: &Cell) -> Moments {
+    Moments {
+        n: cell.clock_games,
+        sum: i64::try_from(cell.clock_tenths).expect("tenths of seconds fit 63 bits"),
+        sum_sq: cell.clock_tenths_sq,
+    }
 }
 
 fn view(position: &Chess, found: Option<&PositionCounts>, limits: &Limits) -> PositionView {

@@ -24,7 +24,7 @@ use xxhash_rust::xxh3::xxh3_64;
 use crate::counts::Record;
 
 /// Records of a block.
-pub(super) const BLOCK: usize = 2048;
+pub(super) const BLOCK: usize = 4096;
 /// Bytes before the part that the length counts.
 pub(super) const LENGTH_BYTES: usize = 4;
 
@@ -305,8 +305,9 @@ mod tests {
 
     #[test]
     fn a_changed_byte_is_noticed() {
-        let words: Vec<(u64, u64, u32)> =
-            (0..300u64).map(|n| (n << 40 | n * 77, n % 5 << 50 | n % 9, n as u32 % 3)).collect();
+        let words: Vec<(u64, u64, u32)> = (0..300u64)
+            .map(|n| ((n << 40) + n * 77, ((n % 5) << 50) + n % 9, n as u32 % 3))
+            .collect();
         let bytes = encoded(&records(&words));
         for place in 4..bytes.len() {
             let mut changed = bytes.clone();
@@ -318,7 +319,7 @@ mod tests {
     #[test]
     fn columns_are_shorter_than_rows() {
         let words: Vec<(u64, u64, u32)> =
-            (0..BLOCK as u64).map(|n| (n << 41, n % 20 << 52 | n % 100 << 43, 7)).collect();
+            (0..BLOCK as u64).map(|n| (n << 41, ((n % 20) << 52) + ((n % 100) << 43), 7)).collect();
         let bytes = encoded(&records(&words));
         assert!(bytes.len() < BLOCK * 9, "{} bytes", bytes.len());
     }

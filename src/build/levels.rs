@@ -95,7 +95,7 @@ mod tests {
     /// The words of the `number`th of many records, spread over all partitions.
     fn words(number: u64) -> (u64, u64, u32) {
         let key = (number % 701).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        (key, number % 13 << 49 | number % 7 << 41, (number % 50) as u32)
+        (key, ((number % 13) << 49) + ((number % 7) << 41), (number % 50) as u32)
     }
 
     fn all(runs: &[Run]) -> Vec<(u64, u64, u32)> {

@@ -43,6 +43,8 @@ pub use join::join;
 pub use plan::{Memory, Plan};
 pub use progress::{Phase, Progress};
 pub use room::Tight;
+#[doc(hidden)]
+pub use sort::sort_into;
 pub use stop::Stop;
 pub use tally::{DumpReport, Example};
 pub use workspace::Workspace;

@@ -10,7 +10,7 @@ const MOST_BITS: u32 = 14;
 ///
 /// All keys share their bits above the lowest `key_bits`. Records are first scattered by the bits below, in
 /// which hashes are uniform, then each small bucket is sorted by comparison.
-pub(super) fn sort_into<'r>(
+pub fn sort_into<'r>(
     chunks: impl Iterator<Item = &'r [Record]> + Clone,
     key_bits: u32,
     out: &mut Vec<Record>,

@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::games::GamesArgs;
 use super::hunt_args::HuntArgs;
+use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
 use super::soundness::EngineArgs;
 
@@ -59,6 +60,10 @@ pub enum Command {
     Hunt(HuntArgs),
     /// Write whole games that pass through a position or a trap, as PGN
     Games(GamesArgs),
+    /// Write a lesson on traps: a page to hand out, and annotated PGN
+    Lesson(LessonArgs),
+    /// Draw a position as SVG
+    Diagram(DiagramArgs),
     /// Show what the store holds
     About(AboutArgs),
     /// Write all counts as CSV
@@ -225,14 +230,7 @@ pub struct AnswerArgs {
 
 /// `trap`.
 #[derive(Debug, Args)]
-#[command(after_help = "\
-A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
-move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
-
-In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
-where both sides slip.
-
-The ratings hold for whoever moves: victims in the trap position, setters behind the slip.")]
+#[command(after_long_help = TRAP_HELP, after_help = "--help explains every column.")]
 pub struct TrapArgs {
     /// A PGN file of traps, or one line with its slip marked ??
     #[arg(required = true, value_name = "FILE or LINE")]
@@ -252,9 +250,68 @@ pub struct TrapArgs {
     /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
+    /// What to judge besides.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
+}
+
+/// `lesson`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Writes lesson.html and lesson.pgn into the folder, which is made if it is not there. The page needs no \
+network and no other file: open it in any browser, print it, or take it along. The traps are read as by \
+the command trap, and the figures are the same.")]
+pub struct LessonArgs {
+    /// A PGN file of traps
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The folder to write into
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// The title of the page
+    #[arg(long, value_name = "TEXT")]
+    pub title: Option<String>,
+    /// Who made the lesson
+    #[arg(long, value_name = "TEXT")]
+    pub author: Option<String>,
+    /// Whom the lesson is for, in your words; --from and --below say which games are asked
+    #[arg(long, value_name = "TEXT")]
+    pub level: Option<String>,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Say how many slips to expect in the student's next N games
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub ahead: u64,
+    /// Call a trap common from N slips per 1000 games that play for it
+    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    pub common_from: f64,
+    /// Call a trap occasional from N slips per 1000 games that play for it
+    #[arg(long, value_name = "N", default_value_t = 1.0)]
+    pub occasional_from: f64,
+    /// Withhold figures that rest on fewer than N games
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub min_sample: u64,
+}
+
+/// `diagram`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+The last move of the line is framed: broken where the piece came from, whole where it stands. No store \
+is needed.")]
+pub struct DiagramArgs {
+    /// The moves that lead to the position
+    #[arg(value_name = "LINE")]
+    pub line: Option<String>,
+    /// Begin in this position instead of the start position
+    #[arg(long, value_name = "FEN")]
+    pub fen: Option<String>,
+    /// Show the board from Black's side
+    #[arg(long)]
+    pub black_below: bool,
 }
 
 /// `about`.

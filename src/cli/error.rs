@@ -28,6 +28,9 @@ pub enum CliError {
     /// The store.
     #[error(transparent)]
     Store(#[from] StoreError),
+    /// A file that was to be written.
+    #[error("{0}")]
+    File(String),
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
@@ -59,7 +62,10 @@ impl CliError {
             CliError::ClaimFails => 1,
             CliError::Usage(_) => 2,
             CliError::Input(_) | CliError::Source(_) => 3,
-            CliError::Store(_) | CliError::Output(_) | CliError::OutFile { .. } => 4,
+            CliError::Store(_)
+            | CliError::File(_)
+            | CliError::Output(_)
+            | CliError::OutFile { .. } => 4,
             CliError::Interrupted => 130,
             CliError::Build(error) => match error {
                 BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,

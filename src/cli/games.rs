@@ -85,13 +85,14 @@ fn result(text: &str) -> Result<GameResult, String> {
 /// Runs the command.
 pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
     let job = job(args)?;
-    let stop = Arc::new(AtomicBool::new(false));
-    let on_signal = Arc::clone(&stop);
-    ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
-        .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
     let extracted = if args.out.as_os_str() == "-" {
-        extract(&job, output.answer(), &stop)?
+        // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
+        extract(&job, output.answer(), &AtomicBool::new(false))?
     } else {
+        let stop = Arc::new(AtomicBool::new(false));
+        let on_signal = Arc::clone(&stop);
+        ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
+            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
         to_file(&job, &args.out, &stop)?
     };
     output::note(&summary(&extracted));

@@ -5,12 +5,15 @@
 mod about;
 mod args;
 mod build;
+mod diagram;
 mod error;
 mod export;
 mod games;
 mod hunt;
 mod hunt_args;
 mod join;
+mod judge_args;
+mod lesson;
 mod memory;
 mod movers;
 mod moves;
@@ -54,6 +57,8 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Trap(args) => trap::run(args, store, output),
         Command::Hunt(args) => hunt::run(args, store, output),
         Command::Games(args) => games::run(args, output),
+        Command::Lesson(args) => lesson::run(args, store),
+        Command::Diagram(args) => diagram::run(args, output),
         Command::About(args) => about::run(args, store, output),
         Command::Export(args) => export::run(args, store, output),
     }

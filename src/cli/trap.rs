@@ -4,11 +4,12 @@ use std::path::Path;
 
 use super::args::{Format, TrapArgs};
 use super::error::CliError;
+use super::judge_args::Whose;
 use super::output::Output;
 use super::soundness::ask_engine;
-use crate::answers::trap::{TrapLine, judge_all};
+use crate::answers::trap::{TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
-use crate::lines::Trap;
+use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
 use crate::source::plain;
 use crate::store::Store;
@@ -18,10 +19,19 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let question = question(args)?;
     let traps = read(&args.trap)?;
     let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
-    let mut answer = judge_all(&Store::open(store)?, &lines, &question)?;
+    let (view, store) = (args.judge.view(), Store::open(store)?);
+    if args.judge.side == Whose::Victim {
+        let answer = judge_victim(&store, &lines, &question)?;
+        return Ok(match args.answer.format {
+            Format::Table => trap::victim_text(output.answer(), &answer, view)?,
+            Format::Json => json(output.answer(), &answer)?,
+            Format::Csv => trap::victim_csv(output.answer(), &answer)?,
+        });
+    }
+    let mut answer = judge_all(&store, &lines, &question)?;
     ask_engine(&args.engine, &mut answer, &lines)?;
     match args.answer.format {
-        Format::Table => trap::text(output.answer(), &answer)?,
+        Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
         Format::Csv => trap::csv(output.answer(), &answer)?,
     }
@@ -29,31 +39,41 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
 }
 
 fn question(args: &TrapArgs) -> Result<Question, CliError> {
-    let (common, occasional) = (args.common_from, args.occasional_from);
+    let cutoffs = cutoffs(args.common_from, args.occasional_from)?;
+    let min_sample = args.answer.min_sample;
+    let (filter, ahead) = (args.movers.filter()?, args.ahead);
+    args.judge.of(Question { filter, min_sample, cutoffs, ahead, ..Question::default() })
+}
+
+/// The cut-offs, checked.
+pub(super) fn cutoffs(common: f64, occasional: f64) -> Result<Cutoffs, CliError> {
     if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
         return Err(CliError::Usage(format!(
             "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
         )));
     }
-    let cutoffs = Cutoffs { common, occasional };
-    let min_sample = args.answer.min_sample;
-    Ok(Question { filter: args.movers.filter()?, min_sample, cutoffs, ahead: args.ahead })
+    Ok(Cutoffs { common, occasional })
 }
 
 /// The traps of a file, if there is one of that name or it looks like one, else of a line.
 fn read(argument: &str) -> Result<Vec<Trap>, CliError> {
     let path = Path::new(argument);
     let is_path = path.exists() || argument.to_ascii_lowercase().ends_with(".pgn");
-    let (traps, file) = if is_path {
-        let bytes = std::fs::read(path).map_err(|error| {
-            CliError::Input(format!("cannot read {argument}: {}", plain(&error)))
-        })?;
-        (Trap::read_all(&String::from_utf8_lossy(&bytes)), format!("{argument}, "))
-    } else {
-        (Trap::from_text(argument), String::new())
-    };
-    traps
-        .into_iter()
-        .collect::<Result<_, _>>()
-        .map_err(|error| CliError::Input(format!("{file}{error}")))
+    if is_path {
+        return read_file(path);
+    }
+    collect(Trap::from_text(argument), "")
+}
+
+/// The traps of a PGN file.
+pub(super) fn read_file(path: &Path) -> Result<Vec<Trap>, CliError> {
+    let name = path.display();
+    let bytes = std::fs::read(path)
+        .map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
+    collect(Trap::read_all(&String::from_utf8_lossy(&bytes)), &format!("{name}, "))
+}
+
+fn collect(traps: Vec<Result<Trap, TrapError>>, file: &str) -> Result<Vec<Trap>, CliError> {
+    let traps = traps.into_iter().collect::<Result<_, _>>();
+    traps.map_err(|error| CliError::Input(format!("{file}{error}")))
 }

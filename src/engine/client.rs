@@ -114,7 +114,8 @@ impl Engine {
         self.wait("readyok", |said| (said == Said::ReadyOk).then_some(()))
     }
 
-    /// Writes one line. A pipe takes far more than all our lines together, so this does not block.
+    /// Writes one line. A pipe takes far more than the few lines between two answers, so this does
+    /// not block.
     fn say(&mut self, line: &str, awaited: &'static str) -> Result<(), EngineError> {
         let input = self.input.as_mut().expect("the input is open until the end");
         let text = format!("{line}\n");

@@ -68,7 +68,9 @@ impl Shown<'_> {
         let unit = self.fitting(unit);
         match (self.value, self.withheld) {
             (Some(value), _) => unit.write(value, self.decimals(unit)),
-            (None, Some(Withheld::NoBait | Withheld::NoRefutation)) => "-".into(),
+            (None, Some(Withheld::NoBait | Withheld::NoRefutation | Withheld::TooLong { .. })) => {
+                "-".into()
+            }
             (None, _) => format!("- ({})", counted(self.n, "game")),
         }
     }

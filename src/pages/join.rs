@@ -73,7 +73,8 @@ mod tests {
         insta::assert_snapshot!(printed(|out| text(out, &JoinReport { absent_may_lack: 16, ..report() })), @"
         Joined 3 dumps with 3,000,000 games in 61 s.
         Kept 310,000 positions with 5 games or more and dropped 52,000,000.
-        Rare positions had been dropped before, so a position may lack up to 12 games; answers say so where it matters.
+        Rare positions had been dropped before, so a position may lack up to 12 games; answers
+            say so where it matters.
         The store is 51.4 MB large.
         ");
         assert!(!printed(|out| text(out, &report())).contains("lack"));

@@ -8,8 +8,9 @@ use crate::answers::claims::{Answer, ClaimAnswer};
 use crate::answers::mate::Proof;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{
-    Ahead, BandRow, Choice, Code, EvalEvidence, Figures, MateEvidence, Soundness, SoundnessCode,
-    SoundnessCutoffs, SoundnessSource, Steered, TrapAnswer, TrapReport, Usual, Verdict,
+    Ahead, BandRow, Choice, Code, Curve, EvalEvidence, Figures, MateEvidence, Soundness,
+    SoundnessCode, SoundnessCutoffs, SoundnessSource, Steered, Stretch, TimeTaken, TrapAnswer,
+    TrapReport, Usual, Verdict,
 };
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
 use crate::counts::{BandRange, Limits, MoverFilter, Pace, PaceSet};
@@ -125,7 +126,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {
     let cutoffs = Cutoffs { common: 5.0, occasional: 1.0 };
-    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, traps, limits: limits() }
+    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, cluster: 1.0, traps, limits: limits() }
 }
 
 /// A trap with enough games for everything, and a thin band.
@@ -150,6 +151,27 @@ pub(super) fn trap_report() -> TrapReport {
         slip: "Bxd1".into(),
         refutation: Some("Bxf7+".into()),
         bands: vec![band(1200, figures.clone()), band(1300, thin_band)],
+        steered_any_order: Rate::of(310, 9000, 50),
+        slips: None,
+        refutations: None,
+        time: TimeTaken {
+            slip_s: mean(4.0, 3.0, 5.0, 60),
+            others_s: mean(6.5, 6.0, 7.0, 90),
+            difference_s: mean(-2.5, -3.6, -1.4, 60),
+        },
+        curve: Curve {
+            slip_rate: vec![Stretch {
+                from: 1200,
+                below: 1400,
+                joined: true,
+                figure: Rate::of(121, 306, 50),
+            }],
+            find_rate: vec![],
+            edge_after_slip: vec![],
+            slip_below: None,
+        },
+        by_pace: vec![],
+        explain: None,
         figures,
         opening: Some("Philidor Defense".into()),
         eco: Some("C41".into()),
@@ -253,6 +275,14 @@ pub(super) fn thin_trap() -> TrapReport {
         slip: "fxe5".into(),
         refutation: None,
         bands: vec![],
+        steered_any_order: rate(0, 9000),
+        time: TimeTaken { slip_s: thin(0), others_s: thin(0), difference_s: thin(0) },
+        curve: Curve {
+            slip_rate: vec![],
+            find_rate: vec![],
+            edge_after_slip: vec![],
+            slip_below: None,
+        },
         figures,
         opening: None,
         eco: None,

@@ -49,7 +49,9 @@ impl TextTable {
     pub(super) fn row(&mut self, cells: Vec<String>) {
         debug_assert_eq!(cells.len(), self.head.len());
         let fitted = cells.into_iter().zip(&self.sides).map(|(cell, side)| match side {
-            Side::Wrapped(width) => wrapped(&cell, *width, 0),
+            Side::Wrapped(width) => {
+                cell.lines().map(|line| wrapped(line, *width, 0)).collect::<Vec<_>>().join("\n")
+            }
             Side::Left | Side::Right => cell,
         });
         self.rows.push(fitted.collect());

@@ -93,6 +93,16 @@ pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
     })
 }
 
+/// That intervals are widened as if games came in clusters; none if they are not.
+pub(super) fn clustered(cluster: f64) -> Option<String> {
+    (cluster > 1.0).then(|| {
+        format!(
+            "Intervals are widened as if games came in clusters of {}: every count is divided by it (effective sample size).",
+            fixed(cluster, 2).trim_end_matches('0').trim_end_matches('.')
+        )
+    })
+}
+
 /// Why games are left out, in words.
 pub(super) fn left_out(reason: LeftOut) -> &'static str {
     match reason {

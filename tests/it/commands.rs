@@ -207,23 +207,39 @@ fn moves_as_csv() {
 
 #[test]
 fn a_trap_as_a_table() {
-    assert_snapshot!(store().run_with(&["trap", TRAP]).answer(), @r"
+    assert_snapshot!(store().run_with(&["trap", TRAP]).answer(), @"
     Ratings and paces: movers of all ratings, all paces.
 
     Trap 1 (C50 Italian Game)
     Black lays it: 1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5
+
+        1  R . . K Q B N R
+        2  P P P . P P P P
+        3  . . N . . . . .
+        4  . . . P n B . .
+        5  . . . p . . . .
+        6  . . . . . . . .
+        7  p p p . p p p p
+        8  r n b k q b . r
+
+           h g f e d c b a
+
     The victim chooses here: r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
     At all ratings, 98.4 % [94.1 %, 98.7 %] of your games as Black reach this position if you play for it (150 games at the
     thinnest choice). 66.7 % [56.4 %, 75.5 %] of 90 opponents play the losing move 4.Nxe5. 66.7 % [54.1 %, 77.3 %] of 60
     players at this level find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
     refuted: 40 games, 50 needed). That makes 656 [551, 741] slips per 1000 games that play for it (90 games behind the
     thinnest figure; common from 5, occasional from 1). So: common.
+    In your next 50 games as Black, if you always play for it: 32.8 [27.5, 37.1] slips to expect, at least one with a chance
+    of 100.0 [100.0, 100.0] %.
 
     figure                    value          interval       games  meaning
     -------------------------------------------------------------------------------------------------------------
     occurrence               56.2 %    [48.5, 63.7] %   90 of 160  games as White that get here
     steered                  98.4 %    [94.1, 98.7] %  150 of 150  if the setter always plays this line (games at
                                                                    its thinnest choice)
+    in any order             93.8 %    [89.0, 96.9] %  150 of 150  the same if the victim may play the line's
+                                                                   moves in any order
     slip rate                66.7 %    [56.4, 75.5] %    60 of 90  victims who play Nxe5 here
     find rate                66.7 %    [54.1, 77.3] %    40 of 60  setters who reply Qg5
     score after slip         66.7 %    [54.1, 77.3] %          60  setter's score, whatever the reply
@@ -263,6 +279,20 @@ fn a_trap_as_a_table() {
     1300-1399  - (40 games)  40 of 40         - (0 games)   0  - (30 games)  30
     Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
 
+    Neighbouring bands joined by their counts until the sample suffices (+)
+
+    rated             slip rate %     games  0          50 %     100 %
+    ------------------------------------------------------------------
+    1200-1399+  66.7 [56.4, 75.5]  60 of 90                |-o-|
+
+    rated             find rate %     games  0          50 %     100 %
+    ------------------------------------------------------------------
+    1200-1399+  66.7 [54.1, 77.3]  40 of 60               |--o--|
+
+    rated       edge after slip %  games
+    ------------------------------------
+    1200-1299  0.0 [-12.6, +10.6]     60
+
     Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides.
     Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what that colour scores above it
     in all games, in percent of a point a game.
@@ -278,11 +308,16 @@ fn a_trap_as_a_table() {
 #[test]
 fn a_trap_as_csv() {
     let csv = store().run_with(&["trap", TRAP, "--min-sample", "5", "--format", "csv"]).answer();
-    assert_snapshot!(rounded(&csv), @r"
-    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict
-    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common
-    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common
-    Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,30,1,0.8865,1,30,30,1,0.8790,1,30,30,false,,0,0,0.1135,0,30,1,0.9124,1,40,40,,,,0,,,,0,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,0,0,0,30,-0.3675,-0.4243,-0.2848,30,367.5385,273.6313,444.8502,30,0,0,335.9876,30,50,0,0,16.7994,30,0,0,1.0000,30,too_few_games
+    assert_snapshot!(rounded(&csv), @"
+    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high
+    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common,,,0.9375,0.8896,0.9689,150,150,,,,0,,,,0,,,,0,,,
+    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common,,,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,30,1,0.8865,1,30,30,1,0.8790,1,30,30,false,,0,0,0.1135,0,30,1,0.9124,1,40,40,,,,0,,,,0,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,0,0,0,30,-0.3675,-0.4243,-0.2848,30,367.5385,273.6313,444.8502,30,0,0,335.9876,30,50,0,0,16.7994,30,0,0,1.0000,30,too_few_games,,,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_slip_rate,1200,1300,,,,,,,,,,,,,,,,,,,1,0.9398,1,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_slip_rate,1300,1400,,,,,,,,,,,,,,,,,,,0,0,0.1135,0,30,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_find_rate,1200,1300,,,,,,,,,,,,,,,,,,,,,,,,0,0,0.1611,0,20,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_find_rate,1300,1400,,,,,,,,,,,,,,,,,,,,,,,,1,0.9124,1,40,40,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_edge_after_slip,1200,1300,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0.0000,-0.1261,0.1060,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,
     ");
 }
 

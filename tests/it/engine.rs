@@ -106,13 +106,9 @@ fn an_engine_that_dies_is_noted() {
 #[test]
 fn an_engine_that_hangs_is_given_up() {
     useless("exec sleep 60", &["--engine-timeout", "0.3"], "no 'uciok' within 0.3 s");
-    useless(
-        &answering("exec sleep 60"),
-        &["--engine-timeout", "0.3"],
-        "no 'bestmove' within 0.3 s",
-    );
+    useless(&answering("exec sleep 60"), &["--engine-timeout", "3"], "no 'bestmove' within 3 s");
     let chatter = answering("while :; do echo 'info string wait'; done");
-    useless(&chatter, &["--engine-timeout", "0.3"], "no 'bestmove' within 0.3 s");
+    useless(&chatter, &["--engine-timeout", "3"], "no 'bestmove' within 3 s");
 }
 
 #[test]

@@ -133,6 +133,7 @@ fn trap_reports_on_the_store_are_those_on_the_model() {
         name: "Shilling".into(),
         moves: moves("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2").0,
         slip: 8,
+        ..TrapLine::default()
     };
     for question in questions() {
         let Ok(wanted) = judge(&model, &line, &question);

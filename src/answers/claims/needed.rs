@@ -32,7 +32,7 @@ pub(super) fn games_to_decide(
     let mut enough = few;
     while !decided(enough) {
         few = enough;
-        enough = 2 * enough;
+        enough *= 2;
         if enough > MOST {
             return None;
         }

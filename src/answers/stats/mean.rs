@@ -36,7 +36,12 @@ impl Moments {
     ///
     /// It has no width if all measurements are equal: it only knows the spread that it has seen.
     pub fn interval(self) -> Option<Interval> {
-        let (mean, half) = (self.mean()?, Z_95 * self.squared_error()?.sqrt());
+        self.interval_at(Z_95)
+    }
+
+    /// [`Moments::interval`] with another normal quantile `z`.
+    pub fn interval_at(self, z: f64) -> Option<Interval> {
+        let (mean, half) = (self.mean()?, z * self.squared_error()?.sqrt());
         Some(Interval::new(mean - half, mean + half))
     }
 
@@ -46,11 +51,11 @@ impl Moments {
     }
 }
 
-/// The difference `first` - `second` of two means in units and its 95 % interval with unequal variances (B. L. Welch 1947,
-/// Biometrika 34:28-35, with the normal quantile), or `None` if either has fewer than two measurements.
-pub fn mean_difference(first: Moments, second: Moments) -> Option<(f64, Interval)> {
+/// The difference `first` - `second` of two means in units and its interval with unequal variances (B. L. Welch 1947,
+/// Biometrika 34:28-35, with the normal quantile `z`), or `None` if either has fewer than two measurements.
+pub fn mean_difference(first: Moments, second: Moments, z: f64) -> Option<(f64, Interval)> {
     let difference = first.mean()? - second.mean()?;
-    let half = Z_95 * (first.squared_error()? + second.squared_error()?).sqrt();
+    let half = z * (first.squared_error()? + second.squared_error()?).sqrt();
     Some((difference, Interval::new(difference - half, difference + half)))
 }
 
@@ -82,14 +87,14 @@ mod tests {
         assert_eq!(measured(&[]).mean(), None);
         assert_eq!(measured(&[7]).mean(), Some(7.0));
         assert_eq!(measured(&[7]).interval(), None);
-        assert_eq!(mean_difference(measured(&[7]), measured(&[1, 2])), None);
+        assert_eq!(mean_difference(measured(&[7]), measured(&[1, 2]), Z_95), None);
     }
 
     /// Hand-computed: variances 1 and 4 over 3 and 3 measurements, standard error sqrt(5 / 3).
     #[test]
     fn a_difference_adds_the_squared_errors() {
         let (got, interval) =
-            mean_difference(measured(&[4, 5, 6]), measured(&[0, 2, 4])).expect("two or more");
+            mean_difference(measured(&[4, 5, 6]), measured(&[0, 2, 4]), Z_95).expect("two or more");
         assert_eq!(got, 3.0);
         assert!((interval.width() / 2.0 - Z_95 * (5.0f64 / 3.0).sqrt()).abs() < 1e-12);
     }

@@ -31,8 +31,13 @@ impl Factor {
 
     /// Mean and variance of the share's logarithm under the Jeffreys posterior.
     pub(super) fn log_moments(self) -> LogMoments {
-        let a = self.k as f64 + 0.5;
-        let all = self.n as f64 + 1.0;
+        self.log_moments_in_clusters(1.0)
+    }
+
+    /// The same where `cluster` games tell as much as one.
+    pub(super) fn log_moments_in_clusters(self, cluster: f64) -> LogMoments {
+        let a = self.k as f64 / cluster + 0.5;
+        let all = self.n as f64 / cluster + 1.0;
         LogMoments {
             centre: a.digamma() - all.digamma(),
             // Both terms are of the order 1 / a; their difference may round below zero when nearly all agree.

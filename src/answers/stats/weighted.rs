@@ -44,13 +44,26 @@ struct Row {
 /// assert!((value - (0.75 * 0.8 + 0.25 * 0.4) * 0.5).abs() < 1e-12);
 /// assert!(average.interval().unwrap().contains(value));
 /// ```
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct WeightedProducts {
     factors: Vec<Factor>,
     rows: Vec<Row>,
+    cluster: f64,
+}
+
+/// Without rows; games are independent.
+impl Default for WeightedProducts {
+    fn default() -> Self {
+        Self { factors: Vec::new(), rows: Vec::new(), cluster: 1.0 }
+    }
 }
 
 impl WeightedProducts {
+    /// Without rows; for the interval `cluster` games (1 or more) tell as much as one.
+    pub fn in_clusters(cluster: f64) -> Self {
+        Self { cluster: cluster.max(1.0), ..Self::default() }
+    }
+
     /// Adds a share, independent of all others, for rows to use.
     pub fn factor(&mut self, factor: Factor) -> FactorId {
         self.factors.push(factor);
@@ -93,7 +106,8 @@ impl WeightedProducts {
     /// (sum of w_r exp(centre_r) / S over the rows that use it)^2 times the factor's own variance.
     /// With one row this is [`product_interval`](super::product_interval).
     pub fn interval(&self) -> Option<Interval> {
-        let moments: Vec<LogMoments> = self.factors.iter().map(|f| f.log_moments()).collect();
+        let moments: Vec<LogMoments> =
+            self.factors.iter().map(|f| f.log_moments_in_clusters(self.cluster)).collect();
         let value = self.value()?;
         let total = self.total_weight()?;
         let centres: Vec<f64> = self.rows.iter().map(|row| row.centre(&moments)).collect();

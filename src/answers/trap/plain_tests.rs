@@ -170,7 +170,7 @@ proptest! {
             counts.game(game.ratings, game.pace, result, &game.moves().join(" "));
         }
         let moves = play(&LINE.map(|(mv, _)| mv).join(" ")).0;
-        let line = TrapLine { name: String::new(), moves, slip: SLIP };
+        let line = TrapLine { name: String::new(), moves, slip: SLIP, ..TrapLine::default() };
         let question = Question { filter, min_sample: least, ..Question::default() };
         let Ok(report) = judge(&counts, &line, &question);
         let figures = report.figures;

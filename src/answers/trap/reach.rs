@@ -1,6 +1,7 @@
 //! How often the trap arises and is sprung: occurrence, steered, slips per 1000 games, and ahead.
 
-use super::evidence::{Evidence, Split};
+use super::cells::PerCell;
+use super::evidence::{Evidence, Node, Split};
 use super::{Ahead, Choice, Steered};
 use crate::answers::figure::Estimate;
 use crate::answers::stats::{
@@ -39,32 +40,53 @@ impl Reach {
 /// Victims' games in the trap position among all games that they play as that colour.
 pub(super) fn occurrence(evidence: &Evidence, question: &Question) -> Rate {
     let games = evidence.slip.split(question.filter).n;
-    let all = evidence.totals.sum(evidence.victim, question.filter).games;
-    Rate::of(games, all, question.min_sample)
+    Rate::of(games, evidence.games_of_victims(question.filter), question.sampling())
 }
 
-/// The share of each move that the line needs, over all victims of the filter.
-pub(super) fn choices(evidence: &Evidence, question: &Question) -> Vec<Choice> {
-    let choice = |node: &super::evidence::Node| {
+/// The share of each move that the line needs, over all movers of the filter.
+pub(super) fn choices(nodes: &[Node], question: &Question) -> Vec<Choice> {
+    let choice = |node: &Node| {
         let Split { k, n } = node.split(question.filter);
-        Choice { san: node.numbered(), share: Rate::of(k, n, question.min_sample) }
+        Choice { san: node.numbered(), share: Rate::of(k, n, question.sampling()) }
     };
-    evidence.choices.iter().map(choice).collect()
+    nodes.iter().map(choice).collect()
+}
+
+/// One side's choices along a line, and all games of that side.
+#[derive(Clone, Copy)]
+pub(super) struct Way<'a> {
+    pub nodes: &'a [Node],
+    pub games: &'a PerCell<u64>,
+}
+
+impl Way<'_> {
+    fn all_games(&self, filter: MoverFilter) -> u64 {
+        self.games.sum(filter, |sum, games| sum + games)
+    }
 }
 
 /// Steered and slips per 1000 games.
 pub(super) fn reach(evidence: &Evidence, question: &Question) -> Reach {
     let least = question.min_sample.max(1);
     let filter = question.filter;
-    let pooled: Vec<Split> = evidence.choices.iter().map(|node| node.split(filter)).collect();
+    let way = Way { nodes: &evidence.choices, games: evidence.victims_games() };
+    let (steered, line) = steered(way, question);
     let slip = evidence.slip.split(filter);
+    let thin = way.nodes.iter().map(|node| node.split(filter)).chain([slip]);
+    let thin = thin.into_iter().any(|split| split.n < least);
     let slip_rate = Rate::of(slip.k, slip.n, least);
-    let thin = pooled.iter().chain([&slip]).any(|split| split.n < least);
+    let slips = slips(&line, &steered.rate, &slip_rate, slip);
+    Reach { steered, slips, thin }
+}
 
-    let games = evidence.totals.sum(evidence.victim, filter).games;
+/// The product of the shares of the moves that the way needs, averaged over the bands of who makes them.
+pub(super) fn steered(way: Way<'_>, question: &Question) -> (Steered, Line) {
+    let least = question.min_sample.max(1);
+    let pooled: Vec<Split> = way.nodes.iter().map(|node| node.split(question.filter)).collect();
+    let games = way.all_games(question.filter);
     // Behind a move that no game plays there is nothing left to multiply.
     let never = pooled.iter().position(|split| split.k == 0).filter(|_| games > 0);
-    let line = Line::new(evidence, filter, never.map_or(pooled.len(), |place| place + 1), least);
+    let line = Line::new(way, question, never.map_or(pooled.len(), |place| place + 1));
     let thinnest = match never {
         Some(place) => pooled.get(place),
         None => pooled.iter().min_by_key(|split| (split.n, split.k)),
@@ -77,9 +99,8 @@ pub(super) fn reach(evidence: &Evidence, question: &Question) -> Reach {
     } else {
         Rate::withheld(k, n, Withheld::TooFew { n, needed: least })
     };
-    let slips = slips(&line, &rate, &slip_rate, slip);
-    let never = never.map(|place| evidence.choices[place].numbered());
-    Reach { steered: Steered { rate, mixed: line.mixed, never }, slips, thin }
+    let never = never.map(|place| way.nodes[place].numbered());
+    (Steered { rate, mixed: line.mixed, never }, line)
 }
 
 /// 1000 x steered x slip rate, the slip as one more factor that all bands share.
@@ -112,28 +133,38 @@ pub(super) fn ahead(slips: &Mean, games: u64) -> Ahead {
     }
 }
 
-/// The needed shares of each band of victims, and which of them are borrowed.
-struct Line {
-    /// Games that the band plays as the victim's colour, and its shares at the choices.
-    bands: Vec<(f64, Vec<Split>)>,
+/// The needed shares of each band of movers, and which of them are borrowed.
+pub(super) struct Line {
+    /// Games that the band plays as that colour, and its shares at the choices.
+    pub bands: Vec<(BandRange, u64, Vec<Split>)>,
     /// The shares of all bands of the filter together.
-    pooled: Vec<Split>,
+    pub pooled: Vec<Split>,
     least: u64,
+    cluster: f64,
     mixed: bool,
 }
 
 impl Line {
-    fn new(evidence: &Evidence, filter: MoverFilter, choices: usize, least: u64) -> Line {
-        let nodes = &evidence.choices[..choices];
+    fn new(way: Way<'_>, question: &Question, choices: usize) -> Line {
+        let (filter, least) = (question.filter, question.min_sample.max(1));
+        let nodes = &way.nodes[..choices];
         let shares = |filter| nodes.iter().map(|node| node.split(filter)).collect::<Vec<_>>();
         let band = |band| {
-            let only = MoverFilter { bands: BandRange::only(band), ..filter };
-            let games = evidence.totals.sum(evidence.victim, only).games;
-            (games > 0).then(|| (games as f64, shares(only)))
+            let range = BandRange::only(band);
+            let only = MoverFilter { bands: range, ..filter };
+            let games = way.all_games(only);
+            (games > 0).then(|| (range, games, shares(only)))
         };
         let bands: Vec<_> = filter.bands.bands().filter_map(band).collect();
-        let thin = bands.iter().flat_map(|(_, own)| own).any(|split| split.n < least);
-        Line { mixed: thin && bands.len() > 1, bands, pooled: shares(filter), least }
+        let thin = bands.iter().flat_map(|(.., own)| own).any(|split| split.n < least);
+        let cluster = question.cluster;
+        Line { mixed: thin && bands.len() > 1, bands, pooled: shares(filter), least, cluster }
+    }
+
+    /// The share that a band uses at a choice: its own, or that of all bands where it is too thin.
+    pub fn used(&self, band: usize, choice: usize) -> (Split, bool) {
+        let own = self.bands[band].2[choice];
+        if own.n >= self.least { (own, false) } else { (self.pooled[choice], true) }
     }
 
     /// The average over the bands of the product of their shares and the `extra` factors.
@@ -151,11 +182,11 @@ impl Line {
     }
 
     fn products(&self, extra: &[Factor], borrow: bool) -> WeightedProducts {
-        let mut average = WeightedProducts::default();
+        let mut average = WeightedProducts::in_clusters(self.cluster);
         let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); self.bands.len().max(1)];
         for (choice, &pooled) in self.pooled.iter().enumerate() {
             let shared = average.factor(factor(pooled));
-            let own = |row: usize| self.bands.get(row).map(|(_, own)| own[choice]);
+            let own = |row: usize| self.bands.get(row).map(|(.., own)| own[choice]);
             let full = |row: usize| own(row).filter(|split| split.n >= self.least);
             let factors: Vec<Factor> = (0..rows.len()).filter_map(full).map(factor).collect();
             let all_borrow = borrow && needs_pooling(&factors);
@@ -170,7 +201,7 @@ impl Line {
         for (row, mut ids) in rows.into_iter().enumerate() {
             ids.extend(&extra);
             // Without any game of these victims the pooled shares stand alone.
-            average.row(self.bands.get(row).map_or(1.0, |(games, _)| *games), &ids);
+            average.row(self.bands.get(row).map_or(1.0, |(_, games, _)| *games as f64), &ids);
         }
         average
     }

@@ -4,13 +4,14 @@ use serde::Serialize;
 use shakmaty::{Color, Move};
 
 use super::Soundness;
+use super::explain::Explanation;
 use crate::answers::moves::{PaceGames, color_name};
-use crate::answers::{Cutoffs, Mean, Rate};
-use crate::counts::{Limits, MoverFilter};
+use crate::answers::{Cutoffs, Mean, Rate, Withheld};
+use crate::counts::{Limits, MoverFilter, Pace};
 use crate::lines::Trap;
 
 /// A trap to judge: a line from the initial position with a slip in it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct TrapLine {
     /// What it is called.
     pub name: String,
@@ -18,6 +19,10 @@ pub struct TrapLine {
     pub moves: Vec<Move>,
     /// Which of the moves is the slip, from 0. The setter is the side that does not play it.
     pub slip: usize,
+    /// Further moves marked as slips in the trap position.
+    pub other_slips: Vec<Move>,
+    /// Further replies to the slip that are known to win.
+    pub other_refutations: Vec<Move>,
 }
 
 impl From<&Trap> for TrapLine {
@@ -26,6 +31,8 @@ impl From<&Trap> for TrapLine {
             name: trap.name().to_owned(),
             moves: trap.line().moves().to_vec(),
             slip: trap.slip_ply(),
+            other_slips: trap.other_slips().to_vec(),
+            other_refutations: trap.other_refutations().to_vec(),
         }
     }
 }
@@ -39,6 +46,8 @@ pub struct TrapAnswer {
     pub cutoffs: Cutoffs,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
+    /// Games a cluster; 1 means that every game counts as independent.
+    pub cluster: f64,
     /// The traps in the order asked.
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.
@@ -66,8 +75,27 @@ pub struct TrapReport {
     /// The figures over the whole filter.
     #[serde(flatten)]
     pub figures: Figures,
+    /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games at the
+    /// thinnest choice of the likeliest order.
+    pub steered_any_order: Rate,
+    /// Every slip marked in the trap position, if there are several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slips: Option<Alternatives>,
+    /// Every refutation given, if there are several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub refutations: Option<Alternatives>,
+    /// Seconds on the slip and on the other moves in the trap position.
+    pub time: TimeTaken,
     /// One row a band that has a game in the trap position or after the slip.
     pub bands: Vec<BandRow>,
+    /// Over the ratings, thin bands joined.
+    pub curve: Curve,
+    /// The figures of each pace, if asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub by_pace: Vec<PaceRow>,
+    /// The counts behind the figures over the whole filter, if asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub explain: Option<Explanation>,
     /// The learned opening name of the last named position of the line.
     pub opening: Option<String>,
     /// Its ECO code.
@@ -84,6 +112,95 @@ pub struct TrapReport {
     pub may_lack: u64,
     /// Does the slip lose, and how does the setter stand without it?
     pub soundness: Soundness,
+}
+
+/// Several moves of one position that do the same for the trap.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Alternatives {
+    /// Each of them, the line's own first.
+    pub moves: Vec<Other>,
+    /// All of them together.
+    pub together: Rate,
+}
+
+/// One of several slips or refutations.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Other {
+    /// The move, SAN.
+    pub san: String,
+    /// Its share among all moves of the position.
+    pub share: Rate,
+    /// The setter's edge with it.
+    pub edge: Mean,
+}
+
+/// Seconds spent in the trap position.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TimeTaken {
+    /// Mean of the slip.
+    pub slip_s: Mean,
+    /// Mean of all other moves.
+    pub others_s: Mean,
+    /// Slip minus others, Welch's interval.
+    pub difference_s: Mean,
+}
+
+/// Figures over the ratings.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Curve {
+    /// Slip rate by the victims' ratings.
+    pub slip_rate: Vec<Stretch<Rate>>,
+    /// Find rate by the setters' ratings.
+    pub find_rate: Vec<Stretch<Rate>>,
+    /// The setter's edge after the slip by the victims' ratings.
+    pub edge_after_slip: Vec<Stretch<Mean>>,
+    /// From which rating on fewer slip than asked, if asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slip_below: Option<SlipBelow>,
+}
+
+/// One figure over one band or several joined ones.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Stretch<T> {
+    /// Lower edge, inclusive.
+    pub from: u16,
+    /// Upper edge, exclusive.
+    pub below: u16,
+    /// Whether it is more than one band.
+    pub joined: bool,
+    /// The figure of all these games together.
+    #[serde(flatten)]
+    pub figure: T,
+}
+
+/// From which rating on the slip rate is below a level, by a fit that never rises with the rating.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SlipBelow {
+    /// The level, 0..=1.
+    pub level: f64,
+    /// Lower edge of the first band below the level; none if it is not reached.
+    pub value: Option<u16>,
+    /// Lower end of the 95 % interval; none if it is not reached in any case.
+    pub low: Option<u16>,
+    /// Upper end; none if it may not be reached.
+    pub high: Option<u16>,
+    /// Games in the trap position.
+    pub n: u64,
+    /// Whether the fit reaches the level at the ratings there are.
+    pub reached: bool,
+    /// Why there is no answer.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub withheld: Option<Withheld>,
+}
+
+/// The figures of one pace.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PaceRow {
+    /// The pace.
+    pub pace: Pace,
+    /// Its figures alone.
+    #[serde(flatten)]
+    pub figures: Figures,
 }
 
 /// One row of the table over the bands: the band of whoever moves.

@@ -219,7 +219,8 @@ fn verdict(
         |(cp, whom): (f64, &str)| format!("without it the setter has {:+.2} by {whom}", cp / 100.0);
     match (loses, without) {
         (Some((cp, why)), _) if cp < cutoffs.slip_loses_cp => {
-            (SoundnessCode::Unsound, format!("{why}, less than a slip should"))
+            let least = cutoffs.slip_loses_cp / 100.0;
+            (SoundnessCode::Unsound, format!("{why}: not {least:.2} against the best move"))
         }
         (loses, Some(without)) if without.0 < cutoffs.playable_from_cp => {
             let why = loses.map_or(String::new(), |(_, why)| format!("{why}, but "));
@@ -299,6 +300,7 @@ mod tests {
     use crate::answers::kit::{ModelCounts, play};
     use crate::answers::trap::judge;
     use crate::counts::{Band, CellId, Pace};
+    use crate::lines::Trap;
 
     const LEGAL: &str = "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 Bxd1 Bxf7+ Ke7 Nd5#";
 
@@ -319,7 +321,8 @@ mod tests {
             "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 dxe5 Qxg4",
         );
         evals.iter().for_each(|(san, count, cp)| with_evals(&mut counts, san, *count, *cp));
-        let line = TrapLine { name: "Legal".into(), moves: play(line).0, slip: 9 };
+        let trap = Trap::from_text(&line.replace(" Bxd1 ", " Bxd1?? ")).swap_remove(0);
+        let line = TrapLine::from(&trap.expect("a trap"));
         let Ok(report) = judge(&counts, &line, &Question::default());
         report.soundness
     }

@@ -12,7 +12,7 @@ const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 /// Black lays it: 4. Nxe5 is met by Qg5.
 fn line() -> TrapLine {
     let moves = play(&format!("{BAIT} Nxe5 Qg5")).0;
-    TrapLine { name: "Knight to d4".into(), moves, slip: 6 }
+    TrapLine { name: "Knight to d4".into(), moves, slip: 6, ..TrapLine::default() }
 }
 
 /// Twelve games. White is 1500 (expected 0.5 each) or 1600 (0.64 to 0.36), Black always 1500.
@@ -142,7 +142,12 @@ fn few_hits_widen_the_interval_and_leave_the_value() {
         .add(60, [1500, 1500], "1/2", "d4")
         .add(59, [1600, 1500], "1/2", "d4")
         .add(1, [1600, 1500], "0-1", "e4 e5 Nf3 Nc6");
-    let line = TrapLine { name: String::new(), moves: play("e4 e5 Nf3 Nc6").0, slip: 2 };
+    let line = TrapLine {
+        name: String::new(),
+        moves: play("e4 e5 Nf3 Nc6").0,
+        slip: 2,
+        ..TrapLine::default()
+    };
     let steered = report(&counts, &line, &ask(50)).figures.steered;
     let interval = product_interval(&[Factor::new(1, 120)]);
     near(steered.rate.value, 1.0 / 120.0);
@@ -305,7 +310,8 @@ fn without_any_game_of_the_level_everything_is_withheld() {
 #[test]
 fn a_slip_on_the_first_move_has_no_bait_and_is_always_reached() {
     let counts = twelve_games();
-    let line = TrapLine { name: String::new(), moves: play("e4 e5").0, slip: 0 };
+    let line =
+        TrapLine { name: String::new(), moves: play("e4 e5").0, slip: 0, ..TrapLine::default() };
     let report = report(&counts, &line, &ask(1));
     let figures = &report.figures;
     assert_eq!((report.bait, figures.steered.rate.value), (None, Some(1.0)));
@@ -319,7 +325,12 @@ fn a_slip_on_the_first_move_has_no_bait_and_is_always_reached() {
 /// The setter moves first: its bait is the first move, and no choice of the victim lies before.
 #[test]
 fn a_slip_on_the_second_move_has_a_bait_and_no_choices() {
-    let line = TrapLine { name: String::new(), moves: play("e4 e5 Nf3").0, slip: 1 };
+    let line = TrapLine {
+        name: String::new(),
+        moves: play("e4 e5 Nf3").0,
+        slip: 1,
+        ..TrapLine::default()
+    };
     let report = report(&twelve_games(), &line, &ask(1));
     assert_eq!((report.setter, report.choices.len()), (shakmaty::Color::White, 0));
     assert_eq!(report.bait.as_deref(), Some("e4"));

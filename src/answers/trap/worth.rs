@@ -6,7 +6,7 @@ use super::Usual;
 use super::evidence::Evidence;
 use crate::answers::figure::Estimate;
 use crate::answers::stats::{Part, combine};
-use crate::answers::{Mean, Question, Rate, Sample, Withheld};
+use crate::answers::{Mean, Question, Rate, Sampling, Withheld};
 use crate::counts::MoverFilter;
 
 /// The setter's edges at the places of the line.
@@ -25,13 +25,13 @@ pub(super) struct Edges {
 
 /// Looks the edges up under the filter.
 pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
-    let Question { filter, min_sample, .. } = *question;
+    let (filter, sampling) = (question.filter, question.sampling());
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
     let (find_rate, edge_refuted) = match evidence.refutation {
-        Some(_) => (Rate::of(found, replies, min_sample), refuted.edge(min_sample)),
+        Some(_) => (Rate::of(found, replies, sampling), refuted.edge(sampling)),
         None => {
             let why = Withheld::NoRefutation;
             (Rate::withheld(0, replies, why.clone()), Mean::withheld(0, why))
@@ -39,22 +39,22 @@ pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
     };
     Edges {
         find_rate,
-        score_after_slip: slipped.score(min_sample),
-        edge_after_slip: slipped.edge(min_sample),
+        score_after_slip: slipped.score(sampling),
+        edge_after_slip: slipped.edge(sampling),
         edge_refuted,
-        edge_no_slip: evidence.by_victims(false, filter).edge(min_sample),
-        usual: usual(evidence, filter, min_sample),
-        edge_replies: refuted.plus(others).edge(min_sample),
-        edge_others: others.edge(1),
+        edge_no_slip: evidence.by_victims(false, filter).edge(sampling),
+        usual: usual(evidence, filter, sampling),
+        edge_replies: refuted.plus(others).edge(sampling),
+        edge_others: others.edge(Sampling { min_sample: 1, ..sampling }),
     }
 }
 
 /// The setters' other moves instead of the bait.
-fn usual(evidence: &Evidence, filter: MoverFilter, min_sample: u64) -> Usual {
+fn usual(evidence: &Evidence, filter: MoverFilter, sampling: Sampling) -> Usual {
     let Some(bait) = &evidence.bait else {
         return Usual { san: None, edge: Mean::withheld(0, Withheld::NoBait) };
     };
-    let counts = bait.counts.as_ref();
+    let counts = bait.counts.as_deref();
     let other = |code| code != bait.code;
     let moves = counts.into_iter().flat_map(|counts| &counts.moves);
     // Sorted by code, which is by UCI text: the first of equals stays.
@@ -67,8 +67,7 @@ fn usual(evidence: &Evidence, filter: MoverFilter, min_sample: u64) -> Usual {
         let mv = code.to_move(&bait.position)?;
         Some(SanPlus::from_move(bait.position.clone(), mv).to_string())
     });
-    let sample = Sample::of_moves(counts, other, filter, evidence.setter(), evidence.totals);
-    Usual { san, edge: sample.edge(min_sample) }
+    Usual { san, edge: evidence.usual(filter).edge(sampling) }
 }
 
 impl Edges {

@@ -3,18 +3,29 @@
 use std::io::{self, Write};
 
 use crate::answers::trap::{Code, Figures, TrapAnswer, TrapReport};
+use crate::counts::BandRange;
 use crate::pages::output::{Rows, mean, mean_head, rate, rate_head};
 
-/// For each trap, in the order asked, a row of scope `all` over the whole filter and a row of scope
-/// `band` for each band; full precision, empty where withheld. Verdict codes are joined by `;`.
+/// For each trap, in the order asked, a row of scope `all` over the whole filter, a row of scope
+/// `band` for each band and, if asked, one of scope `pace` for each pace; then, for plotting, rows of the scopes
+/// `curve_slip_rate`, `curve_find_rate` and `curve_edge_after_slip` that fill only the columns of that figure,
+/// `joined` telling whether neighbouring bands were joined; last, if asked, one of scope `slip_below` with the
+/// rating in `slip_below`, `slip_below_low` and `slip_below_high` (empty: not reached). Full precision, empty where
+/// withheld. Verdict codes are joined by `;`.
 pub fn csv<W: Write>(out: W, answer: &TrapAnswer) -> io::Result<()> {
     let mut rows = Rows::new(out, &head())?;
     let all = answer.filter.bands;
     for trap in &answer.traps {
-        rows.row(&cells(trap, "all", (all.from, all.below), &trap.figures))?;
+        rows.row(&whole(trap, cells(trap, "all", (all.from, all.below), &trap.figures)))?;
         for band in &trap.bands {
-            rows.row(&cells(trap, "band", (band.from, band.below), &band.figures))?;
+            rows.row(&padded(cells(trap, "band", (band.from, band.below), &band.figures)))?;
         }
+        for row in &trap.by_pace {
+            let mut cells = padded(cells(trap, "pace", (all.from, all.below), &row.figures));
+            cells[place("pace")] = row.pace.to_string();
+            rows.row(&cells)?;
+        }
+        curve(trap, all, &mut rows)?;
     }
     rows.finish()
 }
@@ -47,7 +58,64 @@ fn head() -> Vec<String> {
     head.push("ahead_games".into());
     head.extend(["ahead_expected", "at_least_one"].iter().flat_map(|name| mean_head(name)));
     head.push("verdict".into());
+    head.extend(["pace", "joined"].map(String::from));
+    head.extend(rate_head("steered_any_order"));
+    head.extend(["slip_s", "others_s", "difference_s"].iter().flat_map(|name| mean_head(name)));
+    head.extend(["slip_below", "slip_below_low", "slip_below_high"].map(String::from));
     head
+}
+
+fn place(column: &str) -> usize {
+    head().iter().position(|name| name == column).expect("only columns of the head are filled")
+}
+
+/// The same row with the columns empty that hold for the whole trap alone.
+fn padded(mut cells: Vec<String>) -> Vec<String> {
+    cells.resize(head().len(), String::new());
+    cells
+}
+
+fn whole(trap: &TrapReport, cells: Vec<String>) -> Vec<String> {
+    let mut cells = padded(cells);
+    let mut fill = |column: &str, values: &[String]| {
+        cells[place(column)..][..values.len()].clone_from_slice(values);
+    };
+    fill("steered_any_order", &rate(&trap.steered_any_order));
+    fill("slip_s", &mean(&trap.time.slip_s));
+    fill("others_s", &mean(&trap.time.others_s));
+    fill("difference_s", &mean(&trap.time.difference_s));
+    cells
+}
+
+fn curve<W: Write>(trap: &TrapReport, bands: BandRange, rows: &mut Rows<W>) -> io::Result<()> {
+    let mut row = |scope: &str, range: [u16; 2], joined: bool, column: &str, values: &[String]| {
+        let mut cells = padded(vec![trap.name.clone()]);
+        cells[place("setter")] = trap.setter.fold_wb("white", "black").into();
+        cells[place("scope")] = scope.into();
+        cells[place("from")] = range[0].to_string();
+        cells[place("below")] = range[1].to_string();
+        cells[place("joined")] = joined.to_string();
+        cells[place(column)..][..values.len()].clone_from_slice(values);
+        rows.row(&cells)
+    };
+    for part in &trap.curve.slip_rate {
+        let range = [part.from, part.below];
+        row("curve_slip_rate", range, part.joined, "slip_rate", &rate(&part.figure))?;
+    }
+    for part in &trap.curve.find_rate {
+        let range = [part.from, part.below];
+        row("curve_find_rate", range, part.joined, "find_rate", &rate(&part.figure))?;
+    }
+    for part in &trap.curve.edge_after_slip {
+        let range = [part.from, part.below];
+        row("curve_edge_after_slip", range, part.joined, "edge_after_slip", &mean(&part.figure))?;
+    }
+    if let Some(below) = &trap.curve.slip_below {
+        let text = |rating: Option<u16>| rating.map_or(String::new(), |r| r.to_string());
+        let values = [below.value, below.low, below.high].map(text);
+        row("slip_below", [bands.from, bands.below], true, "slip_below", &values)?;
+    }
+    Ok(())
 }
 
 fn cells(trap: &TrapReport, scope: &str, (from, below): (u16, u16), f: &Figures) -> Vec<String> {

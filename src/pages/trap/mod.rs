@@ -1,30 +1,45 @@
 //! The pages of `trap`.
 
 mod bands;
+mod curve;
+mod explain;
 mod flat;
 mod sheet;
 mod soundness;
 mod summary;
+mod victim;
 
 use std::io::{self, Write};
 
+use super::board::BoardStyle;
 use super::layout::paragraph;
 use super::words::{self, clean};
 use crate::answers::trap::{TrapAnswer, TrapReport};
 
 pub use flat::csv;
+pub use victim::{victim_csv, victim_text};
 
-/// The judged traps for people: for several a summary, then one sheet each, best net first.
-pub fn text<W: Write>(mut out: W, answer: &TrapAnswer) -> io::Result<()> {
+/// What of an answer is shown, and how.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct View {
+    /// A sheet for each of several traps, behind their table.
+    pub each: bool,
+    /// How boards are drawn.
+    pub board: BoardStyle,
+}
+
+/// The judged traps for people: a sheet for a single one; for several a table, best net first, and sheets if asked.
+pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
     let traps = by_net(&answer.traps);
     let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);
     if traps.len() > 1 {
         page += &summary::text(&traps);
     }
-    for (index, trap) in traps.iter().enumerate() {
+    let sheets = view.each || traps.len() == 1;
+    for (index, trap) in traps.iter().enumerate().filter(|_| sheets) {
         let place = (traps.len() > 1).then_some(index + 1);
         page.push('\n');
-        page += &sheet::text(trap, place);
+        page += &sheet::text(trap, place, view);
     }
     page.push('\n');
     footer(answer).iter().for_each(|note| page += &paragraph(note, 0));
@@ -70,6 +85,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
             .into(),
         "Intervals [low, high] are 95 % and take the ratings as given.".into(),
     ];
+    notes.extend(words::clustered(answer.cluster));
     notes.extend(words::limits(&answer.limits));
     notes
 }
@@ -79,22 +95,40 @@ mod tests {
     use super::*;
     use crate::pages::kit::{mean, printed, thin_trap, trap_answer, trap_report};
 
+    const VIEW: View = View { each: true, board: BoardStyle::Ascii };
+
     #[test]
     fn one_trap_is_a_sheet_without_a_summary() {
         let answer = trap_answer(vec![trap_report()]);
-        insta::assert_snapshot!(printed(|out| text(out, &answer)), @"
+        insta::assert_snapshot!(printed(|out| text(out, &answer, VIEW)), @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
 
         Legal's mate (C41 Philidor Defense)
         White lays it: 1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
+
+            8  r n . q k b n r
+            7  p p p . . p . p
+            6  . . . p . . p .
+            5  . . . . N . . .
+            4  . . B . P . b .
+            3  . . N . . . . .
+            2  P P P P . P P P
+            1  R . B Q K . . R
+
+               a b c d e f g h
+
         The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
         Common: 13.3 slips per 1000 steered games [11.1, 16.0], 303 games.
+        In your next 50 games as White, if you always play for it: 0.67 [0.55, 0.80] slips to expect, at least one with a chance
+        of 48.8 [42.8, 55.3] %.
 
         figure               value            interval          games  meaning
         -------------------------------------------------------------------------------------------------------------
         occurrence         1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that get here
         steered            1 in 30  [1 in 33, 1 in 27]   303 of 9,000  if the setter always plays this line (games at
                                                                        its thinnest choice)
+        in any order       1 in 29  [1 in 32, 1 in 26]   310 of 9,000  the same if the victim may play the line's
+                                                                       moves in any order
         slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1 here
         find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
         score after slip    80.0 %      [72.0, 86.0] %            120  setter's score, whatever the reply
@@ -111,6 +145,9 @@ mod tests {
         slips per 1000        13.3        [11.1, 16.0]            303  slips in 1000 steered games
         in 50 games           0.67        [0.55, 0.80]            303  slips to expect when steering
         at least one        48.8 %      [42.8, 55.3] %            303  chance of a slip in 50 games
+        seconds, slip          4.0          [3.0, 5.0]             60  mean time spent on the slip
+        seconds, others        6.5          [6.0, 7.0]             90  on the other moves here
+        difference            -2.5        [-3.6, -1.4]             60  seconds more on the slip
 
         Games here by pace: 203 blitz, 100 rapid.
         By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
@@ -143,6 +180,12 @@ mod tests {
         1300-1399        - (0 games)     0 of 0            - (1 game)    1        - (3 games)   3
         Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
 
+        Neighbouring bands joined by their counts until the sample suffices (+)
+
+        rated             slip rate %       games  0          50 %     100 %
+        --------------------------------------------------------------------
+        1200-1399+  39.5 [34.2, 45.1]  121 of 306          |o-|
+
         Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides.
         Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what that colour scores above it
         in all games, in percent of a point a game.
@@ -162,7 +205,7 @@ mod tests {
         let mut better = trap_report();
         (better.name, better.figures.net) = ("Better".into(), mean(11.0, 9.0, 13.0, 80));
         let answer = trap_answer(vec![thin_trap(), trap_report(), better]);
-        let page = printed(|out| text(out, &answer));
+        let page = printed(|out| text(out, &answer, VIEW));
         let summary = page.split("\n\n1. ").next().expect("a first part");
         insta::assert_snapshot!(summary, @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
@@ -172,16 +215,19 @@ mod tests {
            trap                        games                 occurrence              steered     slip rate     find rate
         ----------------------------------------------------------------------------------------------------------------
         1  Better                        303                    1 in 41              1 in 30        39.6 %        67.8 %
-                                                     [1 in 46, 1 in 36]   [1 in 33, 1 in 27]  [34.3, 45.2]  [58.9, 75.6]
-                                                          303 of 12,345         303 of 9,000    120 of 303     80 of 118
+           1. e4 e5 2. Nf3 d6 3. Bc4                 [1 in 46, 1 in 36]   [1 in 33, 1 in 27]  [34.3, 45.2]  [58.9, 75.6]
+           Bg4 4. Nc3 g6 5. Nxe5                          303 of 12,345         303 of 9,000    120 of 303     80 of 118
+           Bxd1?? 6. Bxf7+
 
         2  Legal's mate                  303                    1 in 41              1 in 30        39.6 %        67.8 %
-                                                     [1 in 46, 1 in 36]   [1 in 33, 1 in 27]  [34.3, 45.2]  [58.9, 75.6]
-                                                          303 of 12,345         303 of 9,000    120 of 303     80 of 118
+           1. e4 e5 2. Nf3 d6 3. Bc4                 [1 in 46, 1 in 36]   [1 in 33, 1 in 27]  [34.3, 45.2]  [58.9, 75.6]
+           Bg4 4. Nc3 g6 5. Nxe5                          303 of 12,345         303 of 9,000    120 of 303     80 of 118
+           Bxd1?? 6. Bxf7+
 
         3  A trap with a name that is      3                 1 in 4,120                never   - (3 games)             -
            far too long for one line          [1 in 12,100, 1 in 1,400]  [never, 1 in 2,340]
-                                                            3 of 12,345           0 of 9,000
+           1. e4 e5 2. Nf3 f6 3. Nxe5                       3 of 12,345           0 of 9,000
+           fxe5??
 
         What it pays (worth and net in points per 1000 games; by the lower end of net)
 
@@ -205,14 +251,29 @@ mod tests {
         insta::assert_snapshot!(last.split("\n\nSlips per").next().expect("a sheet"), @"
         A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??
+
+            8  r n b q k b n r
+            7  p p p p . . p p
+            6  . . . . . p . .
+            5  . . . . N . . .
+            4  . . . . P . . .
+            3  . . . . . . . .
+            2  P P P P . P P P
+            1  R N B Q K B . R
+
+               a b c d e f g h
+
         The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
         Too few games: 3 in the trap position, 50 needed.
+        In your next 50 games as White: withheld (slip_rate: 3 games, 50 needed).
 
         figure                   value                   interval        games  meaning
         ----------------------------------------------------------------------------------------------------------------------
         occurrence          1 in 4,120  [1 in 12,100, 1 in 1,400]  3 of 12,345  games as Black that get here
         steered                  never        [never, 1 in 2,340]   0 of 9,000  if the setter always plays this line (games at
                                                                                 its thinnest choice)
+        in any order             never        [never, 1 in 2,340]   0 of 9,000  the same if the victim may play the line's
+                                                                                moves in any order
         slip rate          - (3 games)                                          withheld: 3 games, 50 needed
         find rate                    -                                          withheld: the line ends with the slip
         score after slip    - (1 game)                                          withheld: 1 game, 50 needed
@@ -252,7 +313,7 @@ mod tests {
     #[test]
     fn pages_fit_their_width() {
         let answer = trap_answer(vec![thin_trap(), trap_report()]);
-        let page = printed(|out| text(out, &answer));
+        let page = printed(|out| text(out, &answer, VIEW));
         let widest = page.lines().map(str::len).max();
         assert!(widest <= Some(crate::pages::layout::PAGE_WIDTH), "{widest:?}");
     }
@@ -261,11 +322,12 @@ mod tests {
     fn the_csv_has_the_overall_row_before_the_bands() {
         let answer = trap_answer(vec![thin_trap(), trap_report()]);
         insta::assert_snapshot!(printed(|out| csv(out, &answer)), @"
-        name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict
-        A trap with a name that is far too long for one line,white,all,1200,2000,1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??,rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3,Nxe5,fxe5,,3,0.00024301336573511544,0.00008264983840525644,0.0007143041797924942,3,12345,0,0,0.0004266466527940478,0,9000,false,2...f6,,,,1,3,,,,0,0,,,,1,,,,1,,,,0,,,,2,,,,,0,,,,0,,,,2,,,,0,,,,3,50,,,,3,,,,3,too_few_games
-        Legal's mate,white,all,1200,2000,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common
-        Legal's mate,white,band,1200,1300,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common
-        Legal's mate,white,band,1300,1400,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,3,0.015,0.005114237793258312,0.04316572879269027,3,200,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,,,,1,3,,,,0,0,0.8,0.72,0.86,120,,,,1,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,,,,3,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common
+        name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high
+        A trap with a name that is far too long for one line,white,all,1200,2000,1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??,rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3,Nxe5,fxe5,,3,0.00024301336573511544,0.00008264983840525644,0.0007143041797924942,3,12345,0,0,0.0004266466527940478,0,9000,false,2...f6,,,,1,3,,,,0,0,,,,1,,,,1,,,,0,,,,2,,,,,0,,,,0,,,,2,,,,0,,,,3,50,,,,3,,,,3,too_few_games,,,0,0,0.0004266466527940478,0,9000,,,,0,,,,0,,,,0,,,
+        Legal's mate,white,all,1200,2000,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,0.034444444444444444,0.030870953676370643,0.03841519065145315,310,9000,4,3,5,60,6.5,6,7,90,-2.5,-3.6,-1.4,60,,,
+        Legal's mate,white,band,1200,1300,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,
+        Legal's mate,white,band,1300,1400,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,3,0.015,0.005114237793258312,0.04316572879269027,3,200,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,,,,1,3,,,,0,0,0.8,0.72,0.86,120,,,,1,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,,,,3,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,
+        Legal's mate,white,curve_slip_rate,1200,1400,,,,,,,,,,,,,,,,,,,0.3954248366013072,0.34226376538027165,0.4511789835546379,121,306,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,
         ");
     }
 

@@ -1,15 +1,16 @@
 //! One trap on one sheet.
 
-use super::{bands, soundness, title};
-use crate::answers::trap::{Figures, TrapReport};
-use crate::pages::figures::{Shown, Unit};
+use super::{View, bands, curve, explain, soundness, title};
+use crate::answers::trap::{Alternatives, Figures, TrapReport};
+use crate::pages::board::board;
+use crate::pages::figures::{Reasons, Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::counted;
 use crate::pages::words::{self, clean};
 
 /// The sheet, its title led by the trap's place among several.
-pub(super) fn text(trap: &TrapReport, place: Option<usize>) -> String {
-    let mut page = head(trap, place);
+pub(super) fn text(trap: &TrapReport, place: Option<usize>, view: View) -> String {
+    let mut page = head(trap, place, view);
     page.push('\n');
     page += &figures(trap);
     page.push('\n');
@@ -24,10 +25,23 @@ pub(super) fn text(trap: &TrapReport, place: Option<usize>) -> String {
         page.push('\n');
         page += &bands::text(&trap.bands);
     }
+    let mut sections: Vec<String> = Vec::new();
+    sections.extend(trap.slips.as_ref().map(|slips| alternatives("slips here", slips)));
+    let refutations = trap.refutations.as_ref();
+    sections.extend(refutations.map(|moves| alternatives("refutations", moves)));
+    sections.push(curve::text(&trap.curve));
+    if !trap.by_pace.is_empty() {
+        sections.push(curve::paces(&trap.by_pace));
+    }
+    sections.extend(trap.explain.as_ref().map(explain::text));
+    for section in sections.iter().filter(|section| !section.is_empty()) {
+        page.push('\n');
+        page += section;
+    }
     page
 }
 
-fn head(trap: &TrapReport, place: Option<usize>) -> String {
+fn head(trap: &TrapReport, place: Option<usize>, view: View) -> String {
     let place = place.map_or(String::new(), |place| format!("{place}. "));
     let opening = [&trap.eco, &trap.opening];
     let opening: Vec<String> = opening.into_iter().flatten().map(|part| clean(part)).collect();
@@ -36,9 +50,60 @@ fn head(trap: &TrapReport, place: Option<usize>) -> String {
     let setter = words::side(trap.setter);
     let mut page = paragraph(&format!("{place}{}{opening}", title(trap)), 4);
     page += &paragraph(&format!("{setter} lays it: {}", clean(&trap.line)), 4);
+    page += &format!("\n{}\n", board(&trap.trap_fen, trap.setter, view.board));
     page += &format!("The victim chooses here: {}\n", clean(&trap.trap_fen));
     page += &paragraph(&trap.figures.verdict.sentence, 0);
+    page += &paragraph(&ahead(trap), 0);
     page
+}
+
+/// What the student may expect, in a sentence.
+fn ahead(trap: &TrapReport) -> String {
+    let ahead = &trap.figures.ahead;
+    let (setter, next) = (words::side(trap.setter), counted(ahead.games, "game"));
+    let [slips, chance] = [&ahead.expected, &ahead.at_least_one].map(Shown::from);
+    match slips.withheld {
+        Some(why) => format!("In your next {next} as {setter}: withheld ({why})."),
+        None => format!(
+            "In your next {next} as {setter}, if you always play for it: {} slips to expect, at least one with a \
+             chance of {} %.",
+            slips.line(Unit::Number),
+            chance.line(Unit::Percent)
+        ),
+    }
+}
+
+/// Several moves that do the same, and all together.
+fn alternatives(name: &str, moves: &Alternatives) -> String {
+    let mut table = TextTable::new(&[
+        (name, Side::Left),
+        ("share %", Side::Right),
+        ("games", Side::Right),
+        ("setter's edge %", Side::Right),
+        ("n", Side::Right),
+    ]);
+    let mut reasons = Reasons::default();
+    for mv in &moves.moves {
+        let (share, edge) = (Shown::from(&mv.share), Shown::from(&mv.edge));
+        [share, edge].into_iter().for_each(|shown| reasons.note(shown));
+        table.row(vec![
+            clean(&mv.san),
+            share.line(Unit::Percent),
+            share.count(),
+            edge.line(Unit::Edge),
+            edge.count(),
+        ]);
+    }
+    let all = Shown::from(&moves.together);
+    table.row(vec![
+        "all together".into(),
+        all.line(Unit::Percent),
+        all.count(),
+        String::new(),
+        String::new(),
+    ]);
+    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
+    format!("{}{reasons}", table.render())
 }
 
 fn figures(trap: &TrapReport) -> String {
@@ -91,7 +156,7 @@ fn rows(trap: &TrapReport) -> Vec<(String, Shown<'_>, Unit, String)> {
     let most = usual.san.as_deref().map(|san| format!(", mostly {}", clean(san)));
     let row = |name: &str, shown, unit, meaning: &str| (name.into(), shown, unit, meaning.into());
     let next = counted(ahead.games, "game");
-    vec![
+    let mut rows = vec![
         row(
             "occurrence",
             occurrence.into(),
@@ -103,6 +168,12 @@ fn rows(trap: &TrapReport) -> Vec<(String, Shown<'_>, Unit, String)> {
             steered.into(),
             Unit::OneIn,
             "if the setter always plays this line (games at its thinnest choice)",
+        ),
+        row(
+            "in any order",
+            (&trap.steered_any_order).into(),
+            Unit::OneIn,
+            "the same if the victim may play the line's moves in any order",
         ),
         row("slip rate", slip_rate.into(), Unit::Percent, &format!("victims who play {slip} here")),
         row(
@@ -162,7 +233,31 @@ fn rows(trap: &TrapReport) -> Vec<(String, Shown<'_>, Unit, String)> {
             Unit::Percent,
             &format!("chance of a slip in {next}"),
         ),
-    ]
+    ];
+    let time = &trap.time;
+    if time.slip_s.n + time.others_s.n > 0 {
+        rows.extend([
+            row(
+                "seconds, slip",
+                (&time.slip_s).into(),
+                Unit::Number,
+                "mean time spent on the slip",
+            ),
+            row(
+                "seconds, others",
+                (&time.others_s).into(),
+                Unit::Number,
+                "on the other moves here",
+            ),
+            row(
+                "difference",
+                (&time.difference_s).into(),
+                Unit::Points,
+                "seconds more on the slip",
+            ),
+        ]);
+    }
+    rows
 }
 
 fn notes(trap: &TrapReport) -> Vec<String> {

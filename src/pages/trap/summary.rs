@@ -5,6 +5,7 @@ use crate::answers::trap::TrapReport;
 use crate::pages::figures::{Reasons, Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
+use crate::pages::words::clean;
 
 const NAME: Side = Side::Wrapped(26);
 
@@ -40,7 +41,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
         let place = (index + 1).to_string();
         often.row(vec![
             place.clone(),
-            title(trap),
+            format!("{}\n{}", title(trap), clean(&trap.line)),
             count(figures.games),
             stack((&figures.occurrence).into(), Unit::OneIn),
             stack((&figures.steered).into(), Unit::OneIn),

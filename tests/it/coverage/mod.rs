@@ -4,11 +4,12 @@
 //! choice before. A rate that rests on fewer than 50 games is withheld, so such samples are left out. `--nocapture` shows
 //! the figures.
 
+mod further;
 mod sampling;
 mod tally;
 
 use deadfall::answers::stats::{
-    Factor, FactorId, Interval, Moments, Part, WeightedProducts, combine, mean_difference,
+    Factor, FactorId, Interval, Moments, Part, WeightedProducts, Z_95, combine, mean_difference,
     mean_score, needs_pooling, product, product_interval, tango, wilson,
 };
 use sampling::Chance;
@@ -349,7 +350,7 @@ fn the_normal_interval_covers_means_of_long_tailed_times() {
         let first = slow.draw(&mut chance, games.0);
         let second = quick.draw(&mut chance, games.1);
         one.add(first.interval().expect("two or more"), slow.mean());
-        let (_, difference) = mean_difference(first, second).expect("two or more");
+        let (_, difference) = mean_difference(first, second, Z_95).expect("two or more");
         two.add(difference, slow.mean() - quick.mean());
     }
     one.assert_95("a mean of times");

@@ -1,0 +1,149 @@
+//! What a lesson says about one trap beyond its report: the same by pace, and what is played when
+//! the victim does not slip.
+
+use super::Question;
+use super::moves::{MoveTable, table};
+use super::trap::{Figures, TrapLine, TrapReport, judge};
+use crate::counts::{Counts, MoverFilter, Pace, PaceSet};
+use crate::lines::{Line, Trap};
+
+/// How many of the victim's other answers are followed.
+const ANSWERS: usize = 4;
+/// An answer that is played less often than this share is not followed.
+const SELDOM: f64 = 0.02;
+
+/// All that a lesson needs to know about one trap.
+#[derive(Clone, Debug)]
+pub struct Material {
+    /// The line.
+    pub trap: Trap,
+    /// The report under the whole filter.
+    pub report: TrapReport,
+    /// The figures of each pace with games in the trap position, in table order.
+    pub paces: Vec<PaceFigures>,
+    /// What is played in the trap position; the movers are the victims.
+    pub victims: MoveTable,
+    /// The victim's other answers, most played first.
+    pub answers: Vec<OtherAnswer>,
+}
+
+/// The figures of a trap at one pace.
+#[derive(Clone, Debug)]
+pub struct PaceFigures {
+    /// The pace.
+    pub pace: Pace,
+    /// The figures of this pace alone.
+    pub figures: Figures,
+}
+
+/// An answer of the victim other than the slip.
+#[derive(Clone, Debug)]
+pub struct OtherAnswer {
+    /// Which row of [`Material::victims`] it is.
+    pub row: usize,
+    /// The line up to it.
+    pub line: Line,
+    /// What setters reply; the movers are the setters.
+    pub replies: MoveTable,
+}
+
+impl Material {
+    /// Looks up and judges everything about one trap.
+    ///
+    /// # Errors
+    ///
+    /// Whatever a look-up of the counts can fail with.
+    pub fn of<C: Counts>(
+        counts: &C,
+        trap: Trap,
+        question: &Question,
+    ) -> Result<Material, C::Error> {
+        let line = TrapLine::from(&trap);
+        let report = judge(counts, &line, question)?;
+        let by_pace = |pace: Pace| {
+            let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..question.filter };
+            let figures = judge(counts, &line, &question.about(only))?.figures;
+            Ok(PaceFigures { pace, figures })
+        };
+        let paces = report.paces.iter().map(|part| by_pace(part.pace)).collect::<Result<_, _>>()?;
+        let victims = table(counts, trap.position(), question)?;
+        let answers = answers(counts, &trap, &victims, question)?;
+        Ok(Material { trap, report, paces, victims, answers })
+    }
+}
+
+fn answers<C: Counts>(
+    counts: &C,
+    trap: &Trap,
+    victims: &MoveTable,
+    question: &Question,
+) -> Result<Vec<OtherAnswer>, C::Error> {
+    let often = |share: f64| share >= SELDOM;
+    let rows = victims.moves.iter().enumerate();
+    let others = rows
+        .filter(|(_, row)| row.san != trap.line().san(trap.slip_ply()))
+        .filter(|(_, row)| row.share.value.is_some_and(often))
+        .take(ANSWERS);
+    let before = trap.line().first(trap.slip_ply());
+    let answer = |row: usize, uci: &str| {
+        let mut line = before.clone();
+        line.play_written(uci).expect("a row of the table is a legal move");
+        let replies = table(counts, line.end(), question)?;
+        Ok(OtherAnswer { row, line, replies })
+    };
+    others.map(|(row, found)| answer(row, &found.uci)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::kit::ModelCounts;
+
+    fn material(counts: &ModelCounts) -> Material {
+        let trap = Trap::from_text("1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+").remove(0).expect("a trap");
+        let question = Question { min_sample: 1, ..Question::default() };
+        let Ok(material) = Material::of(counts, trap, &question);
+        material
+    }
+
+    fn counts() -> ModelCounts {
+        let mut counts = ModelCounts::new()
+            .add(6, [1500, 1500], "1-0", "e4 e5 Qh5 Nf6 Qxe5")
+            .add(3, [1500, 1500], "0-1", "e4 e5 Qh5 Nc6 Bc4")
+            .add(2, [1500, 1500], "0-1", "e4 e5 Qh5 d6 Nf3")
+            .add(1, [1500, 1500], "0-1", "e4 e5 Qh5 Nc6 Nf3");
+        counts.game([1500, 1500], Pace::Rapid, "1-0", "e4 e5 Qh5 Nf6 d4");
+        counts
+    }
+
+    #[test]
+    fn other_answers_are_the_most_played_ones_without_the_slip() {
+        let material = material(&counts());
+        let san = |answer: &OtherAnswer| material.victims.moves[answer.row].san.clone();
+        assert_eq!(material.answers.iter().map(san).collect::<Vec<_>>(), ["Nc6", "d6"]);
+        let replies: Vec<_> = material.answers[0]
+            .replies
+            .moves
+            .iter()
+            .map(|row| (row.san.as_str(), row.games))
+            .collect();
+        assert_eq!(replies, [("Bc4", 3), ("Nf3", 1)]);
+    }
+
+    #[test]
+    fn each_pace_is_judged_alone() {
+        let material = material(&counts());
+        let rates: Vec<_> = material
+            .paces
+            .iter()
+            .map(|part| (part.pace, part.figures.slip_rate.k, part.figures.slip_rate.n))
+            .collect();
+        assert_eq!(rates, [(Pace::Blitz, 6, 12), (Pace::Rapid, 1, 1)]);
+    }
+
+    #[test]
+    fn a_trap_that_nobody_met_has_no_other_answers() {
+        let material = material(&ModelCounts::new());
+        assert!(material.answers.is_empty() && material.paces.is_empty());
+    }
+}

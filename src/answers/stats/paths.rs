@@ -1,0 +1,213 @@
+//! The chance of reaching a goal by any of several ways, with an interval.
+//!
+//! A position is a node; each of its choices has a share and leads to another node or to the goal. The chance is the sum over
+//! the ways of the product of their shares. Two ways may meet again, so their products hang together: the interval comes from
+//! the delta method over the nodes, not over the ways.
+
+use super::interval::Interval;
+use super::normal::Z_95;
+
+/// Where a choice leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Next {
+    /// There.
+    Goal,
+    /// To a node that was added before.
+    Node(PathId),
+}
+
+/// Names a node of [`PathSum`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PathId(usize);
+
+#[derive(Clone, Debug)]
+struct Node {
+    games: u64,
+    /// Games that made the choice, and where it leads.
+    choices: Vec<(u64, Next)>,
+}
+
+/// Nodes and choices without a circle: a choice leads to a node added earlier.
+///
+/// ```
+/// use deadfall::answers::stats::{Next, PathSum};
+///
+/// let mut sum = PathSum::in_clusters(1.0);
+/// let second = sum.node(200, &[(100, Next::Goal)]);
+/// let start = sum.node(1000, &[(400, Next::Node(second)), (100, Next::Goal)]);
+/// assert!((sum.value(start) - (0.4 * 0.5 + 0.1)).abs() < 1e-12);
+/// ```
+#[derive(Clone, Debug)]
+pub struct PathSum {
+    nodes: Vec<Node>,
+    cluster: f64,
+}
+
+impl PathSum {
+    /// Without nodes; for the interval `cluster` games (1 or more) tell as much as one.
+    pub fn in_clusters(cluster: f64) -> Self {
+        Self { nodes: Vec::new(), cluster: cluster.max(1.0) }
+    }
+
+    /// Adds a position of `games` games with the choices that can still lead to the goal, as games and next node.
+    ///
+    /// # Panics
+    ///
+    /// If a choice leads to a node that is not there yet.
+    pub fn node(&mut self, games: u64, choices: &[(u64, Next)]) -> PathId {
+        let known = |next: Next| !matches!(next, Next::Node(id) if id.0 >= self.nodes.len());
+        assert!(choices.iter().all(|&(_, next)| known(next)), "a choice leads to an earlier node");
+        self.nodes.push(Node { games, choices: choices.to_vec() });
+        PathId(self.nodes.len() - 1)
+    }
+
+    /// The chance of reaching the goal from `start`, 0 to 1; a position without games leads nowhere.
+    pub fn value(&self, start: PathId) -> f64 {
+        let share =
+            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
+        self.chances(&share)[start.0].min(1.0)
+    }
+
+    /// The 95 % interval of [`value`](Self::value), within 0 to 1 and holding it.
+    ///
+    /// The shares of a node's choices and of all its others have the Jeffreys posterior of a multinomial, Dirichlet(k + 1/2)
+    /// (J. M. Bernardo and A. F. M. Smith 1994, Bayesian Theory, section 5.4), independent from node to node. The chance is linear in each
+    /// node's shares, so its posterior mean E is the chance at the mean shares and, by the delta method, its variance V is the sum over
+    /// the nodes of (chance of coming there)^2 times the variance of the mean chance over the node's choices. The interval is that of the
+    /// log-normal distribution with mean E and variance V.
+    pub fn interval(&self, start: PathId) -> Interval {
+        let value = self.value(start);
+        let alpha = |k: u64| k as f64 / self.cluster + 0.5;
+        let others = |node: &Node| {
+            node.games - node.choices.iter().map(|(k, _)| k).sum::<u64>().min(node.games)
+        };
+        let weight = |node: &Node| {
+            alpha(others(node)) + node.choices.iter().map(|&(k, _)| alpha(k)).sum::<f64>()
+        };
+        // A position without games is left out here as in the value: nothing is known behind it.
+        let share =
+            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(k) / weight(node) };
+        let chances = self.chances(&share);
+        let mean = chances[start.0];
+        let mut coming = vec![0.0; self.nodes.len()];
+        coming[start.0] = 1.0;
+        let mut variance = 0.0;
+        for (index, node) in self.nodes.iter().enumerate().take(start.0 + 1).rev() {
+            let (mut first, mut second) = (0.0, 0.0);
+            for &(k, next) in &node.choices {
+                let (share, onward) = (share(node, k), onward(&chances, next));
+                first += share * onward;
+                second += share * onward * onward;
+                if let Next::Node(id) = next {
+                    coming[id.0] += coming[index] * share;
+                }
+            }
+            variance +=
+                coming[index].powi(2) * (second - first * first).max(0.0) / (weight(node) + 1.0);
+        }
+        if mean <= 0.0 {
+            return Interval::point(value);
+        }
+        let spread = (variance / (mean * mean)).ln_1p();
+        let (centre, half) = (mean.ln() - spread / 2.0, Z_95 * spread.sqrt());
+        let end = |x: f64| x.exp().min(1.0);
+        Interval::new(end(centre - half), end(centre + half)).including(value)
+    }
+
+    /// Of the likeliest way from `start` to the goal, the choice with the fewest games: how many made it, of how many. `None` if no
+    /// way has a chance, or the way has no choice.
+    pub fn thinnest(&self, start: PathId) -> Option<(u64, u64)> {
+        let mut best: Vec<(f64, Option<(u64, u64)>)> = Vec::new();
+        for node in &self.nodes[..=start.0] {
+            let ways = node.choices.iter().map(|&(k, next)| {
+                let (chance, thin) = match next {
+                    Next::Goal => (1.0, None),
+                    Next::Node(id) => best[id.0],
+                };
+                let here = (k, node.games);
+                let thin = thin.filter(|thin: &(u64, u64)| thin.1 < here.1).unwrap_or(here);
+                (chance * k as f64 / node.games.max(1) as f64, Some(thin))
+            });
+            best.push(ways.fold((0.0, None), |best, way| if way.0 > best.0 { way } else { best }));
+        }
+        best[start.0].1
+    }
+
+    /// The chance of the goal from each node.
+    fn chances(&self, share: &dyn Fn(&Node, u64) -> f64) -> Vec<f64> {
+        let mut chances = Vec::with_capacity(self.nodes.len());
+        for node in &self.nodes {
+            let sum = node.choices.iter().map(|&(k, next)| share(node, k) * onward(&chances, next));
+            chances.push(sum.sum());
+        }
+        chances
+    }
+}
+
+fn onward(chances: &[f64], next: Next) -> f64 {
+    match next {
+        Next::Goal => 1.0,
+        Next::Node(id) => chances[id.0],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::stats::{Factor, product_interval};
+
+    /// Two moves in either order: 1/2 x 1/4 + 1/5 x 1/2.
+    fn two_orders() -> (PathSum, PathId) {
+        let mut sum = PathSum::in_clusters(1.0);
+        let a = sum.node(500, &[(125, Next::Goal)]);
+        let b = sum.node(200, &[(100, Next::Goal)]);
+        let start = sum.node(1000, &[(500, Next::Node(a)), (200, Next::Node(b))]);
+        (sum, start)
+    }
+
+    #[test]
+    fn the_ways_add_up() {
+        let (sum, start) = two_orders();
+        assert!((sum.value(start) - 0.225).abs() < 1e-12);
+        assert!(sum.interval(start).contains(0.225));
+        assert_eq!(sum.thinnest(start), Some((125, 500)));
+    }
+
+    /// The delta method by hand at the plain shares: (0.5 x 0.25^2 + 0.2 x 0.5^2 - 0.225^2)/1000 at the start, 0.5^2 x 0.25 x 0.75/500
+    /// and 0.2^2 x 0.5 x 0.5/200 behind: 3.0625e-5 + 9.375e-5 + 5e-5 = 1.74375e-4, so a half width of about 1.96 x 0.0132.
+    #[test]
+    fn the_interval_is_that_of_the_delta_method() {
+        let (sum, start) = two_orders();
+        let width = sum.interval(start).width();
+        assert!((width / (2.0 * Z_95 * 1.74375e-4f64.sqrt()) - 1.0).abs() < 0.01, "{width}");
+    }
+
+    #[test]
+    fn one_way_of_many_games_is_a_product() {
+        let mut sum = PathSum::in_clusters(1.0);
+        let last = sum.node(4000, &[(1000, Next::Goal)]);
+        let start = sum.node(8000, &[(4000, Next::Node(last))]);
+        let want = product_interval(&[Factor::new(4000, 8000), Factor::new(1000, 4000)]);
+        let got = sum.interval(start);
+        assert!((got.low - want.low).abs() < 1e-4 && (got.high - want.high).abs() < 1e-4);
+    }
+
+    #[test]
+    fn a_position_without_games_leads_nowhere() {
+        let mut sum = PathSum::in_clusters(1.0);
+        let unknown = sum.node(0, &[(0, Next::Goal)]);
+        let start = sum.node(100, &[(40, Next::Node(unknown))]);
+        assert_eq!(sum.value(start), 0.0);
+        assert_eq!(sum.interval(start), Interval::point(0.0));
+        assert_eq!(sum.thinnest(start), None);
+    }
+
+    #[test]
+    fn clusters_widen_it() {
+        let mut sum = PathSum::in_clusters(4.0);
+        let start = sum.node(4000, &[(1000, Next::Goal)]);
+        let mut fewer = PathSum::in_clusters(1.0);
+        let less = fewer.node(1000, &[(250, Next::Goal)]);
+        assert!((sum.interval(start).width() - fewer.interval(less).width()).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,37 @@
+//! Positions that several traps or figures ask for are looked up once.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use crate::counts::{Counts, Key, Limits, PositionCounts, Totals};
+
+/// Counts that remember what they were asked.
+pub(super) struct Cache<'a, C> {
+    counts: &'a C,
+    seen: RefCell<HashMap<Key, Option<Rc<PositionCounts>>>>,
+}
+
+impl<'a, C: Counts> Cache<'a, C> {
+    pub fn new(counts: &'a C) -> Cache<'a, C> {
+        Cache { counts, seen: RefCell::default() }
+    }
+
+    /// The cells of one position, or `None` when it was not kept.
+    pub fn position(&self, key: Key) -> Result<Option<Rc<PositionCounts>>, C::Error> {
+        if let Some(known) = self.seen.borrow().get(&key) {
+            return Ok(known.clone());
+        }
+        let found = self.counts.position(key)?.map(Rc::new);
+        self.seen.borrow_mut().insert(key, found.clone());
+        Ok(found)
+    }
+
+    pub fn totals(&self) -> &'a Totals {
+        self.counts.totals()
+    }
+
+    pub fn limits(&self) -> &'a Limits {
+        self.counts.limits()
+    }
+}

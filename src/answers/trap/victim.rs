@@ -1,0 +1,173 @@
+//! The other side: what the pupil who faces the trap should know.
+
+use shakmaty::fen::Fen;
+use shakmaty::{Chess, Color, Position};
+
+use super::cache::Cache;
+use super::cells::PerCell;
+use super::evidence::{Node, nodes};
+use super::judge::numbered;
+use super::reach::{Way, choices, steered};
+use super::{Choice, Steered, TrapLine};
+use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
+use crate::answers::{Question, Rate, Withheld};
+use crate::counts::{Counts, EN_PASSANT, Limits, MoverFilter};
+use serde::Serialize;
+
+/// The answer to `trap --side victim`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VictimAnswer {
+    /// Whose choices.
+    pub filter: MoverFilter,
+    /// A figure that rests on fewer games is withheld.
+    pub min_sample: u64,
+    /// Games a cluster; 1 means that every game counts as independent.
+    pub cluster: f64,
+    /// The traps in the order asked.
+    pub traps: Vec<VictimReport>,
+    /// How far the counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+/// A trap from the view of who may fall into it; scores and edges are the victim's.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VictimReport {
+    /// What it is called.
+    pub name: String,
+    /// Who may fall into it.
+    #[serde(serialize_with = "color_name")]
+    pub victim: Color,
+    /// The line as numbered moves up to the refutation, the slip marked `??`.
+    pub line: String,
+    /// The position in which the victim chooses.
+    pub trap_fen: String,
+    /// The losing move, SAN.
+    pub slip: String,
+    /// Games in which a victim of the filter moved in the trap position.
+    pub games: u64,
+    /// `games` of all games that these victims play as that colour.
+    pub occurrence: Rate,
+    /// How often a pupil whose own moves follow the line meets the trap position: the product of the shares of the setters' moves.
+    pub comes_up: Steered,
+    /// The setters' moves that the line needs, with their shares.
+    pub setter_choices: Vec<Choice>,
+    /// Share of the slip among the moves in the trap position.
+    pub slip_rate: Rate,
+    /// The moves in the trap position, best lower limit of the edge first, thin ones last by games.
+    pub instead: Vec<MoveRow>,
+    /// The victim's last choices before the trap position, the last one first.
+    pub earlier: Vec<Earlier>,
+    /// Games in the trap position by pace.
+    pub paces: Vec<PaceGames>,
+    /// The most games that may be missing from a position of the line; 0 means that all are exact.
+    pub may_lack: u64,
+}
+
+/// A choice of the victim on the way to the trap.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Earlier {
+    /// The move of the line with its number, such as `3...Nd4`.
+    pub san: String,
+    /// The position in which it is chosen.
+    pub fen: String,
+    /// All moves there, ordered as [`VictimReport::instead`]; every other one avoids the trap by this line.
+    pub moves: Vec<MoveRow>,
+}
+
+/// How many choices before the trap position are shown.
+const EARLIER: usize = 2;
+
+/// Looks at traps from the victim's side, in the order given.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+///
+/// # Panics
+///
+/// As [`super::judge`].
+pub fn judge_victim<C: Counts>(
+    counts: &C,
+    lines: &[TrapLine],
+    question: &Question,
+) -> Result<VictimAnswer, C::Error> {
+    let cache = Cache::new(counts);
+    let traps = lines.iter().map(|line| report(&cache, line, question));
+    Ok(VictimAnswer {
+        filter: question.filter,
+        min_sample: question.min_sample,
+        cluster: question.cluster,
+        traps: traps.collect::<Result<_, _>>()?,
+        limits: counts.limits().clone(),
+    })
+}
+
+fn report<C: Counts>(
+    cache: &Cache<'_, C>,
+    line: &TrapLine,
+    question: &Question,
+) -> Result<VictimReport, C::Error> {
+    let all = nodes(cache, line, |_| true)?;
+    let (victims, setters): (Vec<Node>, Vec<Node>) = {
+        let turn = all.last().expect("the slip is one of the moves").position.turn();
+        all.into_iter().partition(|node| node.position.turn() == turn)
+    };
+    let (trap, before) = victims.split_last().expect("the slip is a move of the victim");
+    let victim = trap.position.turn();
+    let games = PerCell::games(cache.totals(), victim);
+    let setters_games = PerCell::games(cache.totals(), victim.other());
+    let way = Way { nodes: &setters, games: &setters_games };
+    let split = trap.split(question.filter);
+    let sampling = question.sampling();
+    let listed = |node: &Node| {
+        let counts = node.counts.as_deref();
+        by_edge(rows(counts, &node.position, cache.totals(), question))
+    };
+    let absent = cache.limits().absent_may_lack;
+    let used = victims.iter().chain(&setters);
+    let lack = used.map(|node| node.counts.as_ref().map_or(absent, |counts| counts.may_lack));
+    Ok(VictimReport {
+        name: line.name.clone(),
+        victim,
+        line: numbered(line),
+        trap_fen: fen(&trap.position),
+        slip: trap.san.clone(),
+        games: split.n,
+        occurrence: Rate::of(split.n, games.sum(question.filter, |a, b| a + b), sampling),
+        comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, question).0 },
+        setter_choices: choices(&setters, question),
+        slip_rate: Rate::of(split.k, split.n, sampling),
+        instead: listed(trap),
+        earlier: before
+            .iter()
+            .rev()
+            .take(EARLIER)
+            .map(|node| Earlier {
+                san: node.numbered(),
+                fen: fen(&node.position),
+                moves: listed(node),
+            })
+            .collect(),
+        paces: crate::answers::moves::games_by_pace(trap.counts.as_deref(), question.filter),
+        may_lack: lack.max().unwrap_or(0),
+    })
+}
+
+/// A slip on move 1 needs no move of the setter.
+fn no_setter(games: u64) -> Steered {
+    let rate = Rate::withheld(games, games, Withheld::NoBait);
+    Steered { rate, mixed: false, never: None }
+}
+
+fn fen(position: &Chess) -> String {
+    Fen::from_position(position, EN_PASSANT).to_string()
+}
+
+fn by_edge(mut rows: Vec<MoveRow>) -> Vec<MoveRow> {
+    rows.sort_by(|a, b| match (a.edge.low, b.edge.low) {
+        (Some(a), Some(b)) => b.total_cmp(&a),
+        (a, b) => b.is_some().cmp(&a.is_some()),
+    });
+    rows
+}

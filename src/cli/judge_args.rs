@@ -1,0 +1,187 @@
+//! What `trap` may be asked besides, as typed, and the help that explains its columns.
+
+use std::env;
+
+use clap::{Args, ValueEnum};
+
+use super::error::CliError;
+use crate::answers::Question;
+use crate::pages::BoardStyle;
+use crate::pages::trap::View;
+
+/// Further questions of `trap`.
+#[derive(Debug, Args)]
+pub struct JudgeArgs {
+    /// Print a sheet for each of several traps, behind their table
+    #[arg(long)]
+    each: bool,
+    /// Draw boards with these signs [default: unicode where the locale is UTF-8]
+    #[arg(long, value_enum, value_name = "SIGNS")]
+    board: Option<Signs>,
+    /// Whose pupil asks: the one who lays the trap or the one who faces it
+    #[arg(long, value_enum, default_value_t = Whose::Setter)]
+    pub side: Whose,
+    /// Say from which rating on fewer than this share slip, such as 20%
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    slip_below: Option<f64>,
+    /// Show the figures of each pace side by side
+    #[arg(long, value_enum)]
+    by: Option<By>,
+    /// Show the counts and the fraction behind each figure
+    #[arg(long)]
+    explain: bool,
+    /// Widen every interval as if games came in clusters of N that hang together
+    #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = cluster)]
+    cluster: f64,
+}
+
+/// With what to draw boards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Signs {
+    /// Figurines
+    Unicode,
+    /// Letters
+    Ascii,
+}
+
+/// From whose view to answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Whose {
+    /// Who lays the trap
+    Setter,
+    /// Who faces it
+    Victim,
+}
+
+/// What to answer apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum By {
+    /// Bullet, blitz, rapid and classical
+    Pace,
+}
+
+impl JudgeArgs {
+    /// The question with what is asked here.
+    pub fn of(&self, question: Question) -> Result<Question, CliError> {
+        let only_setter = [
+            ("--slip-below", self.slip_below.is_some()),
+            ("--by", self.by.is_some()),
+            ("--explain", self.explain),
+        ];
+        let misplaced = only_setter.into_iter().find(|(_, given)| *given);
+        if let (Whose::Victim, Some((option, _))) = (self.side, misplaced) {
+            return Err(CliError::Usage(format!(
+                "{option} is answered from the setter's side only"
+            )));
+        }
+        Ok(Question {
+            cluster: self.cluster,
+            slip_below: self.slip_below,
+            by_pace: self.by == Some(By::Pace),
+            explain: self.explain,
+            ..question
+        })
+    }
+
+    /// How the page is laid out. A single trap, and one looked into deeper, has its sheet in any case.
+    pub fn view(&self) -> View {
+        let deeper = self.explain || self.by.is_some() || self.slip_below.is_some();
+        let board = match self.board {
+            Some(Signs::Unicode) => BoardStyle::Unicode,
+            Some(Signs::Ascii) => BoardStyle::Ascii,
+            None => of_locale(|name| env::var(name).ok()),
+        };
+        View { each: self.each || deeper, board }
+    }
+}
+
+/// Figurines if the first of the locale variables that is set names UTF-8.
+fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
+    let set = |name| variable(name).filter(|value| !value.is_empty());
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(set).unwrap_or_default();
+    let locale = locale.to_ascii_lowercase();
+    match locale.contains("utf-8") || locale.contains("utf8") {
+        true => BoardStyle::Unicode,
+        false => BoardStyle::Ascii,
+    }
+}
+
+/// `20%` or `0.2`.
+fn share(text: &str) -> Result<f64, String> {
+    let (number, unit) = match text.trim().strip_suffix('%') {
+        Some(percent) => (percent.trim_end(), 100.0),
+        None => (text.trim(), 1.0),
+    };
+    let share = number.parse::<f64>().map(|number| number / unit);
+    share
+        .ok()
+        .filter(|share| *share > 0.0 && *share < 1.0)
+        .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
+}
+
+fn cluster(text: &str) -> Result<f64, String> {
+    let games = text.parse::<f64>().ok().filter(|games| (1.0..=1000.0).contains(games));
+    games.ok_or_else(|| "a number from 1 to 1000 is needed, such as 1.5".to_owned())
+}
+
+/// What stands below the options.
+pub const TRAP_HELP: &str = "\
+A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
+move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
+
+In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
+where both sides slip. Variations are read: every move marked ?? is a trap of its own, and every \
+further reply to it is a further refutation.
+
+The ratings hold for whoever moves: victims in the trap position, setters behind the slip. Every \
+figure stands with its 95 % interval and its games; - means withheld, with the reason.
+
+Columns and figures:
+  games            games in which a victim of these ratings moved in the trap position
+  occurrence       these games among all games that such players play as that colour
+  steered          how often the position arises if the setter always plays the line: the product of
+                   the shares of the victim's moves, band by band, averaged by games
+  in any order     the same if the victim may play the line's moves in any legal order and the setter
+                   keeps to the line (steered_any_order); shares of all bands together
+  slip rate        share of the slip among all moves in the trap position
+  find rate        share of the refutation among all replies to the slip, by setters of these ratings
+  score after slip the setter's mean score after the slip, in percent
+  edge             score minus what the ratings predict, minus what that colour scores above it in all
+                   games; in percent of a point a game, 0 is ordinary. After the slip: whatever the
+                   reply. Refuted: with the refutation. Without slip: after other moves of the victim.
+                   Of the usual: with the setter's other moves instead of the bait
+  worth            points per 1000 games that go with knowing the refutation:
+                   1000 x steered x slip rate x (edge refuted - mean edge of all replies)
+  price            edge of the usual - edge without slip: what the trap costs when it fails
+  net              points per 1000 games of laying the trap instead of the usual moves; tables are
+                   ordered by its lower limit
+  slips per 1000   1000 x steered x slip rate; the verdict common, occasional or rare is its class
+  in N games       slips to expect in the next N games as that colour when steering (--ahead)
+  at least one     chance of a slip in them
+  seconds          mean time spent on the slip, on the other moves there, and the difference
+  rated            a band of ratings; + marks neighbouring bands joined until the sample suffices
+  comes up         --side victim: how often a player who follows the line meets the trap position";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_is_written_as_percent_or_fraction() {
+        assert_eq!((share("20%"), share("0.2"), share("2.5 %")), (Ok(0.2), Ok(0.2), Ok(0.025)));
+        assert!(share("20").is_err() && share("0").is_err() && share("x").is_err());
+    }
+
+    #[test]
+    fn the_first_locale_variable_that_is_set_decides() {
+        let of = |all: &str, lang: &str| {
+            of_locale(|name| match name {
+                "LC_ALL" => Some(all.to_owned()),
+                "LANG" => Some(lang.to_owned()),
+                _ => None,
+            })
+        };
+        assert_eq!(of("C", "de_DE.UTF-8"), BoardStyle::Ascii);
+        assert_eq!(of("", "de_DE.utf8"), BoardStyle::Unicode);
+    }
+}

@@ -1,0 +1,127 @@
+//! `lesson`: judged traps as a page and as annotated PGN.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use super::args::LessonArgs;
+use super::error::CliError;
+use super::{output, trap};
+use crate::answers::Question;
+use crate::answers::lesson::Material;
+use crate::counts::Counts;
+use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
+use crate::source::plain;
+use crate::store::{Header, Store};
+
+const PAGE: &str = "lesson.html";
+const GAMES: &str = "lesson.pgn";
+
+/// Runs the command.
+pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
+    let question = Question {
+        filter: args.movers.filter()?,
+        min_sample: args.min_sample,
+        cutoffs: trap::cutoffs(args.common_from, args.occasional_from)?,
+        ahead: args.ahead,
+        ..Question::default()
+    };
+    let folder = Folder::new(&args.out);
+    folder.keep_clear_of(&args.file)?;
+    let store_file = Store::open(store)?;
+    let traps = trap::read_file(&args.file)?.into_iter();
+    let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
+    let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
+    teaching_order(&mut traps);
+    let lesson = Lesson {
+        title: args.title.clone(),
+        author: args.author.clone(),
+        level: args.level.clone(),
+        question,
+        traps,
+        basis: basis(store_file.header()),
+        limits: store_file.limits().clone(),
+    };
+    folder.make()?;
+    folder.write(PAGE, |out| page(out, &lesson, &ENGLISH))?;
+    folder.write(GAMES, |out| pgn(out, &lesson, &ENGLISH))?;
+    let [page, games] = [PAGE, GAMES].map(|name| folder.path(name).display().to_string());
+    output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
+    Ok(())
+}
+
+fn basis(header: &Header) -> Basis {
+    let sources = &header.sources;
+    Basis {
+        dumps: sources.len(),
+        games: sources.iter().map(|source| source.games_counted).sum(),
+        first: sources.iter().filter_map(|source| source.first.clone()).min(),
+        last: sources.iter().filter_map(|source| source.last.clone()).max(),
+    }
+}
+
+/// Where the lesson goes.
+struct Folder<'a> {
+    path: &'a Path,
+}
+
+impl<'a> Folder<'a> {
+    fn new(path: &'a Path) -> Folder<'a> {
+        Folder { path }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.path.join(name)
+    }
+
+    /// The traps of a teacher must not be overwritten by the lesson made of them.
+    fn keep_clear_of(&self, source: &Path) -> Result<(), CliError> {
+        let same = |name| match (self.path(name).canonicalize(), source.canonicalize()) {
+            (Ok(ours), Ok(theirs)) => ours == theirs,
+            _ => false,
+        };
+        match [PAGE, GAMES].into_iter().any(same) {
+            true => Err(CliError::Usage(format!(
+                "--out {}: the lesson would overwrite {}; choose another folder",
+                self.path.display(),
+                source.display()
+            ))),
+            false => Ok(()),
+        }
+    }
+
+    fn make(&self) -> Result<(), CliError> {
+        std::fs::create_dir_all(self.path)
+            .map_err(|error| self.fails("make the folder", self.path, &error))
+    }
+
+    /// Writes a file beside its place and renames it, so that it is never half written.
+    fn write(
+        &self,
+        name: &str,
+        content: impl FnOnce(&mut io::BufWriter<&mut std::fs::File>) -> io::Result<()>,
+    ) -> Result<(), CliError> {
+        let path = self.path(name);
+        let write = || {
+            let mut file = tempfile::Builder::new()
+                .prefix(".lesson-")
+                .permissions(permissions())
+                .tempfile_in(self.path)?;
+            let mut out = io::BufWriter::new(file.as_file_mut());
+            content(&mut out)?;
+            out.flush()?;
+            drop(out);
+            file.persist(&path).map(drop).map_err(|error| error.error)
+        };
+        write().map_err(|error| self.fails("write", &path, &error))
+    }
+
+    fn fails(&self, what: &str, path: &Path, error: &io::Error) -> CliError {
+        CliError::File(format!("cannot {what} {}: {}", path.display(), plain(error)))
+    }
+}
+
+/// Readable for everybody, as files usually are; what is temporary is private by default.
+fn permissions() -> std::fs::Permissions {
+    use std::os::unix::fs::PermissionsExt;
+    std::fs::Permissions::from_mode(0o666)
+}

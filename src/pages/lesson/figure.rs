@@ -1,0 +1,151 @@
+//! Figures as people read them in a lesson: as few digits as the interval bears out.
+//!
+//! On the page each number stands in a `data` element whose value is the unrounded figure, the same
+//! that the JSON of `trap` and `moves` has.
+
+use maud::{Markup, html};
+
+use super::text::{fill, fill_markup, plain};
+use super::words::Language;
+use crate::pages::figures::Shown;
+
+/// In which way a figure is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unit {
+    /// A fraction as percent.
+    Percent,
+    /// Points a game as signed points per 100 games.
+    Edge,
+    /// The same from the opponent's view: the sign turned and the interval with it.
+    EdgeTurned,
+    /// A signed number.
+    Points,
+    /// A number.
+    Number,
+}
+
+/// A figure in digits; the ends are in order.
+struct Digits {
+    value: Number,
+    ends: Option<(Number, Number)>,
+}
+
+/// A number in digits and in full.
+struct Number {
+    digits: String,
+    full: f64,
+}
+
+impl Unit {
+    fn factor(self) -> f64 {
+        match self {
+            Unit::Percent | Unit::Edge => 100.0,
+            Unit::EdgeTurned => -100.0,
+            Unit::Points | Unit::Number => 1.0,
+        }
+    }
+
+    fn digits(self, shown: Shown<'_>, words: &Language) -> Option<Digits> {
+        let value = shown.value?;
+        let ends = shown.low.zip(shown.high);
+        let width = ends.map_or(0.0, |(low, high)| ((high - low) * self.factor()).abs());
+        let mut decimals = decimals(width, value * self.factor());
+        if self == Unit::Percent && value >= 0.01 {
+            // More digits than a classroom wants, however many games there are.
+            decimals = decimals.min(1);
+        }
+        let number = |full: f64| {
+            let x = full * self.factor();
+            let digits = match self {
+                Unit::Percent | Unit::Number => words.fixed(x, decimals),
+                _ => words.signed(x, decimals),
+            };
+            Number { digits, full }
+        };
+        let ends = ends.map(|(low, high)| match self {
+            Unit::EdgeTurned => (number(high), number(low)),
+            _ => (number(low), number(high)),
+        });
+        Some(Digits { value: number(value), ends })
+    }
+
+    fn mark(self, words: &Language) -> &'static str {
+        if self == Unit::Percent { words.percent } else { "" }
+    }
+}
+
+/// Decimals so that an interval of this width shows in its last digit or two, two at the most.
+fn decimals(width: f64, value: f64) -> usize {
+    let size = if width > 0.0 { width } else { value.abs() };
+    if size >= 5.0 {
+        0
+    } else if size >= 0.5 {
+        1
+    } else {
+        2
+    }
+}
+
+impl Number {
+    fn markup(&self) -> Markup {
+        html! { data value=(self.full) { (self.digits) } }
+    }
+}
+
+/// `62 % [58, 66]`; `too few games (3)` where withheld.
+pub(super) fn markup<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> Markup {
+    let shown = shown.into();
+    let Some(Digits { value, ends }) = unit.digits(shown, words) else {
+        return plain(&withheld(shown, words));
+    };
+    html! {
+        span.figure {
+            (value.markup()) (unit.mark(words))
+            @if let Some((low, high)) = &ends {
+                " " span.interval { "[" (low.markup()) ", " (high.markup()) "]" }
+            }
+        }
+    }
+}
+
+/// The same as text.
+pub(super) fn text<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> String {
+    let shown = shown.into();
+    let Some(Digits { value, ends }) = unit.digits(shown, words) else {
+        return withheld(shown, words);
+    };
+    let ends = ends.map(|(low, high)| format!(" [{}, {}]", low.digits, high.digits));
+    format!("{}{}{}", value.digits, unit.mark(words), ends.unwrap_or_default())
+}
+
+/// `62 % [58, 66] of 1,204`.
+pub(super) fn counted<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> Markup {
+    let shown = shown.into();
+    if shown.value.is_none() {
+        return markup(shown, unit, words);
+    }
+    let count = html! { span.count { (words.count(shown.n)) } };
+    fill_markup(words.of_games, &[("figure", markup(shown, unit, words)), ("n", count)])
+}
+
+/// Why there is no figure.
+pub(super) fn withheld(shown: Shown<'_>, words: &Language) -> String {
+    use crate::answers::Withheld;
+    match shown.withheld {
+        Some(Withheld::NoBait) => words.no_bait.into(),
+        Some(Withheld::NoRefutation) => words.no_refutation.into(),
+        _ => fill(words.too_few, &[("n", words.count(shown.n))]),
+    }
+}
+
+/// A share as `one in 37`: the number alone, as markup.
+pub(super) fn one_in(share: f64, words: &Language) -> Markup {
+    let n = 1.0 / share;
+    html! { data value=(share) { (words.fixed(n, usize::from(n < 4.0))) } }
+}
+
+/// The same as text.
+pub(super) fn one_in_text(share: f64, words: &Language) -> String {
+    let n = 1.0 / share;
+    words.fixed(n, usize::from(n < 4.0))
+}

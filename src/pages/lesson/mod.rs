@@ -1,0 +1,85 @@
+//! The lesson: judged traps as a page to print and hand out, and as annotated PGN.
+//!
+//! In: the [`Material`] of each trap, and what the counts rest on. Out: one HTML page that needs no
+//! script, no network and no other file, one PGN text, and single diagrams as SVG.
+//!
+//! All wording stands in `words`, all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
+//! from templates that escape whatever is put into them; names of others also lose what could
+//! steer a reader's screen (`text::name_of`). The page's policy allows its own style sheet, known by
+//! its hash, and nothing else.
+
+mod chart;
+mod diagram;
+mod figure;
+mod page;
+mod pgn;
+mod pieces;
+mod quiz;
+mod sentences;
+mod sheet;
+mod summary;
+mod text;
+mod words;
+
+pub use diagram::Diagram;
+pub use page::page;
+pub use pgn::pgn;
+pub use words::{ENGLISH, Language};
+
+use crate::answers::Question;
+use crate::answers::lesson::Material;
+use crate::counts::Limits;
+use text::name_of;
+
+/// A lesson to be written.
+#[derive(Debug)]
+pub struct Lesson {
+    /// What it is called; the language's own words if nothing was said.
+    pub title: Option<String>,
+    /// Who made it.
+    pub author: Option<String>,
+    /// Whom it is for, in the teacher's words.
+    pub level: Option<String>,
+    /// What was asked.
+    pub question: Question,
+    /// The traps in teaching order.
+    pub traps: Vec<Material>,
+    /// What the figures rest on.
+    pub basis: Basis,
+    /// How far the counts reach.
+    pub limits: Limits,
+}
+
+/// The dumps behind the figures.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Basis {
+    /// How many.
+    pub dumps: usize,
+    /// Games counted in all of them.
+    pub games: u64,
+    /// Date of the earliest game, `2031-05-17`.
+    pub first: Option<String>,
+    /// Date of the latest game.
+    pub last: Option<String>,
+}
+
+/// Puts traps in teaching order: by the lower end of net, best first, withheld ones last; else as
+/// they came.
+pub fn teaching_order(traps: &mut [Material]) {
+    traps.sort_by(|a, b| match (a.report.figures.net.low, b.report.figures.net.low) {
+        (Some(a), Some(b)) => b.total_cmp(&a),
+        (a, b) => b.is_some().cmp(&a.is_some()),
+    });
+}
+
+/// What a trap is called on the page: its name, else its opening's, else its line.
+fn title(material: &Material) -> String {
+    let names = [Some(material.trap.name()), material.report.opening.as_deref()];
+    let mut names = names.into_iter().flatten().map(name_of);
+    names.find(|name| !name.is_empty()).unwrap_or_else(|| material.report.slip.clone())
+}
+
+/// A half-move with its number, without a blank, as books set it: `5.Nxf7`, `5...Bxd1`.
+fn numbered(line: &crate::lines::Line, ply: usize) -> String {
+    line.text(ply..ply + 1).replacen(". ", ".", 1)
+}

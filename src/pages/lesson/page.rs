@@ -1,0 +1,113 @@
+//! The frame of the page: head, summary, traps, notes, quiz, solutions.
+
+use std::io::{self, Write};
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use maud::{DOCTYPE, Markup, html};
+use sha2::{Digest, Sha256};
+
+use super::diagram::shared_drawings;
+use super::quiz::{quiz, solutions};
+use super::sheet::sheet;
+use super::summary::summary;
+use super::text::{fill, name_of};
+use super::words::Language;
+use super::{Basis, Lesson};
+
+const STYLE: &str = include_str!("style.css");
+
+/// Writes the page.
+///
+/// # Errors
+///
+/// Those of `out`.
+pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
+    out.write_all(document(lesson, words).into_string().as_bytes())?;
+    out.write_all(b"\n")
+}
+
+fn document(lesson: &Lesson, words: &Language) -> Markup {
+    let title = lesson.title.as_deref().map(name_of).filter(|title| !title.is_empty());
+    let title = title.unwrap_or_else(|| words.title.to_owned());
+    html! {
+        (DOCTYPE)
+        html lang=(words.code) {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy());
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) }
+                style { (maud::PreEscaped(STYLE)) }
+            }
+            body {
+                (shared_drawings())
+                (head(lesson, &title, words))
+                main {
+                    (summary(lesson, words))
+                    @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
+                    (notes(lesson, words))
+                    (quiz(lesson, words))
+                    (solutions(lesson, words))
+                }
+            }
+        }
+    }
+}
+
+/// Nothing but the page's own style sheet.
+fn policy() -> String {
+    let hash = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
+    format!("default-src 'none'; style-src 'sha256-{hash}'; base-uri 'none'; form-action 'none'")
+}
+
+fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
+    let named =
+        |text: &Option<String>| text.as_deref().map(name_of).filter(|name| !name.is_empty());
+    let basis = &lesson.basis;
+    let counted = [
+        ("games", words.count(basis.games)),
+        ("months", months(basis, words)),
+        ("ratings", words.level(lesson.question.filter)),
+    ];
+    html! {
+        header {
+            h1 { bdi { (title) } }
+            p.kicker {
+                @if let Some(level) = named(&lesson.level) {
+                    (fill(words.for_whom, &[("level", level)])) ". "
+                }
+                @if let Some(author) = named(&lesson.author) {
+                    (fill(words.by, &[("author", author)])) ". "
+                }
+                (fill(words.counted_from, &counted))
+            }
+        }
+    }
+}
+
+/// `May 2031 to July 2031`; the language's word for no date.
+pub(super) fn months(basis: &Basis, words: &Language) -> String {
+    let months = words.months(basis.first.as_deref(), basis.last.as_deref());
+    months.unwrap_or_else(|| words.undated.to_owned())
+}
+
+fn notes(lesson: &Lesson, words: &Language) -> Markup {
+    let limits = &lesson.limits;
+    let names: Vec<String> = limits.incomplete.iter().map(|name| name_of(name)).collect();
+    let reach = [
+        ("half_moves", words.count(limits.half_moves.into())),
+        ("keep_from", words.count(limits.keep_from)),
+    ];
+    html! {
+        section.notes {
+            h2 { (words.notes_heading) }
+            ul {
+                @for note in words.notes { li { (note) } }
+                li { (fill(words.limits, &reach)) }
+                @if !names.is_empty() { li { (fill(words.incomplete, &[("names", names.join(", "))])) } }
+            }
+        }
+    }
+}

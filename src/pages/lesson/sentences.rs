@@ -1,0 +1,169 @@
+//! Sentences about a trap, once as markup for the page and once as text for the PGN file.
+
+use maud::Markup;
+
+use super::figure::{Unit, markup, one_in, one_in_text, text, withheld};
+use super::numbered;
+use super::text::{fill, fill_markup, plain};
+use super::words::Language;
+use crate::answers::Rate;
+use crate::answers::lesson::Material;
+use crate::counts::MoverFilter;
+use crate::pages::figures::Shown;
+
+/// A template with what goes into its slots.
+pub(super) struct Sentence<'a> {
+    template: &'static str,
+    values: Vec<(&'static str, Value<'a>)>,
+}
+
+/// What goes into a slot.
+enum Value<'a> {
+    Text(String),
+    Figure(Shown<'a>, Unit),
+    OneIn(f64),
+}
+
+impl Sentence<'_> {
+    /// For the page.
+    pub(super) fn markup(&self, words: &Language) -> Markup {
+        let filled = |value: &Value<'_>| match value {
+            Value::Text(text) => plain(text),
+            Value::Figure(shown, unit) => markup(*shown, *unit, words),
+            Value::OneIn(share) => one_in(*share, words),
+        };
+        let values: Vec<_> =
+            self.values.iter().map(|(slot, value)| (*slot, filled(value))).collect();
+        fill_markup(self.template, &values)
+    }
+
+    /// For the PGN file.
+    pub(super) fn text(&self, words: &Language) -> String {
+        let filled = |value: &Value<'_>| match value {
+            Value::Text(text) => text.clone(),
+            Value::Figure(shown, unit) => text(*shown, *unit, words),
+            Value::OneIn(share) => one_in_text(*share, words),
+        };
+        let values: Vec<_> =
+            self.values.iter().map(|(slot, value)| (*slot, filled(value))).collect();
+        fill(self.template, &values)
+    }
+}
+
+/// The sentences about one trap.
+#[derive(Clone, Copy)]
+pub(super) struct Sentences<'a> {
+    pub material: &'a Material,
+    pub filter: MoverFilter,
+    pub words: &'a Language,
+}
+
+impl<'a> Sentences<'a> {
+    /// How often the position is reached.
+    pub(super) fn reached(&self) -> Sentence<'a> {
+        let (words, report) = (self.words, &self.material.report);
+        let steered = &report.figures.steered;
+        let side = ("side", self.setter());
+        if let Some(never) = &steered.never {
+            let values = vec![side, self.level(), ("move", Value::Text(never.clone()))];
+            return Sentence { template: words.reached_never, values };
+        }
+        let share = ("share", Value::Figure(steered.into(), Unit::Percent));
+        let (template, values) = match steered.rate.value {
+            None => (words.reached_unknown, vec![side, self.why(steered.into())]),
+            Some(_) if report.choices.is_empty() => (words.reached_always, vec![side]),
+            Some(value) if value > 0.5 => (words.reached_share, vec![side, share]),
+            Some(value) => (words.reached_one_in, vec![side, share, ("n", Value::OneIn(value))]),
+        };
+        Sentence { template, values }
+    }
+
+    /// How many slip.
+    pub(super) fn slipped(&self) -> Sentence<'a> {
+        let rate = &self.material.report.figures.slip_rate;
+        self.share(rate, 0, self.words.slipped, self.words.slipped_unknown)
+    }
+
+    /// How many refute.
+    pub(super) fn found(&self) -> Sentence<'a> {
+        let rate = &self.material.report.figures.find_rate;
+        self.share(rate, 1, self.words.refuted, self.words.refuted_unknown)
+    }
+
+    /// What it gains.
+    pub(super) fn gained(&self) -> Sentence<'a> {
+        let (words, figures) = (self.words, &self.material.report.figures);
+        let points = ("points", Value::Figure((&figures.net).into(), Unit::Points));
+        let (template, values) = match (figures.net.value, &figures.usual.san) {
+            (None, _) => (words.netted_unknown, vec![self.why((&figures.net).into())]),
+            (Some(_), None) => (words.netted, vec![points]),
+            (Some(_), Some(san)) => {
+                (words.netted_usual, vec![points, ("usual", Value::Text(san.clone()))])
+            }
+        };
+        Sentence { template, values }
+    }
+
+    /// What to expect of the next games.
+    pub(super) fn ahead(&self) -> Sentence<'a> {
+        let (words, ahead) = (self.words, &self.material.report.figures.ahead);
+        let known = ahead.expected.value.is_some();
+        let template = if known { words.ahead } else { words.ahead_unknown };
+        let values = vec![
+            ("games", Value::Text(words.count(ahead.games))),
+            ("side", self.setter()),
+            ("expected", Value::Figure((&ahead.expected).into(), Unit::Number)),
+            ("chance", Value::Figure((&ahead.at_least_one).into(), Unit::Percent)),
+            self.why((&ahead.expected).into()),
+        ];
+        Sentence { template, values }
+    }
+
+    /// What the half-move at `ply` is worth remarking: the victim's choices and the refutation.
+    pub(super) fn remark(&self, ply: usize) -> Option<Sentence<'a>> {
+        let (report, words) = (&self.material.report, self.words);
+        let slip = self.material.trap.slip_ply();
+        let (rate, template) = match ply {
+            _ if ply == slip => (&report.figures.slip_rate, words.remark_slip),
+            _ if ply == slip + 1 => (&report.figures.find_rate, words.remark_refutation),
+            // Choices are the victim's moves before the slip, every second one.
+            _ if ply < slip && ply % 2 == slip % 2 => {
+                let template = if ply < 2 { words.remark_first } else { words.remark_next };
+                (&report.choices.get(ply / 2)?.share, template)
+            }
+            _ => return None,
+        };
+        Some(self.share(rate, 0, template, words.remark_few))
+    }
+
+    /// A share of opponents or players; the move is the one `behind` the slip.
+    fn share(
+        &self,
+        rate: &'a Rate,
+        behind: usize,
+        known: &'static str,
+        unknown: &'static str,
+    ) -> Sentence<'a> {
+        let trap = &self.material.trap;
+        let values = vec![
+            ("share", Value::Figure(rate.into(), Unit::Percent)),
+            ("n", Value::Text(self.words.count(rate.n))),
+            self.level(),
+            ("move", Value::Text(numbered(trap.line(), trap.slip_ply() + behind))),
+            self.why(rate.into()),
+        ];
+        Sentence { template: if rate.value.is_some() { known } else { unknown }, values }
+    }
+
+    fn setter(&self) -> Value<'a> {
+        Value::Text(self.words.side(self.material.trap.setter()).to_owned())
+    }
+
+    fn level(&self) -> (&'static str, Value<'a>) {
+        ("level", Value::Text(self.words.level(self.filter)))
+    }
+
+    fn why(&self, shown: Shown<'_>) -> (&'static str, Value<'a>) {
+        ("why", Value::Text(withheld(shown, self.words)))
+    }
+}

@@ -1,0 +1,108 @@
+//! The head of the lesson: all traps beside each other, and how many fit an hour.
+
+use maud::{Markup, html};
+
+use super::figure::{Unit, counted, markup};
+use super::text::{fill, fill_markup};
+use super::words::Language;
+use super::{Lesson, title};
+use crate::answers::lesson::Material;
+
+/// A trap with its diagrams, questions and a try at the board, by common practice.
+const MINUTES_A_TRAP: usize = 11;
+/// An hour less the quiz, by common practice.
+const MINUTES_A_LESSON: usize = 45;
+
+/// The section with the table.
+pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
+    let ahead = words.count(lesson.question.ahead);
+    html! {
+        section.summary aria-labelledby="summary" {
+            h2 id="summary" { (words.summary) }
+            div.scroll tabindex="0" role="group" aria-labelledby="summary" {
+                table {
+                    thead { tr {
+                        th scope="col" { (words.number) }
+                        th scope="col" { (words.trap) }
+                        th scope="col" { (words.reach) }
+                        th scope="col" { (words.slips) }
+                        th scope="col" { (words.found) }
+                        th scope="col" { (words.net) }
+                        th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
+                        th scope="col" { (words.verdict) }
+                    } }
+                    tbody {
+                        @for (index, trap) in lesson.traps.iter().enumerate() {
+                            (row(index + 1, trap, words))
+                        }
+                    }
+                }
+            }
+            p.small { (words.rank_note) }
+            p { (suggestion(lesson, words)) }
+            (reading(lesson, words))
+        }
+    }
+}
+
+fn row(number: usize, material: &Material, words: &Language) -> Markup {
+    let figures = &material.report.figures;
+    html! {
+        tr {
+            td { (number) }
+            th scope="row" {
+                a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
+                " " span.small { (words.side(material.report.setter)) }
+            }
+            td { (markup(&figures.steered, Unit::Percent, words)) }
+            td { (counted(&figures.slip_rate, Unit::Percent, words)) }
+            td { (counted(&figures.find_rate, Unit::Percent, words)) }
+            td { (markup(&figures.net, Unit::Points, words)) }
+            td { (markup(&figures.ahead.expected, Unit::Number, words)) }
+            td { (words.verdict(&figures.verdict.codes)) }
+        }
+    }
+}
+
+/// How many traps fit an hour, and which ones are worth it.
+fn suggestion(lesson: &Lesson, words: &Language) -> String {
+    let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
+    let values = [("traps", room.to_string()), ("minutes", MINUTES_A_TRAP.to_string())];
+    let pays = |trap: &Material| trap.report.figures.net.low.is_some_and(|low| low > 0.0);
+    let numbers: Vec<String> = lesson
+        .traps
+        .iter()
+        .enumerate()
+        .filter(|(_, trap)| pays(trap))
+        .map(|(index, _)| (index + 1).to_string())
+        .collect();
+    let lessons = match numbers.len().div_ceil(room) {
+        1 => words.one_lesson.to_owned(),
+        n => fill(words.several_lessons, &[("n", n.to_string())]),
+    };
+    let begin = match numbers.as_slice() {
+        [] => words.begin_none.to_owned(),
+        [number] => fill(words.begin_one, &[("number", number.clone())]),
+        _ => fill(words.begin_several, &[("numbers", words.list(&numbers)), ("lessons", lessons)]),
+    };
+    format!("{} {begin}", fill(words.room, &values))
+}
+
+fn reading(lesson: &Lesson, words: &Language) -> Markup {
+    let cutoffs = lesson.question.cutoffs;
+    let number = |x: f64| html! { (words.fixed(x, usize::from(x.fract() != 0.0))) };
+    let level = [
+        ("common", number(cutoffs.common)),
+        ("occasional", number(cutoffs.occasional)),
+        ("sample", html! { (words.count(lesson.question.min_sample)) }),
+    ];
+    html! {
+        h3 { (words.read_heading) }
+        ul.reading {
+            li { (words.read_interval) }
+            li { (words.read_edge) }
+            li { (words.read_net) }
+            li { (fill_markup(words.read_level, &level)) }
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! Templates of the language filled in, and text of others made harmless.
+
+use maud::{Markup, PreEscaped, html};
+
+/// The most letters of a name that are shown.
+const LONGEST_NAME: usize = 120;
+
+/// A piece of a template such as `{side} to move`.
+enum Part<'t> {
+    Text(&'t str),
+    Slot(&'t str),
+}
+
+fn parts(template: &str) -> impl Iterator<Item = Part<'_>> {
+    template.split('{').enumerate().flat_map(|(place, piece)| {
+        let (slot, text) = match (place, piece.split_once('}')) {
+            (0, _) | (_, None) => (None, piece),
+            (_, Some((slot, text))) => (Some(Part::Slot(slot)), text),
+        };
+        slot.into_iter().chain([Part::Text(text)])
+    })
+}
+
+fn value<'v, T>(slot: &str, values: &'v [(&str, T)]) -> &'v T {
+    let found = values.iter().find(|(name, _)| *name == slot);
+    &found.unwrap_or_else(|| panic!("the wording asks for {{{slot}}}, which is not given here")).1
+}
+
+/// The template with its slots filled.
+///
+/// # Panics
+///
+/// If the template has a slot without a value.
+pub(super) fn fill(template: &str, values: &[(&str, String)]) -> String {
+    let written = parts(template).map(|part| match part {
+        Part::Text(text) => text,
+        Part::Slot(slot) => value(slot, values).as_str(),
+    });
+    written.collect()
+}
+
+/// The same with markup in the slots; the template's own text is escaped.
+pub(super) fn fill_markup(template: &str, values: &[(&str, Markup)]) -> Markup {
+    let written = parts(template).map(|part| match part {
+        Part::Text(text) => html! { (text) }.into_string(),
+        Part::Slot(slot) => value(slot, values).0.clone(),
+    });
+    PreEscaped(written.collect())
+}
+
+/// Text as markup.
+pub(super) fn plain(text: &str) -> Markup {
+    html! { (text) }
+}
+
+/// Text of others on one line, not too long. Control characters become spaces; marks that turn
+/// the direction of writing, which would reach beyond the name, are left out.
+pub(super) fn name_of(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{61c}' | '\u{feff}');
+    let breaks = |c: char| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}');
+    let letters = text.chars().filter(|&c| !turns(c)).map(|c| if breaks(c) { ' ' } else { c });
+    let words: Vec<String> =
+        letters.collect::<String>().split_whitespace().map(str::to_owned).collect();
+    let name = words.join(" ");
+    match name.char_indices().nth(LONGEST_NAME) {
+        Some((end, _)) => format!("{}\u{2026}", name[..end].trim_end()),
+        None => name,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slots_are_filled_and_the_rest_is_escaped() {
+        assert_eq!(fill("{a} of {b}", &[("a", "1".into()), ("b", "2".into())]), "1 of 2");
+        let bold = html! { b { "x<y" } };
+        let filled = fill_markup("a < {slot}.", &[("slot", bold)]).into_string();
+        assert_eq!(filled, "a &lt; <b>x&lt;y</b>.");
+    }
+
+    #[test]
+    fn names_stay_on_one_line_in_one_direction_and_short() {
+        assert_eq!(name_of(" a\x07b\r\n\u{202e}c\u{2028}d "), "a b c d");
+        assert_eq!(name_of(&"x".repeat(10_000)).chars().count(), LONGEST_NAME + 1);
+        assert_eq!(name_of("\u{5d0}\u{5d1}"), "\u{5d0}\u{5d1}");
+    }
+}

@@ -1,0 +1,306 @@
+//! `lesson` and `diagram`: what they write, and that every figure is the one `trap` and `moves` give.
+
+use serde_json::Value;
+
+use crate::kit::{Folder, Game, dump};
+
+const TRAP: &str = "[Event \"Shilling Trap\"]\n\n1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? \
+                    Qxg2 (5... Qe7) 6. Rf1 Qxe4+ 7. Be2 Nf3# *\n";
+const SAMPLES: &str = include_str!("../../data-samples/traps.pgn");
+
+/// A trap laid in three rating bands at two paces, with other moves at every choice.
+fn games() -> String {
+    let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
+    let game = |moves: &str, points| {
+        Game::of(moves).opening("C50", "Italian Game").ratings(points, points + 20)
+    };
+    let behind = |moves: &str, points| game(&format!("{laid} {moves}"), points);
+    let rapid = |game: Game| game.tag("TimeControl", "900+10");
+    let parts = [
+        (behind("Nxf7 Qxg2 Rf1 Qxe4", 1250).result("0-1"), 40),
+        (behind("Nxf7 Qe7 Nxh8", 1250), 15),
+        (rapid(behind("Nxf7 Qxg2", 1350)).result("0-1"), 24),
+        (behind("Nxf7 Qxg2", 1350).evals("_ _ _ _ _ _ _ _ -2.31 _").result("0-1"), 12),
+        (behind("Ng4 Nf6 h3", 1350), 22),
+        (rapid(behind("Bxf7 Ke7", 1410)).result("1/2-1/2"), 30),
+        (behind("O-O Qxe5", 1250).result("0-1"), 12),
+        (game("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qe7", 1350), 25),
+        (game("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxd4 exd4", 1410), 30),
+        (game("e4 e5 Nf3 Nc6 Bc4 Bc5 c3 Nf6", 1320), 60),
+        (game("d4 d5 c4 e6", 1320), 400),
+    ];
+    parts.iter().map(|(game, count)| game.times(*count)).collect()
+}
+
+fn store() -> Folder {
+    let folder = Folder::built(games(), "--keep-from 1");
+    folder.write("traps.pgn", TRAP);
+    folder
+}
+
+const ASKED: &str = "--below 2000 --min-sample 10";
+
+fn lesson(folder: &Folder, more: &[&str]) -> [String; 2] {
+    let asked = ["lesson", "traps.pgn", "--out", "out", "--below", "2000", "--min-sample", "10"];
+    folder.run_with(&[&asked, more].concat()).ok();
+    ["lesson.html", "lesson.pgn"]
+        .map(|name| String::from_utf8(folder.read(&format!("out/{name}"))).expect("text"))
+}
+
+fn between<'t>(text: &'t str, start: &str, end: &str) -> &'t str {
+    let from = text.find(start).unwrap_or_else(|| panic!("no {start}")) + start.len();
+    &text[from..from + text[from..].find(end).unwrap_or_else(|| panic!("no {end}"))]
+}
+
+/// Value and text of every `data` element.
+fn data(page: &str) -> Vec<(f64, &str)> {
+    page.split("<data value=\"")
+        .skip(1)
+        .map(|part| {
+            let (value, rest) = part.split_once("\">").expect("a closed tag");
+            (value.parse().expect("a number"), rest.split_once("</data>").expect("closed").0)
+        })
+        .collect()
+}
+
+fn ends(figure: &Value) -> [f64; 3] {
+    ["value", "low", "high"].map(|end| figure[end].as_f64().expect("a known figure"))
+}
+
+/// Equal but for the last bit, which the reader of JSON may lose.
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 4.0 * f64::EPSILON * a.abs()
+}
+
+/// Every number in a JSON value.
+fn numbers(json: &Value, into: &mut Vec<f64>) {
+    match json {
+        Value::Number(number) => into.extend(number.as_f64()),
+        Value::Array(items) => items.iter().for_each(|item| numbers(item, into)),
+        Value::Object(fields) => fields.values().for_each(|field| numbers(field, into)),
+        _ => {}
+    }
+}
+
+#[test]
+fn the_sentence_has_the_figures_of_the_trap_in_their_order() {
+    let folder = store();
+    let [page, _] = lesson(&folder, &[]);
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let trap = &json["traps"][0];
+    let steered = ends(&trap["steered"]);
+    let mut expected = vec![steered[0]];
+    expected.extend(steered);
+    for figure in ["slip_rate", "find_rate", "net"] {
+        expected.extend(ends(&trap[figure]));
+    }
+    expected.extend(ends(&trap["ahead"]["expected"]));
+    expected.extend(ends(&trap["ahead"]["at_least_one"]));
+    let verdict = between(&page, "<div class=\"verdict\">", "</div>");
+    let shown: Vec<f64> = data(verdict).into_iter().map(|(value, _)| value).collect();
+    assert_eq!(shown.len(), expected.len());
+    assert!(shown.iter().zip(&expected).all(|(a, b)| same(*a, *b)), "{shown:?} {expected:?}");
+}
+
+#[test]
+fn every_figure_of_the_page_is_one_of_the_answers_for_programs() {
+    let folder = store();
+    let [page, _] = lesson(&folder, &[]);
+    let mut known = Vec::new();
+    for pace in ["blitz,rapid,bullet,classical,correspondence,unknown", "blitz", "rapid"] {
+        let asked = format!("trap traps.pgn --format json --pace {pace} {ASKED}");
+        numbers(&folder.run(&asked).json(), &mut known);
+    }
+    let trap = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
+    for line in ["", " Ng4", " Bxf7", " O-O"].map(|answer| format!("{trap}{answer}")) {
+        let asked = ["moves", &line, "--format", "json", "--below", "2000", "--min-sample", "10"];
+        numbers(&folder.run_with(&asked).json(), &mut known);
+    }
+    let shown = data(&page);
+    assert!(shown.len() > 100, "{} figures", shown.len());
+    for (value, text) in shown {
+        assert!(known.iter().any(|known| same(*known, value)), "{value} ({text})");
+    }
+}
+
+#[test]
+fn figures_are_rounded_as_they_should() {
+    let [page, _] = lesson(&store(), &[]);
+    for (value, text) in data(&page) {
+        let text = text.replace('\u{2212}', "-").replace(',', "");
+        let number: f64 = text.parse().unwrap_or_else(|_| panic!("{text}"));
+        let decimals = text.split_once('.').map_or(0, |(_, digits)| digits.len() as i32);
+        let half = 0.5 * 10f64.powi(-decimals) + 1e-9;
+        // Percent, points a game from either side, plain numbers, one in so many, pawns.
+        let meant = [100.0 * value, -100.0 * value, value, 1.0 / value, value / 100.0];
+        assert!(meant.iter().any(|meant| (meant - number).abs() <= half), "{value} as {text}");
+    }
+}
+
+#[test]
+fn the_chart_draws_the_rates_of_the_bands() {
+    let folder = store();
+    let [page, _] = lesson(&folder, &[]);
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let bands = json["traps"][0]["bands"].as_array().expect("bands");
+    // 0 % at 202 and 100 % at 12 units from the top.
+    let rates = bands.iter().filter_map(|band| band["slip_rate"]["value"].as_f64());
+    let expected: Vec<f64> =
+        rates.map(|rate| ((202.0 - 190.0 * rate) * 10.0).round() / 10.0).collect();
+    let chart = between(&page, "<figure class=\"chart\">", "</figure>");
+    let plot = chart.split("role=\"img\"").nth(1).expect("a plot");
+    let dots = plot.split("<circle class=\"full\"").skip(1);
+    let shown: Vec<f64> =
+        dots.map(|dot| between(dot, "cy=\"", "\"").parse().expect("a number")).collect();
+    assert!(expected.len() >= 3, "{expected:?}");
+    assert_eq!(shown, expected);
+}
+
+#[test]
+fn the_games_read_again_are_the_same_traps() {
+    let folder = store();
+    folder.write("traps.pgn", SAMPLES);
+    let sorted = |file: &str| {
+        let mut json = folder.run(&format!("trap {file} --format json {ASKED}")).json();
+        let traps = json["traps"].as_array_mut().expect("traps");
+        traps.sort_by_key(|trap| trap["line"].to_string());
+        json
+    };
+    lesson(&folder, &[]);
+    assert_eq!(sorted("out/lesson.pgn"), sorted("traps.pgn"));
+}
+
+#[test]
+fn the_games_have_the_export_format() {
+    let [_, games] = lesson(&store(), &["--author", "The club's \"teacher\""]);
+    let tags: Vec<&str> = games.lines().take_while(|line| line.starts_with('[')).collect();
+    assert_eq!(
+        tags,
+        [
+            "[Event \"Shilling Trap\"]",
+            "[Site \"?\"]",
+            "[Date \"????.??.??\"]",
+            "[Round \"1\"]",
+            "[White \"?\"]",
+            "[Black \"?\"]",
+            "[Result \"*\"]",
+            "[Annotator \"The club's \\\"teacher\\\"\"]",
+            "[ECO \"C50\"]",
+            "[Opening \"Italian Game\"]",
+            "[Setter \"Black\"]",
+        ]
+    );
+    let moves: Vec<&str> = games.lines().skip(tags.len() + 1).collect();
+    assert!(moves.iter().all(|line| line.len() < 80 && !line.starts_with(['%', ';', '['])));
+    let text = moves.join(" ");
+    for part in
+        ["5. Nxf7 $4 {the slip: ", "(5. Bxf7+ {", "5... Qxg2 $1 {the refutation: ", "(5... Qe7)"]
+    {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    assert!(text.ends_with("6. Rf1 Qxe4+ 7. Be2 Nf3# *"), "{text}");
+}
+
+#[test]
+fn names_of_others_do_no_harm() {
+    let folder = store();
+    let long = "x".repeat(10_000);
+    let names = [
+        "<script>alert(1)</script>",
+        "a \\\"b\\\" 'c' & \\\\",
+        "\u{202e}evil\u{7}\u{1b}[31m",
+        &long,
+    ];
+    let trap = |name: &&str| TRAP.replace("Shilling Trap", name);
+    folder.write("traps.pgn", names.iter().map(trap).collect::<Vec<_>>().join("\n"));
+    let hostile = ["--title", "</title><script>x", "--author", "\" onload=\"x", "--level", "<b>&"];
+    let [page, games] = lesson(&folder, &hostile);
+    assert!(page.contains("1. <bdi>&lt;script&gt;alert(1)&lt;/script&gt;</bdi>"));
+    assert!(page.contains("<title>&lt;/title&gt;&lt;script&gt;x</title>"));
+    assert!(page.contains("<bdi>a &quot;b&quot; 'c' &amp; \\</bdi>"));
+    assert!(page.contains("For &lt;b&gt;&amp;. By &quot; onload=&quot;x."));
+    for text in [&page, &games] {
+        assert!(!text.contains("\u{202e}") && !text.contains(&long[..200]));
+        assert!(text.chars().all(|letter| letter == '\n' || !letter.is_control()));
+    }
+    assert!(!page.contains("<script"));
+    folder.run(&format!("trap out/lesson.pgn {ASKED}")).ok();
+}
+
+#[test]
+fn the_page_allows_nothing_but_its_own_style() {
+    let [page, _] = lesson(&store(), &[]);
+    let policy = between(&page, "Content-Security-Policy\" content=\"", "\"");
+    assert!(policy.starts_with("default-src 'none'; style-src 'sha256-"), "{policy}");
+    for word in
+        ["<script", "<img", "<link", "<iframe", " style=", "url(", "@import", "http:", "https:"]
+    {
+        assert!(!page.contains(word), "{word}");
+    }
+}
+
+#[test]
+fn a_small_page_looks_like_this() {
+    let [page, _] = lesson(&store(), &["--title", "Traps for Monday", "--author", "The club"]);
+    let mut text = page;
+    for (start, end) in [("<style>", "</style>"), ("<defs>", "</defs>"), ("'sha256-", "'")] {
+        text = text.replace(between(&text.clone(), start, end), "");
+    }
+    // The drawings have tests of their own.
+    let figures = text.split("<svg").enumerate().map(|(place, part)| {
+        match (place, part.split_once("</svg>")) {
+            (0, _) | (_, None) => part.to_owned(),
+            (_, Some((drawing, rest))) => {
+                format!("<svg{}></svg>{rest}", drawing.split_once('>').map_or("", |x| x.0))
+            }
+        }
+    });
+    insta::assert_snapshot!(figures.collect::<String>().replace("><", ">\n<"));
+}
+
+#[test]
+fn what_cannot_be_done_is_refused() {
+    let folder = store();
+    folder.write("file", "");
+    let message = folder.run("lesson none.pgn --out out").refused(3);
+    assert_eq!(message, "deadfall: cannot read none.pgn: no such file or directory");
+    let message = folder.run("lesson traps.pgn --out file").refused(4);
+    assert!(message.starts_with("deadfall: cannot make the folder file: "), "{message}");
+    lesson(&folder, &[]);
+    let message = folder.run("lesson out/lesson.pgn --out out").refused(2);
+    assert!(
+        message.ends_with("would overwrite out/lesson.pgn; choose another folder"),
+        "{message}"
+    );
+    assert_eq!(folder.files().iter().filter(|file| file.starts_with("out/")).count(), 3);
+}
+
+#[test]
+fn a_trap_without_any_game_still_makes_a_lesson() {
+    let folder = Folder::built(dump(&[Game::of("d4 d5")]), "--keep-from 1");
+    folder.write("traps.pgn", SAMPLES);
+    let [page, games] = lesson(&folder, &[]);
+    assert!(page.contains("No rating band alone has the 10 games that a figure needs."));
+    assert_eq!(games.matches("[Event ").count(), 16);
+}
+
+#[test]
+fn a_diagram_is_a_picture_of_the_position() {
+    let folder = Folder::new();
+    let after = folder.run_with(&["diagram", "1. e4 e5 2. Nf3"]).answer();
+    assert!(after.starts_with("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns="));
+    assert!(
+        after.contains(
+            "<title>White: king e1, queen d1, rooks a1 h1, bishops c1 f1, knights b1 f3, "
+        )
+    );
+    assert!(after.contains("Black to move. The last move went from g1 to f3.</title>"));
+    assert_eq!(after.matches("<g transform").count(), 32);
+    let turned = folder.run_with(&["diagram", "e4 e5 Nf3", "--black-below"]).answer();
+    assert_ne!(turned, after);
+    // The king of White stands on e1: fifth file and eighth row from the upper left.
+    assert!(after.contains("<g transform=\"translate(462 712)\">"));
+    let fen = folder.run_with(&["diagram", "--fen", "k7/8/8/8/8/8/8/K6R w - - 0 1"]).answer();
+    assert_eq!(fen.matches("<g transform").count(), 3);
+    folder.run_with(&["diagram", "e4 Ke3"]).refused(3);
+}

@@ -1,0 +1,145 @@
+//! What `trap` can be asked besides.
+
+use crate::kit::{Folder, Game};
+
+const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
+
+fn store() -> Folder {
+    let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
+    let slips = Game::of(&format!("{line} Nxe5 Qg5")).result("0-1");
+    let holds = Game::of(&format!("{line} c3 Nxf3")).tag("TimeControl", "900+10");
+    let other = Game::of("e4 e5 Nf3 Nc6 Bc4 Bc5").ratings(1400, 1400);
+    Folder::built(slips.times(60) + &holds.times(60) + &other.times(60), "--keep-from 1")
+}
+
+fn two_traps() -> Folder {
+    let folder = store();
+    let damiano = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+";
+    let pgn = format!("[Event \"First\"]\n\n{TRAP} *\n\n[Event \"Second\"]\n\n{damiano} *\n");
+    folder.write("traps.pgn", pgn);
+    folder
+}
+
+#[test]
+fn several_traps_are_a_table_and_each_adds_their_sheets() {
+    let folder = two_traps();
+    let table = folder.run("trap traps.pgn").answer();
+    assert!(table.contains("First") && table.contains("Second"));
+    assert!(!table.contains("The victim chooses here"), "{table}");
+    let sheets = folder.run("trap traps.pgn --each").answer();
+    assert_eq!(sheets.matches("The victim chooses here").count(), 2);
+}
+
+#[test]
+fn boards_are_letters_or_figurines() {
+    let folder = store();
+    let letters = folder.run_with(&["trap", TRAP]).answer();
+    assert!(letters.contains("8  r n b k q b . r"), "{letters}");
+    let figurines = folder.run_with(&["trap", TRAP, "--board", "unicode"]).answer();
+    assert!(figurines.contains("8  ♜ ♞ ♝ ♚ ♛ ♝ · ♜"), "{figurines}");
+}
+
+#[test]
+fn the_victims_side_tells_what_to_play_instead() {
+    let page = store().run_with(&["trap", TRAP, "--side", "victim"]).answer();
+    for part in
+        ["comes up", "instead of Nxe5", "instead of 3.Bc4", "instead of 2.Nf3", "leads to the trap"]
+    {
+        assert!(page.contains(part), "{part}\n{page}");
+    }
+    let csv = store().run_with(&["trap", TRAP, "--side", "victim", "--format", "csv"]).answer();
+    assert!(csv.starts_with("name,victim,before,line_move,san,uci,games,share,"), "{csv}");
+    assert_eq!(csv.lines().count(), 1 + 2 + 1 + 1, "two moves, and one at each earlier choice");
+}
+
+#[test]
+fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
+    let folder = store();
+    for option in ["--explain", "--by=pace", "--slip-below=20%"] {
+        folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
+    }
+    folder.run_with(&["trap", TRAP, "--slip-below", "20"]).exits(2);
+    folder.run_with(&["trap", TRAP, "--cluster", "0.5"]).exits(2);
+}
+
+#[test]
+fn the_paces_stand_side_by_side() {
+    let json = store().run_with(&["trap", TRAP, "--by", "pace", "--format", "json"]).json();
+    let paces = json["traps"][0]["by_pace"].as_array().expect("a list").clone();
+    let rows: Vec<_> =
+        paces.iter().map(|row| (row["pace"].clone(), row["slip_rate"]["k"].clone())).collect();
+    let want = [("bullet", 0), ("blitz", 60), ("rapid", 0), ("classical", 0)];
+    assert_eq!(rows, want.map(|(pace, k)| (pace.into(), k.into())));
+    let page = store().run_with(&["trap", TRAP, "--by", "pace"]).answer();
+    assert!(page.contains("by pace"), "{page}");
+}
+
+#[test]
+fn the_csv_holds_the_curves_for_plotting() {
+    let options = ["trap", TRAP, "--format", "csv", "--slip-below", "20%", "--by", "pace"];
+    let csv = store().run_with(&options).answer();
+    for scope in [
+        "all",
+        "band",
+        "pace",
+        "curve_slip_rate",
+        "curve_find_rate",
+        "curve_edge_after_slip",
+        "slip_below",
+    ] {
+        assert!(csv.contains(&format!(",black,{scope},")), "{scope}\n{csv}");
+    }
+}
+
+#[test]
+fn an_explanation_names_the_keys_and_the_fractions() {
+    let folder = store();
+    let page = folder.run_with(&["trap", TRAP, "--explain"]).answer();
+    assert!(
+        page.contains("slip_rate = G 60 / (G 60 + H 60) = 60 / 120 = 0.50000 (Wilson)"),
+        "{page}"
+    );
+    let json = folder.run_with(&["trap", TRAP, "--explain", "--format", "json"]).json();
+    let key = json["traps"][0]["explain"]["sums"][6]["key"].as_str().expect("a key").to_owned();
+    let cells = folder.run("export").answer();
+    let games: u64 = cells
+        .lines()
+        .filter(|line| line.starts_with(&format!("{key},f3e5,")))
+        .map(|line| line.split(',').nth(4).expect("games").parse::<u64>().expect("a number"))
+        .sum();
+    assert_eq!(games, 60);
+}
+
+#[test]
+fn widened_margins_are_said_to_be_so() {
+    let page = store().run_with(&["trap", TRAP, "--cluster", "1.5"]).answer();
+    assert!(page.contains("clusters of 1.5"), "{page}");
+}
+
+/// Every name in the tables of a sheet stands in the help.
+#[test]
+fn the_help_explains_every_column() {
+    let help = store().run("trap --help").ok().stdout();
+    for column in [
+        "games",
+        "occurrence",
+        "steered",
+        "in any order",
+        "slip rate",
+        "find rate",
+        "score after slip",
+        "edge",
+        "worth",
+        "price",
+        "net",
+        "slips per 1000",
+        "in N games",
+        "at least one",
+        "seconds",
+        "rated",
+        "comes up",
+        "verdict",
+    ] {
+        assert!(help.contains(column), "{column}");
+    }
+}
