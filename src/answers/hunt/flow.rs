@@ -40,7 +40,7 @@ impl Flow {
         let mut learned = Vec::new();
         for id in walk.ids() {
             let node = walk.node(id);
-            let own = (node.ply % 2 == 0) == hunt.setter.is_white();
+            let own = node.ply.is_multiple_of(2) == hunt.setter.is_white();
             let repertoire = hunt.repertoire.as_ref().filter(|_| own);
             let fixed = repertoire.and_then(|repertoire| repertoire.at(node.key));
             let edges = walk.edges(id).iter();

@@ -10,7 +10,7 @@ use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
 use super::walk::{NodeId, Walk};
 use super::{Hunt, rules::Repertoire};
 use crate::answers::stats::{Interval, Part, Z_95, combine};
-use crate::answers::trap::{Given, TrapLine, judge_given};
+use crate::answers::trap::{Given, TrapLine, figures_given, judge_given};
 use crate::answers::{Mean, Question, Rate, Sample};
 use crate::counts::{Counts, Key, MoveCode};
 use crate::lines::{Line, san_text};
@@ -49,9 +49,9 @@ pub(super) fn rank<C: Counts>(
         };
         let line = trap_line(hunt, &path, &falls[0]);
         let refuted = Some(falls[0].refutation.scored);
-        let given = Given { refuted, steered, no_bands: true };
-        let report = judge_given(counts, &line, question, &given)?;
-        let net = report.figures.net.low.unwrap_or(f64::NEG_INFINITY);
+        let given = Given { refuted, steered };
+        let figures = figures_given(counts, &line, question, &given)?;
+        let net = figures.net.low.unwrap_or(f64::NEG_INFINITY);
         entries.push(Entry { line, given, falls, net, key: walk.node(at).key });
     }
     entries.sort_by(|a, b| b.net.total_cmp(&a.net).then_with(|| a.key.cmp(&b.key)));
@@ -69,7 +69,7 @@ fn found<C: Counts>(
     entry: Entry,
 ) -> Result<Found, C::Error> {
     let Entry { line, given, falls, .. } = entry;
-    let mut trap = judge_given(counts, &line, question, &Given { no_bands: false, ..given })?;
+    let mut trap = judge_given(counts, &line, question, &given)?;
     trap.name = match &trap.opening {
         Some(opening) => format!("{opening}, {}", line.name),
         None => line.name.clone(),
@@ -100,13 +100,8 @@ fn trap_line(hunt: &Hunt, path: &[MoveCode], fall: &Fall) -> TrapLine {
         let mv = code.to_move(line.end()).expect("the walk has played it");
         line.play(mv);
     }
-    TrapLine {
-        name: line.text(slip..slip + 1),
-        moves: line.moves().to_vec(),
-        slip,
-        other_slips: Vec::new(),
-        other_refutations: Vec::new(),
-    }
+    let (name, moves) = (line.text(slip..slip + 1), line.moves().to_vec());
+    TrapLine { name, moves, slip, ..TrapLine::default() }
 }
 
 fn branch(position: &Chess, fall: &Fall, question: &Question) -> Branch {

@@ -32,7 +32,7 @@ pub fn judge<C: Counts>(
     line: &TrapLine,
     question: &Question,
 ) -> Result<TrapReport, C::Error> {
-    judge_given(counts, line, question, &Given::default())
+    judge_cached(&Cache::new(counts), line, question, &Given::default())
 }
 
 /// What is known better from elsewhere than from the line's own counts.
@@ -42,11 +42,9 @@ pub(in crate::answers) struct Given {
     pub refuted: Option<Sample>,
     /// How often the student gets the trap position.
     pub steered: Option<Rate>,
-    /// Whether to leave the rows of the bands out.
-    pub no_bands: bool,
 }
 
-/// [`judge`] with some figures given; the rows of the bands keep their own.
+/// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
 pub(in crate::answers) fn judge_given<C: Counts>(
     counts: &C,
     line: &TrapLine,
@@ -54,6 +52,17 @@ pub(in crate::answers) fn judge_given<C: Counts>(
     given: &Given,
 ) -> Result<TrapReport, C::Error> {
     judge_cached(&Cache::new(counts), line, question, given)
+}
+
+/// The figures of [`judge_given`] over the whole filter, and nothing else.
+pub(in crate::answers) fn figures_given<C: Counts>(
+    counts: &C,
+    line: &TrapLine,
+    question: &Question,
+    given: &Given,
+) -> Result<Figures, C::Error> {
+    let evidence = Evidence::look_up(&Cache::new(counts), line)?;
+    Ok(figures(&evidence, question, given))
 }
 
 fn judge_cached<C: Counts>(

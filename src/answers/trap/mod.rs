@@ -27,7 +27,7 @@ mod plain_tests;
 mod tests;
 
 pub use explain::{CellSum, Explanation, Step};
-pub(super) use judge::{Given, judge_given};
+pub(super) use judge::{Given, figures_given, judge_given};
 pub use judge::{judge, judge_all};
 pub use report::{
     Ahead, Alternatives, BandRow, Choice, Code, Curve, Figures, Other, PaceRow, SlipBelow, Steered,

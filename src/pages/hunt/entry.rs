@@ -1,20 +1,22 @@
 //! One finding.
 
 use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
+use crate::pages::board::{self, BoardStyle};
 use crate::pages::figures::{Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::{self, clean};
 
 /// The finding at a place of the list, with its board if wanted.
-pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, board: bool) -> String {
+pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board: bool) -> String {
     let trap = &found.trap;
     let eco = trap.eco.as_deref().map_or(String::new(), |eco| format!(" ({})", clean(eco)));
     let mut page = paragraph(&format!("{place}. {}{eco}", clean(&trap.name)), 4);
     page += &paragraph(&clean(&trap.line), 4);
     page += &format!("The victim chooses here: {}\n", clean(&trap.trap_fen));
-    if board {
-        page += &drawn(&trap.trap_fen);
+    if with_board {
+        page.push('\n');
+        page += &board::board(&trap.trap_fen, trap.setter, BoardStyle::Ascii);
     }
     page.push('\n');
     page += &figures(found);
@@ -175,17 +177,4 @@ fn chance(p: f64) -> String {
         p if p >= 0.001 => format!("{p:.4}"),
         p => format!("{p:.1e}"),
     }
-}
-
-/// The board of a FEN from White's side: capitals are White's, dots are empty squares.
-fn drawn(fen: &str) -> String {
-    let ranks = fen.split(' ').next().unwrap_or_default().split('/');
-    let rows = ranks.zip((1..=8).rev()).map(|(rank, number)| {
-        let squares = rank.chars().flat_map(|piece| match piece.to_digit(10) {
-            Some(empty) => vec!['.'; empty as usize],
-            None => vec![piece],
-        });
-        format!("    {number}  {}\n", squares.map(String::from).collect::<Vec<_>>().join(" "))
-    });
-    format!("\n{}\n       a b c d e f g h\n", rows.collect::<String>())
 }
