@@ -116,7 +116,7 @@ impl Sheet<'_> {
     fn written(&self, ply: usize) -> String {
         let (trap, line) = (&self.material.trap, self.material.trap.line());
         let broken = ply > 0 && self.sentences.remark(ply - 1).is_some();
-        let text = if ply % 2 == 0 || broken { numbered(line, ply) } else { line.san(ply) };
+        let text = if ply.is_multiple_of(2) || broken { numbered(line, ply) } else { line.san(ply) };
         if ply == trap.slip_ply() { text + "??" } else { text }
     }
 
