@@ -3,8 +3,8 @@
 
 use super::Question;
 use super::moves::{MoveTable, table};
-use super::trap::{Figures, TrapLine, TrapReport, judge};
-use crate::counts::{Counts, MoverFilter, Pace, PaceSet};
+use super::trap::{TrapLine, TrapReport, judge};
+use crate::counts::Counts;
 use crate::lines::{Line, Trap};
 
 /// How many of the victim's other answers are followed.
@@ -17,23 +17,12 @@ const SELDOM: f64 = 0.02;
 pub struct Material {
     /// The line.
     pub trap: Trap,
-    /// The report under the whole filter.
+    /// The report, with each pace apart.
     pub report: TrapReport,
-    /// The figures of each pace with games in the trap position, in table order.
-    pub paces: Vec<PaceFigures>,
     /// What is played in the trap position; the movers are the victims.
     pub victims: MoveTable,
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,
-}
-
-/// The figures of a trap at one pace.
-#[derive(Clone, Debug)]
-pub struct PaceFigures {
-    /// The pace.
-    pub pace: Pace,
-    /// The figures of this pace alone.
-    pub figures: Figures,
 }
 
 /// An answer of the victim other than the slip.
@@ -59,16 +48,10 @@ impl Material {
         question: &Question,
     ) -> Result<Material, C::Error> {
         let line = TrapLine::from(&trap);
-        let report = judge(counts, &line, question)?;
-        let by_pace = |pace: Pace| {
-            let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..question.filter };
-            let figures = judge(counts, &line, &question.about(only))?.figures;
-            Ok(PaceFigures { pace, figures })
-        };
-        let paces = report.paces.iter().map(|part| by_pace(part.pace)).collect::<Result<_, _>>()?;
+        let report = judge(counts, &line, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
         let answers = answers(counts, &trap, &victims, question)?;
-        Ok(Material { trap, report, paces, victims, answers })
+        Ok(Material { trap, report, victims, answers })
     }
 }
 
@@ -98,6 +81,7 @@ fn answers<C: Counts>(
 mod tests {
     use super::*;
     use crate::answers::kit::ModelCounts;
+    use crate::counts::Pace;
 
     fn material(counts: &ModelCounts) -> Material {
         let trap = Trap::from_text("1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+").remove(0).expect("a trap");
@@ -134,8 +118,10 @@ mod tests {
     fn each_pace_is_judged_alone() {
         let material = material(&counts());
         let rates: Vec<_> = material
-            .paces
+            .report
+            .by_pace
             .iter()
+            .filter(|part| part.figures.games > 0)
             .map(|part| (part.pace, part.figures.slip_rate.k, part.figures.slip_rate.n))
             .collect();
         assert_eq!(rates, [(Pace::Blitz, 6, 12), (Pace::Rapid, 1, 1)]);
@@ -144,6 +130,6 @@ mod tests {
     #[test]
     fn a_trap_that_nobody_met_has_no_other_answers() {
         let material = material(&ModelCounts::new());
-        assert!(material.answers.is_empty() && material.paces.is_empty());
+        assert!(material.answers.is_empty() && material.report.paces.is_empty());
     }
 }

@@ -292,6 +292,9 @@ pub struct LessonArgs {
     /// Call a trap occasional from N slips per 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
     /// Withhold figures that rest on fewer than N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub min_sample: u64,

@@ -11,7 +11,7 @@ use shakmaty::{Chess, Move, Position};
 
 use super::error::CliError;
 use super::output;
-use crate::answers::trap::{EngineEvidence, TrapAnswer, TrapLine};
+use crate::answers::trap::{EngineEvidence, TrapLine, TrapReport};
 use crate::counts::EN_PASSANT;
 use crate::engine::{Engine, EngineError, EngineSettings};
 
@@ -42,17 +42,16 @@ impl EngineArgs {
     }
 }
 
-/// Asks the engine, if there is one, about each trap of the answer; `lines` are the same traps. An
+/// Asks the engine, if there is one, about each trap, given as its report and its line. An
 /// engine that is of no use is noted in the answer and on standard error, and does no other harm.
-pub fn ask_engine(
+pub fn ask_engine<'a>(
     args: &EngineArgs,
-    answer: &mut TrapAnswer,
-    lines: &[TrapLine],
+    traps: impl Iterator<Item = (&'a mut TrapReport, &'a TrapLine)>,
 ) -> Result<(), CliError> {
     let settings = args.settings()?;
     let Some(path) = &args.engine else { return Ok(()) };
     let mut engine = Engine::start(path, settings).map_err(|error| sentence(path, &error));
-    for (report, line) in answer.traps.iter_mut().zip(lines) {
+    for (report, line) in traps {
         let said = match &mut engine {
             Ok(running) => judge(running, line).map_err(|error| sentence(path, &error)),
             Err(why) => Err(why.clone()),

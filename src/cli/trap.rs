@@ -30,7 +30,7 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         return Ok(());
     }
     let mut answer = judge_all(&store, &lines, &question)?;
-    ask_engine(&args.engine, &mut answer, &lines)?;
+    ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines))?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,

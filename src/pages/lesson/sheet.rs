@@ -12,6 +12,7 @@ use super::words::Language;
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::moves::{MoveRow, MoveTable};
+use crate::answers::trap::{PaceRow, SoundnessSource};
 use crate::pages::figures::Shown;
 
 /// How many moves are named to the other side.
@@ -116,7 +117,8 @@ impl Sheet<'_> {
     fn written(&self, ply: usize) -> String {
         let (trap, line) = (&self.material.trap, self.material.trap.line());
         let broken = ply > 0 && self.sentences.remark(ply - 1).is_some();
-        let text = if ply.is_multiple_of(2) || broken { numbered(line, ply) } else { line.san(ply) };
+        let text =
+            if ply.is_multiple_of(2) || broken { numbered(line, ply) } else { line.san(ply) };
         if ply == trap.slip_ply() { text + "??" } else { text }
     }
 
@@ -149,7 +151,9 @@ impl Sheet<'_> {
     }
 
     fn by_pace(&self) -> Markup {
-        let (paces, words) = (&self.material.paces, self.words);
+        let words = self.words;
+        let played = |part: &&PaceRow| part.figures.games > 0;
+        let paces: Vec<&PaceRow> = self.material.report.by_pace.iter().filter(played).collect();
         html! {
             @if !paces.is_empty() {
                 section.part {
@@ -297,7 +301,7 @@ impl Sheet<'_> {
                 p {
                     (fill(words.rests_games, &games)) " "
                     @if !paces.is_empty() { (self.say(words.rests_paces, "paces", &words.list(&paces))) " " }
-                    (self.evaluations()) " " (words.rests_no_engine) " "
+                    @for said in self.soundness() { (said) " " }
                     @if report.may_lack > 0 {
                         (self.say(words.rests_lack, "n", &words.count(report.may_lack))) " "
                     }
@@ -307,19 +311,52 @@ impl Sheet<'_> {
         }
     }
 
-    fn evaluations(&self) -> Markup {
-        let (words, trap) = (self.words, &self.material.trap);
-        let slip = trap.line().san(trap.slip_ply());
-        let row = self.material.victims.moves.iter().find(|row| row.san == slip);
-        match row.and_then(|row| Some((row.eval_cp.value?, row.eval_cp.n))) {
-            None => plain(words.rests_no_evals),
-            Some((value, n)) => {
-                let pawns = html! { data value=(value) { (words.signed(value / 100.0, 1)) } };
-                let values =
-                    [("n", plain(&words.count(n))), ("pawns", pawns), ("side", plain(self.victim))];
-                fill_markup(words.rests_evals, &values)
-            }
+    /// The verdict, then what each source of evidence says.
+    fn soundness(&self) -> Vec<Markup> {
+        let (words, soundness) = (self.words, &self.material.report.soundness);
+        let pawns = |cp: f64| html! { data value=(cp) { (words.signed(cp / 100.0, 1)) } };
+        let setter = || ("side", plain(self.setter));
+        let verdict = words.soundness(soundness.verdict).to_owned();
+        let mut said = vec![plain(&fill(words.rests_verdict, &[("verdict", verdict)]))];
+        let mut engine = false;
+        for source in &soundness.sources {
+            said.push(match source {
+                SoundnessSource::Evals(evals) => {
+                    let known = evals.after_slip_cp.zip(evals.without_slip_cp);
+                    let Some((after, without)) = known else {
+                        said.push(plain(words.rests_no_evals));
+                        continue;
+                    };
+                    let values = [
+                        setter(),
+                        ("n", plain(&words.count(evals.n_slip))),
+                        ("m", plain(&words.count(evals.n_best))),
+                        ("after", pawns(after)),
+                        ("without", pawns(without)),
+                    ];
+                    fill_markup(words.rests_evals, &values)
+                }
+                SoundnessSource::Mate(mate) => match mate.mate_in {
+                    Some(moves) => {
+                        plain(&self.say(words.rests_mate, "moves", &words.count(moves.into())))
+                    }
+                    None => plain(words.rests_no_mate),
+                },
+                SoundnessSource::Engine(evidence) => {
+                    engine = true;
+                    let values = [
+                        setter(),
+                        ("after", pawns(evidence.after_slip_cp)),
+                        ("without", pawns(evidence.without_slip_cp)),
+                    ];
+                    fill_markup(words.rests_engine, &values)
+                }
+            });
         }
+        if !engine {
+            said.push(plain(words.rests_no_engine));
+        }
+        said
     }
 
     /// A template with one slot.

@@ -7,7 +7,7 @@
 use shakmaty::{Color, Role};
 
 use super::text::fill;
-use crate::answers::trap::Code;
+use crate::answers::trap::{Code, SoundnessCode};
 use crate::counts::{BandRange, MoverFilter, Pace};
 use crate::pages::numbers;
 
@@ -25,6 +25,8 @@ macro_rules! language {
             pub paces: [&'static str; 6],
             /// Common, occasional, rare, too few games.
             pub codes: [&'static str; 4],
+            /// Sound, playable, unsound, no evidence.
+            pub soundness: [&'static str; 4],
             /// Notes below the lesson.
             pub notes: &'static [&'static str],
             $(pub $name: &'static str,)*
@@ -35,7 +37,7 @@ macro_rules! language {
             #[cfg(test)]
             fn all(&self) -> Vec<&'static str> {
                 let lists = self.months.into_iter().chain(self.paces).chain(self.codes);
-                let lists = lists.chain(self.roles.into_iter().flatten());
+                let lists = lists.chain(self.soundness).chain(self.roles.into_iter().flatten());
                 lists.chain(self.notes.iter().copied()).chain([$(self.$name),*]).collect()
             }
         }
@@ -62,7 +64,7 @@ language! {
     not_slip, not_slip_none, not_slip_intro, answer, played, your_edge, usual_reply, best_reply,
     same_reply, game_over, too_few_to_tell, undated,
     other_side, other_side_intro, other_side_move, other_side_slip, other_side_unknown, price, price_unknown,
-    rests_on, rests_games, one_dump, several_dumps, rests_paces, rests_evals, rests_no_evals, rests_no_engine, rests_lack, rests_mixed,
+    rests_on, rests_games, one_dump, several_dumps, rests_paces, rests_verdict, rests_evals, rests_mate, rests_no_mate, rests_engine, rests_no_evals, rests_no_engine, rests_lack, rests_mixed,
     quiz, quiz_intro, quiz_ask, your_move, solutions, solution_find, see_trap,
     notes_heading, incomplete, limits,
     pgn_trap, pgn_other, pgn_usual_reply, pgn_usual,
@@ -99,6 +101,7 @@ pub const ENGLISH: Language = Language {
     ],
     paces: ["bullet", "blitz", "rapid", "classical", "correspondence", "unknown pace"],
     codes: ["common", "occasional", "rare", "too few games"],
+    soundness: ["sound", "playable", "unsound", "not known"],
     and: " and ",
     or: " or ",
     white: "White",
@@ -224,9 +227,14 @@ beyond the ratings:",
     one_dump: "one dump",
     several_dumps: "{n} dumps",
     rests_paces: "They are {paces}.",
-    rests_evals: "{n} games carry a computer's evaluation after the slip: on average {pawns} pawns for {side}.",
-    rests_no_evals: "Too few games carry a computer's evaluation after the slip to say more.",
-    rests_no_engine: "This page has not asked an engine; go through the line with one before you teach it.",
+    rests_verdict: "Soundness: {verdict}.",
+    rests_evals: "By the evaluations that stand in the games, {side} is at {after} pawns after the slip ({n} evaluations) and at \
+{without} after the best other move ({m}).",
+    rests_mate: "A search has proved a forced mate in {moves} after the slip.",
+    rests_no_mate: "A search has found no forced mate after the slip.",
+    rests_engine: "An engine sees {side} at {after} pawns after the slip and at {without} after the best defence.",
+    rests_no_evals: "Too few games carry evaluations there to say more.",
+    rests_no_engine: "No engine was asked; go through the line with one before you teach it.",
     rests_lack: "Up to {n} games may be missing from a position of the line.",
     rests_mixed: "Where a rating band had too few games at a move on the way, the share of all bands stands in.",
 
@@ -314,6 +322,16 @@ impl Language {
             Code::TooFewGames => self.codes[3],
         };
         codes.iter().map(name).collect::<Vec<_>>().join(self.or)
+    }
+
+    /// A verdict on soundness.
+    pub(super) fn soundness(&self, code: SoundnessCode) -> &'static str {
+        match code {
+            SoundnessCode::Sound => self.soundness[0],
+            SoundnessCode::Playable => self.soundness[1],
+            SoundnessCode::Unsound => self.soundness[2],
+            SoundnessCode::NoEvidence => self.soundness[3],
+        }
     }
 
     /// `below 2000`, `from 1200 to 1599 in blitz`: behind the noun that it is about.
