@@ -93,7 +93,7 @@ fn judge_cached<C: Counts>(
         slips: others::slips(&evidence, line, question),
         refutations: others::refutations(&evidence, line, question),
         time,
-        bands: if given.no_bands { Vec::new() } else { bands(&evidence, question) },
+        bands: bands(&evidence, question),
         curve: curve(&evidence, question),
         by_pace: if question.by_pace { by_pace(&evidence, question) } else { Vec::new() },
         explain,
