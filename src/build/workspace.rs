@@ -36,18 +36,18 @@ impl Workspace {
             }
             Err(TryLockError::Error(error)) => return Err(failed("lock", &lock_path)(error)),
         }
-        let runs = match temp_dir {
-            Some(dir) => dir.join(&name),
-            None => folder.clone(),
-        };
         remove_elsewhere(&mut lock, &name);
-        create(&runs)?;
-        if runs != folder {
+        // From here on, whatever fails, nothing is left behind.
+        let mut workspace = Workspace { runs: folder.clone(), folder, lock: None };
+        if let Some(dir) = temp_dir {
+            let runs = dir.join(&name);
+            create(&runs)?;
             let elsewhere = std::path::absolute(&runs).map_err(failed("find", &runs))?;
             let noted = lock.write_all(elsewhere.as_os_str().as_encoded_bytes());
             noted.map_err(failed("write", &lock_path))?;
+            workspace.runs = runs;
         }
-        let workspace = Workspace { folder, runs, lock: Some(lock) };
+        workspace.lock = Some(lock);
         workspace.remove_files()?;
         Ok(workspace)
     }

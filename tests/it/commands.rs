@@ -192,7 +192,13 @@ fn moves_as_json() {
         }
       ],
       "expected": 0.571,
-      "rating_difference": 49.6715
+      "rating_difference": 49.6715,
+      "limits": {
+        "half_moves": 30,
+        "keep_from": 1,
+        "absent_may_lack": 0,
+        "incomplete": []
+      }
     }
     "#);
 }

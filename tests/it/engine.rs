@@ -134,7 +134,7 @@ fn an_engine_that_is_missing_is_noted_and_every_trap_is_answered() {
             "{note}"
         );
     }
-    let text = folder.run("trap traps.pgn --engine ./none").ok().stdout();
+    let text = folder.run("trap traps.pgn --each --engine ./none").ok().stdout();
     assert!(text.contains("The engine ./none is of no use"), "{text}");
     folder.run("trap traps.pgn --engine-nodes 5").exits(2);
     folder.run("trap traps.pgn --engine ./none --engine-timeout 0").exits(2);
