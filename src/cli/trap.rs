@@ -2,17 +2,19 @@
 
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use super::args::{Format, TrapArgs};
 use super::error::CliError;
 use super::judge_args::Whose;
 use super::output::Output;
 use super::soundness::ask_engine;
-use crate::answers::trap::{TrapLine, judge_all, judge_victim};
+use crate::answers::trap::{TrapAnswer, TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
 use crate::source::plain;
-use crate::store::Store;
+use crate::store::{Store, StoreError};
 
 /// Runs the command.
 pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
@@ -29,7 +31,7 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         }
         return Ok(());
     }
-    let mut answer = judge_all(&store, &lines, &question)?;
+    let mut answer = judge_on_all_cores(&store, &lines, &question)?;
     ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines))?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
@@ -37,6 +39,25 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         Format::Csv => trap::csv(output.answer(), &answer)?,
     }
     Ok(())
+}
+
+/// [`judge_all`] on as many threads as there are processors. Traps that stand beside each other in a
+/// file often share positions, so neighbours are judged together.
+fn judge_on_all_cores(
+    store: &Store,
+    lines: &[TrapLine],
+    question: &Question,
+) -> Result<TrapAnswer, StoreError> {
+    const TOGETHER: usize = 16;
+    let judge = |lines| judge_all(store, lines, question);
+    if lines.len() <= TOGETHER {
+        return judge(lines);
+    }
+    let parts = lines.par_chunks(TOGETHER).map(judge).collect::<Result<Vec<_>, _>>()?;
+    let mut parts = parts.into_iter();
+    let mut answer = parts.next().map_or_else(|| judge(&[]), Ok)?;
+    answer.traps.extend(parts.flat_map(|part| part.traps));
+    Ok(answer)
 }
 
 fn question(args: &TrapArgs) -> Result<Question, CliError> {
