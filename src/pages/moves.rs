@@ -173,7 +173,7 @@ mod tests {
         Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
         Intervals [low, high] are 95 % and take the ratings as given and games as independent.
         Withheld (-): fewer than 50 games, the minimum sample.
-        Up to 4 games may be missing here: joined inputs had dropped rare positions.
+        Up to 4 games may be missing here: rare positions were dropped.
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
         had up to 4 games).
         Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.

@@ -89,7 +89,7 @@ pub(super) fn reach(limits: &Limits) -> String {
 pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
     (games > 0).then(|| {
         let games = counted(games, "game");
-        format!("Up to {games} may be missing {place}: joined inputs had dropped rare positions.")
+        format!("Up to {games} may be missing {place}: rare positions were dropped.")
     })
 }
 

@@ -474,7 +474,7 @@ fn a_position_without_games_says_how_far_the_store_reaches() {
     Black to move
     No games here by movers of all ratings, all paces.
 
-    Up to 2 games may be missing here: joined inputs had dropped rare positions.
+    Up to 2 games may be missing here: rare positions were dropped.
     The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
     had up to 2 games).
     ");

@@ -117,7 +117,7 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
     Games here by pace: 203 blitz, 100 rapid.
     Net is mixed: bands with too few games at a move took the share of all bands there.
-    Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
+    Up to 8 games may be missing from a position of the line: rare positions were dropped.
 
     The order is selected: of many, those stand on top that did best in these very games, so the top ones flatter
     themselves; trust the lower limits, and look again with other games.

@@ -152,7 +152,7 @@ mod tests {
         Games here by pace: 203 blitz, 100 rapid.
         By the ratings the setter after the slip would score 51.0 %, as with 7 rating points more than the opponent.
         Steered is mixed: bands with too few games at a move took the share of all bands there.
-        Up to 8 games may be missing from a position of the line: joined inputs had dropped rare positions.
+        Up to 8 games may be missing from a position of the line: rare positions were dropped.
 
         Soundness: sound. The slip allows mate in 2, and without it the setter has -0.21 by the dumps.
 
