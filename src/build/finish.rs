@@ -7,7 +7,7 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITION_BITS, PARTITIONS};
-use super::reading::{Counted, first_cause};
+use super::reading::{Counted, all_or_cause, first_cause};
 use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::PositionCounts;
 use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store_cached};
@@ -80,8 +80,7 @@ pub(super) fn write(
             let taken = take_all(sink, pieces_out);
             let joined =
                 mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
-            let merged = joined.collect::<Result<Vec<Dropped>, BuildError>>();
-            let ((), parts) = first_cause(taken, merged)?;
+            let ((), parts) = first_cause(taken, all_or_cause(joined))?;
             for part in parts {
                 dropped.positions += part.positions;
                 dropped.visits += part.visits;

@@ -72,7 +72,7 @@ pub(super) fn count(
         }
         drop(to_workers);
         let joined = workers.into_iter().map(|worker| worker.join().expect("workers do not panic"));
-        (read, joined.collect::<Result<Vec<Worked<'_>>, BuildError>>())
+        (read, all_or_cause(joined))
     });
     let (read, worked) = first_cause(read, worked)?;
     let mut counted = collect(plan, read, worked, &names)?;
@@ -91,6 +91,21 @@ pub(super) fn first_cause<A, B>(
             Err(cause)
         }
     }
+}
+
+/// What all threads have made, or of their failures the one that is no mere consequence of another.
+pub(super) fn all_or_cause<T>(
+    results: impl Iterator<Item = Result<T, BuildError>>,
+) -> Result<Vec<T>, BuildError> {
+    let mut all = Ok(Vec::new());
+    // To the end, whatever fails: the cause may come last.
+    for result in results {
+        all = first_cause(all, result).map(|(mut all, one)| {
+            all.push(one);
+            all
+        });
+    }
+    all
 }
 
 /// One dump read, to its end or to where it breaks off.
@@ -197,4 +212,26 @@ fn collect(
         partitions,
         runs,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_several_failures_the_cause_is_told_and_not_that_others_stopped() {
+        let cause = || Err(BuildError::Twice { dump: "a".into(), other: "b".into() });
+        let (fine, stopped) = (|| Ok(1), || Err(BuildError::Interrupted));
+        for results in [
+            [cause(), stopped(), fine()],
+            [stopped(), fine(), cause()],
+            [stopped(), cause(), stopped()],
+        ] {
+            let told = all_or_cause(results.into_iter());
+            assert!(matches!(told, Err(BuildError::Twice { .. })), "{told:?}");
+        }
+        let told = all_or_cause([fine(), stopped()].into_iter());
+        assert!(matches!(told, Err(BuildError::Interrupted)), "{told:?}");
+        assert_eq!(all_or_cause([fine(), fine()].into_iter()).ok(), Some(vec![1, 1]));
+    }
 }

@@ -144,3 +144,30 @@ fn a_flipped_bit_in_a_store_is_an_error_or_does_no_harm() {
         }
     }
 }
+
+#[test]
+fn a_flipped_bit_in_a_store_to_add_to_is_an_error_or_does_no_harm() {
+    let folder = Folder::built(&*FRAMES, "--keep-from 1");
+    let store = folder.read("deadfall.redb");
+    let mut chance = StdRng::seed_from_u64(6);
+    folder.write("more.pgn", random_game(&mut chance, 40).to_string());
+    folder.run("build more.pgn --keep-from 1").ok();
+    let right = folder.run("export").answer();
+    for _ in 0..60 {
+        let mut bytes = store.clone();
+        let place = chance.random_range(0..bytes.len());
+        bytes[place] ^= 1 << chance.random_range(0..8);
+        folder.write("deadfall.redb", &bytes);
+        let run = folder.run("build more.pgn --keep-from 1 --threads 3");
+        match run.status() {
+            Some(0) => {
+                assert!(folder.run("export").answer() == right, "byte {place}: other counts")
+            }
+            _ => {
+                let message = run.refused(4);
+                assert!(message.contains("deadfall.redb"), "byte {place}: {message}");
+                assert!(folder.read("deadfall.redb") == bytes, "byte {place}: another store");
+            }
+        }
+    }
+}
