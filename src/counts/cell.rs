@@ -79,7 +79,8 @@ pub struct Cell {
     pub clock_games: u64,
     /// Sum of the times spent, in tenths of a second.
     pub clock_tenths: u64,
-    /// Sum of the squares of the times spent, in tenths of a second squared.
+    /// Sum of the squares of the times spent, in tenths of a second squared; a sum past `u64`, which
+    /// takes clocks that tell years, stays at its largest value.
     pub clock_tenths_sq: u64,
     /// Games with an evaluation after the move.
     pub eval_games: u64,
@@ -101,7 +102,7 @@ impl Cell {
         self.expected_milli += other.expected_milli;
         self.clock_games += other.clock_games;
         self.clock_tenths += other.clock_tenths;
-        self.clock_tenths_sq += other.clock_tenths_sq;
+        self.clock_tenths_sq = self.clock_tenths_sq.saturating_add(other.clock_tenths_sq);
         self.eval_games += other.eval_games;
         self.eval_cp += other.eval_cp;
     }
@@ -119,7 +120,7 @@ impl Cell {
         let tenths = u64::from(tenths);
         self.clock_games += 1;
         self.clock_tenths += tenths;
-        self.clock_tenths_sq += tenths * tenths;
+        self.clock_tenths_sq = self.clock_tenths_sq.saturating_add(tenths * tenths);
     }
 
     /// Adds the evaluation after one move, in centipawns from the mover's view.

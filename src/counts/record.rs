@@ -187,6 +187,18 @@ mod tests {
     }
 
     #[test]
+    fn squares_of_absurd_times_do_not_wrap_around() {
+        let id = CellId::new(Band::from_index(0).expect("a band"), Pace::Bullet);
+        let record = Record::new(Key(1), code("a2a3"), id, Outcome::Draw, 0)
+            .with_clock(Some(Record::MAX_TENTHS));
+        let (mut half, mut cell) = (Cell::default(), Cell::default());
+        (0..200).for_each(|_| record.add_to(&mut half));
+        cell.merge(&half);
+        cell.merge(&half);
+        assert_eq!((cell.clock_games, cell.clock_tenths_sq), (400, u64::MAX));
+    }
+
+    #[test]
     fn zero_seconds_and_zero_centipawns_are_readings() {
         let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);
         let mut cell = Cell::default();
