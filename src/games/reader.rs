@@ -92,7 +92,8 @@ impl<'a> GameReader<'a> {
 fn is_move(word: &[u8]) -> bool {
     let marks =
         word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
-    San::from_ascii(&word[..word.len() - marks]).is_ok()
+    // No null move and no drop: a line of dashes is text.
+    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
 }
 
 #[cfg(test)]
@@ -127,7 +128,7 @@ mod tests {
 
     #[test]
     fn free_text_is_no_game_and_a_move_without_tags_is() {
-        assert_eq!(read("These are the games of the club:\n\n% note\n[no tag]\n"), []);
+        assert_eq!(read("These are the games of the club:\n\n-- \n% note\n[no tag]\n"), []);
         assert_eq!(
             read("1. e4 e5 1-0\n\nd4 d5 *"),
             [Err(LeftOut::NoResult), Err(LeftOut::NoResult)]
