@@ -72,8 +72,12 @@ impl<'n> KnownNames<'n> {
         if let Some(&id) = self.ids.get(self.key.as_slice()) {
             return id;
         }
-        let id = game.opening_tag().map_or(NameId::NONE, |tag| self.names.id(tag));
-        self.ids.insert(self.key.as_slice().into(), id);
+        let Some(tag) = game.opening_tag() else { return NameId::NONE };
+        let id = self.names.id(tag);
+        // Once the build has given up, each game may have a tag of its own.
+        if id != NameId::NONE {
+            self.ids.insert(self.key.as_slice().into(), id);
+        }
         id
     }
 }
