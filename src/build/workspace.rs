@@ -1,9 +1,11 @@
 //! The folder in which a build works until its store is finished.
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
+
+use xxhash_rust::xxh3::xxh3_64;
 
 use super::BuildError;
 
@@ -40,12 +42,12 @@ impl Workspace {
         // From here on, whatever fails, nothing is left behind.
         let mut workspace = Workspace { runs: folder.clone(), folder, lock: None };
         if let Some(dir) = temp_dir {
-            let runs = dir.join(&name);
+            let runs = dir.join(name_elsewhere(&name, &workspace.folder)?);
             create(&runs)?;
             let elsewhere = std::path::absolute(&runs).map_err(failed("find", &runs))?;
+            workspace.runs = runs;
             let noted = lock.write_all(elsewhere.as_os_str().as_encoded_bytes());
             noted.map_err(failed("write", &lock_path))?;
-            workspace.runs = runs;
         }
         workspace.lock = Some(lock);
         workspace.remove_files()?;
@@ -99,6 +101,15 @@ impl Drop for Workspace {
     }
 }
 
+/// The name of a folder for runs away from the store. Stores of the same name in other folders may
+/// be built at the same time with their runs in the same place.
+fn name_elsewhere(name: &OsStr, folder: &Path) -> Result<OsString, BuildError> {
+    let folder = fs::canonicalize(folder).map_err(failed("find", folder))?;
+    let mut name = name.to_os_string();
+    name.push(format!("-{:016x}", xxh3_64(folder.as_os_str().as_encoded_bytes())));
+    Ok(name)
+}
+
 /// Removes the runs of a build that died with its temporary files elsewhere, whose folder it has
 /// noted in the lock; and the note.
 fn remove_elsewhere(lock: &mut File, name: &OsStr) {
@@ -106,7 +117,8 @@ fn remove_elsewhere(lock: &mut File, name: &OsStr) {
     // What is no path is no folder to tidy up.
     let _ = lock.read_to_string(&mut noted);
     let folder = Path::new(&noted);
-    if folder.file_name() == Some(name) {
+    let named_so = |found: &OsStr| found.as_encoded_bytes().starts_with(name.as_encoded_bytes());
+    if folder.file_name().is_some_and(named_so) {
         for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
             if entry.file_name().to_string_lossy().starts_with("run-") {
                 let _ = fs::remove_file(entry.path());

@@ -89,15 +89,39 @@ fn temporary_files_of_a_dead_build_elsewhere_are_removed_too() {
     let folder = Folder::new();
     std::fs::create_dir(folder.path("elsewhere")).expect("it can be made");
     let (_, mut child, stdin) = waiting_build(&folder, &games(9), "--temp-dir elsewhere");
-    wait_until(|| folder.files().iter().any(|file| file == "elsewhere/deadfall.redb.unfinished/"));
+    let runs = || {
+        folder
+            .files()
+            .into_iter()
+            .find(|file| file.starts_with("elsewhere/deadfall.redb.unfinished"))
+    };
+    wait_until(|| runs().is_some());
     sleep(Duration::from_millis(100));
+    let left_over = format!("{}run-0-0", runs().expect("it is there"));
     signal("-KILL", &child);
     child.wait().expect("it ends");
     drop(stdin);
-    folder.write("elsewhere/deadfall.redb.unfinished/run-0-0", "left over");
+    folder.write(&left_over, "left over");
     folder.write("more.pgn", games(6));
     folder.run("build more.pgn").ok();
     assert_eq!(folder.files(), ["deadfall.redb", "elsewhere/", "more.pgn"]);
+}
+
+#[test]
+fn builds_of_stores_of_one_name_may_share_a_folder_for_runs() {
+    let folder = Folder::with("a.pgn", games(5));
+    for name in ["elsewhere", "one", "two"] {
+        std::fs::create_dir(folder.path(name)).expect("it can be made");
+    }
+    let runs = || folder.files().iter().filter(|file| file.starts_with("elsewhere/dead")).count();
+    let options = "--store one/deadfall.redb --temp-dir elsewhere";
+    let (_, mut first, stdin) = waiting_build(&folder, &games(9), options);
+    wait_until(|| runs() == 1);
+    folder.run("build a.pgn --store two/deadfall.redb --temp-dir elsewhere").ok();
+    assert_eq!(runs(), 1, "the folder of the first build is gone");
+    drop(stdin);
+    assert!(first.wait().expect("it ends").success());
+    assert_eq!(runs(), 0);
 }
 
 #[test]
