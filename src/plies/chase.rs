@@ -1,12 +1,11 @@
 //! Looks for games that pass through given positions, without playing more of a game than it must.
 
-use shakmaty::zobrist::Zobrist64;
-use shakmaty::{Bitboard, Chess, Color, Move, Position, Rank};
+use shakmaty::{Bitboard, Chess, Color, Position, Rank};
 
 use super::IllegalMove;
-use super::quick::quick_move;
-use super::replay::{parse, without_check_sign};
-use crate::counts::{EN_PASSANT, Key};
+use super::cache::Word;
+use super::replay::{play, read, without_check_sign};
+use crate::counts::Key;
 use crate::games::Movetext;
 
 /// Positions that must follow one on another: a trap position, or that and the one after the slip,
@@ -88,7 +87,7 @@ pub struct Chase {
 struct Node {
     board: Chess,
     key: Key,
-    children: Vec<(u64, Child)>,
+    children: Vec<(Word, Child)>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -128,7 +127,7 @@ impl Chase {
             }
             let Some(played) = movetext.next_move() else { return Ok(false) };
             let san = without_check_sign(played.san);
-            let word = packed(san);
+            let word = Word::new(san);
             let known = word.and_then(|word| self.child(at, word));
             let child = match known {
                 Some(child) => child,
@@ -158,7 +157,7 @@ impl Chase {
         Ok(self.is_met())
     }
 
-    fn child(&self, at: usize, word: u64) -> Option<Child> {
+    fn child(&self, at: usize, word: Word) -> Option<Child> {
         let children = &self.nodes[at].children;
         children.iter().find(|(known, _)| *known == word).map(|(_, child)| *child)
     }
@@ -166,7 +165,7 @@ impl Chase {
     fn after(&self, at: usize, san: &[u8]) -> Option<(Chess, Key)> {
         let node = &self.nodes[at];
         let mut board = node.board.clone();
-        let key = play(&mut board, node.key, san)?;
+        let (_, key) = play(&mut board, node.key, san)?;
         Some((board, key))
     }
 
@@ -200,31 +199,12 @@ impl Chase {
                 board.play_unchecked(read(&board, san).ok_or(IllegalMove { ply })?);
                 continue;
             }
-            key = play(&mut board, key, san).ok_or(IllegalMove { ply })?;
+            (_, key) = play(&mut board, key, san).ok_or(IllegalMove { ply })?;
             self.keys.push(key);
             met = self.is_met();
         }
         Ok(met)
     }
-}
-
-/// A word of up to seven letters as a number.
-fn packed(san: &[u8]) -> Option<u64> {
-    let letters = |word, &letter| word << 8 | u64::from(letter);
-    (san.len() < 8).then(|| san.iter().fold(0, letters))
-}
-
-/// The legal move that a word stands for.
-fn read(board: &Chess, san: &[u8]) -> Option<Move> {
-    quick_move(board, san).or_else(|| parse(san)?.to_move(board).ok())
-}
-
-/// Plays a word on the board; the key of the position behind it.
-fn play(board: &mut Chess, key: Key, san: &[u8]) -> Option<Key> {
-    let mv = read(board, san)?;
-    let updated = board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
-    board.play_unchecked(mv);
-    Some(updated.map_or_else(|| Key::of(board), |hash| Key(hash.0)))
 }
 
 #[cfg(test)]

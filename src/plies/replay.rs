@@ -130,10 +130,7 @@ impl Replayer {
         for mv in self.pending.drain(..) {
             self.board.play_unchecked(mv);
         }
-        let mv = quick_move(&self.board, san).or_else(|| parse(san)?.to_move(&self.board).ok())?;
-        let updated = self.board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
-        self.board.play_unchecked(mv);
-        let next = updated.map_or_else(|| Key::of(&self.board), |hash| Key(hash.0));
+        let (mv, next) = play(&mut self.board, key, san)?;
         if let Some(word) = cached {
             self.cache.put(key, word, mv, next);
         }
@@ -148,8 +145,21 @@ pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
     }
 }
 
+/// Plays a word without its check sign in the position of this key; the move and the key behind it.
+pub(super) fn play(board: &mut Chess, key: Key, san: &[u8]) -> Option<(Move, Key)> {
+    let mv = read(board, san)?;
+    let updated = board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
+    board.play_unchecked(mv);
+    Some((mv, updated.map_or_else(|| Key::of(board), |hash| Key(hash.0))))
+}
+
+/// The legal move that a word without its check sign stands for.
+pub(super) fn read(board: &Chess, san: &[u8]) -> Option<Move> {
+    quick_move(board, san).or_else(|| parse(san)?.to_move(board).ok())
+}
+
 /// SAN without a check sign; castling also with zeros.
-pub(super) fn parse(san: &[u8]) -> Option<San> {
+fn parse(san: &[u8]) -> Option<San> {
     match san {
         b"0-0" => Some(San::Castle(CastlingSide::KingSide)),
         b"0-0-0" => Some(San::Castle(CastlingSide::QueenSide)),

@@ -17,9 +17,6 @@ pub enum Format {
 }
 
 impl Format {
-    /// How many bytes [`Format::detect`] wants to see.
-    pub const MAGIC_BYTES: usize = 4;
-
     /// From the first bytes of a file.
     pub fn detect(start: &[u8]) -> Format {
         match start {
