@@ -1,5 +1,7 @@
 //! Lines and places in the text of a dump.
 
+use std::ops::Range;
+
 use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
 
 const EVENT: &[u8] = b"[Event \"";
@@ -45,30 +47,25 @@ pub(super) fn close_comment(text: &[u8], mut at: usize) -> Close {
             Some(offset) if text[at + offset] == b'}' => return Close::At(at + offset + 1),
             Some(offset) => {
                 at += offset + 1;
-                if starts_game_anywhere(text, at) {
+                if text[at..].starts_with(EVENT) {
                     return Close::Never(at);
+                }
+                if is_tag_start(text, at) && follows_end_marker(text, at, true) {
+                    return closed_behind(text, at).map_or(Close::Never(at), Close::At);
                 }
             }
         }
     }
 }
 
-/// Whether a line that starts at `at` begins a new game even inside a comment.
-fn starts_game_anywhere(text: &[u8], at: usize) -> bool {
-    text[at..].starts_with(EVENT)
-        || (is_tag_start(text, at)
-            && follows_end_marker(text, at, true)
-            && !is_closed_behind(text, at))
-}
-
-/// Whether a comment that is open at `at` is closed before another is opened and before the next
-/// `[Event "`: then it really reaches over what looks like a game.
-fn is_closed_behind(text: &[u8], at: usize) -> bool {
-    memchr2(b'{', b'}', &text[at..]).is_some_and(|offset| {
-        text[at + offset] == b'}'
-            && !memmem::find_iter(&text[at..at + offset], EVENT)
-                .any(|event| text[at + event - 1] == b'\n')
-    })
+/// The end of a comment that is open at `at`, where a game seems to start, if it is closed before
+/// another is opened and before the next `[Event "`: then it really reaches over that game and all
+/// others before its end.
+fn closed_behind(text: &[u8], at: usize) -> Option<usize> {
+    let end = at + memchr2(b'{', b'}', &text[at..])?;
+    let mut events = memmem::find_iter(&text[at..end], EVENT);
+    let closes = text[end] == b'}' && !events.any(|event| text[at + event - 1] == b'\n');
+    closes.then_some(end + 1)
 }
 
 fn is_tag_start(text: &[u8], at: usize) -> bool {
@@ -89,26 +86,40 @@ fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
 /// The last place in `text` at which a game surely starts, so that the text can be cut there
 /// without a difference to any game; `None` if there is none but perhaps the very beginning.
 pub fn last_cut(text: &[u8]) -> Option<usize> {
-    memmem::rfind_iter(text, TAG_LINE).map(|place| place + 1).find(|&at| is_cut(text, at))
+    let mut open = 0..0;
+    let mut places = memmem::rfind_iter(text, TAG_LINE).map(|place| place + 1);
+    places.find(|&at| is_cut(text, at, &mut open))
 }
 
 /// The first such place.
 pub fn first_cut(text: &[u8]) -> Option<usize> {
-    memmem::find_iter(text, TAG_LINE).map(|place| place + 1).find(|&at| is_cut(text, at))
+    let mut open = 0..0;
+    let mut places = memmem::find_iter(text, TAG_LINE).map(|place| place + 1);
+    places.find(|&at| is_cut(text, at, &mut open))
 }
 
 const TAG_LINE: &[u8] = b"\n[";
 
-fn is_cut(text: &[u8], at: usize) -> bool {
+fn is_cut(text: &[u8], at: usize, open: &mut Range<usize>) -> bool {
     let is_event = text[at..].starts_with(EVENT);
     is_tag_start(text, at)
         && follows_end_marker(text, at, !is_event)
-        && (is_event || !is_in_comment(text, at))
+        && (is_event || !is_in_comment(text, at, open))
 }
 
-/// Whether a comment may be open at `at`.
-fn is_in_comment(text: &[u8], at: usize) -> bool {
-    memrchr2(b'{', b'}', &text[..at]).is_some_and(|brace| text[brace] == b'{')
+/// Whether a comment may be open at `at`; `open` remembers where one was found open last, so that
+/// no text is looked through again for each place in a long comment.
+fn is_in_comment(text: &[u8], at: usize, open: &mut Range<usize>) -> bool {
+    if open.contains(&at) {
+        return true;
+    }
+    let from = if at >= open.end { open.end } else { 0 };
+    match memrchr2(b'{', b'}', &text[from..at]) {
+        Some(brace) if text[from + brace] == b'{' => *open = from + brace + 1..at + 1,
+        None if from > 0 => open.end = at + 1,
+        _ => return false,
+    }
+    true
 }
 
 #[cfg(test)]
@@ -140,6 +151,17 @@ mod tests {
         assert_eq!(last_cut(text), Some(46));
         assert_eq!(last_cut(&text[..46]), None);
         assert!(last_cut(b"[Event \"a\"]\n\n1. e4 {1-0\n\n[Event \"b\"]\n").is_some());
+    }
+
+    /// Each place looked at anew would take minutes.
+    #[test]
+    fn a_long_comment_full_of_games_is_looked_through_once() {
+        let games = "1-0\n\n[Site \"x\"]\n\n".repeat(400_000);
+        let text = format!("[Site \"a\"]\n\n1. e4 {{{games}}} 1-0\n");
+        assert_eq!((first_cut(text.as_bytes()), last_cut(text.as_bytes())), (None, None));
+        let inside = text.find('{').expect("a comment") + 1;
+        let close = close_comment(text.as_bytes(), inside);
+        assert!(matches!(close, Close::At(end) if end == inside + games.len() + 1));
     }
 
     #[test]
