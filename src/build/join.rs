@@ -25,13 +25,14 @@ pub fn join(
     stop: &Stop,
 ) -> Result<Outcome, BuildError> {
     let started = Instant::now();
+    // The lock comes first, so that no build can end between reading the store and replacing it.
+    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let paths = paths(plan, inputs);
     let cache = plan.memory.for_old_stores(paths.len());
     let stores: Vec<Store> =
         paths.iter().map(|path| Store::open_cached(path, cache)).collect::<Result<_, _>>()?;
     let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
     refuse_twice(&stores)?;
-    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     super::room::check(&plan, &workspace, &stores, progress)?;
     let counted = Counted::default();
     let written = finish::write(&plan, &workspace, &stores, &counted, progress, stop)?;

@@ -1,6 +1,7 @@
 //! Progress of a long command, for whoever watches.
 
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::Thread;
 use std::time::{Duration, Instant};
 
 use indicatif::{HumanCount, HumanDuration, ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -42,11 +43,23 @@ pub fn watching<T: Send>(
             display.warn(progress);
             display.bar.finish_and_clear();
         });
-        let result = work();
-        done.store(true, Ordering::Relaxed);
-        shower.thread().unpark();
-        result
+        // Dropped also if `work` panics; else the display would wait for an end that never comes.
+        let _ending = Ending { done: &done, shower: shower.thread() };
+        work()
     })
+}
+
+/// Ends the display when it is dropped.
+struct Ending<'w> {
+    done: &'w AtomicBool,
+    shower: &'w Thread,
+}
+
+impl Drop for Ending<'_> {
+    fn drop(&mut self) {
+        self.done.store(true, Ordering::Relaxed);
+        self.shower.unpark();
+    }
 }
 
 struct Display {
