@@ -1,6 +1,6 @@
 //! The counts of one position as bytes and back; the layout stands in [`crate::store`].
 
-use crate::counts::{Cell, CellId, Key, MoveCode, MoveCounts, Opening, PositionCounts};
+use crate::counts::{Cell, CellId, Key, MoveCode, MoveCounts, Opening, PositionCounts, Record};
 
 mod shape;
 mod varint;
@@ -157,12 +157,17 @@ fn decode_cell(bytes: &mut Bytes<'_>) -> Result<(CellId, Cell), DecodeError> {
         Some(results) => results.map(u64::from),
         None => [bytes.varint()?, bytes.varint()?, bytes.varint()?],
     };
+    // Numbers have one form: what could be written shorter was not written here.
+    const LONG: DecodeError = DecodeError("a cell in a longer form than its own");
     let mut cell = Cell { games, wins, draws, ..Cell::default() };
     cell.expected_milli = (unzigzag(bytes.varint()?) as u64).wrapping_add(games.wrapping_mul(500));
     cell.clock_games = match clock {
         0 => 0,
         1 => games,
-        2 => bytes.varint()?,
+        2 => match bytes.varint()? {
+            readings if readings == 0 || readings == games => return Err(LONG),
+            readings => readings,
+        },
         _ => return Err(DecodeError("a cell of an unknown kind")),
     };
     if clock > 0 {
@@ -174,25 +179,40 @@ fn decode_cell(bytes: &mut Bytes<'_>) -> Result<(CellId, Cell), DecodeError> {
     }
     if eval > 0 {
         cell.eval_games = bytes.varint()?;
+        if cell.eval_games == 0 {
+            return Err(LONG);
+        }
         cell.eval_cp = unzigzag(bytes.varint()?);
     }
     match unsound(&cell) {
         Some(what) => Err(DecodeError(what)),
+        None if shape == shape::WIDE && shape::of(games, wins, draws) != shape::WIDE => Err(LONG),
         None => Ok((id, cell)),
     }
 }
+
+/// More games, and more tenths of a second, than any cell holds: sums over a position's cells stay
+/// within 63 bits.
+const MOST_GAMES: u64 = 1 << 40;
+const MOST_TENTHS: u64 = 1 << 52;
 
 /// What no cell that was counted can look like.
 pub(super) fn unsound(cell: &Cell) -> Option<&'static str> {
     let within = |part: u64, each: u64, games: u64| part <= each.saturating_mul(games);
     if cell.games == 0 {
         Some("a cell without games")
+    } else if cell.games > MOST_GAMES {
+        Some("more games than were ever played")
     } else if cell.wins.checked_add(cell.draws).is_none_or(|sum| sum > cell.games) {
         Some("more results than games")
     } else if !within(cell.expected_milli, 1000, cell.games) {
         Some("more points expected than games")
-    } else if cell.clock_games > cell.games || (cell.clock_games == 0 && cell.clock_tenths > 0) {
+    } else if cell.clock_games > cell.games {
         Some("more clock readings than games")
+    } else if !within(cell.clock_tenths, Record::MAX_TENTHS.into(), cell.clock_games)
+        || cell.clock_tenths > MOST_TENTHS
+    {
+        Some("more time spent than a reading holds")
     } else if cell.eval_games > cell.games
         || !within(cell.eval_cp.unsigned_abs(), 1000, cell.eval_games)
     {

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::kit;
 use crate::counts::{Counts, Key, PositionCounts};
-use crate::store::codec::{decode_body, encode_body};
+use crate::store::codec::{decode_body, encode_body, put_varint};
 use crate::store::{Store, StoreError, replace, verify, write_store};
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
@@ -50,6 +50,44 @@ proptest! {
             prop_assert_eq!(body_of(&other), body);
         }
     }
+}
+
+/// One move of one cell of two games, no clock and no evaluation; what follows the cell's id is
+/// `cell`.
+fn body_of_two_games(cell: &[u8]) -> Vec<u8> {
+    let (may_lack, games, cells) = (0, 2, 1);
+    let single_move = (1u16 << 15 | 12 << 9 | 28 << 3).to_le_bytes();
+    [&[may_lack, games, cells][..], &single_move, &[100], cell].concat()
+}
+
+#[test]
+fn a_cell_in_a_longer_form_than_its_own_is_refused() {
+    const TWO_LOST: u8 = 3;
+    const WIDE: u8 = 34;
+    const EVALS: u8 = 35;
+    const SOME_CLOCKS: u8 = 2 * 2 * 35;
+    let decoded = |cell: &[u8]| decode_body(Key(1), None, &body_of_two_games(cell));
+    assert_eq!(decoded(&[TWO_LOST, 0]).expect("sound").games(), 2);
+    assert!(decoded(&[TWO_LOST + SOME_CLOCKS, 0, 1, 9]).is_ok());
+    for longer in [
+        &[WIDE, 2, 0, 0, 0][..],
+        &[TWO_LOST + EVALS, 0, 0, 0],
+        &[TWO_LOST + SOME_CLOCKS, 0, 0, 0],
+        &[TWO_LOST + SOME_CLOCKS, 0, 2, 9, 41],
+    ] {
+        let refused = decoded(longer).expect_err("a longer form");
+        assert_eq!(refused.to_string(), "a cell in a longer form than its own");
+    }
+}
+
+#[test]
+fn sums_that_no_game_could_reach_are_refused() {
+    const TWO_LOST_ALL_CLOCKS: u8 = 3 + 2 * 35;
+    let mut cell = vec![TWO_LOST_ALL_CLOCKS, 0];
+    put_varint(&mut cell, 1 << 30);
+    cell.push(1);
+    let refused = decode_body(Key(1), None, &body_of_two_games(&cell)).expect_err("too long");
+    assert_eq!(refused.to_string(), "more time spent than a reading holds");
 }
 
 #[test]
