@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::files::InTheWay;
 use super::games::GamesArgs;
 use super::hunt_args::HuntArgs;
 use super::judge_args::{JudgeArgs, TRAP_HELP};
@@ -15,7 +16,7 @@ use crate::games::DateBound;
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100, after_help = AFTER_HELP)]
+#[command(version, max_term_width = 100, after_help = AFTER_HELP, disable_help_subcommand = true)]
 pub struct Arguments {
     /// What to do
     #[command(subcommand)]
@@ -39,6 +40,14 @@ Answers go to standard output, everything else to standard error.
 Using such help during a rated game is against the rules of play.";
 
 impl Arguments {
+    /// The arguments of the process. Help is an error here, as it is to the parser.
+    pub fn read() -> Result<Arguments, clap::Error> {
+        let arguments = Arguments::try_parse()?;
+        let Command::Help(HelpArgs { command }) = &arguments.command else { return Ok(arguments) };
+        let asked = ["deadfall"].into_iter().chain(command.as_deref()).chain(["--help"]);
+        Arguments::try_parse_from(asked)
+    }
+
     /// The store to use: as given, else `deadfall.redb` in the working folder.
     pub fn store(&self) -> &Path {
         self.store.as_deref().unwrap_or(Path::new("deadfall.redb"))
@@ -68,6 +77,15 @@ pub enum Command {
     About(AboutArgs),
     /// Write all counts as CSV
     Export(ExportArgs),
+    /// Explain a command and its options
+    Help(HelpArgs),
+}
+
+/// `help`.
+#[derive(Debug, Args)]
+pub struct HelpArgs {
+    /// The command to explain [default: all of them in short]
+    pub command: Option<String>,
 }
 
 /// The form of an answer.
@@ -193,7 +211,7 @@ are remarks.")]
 pub struct MovesArgs {
     /// The moves that lead to the position
     #[arg(value_name = "LINE")]
-    pub line: Option<String>,
+    pub line: Vec<String>,
     /// Begin in this position instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,
@@ -234,7 +252,7 @@ pub struct AnswerArgs {
 pub struct TrapArgs {
     /// A PGN file of traps, or one line with its slip marked ??
     #[arg(required = true, value_name = "FILE or LINE")]
-    pub trap: String,
+    pub trap: Vec<String>,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
@@ -271,6 +289,9 @@ pub struct LessonArgs {
     /// The folder to write into
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
+    /// What becomes of files that are there.
+    #[command(flatten)]
+    pub way: InTheWay,
     /// The title of the page
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
@@ -308,7 +329,7 @@ is needed.")]
 pub struct DiagramArgs {
     /// The moves that lead to the position
     #[arg(value_name = "LINE")]
-    pub line: Option<String>,
+    pub line: Vec<String>,
     /// Begin in this position instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::args::BuildArgs;
 use super::error::CliError;
+use super::files::needs_folder;
 use super::movers::paces;
 use super::output;
 use super::watch::{Extent, watching};
@@ -15,6 +16,7 @@ use crate::store::Store;
 
 /// Runs the command.
 pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
+    needs_folder(store)?;
     let plan = plan(args, store)?;
     let stop = stop_on_signal()?;
     let progress = Progress::default();
@@ -59,6 +61,14 @@ fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
         seconds: outcome.seconds,
         bytes_read: outcome.text_bytes,
         store_bytes: outcome.store_bytes,
+        nothing_in: match &dumps[..] {
+            [_] => Vec::new(),
+            several => several
+                .iter()
+                .filter(|dump| dump.games_counted == 0)
+                .map(|dump| (dump.name.clone(), dump.games_read))
+                .collect(),
+        },
         incomplete: dumps
             .iter()
             .filter(|dump| !dump.complete)

@@ -12,9 +12,9 @@ use crate::pages::lesson::{Diagram, ENGLISH};
 
 /// Runs the command.
 pub fn run(args: &DiagramArgs, output: &mut Output) -> Result<(), CliError> {
-    let moves = args.line.as_deref().unwrap_or_default();
+    let moves = args.line.join(" ");
     let line = match &args.fen {
-        Some(fen) => Line::from_fen(fen, moves),
+        Some(fen) => Line::from_fen(fen, &moves),
         None => moves.parse(),
     };
     let line = line.map_err(CliError::input)?;

@@ -6,15 +6,17 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Args, ValueEnum};
 use shakmaty::Position;
+use shakmaty::san::SanPlus;
 
 use super::error::CliError;
+use super::files::{InTheWay, OutFile};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{Line, Trap, TrapReason};
 use crate::plies::Trail;
-use crate::source::{Place, find_dumps};
+use crate::source::{Place, SourceError, find_dumps};
 
 /// `games`.
 #[derive(Debug, Args)]
@@ -60,6 +62,9 @@ pub struct GamesArgs {
     /// Write to FILE, or - for standard output
     #[arg(long, value_name = "FILE", default_value = "-")]
     pub out: PathBuf,
+    /// What becomes of a file that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
     /// Look into games on N threads [default: one a processor]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
@@ -78,7 +83,7 @@ pub enum ByRating {
 }
 
 fn result(text: &str) -> Result<GameResult, String> {
-    GameResult::from_marker(text.as_bytes()).ok_or_else(|| "give 1-0, 0-1 or 1/2-1/2".into())
+    GameResult::from_marker(text.trim().as_bytes()).ok_or_else(|| "give 1-0, 0-1 or 1/2-1/2".into())
 }
 
 /// Runs the command.
@@ -88,11 +93,13 @@ pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
         // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
         extract(&job, output.answer(), &Arc::default())?
     } else {
+        keep_clear_of(&job.sources, &args.out)?;
+        let file = OutFile::new(args.out.clone(), args.way)?;
         let stop = Arc::new(AtomicBool::new(false));
         let on_signal = Arc::clone(&stop);
         ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
             .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-        to_file(&job, &args.out, &stop)?
+        to_file(&job, &file, &stop)?
     };
     output::note(&summary(&extracted));
     Ok(())
@@ -112,13 +119,23 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
     };
     let processors = std::thread::available_parallelism().map_or(1, usize::from);
     Ok(Job {
-        sources: find_dumps(&args.sources)?,
+        sources: find_dumps(&args.sources).map_err(or_quotes)?,
         wanted,
         order,
         limit: args.limit,
         threads: args.threads.map_or(processors, usize::from),
         keep_going: args.keep_going,
     })
+}
+
+/// A line of several words without quotes leaves moves among the sources.
+fn or_quotes(error: SourceError) -> CliError {
+    match &error {
+        SourceError::Open { name, .. } if name.parse::<SanPlus>().is_ok() => CliError::Input(
+            format!("{error}; is it a move? A line needs quotes here, as in \"1. e4 e5\""),
+        ),
+        _ => error.into(),
+    }
 }
 
 /// The positions to pass through, one list for each way; all begin with the same side to move.
@@ -171,8 +188,8 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
     replies.map(path).collect()
 }
 
-/// Writes beside the file and renames at the end, so that a run that fails leaves what was there.
-fn to_file(job: &Job, path: &Path, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
+/// A dump must not be overwritten by what is found in it.
+fn keep_clear_of(sources: &[Place], path: &Path) -> Result<(), CliError> {
     let same = |place: &Place| match place {
         Place::File(source) => {
             let real = [source, path].map(|path| path.canonicalize().ok());
@@ -180,47 +197,19 @@ fn to_file(job: &Job, path: &Path, stop: &Arc<AtomicBool>) -> Result<Extracted, 
         }
         Place::Stdin => false,
     };
-    if job.sources.iter().any(same) {
-        let name = path.display();
-        return Err(CliError::Usage(format!("--out {name} is one of the sources")));
+    match sources.iter().any(same) {
+        true => Err(CliError::Usage(format!("--out {} is one of the sources", path.display()))),
+        false => Ok(()),
     }
-    let failed = |error| CliError::OutFile { path: path.to_owned(), error };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let folder = folder.unwrap_or(Path::new("."));
-    // A device or a pipe is written to; renaming would put a file in its place.
-    if path.metadata().is_ok_and(|metadata| !metadata.is_file()) {
-        let mut file = std::fs::OpenOptions::new().write(true).open(path).map_err(failed)?;
-        return written(job, &mut file, stop, failed);
-    }
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".deadfall-games-");
-    #[cfg(unix)]
-    builder.permissions(permissions());
-    let mut file = builder.tempfile_in(folder).map_err(failed)?;
-    let extracted = written(job, file.as_file_mut(), stop, failed)?;
-    file.persist(path).map_err(|error| failed(error.error))?;
-    Ok(extracted)
 }
 
-fn written(
-    job: &Job,
-    file: &mut std::fs::File,
-    stop: &Arc<AtomicBool>,
-    failed: impl Fn(std::io::Error) -> CliError,
-) -> Result<Extracted, CliError> {
-    // The last thing that is written is the buffer, by the extraction itself.
-    let buffered = std::io::BufWriter::with_capacity(1 << 16, file);
-    extract(job, buffered, stop).map_err(|error| match error {
-        ExtractError::Output(error) => failed(error),
-        other => other.into(),
+fn to_file(job: &Job, file: &OutFile, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
+    file.write(|out| {
+        extract(job, out, stop).map_err(|error| match error {
+            ExtractError::Output(error) => file.failed(error),
+            other => other.into(),
+        })
     })
-}
-
-/// Those of a file made in the plain way, less what the umask takes.
-#[cfg(unix)]
-fn permissions() -> std::fs::Permissions {
-    use std::os::unix::fs::PermissionsExt;
-    std::fs::Permissions::from_mode(0o666)
 }
 
 fn summary(extracted: &Extracted) -> String {

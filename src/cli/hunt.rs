@@ -1,7 +1,5 @@
 //! `hunt`: traps that no list names.
 
-use std::fs;
-use std::io::Write;
 use std::path::Path;
 use std::time::Duration;
 
@@ -9,13 +7,13 @@ use indicatif::{HumanCount, ProgressBar, ProgressStyle};
 
 use super::args::Format;
 use super::error::CliError;
+use super::files::{OutFile, read_text};
 use super::hunt_args::HuntArgs;
 use super::output::{self, Output};
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
 use crate::lines::Line;
 use crate::pages::{hunt as pages, json};
-use crate::source::plain;
 use crate::store::Store;
 
 /// Runs the command.
@@ -26,10 +24,11 @@ pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         ..Question::default()
     };
     let wanted = wanted(args)?;
+    let file = args.pgn.clone().map(|path| OutFile::new(path, args.way)).transpose()?;
     let store = Store::open(store)?;
     let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
-    if let Some(path) = &args.pgn {
-        write(path, &answer)?;
+    if let Some(file) = &file {
+        write(file, &answer)?;
     }
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer, args.board)?,
@@ -41,13 +40,10 @@ pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), Cli
 
 fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     let setter = args.side.into();
-    let line: Line = args.line.as_deref().unwrap_or_default().parse().map_err(CliError::input)?;
+    let line: Line = args.line.join(" ").parse().map_err(CliError::input)?;
     let repertoire = args.repertoire.as_deref().map(|path| -> Result<_, CliError> {
         let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
-        let bytes =
-            fs::read(path).map_err(|error| at(format!("cannot be read: {}", plain(&error))))?;
-        let lines = Line::read_all(&String::from_utf8_lossy(&bytes))
-            .map_err(|error| at(error.to_string()))?;
+        let lines = Line::read_all(&read_text(path)?).map_err(|error| at(error.to_string()))?;
         let repertoire = Repertoire::of(setter, &lines);
         if repertoire.is_empty() {
             return Err(at(format!("it holds no move by {setter}")));
@@ -67,15 +63,12 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(path: &Path, answer: &HuntAnswer) -> Result<(), CliError> {
+fn write(file: &OutFile, answer: &HuntAnswer) -> Result<(), CliError> {
     if answer.found.is_empty() {
-        output::note(&format!("deadfall: nothing found, {} is not written", path.display()));
+        output::note(&format!("deadfall: nothing found, {} is not written", file.path().display()));
         return Ok(());
     }
-    let mut text = Vec::new();
-    pages::pgn(&mut text, answer)?;
-    let written = fs::File::create(path).and_then(|mut file| file.write_all(&text));
-    written.map_err(|error| CliError::OutFile { path: path.to_owned(), error })
+    file.write(|out| pages::pgn(out, answer).map_err(|error| file.failed(error)))
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use shakmaty::Color;
 
 use super::args::AnswerArgs;
+use super::files::InTheWay;
 use super::movers::MoverArgs;
 
 /// A colour.
@@ -41,7 +42,7 @@ pub struct HuntArgs {
     pub side: Side,
     /// Look behind these moves only
     #[arg(value_name = "LINE")]
-    pub line: Option<String>,
+    pub line: Vec<String>,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
@@ -69,6 +70,9 @@ pub struct HuntArgs {
     /// Write the findings as a file of traps
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
+    /// What becomes of a file that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
     /// Draw the board of every finding
     #[arg(long)]
     pub board: bool,

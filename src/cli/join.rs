@@ -5,6 +5,7 @@ use std::path::Path;
 use super::args::JoinArgs;
 use super::build::{processors, stop_on_signal};
 use super::error::CliError;
+use super::files::needs_folder;
 use super::output;
 use super::watch::{Extent, watching};
 use crate::build::{Memory, Plan, Progress, join};
@@ -14,6 +15,7 @@ use crate::store::Store;
 
 /// Runs the command.
 pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
+    needs_folder(store)?;
     let plan = plan(args, store)?;
     let stop = stop_on_signal()?;
     let progress = Progress::default();

@@ -1,10 +1,11 @@
 //! `lesson`: judged traps as a page and as annotated PGN.
 
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::args::LessonArgs;
 use super::error::CliError;
+use super::files::OutFile;
 use super::soundness::ask_engine;
 use super::{output, trap};
 use crate::answers::Question;
@@ -29,6 +30,9 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
     };
     let folder = Folder::new(&args.out);
     folder.keep_clear_of(&args.file)?;
+    let [page_file, games_file] =
+        [PAGE, GAMES].map(|name| OutFile::new(folder.path(name), args.way));
+    let (page_file, games_file) = (page_file?, games_file?);
     let store_file = Store::open(store)?;
     let traps = trap::read_file(&args.file)?.into_iter();
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
@@ -48,8 +52,9 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
         limits: store_file.limits().clone(),
     };
     folder.make()?;
-    folder.write(PAGE, |out| page(out, &lesson, &ENGLISH))?;
-    folder.write(GAMES, |out| pgn(out, &lesson, &ENGLISH))?;
+    page_file.write(|out| page(out, &lesson, &ENGLISH).map_err(|error| page_file.failed(error)))?;
+    games_file
+        .write(|out| pgn(out, &lesson, &ENGLISH).map_err(|error| games_file.failed(error)))?;
     let [page, games] = [PAGE, GAMES].map(|name| folder.path(name).display().to_string());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())
@@ -100,34 +105,7 @@ impl<'a> Folder<'a> {
             .map_err(|error| self.fails("make the folder", self.path, &error))
     }
 
-    /// Writes a file beside its place and renames it, so that it is never half written.
-    fn write(
-        &self,
-        name: &str,
-        content: impl FnOnce(&mut io::BufWriter<&mut std::fs::File>) -> io::Result<()>,
-    ) -> Result<(), CliError> {
-        let path = self.path(name);
-        let write = || {
-            let mut file = tempfile::Builder::new()
-                .prefix(".lesson-")
-                .permissions(permissions())
-                .tempfile_in(self.path)?;
-            let mut out = io::BufWriter::new(file.as_file_mut());
-            content(&mut out)?;
-            out.flush()?;
-            drop(out);
-            file.persist(&path).map(drop).map_err(|error| error.error)
-        };
-        write().map_err(|error| self.fails("write", &path, &error))
-    }
-
     fn fails(&self, what: &str, path: &Path, error: &io::Error) -> CliError {
         CliError::File(format!("cannot {what} {}: {}", path.display(), plain(error)))
     }
-}
-
-/// Readable for everybody, as files usually are; what is temporary is private by default.
-fn permissions() -> std::fs::Permissions {
-    use std::os::unix::fs::PermissionsExt;
-    std::fs::Permissions::from_mode(0o666)
 }

@@ -8,6 +8,7 @@ mod build;
 mod diagram;
 mod error;
 mod export;
+mod files;
 mod games;
 mod hunt;
 mod hunt_args;
@@ -24,15 +25,13 @@ mod watch;
 
 use std::process::ExitCode;
 
-use clap::Parser;
-
 use args::{Arguments, Command};
 use error::CliError;
 use output::Output;
 
 /// Runs the program on the arguments of the process.
 pub fn main() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let arguments = match Arguments::read() {
         Ok(arguments) => arguments,
         Err(error) => return output::usage(&error),
     };
@@ -61,5 +60,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Diagram(args) => diagram::run(args, output),
         Command::About(args) => about::run(args, store, output),
         Command::Export(args) => export::run(args, store, output),
+        // Answered where the arguments are read.
+        Command::Help(_) => Ok(()),
     }
 }

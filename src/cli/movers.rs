@@ -8,11 +8,11 @@ use crate::counts::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
 /// Whose choices to look at: the mover of each position.
 #[derive(Debug, Args)]
 pub struct MoverArgs {
-    /// Look at movers rated RATING or more, a multiple of 100
-    #[arg(long, value_name = "RATING")]
+    /// Look at players rated RATING or more, a multiple of 100
+    #[arg(long, value_name = "RATING", value_parser = rating)]
     from: Option<u16>,
-    /// Look at movers rated below RATING, a multiple of 100
-    #[arg(long, value_name = "RATING")]
+    /// Look at players rated below RATING, a multiple of 100
+    #[arg(long, value_name = "RATING", value_parser = rating)]
     below: Option<u16>,
     /// Look at games of these paces, such as blitz,rapid [default: all]
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
@@ -25,7 +25,11 @@ impl MoverArgs {
         let from = edge("--from", self.from.unwrap_or(BandRange::ALL.from))?;
         let below = edge("--below", self.below.unwrap_or(BandRange::ALL.below))?;
         let bands = BandRange::new(from, below).ok_or_else(|| {
-            CliError::Usage(format!("--from {from} must be lower than --below {below}"))
+            CliError::Usage(match (self.from, self.below) {
+                (_, Some(0)) => "--below 0: no rating is below 0; 100 is the least".into(),
+                (Some(_), None) => format!("--from {from}: ratings end below {below}"),
+                _ => format!("--from {from} must be lower than --below {below}"),
+            })
         })?;
         Ok(MoverFilter { bands, paces: paces(&self.pace) })
     }
@@ -34,6 +38,10 @@ impl MoverArgs {
 /// The set of the paces named, or all.
 pub fn paces(named: &[Pace]) -> PaceSet {
     if named.is_empty() { PaceSet::ALL } else { named.iter().copied().collect() }
+}
+
+fn rating(text: &str) -> Result<u16, String> {
+    text.parse().map_err(|_| "give a rating such as 1600".to_owned())
 }
 
 fn edge(option: &str, rating: u16) -> Result<u16, CliError> {

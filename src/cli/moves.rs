@@ -1,17 +1,16 @@
 //! `moves`: what is played in a position, and claims about it or about many.
 
-use std::io::Read;
 use std::path::Path;
 
 use super::args::{Format, MovesArgs};
 use super::error::CliError;
+use super::files::read_text;
 use super::output::Output;
 use crate::answers::Question;
 use crate::answers::claims::{Answer, judge_listed};
 use crate::answers::moves::table;
 use crate::lines::{Claim, ClaimList, Line};
 use crate::pages::{claims, json, moves};
-use crate::source::plain;
 use crate::store::Store;
 
 /// Runs the command.
@@ -67,9 +66,7 @@ fn listed(
     output: &mut Output,
 ) -> Result<Vec<Answer>, CliError> {
     let name = file.display();
-    let text = read(file)
-        .map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
-    let list = ClaimList::read(&String::from_utf8_lossy(&text))
+    let list = ClaimList::read(&read_text(file)?)
         .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
     let report = judge_listed(&Store::open(store)?, &list, question, about)?;
     match args.answer.format {
@@ -80,19 +77,10 @@ fn listed(
     Ok(report.claims.iter().map(|claim| claim.answer.answer).collect())
 }
 
-fn read(file: &Path) -> std::io::Result<Vec<u8>> {
-    if file.as_os_str() != "-" {
-        return std::fs::read(file);
-    }
-    let mut text = Vec::new();
-    std::io::stdin().read_to_end(&mut text)?;
-    Ok(text)
-}
-
 fn line(args: &MovesArgs) -> Result<Line, CliError> {
-    let moves = args.line.as_deref().unwrap_or_default();
+    let moves = args.line.join(" ");
     match &args.fen {
-        Some(fen) => Line::from_fen(fen, moves),
+        Some(fen) => Line::from_fen(fen, &moves),
         None => moves.parse(),
     }
     .map_err(CliError::input)

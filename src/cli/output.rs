@@ -3,6 +3,8 @@
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
 use std::process::ExitCode;
 
+use clap::error::ContextKind;
+
 use super::error::CliError;
 
 /// Standard output, buffered until the answer is complete.
@@ -47,7 +49,27 @@ pub fn complain(error: &CliError) {
 
 /// Help, version, or what is wrong with the arguments.
 pub fn usage(error: &clap::Error) -> ExitCode {
-    // Nothing is left to be done if this cannot be written.
-    let _ = error.print();
+    match no_number(error) {
+        Some(line) => note(&line),
+        // Nothing is left to be done if this cannot be written.
+        None => drop(error.print()),
+    }
     ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
+}
+
+/// What to say instead of what the standard library says about a word that is no number.
+fn no_number(error: &clap::Error) -> Option<String> {
+    let source = std::error::Error::source(error)?;
+    let wanted = if source.is::<std::num::ParseFloatError>() {
+        "give a number such as 1.5"
+    } else if source.is::<std::num::ParseIntError>() {
+        "give a whole number such as 20"
+    } else {
+        return None;
+    };
+    let part = |kind| error.get(kind).map(ToString::to_string);
+    let (value, option) = (part(ContextKind::InvalidValue)?, part(ContextKind::InvalidArg)?);
+    Some(format!(
+        "error: invalid value '{value}' for '{option}': {wanted}\n\nFor more information, try '--help'."
+    ))
 }

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 
 use super::args::{Format, TrapArgs};
 use super::error::CliError;
+use super::files::{names_file, read_text};
 use super::judge_args::Whose;
 use super::output::Output;
 use super::soundness::ask_engine;
@@ -13,7 +14,6 @@ use crate::answers::trap::{TrapAnswer, TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
-use crate::source::plain;
 use crate::store::{Store, StoreError};
 
 /// Runs the command.
@@ -77,22 +77,22 @@ pub(super) fn cutoffs(common: f64, occasional: f64) -> Result<Cutoffs, CliError>
     Ok(Cutoffs { common, occasional })
 }
 
-/// The traps of a file, if there is one of that name or it looks like one, else of a line.
-fn read(argument: &str) -> Result<Vec<Trap>, CliError> {
-    let path = Path::new(argument);
-    let is_path = path.exists() || argument.to_ascii_lowercase().ends_with(".pgn");
-    if is_path {
-        return read_file(path);
+/// The traps of a file, if there is one of that name or it looks like one, else of a line, whose
+/// words may be arguments of their own.
+fn read(arguments: &[String]) -> Result<Vec<Trap>, CliError> {
+    match arguments {
+        [file] if names_file(file) => read_file(Path::new(file)),
+        words if words.iter().any(|word| names_file(word)) => {
+            let why = "give one file of traps, or one line; a name with blanks needs quotes";
+            Err(CliError::Usage(why.into()))
+        }
+        words => collect(Trap::from_text(&words.join(" ")), ""),
     }
-    collect(Trap::from_text(argument), "")
 }
 
 /// The traps of a PGN file.
 pub(super) fn read_file(path: &Path) -> Result<Vec<Trap>, CliError> {
-    let name = path.display();
-    let bytes = std::fs::read(path)
-        .map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
-    collect(Trap::read_all(&String::from_utf8_lossy(&bytes)), &format!("{name}, "))
+    collect(Trap::read_all(&read_text(path)?), &format!("{}, ", path.display()))
 }
 
 fn collect(traps: Vec<Result<Trap, TrapError>>, file: &str) -> Result<Vec<Trap>, CliError> {

@@ -85,7 +85,7 @@ impl FromStr for Pace {
     fn from_str(text: &str) -> Result<Pace, String> {
         Pace::ALL
             .into_iter()
-            .find(|pace| pace.name() == text)
+            .find(|pace| pace.name().eq_ignore_ascii_case(text.trim()))
             .ok_or_else(|| format!("no pace is called '{text}'; there are bullet, blitz, rapid, classical, correspondence, unknown"))
     }
 }

@@ -36,6 +36,8 @@ pub struct BuildReport {
     pub store_bytes: u64,
     /// Names of the sources that were cut short.
     pub incomplete: Vec<String>,
+    /// Of several sources those without a single game that counts, and how many games they hold.
+    pub nothing_in: Vec<(String, u64)>,
 }
 
 /// The summary for people.
@@ -62,6 +64,10 @@ pub fn text<W: Write>(mut out: W, report: &BuildReport) -> io::Result<()> {
         4,
     );
     page += &format!("The store is {} large.\n", bytes(report.store_bytes));
+    for (name, games) in &report.nothing_in {
+        let (name, games) = (clean(name), counted(*games, "game"));
+        page += &paragraph(&format!("Nothing to count in {name}: {games}, all left out."), 4);
+    }
     for name in &report.incomplete {
         let name = clean(name);
         page += &paragraph(&format!("Cut short, counted as far as it could be read: {name}."), 4);
@@ -121,6 +127,7 @@ mod tests {
             bytes_read: 2_250_000_000,
             store_bytes: 21_400_000,
             incomplete: vec!["harbour-2031-05.pgn".into()],
+            nothing_in: vec![("traps.pgn".into(), 16)],
         }
     }
 
@@ -137,6 +144,7 @@ mod tests {
 
         Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of 28,900,000 half-moves are in the store.
         The store is 21.4 MB large.
+        Nothing to count in traps.pgn: 16 games, all left out.
         Cut short, counted as far as it could be read: harbour-2031-05.pgn.
         ");
     }

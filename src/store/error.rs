@@ -1,7 +1,7 @@
 //! Why a store cannot be read or written.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::counts::Key;
 
@@ -10,11 +10,7 @@ use crate::counts::Key;
 #[non_exhaustive]
 pub enum StoreError {
     /// There is no file at the path.
-    #[error(
-        "there is no store at '{}': build it first: deadfall build DUMP --store '{}'",
-        path.display(),
-        path.display()
-    )]
+    #[error("there is no store at '{}'{}", path.display(), remedy(path))]
     Missing {
         /// The path looked at.
         path: PathBuf,
@@ -75,6 +71,14 @@ pub enum StoreError {
         /// The reason.
         source: io::Error,
     },
+}
+
+/// A folder that is not there is a slip of the pen; else the store has not been built.
+fn remedy(path: &Path) -> String {
+    match path.parent().filter(|folder| !folder.as_os_str().is_empty() && !folder.is_dir()) {
+        Some(folder) => format!(": there is no folder '{}'", folder.display()),
+        None => format!(": build it first: deadfall build DUMP --store '{}'", path.display()),
+    }
 }
 
 fn hint(source: &io::Error) -> &'static str {

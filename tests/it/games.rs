@@ -109,7 +109,7 @@ fn dumps_come_through_pipes_and_games_go_to_files() {
     let piped = folder.run_on(&input, "games d4 - --out -").ok();
     assert_eq!(names(&piped.stdout()), ["elsewhere"]);
     folder.write("out.pgn", "old");
-    let run = folder.run("games d4 dump.pgn --out out.pgn").ok();
+    let run = folder.run("games d4 dump.pgn --out out.pgn --overwrite").ok();
     assert!(run.stdout().is_empty());
     assert_eq!(folder.read("out.pgn"), piped.stdout().into_bytes());
     assert_eq!(folder.files(), ["dump.pgn", "out.pgn"]);

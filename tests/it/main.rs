@@ -9,6 +9,7 @@ mod coverage;
 mod damage;
 mod determinism;
 mod engine;
+mod first_steps;
 mod forms;
 mod four_plies;
 mod games;
