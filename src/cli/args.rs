@@ -27,7 +27,17 @@ pub struct Arguments {
 }
 
 const AFTER_HELP: &str = "\
-Exit status:
+First steps:
+  deadfall build month.pgn.zst                     count a month of games, once
+  deadfall moves \"1. e4 e5 2. Nf3\" --below 2000    what do players below 2000 play here?
+  deadfall trap traps.pgn --below 2000             which of these traps are worth a lesson?
+  deadfall help trap                               every option and column of a command
+
+A dump is a file with all rated games of a month, as PGN. The store is the file in which build keeps
+what it has counted; all answers come from there. The file need not be named if it is
+deadfall.redb in the folder where you are.
+
+Exit status, for scripts:
   0    answered, also with \"no games here\" or an undecided claim
   1    a claim asked with --expect or --claims fails, or with --strict is undecided
   2    options and arguments that do not fit together
@@ -57,25 +67,25 @@ impl Arguments {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Count the games of dumps into the store
+    /// Count a month of games (a dump) into the store
     Build(BuildArgs),
-    /// Add stores built apart together
+    /// Add several stores together into one
     Join(JoinArgs),
-    /// Show the moves played in a position
+    /// Show what is played in a position, how often and with what success
     Moves(MovesArgs),
-    /// Judge traps: how often they arise, how many fall for them, what they score
+    /// Judge traps: how often they come up, how many fall for them, what they score
     Trap(TrapArgs),
-    /// Find traps that no list names: slips that many play and that cost points
+    /// Find traps that nobody talks about: losing moves that many play
     Hunt(HuntArgs),
-    /// Write whole games that pass through a position or a trap, as PGN
+    /// Pick whole games with a position or a trap out of a dump
     Games(GamesArgs),
-    /// Write a lesson on traps: a page to hand out, and annotated PGN
+    /// Make a lesson on traps: a page to print and annotated games (PGN)
     Lesson(LessonArgs),
-    /// Draw a position as SVG
+    /// Draw a position as a picture (SVG)
     Diagram(DiagramArgs),
-    /// Show what the store holds
+    /// Show what the store holds: dumps, games, ratings, paces
     About(AboutArgs),
-    /// Write all counts as CSV
+    /// Write all counts as a table for other programs (CSV)
     Export(ExportArgs),
     /// Explain a command and its options
     Help(HelpArgs),
@@ -91,11 +101,11 @@ pub struct HelpArgs {
 /// The form of an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// Tables for people
+    /// Tables to read
     Table,
-    /// One JSON object
+    /// One JSON object, for programs
     Json,
-    /// Comma-separated values
+    /// Comma-separated values, for spreadsheets
     Csv,
 }
 
@@ -103,42 +113,44 @@ pub enum Format {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content tells. A folder stands for \
-the files in it that have .pgn in their names.
+the files in it that have .pgn in their names. Games without ratings, such as those of a file of traps, \
+are left out; what was left out, and why, is told at the end.
 
-A store that exists is added to; what is not said is then taken from it. A dump that is already in \
-is refused.")]
+A store that exists is added to; options that are not given are then taken from it. A dump that is \
+already in is refused.")]
 pub struct BuildArgs {
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
     pub sources: Vec<String>,
-    /// Count the first N half-moves of each game [default: 30]
+    /// Count the first N half-moves of each game; a move of each side makes two [default: 30]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: Option<u16>,
-    /// Drop positions with fewer than N games in all [default: 5]
+    /// Forget positions that fewer than N games came to [default: 5]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
     pub memory: Option<crate::build::Memory>,
-    /// Replay games on N threads [default: one a processor]
+    /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
-    /// Put temporary files there [default: beside the store]
+    /// Put unfinished work into this folder [default: beside the store]
     #[arg(long, value_name = "DIR")]
     pub temp_dir: Option<PathBuf>,
-    /// Leave out games before this day or month (2031-05-17, 2031-05)
+    /// Leave out games before this day or month, such as 2031-05-17 or 2031-05
     #[arg(long, value_name = "DATE")]
     pub since: Option<DateBound>,
     /// Leave out games after this day or month
     #[arg(long, value_name = "DATE")]
     pub until: Option<DateBound>,
-    /// Count only games of these paces, such as blitz,rapid
+    /// Count only games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
+    /// classical, correspondence, unknown
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
     pub pace: Vec<Pace>,
-    /// Leave out games whose ratings are more than N points apart
+    /// Leave out games between players more than N rating points apart
     #[arg(long, value_name = "N")]
     pub max_gap: Option<u16>,
-    /// Count what can be read of a dump that breaks off, and remember that it is incomplete
+    /// Count a dump that breaks off as far as it can be read, and remember that it is incomplete
     #[arg(long)]
     pub keep_going: bool,
     /// What to show meanwhile.
@@ -180,13 +192,13 @@ pub struct JoinArgs {
     /// Stores to add together into the one at --store
     #[arg(required = true, value_name = "STORE")]
     pub stores: Vec<PathBuf>,
-    /// Drop positions with fewer than N games in all [default: 5]
+    /// Forget positions that fewer than N games came to [default: 5]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
     pub memory: Option<crate::build::Memory>,
-    /// Add up on N threads [default: one a processor]
+    /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
     /// What to show meanwhile.
@@ -209,22 +221,22 @@ A file of claims has one line for each position: the moves, a colon, and claims 
 as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
 are remarks.")]
 pub struct MovesArgs {
-    /// The moves that lead to the position
+    /// The moves that lead to the position, such as "1. e4 e5 2. Nf3"
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
-    /// Begin in this position instead of the start position
+    /// Begin in this position, a FEN in quotes, instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,
-    /// Check a claim; may be given several times
+    /// Check what everybody says, such as "Nf6 first"; may be given several times
     #[arg(long, value_name = "CLAIM")]
     pub expect: Vec<String>,
-    /// Check the claims of a file, or of standard input (-), instead of showing a position
+    /// Check a file of such claims instead of showing a position; - reads them from a pipe
     #[arg(long, value_name = "FILE", conflicts_with_all = ["line", "fen", "expect"])]
     pub claims: Option<PathBuf>,
-    /// What "about" means in a claim: within N points
+    /// How near "about 40%" is in a claim: within N percentage points
     #[arg(long, value_name = "N", default_value_t = 5.0)]
     pub about: f64,
-    /// Exit with 1 also for a claim that is undecided
+    /// Let a claim that is undecided count as one that fails, in the exit status
     #[arg(long)]
     pub strict: bool,
     /// Whose moves
@@ -238,10 +250,10 @@ pub struct MovesArgs {
 /// Options of all answers with statistics.
 #[derive(Debug, Args)]
 pub struct AnswerArgs {
-    /// Withhold figures that rest on fewer than N games
+    /// Show no figure that rests on fewer than N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub min_sample: u64,
-    /// The form of the answer
+    /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }
@@ -250,19 +262,19 @@ pub struct AnswerArgs {
 #[derive(Debug, Args)]
 #[command(after_long_help = TRAP_HELP, after_help = "--help explains every column.")]
 pub struct TrapArgs {
-    /// A PGN file of traps, or one line with its slip marked ??
+    /// A PGN file of traps, or one line with the losing move marked ??, in quotes
     #[arg(required = true, value_name = "FILE or LINE")]
     pub trap: Vec<String>,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Say how many slips to expect in the student's next N games
+    /// Tell how many slips to expect in the student's next N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub ahead: u64,
-    /// Call a trap common from N slips per 1000 games that play for it
+    /// Call a trap common from N slips in 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 5.0)]
     pub common_from: f64,
-    /// Call a trap occasional from N slips per 1000 games that play for it
+    /// Call a trap occasional from N slips in 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
     /// Who judges soundness.
@@ -298,25 +310,25 @@ pub struct LessonArgs {
     /// Who made the lesson
     #[arg(long, value_name = "TEXT")]
     pub author: Option<String>,
-    /// Whom the lesson is for, in your words; --from and --below say which games are asked
+    /// Whom the lesson is for, in your words; whose games are counted, --from and --below say
     #[arg(long, value_name = "TEXT")]
     pub level: Option<String>,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Say how many slips to expect in the student's next N games
+    /// Tell how many slips to expect in the student's next N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub ahead: u64,
-    /// Call a trap common from N slips per 1000 games that play for it
+    /// Call a trap common from N slips in 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 5.0)]
     pub common_from: f64,
-    /// Call a trap occasional from N slips per 1000 games that play for it
+    /// Call a trap occasional from N slips in 1000 games that play for it
     #[arg(long, value_name = "N", default_value_t = 1.0)]
     pub occasional_from: f64,
     /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
-    /// Withhold figures that rest on fewer than N games
+    /// Show no figure that rests on fewer than N games
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub min_sample: u64,
 }
@@ -327,10 +339,10 @@ pub struct LessonArgs {
 The last move of the line is framed: broken where the piece came from, whole where it stands. No store \
 is needed.")]
 pub struct DiagramArgs {
-    /// The moves that lead to the position
+    /// The moves that lead to the position, such as "1. e4 e5 2. Nf3"
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
-    /// Begin in this position instead of the start position
+    /// Begin in this position, a FEN in quotes, instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,
     /// Show the board from Black's side
@@ -341,10 +353,10 @@ pub struct DiagramArgs {
 /// `about`.
 #[derive(Debug, Args)]
 pub struct AboutArgs {
-    /// Read the whole store and check it
+    /// Read the whole store and check that nothing in it is damaged
     #[arg(long)]
     pub verify: bool,
-    /// The form of the answer
+    /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }
@@ -352,13 +364,13 @@ pub struct AboutArgs {
 /// `export`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-One line for each position, move, rating band of the mover and pace, sorted. The same games give the \
+One line for each position, move, rating (in steps of 100) of the player who moves, and pace, sorted. The same games give the \
 same bytes, whatever the threads, the memory or the order of the files.")]
 pub struct ExportArgs {
-    /// Write the games by colour, rating band and pace instead
+    /// Write how many games there are by colour, rating and pace instead
     #[arg(long, conflicts_with = "names")]
     pub totals: bool,
-    /// Write the learned opening names instead
+    /// Write the opening names that were learned from the games instead
     #[arg(long)]
     pub names: bool,
 }

@@ -28,19 +28,19 @@ only those in which the refutation followed at once. Other move orders count as 
 Ratings and pace are those of the player who is to move there. Games that a build would leave out are \
 left out here, too. Sources are as in build: files, folders, or - for standard input.")]
 pub struct GamesArgs {
-    /// The moves that lead to the position, or a trap with its slip marked ??
+    /// The moves that lead to the position, or a trap with the losing move marked ??, in quotes
     #[arg(value_name = "LINE")]
     pub line: String,
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
     pub sources: Vec<String>,
-    /// Begin LINE in this position instead of the start position
+    /// Begin LINE in this position, a FEN in quotes, instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,
-    /// Only games in which the slip was played
+    /// Only games in which the losing move was played
     #[arg(long)]
     pub slip: bool,
-    /// Only games in which the slip was played and refuted
+    /// Only games in which the losing move was played and refuted
     #[arg(long)]
     pub refuted: bool,
     /// Whose choice.
@@ -49,7 +49,7 @@ pub struct GamesArgs {
     /// Only games with these results, such as 1-0,1/2-1/2
     #[arg(long, value_name = "RESULT", value_delimiter = ',', value_parser = result)]
     pub result: Vec<GameResult>,
-    /// Look at the first N half-moves of each game
+    /// Look at the first N half-moves of each game; a move of each side makes two
     #[arg(long, value_name = "N", default_value_t = 30,
         value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: u16,
@@ -59,16 +59,16 @@ pub struct GamesArgs {
     /// Write the games with the lowest or highest rated players first [default: as they come]
     #[arg(long, value_enum, requires = "limit")]
     pub order: Option<ByRating>,
-    /// Write to FILE, or - for standard output
+    /// Write the games to FILE; - shows them
     #[arg(long, value_name = "FILE", default_value = "-")]
     pub out: PathBuf,
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
-    /// Look into games on N threads [default: one a processor]
+    /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
-    /// Write what is found in a dump that breaks off
+    /// Read a dump that breaks off as far as it goes
     #[arg(long)]
     pub keep_going: bool,
 }

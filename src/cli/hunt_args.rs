@@ -31,49 +31,51 @@ impl From<Side> for Color {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Every move that opponents play often enough, in every position that they reach often enough, is \
-tested: does it lose more than the null drop against the other moves there? The false discovery rate holds over \
-all tests. What passes is shown if the position was in order, the drop is large and a reply \
-refutes the move; the page says how many moves these rules hid.
+tested: does it lose more than --null-drop against the other moves there, beyond what chance does? So many \
+tests would find nonsense by luck; --fdr says how much of that to let in. What passes is shown if the \
+position was in order before, the move costs a lot and a reply refutes it; the answer says how many \
+moves these rules hid.
 
-A repertoire is a PGN file of lines with variations; it fixes the student's moves.")]
+With --repertoire the student's moves are those of the file, its variations included, and the answer \
+says how often each trap comes up with them.")]
 pub struct HuntArgs {
-    /// The colour that lays the traps
+    /// The student's colour, which lays the traps
     #[arg(long = "as", value_name = "COLOUR", value_enum)]
     pub side: Side,
-    /// Look behind these moves only
+    /// Look only at what comes behind these moves
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Show the best N findings
+    /// Show the N best traps
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub top: usize,
-    /// Test positions that opponents reach in at least N games
+    /// Look at positions that opponents come to in at least N games
     #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u64).range(1..))]
     pub reached: u64,
-    /// Test moves with at least this share of the moves in their position
+    /// Look at moves that at least this share of them play there
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = fraction)]
     pub min_share: f64,
-    /// Points a game that a move may lose and still be no slip
+    /// A move that loses no more than this is no slip; in points a game, a win being one
     #[arg(long, value_name = "POINTS", default_value = "0.05", value_parser = fraction)]
     pub null_drop: f64,
-    /// The expected share of false ones among the moves that pass the tests
+    /// Let about this share of the moves that pass the test be there by luck
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = fraction)]
     pub fdr: f64,
     /// Show slips that lose at least this many points a game
     #[arg(long, value_name = "POINTS", default_value = "0.10", value_parser = fraction)]
     pub min_drop: f64,
-    /// The lines that the student plays
+    /// A PGN file of the lines that the student plays
     #[arg(long, value_name = "FILE.pgn")]
     pub repertoire: Option<PathBuf>,
-    /// Write the findings as a file of traps
+    /// Write what is found as a file of traps too, for the commands trap and lesson
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
-    /// Draw the board of every finding
+    /// Draw the board of every trap
     #[arg(long)]
     pub board: bool,
     /// Show no progress

@@ -12,25 +12,25 @@ use crate::pages::trap::View;
 /// Further questions of `trap`.
 #[derive(Debug, Args)]
 pub struct JudgeArgs {
-    /// Print a sheet for each of several traps, behind their table
+    /// Print a sheet on each trap, behind the tables that compare several
     #[arg(long)]
     each: bool,
-    /// Draw boards with these signs [default: unicode where the locale is UTF-8]
+    /// Draw boards with figures or letters [default: figures where the terminal says it has them]
     #[arg(long, value_enum, value_name = "SIGNS")]
     board: Option<Signs>,
-    /// Whose pupil asks: the one who lays the trap or the one who faces it
+    /// Answer for the student who lays the trap or for the one who faces it
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
-    /// Say from which rating on fewer than this share slip, such as 20%
+    /// Tell from which rating on fewer than this share slip, such as 20%
     #[arg(long, value_name = "SHARE", value_parser = share)]
     slip_below: Option<f64>,
-    /// Show the figures of each pace side by side
+    /// Show bullet, blitz, rapid and classical side by side
     #[arg(long, value_enum)]
     by: Option<By>,
-    /// Show the counts and the fraction behind each figure
+    /// Show how each figure is worked out from the counts
     #[arg(long)]
     explain: bool,
-    /// Widen every interval as if games came in clusters of N that hang together
+    /// Widen the margins of error as if games came in groups of N that are alike
     #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = cluster)]
     cluster: f64,
 }
@@ -38,7 +38,7 @@ pub struct JudgeArgs {
 /// With what to draw boards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Signs {
-    /// Figurines
+    /// Chess figures
     Unicode,
     /// Letters
     Ascii,

@@ -8,13 +8,14 @@ use crate::counts::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
 /// Whose choices to look at: the mover of each position.
 #[derive(Debug, Args)]
 pub struct MoverArgs {
-    /// Look at players rated RATING or more, a multiple of 100
+    /// Ask about players rated RATING or more, in steps of 100
     #[arg(long, value_name = "RATING", value_parser = rating)]
     from: Option<u16>,
-    /// Look at players rated below RATING, a multiple of 100
+    /// Ask about players rated below RATING, in steps of 100
     #[arg(long, value_name = "RATING", value_parser = rating)]
     below: Option<u16>,
-    /// Look at games of these paces, such as blitz,rapid [default: all]
+    /// Ask about games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
+    /// classical, correspondence, unknown [default: all]
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
     pace: Vec<Pace>,
 }

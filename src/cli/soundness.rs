@@ -18,14 +18,14 @@ use crate::engine::{Engine, EngineError, EngineSettings};
 /// Options about the engine.
 #[derive(Debug, Args)]
 pub struct EngineArgs {
-    /// Ask the UCI engine PATH whether each trap is sound
+    /// Ask a chess engine whether each trap is sound; PATH is a program that speaks UCI
     #[arg(long, value_name = "PATH")]
     engine: Option<PathBuf>,
-    /// Let the engine look at N positions in each of its four searches a trap
+    /// Let the engine look at N positions in each search; it makes four for each trap
     #[arg(long, value_name = "N", default_value_t = 200_000, requires = "engine",
         value_parser = clap::value_parser!(u64).range(1..))]
     engine_nodes: u64,
-    /// Give the engine up after S seconds without an answer
+    /// Do without the engine once it has not answered for S seconds
     #[arg(long, value_name = "S", default_value_t = 30.0, requires = "engine")]
     engine_timeout: f64,
 }
