@@ -1,5 +1,7 @@
 //! The words of a movetext: moves, marks, brackets, the end marker.
 
+use pgn_reader::Nag;
+
 /// How a line break counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Extent {
@@ -34,6 +36,18 @@ pub(super) enum Mark {
     Mistake,
     /// `??` or `$4`
     Blunder,
+}
+
+impl Mark {
+    /// Of a mark as written; three and more question marks are a blunder all the more.
+    fn of(written: &str) -> Mark {
+        match Nag::from_ascii(written.as_bytes()) {
+            Ok(Nag::MISTAKE) => Mark::Mistake,
+            Ok(Nag::BLUNDER) => Mark::Blunder,
+            Err(_) if written.bytes().all(|byte| byte == b'?') => Mark::Blunder,
+            _ => Mark::Remark,
+        }
+    }
 }
 
 /// Signs for the state of the game, which may stand alone behind a move (common practice).
@@ -93,31 +107,18 @@ impl<'a> Words<'a> {
         closed.is_some() && next_game.is_none()
     }
 
-    /// A run of `!` and `?`.
-    fn suffix(&mut self) -> Mark {
-        let rest = self.rest();
-        let length = rest.find(|c| !matches!(c, '!' | '?')).unwrap_or(rest.len());
-        self.at += length;
-        match &rest[..length] {
-            "?" => Mark::Mistake,
-            marks if marks.bytes().all(|byte| byte == b'?') => Mark::Blunder,
-            _ => Mark::Remark,
-        }
+    /// A run of `!` and `?`, or `$` with its digits.
+    fn mark(&mut self) -> Mark {
+        let numeric = self.rest().starts_with('$');
+        let belongs = |c: char| if numeric { c.is_ascii_digit() } else { matches!(c, '!' | '?') };
+        let written = self.run(1, belongs);
+        Mark::of(written)
     }
 
-    /// A numeric annotation glyph, `$` included.
-    fn glyph(&mut self) -> Mark {
-        self.at += 1;
-        match self.digits().trim_start_matches('0') {
-            "2" => Mark::Mistake,
-            "4" => Mark::Blunder,
-            _ => Mark::Remark,
-        }
-    }
-
-    fn digits(&mut self) -> &'a str {
+    /// The next `first` bytes and all letters behind them that belong to them.
+    fn run(&mut self, first: usize, belongs: impl Fn(char) -> bool) -> &'a str {
         let rest = self.rest();
-        let length = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+        let length = rest[first..].find(|c| !belongs(c)).map_or(rest.len(), |end| first + end);
         self.at += length;
         &rest[..length]
     }
@@ -137,13 +138,11 @@ impl<'a> Words<'a> {
         }
         let castles = rest.starts_with("0-0") || rest.starts_with("0\u{2013}0");
         if rest.starts_with(|c: char| c.is_ascii_digit()) && !castles {
-            self.digits();
+            self.run(0, |c| c.is_ascii_digit());
             return None;
         }
         let first = rest.chars().next().map_or(0, char::len_utf8);
-        let length = rest[first..].find(is_delimiter).map_or(rest.len(), |end| first + end);
-        self.at += length;
-        let word = &rest[..length];
+        let word = self.run(first, |c| !is_delimiter(c));
         (!SIGNS.contains(&word)).then_some(Word::Move(word))
     }
 }
@@ -182,8 +181,7 @@ impl<'a> Iterator for Words<'a> {
                     self.depth = self.depth.saturating_sub(1);
                     return Some(Word::Close);
                 }
-                '$' => return Some(Word::Mark(self.glyph())),
-                '!' | '?' => return Some(Word::Mark(self.suffix())),
+                '$' | '!' | '?' => return Some(Word::Mark(self.mark())),
                 '.' | '\u{2026}' => self.at += first.len_utf8(),
                 _ if first.is_whitespace() => self.at += first.len_utf8(),
                 _ => {
