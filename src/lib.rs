@@ -14,7 +14,7 @@
 //! extract  dumps, once more       -> whole games as PGN
 //! engine   positions              -> what a chess engine says about them
 //! answers  counts                 -> moves, traps, claims, with intervals
-//! pages    answers                -> tables, JSON, CSV
+//! pages    answers                -> tables, JSON, CSV; HTML, PGN, SVG
 //! cli      arguments              -> all of the above
 //! ```
 

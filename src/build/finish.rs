@@ -10,7 +10,7 @@ use super::partitions::{PARTITION_BITS, PARTITIONS};
 use super::reading::{Counted, all_or_cause, first_cause};
 use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::PositionCounts;
-use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store_cached};
+use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
 
 /// What was written.
 pub(super) struct Finished {
@@ -60,7 +60,7 @@ pub(super) fn write(
     let temporary = workspace.store();
     let mut dropped = Dropped::default();
     let written = std::thread::scope(|scope| {
-        write_store_cached(&temporary, plan.memory.for_new_store(), |sink| {
+        write_store(&temporary, plan.memory.for_new_store(), |sink| {
             let (pieces_in, pieces_out) = channels(plan.threads);
             let mut old_of_thread: Vec<Vec<OldPositions>> = Vec::new();
             old_of_thread.resize_with(plan.threads, Vec::new);

@@ -102,16 +102,6 @@ impl Trap {
         self.line.position(self.slip)
     }
 
-    /// The setter's last move before the slip; `None` if the game starts with the slip.
-    pub fn bait(&self) -> Option<Move> {
-        self.bait_ply().map(|ply| self.line.moves()[ply])
-    }
-
-    /// The position in which the setter chooses the bait, if there is one.
-    pub fn position_before_bait(&self) -> Option<&Chess> {
-        self.bait_ply().map(|ply| self.line.position(ply))
-    }
-
     /// Which half-move of the line the bait is, from 0.
     pub fn bait_ply(&self) -> Option<usize> {
         self.slip.checked_sub(1)
@@ -132,16 +122,6 @@ impl Trap {
         self.line.moves()[self.slip + 1]
     }
 
-    /// The position after the refutation.
-    pub fn position_after_refutation(&self) -> &Chess {
-        self.line.position(self.slip + 2)
-    }
-
-    /// The moves behind the refutation.
-    pub fn continuation(&self) -> &[Move] {
-        &self.line.moves()[self.slip + 2..]
-    }
-
     /// Further replies to the slip that the text gives as variations.
     pub fn other_refutations(&self) -> &[Move] {
         &self.other_refutations
@@ -150,12 +130,6 @@ impl Trap {
     /// Further moves marked as slips at the trap position.
     pub fn other_slips(&self) -> &[Move] {
         &self.other_slips
-    }
-
-    /// The victim's choices on the way to the trap position, with the move the line needs.
-    pub fn choices(&self) -> impl Iterator<Item = (&Chess, Move)> {
-        let first = self.slip % 2;
-        (first..self.slip).step_by(2).map(|ply| (self.line.position(ply), self.line.moves()[ply]))
     }
 }
 

@@ -82,29 +82,16 @@ fn a_trap_knows_its_parts() {
     let trap = trap("1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5? Qg5 5. Nxf7?? Qxg2 6. Rf1");
     let san = |position: &Chess, mv| san_text(position, mv);
     assert_eq!((trap.name(), trap.setter()), ("Trap 1", Color::Black));
-    let bait = trap.position_before_bait().zip(trap.bait()).map(|(before, mv)| san(before, mv));
-    assert_eq!(bait.as_deref(), Some("Qg5"));
+    assert_eq!(trap.bait_ply().map(|ply| trap.line().san(ply)).as_deref(), Some("Qg5"));
     assert_eq!(san(trap.position(), trap.slip()), "Nxf7");
     assert_eq!(san(trap.position_after_slip(), trap.refutation()), "Qxg2");
-    assert_eq!(trap.continuation().len(), 1);
-    assert_eq!(san(trap.position_after_refutation(), trap.continuation()[0]), "Rf1");
-    let choices: Vec<String> = trap.choices().map(|(before, mv)| san(before, mv)).collect();
-    assert_eq!(choices, ["e4", "Nf3", "Bc4", "Nxe5"]);
-}
-
-#[test]
-fn the_choices_are_those_of_black_when_white_sets_the_trap() {
-    let trap = trap("1. e4 e5 2. Qh5 Nc6 3. Bc4 Nf6?? 4. Qxf7#");
-    let choices: Vec<String> = trap.choices().map(|(before, mv)| san_text(before, mv)).collect();
-    assert_eq!(choices, ["e5", "Nc6"]);
-    assert!(trap.choices().all(|(before, _)| before.turn() == trap.victim()));
+    assert_eq!(trap.line().text(10..11), "6. Rf1");
 }
 
 #[test]
 fn the_first_move_can_be_the_slip_and_has_no_bait() {
     let trap = trap("1. g4?? d5");
-    assert_eq!((trap.slip_ply(), trap.bait(), trap.position_before_bait()), (0, None, None));
-    assert_eq!((trap.setter(), trap.choices().count()), (Color::Black, 0));
+    assert_eq!((trap.slip_ply(), trap.bait_ply(), trap.setter()), (0, None, Color::Black));
 }
 
 #[test]

@@ -106,11 +106,6 @@ pub struct Dump {
 struct Raw(Arc<std::sync::Mutex<(Box<Xxh3>, u64)>>);
 
 impl Dump {
-    /// Opens a dump; `raw_bytes` counts the compressed bytes as they are read.
-    pub fn open(place: &Place, raw_bytes: Arc<AtomicU64>) -> Result<Dump, SourceError> {
-        Dump::open_with(place, Opening { raw_bytes, ..Opening::default() })
-    }
-
     /// Opens a dump to be read like this.
     pub fn open_with(place: &Place, opening: Opening) -> Result<Dump, SourceError> {
         let name = place.display();

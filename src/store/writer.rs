@@ -17,9 +17,6 @@ use super::schema::{self, ABOUT, POSITIONS};
 use super::{Header, RawPosition, StoreError, Summary};
 use crate::counts::{Key, Opening, OpeningTag, OpeningTally};
 
-/// Pages held back while writing, in bytes.
-const CACHE: usize = 64 << 20;
-
 /// What was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Written {
@@ -32,24 +29,14 @@ pub struct Written {
 }
 
 /// Writes a new store: `fill` pushes all positions in ascending order and returns the header.
-/// It is wholly on the disk when this returns, and removed when it fails.
+/// It is wholly on the disk when this returns, and removed when it fails. At most `cache` bytes of
+/// pages are held back on the way.
 ///
 /// `path` must not exist or be an empty file; write beside the final place, then [`replace`].
 ///
 /// # Errors
 /// Those of `fill`; [`StoreError::Io`] where the disk is full or may not be written to.
 pub fn write_store<E: From<StoreError>>(
-    path: &Path,
-    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
-) -> Result<Written, E> {
-    write_store_cached(path, CACHE, fill)
-}
-
-/// The same with at most `cache` bytes of pages held back.
-///
-/// # Errors
-/// As [`write_store`].
-pub fn write_store_cached<E: From<StoreError>>(
     path: &Path,
     cache: usize,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,

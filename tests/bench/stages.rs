@@ -15,7 +15,7 @@ use deadfall::build::{Memory, Plan, Progress, Stop, build, sort_into};
 use deadfall::counts::{CellId, Counts, Key, MoveCode, Outcome, PositionCounts, Record};
 use deadfall::games::{GameReader, LeftOut, Rules};
 use deadfall::plies::Replayer;
-use deadfall::source::{Dump, Place};
+use deadfall::source::{Dump, Opening, Place};
 use deadfall::store::Store;
 use deadfall::store::codec::{decode_body, encode_body};
 use pgn_reader::{Reader, SanPlus, Visitor};
@@ -63,7 +63,7 @@ fn measure(stage: &str, unit: &str, mut work: impl FnMut() -> u64) {
 }
 
 fn text(place: &Place) -> Vec<u8> {
-    let mut dump = Dump::open(place, Default::default()).expect("the dump can be opened");
+    let mut dump = Dump::open_with(place, Opening::default()).expect("the dump can be opened");
     let mut text = Vec::new();
     let mut buffer = vec![0; 1 << 20];
     while (text.len() as u64) < TEXT {

@@ -43,6 +43,7 @@ impl Interval {
     }
 
     /// The interval of `1 - x`: a share of the others, a score seen from the other side.
+    #[cfg(test)]
     pub fn mirrored(self) -> Self {
         Self::new(1.0 - self.high, 1.0 - self.low)
     }

@@ -43,24 +43,9 @@ pub fn newcombe_difference(k1: u64, n1: u64, k2: u64, n2: u64) -> Option<Interva
     Some(combine(first - second, &parts))
 }
 
-/// The pooled z statistic of `k1 / n1` against `k2 / n2` (NIST/SEMATECH e-Handbook 7.3.3); positive if the first
-/// share is larger. `None` where it would be 0 / 0: a sample without games, or nobody, or everybody, in both.
-pub fn pooled_z(k1: u64, n1: u64, k2: u64, n2: u64) -> Option<f64> {
-    let (first, second) = (share(k1, n1)?, share(k2, n2)?);
-    let (hits, games) = (k1 + k2, n1 + n2);
-    if hits == 0 || hits == games {
-        return None;
-    }
-    let pooled = hits as f64 / games as f64;
-    let others = (games - hits) as f64 / games as f64;
-    let variance = pooled * others * (1.0 / n1 as f64 + 1.0 / n2 as f64);
-    Some((first - second) / variance.sqrt())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answers::stats::normal::two_sided;
     use proptest::prelude::*;
 
     const Z_90: f64 = 1.6448536269514722;
@@ -130,11 +115,10 @@ mod tests {
     }
 
     #[test]
-    fn without_games_there_is_no_interval_and_no_test() {
+    fn without_games_there_is_no_interval() {
         assert_eq!(share(0, 0), None);
         assert_eq!(wilson(0, 0), None);
         assert_eq!(newcombe_difference(0, 0, 1, 2), None);
-        assert_eq!(pooled_z(0, 10, 0, 0), None);
     }
 
     /// Newcombe 1998, Statistics in Medicine 17:873-890, Table II, method 10, to the four printed places.
@@ -153,27 +137,11 @@ mod tests {
         }
     }
 
-    /// statsmodels 0.15.0: `proportions_ztest` and `confint_proportions_2indep(method="newcomb")`; the first
-    /// row is the example in its documentation (p = 0.159).
+    /// statsmodels 0.15.0: `confint_proportions_2indep(method="newcomb")`.
     #[test]
-    fn pooled_z_equals_a_general_purpose_library() {
-        for (k1, n1, k2, n2, z, p) in [
-            (5, 83, 12, 99, -1.407830, 0.159181),
-            (120, 1000, 90, 1000, 2.188266, 0.028650),
-            (1200, 10000, 1100, 10000, 2.216483, 0.026658),
-        ] {
-            let got = pooled_z(k1, n1, k2, n2).expect("a variance");
-            assert!((got - z).abs() < 5.1e-7, "z {got}, want {z}");
-            assert!((two_sided(got) - p).abs() < 5.1e-7);
-        }
+    fn newcombe_equals_a_general_purpose_library() {
         near(newcombe_difference(120, 1000, 90, 1000).expect("games"), 0.0031, 0.0570, 5.1e-5);
         near(newcombe_difference(1200, 10000, 1100, 10000).expect("games"), 0.0012, 0.0188, 5.1e-5);
-    }
-
-    #[test]
-    fn zero_over_zero_is_no_test() {
-        assert_eq!(pooled_z(0, 10, 0, 20), None);
-        assert_eq!(pooled_z(10, 10, 20, 20), None);
     }
 
     proptest! {
@@ -209,7 +177,6 @@ mod tests {
             let back = newcombe_difference(k2, n2, k1, n1).expect("games").scale(-1.0);
             prop_assert!((there.low - back.low).abs() < 1e-12 && (there.high - back.high).abs() < 1e-12);
             prop_assert!(there.contains(k1 as f64 / n1 as f64 - k2 as f64 / n2 as f64));
-            prop_assert_eq!(pooled_z(k1, n1, k2, n2), pooled_z(k2, n2, k1, n1).map(|z| -z));
         }
     }
 }

@@ -16,6 +16,9 @@ use crate::source::{DumpHash, FileHash};
 use crate::store::codec::encode_body;
 use crate::store::{Header, Source, StoreError, Written, write_store};
 
+/// Pages held back while a store is written, in bytes.
+pub const CACHE: usize = 64 << 20;
+
 /// A folder that goes when it is dropped, and the place of a store in it.
 pub fn place() -> (TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder");
@@ -60,7 +63,7 @@ pub fn write(path: &Path, positions: &[PositionCounts]) -> Written {
 }
 
 pub fn write_with(path: &Path, positions: &[PositionCounts], header: Header) -> Written {
-    let written = write_store::<StoreError>(path, |sink| {
+    let written = write_store::<StoreError>(path, CACHE, |sink| {
         let mut body = Vec::new();
         for position in positions {
             body.clear();

@@ -85,7 +85,7 @@ fn positions_out_of_order_are_refused_and_leave_no_file() {
     let mut body = Vec::new();
     encode_body(position, &mut body);
     for second in [5, 4] {
-        let written = write_store::<StoreError>(&path, |sink| {
+        let written = write_store::<StoreError>(&path, kit::CACHE, |sink| {
             sink.push(Key(5), &body, None)?;
             sink.push(Key(second), &body, None)?;
             Ok(kit::header(&[]))
@@ -105,7 +105,7 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
         }
     }
     let (_folder, path) = kit::place();
-    assert_eq!(write_store(&path, |_| Err::<Header, _>(Stopped)), Err(Stopped));
+    assert_eq!(write_store(&path, kit::CACHE, |_| Err::<Header, _>(Stopped)), Err(Stopped));
     assert!(!path.exists());
 }
 
@@ -113,7 +113,7 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
 fn a_file_in_the_way_is_not_written_over() {
     let (_folder, path) = kit::place();
     fs::File::create(&path).expect("created").write_all(b"mine").expect("written");
-    let written = write_store::<StoreError>(&path, |_| Ok(kit::header(&[])));
+    let written = write_store::<StoreError>(&path, kit::CACHE, |_| Ok(kit::header(&[])));
     assert!(matches!(written, Err(StoreError::Io { doing: "write", .. })));
     assert_eq!(fs::read(&path).expect("read"), b"mine");
 }

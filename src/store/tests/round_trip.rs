@@ -139,7 +139,7 @@ fn a_copy_is_the_same_byte_for_byte() {
     kit::write(&path, &truth);
     let copy = folder.path().join("copy.redb");
     let store = Store::open(&path).expect("a store");
-    let written = write_store::<StoreError>(&copy, |sink| {
+    let written = write_store::<StoreError>(&copy, kit::CACHE, |sink| {
         for position in store.positions_raw() {
             sink.copy(&position?)?;
         }
