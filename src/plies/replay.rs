@@ -1,13 +1,12 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::zobrist::Zobrist64;
 use shakmaty::{CastlingSide, Chess, Move, Position};
 
 use super::cache::{MoveCache, Word};
 use super::clock::Clocks;
 use super::quick::quick_move;
-use crate::counts::{EN_PASSANT, Key, MoveCode, TimeControl};
+use crate::counts::{Key, MoveCode, TimeControl};
 use crate::games::{Movetext, PlayedMove};
 
 /// One counted half-move.
@@ -148,9 +147,9 @@ pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
 /// Plays a word without its check sign in the position of this key; the move and the key behind it.
 pub(super) fn play(board: &mut Chess, key: Key, san: &[u8]) -> Option<(Move, Key)> {
     let mv = read(board, san)?;
-    let updated = board.update_zobrist_hash(Zobrist64(key.0), mv, EN_PASSANT);
+    let before = board.clone();
     board.play_unchecked(mv);
-    Some((mv, updated.map_or_else(|| Key::of(board), |hash| Key(hash.0))))
+    Some((mv, key.behind(&before, mv, board)))
 }
 
 /// The legal move that a word without its check sign stands for.
