@@ -90,6 +90,10 @@ impl<'a> Movetext<'a> {
         if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
             remarks.clock = Some(clock);
             self.at += length;
+            if let Some(length) = plain_number(&self.text[self.at..]) {
+                self.at += length;
+                return Some(PlayedMove { san, clock: remarks.clock, eval: None });
+            }
         }
         loop {
             match self.word() {
@@ -141,7 +145,16 @@ impl<'a> Movetext<'a> {
     }
 
     fn take_word(&mut self) -> Word<'a> {
-        self.ahead.take().unwrap_or_else(|| self.word())
+        if let Some(ahead) = self.ahead.take() {
+            return ahead;
+        }
+        match self.text.get(self.at) {
+            // Where a plain move number was passed over.
+            Some(b'a'..=b'z' | b'A'..=b'Z') if self.open_variations == 0 => {
+                Word::Move(self.letters())
+            }
+            _ => self.word(),
+        }
     }
 
     /// The next word of the main line.
@@ -214,10 +227,32 @@ impl<'a> Movetext<'a> {
             self.at += length + usize::from(rest.get(length) == Some(&b' '));
             return Word::End;
         }
+        Word::Move(self.letters())
+    }
+
+    /// The letters from the current place up to what ends a word; at least one.
+    fn letters(&mut self) -> &'a [u8] {
+        let rest = &self.text[self.at..];
         let length = 1 + rest[1..].iter().take_while(|&&byte| !is_delimiter(byte)).count();
         self.at += length;
-        Word::Move(&rest[..length])
+        &rest[..length]
     }
+}
+
+/// The length of a move number before a move, both on this line and written as dumps write them
+/// (` 12... e5`); for speed only.
+fn plain_number(text: &[u8]) -> Option<usize> {
+    let number = text.strip_prefix(b" ")?;
+    let mut length = digits(number);
+    let dots = number[length..].iter().take_while(|&&byte| byte == b'.').count();
+    if length == 0 || dots == 0 {
+        return None;
+    }
+    length += dots;
+    let [b' ', b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O', ..] = number[length..] else {
+        return None;
+    };
+    Some(length + 2)
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];

@@ -93,18 +93,9 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
 
 /// Reads `Name "value"]` at `at`; the place of the trouble if it is no tag pair.
 fn read_pair(text: &[u8], at: usize) -> Result<(&[u8], &[u8], usize), usize> {
-    let quote = match memchr3(b'"', b'\n', b']', &text[at..]) {
-        Some(offset) if text[at + offset] == b'"' => at + offset,
-        Some(offset) if text[at + offset] == b'\n' => {
-            let (next, _) = skip_gap(text, at + offset);
-            if text.get(next) != Some(&b'"') {
-                return Err(at + offset);
-            }
-            next
-        }
-        Some(offset) => return Err(at + offset),
-        None => return Err(text.len()),
-    };
+    let plain = text[at..].iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
+    let quote =
+        if text[at + plain..].starts_with(b" \"") { at + plain + 1 } else { find_quote(text, at)? };
     let name = text[at..quote].trim_ascii();
     let value_start = quote + 1;
     let mut end = value_start;
@@ -123,11 +114,27 @@ fn read_pair(text: &[u8], at: usize) -> Result<(&[u8], &[u8], usize), usize> {
         }
     }
     let value = &text[value_start..end];
+    if text.get(end + 1) == Some(&b']') {
+        return Ok((name, value, end + 2));
+    }
     match skip_gap(text, end + 1) {
         (next, _) if text.get(next) == Some(&b']') => Ok((name, value, next + 1)),
         // Only the bracket is missing.
         (next, breaks) if breaks > 0 || next == text.len() => Ok((name, value, end + 1)),
         (next, _) => Err(next),
+    }
+}
+
+/// The quote that opens the value of the pair at `at`, perhaps on the next line.
+fn find_quote(text: &[u8], at: usize) -> Result<usize, usize> {
+    let place = memchr3(b'"', b'\n', b']', &text[at..]).map_or(text.len(), |offset| at + offset);
+    match text.get(place) {
+        Some(b'"') => Ok(place),
+        Some(b'\n') => match skip_gap(text, place).0 {
+            next if text.get(next) == Some(&b'"') => Ok(next),
+            _ => Err(place),
+        },
+        _ => Err(place),
     }
 }
 
