@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use memchr::{memchr, memchr2, memchr3};
 
-use super::text::{is_space, line_end};
+use super::text::{is_space, line_end, starts_game};
 
 macro_rules! tags {
     ($($field:ident = $name:literal),* $(,)?) => {
@@ -51,18 +51,22 @@ impl<'a> Tags<'a> {
     /// Reads the tag section that starts at `at`: its tags and the place behind it.
     ///
     /// Pairs may share a line or spread over several; a pair that cannot be read is passed over
-    /// with the rest of its line. `[Event "` behind an empty line belongs to the next game.
+    /// with the rest of its line, and if that was the end of a game, so is this. `[Event "` behind an
+    /// empty line belongs to the next game.
     pub(super) fn read(text: &'a [u8], mut at: usize) -> (Tags<'a>, usize) {
         let mut tags = Tags::default();
-        let mut first = true;
+        let (mut first, mut failed) = (true, false);
         loop {
             let (next, breaks) = skip_gap(text, at);
-            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"");
+            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"")
+                || failed && starts_game(text, next);
             if text.get(next) != Some(&b'[') || starts_next_game {
                 return (tags, next);
             }
             first = false;
-            at = match read_pair(text, next + 1) {
+            let pair = read_pair(text, next + 1);
+            failed = pair.is_none();
+            at = match pair {
                 Some((name, value, after)) => {
                     tags.set(name, value);
                     after
