@@ -80,7 +80,7 @@ pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, B
     let plan = &plan.within_memory();
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
-    dumps::refuse_known(&plan.sources, old.as_ref())?;
+    dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, &workspace, old.as_slice(), progress)?;
     let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
     let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;

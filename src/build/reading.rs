@@ -168,7 +168,7 @@ fn read_all(
 }
 
 /// Reading that fails because of a request to stop is no fault of the dump.
-fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
+pub(super) fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
     stop.check().err().unwrap_or(BuildError::Source(error))
 }
 

@@ -15,22 +15,25 @@ use super::BuildError;
 /// knows that what it finds there is left over, and removes it.
 #[derive(Debug)]
 pub struct Workspace {
+    target: PathBuf,
     folder: PathBuf,
     runs: PathBuf,
     lock: Option<File>,
 }
 
 impl Workspace {
-    /// Locks and empties the folder for builds of `store`; runs go to `temp_dir` if given.
+    /// Locks and empties the folder for builds of `store`; runs go to `temp_dir` if given. Where the
+    /// store is a symbolic link, the place it points to counts: two links to one store share a lock.
     pub fn open(store: &Path, temp_dir: Option<&Path>) -> Result<Workspace, BuildError> {
-        let mut name = store.file_name().unwrap_or_default().to_os_string();
+        let target = followed(store);
+        let mut name = target.file_name().unwrap_or_default().to_os_string();
         name.push(".unfinished");
-        let folder = store.with_file_name(&name);
+        let folder = target.with_file_name(&name);
         let lock_path = folder.join("lock");
         let mut lock = lock_in(&folder, &lock_path, store)?;
         remove_elsewhere(&mut lock, &name);
         // From here on, whatever fails, nothing is left behind.
-        let mut workspace = Workspace { runs: folder.clone(), folder, lock: None };
+        let mut workspace = Workspace { target, runs: folder.clone(), folder, lock: None };
         if let Some(dir) = temp_dir {
             let runs = dir.join(name_elsewhere(&name, &workspace.folder)?);
             create(&runs)?;
@@ -42,6 +45,11 @@ impl Workspace {
         workspace.lock = Some(lock);
         workspace.remove_files()?;
         Ok(workspace)
+    }
+
+    /// The place of the finished store.
+    pub(super) fn target(&self) -> &Path {
+        &self.target
     }
 
     /// Where the store is written before it takes its place.
@@ -94,6 +102,19 @@ impl Drop for Workspace {
         let _ = fs::remove_file(self.folder.join("lock"));
         let _ = fs::remove_dir(&self.folder);
     }
+}
+
+/// Links that may point to each other before they are taken for a circle.
+const MOST_LINKS: usize = 40;
+
+/// Where a path leads if it is a symbolic link, whether or not there is anything yet.
+fn followed(path: &Path) -> PathBuf {
+    let mut path = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        let Ok(next) = fs::read_link(&path) else { break };
+        path = path.parent().unwrap_or(Path::new("")).join(next);
+    }
+    path
 }
 
 /// How often a build may find that another one has just removed what it was going to lock.

@@ -70,10 +70,13 @@ pub fn check(text: &[u8]) {
         assert!(inside && game.range.end <= text.len(), "{found:?}");
         at = game.range.end;
         ends_alike(text, game);
-        comes_back(text, game);
-        let movetext = &text[game.movetext..game.range.end];
-        if theirs::is_comparable(movetext) {
-            compare(&mut Replayer::new(), movetext);
+        // By itself, a movetext behind tags on its own line would begin a line, which it does not here.
+        if game.movetext == 0 || text[game.movetext - 1] == b'\n' {
+            comes_back(text, game);
+            let movetext = &text[game.movetext..game.range.end];
+            if theirs::is_comparable(movetext) {
+                compare(&mut Replayer::new(), movetext);
+            }
         }
     }
     for cut in [first_cut(text), last_cut(text)].into_iter().flatten() {
