@@ -75,7 +75,14 @@ pub struct Outcome {
 }
 
 /// Builds or adds to the store of the plan.
+///
+/// # Errors
+/// Whatever stops it, on purpose or not; the store is then as it was.
 pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
+    run(plan, progress, stop).map_err(|error| error.about(&plan.store))
+}
+
+fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
     let started = Instant::now();
     let plan = &plan.within_memory();
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
