@@ -24,7 +24,7 @@ use xxhash_rust::xxh3::xxh3_64;
 use crate::counts::Record;
 
 /// Records of a block.
-pub(super) const BLOCK: usize = 4096;
+pub(super) const BLOCK: usize = 8192;
 /// Bytes before the part that the length counts.
 pub(super) const LENGTH_BYTES: usize = 4;
 
