@@ -132,8 +132,13 @@ impl<'a> Movetext<'a> {
         }
         let end = line_end(self.text, self.at);
         let line = &self.text[self.at..end];
-        let tail = &line[memrchr(b'}', line).map_or(0, |brace| brace + 1)..];
+        let brace = memrchr(b'}', line);
+        let tail = &line[brace.map_or(0, |brace| brace + 1)..];
         if memchr(b'{', tail).is_some() || memchr2(b'(', b';', line).is_some() {
+            return None;
+        }
+        // A brace that closes nothing is a letter of the word that it touches.
+        if brace.is_some() && !tail.first().is_some_and(|&byte| is_space(byte)) {
             return None;
         }
         let tail = tail.trim_ascii_end();
@@ -331,6 +336,8 @@ mod tests {
         assert_eq!(ending("1. e4 e5 0-1\n[Site"), (Some("0-1"), true, 12));
         assert_eq!(ending("1. e4 e5\r\n1/2-1/2\r\n\r\n"), (Some("1/2-1/2"), true, 18));
         assert_eq!(ending("1. e4 {a} 1-0 {b}"), (Some("1-0"), true, 17));
+        assert_eq!(ending("1. e4 {a}1-0"), (Some("1-0"), true, 12));
+        assert_eq!(ending("1. e4 a}1-0"), (None, true, 11));
         assert_eq!(ending("1. e4 1-0 e5\n\n"), (None, true, 12));
         assert_eq!(ending("1. e4 e5\n\n"), (None, true, 8));
         assert_eq!(ending("1. e4 {open 1-0\n\n[Event \"x\"]"), (None, false, 17));

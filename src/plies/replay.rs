@@ -210,6 +210,14 @@ mod tests {
     }
 
     #[test]
+    fn a_word_with_zeros_before_it_is_not_taken_for_the_one_in_the_cache() {
+        let mut replayer = Replayer::new();
+        for text in ["1. \0d4 d5", "1. d4 d5", "1. \0d4 d5"] {
+            assert_eq!(play(&mut replayer, text).is_ok(), !text.contains('\0'), "{text:?}");
+        }
+    }
+
+    #[test]
     fn a_second_visit_is_marked() {
         let plies = play(&mut Replayer::new(), "1. Nf3 Nf6 2. Ng1 Ng8 3. Nf3 *").expect("legal");
         let first: Vec<bool> = plies.iter().map(|ply| ply.first_visit).collect();
