@@ -3,8 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
-use shakmaty::zobrist::Zobrist64;
-use shakmaty::{Chess, EnPassantMode, Position};
+use shakmaty::zobrist::{Zobrist64, ZobristValue};
+use shakmaty::{CastlingSide, Chess, Color, EnPassantMode, Move, Piece, Position, Role, Square};
 
 /// An en passant square belongs to the position only if the capture is legal.
 pub const EN_PASSANT: EnPassantMode = EnPassantMode::Legal;
@@ -28,6 +28,53 @@ impl Key {
     /// The key of a position.
     pub fn of(position: &Chess) -> Key {
         Key(position.zobrist_hash::<Zobrist64>(EN_PASSANT).0)
+    }
+
+    /// The key of the position `after` the legal move `mv` from the one `before`, whose key this is:
+    /// the same as [`Key::of`], from what the move changes.
+    pub fn behind(self, before: &Chess, mv: Move, after: &Chess) -> Key {
+        let mover = before.turn();
+        let piece = |square, role: Role, colour| {
+            Zobrist64::zobrist_for_piece(square, Piece { role, color: colour })
+        };
+        let mut hash = Zobrist64(self.0) ^ Zobrist64::zobrist_for_white_turn();
+        match mv {
+            Move::Normal { role, from, capture, to, promotion } => {
+                hash ^= piece(from, role, mover) ^ piece(to, promotion.unwrap_or(role), mover);
+                if let Some(taken) = capture {
+                    hash ^= piece(to, taken, !mover);
+                }
+            }
+            Move::EnPassant { from, to } => {
+                let taken = Square::from_coords(to.file(), from.rank());
+                hash ^= piece(from, Role::Pawn, mover) ^ piece(to, Role::Pawn, mover);
+                hash ^= piece(taken, Role::Pawn, !mover);
+            }
+            Move::Castle { king, rook } => {
+                let side = CastlingSide::from_king_side(king < rook);
+                hash ^=
+                    piece(king, Role::King, mover) ^ piece(side.king_to(mover), Role::King, mover);
+                hash ^=
+                    piece(rook, Role::Rook, mover) ^ piece(side.rook_to(mover), Role::Rook, mover);
+            }
+            Move::Put { role, to } => hash ^= piece(to, role, mover),
+        }
+        let (had, has) = (before.castles(), after.castles());
+        if had.castling_rights() != has.castling_rights() {
+            for colour in Color::ALL {
+                for side in CastlingSide::ALL {
+                    if had.has(colour, side) != has.has(colour, side) {
+                        hash ^= Zobrist64::zobrist_for_castling_right(colour, side);
+                    }
+                }
+            }
+        }
+        for position in [before, after] {
+            if let Some(square) = position.ep_square(EN_PASSANT) {
+                hash ^= Zobrist64::zobrist_for_en_passant_file(square.file());
+            }
+        }
+        Key(hash.0)
     }
 }
 
@@ -54,6 +101,7 @@ impl FromStr for Key {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
     use shakmaty::CastlingMode;
     use shakmaty::fen::Fen;
     use shakmaty::san::San;
@@ -97,6 +145,24 @@ mod tests {
             let fen: Fen = fen.parse().expect("a FEN");
             let position: Chess = fen.into_position(CastlingMode::Standard).expect("legal");
             assert_eq!(Key::of(&position), Key(key));
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_key_behind_a_move_is_the_key_of_its_position(choices in prop::collection::vec(any::<u16>(), 0..200)) {
+            let mut position = Chess::default();
+            for choice in choices {
+                let (before, key) = (position.clone(), Key::of(&position));
+                let moves = before.legal_moves();
+                for &mv in &moves {
+                    let mut after = before.clone();
+                    after.play_unchecked(mv);
+                    prop_assert_eq!(key.behind(&before, mv, &after), Key::of(&after), "{} in {:?}", mv, before);
+                }
+                let Some(&mv) = moves.get(usize::from(choice) % moves.len().max(1)) else { break };
+                position.play_unchecked(mv);
+            }
         }
     }
 

@@ -1,22 +1,26 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
 use shakmaty::attacks::{attacks, bishop_attacks, ray, rook_attacks};
-use shakmaty::{Bitboard, Chess, Color, File, Move, Piece, Position, Rank, Role, Square};
+use shakmaty::{
+    Bitboard, CastlingSide, Chess, Color, File, Move, Piece, Position, Rank, Role, Square,
+};
 
 /// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
 /// or capture, or a move that one piece only can make, by a side that is not in check. `None` says
 /// nothing: the rules of chess in full must decide.
 pub(super) fn quick_move(position: &Chess, san: &[u8]) -> Option<Move> {
-    let (role, from, to, capture) = match *san {
-        [file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
+    let (role, from, to, capture) = match san {
+        b"O-O" => return castle(position, CastlingSide::KingSide),
+        b"O-O-O" => return castle(position, CastlingSide::QueenSide),
+        &[file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_before(position, to)?, to, false)
         }
-        [from @ b'a'..=b'h', b'x', file, rank] => {
+        &[from @ b'a'..=b'h', b'x', file, rank] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_beside(position, from, to)?, to, true)
         }
-        [piece @ (b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+        &[piece @ (b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;
@@ -33,6 +37,18 @@ pub(super) fn quick_move(position: &Chess, san: &[u8]) -> Option<Move> {
         && !opens_king(position, from, to);
     let mv = Move::Normal { role, from, capture: board.role_at(to), to, promotion: None };
     legal.then_some(mv)
+}
+
+/// Castling, if no square that the king passes is attacked.
+fn castle(position: &Chess, side: CastlingSide) -> Option<Move> {
+    let (us, board, castles) = (position.turn(), position.board(), position.castles());
+    let (king, rook) = (board.king_of(us)?, castles.rook(us, side)?);
+    let safe = |square| board.attacks_to(square, !us, board.occupied()).is_empty();
+    let legal = (castles.path(us, side) & board.occupied()).is_empty()
+        && safe(king)
+        && safe(side.rook_to(us))
+        && safe(side.king_to(us));
+    legal.then_some(Move::Castle { king, rook })
 }
 
 fn square(file: u8, rank: u8) -> Option<Square> {
