@@ -40,7 +40,12 @@ pub fn sort_into<'r>(
         }
     }
     for ends in starts.windows(2) {
-        out[ends[0] as usize..ends[1] as usize].sort_unstable_by(Record::order);
+        match &mut out[ends[0] as usize..ends[1] as usize] {
+            [] | [_] => {}
+            [a, b] if a.order(b).is_le() => {}
+            [a, b] => std::mem::swap(a, b),
+            more => more.sort_unstable_by(Record::order),
+        }
     }
 }
 
