@@ -160,6 +160,8 @@ fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
             setter: setting.rating(!victim),
             state: met.state,
             reply_counted: met.ply + 1 < COUNTED_PLIES,
+            pace: setting.pace.word,
+            micros: met.micros,
             score_millionths: (score * 1_000_000.0) as u64,
         });
     }

@@ -38,6 +38,8 @@ pub struct Met {
     pub trap: usize,
     pub ply: usize,
     pub state: State,
+    /// The mean of the victim's time that an import reads, in millionths of a second, if there are clocks.
+    pub micros: Option<u64>,
 }
 
 pub struct Played {
@@ -115,6 +117,11 @@ pub fn play(
         };
         let san = San::disambiguate(choice.chosen, &player.moves);
         player.make(choice.chosen);
+        if let (Some(clocks), Some(percent)) = (&clocks, choice.percent)
+            && let Some(met) = player.met.last_mut().filter(|met| met.ply == ply)
+        {
+            met.micros = Some(clocks.planted_micros(mover, percent));
+        }
         let clock = clocks.as_mut().map(|clocks| {
             let losing = loses_on_time && player.plan.is_some_and(|plan| loses(plan, mover));
             let thinking = Thinking {
@@ -222,7 +229,7 @@ impl Player<'_> {
         let slips = dice.chance(rate(&row.slip_rate, self.rating()));
         let state = if slips { State::Missed } else { State::NoSlip };
         if self.met.iter().all(|met| met.trap != index) {
-            self.met.push(Met { trap: index, ply, state });
+            self.met.push(Met { trap: index, ply, state, micros: None });
         }
         if slips {
             return Choice {
