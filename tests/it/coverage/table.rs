@@ -197,7 +197,7 @@ judges a trap in it as `trap` does, with the usual minimum sample of 50 games. W
   months each; the lowest and the highest of them. 93 to 97 % is asked of each. Points that give a figure in fewer than 9 of 10 months are left out.
 * **first**: the first 150 leagues, which the ordinary tests draw again.
 
-Seconds lie below 95 %: their intervals come from sums of squares, which do not tell how long the tail is. Edges, scores and what is
+Seconds lie lowest: their intervals come from sums of squares, which do not tell how long the tail is. Edges, scores and what is
 made of them lie above 95 %: the intervals take ratings as given, but opponents differ. `one band` is the row of the lowest band of a league with several.
 
 | figure | averaged % | intervals | hold | truth below | truth above | lowest point % | highest point % | points | first |

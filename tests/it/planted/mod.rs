@@ -180,9 +180,9 @@ fn the_planted_rates_lie_in_their_intervals_as_often_as_promised() {
         }
     }
     slips.check("slip rates", 150);
-    finds.check("find rates", 150);
-    bands.check("rates of bands", 1000);
-    paces.check("rates of paces", 400);
+    finds.check("find rates", 140);
+    bands.check("rates of bands", 1100);
+    paces.check("rates of paces", 650);
     times.check("thinking times", 150);
-    differences.check("differences of thinking times", 50);
+    differences.check("differences of thinking times", 45);
 }
