@@ -25,15 +25,20 @@ pub enum State {
 pub struct Visit {
     pub trap: usize,
     pub victim: i32,
-    pub setter: i32,
     pub state: State,
-    /// Whether the reply to the slip is within the counted half-moves too.
-    pub reply_counted: bool,
     pub pace: &'static str,
     /// The mean of the time that an import reads, in millionths of a second; none without clocks.
     pub micros: Option<u64>,
     /// The setter's mean score from which the result was drawn, in millionths.
     pub score_millionths: u64,
+}
+
+/// One reply to a slip in a game that an import counts.
+pub struct Reply {
+    pub trap: usize,
+    pub setter: i32,
+    pub pace: &'static str,
+    pub finds: bool,
 }
 
 /// Sums of one trap and band; they add up whatever the order.
@@ -81,21 +86,22 @@ impl Tally {
         if visit.state != State::NoSlip {
             victims.slips += 1;
         }
-        let paces = &mut self.paces;
-        let place = |rating| (visit.trap, visit.pace, band(rating));
-        let pace = paces.entry(place(visit.victim)).or_default();
+        let place = (visit.trap, visit.pace, band(visit.victim));
+        let pace = self.paces.entry(place).or_default();
         pace.games += 1;
         if let Some(micros) = visit.micros {
             let times = &mut pace.times[usize::from(visit.state == State::NoSlip)];
             times.0 += 1;
             times.1 += micros;
         }
-        if visit.state != State::NoSlip && visit.reply_counted {
-            paces.entry(place(visit.setter)).or_default().replies += 1;
-            let setters = &mut cells[band(visit.setter)];
-            setters.replies += 1;
-            setters.finds += u64::from(visit.state == State::Refuted);
-        }
+    }
+
+    pub fn reply(&mut self, reply: &Reply) {
+        let setters = &mut self.bands[reply.trap][band(reply.setter)];
+        setters.replies += 1;
+        setters.finds += u64::from(reply.finds);
+        let place = (reply.trap, reply.pace, band(reply.setter));
+        self.paces.entry(place).or_default().replies += 1;
     }
 
     pub fn add(&mut self, other: &Tally) {
@@ -129,8 +135,8 @@ impl Tally {
 /// scores over the games of the row's victims, given their ratings (empty without such a game);
 /// `edge_*` the planted shifts against the ordinary expectation (there is none after the
 /// refutation, where the score is fixed). `games` and `slips` were drawn by victims of the band,
-/// `replies` and `finds` by setters of the band, both over the games that an import with default
-/// options counts: first visit, within the first 30 half-moves.
+/// `replies` and `finds` by setters of the band, whatever the order of moves that led behind the slip, both over the
+/// games that an import with default options counts: first visit, within the first 30 half-moves.
 pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     let context = || format!("cannot write {}", path.display());
     let mut csv = csv::Writer::from_path(path).with_context(context)?;
