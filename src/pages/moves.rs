@@ -122,6 +122,9 @@ fn notes(table: &MoveTable) -> Vec<String> {
                     .into(),
             );
         }
+        if table.moves.iter().any(|row| row.clock_s.value.is_some()) {
+            notes.push("Mean seconds are at the mix of paces above.".into());
+        }
         notes.push(
             "Intervals [low, high] are 95 % and take the ratings as given and games as independent."
                 .into(),

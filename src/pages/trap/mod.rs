@@ -84,7 +84,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
         "Differences in score are associations, not effects: who knows a refutation may be stronger \
          than the rating says, and games of one player hang together."
             .into(),
-        "Intervals [low, high] are 95 % and take the ratings as given.".into(),
+        "Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.".into(),
     ];
     notes.extend(words::clustered(answer.cluster));
     notes.extend(words::limits(&answer.limits));

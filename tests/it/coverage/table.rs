@@ -189,8 +189,9 @@ fn percent(share: f64) -> String {
 const HEAD: &str = "\
 # How often the intervals of `trap` hold the truth
 
-Written by `cargo run --release --example coverage > tests/golden/coverage.md`; nominal 95 %. `tests/it/coverage` draws leagues whose every chance is known, counts a month of each and
-judges a trap in it as `trap` does, with the usual minimum sample of 50 games. Withheld figures have no interval and are left out.
+Written by `cargo run --release --example coverage > tests/golden/coverage.md`; nominal 95 %. `tests/it/coverage` draws leagues whose every chance
+is known, counts a month of each and judges a trap in it as `trap` does, with the usual minimum sample of 50 games. Withheld figures have no
+interval and are left out.
 
 * **averaged**: 10,000 leagues (seeds 20310501 to 20310510), each share with a random factor of up to 1.5 either way. 93 to 97 % is asked.
 * **pointwise**: twelve fixed leagues (seeds 20310600 to 20310611) in which every count that a figure rests on is expected to be 10 or more, 4,000
