@@ -24,7 +24,7 @@ use xxhash_rust::xxh3::xxh3_64;
 use crate::counts::Record;
 
 /// Records of a block.
-pub(super) const BLOCK: usize = 4096;
+pub(super) const BLOCK: usize = 8192;
 /// Bytes before the part that the length counts.
 pub(super) const LENGTH_BYTES: usize = 4;
 
@@ -42,6 +42,8 @@ pub(super) struct Encoder {
     column: Vec<u8>,
     packed: Vec<u8>,
     positions: Vec<(u64, u32)>,
+    /// Whether columns are left as they are.
+    plain: bool,
 }
 
 impl Encoder {
@@ -50,7 +52,7 @@ impl Encoder {
     pub(super) fn new() -> std::io::Result<Encoder> {
         let compressor = zstd::bulk::Compressor::new(1)?;
         let packed = Vec::with_capacity(zstd::zstd_safe::compress_bound(MOST_COLUMN));
-        Ok(Encoder { compressor, column: Vec::new(), packed, positions: Vec::new() })
+        Ok(Encoder { compressor, column: Vec::new(), packed, positions: Vec::new(), plain: false })
     }
 
     /// Appends a block of at most [`BLOCK`] sorted records.
@@ -81,6 +83,10 @@ impl Encoder {
             put_varint(&mut self.column, records);
         }
         self.pack(out)?;
+        // With clocks a dump is so large beside its records that the columns which hardly shrink
+        // are not worth the time.
+        let clocks = block.iter().filter(|record| record.has_clock()).count();
+        self.plain = 2 * clocks > block.len();
         for shift in [56, 49, 41, 37, 29] {
             self.column.extend(
                 block.iter().map(|record| (record.words().1 >> shift) as u8 & MASKS[shift]),
@@ -97,6 +103,7 @@ impl Encoder {
                 put_varint(&mut self.column, value(record));
             }
             self.pack(out)?;
+            self.plain = false;
         }
         let sum = xxh3_64(&out[start + LENGTH_BYTES + 4..]) as u32;
         let length = (out.len() - start - LENGTH_BYTES) as u32;
@@ -105,11 +112,13 @@ impl Encoder {
         Ok(())
     }
 
-    /// Appends the column, compressed if that makes it shorter, and empties it.
+    /// Appends the column, compressed unless left plain or that makes it longer, and empties it.
     fn pack(&mut self, out: &mut Vec<u8>) -> std::io::Result<()> {
         self.packed.clear();
-        let length = self.compressor.compress_to_buffer(&self.column[..], &mut self.packed)?;
-        let smaller = length < self.column.len();
+        let smaller = !self.plain && {
+            let length = self.compressor.compress_to_buffer(&self.column[..], &mut self.packed)?;
+            length < self.column.len()
+        };
         let bytes = if smaller { &self.packed } else { &self.column };
         let head = (bytes.len() as u32) << 1 | u32::from(smaller);
         out.extend_from_slice(&head.to_le_bytes());

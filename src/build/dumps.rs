@@ -1,11 +1,16 @@
 //! Refuses dumps that the store already holds.
 
-use super::BuildError;
+use super::reading::stopped_or;
+use super::{BuildError, Stop};
 use crate::source::{Place, SourceError, hash_file};
 use crate::store::{Source, Store};
 
 /// Refuses, before anything is decompressed, each file whose size and hash stand in the ledger.
-pub(super) fn refuse_known(places: &[Place], old: Option<&Store>) -> Result<(), BuildError> {
+pub(super) fn refuse_known(
+    places: &[Place],
+    old: Option<&Store>,
+    stop: &Stop,
+) -> Result<(), BuildError> {
     let Some(store) = old else { return Ok(()) };
     for place in places {
         let Place::File(path) = place else { continue };
@@ -16,8 +21,9 @@ pub(super) fn refuse_known(places: &[Place], old: Option<&Store>) -> Result<(), 
             .iter()
             .any(|source| source.file_bytes.is_some() && source.file_bytes == size)
         {
-            let failed = |source| SourceError::Open { name: place.display(), source };
-            let hash = hash_file(path).map_err(failed)?;
+            let hash = hash_file(path, &stop.flag()).map_err(|source| {
+                stopped_or(SourceError::Open { name: place.display(), source }, stop)
+            })?;
             refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
         }
     }

@@ -1,7 +1,7 @@
 //! What can go wrong in a build.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
@@ -107,6 +107,19 @@ pub enum BuildError {
     /// Asked to stop.
     #[error("stopped; the store is as it was")]
     Interrupted,
+    /// Asked to stop before there was any store.
+    #[error("stopped; no store was made")]
+    NothingMade,
+}
+
+impl BuildError {
+    /// The same, if the store of the build was to be this one.
+    pub(super) fn about(self, store: &Path) -> BuildError {
+        match self {
+            BuildError::Interrupted if !store.exists() => BuildError::NothingMade,
+            other => other,
+        }
+    }
 }
 
 fn known_as(dump: &str, known: &str) -> String {

@@ -90,7 +90,7 @@ pub(super) fn write(
         })
     })?;
     stop.check()?;
-    replace(&temporary, &plan.store)?;
+    replace(&temporary, workspace.target())?;
     Ok(Finished {
         positions: written.summary.positions,
         visits: written.summary.visits,

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::counts::{
-    Cell, Key, MoveCounts, NameId, Opening, OpeningTag, OpeningTally, PositionCounts, Record,
+    Cell, CellId, Key, MoveCode, MoveCounts, NameId, Opening, OpeningTag, OpeningTally,
+    PositionCounts, Record,
 };
 
 /// What some records of one position come to; adds up with that of others.
@@ -18,19 +19,13 @@ impl Gathered {
     pub(super) fn from_records(records: &[Record]) -> Gathered {
         let key = records.first().map_or(Key(0), Record::key);
         let mut counts = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        for cell in records.chunk_by(|a, b| a.cell_bits() == b.cell_bits()) {
-            let mut sum = Cell::default();
-            cell.iter().for_each(|record| record.add_to(&mut sum));
-            let entry = (cell[0].cell_id(), sum);
-            match counts.moves.last_mut().filter(|last| last.code == cell[0].code()) {
-                Some(last) => last.cells.push(entry),
-                None => counts.moves.push(MoveCounts { code: cell[0].code(), cells: vec![entry] }),
+        for (code, id, cell) in cells(records) {
+            match counts.moves.last_mut().filter(|last| last.code == code) {
+                Some(last) => last.cells.push((id, cell)),
+                None => counts.moves.push(MoveCounts { code, cells: vec![(id, cell)] }),
             }
         }
-        let mut ids: Vec<NameId> =
-            records.iter().map(Record::name).filter(|&id| id != NameId::NONE).collect();
-        ids.sort_unstable();
-        let names = ids.chunk_by(|a, b| a == b).map(|same| (same[0], same.len() as u64)).collect();
+        let names = names(records, &mut Vec::new()).collect();
         Gathered { counts, names }
     }
 
@@ -44,9 +39,36 @@ impl Gathered {
 
     /// The finished counts; ids are places in `tags`, from 1.
     pub(super) fn into_counts(self, tags: &[OpeningTag]) -> PositionCounts {
-        let tag = |id: NameId| tags.get((id.get() as usize).wrapping_sub(1));
-        let tallies: Vec<OpeningTally<'_>> =
-            self.names.iter().filter_map(|(&id, &games)| Some((tag(id)?, games))).collect();
+        let tallies: Vec<OpeningTally<'_>> = tallies(self.names, tags).collect();
         PositionCounts { opening: Opening::learn(&tallies), ..self.counts }
     }
+}
+
+/// The cells of records of one position, sorted.
+pub(super) fn cells(records: &[Record]) -> impl Iterator<Item = (MoveCode, CellId, Cell)> {
+    records.chunk_by(|a, b| a.cell_bits() == b.cell_bits()).map(|same| {
+        let mut sum = Cell::default();
+        same.iter().for_each(|record| record.add_to(&mut sum));
+        (same[0].code(), same[0].cell_id(), sum)
+    })
+}
+
+/// The opening names of records and how many carry each, in the memory of `ids`.
+pub(super) fn names<'i>(
+    records: &[Record],
+    ids: &'i mut Vec<NameId>,
+) -> impl Iterator<Item = (NameId, u64)> + 'i {
+    ids.clear();
+    ids.extend(records.iter().map(Record::name).filter(|&id| id != NameId::NONE));
+    ids.sort_unstable();
+    ids.chunk_by(|a, b| a == b).map(|same| (same[0], same.len() as u64))
+}
+
+/// Names as tags; ids are places in `tags`, from 1.
+pub(super) fn tallies<'t>(
+    names: impl IntoIterator<Item = (NameId, u64)>,
+    tags: &'t [OpeningTag],
+) -> impl Iterator<Item = OpeningTally<'t>> {
+    let tag = |id: NameId| tags.get((id.get() as usize).wrapping_sub(1));
+    names.into_iter().filter_map(move |(id, games)| Some((tag(id)?, games)))
 }

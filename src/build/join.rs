@@ -24,6 +24,15 @@ pub fn join(
     progress: &Progress,
     stop: &Stop,
 ) -> Result<Outcome, BuildError> {
+    run(plan, inputs, progress, stop).map_err(|error| error.about(&plan.store))
+}
+
+fn run(
+    plan: &Plan,
+    inputs: &[PathBuf],
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Outcome, BuildError> {
     let started = Instant::now();
     // The lock comes first, so that no build can end between reading the store and replacing it.
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;

@@ -5,16 +5,18 @@ use std::path::Path;
 
 use crossbeam_channel::{Receiver, Sender};
 
-use super::gather::Gathered;
+use super::gather::{Gathered, cells, names, tallies};
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions, first_key};
 use super::reading::Counted;
 use super::runs::{Scratch, SegmentReader};
 use super::sort::sort_into;
 use super::workspace::failed;
 use super::{BuildError, Progress, Stop};
-use crate::counts::{Key, Opening, PositionCounts, Record};
+use crate::counts::{
+    Cell, CellId, Key, MoveCode, NameId, Opening, OpeningTally, PositionCounts, Record,
+};
 use crate::store::StoreError;
-use crate::store::codec::encode_body;
+use crate::store::codec::{encode_body, encode_cells};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
 const SLICE: usize = 1 << 17;
@@ -100,6 +102,10 @@ pub(super) struct Merger<'m> {
     pub progress: &'m Progress,
     piece: Piece,
     dropped: Dropped,
+    /// Of the position at hand; kept for their memory.
+    cells: Vec<(MoveCode, CellId, Cell)>,
+    ids: Vec<NameId>,
+    tallies: Vec<OpeningTally<'m>>,
 }
 
 impl<'m> Merger<'m> {
@@ -111,8 +117,19 @@ impl<'m> Merger<'m> {
         progress: &'m Progress,
         stop: &'m Stop,
     ) -> Merger<'m> {
-        let (piece, dropped) = (Piece::default(), Dropped::default());
-        Merger { counted, old, keep_from, pieces, stop, progress, piece, dropped }
+        Merger {
+            counted,
+            old,
+            keep_from,
+            pieces,
+            stop,
+            progress,
+            piece: Piece::default(),
+            dropped: Dropped::default(),
+            cells: Vec::new(),
+            ids: Vec::new(),
+            tallies: Vec::new(),
+        }
     }
 
     /// Merges the partitions `first`, `first + step`, ...
@@ -174,8 +191,8 @@ impl<'m> Merger<'m> {
                 self.combine(old, None)?;
             }
             let known = hot.remove(&key);
-            if self.old.is_empty() && known.is_none() && (records.len() as u64) < self.keep_from {
-                self.drop_position(records.len() as u64);
+            if self.old.is_empty() && known.is_none() {
+                self.judge(key, records)?;
                 continue;
             }
             let mut gathered = Gathered::from_records(records);
@@ -213,12 +230,29 @@ impl<'m> Merger<'m> {
             return Ok(());
         }
         encode_body(&position, &mut self.piece.bodies);
-        self.piece.entries.push(Entry {
-            key,
-            end: self.piece.bodies.len(),
-            opening: position.opening,
-        });
-        if self.piece.bodies.len() >= PIECE { self.send(false) } else { Ok(()) }
+        self.end_entry(key, position.opening)
+    }
+
+    /// The same for a position of which these records are all there is.
+    fn judge(&mut self, key: Key, records: &[Record]) -> Result<(), BuildError> {
+        let games = records.len() as u64;
+        if games < self.keep_from {
+            self.drop_position(games);
+            return Ok(());
+        }
+        self.cells.clear();
+        self.cells.extend(cells(records));
+        encode_cells(&self.cells, &mut self.piece.bodies);
+        self.tallies.clear();
+        self.tallies.extend(tallies(names(records, &mut self.ids), &self.counted.tags));
+        let opening = Opening::learn(&self.tallies);
+        self.end_entry(key, opening)
+    }
+
+    fn end_entry(&mut self, key: Key, opening: Option<Opening>) -> Result<(), BuildError> {
+        let end = self.piece.bodies.len();
+        self.piece.entries.push(Entry { key, end, opening });
+        if end >= PIECE { self.send(false) } else { Ok(()) }
     }
 
     fn drop_position(&mut self, games: u64) {

@@ -75,12 +75,19 @@ pub struct Outcome {
 }
 
 /// Builds or adds to the store of the plan.
+///
+/// # Errors
+/// Whatever stops it, on purpose or not; the store is then as it was.
 pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
+    run(plan, progress, stop).map_err(|error| error.about(&plan.store))
+}
+
+fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
     let started = Instant::now();
     let plan = &plan.within_memory();
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
-    dumps::refuse_known(&plan.sources, old.as_ref())?;
+    dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, &workspace, old.as_slice(), progress)?;
     let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
     let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::names::MOST_BYTES;
 use crate::games::Rules;
 use crate::source::Place;
 
@@ -34,10 +35,10 @@ impl Plan {
     }
 
     /// The share for records waiting to be sorted: what is left after the decompressor's window,
-    /// batches on their way, the space to sort in and the program itself.
+    /// batches on their way, opening tags, the space to sort in and the program itself.
     pub(super) fn for_records(&self) -> usize {
         let window = self.sources.iter().map(Place::window).max().unwrap_or(0);
-        let others = REST + window.saturating_sub(USUAL_WINDOW);
+        let others = REST + MOST_BYTES as u64 + window.saturating_sub(USUAL_WINDOW);
         (self.memory.0.saturating_sub(others) / 10 * 8) as usize
     }
 }
@@ -49,7 +50,7 @@ pub struct Memory(u64);
 const MIB: u64 = 1 << 20;
 /// What a thread takes at the least: its partitions, batches on their way, space to sort in.
 const THREAD: u64 = 32 * MIB;
-/// All but records, with a window of [`USUAL_WINDOW`] at most.
+/// All but records and opening tags, with a window of [`USUAL_WINDOW`] at most.
 const REST: u64 = 80 * MIB;
 const USUAL_WINDOW: u64 = 8 * MIB;
 

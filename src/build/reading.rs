@@ -1,6 +1,8 @@
 //! Reads the dumps on one thread and has workers count them on others.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
+use std::sync::Arc;
+use std::sync::atomic::AtomicU64;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
@@ -22,6 +24,28 @@ pub(super) struct DumpBatch {
     pub dump: usize,
     /// The batch.
     pub batch: Batch,
+    /// Games found in the dump so far; whoever has looked into the batch lets go of it.
+    pub games: Arc<AtomicU64>,
+}
+
+/// A dump that was read to its end while others still look into it.
+struct Ended {
+    games: Arc<AtomicU64>,
+    place: usize,
+    what: String,
+}
+
+/// Fails as soon as it is known that a dump holds no game: those behind it may take hours.
+fn refuse_empty(ended: &mut VecDeque<Ended>, plan: &Plan) -> Result<(), BuildError> {
+    while let Some(games) = ended.front_mut().and_then(|dump| Arc::get_mut(&mut dump.games)) {
+        let found = *games.get_mut();
+        let dump = ended.pop_front().expect("it was just looked at");
+        if found == 0 {
+            let name = plan.sources[dump.place].display();
+            return Err(SourceError::NoGame { name, what: dump.what }.into());
+        }
+    }
+    Ok(())
 }
 
 /// Everything counted, not yet merged.
@@ -124,19 +148,22 @@ fn read_all(
     stop: &Stop,
 ) -> Result<Vec<ReadDump>, BuildError> {
     let mut known: HashMap<DumpHash, String> = HashMap::new();
-    let mut read = Vec::new();
+    let (mut read, mut ended) = (Vec::new(), VecDeque::new());
     for (index, place) in plan.sources.iter().enumerate() {
         progress.set_file(index);
         let raw_bytes = progress.raw_bytes_counter();
         let opening = Opening { raw_bytes, stop: stop.flag(), window: plan.memory.bytes() };
         let dump = Dump::open_with(place, opening).map_err(|error| stopped_or(error, stop))?;
         let mut batches = Batches::new(dump, Memory::BATCH, plan.memory.longest_batch());
+        let games = Arc::new(AtomicU64::new(0));
         let complete = loop {
             stop.check()?;
+            refuse_empty(&mut ended, plan)?;
             match batches.next_batch(spent.try_recv().unwrap_or_default()) {
                 Ok(Some(batch)) => {
                     progress.add_text_bytes(batch.text().len() as u64);
-                    if to_workers.send(DumpBatch { dump: index, batch }).is_err() {
+                    let games = Arc::clone(&games);
+                    if to_workers.send(DumpBatch { dump: index, batch, games }).is_err() {
                         return Err(BuildError::Interrupted);
                     }
                 }
@@ -162,13 +189,14 @@ fn read_all(
         } else {
             batches.dump().format().to_string()
         };
+        ended.push_back(Ended { games, place: index, what: what.clone() });
         read.push(ReadDump { fingerprint, what, complete });
     }
     Ok(read)
 }
 
 /// Reading that fails because of a request to stop is no fault of the dump.
-fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
+pub(super) fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
     stop.check().err().unwrap_or(BuildError::Source(error))
 }
 

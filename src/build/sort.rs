@@ -3,8 +3,8 @@
 use crate::counts::Record;
 
 /// Records a bucket aimed at: few enough that sorting one stays in the nearest cache.
-const BUCKET: usize = 12;
-const MOST_BITS: u32 = 14;
+const BUCKET: usize = 4;
+const MOST_BITS: u32 = 15;
 
 /// Sorts the records of `chunks` into `out` by position, move, band and pace.
 ///

@@ -1,5 +1,7 @@
 //! A worker: batches of text into records.
 
+use std::sync::atomic::Ordering;
+
 use crossbeam_channel::{Receiver, Sender};
 use shakmaty::Color;
 
@@ -62,6 +64,7 @@ impl<'b> Worker<'b> {
         for batch in batches {
             let games = self.count(&batch);
             progress.add_games(games);
+            batch.games.fetch_add(games, Ordering::Relaxed);
             // The reader may be gone already; then the memory is not wanted.
             let buffer = batch.batch.into_buffer();
             if buffer.capacity() <= 2 * Memory::BATCH {

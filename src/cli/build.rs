@@ -24,8 +24,12 @@ pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
     let work = || build(&plan, &progress, &stop);
     let outcome = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
-    text(&mut page, &report(&outcome, plan.keep_from))?;
+    let report = report(&outcome, plan.keep_from);
+    text(&mut page, &report)?;
     output::note(String::from_utf8_lossy(&page).trim_end());
+    if report.games_counted == 0 {
+        output::note(&none_counts(&report.left_out));
+    }
     Ok(())
 }
 
@@ -65,6 +69,14 @@ fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
             .map(|dump| dump.name.clone())
             .collect(),
     }
+}
+
+/// A dump of which nothing counts was hardly meant, such as a file of traps.
+fn none_counts(left_out: &LeftOutTally) -> String {
+    let reasons = left_out.rows().filter(|(_, games)| *games > 0);
+    let reasons: Vec<String> =
+        reasons.map(|(reason, games)| format!("{} {games}", reason.name())).collect();
+    format!("warning: none of the games counts ({})", reasons.join(", "))
 }
 
 /// Where the first game of each kind is that was left out for what its text says.

@@ -73,7 +73,7 @@ impl CliError {
                 | BuildError::AlreadyIn { .. }
                 | BuildError::InBoth { .. }
                 | BuildError::Twice { .. } => 3,
-                BuildError::Interrupted => 130,
+                BuildError::Interrupted | BuildError::NothingMade => 130,
                 _ => 4,
             },
         }

@@ -1,7 +1,5 @@
 //! Opening names, learned from the tags of the games that pass through a position.
 
-use std::collections::HashMap;
-
 /// The Opening and ECO tags of one game, trimmed; empty where the game has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct OpeningTag {
@@ -33,17 +31,17 @@ impl Opening {
         if games == 0 {
             return Self::learn_code(tallies);
         }
-        let mut parts: HashMap<&str, u64> = HashMap::new();
-        for (tag, games) in named.clone() {
-            for part in leading_parts(&tag.name) {
-                *parts.entry(part).or_default() += games;
-            }
-        }
-        let (name, tally) = parts
-            .into_iter()
-            .filter(|&(_, tally)| most_of(tally, games))
-            .max_by_key(|(part, _)| part.len())?;
-        let behind = named.filter(|(tag, _)| leading_parts(&tag.name).any(|part| part == name));
+        // Whoever agrees on a part agrees on the shorter ones in it, and at each depth at most one
+        // part has the most; so depth after depth is asked, until none has.
+        let at = |depth| parts_at(named.clone(), depth);
+        let agreed = |depth: usize| {
+            let part = majority(at(depth))?;
+            let tally = at(depth).filter(|(other, _)| *other == part).map(|(_, games)| games).sum();
+            most_of(tally, games).then_some((depth, part, tally))
+        };
+        let (depth, name, tally) = (0..).map_while(agreed).last()?;
+        let behind =
+            named.clone().filter(|(tag, _)| leading_parts(&tag.name).nth(depth) == Some(name));
         let eco = most_carried(behind).map_or("", |(eco, _)| eco);
         Some(Opening { tag: OpeningTag { eco: eco.to_owned(), name: name.to_owned() }, tally })
     }
@@ -73,6 +71,19 @@ impl Opening {
     }
 }
 
+/// The part with more games than all others together, if there is one (Boyer and Moore's vote).
+fn majority<'a>(votes: impl Iterator<Item = (&'a str, u64)>) -> Option<&'a str> {
+    let mut leader = (None, 0u64);
+    for (part, games) in votes {
+        leader = match leader {
+            (Some(other), lead) if other == part => (Some(part), lead + games),
+            (other, lead) if lead >= games => (other, lead - games),
+            (_, lead) => (Some(part), games - lead),
+        };
+    }
+    leader.0
+}
+
 /// At least 60 %.
 fn most_of(part: u64, whole: u64) -> bool {
     part * 5 >= whole * 3
@@ -86,17 +97,30 @@ fn leading_parts(name: &str) -> impl Iterator<Item = &str> {
         .chain(std::iter::once(name))
 }
 
+/// The part at a depth of each name that reaches so far.
+fn parts_at<'a>(
+    named: impl Iterator<Item = &'a OpeningTally<'a>>,
+    depth: usize,
+) -> impl Iterator<Item = (&'a str, u64)> {
+    named.filter_map(move |(tag, games)| Some((leading_parts(&tag.name).nth(depth)?, *games)))
+}
+
 /// The code that most games carry; ties go to the smaller one.
 fn most_carried<'a>(tallies: impl Iterator<Item = &'a OpeningTally<'a>>) -> Option<(&'a str, u64)> {
-    let mut codes: HashMap<&str, u64> = HashMap::new();
+    let mut codes: Vec<(&str, u64)> = Vec::new();
     for (tag, games) in tallies.filter(|(tag, _)| !tag.eco.is_empty()) {
-        *codes.entry(tag.eco.as_str()).or_default() += games;
+        match codes.iter_mut().find(|(eco, _)| *eco == tag.eco) {
+            Some((_, sum)) => *sum += games,
+            None => codes.push((&tag.eco, *games)),
+        }
     }
     codes.into_iter().max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(a.0)))
 }
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn learn(rows: &[(&str, &str, u64)]) -> Option<(String, String, u64)> {
@@ -123,6 +147,25 @@ mod tests {
             ("C44", "Scotch Game", 2),
         ];
         assert_eq!(learn(&rows), some("C50", "Italian Game", 8));
+    }
+
+    proptest! {
+        /// The judge counts every part of every name.
+        #[test]
+        fn the_name_is_the_longest_of_all_parts_that_most_agree_on(
+            rows in prop::collection::vec(("A|B|A: B|A: B, C|A: B, D|A, C|A:B", 1u64..20), 0..8),
+        ) {
+            let games: u64 = rows.iter().map(|(_, games)| games).sum();
+            let mut parts = std::collections::BTreeMap::new();
+            for (name, games) in &rows {
+                leading_parts(name).for_each(|part| *parts.entry(part).or_insert(0) += games);
+            }
+            let most = parts.into_iter().filter(|&(_, tally)| 10 * tally >= 6 * games);
+            let longest = most.max_by_key(|(part, _)| part.len());
+            let tagged: Vec<(&str, &str, u64)> =
+                rows.iter().map(|(name, games)| ("A00", name.as_str(), *games)).collect();
+            prop_assert_eq!(learn(&tagged), longest.and_then(|(name, tally)| some("A00", name, tally)));
+        }
     }
 
     #[test]

@@ -111,6 +111,11 @@ impl Record {
         CellId::from_bits((self.head >> CELL_SHIFT) as u8).expect("packed from an id")
     }
 
+    /// Whether the time spent is known.
+    pub fn has_clock(&self) -> bool {
+        self.head >> CLOCK_SHIFT & u64::from(Self::MAX_TENTHS + 1) > 0
+    }
+
     /// The opening tag of the game.
     pub fn name(&self) -> NameId {
         NameId(self.tail & ((1 << NameId::BITS) - 1))

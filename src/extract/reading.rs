@@ -45,6 +45,8 @@ pub struct Extracted {
 /// Bytes of a batch, and the longest game that is read whole.
 const BATCH: usize = 1 << 20;
 const LONGEST: usize = 1 << 26;
+/// For each thread, batches that may be read before the first of them is written.
+const AHEAD: usize = 4;
 
 /// A batch with its place among all batches of all dumps.
 struct Piece {
@@ -77,6 +79,10 @@ pub fn extract<W: Write>(
     let (to_workers, pieces) = bounded::<Piece>(job.threads + 1);
     let (to_writer, looked) = bounded::<Looked>(job.threads + 1);
     let (to_reader, spent) = bounded::<Vec<u8>>(2 * job.threads + 2);
+    // What is found waits for the batches before it. One that takes long must not let the others
+    // pile up behind it, so a batch needs a ticket, which it gives back once it is written.
+    let (give_back, tickets) = bounded::<()>(AHEAD * (job.threads + 1));
+    (0..AHEAD * (job.threads + 1)).for_each(|_| give_back.send(()).expect("there is room for all"));
     std::thread::scope(|scope| {
         for _ in 0..job.threads {
             let (pieces, to_writer, to_reader) =
@@ -84,8 +90,8 @@ pub fn extract<W: Write>(
             scope.spawn(move || look(&job.wanted, &pieces, &to_writer, &to_reader));
         }
         drop((pieces, to_writer, to_reader));
-        let reader = scope.spawn(move || read_all(job, &to_workers, &spent, stop));
-        let written = write_all(job, out, &looked);
+        let reader = scope.spawn(move || read_all(job, &to_workers, &spent, &tickets, stop));
+        let written = write_all(job, out, &looked, give_back);
         let interrupted = stop.swap(true, Ordering::Relaxed);
         // Workers that still have something to say must not wait for ever.
         looked.iter().for_each(drop);
@@ -130,6 +136,7 @@ fn read_all(
     job: &Job,
     to_workers: &Sender<Piece>,
     spent: &Receiver<Vec<u8>>,
+    tickets: &Receiver<()>,
     stop: &Arc<AtomicBool>,
 ) -> Result<Vec<String>, SourceError> {
     let (mut number, mut formats) = (0, Vec::new());
@@ -143,7 +150,9 @@ fn read_all(
                 Ok(Some(batch)) => {
                     is_empty &= batch.text().is_empty();
                     let piece = Piece { number, dump, batch };
-                    if stop.load(Ordering::Relaxed) || to_workers.send(piece).is_err() {
+                    // Without tickets nobody writes any more.
+                    let may_send = tickets.recv().is_ok() && !stop.load(Ordering::Relaxed);
+                    if !may_send || to_workers.send(piece).is_err() {
                         return Ok(formats);
                     }
                     number += 1;
@@ -170,21 +179,24 @@ struct Written<W: Write> {
     stopped_early: bool,
 }
 
-/// Writes what the workers find in the order of the batches.
+/// Writes what the workers find in the order of the batches, and gives back their tickets.
 fn write_all<W: Write>(
     job: &Job,
     out: W,
     looked: &Receiver<Looked>,
+    give_back: Sender<()>,
 ) -> Result<Written<W>, ExtractError> {
     let shelf = Shelf::new(out, job.order, job.limit);
     let mut written = Written { shelf, games: BTreeMap::new(), stopped_early: false };
-    // Workers overtake each other by a few batches only, since their queues are short.
+    // No more than there are tickets.
     let mut early: BTreeMap<u64, Looked> = BTreeMap::new();
     let mut next = 0;
     for looked in looked {
         early.insert(looked.number, looked);
         while let Some(looked) = early.remove(&next) {
             next += 1;
+            // The reader may have read all already.
+            let _ = give_back.send(());
             *written.games.entry(looked.dump).or_default() += looked.read;
             for found in looked.found {
                 if written.shelf.is_full() {

@@ -34,14 +34,30 @@ impl Remarks {
 }
 
 /// The clock reading of a comment that stands at the start of `text`, holds nothing else and is
-/// written as dumps write it, with the length of it all; for speed only.
+/// written as dumps write it (` { [%clk 0:03:00] }`), with the length of it all; for speed only.
 pub(super) fn plain_clock(text: &[u8]) -> Option<(u32, usize)> {
     const BEFORE: &[u8] = b" { [%clk ";
-    const BEHIND: &[u8] = b"] }";
+    const LENGTH: usize = BEFORE.len() + b"0:00:00] }".len();
     let reading = text.strip_prefix(BEFORE)?;
-    let length = 1 + reading.get(1..10)?.iter().position(|&byte| byte == b']')?;
-    reading[length..].starts_with(BEHIND).then_some(())?;
-    Some((clock(&reading[..length])?, BEFORE.len() + length + BEHIND.len()))
+    let &[
+        h @ b'0'..=b'9',
+        b':',
+        mm @ b'0'..=b'5',
+        m @ b'0'..=b'9',
+        b':',
+        ss @ b'0'..=b'5',
+        s @ b'0'..=b'9',
+        b']',
+        b' ',
+        b'}',
+        ..,
+    ] = reading
+    else {
+        return None;
+    };
+    let digit = |byte: u8| u32::from(byte - b'0');
+    let minutes = digit(h) * 60 + digit(mm) * 10 + digit(m);
+    Some(((minutes * 60 + digit(ss) * 10 + digit(s)) * 10, LENGTH))
 }
 
 /// The first operand of a command, up to `,` or `]`.

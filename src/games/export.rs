@@ -1,14 +1,21 @@
 //! The text of a game as it stands in a dump, tidied for whoever reads it next.
 
+use memchr::{memchr, memchr2};
+
 /// Writes one game behind what `out` holds: tag pairs as they stand, an empty line, the movetext as
 /// it stands, an empty line (PGN standard, section 8, export of games one after another).
 ///
 /// `tags` and `movetext` are the two parts of the game's text. Empty lines within them and escape
-/// lines go, and so do control characters, tabs becoming spaces; bytes that are no UTF-8 become
-/// replacement characters.
+/// lines outside comments go, and so do control characters, tabs becoming spaces; bytes that are no
+/// UTF-8 become replacement characters.
 pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
-    for part in [tags, movetext] {
-        for line in part.split(|&byte| byte == b'\n').filter(|line| !line.starts_with(b"%")) {
+    for (part, has_comments) in [(tags, false), (movetext, true)] {
+        let mut in_comment = false;
+        for line in part.split(|&byte| byte == b'\n') {
+            if line.starts_with(b"%") && !in_comment {
+                continue;
+            }
+            in_comment = has_comments && leaves_comment_open(line, in_comment);
             match plain_text(line) {
                 Some("") => {}
                 Some(line) => {
@@ -19,6 +26,22 @@ pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
             }
         }
         out.push('\n');
+    }
+}
+
+/// Whether a brace comment is open behind the line, if one is or is not before it.
+fn leaves_comment_open(line: &[u8], mut open: bool) -> bool {
+    let mut rest = line;
+    loop {
+        let place = if open { memchr(b'}', rest) } else { memchr2(b'{', b';', rest) };
+        match place {
+            None => return open,
+            Some(place) if rest[place] == b';' => return false,
+            Some(place) => {
+                open = !open;
+                rest = &rest[place + 1..];
+            }
+        }
     }
 }
 
@@ -68,6 +91,14 @@ mod tests {
         assert_eq!(
             exported("[Event \"a\"]\n\n\n[Site \"b\"]\n", "1. e4 {so\n\nmuch}\n1-0\n"),
             "[Event \"a\"]\n[Site \"b\"]\n\n1. e4 {so\nmuch}\n1-0\n\n"
+        );
+    }
+
+    #[test]
+    fn escape_lines_go_and_comments_stay_whole() {
+        assert_eq!(
+            exported("% a\n[Event \"b\"]\n", "1. e4 {c\n% d} e5 ; {\n% e\n2. d4 1-0\n"),
+            "[Event \"b\"]\n\n1. e4 {c\n% d} e5 ; {\n2. d4 1-0\n\n"
         );
     }
 

@@ -90,6 +90,10 @@ impl<'a> Movetext<'a> {
         if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
             remarks.clock = Some(clock);
             self.at += length;
+            if let Some(length) = plain_number(&self.text[self.at..]) {
+                self.at += length;
+                return Some(PlayedMove { san, clock: remarks.clock, eval: None });
+            }
         }
         loop {
             match self.word() {
@@ -128,8 +132,13 @@ impl<'a> Movetext<'a> {
         }
         let end = line_end(self.text, self.at);
         let line = &self.text[self.at..end];
-        let tail = &line[memrchr(b'}', line).map_or(0, |brace| brace + 1)..];
+        let brace = memrchr(b'}', line);
+        let tail = &line[brace.map_or(0, |brace| brace + 1)..];
         if memchr(b'{', tail).is_some() || memchr2(b'(', b';', line).is_some() {
+            return None;
+        }
+        // A brace that closes nothing is a letter of the word that it touches.
+        if brace.is_some() && !tail.first().is_some_and(|&byte| is_space(byte)) {
             return None;
         }
         let tail = tail.trim_ascii_end();
@@ -141,7 +150,16 @@ impl<'a> Movetext<'a> {
     }
 
     fn take_word(&mut self) -> Word<'a> {
-        self.ahead.take().unwrap_or_else(|| self.word())
+        if let Some(ahead) = self.ahead.take() {
+            return ahead;
+        }
+        match self.text.get(self.at) {
+            // Where a plain move number was passed over.
+            Some(b'a'..=b'z' | b'A'..=b'Z') if self.open_variations == 0 => {
+                Word::Move(self.letters())
+            }
+            _ => self.word(),
+        }
     }
 
     /// The next word of the main line.
@@ -214,10 +232,32 @@ impl<'a> Movetext<'a> {
             self.at += length + usize::from(rest.get(length) == Some(&b' '));
             return Word::End;
         }
+        Word::Move(self.letters())
+    }
+
+    /// The letters from the current place up to what ends a word; at least one.
+    fn letters(&mut self) -> &'a [u8] {
+        let rest = &self.text[self.at..];
         let length = 1 + rest[1..].iter().take_while(|&&byte| !is_delimiter(byte)).count();
         self.at += length;
-        Word::Move(&rest[..length])
+        &rest[..length]
     }
+}
+
+/// The length of a move number before a move, both on this line and written as dumps write them
+/// (` 12... e5`); for speed only.
+fn plain_number(text: &[u8]) -> Option<usize> {
+    let number = text.strip_prefix(b" ")?;
+    let mut length = digits(number);
+    let dots = number[length..].iter().take_while(|&&byte| byte == b'.').count();
+    if length == 0 || dots == 0 {
+        return None;
+    }
+    length += dots;
+    let [b' ', b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O', ..] = number[length..] else {
+        return None;
+    };
+    Some(length + 2)
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
@@ -296,6 +336,8 @@ mod tests {
         assert_eq!(ending("1. e4 e5 0-1\n[Site"), (Some("0-1"), true, 12));
         assert_eq!(ending("1. e4 e5\r\n1/2-1/2\r\n\r\n"), (Some("1/2-1/2"), true, 18));
         assert_eq!(ending("1. e4 {a} 1-0 {b}"), (Some("1-0"), true, 17));
+        assert_eq!(ending("1. e4 {a}1-0"), (Some("1-0"), true, 12));
+        assert_eq!(ending("1. e4 a}1-0"), (None, true, 11));
         assert_eq!(ending("1. e4 1-0 e5\n\n"), (None, true, 12));
         assert_eq!(ending("1. e4 e5\n\n"), (None, true, 8));
         assert_eq!(ending("1. e4 {open 1-0\n\n[Event \"x\"]"), (None, false, 17));

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use memchr::{memchr, memchr2, memchr3};
 
-use super::text::{is_space, line_end};
+use super::text::{is_space, line_end, starts_game};
 
 macro_rules! tags {
     ($($field:ident = $name:literal),* $(,)?) => {
@@ -45,29 +45,34 @@ tags! {
 impl<'a> Tags<'a> {
     /// Whether a tag pair stands at `at`.
     pub(super) fn starts(text: &[u8], at: usize) -> bool {
-        text[at..].first() == Some(&b'[') && read_pair(text, at + 1).is_ok()
+        text[at..].first() == Some(&b'[') && read_pair(text, at + 1).is_some()
     }
 
     /// Reads the tag section that starts at `at`: its tags and the place behind it.
     ///
     /// Pairs may share a line or spread over several; a pair that cannot be read is passed over
-    /// with the rest of its line. `[Event "` behind an empty line belongs to the next game.
+    /// with the rest of its line, and if that was the end of a game, so is this. `[Event "` behind an
+    /// empty line belongs to the next game.
     pub(super) fn read(text: &'a [u8], mut at: usize) -> (Tags<'a>, usize) {
         let mut tags = Tags::default();
-        let mut first = true;
+        let (mut first, mut failed) = (true, false);
         loop {
             let (next, breaks) = skip_gap(text, at);
-            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"");
+            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"")
+                || failed && starts_game(text, next);
             if text.get(next) != Some(&b'[') || starts_next_game {
                 return (tags, next);
             }
             first = false;
-            at = match read_pair(text, next + 1) {
-                Ok((name, value, after)) => {
+            let pair = read_pair(text, next + 1);
+            failed = pair.is_none();
+            at = match pair {
+                Some((name, value, after)) => {
                     tags.set(name, value);
                     after
                 }
-                Err(place) => line_end(text, place),
+                // The line of its bracket, not that of its value, which may end another game.
+                None => line_end(text, next),
             };
         }
     }
@@ -91,43 +96,44 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
     (at, breaks)
 }
 
-/// Reads `Name "value"]` at `at`; the place of the trouble if it is no tag pair.
-fn read_pair(text: &[u8], at: usize) -> Result<(&[u8], &[u8], usize), usize> {
-    let quote = match memchr3(b'"', b'\n', b']', &text[at..]) {
-        Some(offset) if text[at + offset] == b'"' => at + offset,
-        Some(offset) if text[at + offset] == b'\n' => {
-            let (next, _) = skip_gap(text, at + offset);
-            if text.get(next) != Some(&b'"') {
-                return Err(at + offset);
-            }
-            next
-        }
-        Some(offset) => return Err(at + offset),
-        None => return Err(text.len()),
-    };
+/// Reads `Name "value"]` at `at`: both and the place behind; `None` if it is no tag pair.
+fn read_pair(text: &[u8], at: usize) -> Option<(&[u8], &[u8], usize)> {
+    let plain = text[at..].iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
+    let quote =
+        if text[at + plain..].starts_with(b" \"") { at + plain + 1 } else { find_quote(text, at)? };
     let name = text[at..quote].trim_ascii();
     let value_start = quote + 1;
     let mut end = value_start;
     loop {
-        match memchr3(b'"', b'\\', b'\n', &text[end..]) {
-            Some(offset) if text[end + offset] == b'"' => {
-                end += offset;
-                break;
-            }
-            Some(offset) if text[end + offset] == b'\\' => {
-                end += offset + 1;
+        end += memchr3(b'"', b'\\', b'\n', &text[end..])?;
+        match text[end] {
+            b'"' => break,
+            b'\\' => {
+                end += 1;
                 end += usize::from(text.get(end).is_some_and(|&byte| byte != b'\n'));
             }
-            Some(offset) => return Err(end + offset),
-            None => return Err(text.len()),
+            _ => return None,
         }
     }
     let value = &text[value_start..end];
+    if text.get(end + 1) == Some(&b']') {
+        return Some((name, value, end + 2));
+    }
     match skip_gap(text, end + 1) {
-        (next, _) if text.get(next) == Some(&b']') => Ok((name, value, next + 1)),
+        (next, _) if text.get(next) == Some(&b']') => Some((name, value, next + 1)),
         // Only the bracket is missing.
-        (next, breaks) if breaks > 0 || next == text.len() => Ok((name, value, end + 1)),
-        (next, _) => Err(next),
+        (next, breaks) if breaks > 0 || next == text.len() => Some((name, value, end + 1)),
+        _ => None,
+    }
+}
+
+/// The quote that opens the value of the pair at `at`, perhaps on the next line.
+fn find_quote(text: &[u8], at: usize) -> Option<usize> {
+    let place = at + memchr3(b'"', b'\n', b']', &text[at..])?;
+    match text[place] {
+        b'"' => Some(place),
+        b'\n' => Some(skip_gap(text, place).0).filter(|&next| text.get(next) == Some(&b'"')),
+        _ => None,
     }
 }
 
@@ -187,6 +193,12 @@ mod tests {
     fn a_quote_inside_a_value_costs_its_line_only() {
         let (tags, end) = read("[Opening \"An \"inner\" quote\"]\n[ECO \"A00\"]\n1. e4");
         assert_eq!((tags.opening, tags.eco, end), (None, Some(&b"A00"[..]), 41));
+    }
+
+    #[test]
+    fn a_pair_over_two_lines_that_cannot_be_read_costs_the_first_only() {
+        let text = "[Event\n\"open 1-0\n\n[ECO \"A00\"]\n";
+        assert_eq!(read(text), (Tags::default(), 7));
     }
 
     #[test]

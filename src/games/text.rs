@@ -72,6 +72,12 @@ fn is_tag_start(text: &[u8], at: usize) -> bool {
     text[at..].first() == Some(&b'[') && text.get(at + 1).is_some_and(u8::is_ascii_alphabetic)
 }
 
+/// Whether a tag section that starts at `at` is plainly that of another game than the text before.
+pub(super) fn starts_game(text: &[u8], at: usize) -> bool {
+    let is_event = text[at..].starts_with(EVENT);
+    is_tag_start(text, at) && follows_end_marker(text, at, !is_event)
+}
+
 /// Whether the last line with words before `at` ends with an end marker and is neither a tag pair
 /// nor a whole-line comment; with `after_gap`, only if an empty line stands between.
 fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
@@ -101,10 +107,7 @@ pub fn first_cut(text: &[u8]) -> Option<usize> {
 const TAG_LINE: &[u8] = b"\n[";
 
 fn is_cut(text: &[u8], at: usize, open: &mut Range<usize>) -> bool {
-    let is_event = text[at..].starts_with(EVENT);
-    is_tag_start(text, at)
-        && follows_end_marker(text, at, !is_event)
-        && (is_event || !is_in_comment(text, at, open))
+    starts_game(text, at) && (text[at..].starts_with(EVENT) || !is_in_comment(text, at, open))
 }
 
 /// Whether a comment may be open at `at`; `open` remembers where one was found open last, so that

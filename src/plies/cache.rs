@@ -27,10 +27,11 @@ struct Slot {
 pub(super) struct Word(u64);
 
 impl Word {
-    /// `None` for a word that is too long.
+    /// `None` for a word that is too long. The length stands before the letters, since a letter may be
+    /// zero where a text is damaged.
     pub(super) fn new(san: &[u8]) -> Option<Word> {
         let letters = |word, &letter| word << 8 | u64::from(letter);
-        (san.len() < 8).then(|| Word(san.iter().fold(0, letters)))
+        (san.len() < 8).then(|| Word(san.iter().fold(san.len() as u64, letters)))
     }
 }
 

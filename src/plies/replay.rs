@@ -43,7 +43,7 @@ pub struct Replayer {
     /// Moves found in the cache and not yet played on the board.
     pending: Vec<Move>,
     plies: Vec<Ply>,
-    /// Positions visited with White and with Black to move.
+    /// Positions with White and with Black to move that were visited and may come back.
     visited: [Vec<Key>; 2],
 }
 
@@ -88,9 +88,9 @@ impl Replayer {
         self.unknown = 0;
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
-            let (code, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
+            let (mv, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
             let spent = clocks.spent(ply, played.clock, time_control.increment);
-            self.note(key, code, ply, spent, &played);
+            self.note(key, mv, ply, spent, &played);
             key = next;
         }
         Ok(&self.plies)
@@ -104,7 +104,7 @@ impl Replayer {
     fn note(
         &mut self,
         key: Key,
-        code: MoveCode,
+        mv: Move,
         ply: usize,
         spent: Option<u32>,
         played: &PlayedMove<'_>,
@@ -112,18 +112,22 @@ impl Replayer {
         let visited = &mut self.visited[ply % 2];
         let first_visit = !visited.contains(&key);
         visited.push(key);
+        if mv.is_zeroing() {
+            // No position before a capture or a pawn's move comes back.
+            self.visited.iter_mut().for_each(Vec::clear);
+        }
         let eval = played.eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
-        self.plies.push(Ply { key, code, spent, eval, first_visit });
+        self.plies.push(Ply { key, code: MoveCode::of(mv), spent, eval, first_visit });
     }
 
     /// The move that a word stands for, and the position behind it.
-    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(MoveCode, Key)> {
+    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(Move, Key)> {
         let san = without_check_sign(word);
         let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
         let cached = if ask { Word::new(san) } else { None };
         if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
             self.pending.push(mv);
-            return Some((MoveCode::of(mv), next));
+            return Some((mv, next));
         }
         self.unknown += 1;
         for mv in self.pending.drain(..) {
@@ -133,7 +137,7 @@ impl Replayer {
         if let Some(word) = cached {
             self.cache.put(key, word, mv, next);
         }
-        Some((MoveCode::of(mv), next))
+        Some((mv, next))
     }
 }
 
@@ -202,6 +206,14 @@ mod tests {
                 Err(IllegalMove { ply: 4 })
             );
             assert_eq!(play(&mut replayer, "1. e4 -- 2. d4"), Err(IllegalMove { ply: 1 }));
+        }
+    }
+
+    #[test]
+    fn a_word_with_zeros_before_it_is_not_taken_for_the_one_in_the_cache() {
+        let mut replayer = Replayer::new();
+        for text in ["1. \0d4 d5", "1. d4 d5", "1. \0d4 d5"] {
+            assert_eq!(play(&mut replayer, text).is_ok(), !text.contains('\0'), "{text:?}");
         }
     }
 

@@ -35,19 +35,38 @@ const SINGLE: u16 = 1 << MoveCode::BITS;
 /// Cells must hold the store's invariants: sorted, none empty, and a single clock reading's square
 /// is the square of its sum.
 pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) {
-    let cells: usize = position.moves.iter().map(|mv| mv.cells.len()).sum();
-    put_varint(out, position.may_lack);
-    put_varint(out, position.games());
+    let moves =
+        position.moves.iter().map(|mv| (mv.code, mv.cells.iter().map(|(id, cell)| (*id, cell))));
+    let cells = position.moves.iter().map(|mv| mv.cells.len()).sum();
+    encode_moves((position.may_lack, position.games(), cells), moves, out);
+}
+
+/// The same for a position of which no game may be missing, from its cells in order.
+pub fn encode_cells(cells: &[(MoveCode, CellId, Cell)], out: &mut Vec<u8>) {
+    let games = cells.iter().map(|(_, _, cell)| cell.games).sum();
+    let moves = cells
+        .chunk_by(|a, b| a.0 == b.0)
+        .map(|mv| (mv[0].0, mv.iter().map(|(_, id, cell)| (*id, cell))));
+    encode_moves((0, games, cells.len()), moves, out);
+}
+
+fn encode_moves<'c, C: ExactSizeIterator<Item = (CellId, &'c Cell)>>(
+    (may_lack, games, cells): (u64, u64, usize),
+    moves: impl Iterator<Item = (MoveCode, C)>,
+    out: &mut Vec<u8>,
+) {
+    put_varint(out, may_lack);
+    put_varint(out, games);
     put_varint(out, cells as u64);
-    for mv in &position.moves {
-        let single = mv.cells.len() == 1;
-        let code = mv.code.bits() | if single { SINGLE } else { 0 };
-        out.extend_from_slice(&code.to_le_bytes());
+    for (code, cells) in moves {
+        let single = cells.len() == 1;
+        let bits = code.bits() | if single { SINGLE } else { 0 };
+        out.extend_from_slice(&bits.to_le_bytes());
         if !single {
-            put_varint(out, mv.cells.len() as u64);
+            put_varint(out, cells.len() as u64);
         }
-        for (id, cell) in &mv.cells {
-            encode_cell(*id, cell, out);
+        for (id, cell) in cells {
+            encode_cell(id, cell, out);
         }
     }
 }

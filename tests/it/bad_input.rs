@@ -95,6 +95,30 @@ fn truncated_gzip_and_bzip2_break_off_as_well() {
 }
 
 #[test]
+fn a_dump_without_games_among_others_is_told_when_it_ends() {
+    let folder = Folder::with("a.pgn", games(5));
+    folder.write("b.pgn", "Minutes of the harbour council\n");
+    folder.write("c.pgn", games(6));
+    let message = folder.run("build a.pgn b.pgn c.pgn").refused(3);
+    assert!(message.contains("no game in b.pgn"), "{message}");
+    // A pipe behind it that never ends is not waited for.
+    let run = folder.shell("yes \"$(cat a.pgn)\" | timeout 60 \"$deadfall\" build b.pgn -");
+    assert!(run.refused(3).contains("no game in b.pgn"));
+    assert_eq!(folder.files(), ["a.pgn", "b.pgn", "c.pgn"]);
+}
+
+#[test]
+fn a_build_of_which_no_game_counts_says_so() {
+    let text =
+        Game::of("e4 e5").without("WhiteElo").times(3) + &Game::of("d4").result("*").times(2);
+    let run = Folder::with("dump.pgn", text).run("build dump.pgn").ok();
+    let last = run.stderr().lines().last().map(str::to_owned).unwrap_or_default();
+    assert_eq!(last, "warning: none of the games counts (no_result 2, no_rating 3)");
+    let run = Folder::with("dump.pgn", games(2)).run("build dump.pgn").ok();
+    run.check(!run.stderr().contains("warning"), "no warning");
+}
+
+#[test]
 fn keep_going_counts_what_could_be_read_and_remembers_it() {
     let whole = compressed(&many_games());
     let folder = Folder::with("dump.pgn.zst", &whole[..whole.len() * 2 / 3]);

@@ -62,7 +62,8 @@ fn ctrl_c_during_the_first_build_leaves_nothing() {
     sleep(Duration::from_millis(300));
     drop(stdin);
     let output = child.wait_with_output().expect("it ends");
-    Run::ended(&folder, &command, output).refused(130);
+    let message = Run::ended(&folder, &command, output).refused(130);
+    assert_eq!(message, "deadfall: stopped; no store was made");
     assert_eq!(folder.files(), [""; 0]);
 }
 

@@ -1,119 +1,17 @@
 //! Our reader of games against pgn-reader, on the same movetexts, whole and damaged.
 //!
-//! The rule: within the counted half-moves both give the same moves. pgn-reader steps over what it
-//! cannot read without a word, where ours ends the game there and counts it as illegal; so where
-//! ours ends early, the moves before are compared, less the last one, to which the unreadable
-//! letters may be glued. And where ours finds a movetext whole, pgn-reader met that same end marker
-//! last. What the two read differently on purpose is left out of the damage: `$` (the standard ends
-//! a NAG at its last digit, pgn-reader at the next space), vertical tabs and form feeds (white space
-//! by the standard, junk to pgn-reader), and two check signs on one move (ours takes the move).
+//! The rule stands with the comparison, which the fuzz targets share: `tests/fuzz/checks/reader`.
 
 use std::fs::File;
 use std::io::Read;
-use std::ops::ControlFlow;
 use std::path::Path;
 
-use deadfall::counts::{MoveCode, TimeControl};
-use deadfall::games::Movetext;
 use deadfall::plies::Replayer;
-use pgn_reader::{KnownOutcome, Outcome, Reader, SanPlus, Visitor};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
-use shakmaty::{Chess, Color, Position};
 
+use crate::fuzzed::checks::reader::compare;
 use crate::kit::{golden, random_game, real_dump};
-
-const HALF_MOVES: usize = 30;
-
-/// Moves and end marker as pgn-reader hands them over, up to where it gives up.
-#[derive(Default)]
-struct Theirs {
-    moves: Vec<SanPlus>,
-    marker: Option<&'static [u8]>,
-}
-
-impl Visitor for Theirs {
-    type Tags = ();
-    type Movetext = ();
-    type Output = ();
-
-    fn begin_tags(&mut self) -> ControlFlow<(), ()> {
-        ControlFlow::Continue(())
-    }
-
-    fn begin_movetext(&mut self, (): ()) -> ControlFlow<(), ()> {
-        ControlFlow::Continue(())
-    }
-
-    fn san(&mut self, (): &mut (), san: SanPlus) -> ControlFlow<()> {
-        self.moves.push(san);
-        ControlFlow::Continue(())
-    }
-
-    fn outcome(&mut self, (): &mut (), outcome: Outcome) -> ControlFlow<()> {
-        self.marker = Some(match outcome {
-            Outcome::Known(KnownOutcome::Draw) => b"1/2-1/2",
-            Outcome::Known(KnownOutcome::Decisive { winner: Color::White }) => b"1-0",
-            Outcome::Known(KnownOutcome::Decisive { winner: Color::Black }) => b"0-1",
-            Outcome::Unknown => b"*",
-        });
-        ControlFlow::Continue(())
-    }
-
-    fn end_game(&mut self, (): ()) {}
-}
-
-impl Theirs {
-    fn of(movetext: &[u8]) -> Theirs {
-        let mut theirs = Theirs::default();
-        // An unterminated comment is an error here; what came before it was handed over.
-        let _ = Reader::new(movetext).read_game(&mut theirs);
-        theirs
-    }
-
-    /// The legal moves within the half-moves, up to the first that is not.
-    fn played(&self) -> Vec<MoveCode> {
-        let mut position = Chess::default();
-        let legal = |san: &SanPlus| {
-            let mv = san.san.to_move(&position).ok()?;
-            position.play_unchecked(mv);
-            Some(MoveCode::of(mv))
-        };
-        self.moves.iter().take(HALF_MOVES).map_while(legal).collect()
-    }
-}
-
-/// Reads a movetext with both and compares by the rule; whether ours read it to its end.
-#[track_caller]
-fn compare(replayer: &mut Replayer, text: &[u8]) -> bool {
-    let shown = || String::from_utf8_lossy(text).into_owned();
-    let (mut movetext, theirs) = (Movetext::new(text, 0), Theirs::of(text));
-    let played = replayer.play(&mut movetext, HALF_MOVES, TimeControl::UNKNOWN);
-    let ours = played.map(|plies| plies.iter().map(|ply| ply.code).collect::<Vec<_>>());
-    match &ours {
-        Ok(ours) => assert_eq!(ours, &theirs.played(), "{}", shown()),
-        Err(illegal) => {
-            let common = illegal.ply.saturating_sub(1);
-            let (mut again, mut position) = (Movetext::new(text, 0), Chess::default());
-            for ply in 0..common {
-                let word = again.next_move().expect("it was there before").san;
-                let san = SanPlus::from_ascii(word).map(|plus| plus.san);
-                let castle = word.starts_with(b"0-0");
-                let mv =
-                    theirs.moves.get(ply).and_then(|theirs| theirs.san.to_move(&position).ok());
-                let mv = mv.unwrap_or_else(|| panic!("no move {ply} in pgn-reader: {}", shown()));
-                let same = castle || san.is_ok_and(|san| san.to_move(&position) == Ok(mv));
-                assert!(same, "ply {ply}: {}", shown());
-                position.play_unchecked(mv);
-            }
-        }
-    }
-    let ending = movetext.finish();
-    if ours.is_ok() && ending.closed && ending.marker.is_some() {
-        assert_eq!(ending.marker, theirs.marker, "{}", shown());
-    }
-    ours.is_ok()
-}
 
 /// The movetexts of a well-formed dump: what stands behind each tag section.
 fn movetexts(dump: &[u8]) -> Vec<Vec<u8>> {

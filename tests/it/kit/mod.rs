@@ -10,7 +10,7 @@ mod run;
 
 pub use folder::Folder;
 pub use games::{Game, dump};
-pub use model::ModelCounts;
+pub use model::{HalfMove, ModelCounts, Played};
 pub use random::random_game;
 pub use real::{golden, real_dump};
 pub use run::Run;

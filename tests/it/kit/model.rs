@@ -10,10 +10,10 @@ use std::ops::ControlFlow;
 
 use deadfall::counts::{
     Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Opening, OpeningTag, Outcome, Pace,
-    PositionCounts, Rating, Totals,
+    PositionCounts, Rating, Record, Totals,
 };
 use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
-use shakmaty::{Chess, Color, Position};
+use shakmaty::{Chess, Color, Move, Position};
 
 type CellKey = (MoveCode, CellId);
 
@@ -21,6 +21,27 @@ type CellKey = (MoveCode, CellId);
 struct Half {
     san: SanPlus,
     comments: String,
+}
+
+/// A game, played out.
+pub struct Played {
+    /// White's and Black's.
+    pub ratings: [Rating; 2],
+    pub pace: Pace,
+    /// Seconds added a move, where the time spent on one can be told.
+    pub increment: Option<i64>,
+    /// The result for White.
+    pub white: Outcome,
+    /// ECO code and opening name.
+    pub name: (String, String),
+    pub moves: Vec<HalfMove>,
+}
+
+/// One move with what its comments say: tenths of a second left, centipawns from White's view.
+pub struct HalfMove {
+    pub mv: Move,
+    pub clock: Option<i64>,
+    pub eval: Option<i16>,
 }
 
 /// A game as pgn-reader tells it.
@@ -45,21 +66,20 @@ pub struct ModelCounts {
 impl ModelCounts {
     /// Counts the first `half_moves` of each game; drops positions with fewer than `keep_from`.
     pub fn of(games: &[String], half_moves: u16, keep_from: u64) -> ModelCounts {
-        let (absent_may_lack, incomplete) = (keep_from - 1, Vec::new());
-        let mut model = ModelCounts {
-            half_moves: half_moves.into(),
-            cells: BTreeMap::new(),
-            names: BTreeMap::new(),
-            totals: Totals::default(),
-            limits: Limits { half_moves, keep_from, absent_may_lack, incomplete },
-        };
+        let mut model = ModelCounts::empty(half_moves, keep_from);
         for text in games {
             let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
             model.add(&told.expect("the text can be read").expect("it holds a game"));
         }
+        model.drop_rare();
         model
-            .cells
-            .retain(|_, cells| cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from);
+    }
+
+    /// The same of games that are played out already.
+    pub fn of_played(games: &[Played], half_moves: u16, keep_from: u64) -> ModelCounts {
+        let mut model = ModelCounts::empty(half_moves, keep_from);
+        games.iter().for_each(|game| model.count(game));
+        model.drop_rare();
         model
     }
 
@@ -68,18 +88,48 @@ impl ModelCounts {
         self.cells.keys().copied()
     }
 
+    /// A model without games yet.
+    fn empty(half_moves: u16, keep_from: u64) -> ModelCounts {
+        let (absent_may_lack, incomplete) = (keep_from - 1, Vec::new());
+        ModelCounts {
+            half_moves: half_moves.into(),
+            cells: BTreeMap::new(),
+            names: BTreeMap::new(),
+            totals: Totals::default(),
+            limits: Limits { half_moves, keep_from, absent_may_lack, incomplete },
+        }
+    }
+
     fn add(&mut self, game: &Told) {
         let tag = |name: &str| game.tags.get(name).map_or("", String::as_str);
         let rating = |name| Rating::new(tag(name).parse().expect("a number")).expect("a rating");
-        let ratings = [rating("WhiteElo"), rating("BlackElo")];
         let (pace, increment) = pace(tag("TimeControl"));
-        let white = match tag("Result") {
-            "1-0" => Outcome::Win,
-            "0-1" => Outcome::Loss,
-            _ => Outcome::Draw,
+        let mut position = Chess::default();
+        let play = |half: &Half| {
+            let mv = half.san.san.to_move(&position).expect("a legal move");
+            position.play_unchecked(mv);
+            HalfMove { mv, clock: clock(&half.comments), eval: eval(&half.comments) }
         };
-        let outcomes = [white, white.reversed()];
-        let ids = ratings.map(|rating| CellId::new(rating.band(), pace));
+        let known = |name| Some(tag(name)).filter(|&value| value != "?").unwrap_or("");
+        self.count(&Played {
+            ratings: [rating("WhiteElo"), rating("BlackElo")],
+            pace,
+            increment,
+            white: match tag("Result") {
+                "1-0" => Outcome::Win,
+                "0-1" => Outcome::Loss,
+                _ => Outcome::Draw,
+            },
+            name: (known("ECO").to_owned(), known("Opening").to_owned()),
+            moves: game.halves.iter().take(self.half_moves).map(play).collect(),
+        });
+    }
+
+    /// Counts one game.
+    fn count(&mut self, game: &Played) {
+        let ratings = game.ratings;
+        let outcomes = [game.white, game.white.reversed()];
+        let ids = ratings.map(|rating| CellId::new(rating.band(), game.pace));
         let expected = [expected(ratings[0], ratings[1]), expected(ratings[1], ratings[0])];
         for colour in Color::ALL {
             let side = usize::from(colour.is_black());
@@ -87,28 +137,32 @@ impl ModelCounts {
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         let mut clocks: [Vec<Option<i64>>; 2] = [Vec::new(), Vec::new()];
-        for (ply, half) in game.halves.iter().take(self.half_moves).enumerate() {
-            let mv = half.san.san.to_move(&position).expect("a legal move");
+        for (ply, half) in game.moves.iter().take(self.half_moves).enumerate() {
             let (key, side) = (Key::of(&position), ply % 2);
-            clocks[side].push(clock(&half.comments));
+            clocks[side].push(half.clock);
             if seen.insert(key) {
                 let cells = self.cells.entry(key).or_default();
-                let cell = cells.entry((MoveCode::of(mv), ids[side])).or_default();
+                let cell = cells.entry((MoveCode::of(half.mv), ids[side])).or_default();
                 cell.add_game(outcomes[side], expected[side]);
-                if let Some(spent) = spent(&clocks[side], increment) {
+                if let Some(spent) = spent(&clocks[side], game.increment) {
                     cell.add_clock(spent);
                 }
-                if let Some(white) = eval(&half.comments) {
+                if let Some(white) = half.eval {
                     cell.add_eval(if side == 0 { white } else { -white });
                 }
-                let known = |name| Some(tag(name)).filter(|&value| value != "?").unwrap_or("");
-                let name = (known("ECO").to_owned(), known("Opening").to_owned());
-                if ply <= 20 && name != (String::new(), String::new()) {
-                    self.names.entry(key).or_default().push(name);
+                if ply <= 20 && game.name != (String::new(), String::new()) {
+                    self.names.entry(key).or_default().push(game.name.clone());
                 }
             }
-            position.play_unchecked(mv);
+            position.play_unchecked(half.mv);
         }
+    }
+
+    /// Drops positions with too few games.
+    fn drop_rare(&mut self) {
+        let keep_from = self.limits.keep_from;
+        self.cells
+            .retain(|_, cells| cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from);
     }
 }
 
@@ -214,7 +268,9 @@ fn clock(comments: &str) -> Option<i64> {
 /// Tenths of a second spent, from a side's readings up to now.
 fn spent(readings: &[Option<i64>], increment: Option<i64>) -> Option<u32> {
     let [.., before, now] = readings else { return None };
-    Some(((*before)? - (*now)? + increment? * 10).max(0) as u32)
+    let spent = ((*before)? - (*now)? + increment? * 10).max(0);
+    // A year is no time to think.
+    u32::try_from(spent).ok().filter(|&tenths| tenths <= Record::MAX_TENTHS)
 }
 
 /// Centipawns from White's view.

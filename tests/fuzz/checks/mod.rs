@@ -1,0 +1,6 @@
+//! Checks that hold for any bytes; they panic where one does not.
+
+pub mod codec;
+pub mod counts;
+pub mod dump;
+pub mod reader;
