@@ -182,6 +182,7 @@ mod tests {
         Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
         games; an association, not an effect.
         Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
+        Mean seconds are at the mix of paces above.
         Intervals [low, high] are 95 % and take the ratings as given and games as independent.
         Withheld (-): fewer than 50 games, the minimum sample.
         Up to 4 games may be missing here: rare positions were dropped.

@@ -307,7 +307,7 @@ fn a_trap_as_a_table() {
     for find rate, refutation and usual moves.
     Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
     games of one player hang together.
-    Intervals [low, high] are 95 % and take the ratings as given.
+    Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.
     The store counts the first 30 half-moves of each game and keeps every position.
     ");
 }

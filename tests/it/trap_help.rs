@@ -101,7 +101,7 @@ fn every_withheld_figure_of_the_csv_has_its_reason() {
         let mut empty = 0;
         for row in csv.records() {
             let row = row.expect("a row");
-            let reasons = row.iter().last().expect("cells");
+            let reasons = row.iter().next_back().expect("cells");
             for (name, cell) in head.iter().zip(&row) {
                 let n = head.iter().position(|column| column == format!("{name}_n"));
                 if let Some(n) = n.filter(|&n| cell.is_empty() && !row[n].is_empty()) {

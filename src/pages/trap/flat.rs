@@ -124,7 +124,7 @@ fn whole(trap: &TrapReport, cells: Vec<String>) -> Vec<String> {
     fill("others_s", &mean(&time.others_s));
     fill("difference_s", &mean(&time.difference_s));
     fill("soundness", &[trap.soundness.verdict.name().to_owned()]);
-    fill("soundness_because", &[trap.soundness.because.clone()]);
+    fill("soundness_because", std::slice::from_ref(&trap.soundness.because));
     let mut reasons = reasons(&trap.figures);
     reasons.extend([
         ("steered_any_order", any_order.withheld.as_ref()),

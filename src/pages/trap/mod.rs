@@ -195,7 +195,7 @@ mod tests {
         for find rate, refutation and usual moves.
         Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
         games of one player hang together.
-        Intervals [low, high] are 95 % and take the ratings as given.
+        Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
         had up to 4 games).
         Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
