@@ -139,50 +139,74 @@ figure stands with its 95 % interval [low, high] and its games, as k of n or n; 
 Several traps (trap: its name and line) are compared in two tables; one trap, or --each, has a sheet.
 
 Figures:
-  games            games in which a victim of these ratings moved in the trap position; beside another
-                   figure the games that it rests on
-  occurrence       these games among all games that such players play as that colour
-  steered          how often the position arises if the setter always plays the line: the product of
-                   the shares of the victim's moves, band by band, averaged by games
-  in any order     the same if the victim may play the line's moves in any legal order and the setter
-                   keeps to the line (steered_any_order); shares of all bands together
-  slip rate        share of the slip among all moves in the trap position
-  find rate        share of the refutation among all replies to the slip, by setters of these ratings
-  score after slip the setter's mean score after the slip, in percent
-  edge             score minus what the ratings predict, minus what that colour scores above it in all
-                   games; in percent of a point a game, 0 is ordinary
-  edge after slip  the setter's edge once the victim has slipped, whatever the reply
-  edge refuted     with the refutation
+  games              games in which a victim of these ratings moved in the trap
+                     position; beside another figure the games that it rests on
+  occurrence         these games among all games that such players play as that
+                     colour
+  steered            how often the position arises if the setter always plays
+                     the line: the product of the shares of the victim's moves,
+                     band by band, averaged by games
+  in any order       the same if the victim may play the line's moves in any
+                     legal order and the setter keeps to the line
+                     (steered_any_order); shares of all bands together
+  slip rate          share of the slip among all moves in the trap position
+  find rate          share of the refutation among all replies to the slip, by
+                     setters of these ratings
+  score after slip   the setter's mean score after the slip, in percent
+  edge               score minus what the ratings predict, minus what that
+                     colour scores above it in all games; in percent of a point
+                     a game, 0 is ordinary
+  edge after slip    the setter's edge once the victim has slipped, whatever
+                     the reply
+  edge refuted       with the refutation
   edge without slip  after other moves of the victim
-  edge of the usual  with the setter's other moves instead of the bait, the move before the slip
-  worth            points per 1000 games that go with knowing the refutation:
-                   1000 x steered x slip rate x (edge refuted - mean edge of all replies)
-  price            edge of the usual - edge without slip: what the trap costs when it fails
-  net              points per 1000 games of laying the trap instead of the usual moves (net per 1000);
-                   tables are ordered by its lower limit
-  slips per 1000   slips in 1000 games that play for the trap: 1000 x steered x slip rate
-  in N games       slips to expect in the next N games as that colour when steering (--ahead)
-  at least one     chance of a slip in them
-  seconds          mean time spent on the slip, on the other moves there, and the difference. The
-                   intervals take the mix of paces as it is
-  verdict          common, occasional or rare: the class of slips per 1000. It tells how often the slip
-                   happens, not whether the trap is sound, nor whether it pays
-  soundness        sound, playable or unsound: whether the slip loses and how the setter stands without
-                   it; no evidence: no source tells both
+  edge of the usual  with the setter's other moves instead of the bait, the
+                     move before the slip
+  worth              points per 1000 games that go with knowing the refutation:
+                     1000 x steered x slip rate x (edge refuted - mean edge of
+                     all replies)
+  price              edge of the usual - edge without slip: what the trap costs
+                     when it fails
+  net                points per 1000 games of laying the trap instead of the
+                     usual moves (net per 1000): 1000 x steered x (slip rate x
+                     edge refuted + (1 - slip rate) x edge without slip - edge
+                     of the usual); tables are ordered by its lower limit
+  slips per 1000     slips in 1000 games that play for the trap: 1000 x steered
+                     x slip rate
+  in N games         slips to expect in the next N games as that colour when
+                     steering (--ahead)
+  at least one       chance of a slip in them
+  seconds            mean time spent on the slip, on the other moves there, and
+                     the difference. The intervals take the mix of paces as it
+                     is
+  verdict            common, occasional or rare: the class of slips per 1000.
+                     It tells how often the slip happens, not whether the trap
+                     is sound, nor whether it pays
+  soundness          sound, playable or unsound: whether the slip loses and how
+                     the setter stands without it; no evidence: no source tells
+                     both
 
 Further columns of a sheet:
-  value, interval, meaning   of each figure
-  source           who tells about soundness: the dumps' evaluations, the rules (a forced mate), an engine
-  after slip, without, slip loses   pawns for the setter after the slip, after the victim's best other
-                   move, and the difference; rests on: the evaluations or positions behind them
-  on the way the victim plays   the moves that the line needs, each with its share of all moves there
-  share %          share of a move among all moves of its position
-  rated            a band of ratings; + marks neighbouring bands joined until the sample suffices
-  0 50 % 100 %     the rate as o on a scale, its interval as |---|
-  n                games that the figure before it rests on
-  slips here, refutations   several marked moves, with the setter's edge after each; all together: their
-                   common share
-  by pace          one column each for bullet, blitz, rapid and classical
+  value, interval, meaning
+                     of each figure
+  source             who tells about soundness: the dumps' evaluations, the
+                     rules (a forced mate), an engine
+  after slip, without, slip loses
+                     pawns for the setter after the slip, after the victim's
+                     best other move, and the difference; rests on: the
+                     evaluations or positions behind them
+  on the way the victim plays
+                     the moves that the line needs, each with its share of all
+                     moves there
+  share %            share of a move among all moves of its position
+  rated              a band of ratings; + marks neighbouring bands joined until
+                     the sample suffices
+  0 50 % 100 %       the rate as o on a scale, its interval as |---|
+  n                  games that the figure before it rests on
+  slips here, refutations
+                     several marked moves, with the setter's edge after each;
+                     all together: their common share
+  by pace            one column each for bullet, blitz, rapid and classical
 
 With --explain: the sums behind the figures, each with the key of its position, moves (the needed one or others), bands, games, \
 wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks.
