@@ -25,11 +25,31 @@ impl Clocks {
         Clocks { pace, left: [10 * pace.base as i32; 2] }
     }
 
+    /// The mean of the whole seconds by which two readings will differ, the increment added, if this much of the ordinary time
+    /// is spent on average: over every tenth that may be drawn, in millionths of a second.
+    pub fn planted_micros(&self, mover: Color, percent: u32) -> u64 {
+        let left = self.left[mover as usize];
+        let mean = self.ordinary() * f64::from(percent) / 100.0;
+        let (most, increment) = (left / 4, 10 * self.pace.increment as i32);
+        let below = |tenths: i32| Dice::skewed_below(f64::from(tenths) / mean);
+        let seconds = (0..=most).map(|spent| {
+            let chance = if spent == most { 1.0 } else { below(spent + 1) } - below(spent);
+            let read = left / 10 + self.pace.increment as i32 - (left + increment - spent) / 10;
+            chance * f64::from(read.max(0))
+        });
+        (1_000_000.0 * seconds.sum::<f64>()) as u64
+    }
+
+    /// The ordinary time on a move, in tenths of a second.
+    fn ordinary(&self) -> f64 {
+        10.0 * f64::from(self.pace.base + 35 * self.pace.increment) / 42.0
+    }
+
     /// Spends time on a move and returns the whole seconds shown afterwards. A side's first move is free.
     pub fn spend(&mut self, mover: Color, ply: usize, thinking: &Thinking, dice: &mut Dice) -> u32 {
+        let ordinary = self.ordinary();
         let left = &mut self.left[mover as usize];
         if ply >= 2 {
-            let ordinary = 10.0 * f64::from(self.pace.base + 35 * self.pace.increment) / 42.0;
             let mean = match (thinking.percent, thinking.book, thinking.losing_on_time) {
                 (Some(percent), ..) => ordinary * f64::from(percent) / 100.0,
                 (None, true, _) => ordinary * 0.4,

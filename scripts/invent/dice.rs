@@ -4,6 +4,13 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
+/// The quantiles of thinking times at sixteenths, and their mean.
+const STEPS: [f64; 17] = [
+    0.03, 0.10, 0.17, 0.24, 0.31, 0.38, 0.46, 0.55, 0.65, 0.76, 0.90, 1.07, 1.28, 1.57, 2.00, 2.90,
+    6.00,
+];
+const SKEWED_MEAN: f64 = 1.022;
+
 /// A stream of draws.
 pub struct Dice(ChaCha8Rng);
 
@@ -50,13 +57,19 @@ impl Dice {
 
     /// Skewed like thinking times: positive, mean 1, one in ten above 2.2.
     pub fn skewed(&mut self) -> f64 {
-        const STEPS: [f64; 17] = [
-            0.03, 0.10, 0.17, 0.24, 0.31, 0.38, 0.46, 0.55, 0.65, 0.76, 0.90, 1.07, 1.28, 1.57,
-            2.00, 2.90, 6.00,
-        ];
         let at = self.unit() * 16.0;
         let step = at as usize;
-        (STEPS[step] + (STEPS[step + 1] - STEPS[step]) * (at - step as f64)) / 1.022
+        (STEPS[step] + (STEPS[step + 1] - STEPS[step]) * (at - step as f64)) / SKEWED_MEAN
+    }
+
+    /// The probability that [`Dice::skewed`] is below `x`.
+    pub fn skewed_below(x: f64) -> f64 {
+        let x = x * SKEWED_MEAN;
+        let Some(step) = STEPS.iter().rposition(|&step| step <= x) else { return 0.0 };
+        match STEPS.get(step + 1) {
+            Some(next) => (step as f64 + (x - STEPS[step]) / (next - STEPS[step])) / 16.0,
+            None => 1.0,
+        }
     }
 
     /// The index drawn from a list of weights, or `None` if all are 0.

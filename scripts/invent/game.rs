@@ -11,7 +11,7 @@ use crate::planted::Planted;
 use crate::play::{Played, play};
 use crate::players::{Player, Players, RATINGS};
 use crate::shape::{Month, Pace, draw_length, draw_pace};
-use crate::truth::{Tally, Visit};
+use crate::truth::{Reply, Tally, Visit};
 use crate::write::write_game;
 
 /// Half-moves that an import counts by default.
@@ -150,6 +150,7 @@ fn read_fen(fen: &str) -> Chess {
         .expect("our own FENs are legal")
 }
 
+/// Notes what was drawn within the half-moves that an import counts.
 fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
     for met in played.met.iter().filter(|met| met.ply < COUNTED_PLIES) {
         let victim = if met.ply % 2 == 0 { Color::White } else { Color::Black };
@@ -157,10 +158,19 @@ fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
         tally.count(&Visit {
             trap: met.trap,
             victim: setting.rating(victim),
-            setter: setting.rating(!victim),
             state: met.state,
-            reply_counted: met.ply + 1 < COUNTED_PLIES,
+            pace: setting.pace.word,
+            micros: met.micros,
             score_millionths: (score * 1_000_000.0) as u64,
+        });
+    }
+    for replied in played.replied.iter().filter(|replied| replied.ply < COUNTED_PLIES) {
+        let setter = if replied.ply % 2 == 0 { Color::White } else { Color::Black };
+        tally.reply(&Reply {
+            trap: replied.trap,
+            setter: setting.rating(setter),
+            pace: setting.pace.word,
+            finds: replied.finds,
         });
     }
 }

@@ -57,6 +57,9 @@ struct Options {
     /// Write the planted truth and what was drawn from it as CSV.
     #[arg(long)]
     truth: Option<PathBuf>,
+    /// Write what was drawn by trap, pace and band, with the planted thinking times, as CSV.
+    #[arg(long)]
+    paces: Option<PathBuf>,
     /// Worker threads (default: one a core). They do not change the result.
     #[arg(long)]
     threads: Option<usize>,
@@ -84,6 +87,9 @@ fn main() -> Result<()> {
     let truth = output::run(&league, &options.out, options.level, threads)?;
     if let Some(path) = &options.truth {
         truth::write_csv(path, &league.traps, &truth)?;
+    }
+    if let Some(path) = &options.paces {
+        truth::write_paces(path, &league.traps, &truth)?;
     }
     Ok(())
 }

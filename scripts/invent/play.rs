@@ -38,6 +38,16 @@ pub struct Met {
     pub trap: usize,
     pub ply: usize,
     pub state: State,
+    /// The mean of the victim's time that an import reads, in millionths of a second, if there are clocks.
+    pub micros: Option<u64>,
+}
+
+/// A planted choice of the setter, the first after this slip: another order of moves may lead there without the trap position.
+#[derive(Clone, Copy)]
+pub struct Replied {
+    pub trap: usize,
+    pub ply: usize,
+    pub finds: bool,
 }
 
 pub struct Played {
@@ -50,6 +60,7 @@ pub struct Played {
     pub over: bool,
     pub opening: Option<Opening>,
     pub met: Vec<Met>,
+    pub replied: Vec<Replied>,
 }
 
 /// A drawn result that the rest of the game leads to.
@@ -76,6 +87,7 @@ struct Player<'a> {
     lasts: [Option<Move>; 2],
     plan: Option<Plan>,
     met: Vec<Met>,
+    replied: Vec<Replied>,
 }
 
 /// Plays `length` half-moves or fewer from `start`.
@@ -94,6 +106,7 @@ pub fn play(
         lasts: [None; 2],
         plan: None,
         met: Vec::new(),
+        replied: Vec::new(),
     };
     let loses_on_time = dice.chance(setting.time_forfeits) && length >= FORFEIT_FROM;
     let mut clocks = setting.clocks.then(|| Clocks::new(setting.pace));
@@ -115,6 +128,11 @@ pub fn play(
         };
         let san = San::disambiguate(choice.chosen, &player.moves);
         player.make(choice.chosen);
+        if let (Some(clocks), Some(percent)) = (&clocks, choice.percent)
+            && let Some(met) = player.met.last_mut().filter(|met| met.ply == ply)
+        {
+            met.micros = Some(clocks.planted_micros(mover, percent));
+        }
         let clock = clocks.as_mut().map(|clocks| {
             let losing = loses_on_time && player.plan.is_some_and(|plan| loses(plan, mover));
             let thinking = Thinking {
@@ -145,6 +163,7 @@ pub fn play(
         plies,
         opening,
         met: player.met,
+        replied: player.replied,
     }
 }
 
@@ -195,7 +214,7 @@ impl Player<'_> {
     ) -> Option<Choice> {
         match spot {
             Some(Spot::Trap(index)) => return Some(self.victim(index, ply, dice)),
-            Some(Spot::Slip(index)) => return Some(self.setter(index, dice)),
+            Some(Spot::Slip(index)) => return Some(self.setter(index, ply, dice)),
             Some(Spot::Follow(usual, setter)) => {
                 let often = if setter { 8800 } else { 7200 };
                 if dice.chance(often) && self.agrees(usual) {
@@ -222,7 +241,7 @@ impl Player<'_> {
         let slips = dice.chance(rate(&row.slip_rate, self.rating()));
         let state = if slips { State::Missed } else { State::NoSlip };
         if self.met.iter().all(|met| met.trap != index) {
-            self.met.push(Met { trap: index, ply, state });
+            self.met.push(Met { trap: index, ply, state, micros: None });
         }
         if slips {
             return Choice {
@@ -242,10 +261,13 @@ impl Player<'_> {
     }
 
     /// The setter after the slip.
-    fn setter(&mut self, index: usize, dice: &mut Dice) -> Choice {
+    fn setter(&mut self, index: usize, ply: usize, dice: &mut Dice) -> Choice {
         let trap = &self.league.traps.traps[index];
         let row = trap.row;
         let finds = dice.chance(rate(&row.find_rate, self.rating()));
+        if self.replied.iter().all(|replied| replied.trap != index) {
+            self.replied.push(Replied { trap: index, ply, finds });
+        }
         if finds && let Some(met) = self.met.iter_mut().find(|met| met.trap == index) {
             met.state = State::Refuted;
         }

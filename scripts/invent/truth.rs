@@ -1,5 +1,6 @@
 //! What was planted and what was drawn from it, for those who want to find it again.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use anyhow::{Context, Result};
@@ -24,12 +25,20 @@ pub enum State {
 pub struct Visit {
     pub trap: usize,
     pub victim: i32,
-    pub setter: i32,
     pub state: State,
-    /// Whether the reply to the slip is within the counted half-moves too.
-    pub reply_counted: bool,
+    pub pace: &'static str,
+    /// The mean of the time that an import reads, in millionths of a second; none without clocks.
+    pub micros: Option<u64>,
     /// The setter's mean score from which the result was drawn, in millionths.
     pub score_millionths: u64,
+}
+
+/// One reply to a slip in a game that an import counts.
+pub struct Reply {
+    pub trap: usize,
+    pub setter: i32,
+    pub pace: &'static str,
+    pub finds: bool,
 }
 
 /// Sums of one trap and band; they add up whatever the order.
@@ -43,8 +52,20 @@ struct Cell {
     states: [(u64, u64); 3],
 }
 
+/// Sums of one trap, pace and band: choices of victims and replies of setters, and games with clocks with the sum of their
+/// planted means in millionths of a second, with the slip and without.
+#[derive(Clone, Copy, Default)]
+struct PaceCell {
+    games: u64,
+    replies: u64,
+    times: [(u64, u64); 2],
+}
+
 #[derive(Clone)]
-pub struct Tally(Vec<[Cell; BANDS]>);
+pub struct Tally {
+    bands: Vec<[Cell; BANDS]>,
+    paces: BTreeMap<(usize, &'static str, usize), PaceCell>,
+}
 
 fn band(rating: i32) -> usize {
     ((rating - LOWEST) / 100).clamp(0, BANDS as i32 - 1) as usize
@@ -52,11 +73,11 @@ fn band(rating: i32) -> usize {
 
 impl Tally {
     pub fn new(traps: usize) -> Tally {
-        Tally(vec![[Cell::default(); BANDS]; traps])
+        Tally { bands: vec![[Cell::default(); BANDS]; traps], paces: BTreeMap::new() }
     }
 
     pub fn count(&mut self, visit: &Visit) {
-        let cells = &mut self.0[visit.trap];
+        let cells = &mut self.bands[visit.trap];
         let victims = &mut cells[band(visit.victim)];
         victims.games += 1;
         let state = &mut victims.states[visit.state as usize];
@@ -65,15 +86,26 @@ impl Tally {
         if visit.state != State::NoSlip {
             victims.slips += 1;
         }
-        if visit.state != State::NoSlip && visit.reply_counted {
-            let setters = &mut cells[band(visit.setter)];
-            setters.replies += 1;
-            setters.finds += u64::from(visit.state == State::Refuted);
+        let place = (visit.trap, visit.pace, band(visit.victim));
+        let pace = self.paces.entry(place).or_default();
+        pace.games += 1;
+        if let Some(micros) = visit.micros {
+            let times = &mut pace.times[usize::from(visit.state == State::NoSlip)];
+            times.0 += 1;
+            times.1 += micros;
         }
     }
 
+    pub fn reply(&mut self, reply: &Reply) {
+        let setters = &mut self.bands[reply.trap][band(reply.setter)];
+        setters.replies += 1;
+        setters.finds += u64::from(reply.finds);
+        let place = (reply.trap, reply.pace, band(reply.setter));
+        self.paces.entry(place).or_default().replies += 1;
+    }
+
     pub fn add(&mut self, other: &Tally) {
-        for (ours, theirs) in self.0.iter_mut().zip(&other.0) {
+        for (ours, theirs) in self.bands.iter_mut().zip(&other.bands) {
             for (a, b) in ours.iter_mut().zip(theirs) {
                 a.games += b.games;
                 a.slips += b.slips;
@@ -85,6 +117,15 @@ impl Tally {
                 }
             }
         }
+        for (place, theirs) in &other.paces {
+            let ours = self.paces.entry(*place).or_default();
+            ours.games += theirs.games;
+            ours.replies += theirs.replies;
+            for (x, y) in ours.times.iter_mut().zip(&theirs.times) {
+                x.0 += y.0;
+                x.1 += y.1;
+            }
+        }
     }
 }
 
@@ -94,8 +135,8 @@ impl Tally {
 /// scores over the games of the row's victims, given their ratings (empty without such a game);
 /// `edge_*` the planted shifts against the ordinary expectation (there is none after the
 /// refutation, where the score is fixed). `games` and `slips` were drawn by victims of the band,
-/// `replies` and `finds` by setters of the band, both over the games that an import with default
-/// options counts: first visit, within the first 30 half-moves.
+/// `replies` and `finds` by setters of the band, whatever the order of moves that led behind the slip, both over the
+/// games that an import with default options counts: first visit, within the first 30 half-moves.
 pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     let context = || format!("cannot write {}", path.display());
     let mut csv = csv::Writer::from_path(path).with_context(context)?;
@@ -118,7 +159,7 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
         "replies",
         "finds",
     ])?;
-    for (trap, cells) in planted.traps.iter().zip(&tally.0) {
+    for (trap, cells) in planted.traps.iter().zip(&tally.bands) {
         for (index, cell) in cells.iter().enumerate() {
             let edge = LOWEST + 100 * index as i32;
             let share =
@@ -148,6 +189,43 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
                 cell.finds.to_string(),
             ])?;
         }
+    }
+    csv.flush().with_context(context)
+}
+
+/// Writes one row a trap, pace and band that was met.
+///
+/// `games` were drawn by victims of the band, `replies` by setters of the band, over the games that an import counts.
+/// `slip_timed` and `other_timed` are the games with clocks, `slip_seconds` and `other_seconds` the sums of the means that their times were drawn
+/// from: of the whole seconds between two readings.
+pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
+    let context = || format!("cannot write {}", path.display());
+    let mut csv = csv::Writer::from_path(path).with_context(context)?;
+    csv.write_record([
+        "trap_fen",
+        "pace",
+        "band",
+        "games",
+        "replies",
+        "slip_timed",
+        "slip_seconds",
+        "other_timed",
+        "other_seconds",
+    ])?;
+    for (&(trap, pace, band), cell) in &tally.paces {
+        let seconds = |micros: u64| format!("{:.6}", micros as f64 / 1_000_000.0);
+        let [slip, other] = cell.times;
+        csv.write_record([
+            Fen::from_position(&planted.traps[trap].position, EnPassantMode::Legal).to_string(),
+            pace.to_owned(),
+            (LOWEST + 100 * band as i32).to_string(),
+            cell.games.to_string(),
+            cell.replies.to_string(),
+            slip.0.to_string(),
+            seconds(slip.1),
+            other.0.to_string(),
+            seconds(other.1),
+        ])?;
     }
     csv.flush().with_context(context)
 }

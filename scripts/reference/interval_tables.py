@@ -15,6 +15,14 @@ Columns `kind,input,low_or_value,high`; the last is empty where there is one val
 * newcombe: `a/n-b/m`, 95 %, statsmodels `confint_proportions_2indep(method="newcomb")`.
 * benjamini_hochberg: `p#i`, the adjusted value of the i-th p of the worked example in Benjamini &
   Hochberg 1995 (J. R. Statist. Soc. B 57:289-300) and of small hand-made lists `p1;p2;...#i`.
+* time: groups `n/sum/sum of squares` joined by `+`, 95 % interval of the mean: see `times` below; SciPy
+  `scipy.stats.gamma`.
+* weighted: rows `weight:k/n*k/n` joined by `;`, equal texts being one and the same share; log-normal around
+  S = sum of w exp(centre), the variance by the delta method from a numerical gradient.
+* paths: nodes `n>k:next&k:next` joined by `;`, next being the number of an earlier node or G; the last one is the
+  start. Log-normal with the mean at Dirichlet(k + 1/2) shares and the variance by the delta method from a
+  numerical gradient and the Dirichlet covariances.
+* never_rising: `k/n;k/n;...#i`, the i-th value of SciPy `isotonic_regression(increasing=False)`.
 
 z is the normal quantile of 0.975, not 1.96. Values have 12 significant digits; what is below
 1e-15 (a limit that is 0 but for floating point) is printed as 0.
@@ -28,9 +36,9 @@ from decimal import ROUND_HALF_UP, Decimal, getcontext
 import numpy
 import scipy
 import statsmodels
-from scipy.optimize import brentq
+from scipy.optimize import brentq, isotonic_regression
 from scipy.special import digamma, polygamma
-from scipy.stats import norm
+from scipy.stats import gamma, norm
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
@@ -71,6 +79,100 @@ P_LISTS = [
     TRIAL, [0.0344, 1, 0.0001, 0.0095, 0.4262], [0.04, 0.045, 0.049, 0.0495, 0.05], [0.03],
     [0.5, 0.6, 0.1, 0.001], [0.02, 0.02, 0.02], [1, 1, 0.9],
 ]
+TIMES = [
+    [(50, 5000, 900000)], [(300, 4500, 130000), (600, 42000, 6000000), (100, 30000, 20000000)],
+    [(3, 120, 5600)], [(40, 60, 130), (9, 700, 90000), (1, 900, 810000)], [(2, 3, 5)],
+    [(1000000, 50000000, 2900000000)], [(60, 0, 0), (60, 3000, 250000)],
+    [(1200, 18000, 560000), (0, 0, 0), (30, 9000, 5600000)],
+]
+WEIGHTED = [
+    "3000:80/100*30/60;1000:40/100*30/60;500:7/33*9/55", "1:12/30", "5:0/50*3/9;5:1/50*3/9",
+    "20000:8000/20000*700/900;15000:5000/15000*700/900;90:40/90*20/70",
+    "1:99/100*98/99*1/98;2:100/100*99/100*1/98",
+]
+PATHS = [
+    "500>125:G;200>100:G;1000>500:0&200:1", "100>40:G", "4000>1000:G;8000>4000:0",
+    "90>30:G;70>20:G;300>100:0;200>50:0&40:1;5000>900:2&300:3", "50>0:G;400>60:0&10:G",
+]
+FALLING = [
+    [(1, 2), (3, 4), (2, 9)], [(30, 60), (20, 50), (25, 60), (4, 30), (5, 31)], [(0, 5), (1, 5)],
+    [(9, 10), (9, 10), (10, 10), (0, 10)],
+]
+
+
+def times(groups):
+    """The mean time at this mix of groups is mean * a / q, q the 0.975 and 0.025 quantiles of a gamma distribution of
+    shape a = mean^2 / variance of the mean. That is c^2 sum(n m^2) / N^2 with one coefficient of variation c for all groups,
+    times 1 + (1 + z^2) / (N' - 1), N' = sum(n m)^2 / sum(n m^2)."""
+    n, total, squares = (numpy.array(column, float) for column in zip(*groups))
+    keep = total > 0
+    all_games, mean = n.sum(), total.sum() / n.sum()
+    n, total, squares = n[keep], total[keep], squares[keep]
+    means = total / n
+    c_squared = ((squares - n * means**2) / means**2).sum() / (n - 1).sum()
+    weight = (n * means**2).sum()
+    alike = total.sum() ** 2 / weight
+    variance = c_squared * weight / all_games**2 * (1 + (1 + Z**2) / max(alike - 1, 1))
+    shape = mean**2 / variance
+    return mean * shape / gamma.ppf(0.975, shape), mean * shape / gamma.ppf(0.025, shape)
+
+
+def gradient(function, at):
+    """Central differences."""
+    def slope(index):
+        step = numpy.zeros(len(at))
+        step[index] = 1e-6 * max(abs(at[index]), 1e-3)
+        return (function(at + step) - function(at - step)) / (2 * step[index])
+    return numpy.array([slope(index) for index in range(len(at))])
+
+
+def weighted(text):
+    rows = [row.split(":") for row in text.split(";")]
+    names = sorted({name for _, row in rows for name in row.split("*")})
+    counts = [tuple(map(int, name.split("/"))) for name in names]
+    a, whole = (numpy.array(column, float) for column in zip(*((k + 0.5, n + 1.0) for k, n in counts)))
+    weights = numpy.array([float(weight) for weight, _ in rows])
+
+    def log_average(centres):
+        sums = [sum(centres[names.index(name)] for name in row.split("*")) for _, row in rows]
+        return math.log((weights / weights.sum() * numpy.exp(sums)).sum())
+
+    centres = digamma(a) - digamma(whole)
+    variances = polygamma(1, a) - polygamma(1, whole)
+    half = Z * math.sqrt((gradient(log_average, centres) ** 2 * variances).sum())
+    centre = log_average(centres)
+    return math.exp(centre - half), math.exp(centre + half)
+
+
+def paths(text):
+    nodes, shares, covariance = [], [], []
+    for node in text.split(";"):
+        games, choices = node.split(">")
+        choices = [choice.split(":") for choice in choices.split("&")]
+        made = [int(k) for k, _ in choices]
+        alpha = numpy.array(made + [int(games) - sum(made)], float) + 0.5
+        mean = alpha / alpha.sum()
+        spread = (numpy.diag(mean) - numpy.outer(mean, mean)) / (alpha.sum() + 1)
+        nodes.append([(len(shares) + index, to) for index, (_, to) in enumerate(choices)])
+        shares.extend(mean[:-1])
+        covariance.append(spread[:-1, :-1])
+
+    def chance(values):
+        known = []
+        for node in nodes:
+            known.append(sum(values[at] * (1.0 if to == "G" else known[int(to)]) for at, to in node))
+        return known[-1]
+
+    shares = numpy.array(shares)
+    slopes, variance, at = gradient(chance, shares), 0.0, 0
+    for block in covariance:
+        part = slopes[at:at + len(block)]
+        variance += part @ block @ part
+        at += len(block)
+    mean = chance(shares)
+    spread = math.log1p(variance / mean**2)
+    centre, half = math.log(mean) - spread / 2, Z * math.sqrt(spread)
+    return math.exp(centre - half), math.exp(centre + half)
 
 
 def wilson(k, n):
@@ -146,6 +248,18 @@ def rows():
     for a, n, b, m in DIFFERENCES:
         name = f"{fraction(a, n)}-{fraction(b, m)}"
         yield "newcombe", name, *confint_proportions_2indep(a, n, b, m, method="newcomb")
+    for groups in TIMES:
+        yield "time", "+".join("/".join(map(str, group)) for group in groups), *times(groups)
+    for text in WEIGHTED:
+        yield "weighted", text, *weighted(text)
+    for text in PATHS:
+        yield "paths", text, *paths(text)
+    for groups in FALLING:
+        k, n = (numpy.array(column, float) for column in zip(*groups))
+        fit = isotonic_regression(k / n, weights=n, increasing=False).x
+        name = ";".join(fraction(*group) for group in groups)
+        for index, value in enumerate(fit):
+            yield "never_rising", f"{name}#{index}", value, None
     for values in P_LISTS:
         adjusted = multipletests(values, alpha=0.05, method="fdr_bh")[1]
         name = "p" if values is TRIAL else ";".join(map(str, values))

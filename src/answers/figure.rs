@@ -5,7 +5,9 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::Sampling;
-use super::stats::{Interval, Moments, mean_difference, mean_score, share, tango_at, wilson_at};
+use super::stats::{
+    Interval, Moments, mean_score, mean_time, share, tango_at, time_difference, wilson_at,
+};
 
 /// A share: `k` of `n` games, with its 95 % interval.
 ///
@@ -159,34 +161,36 @@ impl Mean {
         }
     }
 
-    /// The mean of a measured quantity in its unit, which needs two measurements for an interval.
-    pub fn measured(moments: Moments, unit: f64, sampling: impl Into<Sampling>) -> Mean {
+    /// The mean of times by group in their unit, which needs two in one group for an interval ([`mean_time`]).
+    pub fn of_times(groups: &[Moments], unit: f64, sampling: impl Into<Sampling>) -> Mean {
         let sampling = sampling.into();
-        let min_sample = sampling.min_sample;
-        let n = moments.n;
-        match (moments.mean(), moments.interval_at(sampling.z())) {
-            (Some(mean), Some(interval)) if n >= min_sample => {
-                Mean::known(mean * unit, interval.scale(unit), n)
-            }
-            _ => Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(2) }),
-        }
+        let n = groups.iter().map(|group| group.n).sum();
+        Mean::from_times(mean_time(groups, sampling.cluster), n, unit, sampling)
     }
 
-    /// The difference `first` - `second` of two measured means in their unit (Welch); `n` is the games of the fewer.
+    /// The difference `first` - `second` of two mean times in their unit; `n` is the games of the fewer.
     pub(super) fn difference(
-        first: Moments,
-        second: Moments,
+        first: &[Moments],
+        second: &[Moments],
         unit: f64,
         sampling: impl Into<Sampling>,
     ) -> Mean {
         let sampling = sampling.into();
-        let n = first.n.min(second.n);
-        match mean_difference(first, second, sampling.z()) {
+        let games = |groups: &[Moments]| groups.iter().map(|group| group.n).sum::<u64>();
+        let n = games(first).min(games(second));
+        Mean::from_times(time_difference(first, second, sampling.cluster), n, unit, sampling)
+    }
+
+    fn from_times(known: Option<(f64, Interval)>, n: u64, unit: f64, sampling: Sampling) -> Mean {
+        let needed = match known {
             Some((value, interval)) if n >= sampling.min_sample => {
-                Mean::known(value * unit, interval.scale(unit), n)
+                return Mean::known(value * unit, interval.scale(unit), n);
             }
-            _ => Mean::withheld(n, Withheld::TooFew { n, needed: sampling.min_sample.max(2) }),
-        }
+            Some(_) => sampling.min_sample,
+            // One game a pace shows no spread, however many paces there are.
+            None => sampling.min_sample.max(2).max(n + 1),
+        };
+        Mean::withheld(n, Withheld::TooFew { n, needed })
     }
 
     /// A mean without an interval, of `n` values that add up to `sum`.
@@ -272,7 +276,7 @@ mod tests {
     fn one_measurement_has_no_interval_and_is_withheld() {
         let one = Moments { n: 1, sum: 30, sum_sq: 900 };
         assert_eq!(
-            Mean::measured(one, 0.1, 1).withheld,
+            Mean::of_times(&[one], 0.1, 1).withheld,
             Some(Withheld::TooFew { n: 1, needed: 2 })
         );
     }

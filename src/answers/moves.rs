@@ -169,7 +169,7 @@ fn row(
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
     let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), totals);
     let cell: Cell = mv.sum(filter);
-    let clock = times(&cell);
+    let clock = times([mv], filter);
     Some(MoveRow {
         san: SanPlus::from_move(position.clone(), mv.code.to_move(position)?).to_string(),
         uci: mv.code.to_string(),
@@ -183,18 +183,27 @@ fn row(
         expected: sample.expected()?,
         edge: sample.edge(sampling),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
-        clock_s: Mean::measured(clock, 0.1, sampling),
+        clock_s: Mean::of_times(&clock, 0.1, sampling),
         eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, question.min_sample),
     })
 }
 
-/// The times spent, in tenths of a second.
-pub(super) fn times(cell: &Cell) -> Moments {
-    Moments {
-        n: cell.clock_games,
-        sum: i64::try_from(cell.clock_tenths).expect("tenths of seconds fit 63 bits"),
-        sum_sq: cell.clock_tenths_sq,
+/// The times that movers of the filter spent on these moves, in tenths of a second, by pace.
+pub(super) fn times<'a>(
+    moves: impl IntoIterator<Item = &'a MoveCounts>,
+    filter: MoverFilter,
+) -> [Moments; Pace::ALL.len()] {
+    let mut times = [Moments::default(); Pace::ALL.len()];
+    let cells = moves.into_iter().flat_map(|mv| &mv.cells).filter(|(id, _)| filter.admits(*id));
+    for (id, cell) in cells {
+        let of_pace = &mut times[id.pace().index()];
+        *of_pace = of_pace.plus(Moments {
+            n: cell.clock_games,
+            sum: cell.clock_tenths,
+            sum_sq: cell.clock_tenths_sq,
+        });
     }
+    times
 }
 
 fn view(position: &Chess, found: Option<&PositionCounts>, limits: &Limits) -> PositionView {
@@ -289,7 +298,8 @@ mod tests {
         assert_eq!((e5.score.value, e5.edge.value, e5.score.n), (None, None, 3));
     }
 
-    /// 2, 4 and 6 s: mean 4 s, variance 4, half width 1.96 x sqrt(4/3).
+    /// 2, 4 and 6 s: mean 4 s, squared error 4/3, with 2 degrees of freedom times 1 + 4.841459/2, so a shape of 3.508024. Quantile of 0.025
+    /// for it: SciPy 1.17.1, `scipy.stats.gamma.ppf`, 0.848727856895.
     #[test]
     fn seconds_and_evaluations_come_from_the_games_that_tell_them() {
         let mut counts = five_games();
@@ -300,8 +310,8 @@ mod tests {
         cell.add_eval(-30);
         let e5 = after("e4", &counts, &ask(1)).moves.swap_remove(0);
         assert!((e5.clock_s.value.expect("known") - 4.0).abs() < 1e-12);
-        let half = 1.959963984540054 * (4.0f64 / 3.0).sqrt();
-        assert!((e5.clock_s.high.expect("known") - 4.0 - half).abs() < 1e-9);
+        let high = 4.0 * 3.508023745960 / 0.848727856895;
+        assert!((e5.clock_s.high.expect("known") - high).abs() < 1e-9);
         assert_eq!((e5.eval_cp.value, e5.eval_cp.low, e5.eval_cp.n), (Some(-30.0), None, 1));
     }
 

@@ -124,7 +124,7 @@ fn cluster(text: &str) -> Result<f64, String> {
     games.ok_or_else(|| "a number from 1 to 1000 is needed, such as 1.5".to_owned())
 }
 
-/// What stands below the options.
+/// What stands below the options. Every column of every table is explained here; a test looks for each.
 pub const TRAP_HELP: &str = "\
 A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
 move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
@@ -134,33 +134,94 @@ where both sides slip. Variations are read: every move marked ?? is a trap of it
 further reply to it is a further refutation.
 
 The ratings hold for whoever moves: victims in the trap position, setters behind the slip. Every \
-figure stands with its 95 % interval and its games; - means withheld, with the reason.
+figure stands with its 95 % interval [low, high] and its games, as k of n or n; - means withheld, with the reason.
 
-Columns and figures:
-  games            games in which a victim of these ratings moved in the trap position
-  occurrence       these games among all games that such players play as that colour
-  steered          how often the position arises if the setter always plays the line: the product of
-                   the shares of the victim's moves, band by band, averaged by games
-  in any order     the same if the victim may play the line's moves in any legal order and the setter
-                   keeps to the line (steered_any_order); shares of all bands together
-  slip rate        share of the slip among all moves in the trap position
-  find rate        share of the refutation among all replies to the slip, by setters of these ratings
-  score after slip the setter's mean score after the slip, in percent
-  edge             score minus what the ratings predict, minus what that colour scores above it in all
-                   games; in percent of a point a game, 0 is ordinary. After the slip: whatever the
-                   reply. Refuted: with the refutation. Without slip: after other moves of the victim.
-                   Of the usual: with the setter's other moves instead of the bait
-  worth            points per 1000 games that go with knowing the refutation:
-                   1000 x steered x slip rate x (edge refuted - mean edge of all replies)
-  price            edge of the usual - edge without slip: what the trap costs when it fails
-  net              points per 1000 games of laying the trap instead of the usual moves; tables are
-                   ordered by its lower limit
-  slips per 1000   1000 x steered x slip rate; the verdict common, occasional or rare is its class
-  in N games       slips to expect in the next N games as that colour when steering (--ahead)
-  at least one     chance of a slip in them
-  seconds          mean time spent on the slip, on the other moves there, and the difference
-  rated            a band of ratings; + marks neighbouring bands joined until the sample suffices
-  comes up         --side victim: how often a player who follows the line meets the trap position";
+Several traps (trap: its name and line) are compared in two tables; one trap, or --each, has a sheet.
+
+Figures:
+  games              games in which a victim of these ratings moved in the trap
+                     position; beside another figure the games that it rests on
+  occurrence         these games among all games that such players play as that
+                     colour
+  steered            how often the position arises if the setter always plays
+                     the line: the product of the shares of the victim's moves,
+                     band by band, averaged by games
+  in any order       the same if the victim may play the line's moves in any
+                     legal order and the setter keeps to the line
+                     (steered_any_order); shares of all bands together
+  slip rate          share of the slip among all moves in the trap position
+  find rate          share of the refutation among all replies to the slip, by
+                     setters of these ratings
+  score after slip   the setter's mean score after the slip, in percent
+  edge               score minus what the ratings predict, minus what that
+                     colour scores above it in all games; in percent of a point
+                     a game, 0 is ordinary
+  edge after slip    the setter's edge once the victim has slipped, whatever
+                     the reply
+  edge refuted       with the refutation
+  edge without slip  after other moves of the victim
+  edge of the usual  with the setter's other moves instead of the bait, the
+                     move before the slip
+  worth              points per 1000 games that go with knowing the refutation:
+                     1000 x steered x slip rate x (edge refuted - mean edge of
+                     all replies)
+  price              edge of the usual - edge without slip: what the trap costs
+                     when it fails
+  net                points per 1000 games of laying the trap instead of the
+                     usual moves (net per 1000): 1000 x steered x (slip rate x
+                     edge refuted + (1 - slip rate) x edge without slip - edge
+                     of the usual); tables are ordered by its lower limit
+  slips per 1000     slips in 1000 games that play for the trap: 1000 x steered
+                     x slip rate
+  in N games         slips to expect in the next N games as that colour when
+                     steering (--ahead)
+  at least one       chance of a slip in them
+  seconds            mean time spent on the slip, on the other moves there, and
+                     the difference. The intervals take the mix of paces as it
+                     is
+  verdict            common, occasional or rare: the class of slips per 1000.
+                     It tells how often the slip happens, not whether the trap
+                     is sound, nor whether it pays
+  soundness          sound, playable or unsound: whether the slip loses and how
+                     the setter stands without it; no evidence: no source tells
+                     both
+
+Further columns of a sheet:
+  value, interval, meaning
+                     of each figure
+  source             who tells about soundness: the dumps' evaluations, the
+                     rules (a forced mate), an engine
+  after slip, without, slip loses
+                     pawns for the setter after the slip, after the victim's
+                     best other move, and the difference; rests on: the
+                     evaluations or positions behind them
+  on the way the victim plays
+                     the moves that the line needs, each with its share of all
+                     moves there
+  share %            share of a move among all moves of its position
+  rated              a band of ratings; + marks neighbouring bands joined until
+                     the sample suffices
+  0 50 % 100 %       the rate as o on a scale, its interval as |---|
+  n                  games that the figure before it rests on
+  slips here, refutations
+                     several marked moves, with the setter's edge after each;
+                     all together: their common share
+  by pace            one column each for bullet, blitz, rapid and classical
+
+With --explain: the sums behind the figures, each with the key of its position, moves (the needed one or others), bands, games, \
+wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks.
+
+With --side victim: comes up, how often a player whose own moves follow the line meets the trap position (mixed: bands too \
+thin took the share of all); on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
+share %, score % and edge % of the victim.
+
+CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \
+them; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
+interval, NAME_k and NAME_n its games. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
+all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
+slip. steered_mixed: thin bands took the share of all; steered_never: a move that nobody played. soundness_because: why. withheld: which \
+figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
+position, line_move: what the line plays there.";
 
 #[cfg(test)]
 mod tests {

@@ -6,7 +6,7 @@ use super::claims::claim_line;
 use super::figures::{Reasons, Shown, Unit};
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted};
-use super::output::{Rows, mean, mean_head, number, rate, rate_head};
+use super::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
 use super::words::{self, clean};
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
@@ -38,6 +38,7 @@ pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
     head.extend(mean_head("score"));
     head.push("expected".into());
     head.extend(["edge", "clock_s", "eval_cp"].iter().flat_map(|name| mean_head(name)));
+    head.push("withheld".into());
     let mut rows = Rows::new(out, &head)?;
     for row in &table.moves {
         let mut cells = vec![row.rank.to_string(), row.san.clone(), row.uci.clone()];
@@ -46,6 +47,13 @@ pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
         cells.extend(mean(&row.score));
         cells.push(number(Some(row.expected)));
         cells.extend([&row.edge, &row.clock_s, &row.eval_cp].into_iter().flat_map(mean));
+        cells.push(withheld([
+            ("share", row.share.withheld.as_ref()),
+            ("score", row.score.withheld.as_ref()),
+            ("edge", row.edge.withheld.as_ref()),
+            ("clock_s", row.clock_s.withheld.as_ref()),
+            ("eval_cp", row.eval_cp.withheld.as_ref()),
+        ]));
         rows.row(&cells)?;
     }
     rows.finish()
@@ -114,6 +122,9 @@ fn notes(table: &MoveTable) -> Vec<String> {
                     .into(),
             );
         }
+        if table.moves.iter().any(|row| row.clock_s.value.is_some()) {
+            notes.push("Mean seconds are at the mix of paces above.".into());
+        }
         notes.push(
             "Intervals [low, high] are 95 % and take the ratings as given and games as independent."
                 .into(),
@@ -171,6 +182,7 @@ mod tests {
         Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
         games; an association, not an effect.
         Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
+        Mean seconds are at the mix of paces above.
         Intervals [low, high] are 95 % and take the ratings as given and games as independent.
         Withheld (-): fewer than 50 games, the minimum sample.
         Up to 4 games may be missing here: rare positions were dropped.
@@ -210,9 +222,9 @@ mod tests {
     #[test]
     fn the_csv_has_one_row_a_move() {
         insta::assert_snapshot!(printed(|out| csv(out, &move_table_of_two())), @"
-        rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n
-        1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9712994007995948,0.9966271666906052,300,303,0.5,0.445661333309047,0.554338666690953,300,0.49,0.01,-0.0446,0.0646,300,3.25,3,3.5,250,-25,,,120
-        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003372833309394866,0.028700599200405186,3,303,,,,3,0.5,,,,3,,,,2,,,,0
+        rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
+        1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9712994007995948,0.9966271666906052,300,303,0.5,0.445661333309047,0.554338666690953,300,0.49,0.01,-0.0446,0.0646,300,3.25,3,3.5,250,-25,,,120,
+        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003372833309394866,0.028700599200405186,3,303,,,,3,0.5,,,,3,,,,2,,,,0,\"score: 3 games, 50 needed; edge: 3 games, 50 needed; clock_s: 2 games, 50 needed; eval_cp: no games\"
         ");
     }
 

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use crate::answers::{Mean, Rate};
+use crate::answers::{Mean, Rate, Withheld};
 
 /// One JSON object, indented, with a line end.
 pub fn json<W: Write>(mut out: W, answer: &impl Serialize) -> io::Result<()> {
@@ -50,6 +50,15 @@ pub(super) fn number(x: Option<f64>) -> String {
 /// Names of the columns of a rate: `x,x_low,x_high,x_k,x_n`.
 pub(super) fn rate_head(name: &str) -> [String; 5] {
     ["", "_low", "_high", "_k", "_n"].map(|end| format!("{name}{end}"))
+}
+
+/// Why figures are withheld, each with its column's name: `net: edge refuted: 3 games, 50 needed; worth: ...`. It makes the last column of
+/// a table, `withheld`.
+pub(super) fn withheld<'a>(
+    figures: impl IntoIterator<Item = (&'a str, Option<&'a Withheld>)>,
+) -> String {
+    let why = |(name, why): (&str, Option<&Withheld>)| Some(format!("{name}: {}", why?));
+    figures.into_iter().filter_map(why).collect::<Vec<_>>().join("; ")
 }
 
 /// The cells of a rate.

@@ -121,12 +121,16 @@ fn the_cells_behind_the_figures_are_those_counted_by_hand() {
     assert_eq!(sums[5]["clock"], serde_json::json!([4, 400, 40_800]));
 }
 
-/// Variances 320 and 800/3 tenths squared over 6 and 4 games: 53.33 + 66.67 = 120; 1.96 x sqrt(120) tenths.
+/// All games are blitz. The slip: mean 40 tenths of a second, squared deviations 1600 over 6 games, squared error 1600/5/6; with 5 degrees of
+/// freedom times 1 + 4.841459/5, so a gamma shape of 40^2 / 104.98 = 15.241643. The others: 100, 800 over 4 games, 800/3/4 times
+/// 1 + 4.841459/3: 57.387281. Quantiles of 0.025 and 0.975: SciPy 1.17.1, `scipy.stats.gamma.ppf`.
 #[test]
-fn the_time_difference_has_welchs_interval() {
+fn the_time_difference_has_the_interval_of_two_gamma_means() {
     let trap = answer(&["--min-sample", "1"]);
-    let half = 0.1 * 1.959963984540054 * 120f64.sqrt();
-    near(&trap["time"]["difference_s"]["high"], -6.0 + half);
+    let slip_high = 40.0 * 15.241642802446 / 8.575867046825;
+    let others_low = 100.0 * 57.387280898858 / 73.158207889987;
+    let rise = (slip_high - 40.0f64).hypot(100.0 - others_low);
+    near(&trap["time"]["difference_s"]["high"], (-60.0 + rise) / 10.0);
     assert_eq!(trap["time"]["difference_s"]["n"], 4);
 }
 

@@ -28,5 +28,6 @@ mod planted;
 mod reading;
 mod standard;
 mod statistics;
+mod trap_help;
 mod trap_options;
 mod traps_file;

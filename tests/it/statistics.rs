@@ -1,8 +1,11 @@
 //! Interval estimates against those of statsmodels and scipy: the table is made by
 //! scripts/reference/interval_tables.py and names the versions in its first line.
 
+use std::collections::BTreeMap;
+
 use deadfall::answers::stats::{
-    Factor, Interval, newcombe_difference, product, product_interval, tango, wilson,
+    Factor, FactorId, Interval, Moments, Next, PathId, PathSum, WeightedProducts, mean_time,
+    never_rising, newcombe_difference, product, product_interval, tango, wilson,
 };
 use deadfall::counts::{Rating, expected_milli};
 
@@ -85,5 +88,88 @@ fn expected_scores_are_rounded_to_thousandths() {
         let difference: u16 = difference.parse().expect("a difference");
         let milli = expected_milli(rating(1 + difference), rating(1));
         assert_eq!(f64::from(milli), expected[0], "{difference}");
+    }
+}
+
+#[test]
+fn intervals_of_mean_times_are_those_of_gamma_means() {
+    for (input, expected) in rows("time") {
+        let groups: Vec<Moments> = input
+            .split('+')
+            .map(|group| match whole(group)[..] {
+                [n, sum, sum_sq] => Moments { n, sum, sum_sq },
+                _ => panic!("{input}"),
+            })
+            .collect();
+        let (mean, found) = mean_time(&groups, 1.0).expect("two in a group");
+        // The closed form of large shapes has eight digits.
+        for (found, expected) in [found.low, found.high].into_iter().zip(expected) {
+            assert!((found - expected).abs() < 1e-9 * mean, "{input}: {found} {expected}");
+        }
+    }
+}
+
+/// The reference's gradient is numerical: nine digits. It neither cuts at 1 nor holds the value.
+fn assert_nearly(input: &str, found: Interval, value: f64, expected: &[f64]) {
+    let expected = [expected[0].min(value), expected[1].min(1.0).max(value)];
+    for (found, expected) in [found.low, found.high].into_iter().zip(expected) {
+        assert!((found / expected - 1.0).abs() < 1e-8, "{input}: {found} {expected}");
+    }
+}
+
+#[test]
+fn intervals_of_weighted_products_are_log_normal_too() {
+    for (input, expected) in rows("weighted") {
+        let mut average = WeightedProducts::default();
+        let mut ids: BTreeMap<&str, FactorId> = BTreeMap::new();
+        for row in input.split(';') {
+            let (weight, factors) = row.split_once(':').expect("a weight");
+            let id = |text| match whole(text)[..] {
+                [k, n] => *ids.entry(text).or_insert_with(|| average.factor(Factor::new(k, n))),
+                _ => panic!("{input}"),
+            };
+            let factors: Vec<FactorId> = factors.split('*').map(id).collect();
+            average.row(weight.parse().expect("a weight"), &factors);
+        }
+        let value = average.value().expect("rows");
+        assert_nearly(input, average.interval().expect("rows"), value, &expected);
+    }
+}
+
+#[test]
+fn intervals_of_sums_over_paths_are_those_of_the_delta_method() {
+    for (input, expected) in rows("paths") {
+        let (mut sum, mut ids): (PathSum, Vec<PathId>) = (PathSum::in_clusters(1.0), Vec::new());
+        for node in input.split(';') {
+            let (games, choices) = node.split_once('>').expect("games");
+            let choice = |choice: &str| {
+                let (k, next) = choice.split_once(':').expect("a choice");
+                let next = match next {
+                    "G" => Next::Goal,
+                    earlier => Next::Node(ids[earlier.parse::<usize>().expect("a node")]),
+                };
+                (k.parse().expect("a count"), next)
+            };
+            let choices: Vec<(u64, Next)> = choices.split('&').map(choice).collect();
+            ids.push(sum.node(games.parse().expect("a count"), &choices));
+        }
+        let start = *ids.last().expect("nodes");
+        assert_nearly(input, sum.interval(start), sum.value(start), &expected);
+    }
+}
+
+#[test]
+fn shares_that_never_rise_are_the_isotonic_fit() {
+    for (input, expected) in rows("never_rising") {
+        let (groups, index) = input.split_once('#').expect("a place");
+        let groups: Vec<Factor> = groups
+            .split(';')
+            .map(|group| match whole(group)[..] {
+                [k, n] => Factor::new(k, n),
+                _ => panic!("{input}"),
+            })
+            .collect();
+        let found = never_rising(&groups)[index.parse::<usize>().expect("a place")];
+        assert!((found - expected[0]).abs() < PRECISION, "{input}: {found} {expected:?}");
     }
 }

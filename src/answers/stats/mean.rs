@@ -1,15 +1,31 @@
-//! Means of measured quantities, such as seconds on a move, from integer sums.
+//! Means of times, such as seconds on a move, from integer sums by group.
+//!
+//! Times have a long tail, and their groups, the paces, lie far apart: one game in a hundred may hold half of the sum. The
+//! spread of all times together then tells little about the error of their mean (in seeded samples of 50 games of all paces
+//! the normal interval held the truth in 83 %). So the mix of the groups is taken as it is, like the ratings: what is estimated is the mean
+//! time at this mix.
+//!
+//! * Times spread in proportion to their mean. One squared coefficient of variation serves all groups: c^2 is the sum of the squared
+//!   deviations over the squared mean of their group, by the sum of n - 1. The squared error of the mean is then c^2 sum n m^2 / N^2.
+//! * Few times show too little of their spread. As many equal games as weigh the same, N' = (sum n m)^2 / sum n m^2 (L. Kish 1965, Survey
+//!   Sampling, section 11.7), leave N' - 1 degrees of freedom; the squared error is multiplied by 1 + (1 + z^2) / (N' - 1). Half of that is what Student's
+//!   quantile adds; the other half is for the long tail, and brought the share of intervals that hold the truth from 92 to 94 % in
+//!   seeded samples of 50 to 100 games.
+//! * A sum of times is nearly gamma distributed, exactly so for exponential ones. Its shape a is mean^2 / squared error, and the mean lies
+//!   between mean x a / q(0.975) and mean x a / q(0.025), with the quantiles q of the gamma distribution of shape a and scale 1.
 
+use super::combine::{Part, combine};
+use super::gamma::quantile;
 use super::interval::Interval;
 use super::normal::Z_95;
 
-/// Count, sum and sum of squares of a quantity measured in whole units.
+/// Count, sum and sum of squares of a quantity of at least 0 measured in whole units.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Moments {
     /// Number of measurements.
     pub n: u64,
     /// Their sum, in units.
-    pub sum: i64,
+    pub sum: u64,
     /// The sum of their squares, in units squared.
     pub sum_sq: u64,
 }
@@ -20,43 +36,67 @@ impl Moments {
         (self.n > 0).then(|| self.sum as f64 / self.n as f64)
     }
 
-    /// The sample variance (divisor n - 1) in units squared, or `None` for fewer than two measurements.
-    pub fn variance(self) -> Option<f64> {
-        if self.n < 2 {
-            return None;
-        }
+    /// The sum of the squared deviations from the mean, in units squared; 0 without measurements.
+    fn squared_deviations(self) -> f64 {
         // n sum_sq - sum^2 in 128 bits: exact, where floats would cancel.
         let squares = u128::from(self.n) * u128::from(self.sum_sq);
-        let square = u128::from(self.sum.unsigned_abs()).pow(2);
-        let spread = squares.saturating_sub(square) as f64;
-        Some(spread / (self.n as f64 * (self.n - 1) as f64))
+        let square = u128::from(self.sum).pow(2);
+        squares.saturating_sub(square) as f64 / self.n.max(1) as f64
     }
 
-    /// The normal 95 % interval of the mean in units, or `None` for fewer than two measurements.
-    ///
-    /// It has no width if all measurements are equal: it only knows the spread that it has seen.
-    pub fn interval(self) -> Option<Interval> {
-        self.interval_at(Z_95)
-    }
-
-    /// [`Moments::interval`] with another normal quantile `z`.
-    pub fn interval_at(self, z: f64) -> Option<Interval> {
-        let (mean, half) = (self.mean()?, z * self.squared_error()?.sqrt());
-        Some(Interval::new(mean - half, mean + half))
-    }
-
-    /// The squared standard error of the mean.
-    fn squared_error(self) -> Option<f64> {
-        Some(self.variance()? / self.n as f64)
+    /// Both together.
+    pub fn plus(self, other: Moments) -> Moments {
+        Moments {
+            n: self.n + other.n,
+            sum: self.sum + other.sum,
+            sum_sq: self.sum_sq.saturating_add(other.sum_sq),
+        }
     }
 }
 
-/// The difference `first` - `second` of two means in units and its interval with unequal variances (B. L. Welch 1947,
-/// Biometrika 34:28-35, with the normal quantile `z`), or `None` if either has fewer than two measurements.
-pub fn mean_difference(first: Moments, second: Moments, z: f64) -> Option<(f64, Interval)> {
-    let difference = first.mean()? - second.mean()?;
-    let half = z * (first.squared_error()? + second.squared_error()?).sqrt();
-    Some((difference, Interval::new(difference - half, difference + half)))
+/// No interval is that of a gamma distribution of a smaller shape: below it little more is known than the sign.
+const LEAST_SHAPE: f64 = 0.05;
+
+/// The mean of all measurements in units and its 95 % interval at this mix of `groups` (see the module's docs), where `cluster`
+/// measurements (1 or more) tell as much as one. `None` if no group has two.
+///
+/// The interval has no width if the measurements of each group are equal: it only knows the spread that it has seen.
+pub fn mean_time(groups: &[Moments], cluster: f64) -> Option<(f64, Interval)> {
+    let all = groups.iter().fold(Moments::default(), |sum, &group| sum.plus(group));
+    let mean = all.mean()?;
+    let (mut deviations, mut freedom, mut squares) = (0.0, 0, 0.0);
+    let known = groups.iter().filter_map(|group| Some((group, group.mean().filter(|m| *m > 0.0)?)));
+    for (group, middle) in known {
+        deviations += group.squared_deviations() / (middle * middle);
+        freedom += group.n - 1;
+        squares += group.n as f64 * middle * middle;
+    }
+    if freedom == 0 {
+        return (mean == 0.0 && all.n > 1).then_some((mean, Interval::point(mean)));
+    }
+    let error = deviations / freedom as f64 * squares / (all.n as f64).powi(2) * cluster.max(1.0);
+    if error == 0.0 {
+        return Some((mean, Interval::point(mean)));
+    }
+    let alike = (all.sum as f64).powi(2) / squares;
+    let error = error * (1.0 + (1.0 + Z_95 * Z_95) / (alike - 1.0).max(1.0));
+    let shape = (mean * mean / error).max(LEAST_SHAPE);
+    let end = |p, z| mean * shape / quantile(shape, p, z);
+    let interval = Interval::new(end(0.975, Z_95), end(0.025, -Z_95));
+    Some((mean, interval.including(mean)))
+}
+
+/// The difference `first` - `second` of two means of [`mean_time`] in units and its interval ([`combine`]), or `None` if either
+/// is unknown.
+pub fn time_difference(
+    first: &[Moments],
+    second: &[Moments],
+    cluster: f64,
+) -> Option<(f64, Interval)> {
+    let (first, second) = (mean_time(first, cluster)?, mean_time(second, cluster)?);
+    let difference = first.0 - second.0;
+    let parts = [Part::new(1.0, first.0, first.1), Part::new(-1.0, second.0, second.1)];
+    Some((difference, combine(difference, &parts)))
 }
 
 #[cfg(test)]
@@ -64,54 +104,87 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn measured(values: &[i64]) -> Moments {
+    fn measured(values: &[u64]) -> Moments {
         Moments {
             n: values.len() as u64,
             sum: values.iter().sum(),
-            sum_sq: values.iter().map(|v| v.unsigned_abs().pow(2)).sum(),
+            sum_sq: values.iter().map(|v| v.pow(2)).sum(),
         }
     }
 
-    /// 50 wins, 30 draws, 20 losses as 2, 1, 0 half points: statsmodels 0.15.0, `DescrStatsW.zconfint_mean`, gives
-    /// 0.573075 to 0.726925 points.
+    fn near(got: f64, want: f64) {
+        assert!((got - want).abs() < 1e-9, "{got}, want {want}");
+    }
+
+    /// Hand-computed: means 20 and 100, squared deviations 200 and 5000, so c^2 = (200/400 + 5000/10000) / (2 + 1) = 1/3; the squared
+    /// error is (3 x 400 + 2 x 10000) / 25 / 3 = 848/3. As many equal games: 260^2 / 21200 = 3.188679. Quantiles of 0.975 and 0.025 for
+    /// the shape 2.978176: SciPy 1.17.1, `scipy.stats.gamma.ppf`, 7.190011977184 and 0.609285682687.
     #[test]
-    fn the_interval_equals_a_general_purpose_library() {
-        let halves = Moments { n: 100, sum: 130, sum_sq: 230 };
-        let got = halves.interval().expect("two or more").scale(0.5);
-        assert!((got.low - 0.573075).abs() < 5.1e-7);
-        assert!((got.high - 0.726925).abs() < 5.1e-7);
+    fn groups_share_one_coefficient_of_variation() {
+        let groups = [measured(&[10, 20, 30]), Moments::default(), measured(&[50, 150])];
+        let (mean, interval) = mean_time(&groups, 1.0).expect("known");
+        near(mean, 52.0);
+        let error = 848.0 / 3.0 * (1.0 + (1.0 + Z_95 * Z_95) / (67_600.0 / 21_200.0 - 1.0));
+        let shape = 52.0 * 52.0 / error;
+        near(interval.low, 52.0 * shape / 7.190011977184);
+        near(interval.high, 52.0 * shape / 0.609285682687);
+    }
+
+    /// Many games leave the normal interval.
+    #[test]
+    fn one_large_group_has_the_normal_interval() {
+        let large = Moments { n: 1_000_000, sum: 50_000_000, sum_sq: 2_900_000_000 };
+        let (mean, interval) = mean_time(&[large], 1.0).expect("known");
+        near(mean, 50.0);
+        let half = Z_95 * 400f64.sqrt() / 1000.0;
+        assert!((interval.low - (50.0 - half)).abs() < 1e-4, "{interval:?}");
+        assert!((interval.high - (50.0 + half)).abs() < 1e-4, "{interval:?}");
     }
 
     #[test]
-    fn fewer_than_two_measurements_have_no_interval() {
-        assert_eq!(measured(&[]).mean(), None);
-        assert_eq!(measured(&[7]).mean(), Some(7.0));
-        assert_eq!(measured(&[7]).interval(), None);
-        assert_eq!(mean_difference(measured(&[7]), measured(&[1, 2]), Z_95), None);
-    }
-
-    /// Hand-computed: variances 1 and 4 over 3 and 3 measurements, standard error sqrt(5 / 3).
-    #[test]
-    fn a_difference_adds_the_squared_errors() {
-        let (got, interval) =
-            mean_difference(measured(&[4, 5, 6]), measured(&[0, 2, 4]), Z_95).expect("two or more");
-        assert_eq!(got, 3.0);
-        assert!((interval.width() / 2.0 - Z_95 * (5.0f64 / 3.0).sqrt()).abs() < 1e-12);
+    fn without_two_in_a_group_there_is_no_interval() {
+        assert_eq!(mean_time(&[], 1.0), None);
+        assert_eq!(mean_time(&[measured(&[7]), measured(&[9])], 1.0), None);
+        assert_eq!(time_difference(&[measured(&[7])], &[measured(&[1, 2])], 1.0), None);
+        assert_eq!(mean_time(&[measured(&[0, 0])], 1.0), Some((0.0, Interval::point(0.0))));
     }
 
     #[test]
-    fn large_offsets_do_not_cancel() {
-        let far: Vec<i64> = [1, 2, 3].iter().map(|v| v + 1_000_000_000).collect();
-        assert_eq!(measured(&far).variance(), Some(1.0));
+    fn a_difference_squares_and_adds_the_distances() {
+        let (a, b) = (measured(&[40, 50, 60]), measured(&[10, 20, 40]));
+        let (first, second) =
+            (mean_time(&[a], 1.0).expect("known"), mean_time(&[b], 1.0).expect("known"));
+        let (got, interval) = time_difference(&[a], &[b], 1.0).expect("known");
+        near(got, first.0 - second.0);
+        let fall = (first.0 - first.1.low).hypot(second.1.high - second.0);
+        near(interval.low, got - fall);
+    }
+
+    #[test]
+    fn large_sums_do_not_cancel() {
+        let far: Vec<u64> = [1, 2, 3].iter().map(|v| v + 1_000_000_000).collect();
+        near(measured(&far).squared_deviations(), 2.0);
     }
 
     proptest! {
         #[test]
-        fn shifting_the_data_shifts_the_interval(values in prop::collection::vec(-5000..5000i64, 2..40), by in -9999..9999i64) {
-            let moved: Vec<i64> = values.iter().map(|v| v + by).collect();
-            let (at, there) = (measured(&values).interval().expect("two"), measured(&moved).interval().expect("two"));
-            prop_assert!((at.low + by as f64 - there.low).abs() < 1e-6);
-            prop_assert!((at.high + by as f64 - there.high).abs() < 1e-6);
+        fn the_mean_lies_in_its_interval_and_clusters_widen_it(
+            groups in prop::collection::vec(prop::collection::vec(0..90_000u64, 0..30), 1..5), cluster in 1.0..50.0f64
+        ) {
+            let groups: Vec<Moments> = groups.iter().map(|values| measured(values)).collect();
+            if let Some((mean, interval)) = mean_time(&groups, 1.0) {
+                let (_, wider) = mean_time(&groups, cluster).expect("known as before");
+                prop_assert!(0.0 <= interval.low && interval.contains(mean));
+                prop_assert!(wider.low <= interval.low + 1e-9 && interval.high <= wider.high + 1e-9);
+            }
+        }
+
+        #[test]
+        fn the_unit_does_not_matter(values in prop::collection::vec(1..5000u64, 2..40)) {
+            let tenfold: Vec<u64> = values.iter().map(|v| 10 * v).collect();
+            let (mean, a) = mean_time(&[measured(&values)], 1.0).expect("known");
+            let (_, b) = mean_time(&[measured(&tenfold)], 1.0).expect("known");
+            prop_assert!((a.scale(10.0).low - b.low).abs() < 1e-6 * mean);
         }
     }
 }

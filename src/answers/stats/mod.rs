@@ -7,6 +7,7 @@
 mod combine;
 mod difference;
 mod discovery;
+mod gamma;
 mod interval;
 mod mean;
 mod monotone;
@@ -22,7 +23,7 @@ pub use combine::{Part, combine};
 pub use difference::{Results, exceeds_by};
 pub use discovery::benjamini_hochberg;
 pub use interval::Interval;
-pub use mean::{Moments, mean_difference};
+pub use mean::{Moments, mean_time, time_difference};
 pub use monotone::{Fall, falls_below, never_rising};
 pub use normal::{Z_95, upper_tail};
 pub use paths::{Next, PathId, PathSum};

@@ -10,7 +10,7 @@ use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::Sample;
 use crate::answers::moves::{PaceGames, games_by_pace};
-use crate::counts::{Cell, Counts, Key, MoveCode, MoverFilter, Opening, PositionCounts, Totals};
+use crate::counts::{Counts, Key, MoveCode, MoverFilter, Opening, PositionCounts, Totals};
 
 /// One position of the line, the move that the line plays there, and what is counted there.
 pub(super) struct Node {
@@ -176,12 +176,6 @@ impl Node {
     pub fn numbered(&self) -> String {
         let dots = self.position.turn().fold_wb(".", "...");
         format!("{}{dots}{}", self.position.fullmoves(), self.san)
-    }
-
-    /// The sums of one move here.
-    pub fn sum_of(&self, code: MoveCode, filter: MoverFilter) -> Cell {
-        let counts = self.counts.as_deref().and_then(|counts| counts.of_move(code));
-        counts.map_or_else(Cell::default, |mv| mv.sum(filter))
     }
 }
 

@@ -184,10 +184,11 @@ pub(super) fn explain(
         let [n, tenths, _] = book.get(label).clock;
         format!("{label} {tenths} / {n} / 10")
     };
-    steps.push(mean("time.slip_s", clock(&slip), &time.slip_s, "normal"));
-    steps.push(mean("time.others_s", clock(&held), &time.others_s, "normal"));
+    let by_pace = "gamma, at this mix of paces";
+    steps.push(mean("time.slip_s", clock(&slip), &time.slip_s, by_pace));
+    steps.push(mean("time.others_s", clock(&held), &time.others_s, by_pace));
     let difference = format!("{} - {}", number(time.slip_s.value), number(time.others_s.value));
-    steps.push(mean("time.difference_s", difference, &time.difference_s, "Welch"));
+    steps.push(mean("time.difference_s", difference, &time.difference_s, "squares added"));
     Explanation { sums: book.sums, steps, orders }
 }
 

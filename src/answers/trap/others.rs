@@ -7,7 +7,7 @@ use super::evidence::Evidence;
 use super::{Alternatives, Other, TimeTaken, TrapLine};
 use crate::answers::moves::times;
 use crate::answers::{Mean, Question, Rate, Sample};
-use crate::counts::{Cell, MoveCode, PositionCounts};
+use crate::counts::{MoveCode, PositionCounts};
 
 /// Every slip that the text marks in the trap position, this trap's first.
 pub(super) fn slips(
@@ -83,15 +83,16 @@ fn alternatives(
 
 /// Seconds that the slip and the other moves in the trap position took.
 pub(super) fn time(evidence: &Evidence, question: &Question) -> TimeTaken {
-    let slip = evidence.slip.sum_of(evidence.slip.code, question.filter);
-    let moves = evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
-    let others = moves.filter(|mv| mv.code != evidence.slip.code);
-    let others: Vec<Cell> = others.map(|mv| mv.sum(question.filter)).collect();
-    let (slip, others) = (times(&slip), times(&others.iter().sum::<Cell>()));
+    let moves = || evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
+    let of = |slip: bool| {
+        let wanted = moves().filter(|mv| (mv.code == evidence.slip.code) == slip);
+        times(wanted, question.filter)
+    };
+    let (slip, others) = (of(true), of(false));
     let sampling = question.sampling();
     TimeTaken {
-        slip_s: Mean::measured(slip, 0.1, sampling),
-        others_s: Mean::measured(others, 0.1, sampling),
-        difference_s: Mean::difference(slip, others, 0.1, sampling),
+        slip_s: Mean::of_times(&slip, 0.1, sampling),
+        others_s: Mean::of_times(&others, 0.1, sampling),
+        difference_s: Mean::difference(&slip, &others, 0.1, sampling),
     }
 }

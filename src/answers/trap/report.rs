@@ -141,7 +141,7 @@ pub struct TimeTaken {
     pub slip_s: Mean,
     /// Mean of all other moves.
     pub others_s: Mean,
-    /// Slip minus others, Welch's interval.
+    /// Slip minus others, the mixes of paces taken as they are.
     pub difference_s: Mean,
 }
 

@@ -414,7 +414,7 @@ fn the_sentence_gives_every_figure_with_its_interval_and_count() {
         refutation Qg5. Laying it instead of the usual move (most often Bc5) goes with +362.7 \
         [-180.8, +607.0] points per 1000 games (2 games behind the thinnest figure). That makes 500 \
         [161, 740] slips per 1000 games that play for it (6 games behind the thinnest figure; common \
-        from 5, occasional from 1). So: common.";
+        from 5, occasional from 1). So: common (how often, not how sound).";
     assert_eq!(sentence, want);
 }
 

@@ -37,7 +37,9 @@ pub(super) fn verdict(
         counted(question, figures),
     ];
     let names: Vec<&str> = codes.iter().map(|code| code.name()).collect();
-    let sentence = format!("{} So: {}.", parts.join(" "), names.join(" or "));
+    // "Common" sounds like praise.
+    let means = if codes == [Code::TooFewGames] { "" } else { " (how often, not how sound)" };
+    let sentence = format!("{} So: {}{means}.", parts.join(" "), names.join(" or "));
     Verdict { codes, sentence }
 }
 

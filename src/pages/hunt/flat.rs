@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use crate::answers::hunt::{Found, HuntAnswer, ReachKind, Verdict};
-use crate::pages::output::{Rows, mean, mean_head, number, rate, rate_head};
+use crate::pages::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
 
 /// One row a slip, best finding first; further slips of a position follow under the same place with the figures that are
 /// their own, the rest empty. Full precision, empty where withheld.
@@ -28,6 +28,11 @@ pub fn csv<W: Write>(out: W, answer: &HuntAnswer) -> io::Result<()> {
             cells.extend([number(e.slip_cp), e.slip_games.to_string()]);
             cells.extend([number(e.others_cp), e.others_games.to_string()]);
             cells.push(verdict(e.verdict).into());
+            cells.push(withheld([
+                ("slip_rate", branch.slip_rate.withheld.as_ref()),
+                ("drop", branch.drop.withheld.as_ref()),
+                ("edge_refuted", branch.edge_refuted.withheld.as_ref()),
+            ]));
             rows.row(&cells)?;
         }
     }
@@ -63,6 +68,7 @@ fn head() -> Vec<String> {
         ["eval_slip_cp", "eval_slip_n", "eval_others_cp", "eval_others_n", "eval_verdict"]
             .map(String::from),
     );
+    head.push("withheld".into());
     head
 }
 
@@ -96,6 +102,16 @@ fn cells(place: &str, answer: &HuntAnswer, found: &Found) -> Vec<String> {
     let e = &found.evaluations;
     cells.extend([number(e.slip_cp), e.slip_games.to_string()]);
     cells.extend([number(e.others_cp), e.others_games.to_string(), verdict(e.verdict).into()]);
+    cells.push(withheld([
+        ("reach", found.reach.rate.withheld.as_ref()),
+        ("slip_rate", f.slip_rate.withheld.as_ref()),
+        ("drop", found.drop.withheld.as_ref()),
+        ("find_rate", f.find_rate.withheld.as_ref()),
+        ("edge_refuted", f.edge_refuted.withheld.as_ref()),
+        ("edge_no_slip", f.edge_no_slip.withheld.as_ref()),
+        ("worth", f.worth.withheld.as_ref()),
+        ("net", f.net.withheld.as_ref()),
+    ]));
     cells
 }
 

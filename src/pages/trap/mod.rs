@@ -72,7 +72,8 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
     let mut notes = vec![
         format!(
             "Slips per 1000 steered games: {common} or more is common, {occasional} to {common} \
-             occasional, under {occasional} rare; the interval decides."
+             occasional, under {occasional} rare; the interval decides. This tells how often, not whether the \
+             trap is sound or pays: see soundness and net."
         ),
         "Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what \
          that colour scores above it in all games, in percent of a point a game."
@@ -83,7 +84,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
         "Differences in score are associations, not effects: who knows a refutation may be stronger \
          than the rating says, and games of one player hang together."
             .into(),
-        "Intervals [low, high] are 95 % and take the ratings as given.".into(),
+        "Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.".into(),
     ];
     notes.extend(words::clustered(answer.cluster));
     notes.extend(words::limits(&answer.limits));
@@ -186,14 +187,15 @@ mod tests {
         --------------------------------------------------------------------
         1200-1399+  39.5 [34.2, 45.1]  121 of 306          |o-|
 
-        Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides.
+        Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides. This tells how
+        often, not whether the trap is sound or pays: see soundness and net.
         Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what that colour scores above it
         in all games, in percent of a point a game.
         The ratings are those of whoever moves: victims for occurrence, steered, slip rate and what follows the slip; setters
         for find rate, refutation and usual moves.
         Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
         games of one player hang together.
-        Intervals [low, high] are 95 % and take the ratings as given.
+        Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
         had up to 4 games).
         Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
@@ -231,18 +233,19 @@ mod tests {
 
         What it pays (worth and net in points per 1000 games; by the lower end of net)
 
-           trap                        edge after slip         worth          price            net  verdict
-        ---------------------------------------------------------------------------------------------------------
-        1  Better                              +29.0 %          +1.6        +14.0 %          +11.0  common
-                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]  [+9.0, +13.0]
-                                                   120            80            183             80
+           trap                  edge after slip         worth          price            net  verdict        soundness
+        --------------------------------------------------------------------------------------------------------------
+        1  Better                        +29.0 %          +1.6        +14.0 %          +11.0  common         sound
+                                  [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]  [+9.0, +13.0]
+                                             120            80            183             80
 
-        2  Legal's mate                        +29.0 %          +1.6        +14.0 %           +2.3  common
-                                        [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]   [+0.5, +4.2]
-                                                   120            80            183             80
+        2  Legal's mate                  +29.0 %          +1.6        +14.0 %           +2.3  common         sound
+                                  [+21.0, +35.0]  [+0.8, +2.4]  [+7.0, +21.0]   [+0.5, +4.2]
+                                             120            80            183             80
 
-        3  A trap with a name that is       - (1 game)             -    - (2 games)              -  too few games
-           far too long for one line
+        3  A trap with a name         - (1 game)             -    - (2 games)              -  too few games  sound
+           that is far too long
+           for one line
 
         Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld; the line ends with the
         slip.
@@ -322,12 +325,12 @@ mod tests {
     fn the_csv_has_the_overall_row_before_the_bands() {
         let answer = trap_answer(vec![thin_trap(), trap_report()]);
         insta::assert_snapshot!(printed(|out| csv(out, &answer)), @"
-        name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high
-        A trap with a name that is far too long for one line,white,all,1200,2000,1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??,rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3,Nxe5,fxe5,,3,0.00024301336573511544,0.00008264983840525644,0.0007143041797924942,3,12345,0,0,0.0004266466527940478,0,9000,false,2...f6,,,,1,3,,,,0,0,,,,1,,,,1,,,,0,,,,2,,,,,0,,,,0,,,,2,,,,0,,,,3,50,,,,3,,,,3,too_few_games,,,0,0,0.0004266466527940478,0,9000,,,,0,,,,0,,,,0,,,
-        Legal's mate,white,all,1200,2000,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,0.034444444444444444,0.030870953676370643,0.03841519065145315,310,9000,4,3,5,60,6.5,6,7,90,-2.5,-3.6,-1.4,60,,,
-        Legal's mate,white,band,1200,1300,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,
-        Legal's mate,white,band,1300,1400,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,3,0.015,0.005114237793258312,0.04316572879269027,3,200,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,,,,1,3,,,,0,0,0.8,0.72,0.86,120,,,,1,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,,,,3,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,
-        Legal's mate,white,curve_slip_rate,1200,1400,,,,,,,,,,,,,,,,,,,0.3954248366013072,0.34226376538027165,0.4511789835546379,121,306,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,
+        name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high,slip_below_n,soundness,soundness_because,withheld
+        A trap with a name that is far too long for one line,white,all,1200,2000,1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5??,rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3,Nxe5,fxe5,,3,0.00024301336573511544,0.00008264983840525644,0.0007143041797924942,3,12345,0,0,0.0004266466527940478,0,9000,false,2...f6,,,,1,3,,,,0,0,,,,1,,,,1,,,,0,,,,2,,,,,0,,,,0,,,,2,,,,0,,,,3,50,,,,3,,,,3,too_few_games,,,0,0,0.0004266466527940478,0,9000,,,,0,,,,0,,,,0,,,,,sound,\"the slip allows mate in 2, and without it the setter has -0.21 by the dumps\",\"slip_rate: 3 games, 50 needed; find_rate: the line ends with the slip; score_after_slip: 1 game, 50 needed; edge_after_slip: 1 game, 50 needed; edge_refuted: the line ends with the slip; edge_no_slip: 2 games, 50 needed; edge_usual: no games; worth: the line ends with the slip; price: edge_no_slip: 2 games, 50 needed; net: the line ends with the slip; slips_per_1000: slip_rate: 3 games, 50 needed; ahead_expected: slip_rate: 3 games, 50 needed; at_least_one: slip_rate: 3 games, 50 needed; slip_s: no games; others_s: no games; difference_s: no games\"
+        Legal's mate,white,all,1200,2000,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,0.034444444444444444,0.030870953676370643,0.03841519065145315,310,9000,4,3,5,60,6.5,6,7,90,-2.5,-3.6,-1.4,60,,,,,sound,\"the slip allows mate in 2, and without it the setter has -0.21 by the dumps\",
+        Legal's mate,white,band,1200,1300,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,303,0.02454434993924666,0.021959180019571374,0.02742532790000261,303,12345,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,0.39603960396039606,0.3426033123413659,0.4520789309182887,120,303,0.6779661016949152,0.5891986209460398,0.7555116312662927,80,118,0.8,0.72,0.86,120,0.29,0.21,0.35,120,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,2.34,0.51,4.2,80,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,,,,,
+        Legal's mate,white,band,1300,1400,1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+,rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5,Nxe5,Bxd1,Bxf7+,3,0.015,0.005114237793258312,0.04316572879269027,3,200,0.033666666666666664,0.030134704718214337,0.037596547726624914,303,9000,true,,,,,1,3,,,,0,0,0.8,0.72,0.86,120,,,,1,0.41,0.33,0.46,80,-0.12,-0.18,-0.06,183,h3,0.02,-0.01,0.05,900,1.6,0.8,2.4,80,0.14,0.07,0.21,183,,,,3,13.3,11.1,16,303,50,0.67,0.55,0.8,303,0.488,0.428,0.553,303,common,,,,,,,,,,,,,,,,,,,,,,,,,,\"slip_rate: 3 games, 50 needed; find_rate: no games; edge_after_slip: 1 game, 50 needed; net: slip_rate: 3 games, 50 needed\"
+        Legal's mate,white,curve_slip_rate,1200,1400,,,,,,,,,,,,,,,,,,,0.3954248366013072,0.34226376538027165,0.4511789835546379,121,306,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,,,,,
         ");
     }
 

@@ -290,9 +290,12 @@ fn choices(trap: &TrapReport) -> String {
         ("share %", Side::Right),
         ("games", Side::Right),
     ]);
+    let mut reasons = Reasons::default();
     for choice in &trap.choices {
         let share = Shown::from(&choice.share);
+        reasons.note(share);
         table.row(vec![clean(&choice.san), share.line(Unit::Percent), share.count()]);
     }
-    table.render()
+    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
+    format!("{}{reasons}", table.render())
 }

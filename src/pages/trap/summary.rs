@@ -23,12 +23,13 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
     .with_gaps();
     let mut pays = TextTable::new(&[
         ("", Side::Right),
-        ("trap", NAME),
+        ("trap", Side::Wrapped(22)),
         ("edge after slip", Side::Right),
         ("worth", Side::Right),
         ("price", Side::Right),
         ("net", Side::Right),
-        ("verdict", Side::Wrapped(22)),
+        ("verdict", Side::Wrapped(13)),
+        ("soundness", Side::Left),
     ])
     .with_gaps();
     let mut reasons = Reasons::default();
@@ -56,6 +57,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
             stack((&figures.price).into(), Unit::Edge),
             stack((&figures.net).into(), Unit::Points),
             verdict(trap),
+            trap.soundness.verdict.name().into(),
         ]);
     }
     let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));

@@ -9,7 +9,7 @@ use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
-use crate::pages::output::{Rows, mean, mean_head, rate, rate_head};
+use crate::pages::output::{Rows, mean, mean_head, rate, rate_head, withheld};
 use crate::pages::words::{self, clean, side};
 
 /// A sheet a trap for the pupil who faces it.
@@ -32,6 +32,7 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
     head.extend(rate_head("share"));
     head.extend(["score", "edge"].iter().flat_map(|name| mean_head(name)));
     head.extend(["occurrence", "comes_up", "slip_rate"].iter().flat_map(|name| rate_head(name)));
+    head.push("withheld".into());
     let mut rows = Rows::new(out, &head)?;
     for trap in &answer.traps {
         let earlier = trap.earlier.iter().map(|choice| (choice.san.as_str(), &choice.moves));
@@ -51,6 +52,14 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
                 cells.extend([&mv.score, &mv.edge].into_iter().flat_map(mean));
                 let rates = [&trap.occurrence, &trap.comes_up.rate, &trap.slip_rate];
                 cells.extend(rates.into_iter().flat_map(rate));
+                cells.push(withheld([
+                    ("share", mv.share.withheld.as_ref()),
+                    ("score", mv.score.withheld.as_ref()),
+                    ("edge", mv.edge.withheld.as_ref()),
+                    ("occurrence", trap.occurrence.withheld.as_ref()),
+                    ("comes_up", trap.comes_up.rate.withheld.as_ref()),
+                    ("slip_rate", trap.slip_rate.withheld.as_ref()),
+                ]));
                 rows.row(&cells)?;
             }
         }
@@ -144,11 +153,14 @@ fn choices(choices: &[Choice]) -> String {
         ("share %", Side::Right),
         ("games", Side::Right),
     ]);
+    let mut reasons = Reasons::default();
     for choice in choices {
         let share = Shown::from(&choice.share);
+        reasons.note(share);
         table.row(vec![clean(&choice.san), share.line(Unit::Percent), share.count()]);
     }
-    table.render()
+    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
+    format!("{}{reasons}", table.render())
 }
 
 fn moves(rows: &[MoveRow], line: &str, mark: &str) -> String {

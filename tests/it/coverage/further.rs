@@ -1,47 +1,30 @@
-//! Joined bands, the ratings at which a curve falls, moves in any order, games that hang together.
+//! The ratings at which a curve falls, moves in any order, games that hang together.
 
 use std::collections::BTreeMap;
 
 use deadfall::answers::stats::{
-    Factor, Interval, Next, PathId, PathSum, Z_95, falls_below, tango_at, wilson,
+    Factor, Interval, Next, PathId, PathSum, Z_95, falls_below, tango_at,
 };
 use deadfall::answers::{Mean, Rate, Sampling};
 
-use super::MIN_SAMPLE;
 use super::sampling::Chance;
-use super::tally::Tally;
+use super::tally::Tallies;
 
-fn ends(low: Option<f64>, high: Option<f64>) -> Interval {
-    Interval::new(low.expect("known"), high.expect("known"))
-}
+/// The smallest sample that a rate is given for.
+const MIN_SAMPLE: u64 = 50;
 
-/// Bands of 2 to 60 games whose shares fall from one to the next, joined by their counts until 50 are together. The truth is the
-/// mean over the games that were joined.
-#[test]
-fn wilson_covers_joined_bands() {
-    let (mut chance, mut tally) = (Chance::seeded(21), Tally::default());
-    for _ in 0..4000 {
-        let mut share = chance.between(0.1, 0.9);
-        let (mut k, mut n, mut truth) = (0, 0, 0.0);
-        for _ in 0..25 {
-            let games = chance.games(2.0, 60.0);
-            k += chance.binomial(games, share);
-            n += games;
-            truth += games as f64 * share;
-            share *= chance.between(0.8, 1.0);
-            if n >= MIN_SAMPLE {
-                tally.add(wilson(k, n).expect("games"), truth / n as f64);
-                (k, n, truth) = (0, 0, 0.0);
-            }
-        }
-    }
-    tally.assert_95("Wilson, joined bands");
+/// All of them.
+pub fn tallies() -> Tallies {
+    let mut tallies = Tallies::default();
+    places_where_a_curve_falls(&mut tallies);
+    any_order(&mut tallies);
+    clusters(&mut tallies);
+    tallies
 }
 
 /// Three to 20 bands whose shares fall from about 0.5 to about 0.05, and a level in between.
-#[test]
-fn the_profile_covers_the_place_where_a_curve_falls() {
-    let (mut chance, mut tally) = (Chance::seeded(22), Tally::default());
+fn places_where_a_curve_falls(tallies: &mut Tallies) {
+    let mut chance = Chance::seeded(22);
     for _ in 0..6000 {
         let bands = chance.whole(3, 20);
         let (mut share, level) = (chance.between(0.3, 0.6), chance.between(0.05, 0.5));
@@ -56,9 +39,9 @@ fn the_profile_covers_the_place_where_a_curve_falls() {
         }
         let truth = shares.iter().position(|&share| share < level).unwrap_or(bands);
         let fall = falls_below(&groups, level, 1.0).expect("games");
-        tally.add(Interval::new(fall.low as f64, fall.high as f64), truth as f64);
+        let interval = Interval::new(fall.low as f64, fall.high as f64);
+        tallies.add("band from which fewer slip", interval, truth as f64);
     }
-    tally.assert_safe("the band from which a curve is below a level");
 }
 
 /// Positions by the set of moves played, with the true share of each move.
@@ -128,42 +111,36 @@ impl Orders {
     }
 }
 
-#[test]
-fn the_sum_over_orders_covers_steering_in_any_order() {
-    let (mut chance, mut tally) = (Chance::seeded(23), Tally::default());
+fn any_order(tallies: &mut Tallies) {
+    let mut chance = Chance::seeded(23);
     for _ in 0..8000 {
         let moves = chance.whole(1, 4);
         let orders = Orders::draw(&mut chance, moves);
         let games = chance.games(500.0, 50_000.0);
         let (sum, start) = orders.play(&mut chance, games);
         if sum.thinnest(start).is_some_and(|(_, n)| n >= MIN_SAMPLE) {
-            tally.add(sum.interval(start), orders.truth(0));
+            tallies.add("in any order, several orders", sum.interval(start), orders.truth(0));
         }
     }
-    tally.assert_95("a sum over the orders of the moves");
 }
 
 /// Clusters of two or three games that all end alike.
-#[test]
-fn intervals_in_clusters_cover_games_that_hang_together() {
-    let (mut chance, mut shares, mut scores) =
-        (Chance::seeded(24), Tally::default(), Tally::default());
+fn clusters(tallies: &mut Tallies) {
+    let mut chance = Chance::seeded(24);
     for _ in 0..8000 {
         let size = chance.whole(2, 3) as u64;
         let sampling = Sampling { min_sample: MIN_SAMPLE, cluster: size as f64 };
         let (clusters, share) = (chance.games(50.0, 5000.0), chance.between(0.05, 0.95));
         let k = size * chance.binomial(clusters, share);
         let rate = Rate::of(k, size * clusters, sampling);
-        shares.add(ends(rate.low, rate.high), share);
+        tallies.rate("slip rate, games in clusters", &rate, share);
         let (win, draw) = (chance.between(0.1, 0.6), chance.between(0.05, 0.3));
         let wins = chance.binomial(clusters, win);
         let draws = chance.binomial(clusters - wins, draw / (1.0 - win));
         let losses = clusters - wins - draws;
         let score = Mean::score(size * wins, size * draws, size * losses, sampling);
-        scores.add(ends(score.low, score.high), win + draw / 2.0);
+        tallies.mean("score, games in clusters", &score, win + draw / 2.0);
         let whole = tango_at(size * wins, size * draws, size * losses, Z_95).expect("games");
         assert!(score.low <= Some(whole.low) && score.high >= Some(whole.high));
     }
-    shares.assert_95("a share of games in clusters");
-    scores.assert_95("a mean score of games in clusters");
 }

@@ -27,6 +27,14 @@ impl Chance {
         low * (high / low).powf(self.unit())
     }
 
+    /// A number with mean 1 and a long tail, log-normal with a coefficient of variation of 1.
+    pub fn long_tailed(&mut self) -> f64 {
+        let spread = std::f64::consts::LN_2;
+        let (radius, angle) = (1.0 - self.unit(), std::f64::consts::TAU * self.unit());
+        let normal = (-2.0 * radius.ln()).sqrt() * angle.cos();
+        (spread.sqrt() * normal - spread / 2.0).exp()
+    }
+
     /// A number of games between the two, evenly on the logarithmic scale.
     pub fn games(&mut self, low: f64, high: f64) -> u64 {
         self.spread(low, high) as u64

@@ -1,13 +1,16 @@
 //! How often intervals hold the truth.
 
+use std::collections::BTreeMap;
+
 use deadfall::answers::stats::Interval;
+use deadfall::answers::{Mean, Rate};
 
 /// The truths inside, below and above the intervals of one method.
-#[derive(Default)]
+#[derive(Clone, Copy, Default)]
 pub struct Tally {
-    inside: u32,
-    below: u32,
-    above: u32,
+    pub inside: u32,
+    pub below: u32,
+    pub above: u32,
 }
 
 impl Tally {
@@ -21,29 +24,50 @@ impl Tally {
         }
     }
 
-    /// Asserts that at least 93 % of the intervals hold the truth: for places on a scale of few steps, where no method meets
-    /// 95 % on the dot.
-    #[expect(clippy::print_stdout, reason = "--nocapture shows the figures")]
-    pub fn assert_safe(&self, what: &str) {
-        let (drawn, held) = (self.drawn(), f64::from(self.inside) / f64::from(self.drawn().max(1)));
-        println!("{what}: {held:.4} of {drawn} hold the truth");
-        assert!(drawn >= 4000 && held >= 0.93, "{what}: coverage {held:.4} of {drawn}");
-    }
-
-    fn drawn(&self) -> u32 {
+    pub fn drawn(&self) -> u32 {
         self.inside + self.below + self.above
     }
 
-    /// Asserts that 93 to 97 % of the intervals hold the truth. From 4000 samples the chance error is 0.35 %, so a right
-    /// 95 % interval does not leave that range by chance.
-    #[expect(clippy::print_stdout, reason = "--nocapture shows the figures")]
-    pub fn assert_95(&self, what: &str) {
-        let (drawn, below, above) = (self.drawn(), self.below, self.above);
-        let held = f64::from(self.inside) / f64::from(drawn.max(1));
-        println!(
-            "{what}: {held:.4} of {drawn} hold the truth; {below} truths lie below, {above} above"
-        );
-        assert!(drawn >= 4000, "{what}: only {drawn} samples");
-        assert!((0.93..=0.97).contains(&held), "{what}: coverage {held:.4}");
+    /// The share of the intervals that hold the truth.
+    pub fn held(&self) -> f64 {
+        f64::from(self.inside) / f64::from(self.drawn().max(1))
+    }
+
+    pub fn merge(&mut self, other: Tally) {
+        self.inside += other.inside;
+        self.below += other.below;
+        self.above += other.above;
+    }
+}
+
+/// Tallies by the name of the figure.
+#[derive(Clone, Default)]
+pub struct Tallies(pub BTreeMap<String, Tally>);
+
+impl Tallies {
+    pub fn rate(&mut self, figure: &str, rate: &Rate, truth: f64) {
+        self.ends(figure, rate.low.zip(rate.high), truth);
+    }
+
+    pub fn mean(&mut self, figure: &str, mean: &Mean, truth: f64) {
+        self.ends(figure, mean.low.zip(mean.high), truth);
+    }
+
+    /// A withheld figure says nothing.
+    fn ends(&mut self, figure: &str, ends: Option<(f64, f64)>, truth: f64) {
+        if let Some((low, high)) = ends {
+            self.add(figure, Interval::new(low, high), truth);
+        }
+    }
+
+    pub fn add(&mut self, figure: &str, interval: Interval, truth: f64) {
+        self.0.entry(figure.to_owned()).or_default().add(interval, truth);
+    }
+
+    pub fn merge(mut self, other: Tallies) -> Tallies {
+        for (figure, tally) in other.0 {
+            self.0.entry(figure).or_default().merge(tally);
+        }
+        self
     }
 }

@@ -1,0 +1,27 @@
+//! Draws leagues whose truth is known, judges a trap in each, and writes how often the intervals hold the truth.
+//!
+//! ```sh
+//! cargo run --release --example coverage > tests/golden/coverage.md
+//! ```
+
+#[path = "../../tests/it/coverage/further.rs"]
+mod further;
+#[path = "../../tests/it/coverage/league.rs"]
+mod league;
+#[path = "../../tests/it/coverage/printed.rs"]
+mod printed;
+#[path = "../../tests/it/coverage/sampling.rs"]
+mod sampling;
+#[path = "../../tests/it/coverage/table.rs"]
+mod table;
+#[path = "../../tests/it/coverage/tally.rs"]
+mod tally;
+
+use std::io::{self, Write};
+
+use rayon::prelude::*;
+
+fn main() -> io::Result<()> {
+    let results = table::blocks().par_iter().map(|block| block.run()).collect();
+    io::stdout().write_all(table::write(results).as_bytes())
+}

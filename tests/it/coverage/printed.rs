@@ -1,0 +1,152 @@
+//! Every figure that `trap` prints of a known league, with its truth.
+
+use deadfall::answers::trap::{BandRow, Figures, Stretch, TrapReport, judge};
+use deadfall::answers::{Mean, Question, Rate};
+
+use super::league::{BandTruth, League, Month};
+use super::sampling::Chance;
+use super::tally::Tallies;
+
+/// Weighted means over the bands: `weight` of a band by its truth, `value` likewise.
+fn over(
+    bands: &[BandTruth],
+    weight: impl Fn(&BandTruth) -> f64,
+    value: impl Fn(&BandTruth) -> f64,
+) -> f64 {
+    let all: f64 = bands.iter().map(&weight).sum();
+    bands.iter().map(|band| weight(band) * value(band)).sum::<f64>() / all
+}
+
+fn all(band: &BandTruth) -> f64 {
+    band.games as f64
+}
+
+/// Games in which the band gets to the trap position, but for the setter's share.
+fn here(band: &BandTruth) -> f64 {
+    all(band) * band.choices.iter().product::<f64>()
+}
+
+fn slips(band: &BandTruth) -> f64 {
+    here(band) * band.slip
+}
+
+struct Truth {
+    occurrence: f64,
+    steered: f64,
+    slip_rate: f64,
+    find_rate: f64,
+    edge_after_slip: f64,
+    score_after_slip: f64,
+    worth: f64,
+    price: f64,
+    net: f64,
+    slips: f64,
+}
+
+impl Truth {
+    fn of(league: &League, bands: &[BandTruth]) -> Truth {
+        let [refuted, missed, held, usual] = league.edges;
+        let steered = over(bands, all, |band| band.choices.iter().product());
+        let slip_rate = over(bands, here, |band| band.slip);
+        let find_rate = over(bands, slips, |band| band.find);
+        let edge_after_slip = find_rate * refuted + (1.0 - find_rate) * missed;
+        let slips = 1000.0 * steered * slip_rate;
+        let a_game = slip_rate * refuted + (1.0 - slip_rate) * held - usual;
+        Truth {
+            occurrence: steered * league.keeps.iter().product::<f64>(),
+            steered,
+            slip_rate,
+            find_rate,
+            edge_after_slip,
+            // Equals meet on average; what White ordinarily scores above that, Black does not.
+            score_after_slip: 0.5 - league.ordinary + edge_after_slip,
+            worth: slips * (refuted - edge_after_slip),
+            price: usual - held,
+            net: 1000.0 * steered * a_game,
+            slips,
+        }
+    }
+}
+
+/// Judges one month of a league and notes each interval that is printed.
+pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
+    let month = league.month(chance);
+    let Ok(report) = judge(&month, &month.line, &Question::default());
+    figures(league, &league.bands, &report.figures, "", tallies);
+    times(&month, &report, tallies);
+    if let [only] = &league.bands[..] {
+        let order = Truth::of(league, std::slice::from_ref(only)).steered;
+        tallies.rate("in any order, one order played", &report.steered_any_order, order);
+    } else {
+        let first = |row: &&BandRow| row.from == 1000;
+        let row = report.bands.iter().find(first).expect("the lowest band has games");
+        figures(league, &league.bands[..1], &row.figures, ", one band", tallies);
+        joined(league, &report, tallies);
+    }
+}
+
+fn figures(
+    league: &League,
+    bands: &[BandTruth],
+    figures: &Figures,
+    of: &str,
+    tallies: &mut Tallies,
+) {
+    let truth = Truth::of(league, bands);
+    let name = |name: &str| format!("{name}{of}");
+    tallies.rate(&name("occurrence"), &figures.occurrence, truth.occurrence);
+    tallies.rate(&name("steered"), &figures.steered.rate, truth.steered);
+    tallies.rate(&name("slip rate"), &figures.slip_rate, truth.slip_rate);
+    tallies.rate(&name("find rate"), &figures.find_rate, truth.find_rate);
+    let [refuted, _, held, usual] = league.edges;
+    let ahead = &figures.ahead;
+    let none = (1.0 - truth.slips / 1000.0).powf(ahead.games as f64);
+    let means: [(&str, &Mean, f64); 11] = [
+        ("score after slip", &figures.score_after_slip, truth.score_after_slip),
+        ("edge after slip", &figures.edge_after_slip, truth.edge_after_slip),
+        ("edge refuted", &figures.edge_refuted, refuted),
+        ("edge without slip", &figures.edge_no_slip, held),
+        ("edge of the usual", &figures.usual.edge, usual),
+        ("worth", &figures.worth, truth.worth),
+        ("price", &figures.price, truth.price),
+        ("net", &figures.net, truth.net),
+        ("slips per 1000", &figures.slips_per_1000, truth.slips),
+        ("in 50 games", &ahead.expected, truth.slips * ahead.games as f64 / 1000.0),
+        ("at least one", &ahead.at_least_one, 1.0 - none),
+    ];
+    for (figure, mean, truth) in means {
+        tallies.mean(&name(figure), mean, truth);
+    }
+}
+
+fn times(month: &Month, report: &TrapReport, tallies: &mut Tallies) {
+    let [slip, others] = month.seconds;
+    let time = &report.time;
+    tallies.mean("seconds, slip", &time.slip_s, slip);
+    tallies.mean("seconds, others", &time.others_s, others);
+    tallies.mean("difference of seconds", &time.difference_s, slip - others);
+}
+
+/// Stretches of two bands and more.
+fn joined(league: &League, report: &TrapReport, tallies: &mut Tallies) {
+    let bands = |from: u16, below: u16| {
+        let place = |edge: u16| usize::from(edge / 100 - 10);
+        Truth::of(league, &league.bands[place(from)..place(below)])
+    };
+    fn of<T>(stretches: &[Stretch<T>]) -> impl Iterator<Item = &Stretch<T>> {
+        stretches.iter().filter(|stretch| stretch.joined)
+    }
+    let curve = &report.curve;
+    for part in of::<Rate>(&curve.slip_rate) {
+        let truth = bands(part.from, part.below).slip_rate;
+        tallies.rate("slip rate, joined bands", &part.figure, truth);
+    }
+    for part in of::<Rate>(&curve.find_rate) {
+        let truth = bands(part.from, part.below).find_rate;
+        tallies.rate("find rate, joined bands", &part.figure, truth);
+    }
+    for part in of::<Mean>(&curve.edge_after_slip) {
+        let truth = bands(part.from, part.below).edge_after_slip;
+        tallies.mean("edge after slip, joined bands", &part.figure, truth);
+    }
+}

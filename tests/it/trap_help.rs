@@ -1,0 +1,115 @@
+//! Every column of every table of `trap` is explained by its help.
+
+use crate::kit::{Folder, golden};
+
+const TRAP: &str = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? (3... Qe7?? 4. Nc3) 4. Qh5+ (4. d4 g6)";
+
+/// The help, all white space alike.
+fn help(folder: &Folder) -> String {
+    let help = folder.run("trap --help").answer();
+    help.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn judged(folder: &Folder, min_sample: &str, options: &[&str]) -> String {
+    let mut arguments = vec!["trap", "file.pgn", "--min-sample", min_sample];
+    arguments.extend(options);
+    folder.run_with(&arguments).answer()
+}
+
+/// The heads of the text tables of a page: the line above each rule, cut where two blanks or more stand.
+fn heads(page: &str) -> Vec<String> {
+    let lines: Vec<&str> = page.lines().collect();
+    let rule = |line: &str| line.len() > 9 && line.chars().all(|sign| sign == '-');
+    let heads = lines.windows(2).filter(|pair| rule(pair[1])).flat_map(|pair| {
+        // The scale of a whisker is one head with wide gaps.
+        let head = pair[0].replace("0          50 %     100 %", "0 50 % 100 %");
+        head.split("  ").map(|cell| cell.trim().to_owned()).collect::<Vec<_>>()
+    });
+    heads.filter(|head| !head.is_empty()).collect()
+}
+
+#[test]
+fn every_column_of_every_table_is_explained() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    folder.write("file.pgn", format!("{TRAP} *\n\n[Event \"Second\"]\n\n1. e4 c5?? 2. Nf3 *\n"));
+    let help = help(&folder);
+    let setter =
+        judged(&folder, "1", &["--each", "--by", "pace", "--explain", "--slip-below", "20%"]);
+    let joined = judged(&folder, "10", &["--each"]);
+    let victim = judged(&folder, "1", &["--side", "victim"]);
+    let heads: Vec<String> = [setter, joined, victim].iter().flat_map(|page| heads(page)).collect();
+    assert!(heads.len() > 60, "{heads:?}");
+    for head in heads {
+        let name = head.strip_suffix(" %").unwrap_or(&head);
+        assert!(help.contains(&head) || help.contains(name), "{head} is not in the help");
+    }
+}
+
+/// The names of the sheet's figures stand in its first column.
+#[test]
+fn every_figure_of_a_sheet_is_explained() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    folder.write("file.pgn", format!("{TRAP} *\n"));
+    let help = help(&folder);
+    for (page, least) in
+        [(judged(&folder, "1", &["--each"]), 19), (judged(&folder, "1", &["--side", "victim"]), 3)]
+    {
+        let figures = page.lines().skip_while(|line| !line.starts_with("figure")).skip(2);
+        let names: Vec<&str> = figures
+            .take_while(|line| !line.is_empty() && !line.starts_with("Games here"))
+            .filter(|line| !line.starts_with(' '))
+            .map(|line| line.split("  ").next().expect("a first column"))
+            .collect();
+        assert!(names.len() >= least, "{names:?}");
+        for name in names {
+            let name = match name {
+                "in 50 games" => "in N games",
+                seconds if seconds.starts_with("seconds") => "seconds",
+                other => other,
+            };
+            assert!(help.contains(name), "{name} is not in the help");
+        }
+    }
+}
+
+#[test]
+fn every_column_of_the_csv_is_explained() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    folder.write("file.pgn", format!("{TRAP} *\n"));
+    let help = help(&folder);
+    for options in [&["--format", "csv"][..], &["--format", "csv", "--side", "victim"]] {
+        let csv = judged(&folder, "1", options);
+        for column in csv.lines().next().expect("a head").split(',') {
+            let ends = ["_low", "_high", "_k", "_n"];
+            let name = ends.iter().find_map(|end| column.strip_suffix(end)).unwrap_or(column);
+            let found = help.contains(name) || help.contains(&name.replace('_', " "));
+            assert!(found, "{column} is not in the help");
+        }
+    }
+}
+
+/// A column that is withheld says why: nothing is empty without a reason.
+#[test]
+fn every_withheld_figure_of_the_csv_has_its_reason() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    folder.write("file.pgn", format!("{TRAP} *\n"));
+    for side in ["setter", "victim"] {
+        let page =
+            folder.run_with(&["trap", "file.pgn", "--format", "csv", "--side", side]).answer();
+        let mut csv = csv::Reader::from_reader(page.as_bytes());
+        let head = csv.headers().expect("a head").clone();
+        let mut empty = 0;
+        for row in csv.records() {
+            let row = row.expect("a row");
+            let reasons = row.iter().next_back().expect("cells");
+            for (name, cell) in head.iter().zip(&row) {
+                let n = head.iter().position(|column| column == format!("{name}_n"));
+                if let Some(n) = n.filter(|&n| cell.is_empty() && !row[n].is_empty()) {
+                    empty += 1;
+                    assert!(reasons.contains(&format!("{name}: ")), "{name} of {n}: {reasons}");
+                }
+            }
+        }
+        assert!(empty > 0, "fewer than fifty games withhold something");
+    }
+}
