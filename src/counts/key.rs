@@ -1,6 +1,8 @@
 //! The key of a position: which positions are one and the same.
 
+use std::collections::HashMap;
 use std::fmt;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::str::FromStr;
 
 use shakmaty::zobrist::{Zobrist64, ZobristValue};
@@ -77,6 +79,27 @@ impl Key {
         Key(hash.0)
     }
 }
+
+/// Hashes keys to themselves: they are hashes already.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct KeyHasher(u64);
+
+impl Hasher for KeyHasher {
+    fn write(&mut self, bytes: &[u8]) {
+        bytes.iter().for_each(|&byte| self.0 = self.0.rotate_left(8) ^ u64::from(byte));
+    }
+
+    fn write_u64(&mut self, key: u64) {
+        self.0 ^= key;
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
+}
+
+/// A map from keys, for many.
+pub type KeyMap<V> = HashMap<Key, V, BuildHasherDefault<KeyHasher>>;
 
 impl fmt::Display for Key {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -24,7 +24,7 @@ pub use band::{BAND_WIDTH, Band, BandRange, Bands, Rating};
 pub use cell::{Cell, CellId, Outcome};
 pub use expected::expected_milli;
 pub use filter::MoverFilter;
-pub use key::{EN_PASSANT, Key};
+pub use key::{EN_PASSANT, Key, KeyHasher, KeyMap};
 pub use limits::Limits;
 pub use moves::MoveCode;
 pub use opening::{Opening, OpeningTag, OpeningTally};

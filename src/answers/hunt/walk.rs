@@ -1,11 +1,9 @@
 //! A walk over the stored positions: breadth first, layer by layer, transpositions joined.
 
-use std::collections::HashMap;
-
 use shakmaty::{Chess, Move, Position};
 
 use super::{Hunt, Progress};
-use crate::counts::{Counts, Key, MoveCode, MoverFilter, PositionCounts};
+use crate::counts::{Counts, Key, KeyMap, MoveCode, MoverFilter, PositionCounts};
 
 /// Place of a position among those walked; the start is 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -49,13 +47,12 @@ pub(super) struct Walk {
     pub half_moves: u16,
 }
 
-/// A position to be looked up in the next layer.
-struct Candidate {
-    position: Chess,
+/// Games that come to a position by one move of the layer before.
+struct Arrival {
     key: Key,
     from: (NodeId, MoveCode),
-    /// Games of all movers that led here from the layer before.
-    inflow: u64,
+    /// Of all movers.
+    games: u64,
 }
 
 impl Walk {
@@ -77,56 +74,56 @@ impl Walk {
         let start = hunt.line.end().clone();
         let mut walk =
             Walk { nodes: Vec::new(), edges: Vec::new(), start: start.clone(), base, half_moves };
-        let mut met: HashMap<Key, NodeId> = HashMap::new();
+        let mut met: KeyMap<NodeId> = KeyMap::default();
         // Keys of the positions behind the edges, until all are met.
         let mut behind: Vec<Key> = Vec::new();
         let nowhere = (
             NodeId::START,
             MoveCode::of(Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 }),
         );
-        let mut layer = vec![Candidate {
-            key: Key::of(&start),
-            position: start,
-            from: nowhere,
-            inflow: u64::MAX,
-        }];
+        let mut arrivals = vec![Arrival { key: Key::of(&start), from: nowhere, games: u64::MAX }];
+        // The boards of the layer before, from the node `first` on.
+        let (mut boards, mut first) = (vec![start], NodeId::START);
         for ply in base..half_moves {
-            let mut next: Vec<Candidate> = Vec::new();
-            let mut places: HashMap<Key, usize> = HashMap::new();
-            for candidate in layer {
-                if candidate.inflow < least || met.contains_key(&candidate.key) {
+            // In the order of a store, so that each part of it is read once a layer.
+            arrivals.sort_by_key(|arrival| arrival.key);
+            let (mut next, mut boards_of_layer) = (Vec::new(), Vec::new());
+            let first_of_layer = walk.nodes.len() as u32;
+            for same in arrivals.chunk_by(|a, b| a.key == b.key) {
+                let games = same.iter().map(|here| here.games).fold(0, u64::saturating_add);
+                let &Arrival { key, from, .. } = &same[0];
+                if games < least || met.contains_key(&key) {
                     continue;
                 }
-                let Some(found) = counts.position(candidate.key)? else { continue };
+                let Some(found) = counts.position(key)? else { continue };
+                let mut board = boards[from.0.index() - first.index()].clone();
+                if ply > base {
+                    board.play_unchecked(from.1.to_move(&board).expect("the walk has played it"));
+                }
                 let id =
                     NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
-                met.insert(candidate.key, id);
-                see(id, &candidate.position, &found);
-                let first = walk.edges.len() as u32;
-                let forced = forced(hunt, &candidate, &found);
+                met.insert(key, id);
+                see(id, &board, &found);
+                let first_edge = walk.edges.len() as u32;
+                let forced = forced(hunt, key, &board, &found);
                 for (code, games, all) in moves(&found, filter).chain(forced) {
-                    let Some(mv) = code.to_move(&candidate.position) else { continue };
-                    let mut position = candidate.position.clone();
-                    position.play_unchecked(mv);
-                    let key = Key::of(&position);
+                    let Some(mv) = code.to_move(&board) else { continue };
+                    let mut after = board.clone();
+                    after.play_unchecked(mv);
+                    let key = key.behind(&board, mv, &after);
                     walk.edges.push(Edge { code, to: None, games });
                     behind.push(key);
-                    let place = *places.entry(key).or_insert(next.len());
-                    match next.get_mut(place) {
-                        Some(known) => known.inflow = known.inflow.saturating_add(all),
-                        None => {
-                            next.push(Candidate { position, key, from: (id, code), inflow: all })
-                        }
-                    }
+                    next.push(Arrival { key, from: (id, code), games: all });
                 }
                 walk.nodes.push(Node {
-                    key: candidate.key,
+                    key,
                     ply,
-                    from: candidate.from,
-                    edges: (first, walk.edges.len() as u32),
+                    from,
+                    edges: (first_edge, walk.edges.len() as u32),
                 });
+                boards_of_layer.push(board);
             }
-            layer = next;
+            (arrivals, boards, first) = (next, boards_of_layer, NodeId(first_of_layer));
             let positions = walk.nodes.len() as u64;
             watch(Progress { half_moves: ply + 1, of: half_moves, positions });
         }
@@ -191,11 +188,12 @@ fn moves(
 /// Moves of the repertoire that nobody played here: the walk must follow them all the same.
 fn forced(
     hunt: &Hunt,
-    candidate: &Candidate,
+    key: Key,
+    board: &Chess,
     found: &PositionCounts,
 ) -> impl Iterator<Item = (MoveCode, u32, u64)> + use<> {
-    let fixed = hunt.repertoire.as_ref().and_then(|repertoire| repertoire.at(candidate.key));
-    let own = candidate.position.turn() == hunt.setter;
+    let fixed = hunt.repertoire.as_ref().and_then(|repertoire| repertoire.at(key));
+    let own = board.turn() == hunt.setter;
     let unplayed: Vec<MoveCode> = fixed
         .unwrap_or_default()
         .iter()
