@@ -2,7 +2,7 @@
 
 use crate::counts::Record;
 
-/// Records a bucket aimed at: few enough that sorting one stays in the nearest cache.
+/// Records a bucket aimed at: so few that most are sorted by a comparison or two.
 const BUCKET: usize = 4;
 const MOST_BITS: u32 = 15;
 
