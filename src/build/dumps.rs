@@ -1,6 +1,6 @@
 //! Refuses dumps that the store already holds.
 
-use super::reading::stopped_or;
+use super::feed::stopped_or;
 use super::{BuildError, Stop};
 use crate::source::{Place, SourceError, hash_file};
 use crate::store::{Source, Store};

@@ -35,7 +35,7 @@ impl Finished {
             positions: self.positions,
             positions_dropped: self.dropped.positions,
             store_bytes: self.store_bytes,
-            runs: counted.runs.len(),
+            runs: counted.runs_written,
             text_bytes: progress.text_bytes(),
             seconds: started.elapsed().as_secs_f64(),
         }
@@ -52,42 +52,19 @@ pub(super) fn write(
     plan: &Plan,
     workspace: &Workspace,
     old: &[Store],
-    counted: &Counted,
+    counted: &mut Counted,
     progress: &Progress,
     stop: &Stop,
 ) -> Result<Finished, BuildError> {
     progress.set_phase(Phase::Merging);
     let temporary = workspace.store();
     let mut dropped = Dropped::default();
-    let written = std::thread::scope(|scope| {
-        write_store(&temporary, plan.memory.for_new_store(), |sink| {
-            let (pieces_in, pieces_out) = channels(plan.threads);
-            let mut old_of_thread: Vec<Vec<OldPositions>> = Vec::new();
-            old_of_thread.resize_with(plan.threads, Vec::new);
-            for store in old {
-                let (senders, receivers) = channels(plan.threads);
-                for (olds, receiver) in old_of_thread.iter_mut().zip(receivers) {
-                    olds.push(OldPositions::new(receiver, store.header().absent_may_lack));
-                }
-                scope.spawn(move || read_old(store, &senders));
-            }
-            let mut mergers = Vec::new();
-            for (number, (pieces, old)) in pieces_in.into_iter().zip(old_of_thread).enumerate() {
-                let merger = Merger::new(counted, old, plan.keep_from, pieces, progress, stop);
-                mergers.push(scope.spawn(move || merger.run(number, plan.threads)));
-            }
-            // Taking ends with the receivers, so that mergers behind a full channel end as well.
-            let taken = take_all(sink, pieces_out);
-            let joined =
-                mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
-            let ((), parts) = first_cause(taken, all_or_cause(joined))?;
-            for part in parts {
-                dropped.positions += part.positions;
-                dropped.visits += part.visits;
-            }
-            progress.set_phase(Phase::Writing);
-            Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
-        })
+    let written = write_store(&temporary, plan.memory.for_new_store(), |sink| {
+        dropped = merge(plan, old, counted, sink, progress, stop)?;
+        // What is merged need not reach the disk while the store does.
+        (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
+        progress.set_phase(Phase::Writing);
+        Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
     })?;
     stop.check()?;
     replace(&temporary, workspace.target())?;
@@ -96,6 +73,44 @@ pub(super) fn write(
         visits: written.summary.visits,
         dropped,
         store_bytes: written.file_bytes,
+    })
+}
+
+/// Merges on threads of their own and pushes what they make.
+fn merge(
+    plan: &Plan,
+    old: &[Store],
+    counted: &Counted,
+    sink: &mut PositionSink<'_>,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Dropped, BuildError> {
+    std::thread::scope(|scope| {
+        let (pieces_in, pieces_out) = channels(plan.threads);
+        let mut old_of_thread: Vec<Vec<OldPositions>> = Vec::new();
+        old_of_thread.resize_with(plan.threads, Vec::new);
+        for store in old {
+            let (senders, receivers) = channels(plan.threads);
+            for (olds, receiver) in old_of_thread.iter_mut().zip(receivers) {
+                olds.push(OldPositions::new(receiver, store.header().absent_may_lack));
+            }
+            scope.spawn(move || read_old(store, &senders));
+        }
+        let mut mergers = Vec::new();
+        for (number, (pieces, old)) in pieces_in.into_iter().zip(old_of_thread).enumerate() {
+            let merger = Merger::new(counted, old, plan.keep_from, pieces, progress, stop);
+            mergers.push(scope.spawn(move || merger.run(number, plan.threads)));
+        }
+        // Taking ends with the receivers, so that mergers behind a full channel end as well.
+        let taken = take_all(sink, pieces_out);
+        let joined = mergers.into_iter().map(|merger| merger.join().expect("mergers do not panic"));
+        let ((), parts) = first_cause(taken, all_or_cause(joined))?;
+        let mut dropped = Dropped::default();
+        for part in parts {
+            dropped.positions += part.positions;
+            dropped.visits += part.visits;
+        }
+        Ok(dropped)
     })
 }
 

@@ -43,8 +43,8 @@ fn run(
     let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
     refuse_twice(&stores)?;
     super::room::check(&plan, &workspace, &stores, progress)?;
-    let counted = Counted::default();
-    let written = finish::write(&plan, &workspace, &stores, &counted, progress, stop)?;
+    let mut counted = Counted::default();
+    let written = finish::write(&plan, &workspace, &stores, &mut counted, progress, stop)?;
     Ok(written.outcome(counted, progress, started))
 }
 

@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::columns::BLOCK;
+use super::blocks::BLOCK;
 use super::partitions::PARTITIONS;
 use super::runs::{NewRun, Run, SEGMENT_BYTES, Scratch, SegmentReader};
 use super::workspace::failed;
@@ -55,7 +55,7 @@ fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildErr
         let mut next = BinaryHeap::with_capacity(readers.len());
         for (place, reader) in readers.iter_mut().enumerate() {
             if let Some(record) = reader.peek(&mut scratch)? {
-                next.push(Reverse((order(&record), place)));
+                next.push(Reverse((record.key(), place)));
             }
         }
         while let Some(mut top) = next.peek_mut() {
@@ -64,7 +64,7 @@ fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildErr
             block.extend(reader.peek(&mut scratch)?);
             reader.step();
             match reader.peek(&mut scratch)? {
-                Some(record) => *top = Reverse((order(&record), place)),
+                Some(record) => *top = Reverse((record.key(), place)),
                 None => drop(std::collections::binary_heap::PeekMut::pop(top)),
             }
             if block.len() == BLOCK {
@@ -79,11 +79,6 @@ fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildErr
         longer.end_segment();
     }
     longer.finish()
-}
-
-/// The order of runs as a number.
-fn order(record: &Record) -> (u64, u32) {
-    (record.key().0, record.cell_bits())
 }
 
 #[cfg(test)]
@@ -127,7 +122,7 @@ mod tests {
             }
             writer.write(&partitions).expect("written");
         }
-        let mut runs = writer.into_runs();
+        let (mut runs, _) = writer.into_runs();
         let mut before = all(&runs);
         shorten(&mut runs, 3, &workspace, &Progress::default(), &stop).expect("merged");
         let mut after = all(&runs);

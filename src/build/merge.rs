@@ -1,12 +1,13 @@
 //! One partition after another: records, runs and old stores into positions.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{VecDeque, btree_map};
+use std::iter::Peekable;
 use std::path::Path;
 
 use crossbeam_channel::{Receiver, Sender};
 
 use super::gather::{Gathered, cells, names, tallies};
-use super::partitions::{KEY_BITS, PARTITIONS, Partitions, first_key};
+use super::partitions::{KEY_BITS, PARTITIONS, first_key};
 use super::reading::Counted;
 use super::runs::{Scratch, SegmentReader};
 use super::sort::sort_into;
@@ -20,8 +21,6 @@ use crate::store::codec::{encode_body, encode_cells};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
 const SLICE: usize = 1 << 17;
-/// Records of one position from which on they are added up early, when a slice grows too large.
-const HOT: usize = 1 << 12;
 
 /// Encoded positions on their way to the store.
 #[derive(Default)]
@@ -85,6 +84,9 @@ impl OldPositions {
     }
 }
 
+/// Sums of hot positions from here on, ascending.
+type HotAhead<'m> = Peekable<btree_map::Range<'m, Key, Gathered>>;
+
 /// What was dropped.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Dropped {
@@ -134,20 +136,18 @@ impl<'m> Merger<'m> {
 
     /// Merges the partitions `first`, `first + step`, ...
     pub(super) fn run(mut self, first: usize, step: usize) -> Result<Dropped, BuildError> {
-        let mut sorted = Vec::new();
+        let (mut resident, mut sorted) = (Vec::new(), Vec::new());
         for partition in (first..PARTITIONS).step_by(step) {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
+            let mut hot = self.counted.hot.range(Key(first_key(partition))..).peekable();
+            let here = self.counted.partitions.iter().flat_map(|part| part.chunks(partition));
             if self.counted.runs.is_empty() {
-                let chunks = self
-                    .counted
-                    .partitions
-                    .iter()
-                    .flat_map(|part: &Partitions| part.chunks(partition));
-                sort_into(chunks, KEY_BITS, &mut sorted);
-                self.positions(&sorted, BTreeMap::new())?;
+                sort_into(here, KEY_BITS, Record::order, &mut sorted);
+                self.positions(&sorted, &mut hot)?;
             } else {
-                self.merge_runs(partition, &mut sorted)?;
+                sort_into(here, KEY_BITS, Record::order_of_keys, &mut resident);
+                self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
             while let Some(key) = self.next_old()? {
                 self.combine(key, None)?;
@@ -158,11 +158,18 @@ impl<'m> Merger<'m> {
         Ok(self.dropped)
     }
 
-    /// Merges one partition of all runs in slices of the range of keys.
-    fn merge_runs(&mut self, partition: usize, sorted: &mut Vec<Record>) -> Result<(), BuildError> {
+    /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in slices of the range of keys.
+    fn merge_runs(
+        &mut self,
+        partition: usize,
+        mut resident: &[Record],
+        sorted: &mut Vec<Record>,
+        hot: &mut HotAhead<'_>,
+    ) -> Result<(), BuildError> {
         let runs = &self.counted.runs;
-        let records: u64 = runs.iter().map(|run| run.records(partition)).sum();
-        let slice_bits = (records as usize / SLICE).max(1).next_power_of_two().ilog2();
+        let on_disk: u64 = runs.iter().map(|run| run.records(partition)).sum();
+        let records = on_disk as usize + resident.len();
+        let slice_bits = (records / SLICE).max(1).next_power_of_two().ilog2();
         let mut readers: Vec<SegmentReader> = runs.iter().map(|run| run.open(partition)).collect();
         let mut scratch = Scratch::new().map_err(failed("read back", Path::new("runs")))?;
         let mut slice = Vec::new();
@@ -170,33 +177,33 @@ impl<'m> Merger<'m> {
             self.stop.check()?;
             let first = first_key(partition) + (number << (KEY_BITS - slice_bits));
             let last = first + ((1 << (KEY_BITS - slice_bits)) - 1);
-            let hot =
-                gather_slice(&mut readers, last, KEY_BITS - slice_bits, &mut scratch, &mut slice)?;
-            sort_into(std::iter::once(slice.as_slice()), KEY_BITS - slice_bits, sorted);
-            self.positions(sorted, hot)?;
             slice.clear();
+            for reader in &mut readers {
+                reader.take_up_to(last, &mut scratch, &mut slice)?;
+            }
+            let count = resident.partition_point(|record| record.key().0 <= last);
+            let here = [slice.as_slice(), &resident[..count]];
+            resident = &resident[count..];
+            sort_into(here.into_iter(), KEY_BITS - slice_bits, Record::order, sorted);
+            self.positions(sorted, hot)?;
         }
         Ok(())
     }
 
-    /// Takes sorted records, all of their positions whole, some of which were partly added up before.
-    fn positions(
-        &mut self,
-        sorted: &[Record],
-        mut hot: BTreeMap<Key, Gathered>,
-    ) -> Result<(), BuildError> {
+    /// Takes sorted records, all of their positions whole but for what was added up before.
+    fn positions(&mut self, sorted: &[Record], hot: &mut HotAhead<'_>) -> Result<(), BuildError> {
         for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
             let key = records[0].key();
             while let Some(old) = self.next_old()?.filter(|&old| old < key) {
                 self.combine(old, None)?;
             }
-            let known = hot.remove(&key);
-            if self.old.is_empty() && known.is_none() {
+            let sum = hot.next_if(|(hot, _)| **hot == key);
+            if self.old.is_empty() && sum.is_none() {
                 self.judge(key, records)?;
                 continue;
             }
             let mut gathered = Gathered::from_records(records);
-            known.into_iter().for_each(|known| gathered.merge(known));
+            sum.into_iter().for_each(|(_, sum)| gathered.merge(sum.clone()));
             self.combine(key, Some(gathered))?;
         }
         Ok(())
@@ -263,43 +270,5 @@ impl<'m> Merger<'m> {
     fn send(&mut self, last: bool) -> Result<(), BuildError> {
         let piece = std::mem::take(&mut self.piece);
         self.pieces.send(Piece { last, ..piece }).map_err(|_| BuildError::Interrupted)
-    }
-}
-
-/// Collects the records with keys up to `last`. Positions with very many records are added up on
-/// the way; of each of these at least one record stays, to call for the sum when its turn comes.
-fn gather_slice(
-    readers: &mut [SegmentReader],
-    last: u64,
-    key_bits: u32,
-    scratch: &mut Scratch,
-    slice: &mut Vec<Record>,
-) -> Result<BTreeMap<Key, Gathered>, BuildError> {
-    let mut hot = BTreeMap::new();
-    let mut limit = 4 * SLICE;
-    for reader in readers {
-        while reader.take_up_to(last, limit - slice.len(), scratch, slice)? {
-            add_up_hot(slice, key_bits, &mut hot);
-            limit = limit.max(2 * slice.len());
-        }
-    }
-    Ok(hot)
-}
-
-fn add_up_hot(slice: &mut Vec<Record>, key_bits: u32, hot: &mut BTreeMap<Key, Gathered>) {
-    let mut sorted = Vec::new();
-    sort_into(std::iter::once(slice.as_slice()), key_bits, &mut sorted);
-    slice.clear();
-    for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
-        let (stay, go) =
-            if records.len() >= HOT { records.split_at(1) } else { (records, &[][..]) };
-        slice.extend_from_slice(stay);
-        if !go.is_empty() {
-            let gathered = Gathered::from_records(go);
-            match hot.get_mut(&records[0].key()) {
-                Some(sum) => sum.merge(gathered),
-                None => drop(hot.insert(records[0].key(), gathered)),
-            }
-        }
     }
 }

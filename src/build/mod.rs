@@ -3,9 +3,10 @@
 //! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and an [`Outcome`].
 //!
 //! ```text
-//! reader thread   dumps -> decompressed batches of whole games        (reading)
-//! worker threads  batch -> games -> plies -> records, in partitions   (worker, partitions)
-//!                 too many records -> sorted runs on disk             (runs, columns, sort)
+//! worker threads  dumps -> decompressed batches of whole games, one   (feed)
+//!                   worker at a time
+//!                 batch -> games -> plies -> records, in partitions   (worker, partitions)
+//!                 too many records -> sorted runs on disk             (runs, blocks, sort)
 //!                 too many runs -> fewer, longer ones                 (levels)
 //! merge threads   records, runs and old stores -> positions           (gather, merge)
 //! main thread     encoded positions in key order -> the new store     (finish)
@@ -15,9 +16,10 @@
 //! and counted alone, so nothing ever needs one big table, and since counts only add up, neither
 //! threads nor memory nor the order of files can show in the result.
 
-mod columns;
+mod blocks;
 mod dumps;
 mod error;
+mod feed;
 mod finish;
 mod gather;
 mod join;
@@ -89,8 +91,8 @@ fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildEr
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, &workspace, old.as_slice(), progress)?;
-    let counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
-    let written = finish::write(plan, &workspace, old.as_slice(), &counted, progress, stop)?;
+    let mut counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
+    let written = finish::write(plan, &workspace, old.as_slice(), &mut counted, progress, stop)?;
     Ok(written.outcome(counted, progress, started))
 }
 

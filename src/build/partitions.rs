@@ -63,11 +63,6 @@ impl Partitions {
         self.chunks >= self.chunks_allowed
     }
 
-    /// Whether there is no record.
-    pub(super) fn is_empty(&self) -> bool {
-        self.chunks == 0
-    }
-
     /// The records of one partition.
     pub(super) fn chunks(&self, partition: usize) -> impl Iterator<Item = &[Record]> + Clone {
         let full = self.full[partition].iter().map(Vec::as_slice);

@@ -60,7 +60,7 @@ impl Memory {
     /// Used if nothing is said.
     pub const DEFAULT: Memory = Memory(2048 * MIB);
     /// Bytes of text in a batch.
-    pub const BATCH: usize = 1 << 20;
+    pub const BATCH: usize = 2 << 20;
 
     /// `None` below [`Memory::LEAST`].
     pub fn new(bytes: u64) -> Option<Memory> {

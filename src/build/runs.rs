@@ -1,14 +1,17 @@
 //! Sorted runs of records on disk.
 //!
 //! A worker that has no room for more records sorts each of its partitions and writes them to a file
-//! of its own: that is one run, 256 segments of blocks as in [`super::columns`].
+//! of its own: that is one run, 256 segments of blocks as in [`super::blocks`]. Positions with very many
+//! records stay in memory, added up.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::columns::{BLOCK, Decoder, Encoder, LENGTH_BYTES};
+use super::blocks::{BLOCK, Decoder, Encoder};
+use super::gather::{HotSums, add_up_hot};
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
 use super::workspace::failed;
@@ -26,6 +29,7 @@ pub(super) struct RunWriter<'w> {
     workspace: &'w Workspace,
     worker: usize,
     runs: Vec<Run>,
+    hot: HotSums,
     sorted: Vec<Record>,
     stop: &'w Stop,
 }
@@ -38,15 +42,18 @@ pub(super) struct Run(Arc<RunFile>);
 struct RunFile {
     path: PathBuf,
     segments: Vec<Segment>,
+    /// Bytes of each block.
+    blocks: Vec<u32>,
     bytes: u64,
     /// Opened when first read from; all threads share it.
     file: Mutex<Option<File>>,
 }
 
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Segment {
     offset: u64,
-    bytes: u64,
+    /// Which blocks of the run.
+    blocks: Range<usize>,
     records: u64,
 }
 
@@ -60,17 +67,13 @@ impl Drop for RunFile {
 impl<'w> RunWriter<'w> {
     /// A writer that makes its first file with the first run.
     pub(super) fn new(workspace: &'w Workspace, worker: usize, stop: &'w Stop) -> RunWriter<'w> {
-        RunWriter { workspace, worker, runs: Vec::new(), sorted: Vec::new(), stop }
+        let (runs, hot, sorted) = (Vec::new(), HotSums::new(), Vec::new());
+        RunWriter { workspace, worker, runs, hot, sorted, stop }
     }
 
-    /// Whether any run was written.
-    pub(super) fn has_runs(&self) -> bool {
-        !self.runs.is_empty()
-    }
-
-    /// All runs.
-    pub(super) fn into_runs(self) -> Vec<Run> {
-        self.runs
+    /// All runs, and what was added up on the way to them.
+    pub(super) fn into_runs(self) -> (Vec<Run>, HotSums) {
+        (self.runs, self.hot)
     }
 
     /// Sorts all partitions and writes them as one run.
@@ -79,7 +82,13 @@ impl<'w> RunWriter<'w> {
         let mut run = NewRun::create(self.workspace.run(&name))?;
         for partition in 0..PARTITIONS {
             self.stop.check()?;
-            sort_into(partitions.chunks(partition), KEY_BITS, &mut self.sorted);
+            sort_into(
+                partitions.chunks(partition),
+                KEY_BITS,
+                Record::order_of_keys,
+                &mut self.sorted,
+            );
+            add_up_hot(&mut self.sorted, &mut self.hot);
             self.sorted.chunks(BLOCK).try_for_each(|block| run.push(block))?;
             run.end_segment();
         }
@@ -97,6 +106,7 @@ pub(super) struct NewRun {
     written: u64,
     segment: Segment,
     segments: Vec<Segment>,
+    blocks: Vec<u32>,
 }
 
 impl NewRun {
@@ -113,23 +123,27 @@ impl NewRun {
             written: 0,
             segment: Segment::default(),
             segments: Vec::with_capacity(PARTITIONS),
+            blocks: Vec::new(),
         })
     }
 
     /// Appends at most [`BLOCK`] records, sorted and behind all others of the segment.
     pub(super) fn push(&mut self, block: &[Record]) -> Result<(), BuildError> {
+        let before = self.buffer.len();
         let encoded = self.encoder.encode(block, &mut self.buffer);
         encoded.map_err(failed("write", &self.path))?;
+        self.blocks.push((self.buffer.len() - before) as u32);
         self.segment.records += block.len() as u64;
         if self.buffer.len() >= BUFFER { self.flush() } else { Ok(()) }
     }
 
     /// Ends the segment of one partition.
     pub(super) fn end_segment(&mut self) {
-        let end = self.written + self.buffer.len() as u64;
-        self.segment.bytes = end - self.segment.offset;
-        self.segments.push(self.segment);
-        self.segment = Segment { offset: end, ..Segment::default() };
+        let offset = self.written + self.buffer.len() as u64;
+        let end = self.blocks.len();
+        self.segment.blocks.end = end;
+        let next = Segment { offset, blocks: end..end, records: 0 };
+        self.segments.push(std::mem::replace(&mut self.segment, next));
     }
 
     fn flush(&mut self) -> Result<(), BuildError> {
@@ -142,8 +156,8 @@ impl NewRun {
     /// The finished run, once all segments have ended.
     pub(super) fn finish(mut self) -> Result<Run, BuildError> {
         self.flush()?;
-        let NewRun { path, written: bytes, segments, .. } = self;
-        Ok(Run(Arc::new(RunFile { path, segments, bytes, file: Mutex::new(None) })))
+        let NewRun { path, written: bytes, segments, blocks, .. } = self;
+        Ok(Run(Arc::new(RunFile { path, segments, blocks, bytes, file: Mutex::new(None) })))
     }
 }
 
@@ -160,14 +174,8 @@ impl Run {
 
     /// Opens one partition for reading in order.
     pub(super) fn open(&self, partition: usize) -> SegmentReader {
-        let Segment { offset, bytes, .. } = self.0.segments[partition];
-        SegmentReader {
-            run: self.clone(),
-            offset,
-            end: offset + bytes,
-            block: Vec::new(),
-            taken: 0,
-        }
+        let Segment { offset, blocks, .. } = self.0.segments[partition].clone();
+        SegmentReader { run: self.clone(), offset, blocks, block: Vec::new(), taken: 0 }
     }
 
     fn read(&self, offset: u64, bytes: &mut [u8]) -> io::Result<()> {
@@ -199,33 +207,27 @@ impl Scratch {
 pub(super) struct SegmentReader {
     run: Run,
     offset: u64,
-    end: u64,
+    /// Those not yet read.
+    blocks: Range<usize>,
     block: Vec<Record>,
     taken: usize,
 }
 
 impl SegmentReader {
-    /// Appends all records with keys up to `last` that are still there, but stops at `most` new ones;
-    /// whether it stopped for that.
+    /// Appends all records with keys up to `last` that are still there.
     pub(super) fn take_up_to(
         &mut self,
         last: u64,
-        most: usize,
         scratch: &mut Scratch,
         out: &mut Vec<Record>,
-    ) -> Result<bool, BuildError> {
-        let mut room = most;
+    ) -> Result<(), BuildError> {
         loop {
             let rest = &self.block[self.taken..];
-            let count = rest.partition_point(|record| record.key().0 <= last).min(room);
+            let count = rest.partition_point(|record| record.key().0 <= last);
             out.extend_from_slice(&rest[..count]);
             self.taken += count;
-            room -= count;
-            if room == 0 {
-                return Ok(true);
-            }
             if self.taken < self.block.len() || !self.next_block(scratch)? {
-                return Ok(false);
+                return Ok(());
             }
         }
     }
@@ -244,21 +246,12 @@ impl SegmentReader {
     }
 
     fn next_block(&mut self, scratch: &mut Scratch) -> Result<bool, BuildError> {
-        if self.offset == self.end {
-            return Ok(false);
-        }
+        let Some(number) = self.blocks.next() else { return Ok(false) };
         let mut read = || {
+            scratch.buffer.resize(self.run.0.blocks[number] as usize, 0);
+            self.run.read(self.offset, &mut scratch.buffer)?;
+            self.offset += scratch.buffer.len() as u64;
             let changed = || io::Error::new(io::ErrorKind::InvalidData, "the file was changed");
-            let mut head = [0; LENGTH_BYTES];
-            self.run.read(self.offset, &mut head)?;
-            let length = u64::from(u32::from_le_bytes(head));
-            let next = self.offset + LENGTH_BYTES as u64 + length;
-            if next > self.end {
-                return Err(changed());
-            }
-            scratch.buffer.resize(length as usize, 0);
-            self.run.read(self.offset + LENGTH_BYTES as u64, &mut scratch.buffer)?;
-            self.offset = next;
             scratch.decoder.decode(&scratch.buffer, &mut self.block).ok_or_else(changed)
         };
         read().map_err(failed("read back", &self.run.0.path))?;

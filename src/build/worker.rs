@@ -2,15 +2,14 @@
 
 use std::sync::atomic::Ordering;
 
-use crossbeam_channel::{Receiver, Sender};
 use shakmaty::Color;
 
 use super::BuildError;
+use super::feed::{DumpBatch, Feed};
 use super::names::{KnownNames, Names};
 use super::partitions::Partitions;
 use super::plan::Memory;
 use super::progress::Progress;
-use super::reading::DumpBatch;
 use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
 use crate::counts::{CellId, NameId, Outcome, Rating, Record, expected_milli};
@@ -54,21 +53,20 @@ impl<'b> Worker<'b> {
         }
     }
 
-    /// Works off all batches; sends their memory back.
+    /// Takes batches until there is none.
     pub(super) fn work(
         mut self,
-        batches: &Receiver<DumpBatch>,
-        spent: &Sender<Vec<u8>>,
+        feed: &Feed<'_>,
         progress: &Progress,
     ) -> Result<Worked<'b>, BuildError> {
-        for batch in batches {
+        let mut buffer = Vec::new();
+        while let Some(batch) = feed.next(buffer)? {
             let games = self.count(&batch);
             progress.add_games(games);
             batch.games.fetch_add(games, Ordering::Relaxed);
-            // The reader may be gone already; then the memory is not wanted.
-            let buffer = batch.batch.into_buffer();
-            if buffer.capacity() <= 2 * Memory::BATCH {
-                let _ = spent.try_send(buffer);
+            buffer = batch.batch.into_buffer();
+            if buffer.capacity() > 2 * Memory::BATCH {
+                buffer = Vec::new();
             }
             if self.partitions.is_full() {
                 self.spill()?;

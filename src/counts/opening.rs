@@ -31,17 +31,20 @@ impl Opening {
         if games == 0 {
             return Self::learn_code(tallies);
         }
-        // Whoever agrees on a part agrees on the shorter ones in it, and at each depth at most one
-        // part has the most; so depth after depth is asked, until none has.
-        let at = |depth| parts_at(named.clone(), depth);
-        let agreed = |depth: usize| {
-            let part = majority(at(depth))?;
-            let tally = at(depth).filter(|(other, _)| *other == part).map(|(_, games)| games).sum();
-            most_of(tally, games).then_some((depth, part, tally))
+        // Whoever agrees on a part agrees on the shorter ones in it, and of each length at most one
+        // part has the most; so the part is made longer, cut by cut, until none has.
+        let agreed = |shorter: Option<(&str, u64)>| {
+            let shorter = shorter.map(|(part, _)| part);
+            let longer = named
+                .clone()
+                .filter_map(move |&(tag, games)| Some((longer_part(&tag.name, shorter)?, games)));
+            let part = majority(longer.clone())?;
+            let tally = longer.filter(|(other, _)| *other == part).map(|(_, games)| games).sum();
+            most_of(tally, games).then_some((part, tally))
         };
-        let (depth, name, tally) = (0..).map_while(agreed).last()?;
-        let behind =
-            named.clone().filter(|(tag, _)| leading_parts(&tag.name).nth(depth) == Some(name));
+        let (name, tally) =
+            std::iter::successors(agreed(None), |&shorter| agreed(Some(shorter))).last()?;
+        let behind = named.clone().filter(|(tag, _)| behind(&tag.name, name).is_some());
         let eco = most_carried(behind).map_or("", |(eco, _)| eco);
         Some(Opening { tag: OpeningTag { eco: eco.to_owned(), name: name.to_owned() }, tally })
     }
@@ -89,20 +92,22 @@ fn most_of(part: u64, whole: u64) -> bool {
     part * 5 >= whole * 3
 }
 
-/// "A: B, C" gives "A", "A: B", "A: B, C".
-fn leading_parts(name: &str) -> impl Iterator<Item = &str> {
-    name.match_indices([':', ','])
-        .filter(|&(place, _)| name[place + 1..].starts_with(' '))
-        .map(|(place, _)| &name[..place])
-        .chain(std::iter::once(name))
+/// What a name has behind a leading part: nothing, or a colon or comma with a space and so on.
+fn behind<'a>(name: &'a str, part: &str) -> Option<&'a str> {
+    name.strip_prefix(part)
+        .filter(|rest| rest.is_empty() || rest.starts_with(": ") || rest.starts_with(", "))
 }
 
-/// The part at a depth of each name that reaches so far.
-fn parts_at<'a>(
-    named: impl Iterator<Item = &'a OpeningTally<'a>>,
-    depth: usize,
-) -> impl Iterator<Item = (&'a str, u64)> {
-    named.filter_map(move |(tag, games)| Some((leading_parts(&tag.name).nth(depth)?, *games)))
+/// The leading part of a name that is one cut longer than `part`, or the first: those of "A: B, C"
+/// are "A", "A: B" and "A: B, C".
+fn longer_part<'a>(name: &'a str, part: Option<&str>) -> Option<&'a str> {
+    let from = match part {
+        None => 0,
+        Some(part) if behind(name, part)?.is_empty() => return None,
+        Some(part) => part.len() + 1,
+    };
+    let cut = name.as_bytes()[from..].windows(2).position(|at| matches!(at, [b':' | b',', b' ']));
+    Some(cut.map_or(name, |cut| &name[..from + cut]))
 }
 
 /// The code that most games carry; ties go to the smaller one.
@@ -158,7 +163,8 @@ mod tests {
             let games: u64 = rows.iter().map(|(_, games)| games).sum();
             let mut parts = std::collections::BTreeMap::new();
             for (name, games) in &rows {
-                leading_parts(name).for_each(|part| *parts.entry(part).or_insert(0) += games);
+                let all = std::iter::successors(longer_part(name, None), |part| longer_part(name, Some(part)));
+                all.for_each(|part| *parts.entry(part).or_insert(0) += games);
             }
             let most = parts.into_iter().filter(|&(_, tally)| 10 * tally >= 6 * games);
             let longest = most.max_by_key(|(part, _)| part.len());

@@ -149,7 +149,13 @@ impl Record {
         Record { key, head, tail }
     }
 
-    /// By position, move, band and pace; the order of runs.
+    /// By position alone; the order of runs.
+    pub fn order_of_keys(&self, other: &Record) -> Ordering {
+        let (a, b) = (self.key, other.key);
+        a.cmp(&b)
+    }
+
+    /// By position, move, band and pace.
     pub fn order(&self, other: &Record) -> Ordering {
         let (a, b) = (self.key, other.key);
         a.cmp(&b).then_with(|| self.cell_bits().cmp(&other.cell_bits()))

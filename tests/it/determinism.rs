@@ -15,7 +15,7 @@ use crate::kit::{Folder, random_game};
 /// Random games, several batches' worth.
 static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
     let mut chance = ChaCha8Rng::seed_from_u64(31);
-    (0..1_200).map(|_| random_game(&mut chance, 80).to_string()).collect()
+    (0..2_400).map(|_| random_game(&mut chance, 80).to_string()).collect()
 });
 
 static DUMP: LazyLock<String> = LazyLock::new(|| GAMES.concat());
@@ -137,7 +137,7 @@ fn a_dump_of_few_games_is_the_same_on_many_threads() {
 #[test]
 #[ignore = "counts ten million half-moves"]
 fn runs_on_disk_do_not_show() {
-    let folder = Folder::with("dump.pgn", GAMES.concat().repeat(180));
+    let folder = Folder::with("dump.pgn", GAMES.concat().repeat(120));
     let outcome = |memory: Memory, threads| {
         let store = folder.path(&format!("{}-{threads}.redb", memory.bytes()));
         let plan = Plan {

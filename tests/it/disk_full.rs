@@ -1,7 +1,5 @@
 //! Writes that fail part way, as on a full disk: the program may write files up to a limit only.
 
-use std::fmt::Write;
-
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 
@@ -11,21 +9,16 @@ use crate::kit::{Folder, Game, random_game};
 /// nearly nothing is left for records, so that they go to disk early.
 const GREEDY: [u8; 9] = [0x28, 0xb5, 0x2f, 0xfd, 0, 0x8e, 1, 0, 0];
 
-/// A dump whose records do not fit into the least memory.
-fn large_dump() -> Vec<u8> {
-    let mut text = String::new();
-    let moves = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2 Rf1 Qxe4+";
-    for rating in 0..400 {
-        let game = Game::of(moves).ratings(1000 + rating * 3, 1900 - rating).times(100);
-        text.write_str(&game).expect("a string takes it");
-    }
-    [GREEDY.to_vec(), zstd::encode_all(text.as_bytes(), 1).expect("memory takes it")].concat()
-}
-
 /// A dump that makes a store of 600 kB.
 fn varied_dump() -> String {
     let mut chance = ChaCha8Rng::seed_from_u64(17);
     (0..700).map(|_| random_game(&mut chance, 60).to_string()).collect()
+}
+
+/// A dump whose records do not fit into the least memory.
+fn large_dump() -> Vec<u8> {
+    let text = varied_dump().repeat(20);
+    [GREEDY.to_vec(), zstd::encode_all(text.as_bytes(), 1).expect("memory takes it")].concat()
 }
 
 /// A build of `dump.pgn` in a folder with a store, by a program that may write `kilobytes` to each

@@ -1,0 +1,329 @@
+//! Sorted records as blocks of bytes, shorter than the records.
+//!
+//! A block of up to [`BLOCK`] records, all numbers little-endian:
+//!
+//! | bytes | field |
+//! | --- | --- |
+//! | 4 | checksum: low half of xxh3-64 of what follows |
+//! | 2 | records |
+//! | 2 | positions among them |
+//! | 1 | width of a step, in bytes |
+//! | 1 | 0 if rows and wide parts stand as they are, 1 if they are packed |
+//! | the width, a position | step: the key less the key before it, the first less 0 |
+//! | 8 a record | row |
+//! | 8 a wide record | wide part |
+//!
+//! | bits of a row | field |
+//! | --- | --- |
+//! | 0 to 34 | outcome, expected score, pace, band and move, as in the record |
+//! | 35 to 46 | low bits of the opening name |
+//! | 47 | whether the record is the first of its position |
+//! | 48 to 63 | clock and evaluation flag; all ones if the record is wide |
+//!
+//! Wide is what does not fit: a long time spent, an opening name with a high number, an evaluation.
+//! The wide part holds clock and evaluation flag in full, then the rest of the name and the evaluation.
+//!
+//! Keys are hashes and do not shrink. Nor do rows much where most records carry a clock, and beside a
+//! dump with clocks they are small: they stand as they are. Without clocks they are packed: the first
+//! bytes of all rows, then the second ones, to the eighth, then the wide parts, each column as 4 bytes
+//! with its length shifted left by one, the lowest bit set if it is one zstd frame of that length
+//! rather than the bytes themselves.
+
+use xxhash_rust::xxh3::xxh3_64;
+
+use crate::counts::Record;
+
+/// Records of a block.
+pub(super) const BLOCK: usize = 8192;
+
+const SUM_BYTES: usize = 4;
+const ROW_BYTES: usize = 8;
+/// Bits of a record's head that go whole into the row, and those below them.
+const WHOLE_BITS: u32 = 64 - LOW_BITS;
+const LOW_BITS: u32 = 29;
+const NAME_BITS: u32 = 12;
+const FIRST: u64 = 1 << 47;
+const LOW_SHIFT: u32 = 48;
+const WIDE: u32 = 0xffff;
+/// The most that a column of a block can take: all records wide.
+const MOST_COLUMN: usize = ROW_BYTES * BLOCK;
+
+/// Writes blocks; keeps its memory.
+pub(super) struct Encoder {
+    compressor: zstd::bulk::Compressor<'static>,
+    column: Vec<u8>,
+    packed: Vec<u8>,
+    steps: Vec<u64>,
+    rows: Vec<u64>,
+    wide: Vec<u8>,
+}
+
+impl Encoder {
+    /// # Errors
+    /// When the system has no memory for it.
+    pub(super) fn new() -> std::io::Result<Encoder> {
+        Ok(Encoder {
+            compressor: zstd::bulk::Compressor::new(1)?,
+            column: Vec::new(),
+            packed: Vec::with_capacity(zstd::zstd_safe::compress_bound(MOST_COLUMN)),
+            steps: Vec::with_capacity(BLOCK),
+            rows: Vec::with_capacity(BLOCK),
+            wide: Vec::new(),
+        })
+    }
+
+    /// Appends a block of at most [`BLOCK`] sorted records.
+    ///
+    /// # Errors
+    /// When zstd has no memory.
+    pub(super) fn encode(&mut self, block: &[Record], out: &mut Vec<u8>) -> std::io::Result<()> {
+        let clocks = self.split(block);
+        let widest = self.steps.iter().fold(0, |bits, step| bits | step);
+        let width = (u64::BITS - (widest | 1).leading_zeros()).div_ceil(8) as usize;
+        let pack = 2 * clocks < block.len();
+        let start = out.len();
+        out.extend_from_slice(&[0; SUM_BYTES]);
+        out.extend_from_slice(&(block.len() as u16).to_le_bytes());
+        out.extend_from_slice(&(self.steps.len() as u16).to_le_bytes());
+        out.extend_from_slice(&[width as u8, pack.into()]);
+        for step in &self.steps {
+            // Always eight bytes, of which the high ones are taken back: no call for a few bytes.
+            out.extend_from_slice(&step.to_le_bytes());
+            out.truncate(out.len() - (size_of::<u64>() - width));
+        }
+        if pack {
+            for byte in 0..ROW_BYTES {
+                self.column.clear();
+                self.column.extend(self.rows.iter().map(|row| row.to_le_bytes()[byte]));
+                put_packed(&self.column, &mut self.compressor, &mut self.packed, out)?;
+            }
+            put_packed(&self.wide, &mut self.compressor, &mut self.packed, out)?;
+        } else {
+            out.extend(self.rows.iter().flat_map(|row| row.to_le_bytes()));
+            out.extend_from_slice(&self.wide);
+        }
+        let sum = xxh3_64(&out[start + SUM_BYTES..]) as u32;
+        out[start..start + SUM_BYTES].copy_from_slice(&sum.to_le_bytes());
+        Ok(())
+    }
+
+    /// Splits records into steps, rows and wide parts; how many carry a clock.
+    fn split(&mut self, block: &[Record]) -> usize {
+        self.steps.clear();
+        self.rows.clear();
+        self.wide.clear();
+        let (mut before, mut clocks) = (None, 0);
+        for record in block {
+            let (key, head, tail) = record.words();
+            let mut row = head >> LOW_BITS | u64::from(tail & ((1 << NAME_BITS) - 1)) << WHOLE_BITS;
+            if before != Some(key) {
+                row |= FIRST;
+                self.steps.push(key - before.unwrap_or(0));
+                before = Some(key);
+            }
+            let (low, rest) = (head as u32 & ((1 << LOW_BITS) - 1), tail >> NAME_BITS);
+            if low < WIDE && rest == 0 {
+                row |= u64::from(low) << LOW_SHIFT;
+            } else {
+                row |= u64::from(WIDE) << LOW_SHIFT;
+                self.wide.extend_from_slice(&low.to_le_bytes());
+                self.wide.extend_from_slice(&rest.to_le_bytes());
+            }
+            self.rows.push(row);
+            clocks += usize::from(record.has_clock());
+        }
+        clocks
+    }
+}
+
+/// Appends the column, compressed unless that makes it longer.
+fn put_packed(
+    column: &[u8],
+    compressor: &mut zstd::bulk::Compressor<'_>,
+    packed: &mut Vec<u8>,
+    out: &mut Vec<u8>,
+) -> std::io::Result<()> {
+    packed.clear();
+    let length = compressor.compress_to_buffer(column, packed)?;
+    let smaller = length < column.len();
+    let bytes = if smaller { packed } else { column };
+    let head = (bytes.len() as u32) << 1 | u32::from(smaller);
+    out.extend_from_slice(&head.to_le_bytes());
+    out.extend_from_slice(bytes);
+    Ok(())
+}
+
+/// Reads blocks back; keeps its memory.
+pub(super) struct Decoder {
+    decompressor: zstd::bulk::Decompressor<'static>,
+    column: Vec<u8>,
+    rows: Vec<u8>,
+}
+
+impl Decoder {
+    /// # Errors
+    /// When the system has no memory for it.
+    pub(super) fn new() -> std::io::Result<Decoder> {
+        let decompressor = zstd::bulk::Decompressor::new()?;
+        Ok(Decoder { decompressor, column: Vec::with_capacity(MOST_COLUMN), rows: Vec::new() })
+    }
+
+    /// Replaces `block` by the records of these bytes; `None` if they are not those that were written.
+    pub(super) fn decode(&mut self, bytes: &[u8], block: &mut Vec<Record>) -> Option<()> {
+        let (sum, mut rest) = bytes.split_first_chunk()?;
+        if u32::from_le_bytes(*sum) != xxh3_64(rest) as u32 {
+            return None;
+        }
+        let records = usize::from(u16::from_le_bytes(*take(&mut rest)?));
+        let positions = usize::from(u16::from_le_bytes(*take(&mut rest)?));
+        let [width, pack] = *take(&mut rest)?;
+        let (steps, mut rest) = rest.split_at_checked(positions * usize::from(width))?;
+        let steps = Steps { bytes: steps, width: width.into() };
+        if !(1..=size_of::<u64>()).contains(&steps.width) {
+            return None;
+        }
+        if pack == 0 {
+            let (rows, wide) = rest.split_at_checked(records * ROW_BYTES)?;
+            return join(steps, rows, wide, block);
+        }
+        self.rows.clear();
+        self.rows.resize(records * ROW_BYTES, 0);
+        for byte in 0..ROW_BYTES {
+            self.unpack(&mut rest)?;
+            let rows = self.rows.iter_mut().skip(byte).step_by(ROW_BYTES);
+            rows.zip(self.column.get(..records)?).for_each(|(place, &byte)| *place = byte);
+        }
+        self.unpack(&mut rest)?;
+        join(steps, &self.rows, &self.column, block)
+    }
+
+    fn unpack(&mut self, rest: &mut &[u8]) -> Option<()> {
+        let head = u32::from_le_bytes(*take(rest)?);
+        let (bytes, behind) = rest.split_at_checked((head >> 1) as usize)?;
+        *rest = behind;
+        self.column.clear();
+        if head & 1 == 1 {
+            self.decompressor.decompress_to_buffer(bytes, &mut self.column).ok()?;
+        } else {
+            self.column.extend_from_slice(bytes);
+        }
+        Some(())
+    }
+}
+
+/// Steps from key to key.
+struct Steps<'b> {
+    bytes: &'b [u8],
+    width: usize,
+}
+
+impl Steps<'_> {
+    fn next(&mut self) -> Option<u64> {
+        let (step, behind) = self.bytes.split_at_checked(self.width)?;
+        let step = match self.bytes.first_chunk() {
+            // The fast way, everywhere but at the end.
+            Some(bytes) => u64::from_le_bytes(*bytes) & (u64::MAX >> (64 - 8 * self.width)),
+            None => step.iter().rev().fold(0, |high, &byte| high << 8 | u64::from(byte)),
+        };
+        self.bytes = behind;
+        Some(step)
+    }
+}
+
+/// Records from their steps, rows and wide parts, all of which must be used up.
+fn join(mut steps: Steps<'_>, rows: &[u8], mut wide: &[u8], block: &mut Vec<Record>) -> Option<()> {
+    block.clear();
+    let mut key = 0u64;
+    for row in rows.as_chunks().0 {
+        let row = u64::from_le_bytes(*row);
+        if row & FIRST > 0 {
+            key = key.wrapping_add(steps.next()?);
+        }
+        let (mut low, mut rest) = ((row >> LOW_SHIFT) as u32, 0);
+        if low == WIDE {
+            low = u32::from_le_bytes(*take(&mut wide)?);
+            rest = u32::from_le_bytes(*take(&mut wide)?);
+        }
+        let name = (row >> WHOLE_BITS) as u32 & ((1 << NAME_BITS) - 1);
+        let head = row << LOW_BITS | u64::from(low);
+        block.push(Record::from_words(key, head, name | rest << NAME_BITS));
+    }
+    (steps.bytes.is_empty() && wide.is_empty()).then_some(())
+}
+
+fn take<'b, const N: usize>(rest: &mut &'b [u8]) -> Option<&'b [u8; N]> {
+    let (bytes, behind) = rest.split_first_chunk()?;
+    *rest = behind;
+    Some(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn records(words: &[(u64, u64, u32)]) -> Vec<Record> {
+        words.iter().map(|&(key, head, tail)| Record::from_words(key, head, tail)).collect()
+    }
+
+    fn encoded(block: &[Record]) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        Encoder::new().expect("memory").encode(block, &mut bytes).expect("memory");
+        bytes
+    }
+
+    fn decoded(bytes: &[u8]) -> Option<Vec<Record>> {
+        let mut block = Vec::new();
+        Decoder::new().expect("memory").decode(bytes, &mut block)?;
+        Some(block)
+    }
+
+    proptest! {
+        #[test]
+        fn a_block_comes_back(mut words in prop::collection::vec((0u64.., any::<u64>(), any::<u32>()), 0..BLOCK), few in any::<bool>()) {
+            if few {
+                words.iter_mut().for_each(|word| *word = (word.0 % 7, word.1 >> 29 << 29, word.2 % 300));
+            }
+            words.sort_unstable();
+            let block = records(&words);
+            let bytes = encoded(&block);
+            prop_assert_eq!(decoded(&bytes), Some(block));
+        }
+    }
+
+    #[test]
+    fn a_changed_byte_is_noticed() {
+        let words: Vec<(u64, u64, u32)> = (0..300u64)
+            .map(|n| ((n << 40) + n * 77, ((n % 5) << 50) + n % 9, n as u32 % 3))
+            .collect();
+        let bytes = encoded(&records(&words));
+        for place in 0..bytes.len() {
+            let mut changed = bytes.clone();
+            changed[place] ^= 0x10;
+            assert!(decoded(&changed).is_none(), "byte {place}");
+        }
+    }
+
+    #[test]
+    fn what_is_rare_takes_room_only_where_it_occurs() {
+        let row =
+            |n: u64, clock: u32, name: u32| (n << 41, (n % 20) << 52 | u64::from(clock), name);
+        let block = |clock, name| {
+            let words: Vec<_> = (0..BLOCK as u64)
+                .map(|n| if n == 77 { row(n, clock, name) } else { row(n, 100, 4095) })
+                .collect();
+            encoded(&records(&words)).len()
+        };
+        let usual = block(100, 4095);
+        assert!(usual < BLOCK * 15, "{usual} bytes");
+        assert_eq!([block(0xffff, 0), block(100, 4096)], [usual + ROW_BYTES; 2]);
+    }
+
+    #[test]
+    fn without_clocks_blocks_are_packed() {
+        let words: Vec<(u64, u64, u32)> =
+            (0..BLOCK as u64).map(|n| (n << 41, ((n % 20) << 52) + ((n % 100) << 43), 7)).collect();
+        let bytes = encoded(&records(&words));
+        assert!(bytes.len() < BLOCK * 9, "{} bytes", bytes.len());
+    }
+}
