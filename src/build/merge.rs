@@ -20,7 +20,7 @@ use crate::store::StoreError;
 use crate::store::codec::{encode_body, encode_cells};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
-const SLICE: usize = 1 << 17;
+const SLICE: usize = 1 << 15;
 
 /// Encoded positions on their way to the store.
 #[derive(Default)]
