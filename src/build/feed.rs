@@ -53,9 +53,15 @@ impl<'p> Feed<'p> {
         }))
     }
 
-    /// The next batch, written into an old one's memory; `None` behind the last dump.
+    /// The next batch, written into an old one's memory; `None` behind the last dump. Whoever comes
+    /// after an error is told to stop.
     pub(super) fn next(&self, buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).next(buffer)
+        let mut reading = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let next = reading.next(buffer);
+        if next.is_err() {
+            reading.stop.set();
+        }
+        next
     }
 
     /// What was read.

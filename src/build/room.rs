@@ -65,9 +65,9 @@ fn needs(plan: &Plan, old: &[Store]) -> Needs {
     let largest = old.iter().filter(stays).map(|store| size(store.path())).max().unwrap_or(0);
     let all: u64 = old.iter().map(|store| size(store.path())).sum();
     let dumps: u64 = plan.sources.iter().filter_map(Place::file_bytes).sum();
-    // Of dumps with clocks and evaluations, a store takes a twentieth when rare positions are
-    // dropped; when all are kept, about as much as the dumps.
-    let grows = if plan.keep_from == 1 { dumps } else { dumps / 20 };
+    // Of dumps with clocks, a store takes a twentieth to a tenth when rare positions are dropped;
+    // when all are kept, about as much as the dumps.
+    let grows = if plan.keep_from == 1 { dumps } else { dumps / 10 };
     let in_memory = plan.for_records() as u64 / 2;
     Needs {
         surely: largest / 2,
