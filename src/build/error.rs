@@ -125,3 +125,53 @@ impl BuildError {
 fn known_as(dump: &str, known: &str) -> String {
     if dump == known || dump.ends_with(known) { String::new() } else { format!(" as {known}") }
 }
+
+/// Of two failures the one that is no mere consequence of the other.
+pub(super) fn first_cause<A, B>(
+    a: Result<A, BuildError>,
+    b: Result<B, BuildError>,
+) -> Result<(A, B), BuildError> {
+    match (a, b) {
+        (Ok(a), Ok(b)) => Ok((a, b)),
+        (Err(BuildError::Interrupted), Err(cause)) | (Err(cause), _) | (Ok(_), Err(cause)) => {
+            Err(cause)
+        }
+    }
+}
+
+/// What all threads have made, or of their failures the one that is no mere consequence of another.
+pub(super) fn all_or_cause<T>(
+    results: impl Iterator<Item = Result<T, BuildError>>,
+) -> Result<Vec<T>, BuildError> {
+    let mut all = Ok(Vec::new());
+    // To the end, whatever fails: the cause may come last.
+    for result in results {
+        all = first_cause(all, result).map(|(mut all, one)| {
+            all.push(one);
+            all
+        });
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_several_failures_the_cause_is_told_and_not_that_others_stopped() {
+        let cause = || Err(BuildError::Twice { dump: "a".into(), other: "b".into() });
+        let (fine, stopped) = (|| Ok(1), || Err(BuildError::Interrupted));
+        for results in [
+            [cause(), stopped(), fine()],
+            [stopped(), fine(), cause()],
+            [stopped(), cause(), stopped()],
+        ] {
+            let told = all_or_cause(results.into_iter());
+            assert!(matches!(told, Err(BuildError::Twice { .. })), "{told:?}");
+        }
+        let told = all_or_cause([fine(), stopped()].into_iter());
+        assert!(matches!(told, Err(BuildError::Interrupted)), "{told:?}");
+        assert_eq!(all_or_cause([fine(), fine()].into_iter()).ok(), Some(vec![1, 1]));
+    }
+}

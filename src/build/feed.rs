@@ -26,9 +26,9 @@ pub(super) struct DumpBatch {
 /// One dump read, to its end or to where it breaks off.
 pub(super) struct ReadDump {
     pub fingerprint: Fingerprint,
-    /// The format, for messages.
-    pub what: String,
     pub complete: bool,
+    /// The format, for messages.
+    what: String,
 }
 
 /// The dumps, shared by all workers.
@@ -64,9 +64,11 @@ impl<'p> Feed<'p> {
         next
     }
 
-    /// What was read.
-    pub(super) fn into_read(self) -> Vec<ReadDump> {
-        self.0.into_inner().unwrap_or_else(PoisonError::into_inner).read
+    /// What was read, once nobody looks into it any more.
+    pub(super) fn into_read(self) -> Result<Vec<ReadDump>, BuildError> {
+        let mut reading = self.0.into_inner().unwrap_or_else(PoisonError::into_inner);
+        reading.refuse_empty()?;
+        Ok(reading.read)
     }
 }
 
@@ -102,7 +104,7 @@ impl Reading<'_> {
             let open = match &mut self.open {
                 Some(open) => open,
                 None if dump == self.plan.sources.len() => return Ok(None),
-                closed => closed.insert(open(self.plan, dump, self.progress, self.stop)?),
+                closed => closed.insert(open_dump(self.plan, dump, self.progress, self.stop)?),
             };
             let complete = match open.batches.next_batch(buffer) {
                 Ok(Some(batch)) => {
@@ -160,7 +162,7 @@ impl Reading<'_> {
     }
 }
 
-fn open(
+fn open_dump(
     plan: &Plan,
     dump: usize,
     progress: &Progress,

@@ -5,9 +5,11 @@ use std::time::Instant;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
+use super::counting::Counted;
+use super::error::{all_or_cause, first_cause};
+use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITION_BITS, PARTITIONS};
-use super::reading::{Counted, all_or_cause, first_cause};
 use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::PositionCounts;
 use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
@@ -63,6 +65,7 @@ pub(super) fn write(
         dropped = merge(plan, old, counted, sink, progress, stop)?;
         // What is merged need not reach the disk while the store does.
         (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
+        counted.hot = HotSums::default();
         progress.set_phase(Phase::Writing);
         Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
     })?;

@@ -7,44 +7,6 @@ use crate::counts::{
     PositionCounts, Record,
 };
 
-/// Records of one position from which on a run leaves them out. Each worker holds the sums of at most a
-/// few hundred such positions; and no run, so no slice of all runs, has many records of one position.
-const HOT: usize = 1 << 11;
-
-/// Sums of the positions that runs leave out, but for one record each that calls for them.
-pub(super) type HotSums = BTreeMap<Key, Gathered>;
-
-/// Adds up the positions that have very many of the records, sorted by position, and leaves one record
-/// of each.
-pub(super) fn add_up_hot(sorted: &mut Vec<Record>, hot: &mut HotSums) {
-    let (mut kept, mut seen) = (0, 0);
-    while seen < sorted.len() {
-        let key = sorted[seen].key();
-        let records = sorted[seen..].iter().take_while(|record| record.key() == key).count();
-        let stay = if records < HOT {
-            records
-        } else {
-            let go = &mut sorted[seen + 1..seen + records];
-            go.sort_unstable_by_key(Record::cell_bits);
-            add_sum(hot, key, Gathered::from_records(go));
-            1
-        };
-        if kept < seen {
-            sorted.copy_within(seen..seen + stay, kept);
-        }
-        (kept, seen) = (kept + stay, seen + records);
-    }
-    sorted.truncate(kept);
-}
-
-/// Adds the sum of one position.
-pub(super) fn add_sum(hot: &mut HotSums, key: Key, sum: Gathered) {
-    match hot.get_mut(&key) {
-        Some(known) => known.merge(sum),
-        None => drop(hot.insert(key, sum)),
-    }
-}
-
 /// What some records of one position come to; adds up with that of others.
 #[derive(Clone, Debug)]
 pub(super) struct Gathered {
@@ -73,6 +35,20 @@ impl Gathered {
         for (id, games) in other.names {
             *self.names.entry(id).or_default() += games;
         }
+    }
+
+    /// Games in them.
+    #[cfg(test)]
+    pub(super) fn games(&self) -> u64 {
+        self.counts.games()
+    }
+
+    /// About how much memory they take.
+    pub(super) fn bytes(&self) -> usize {
+        let cells: usize = self.counts.moves.iter().map(|mv| mv.cells.len()).sum();
+        cells * size_of::<(CellId, Cell)>()
+            + self.counts.moves.len() * size_of::<MoveCounts>()
+            + self.names.len() * size_of::<[(NameId, u64); 2]>()
     }
 
     /// The finished counts; ids are places in `tags`, from 1.
@@ -109,34 +85,4 @@ pub(super) fn tallies<'t>(
 ) -> impl Iterator<Item = OpeningTally<'t>> {
     let tag = |id: NameId| tags.get((id.get() as usize).wrapping_sub(1));
     names.into_iter().filter_map(move |(id, games)| Some((tag(id)?, games)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::counts::{Band, Outcome, Pace};
-
-    fn records(key: u64, count: usize) -> impl Iterator<Item = Record> {
-        let code = MoveCode::from_bits(796).expect("no promotion");
-        let band = |number| Band::from_index(number % 3).expect("a band");
-        (0..count).map(move |number| {
-            Record::new(Key(key), code, CellId::new(band(number), Pace::Blitz), Outcome::Win, 500)
-        })
-    }
-
-    #[test]
-    fn of_a_position_with_very_many_records_one_stays_and_the_others_are_added_up() {
-        let mut sorted: Vec<Record> = [(3, HOT - 1), (5, HOT), (6, 1), (9, 2 * HOT)]
-            .map(|(key, count)| records(key, count))
-            .into_iter()
-            .flatten()
-            .collect();
-        let mut hot = HotSums::new();
-        add_up_hot(&mut sorted, &mut hot);
-        let kept =
-            sorted.chunk_by(|a, b| a.key() == b.key()).map(|same| (same[0].key().0, same.len()));
-        assert_eq!(kept.collect::<Vec<_>>(), [(3, HOT - 1), (5, 1), (6, 1), (9, 1)]);
-        let games = hot.into_iter().map(|(key, sum)| (key.0, sum.counts.games() as usize));
-        assert_eq!(games.collect::<Vec<_>>(), [(5, HOT - 1), (9, 2 * HOT - 1)]);
-    }
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use super::reading::Counted;
+use super::counting::Counted;
 use super::{BuildError, Outcome, Plan, Progress, Stop, Workspace, finish};
 use crate::games::Rules;
 use crate::store::Store;

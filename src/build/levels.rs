@@ -6,7 +6,6 @@ use std::collections::BinaryHeap;
 use super::blocks::BLOCK;
 use super::partitions::PARTITIONS;
 use super::runs::{NewRun, Run, SEGMENT_BYTES, Scratch, SegmentReader};
-use super::workspace::failed;
 use super::{BuildError, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::Record;
 
@@ -47,7 +46,7 @@ pub(super) fn shorten(
 }
 
 fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildError> {
-    let mut scratch = Scratch::new().map_err(failed("read", std::path::Path::new("runs")))?;
+    let mut scratch = Scratch::new()?;
     let mut block: Vec<Record> = Vec::with_capacity(BLOCK);
     for partition in 0..PARTITIONS {
         stop.check()?;
@@ -113,7 +112,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let workspace = Workspace::open(&folder.path().join("s.redb"), None).expect("a workspace");
         let stop = Stop::default();
-        let mut writer = RunWriter::new(&workspace, 0, &stop);
+        let mut writer = RunWriter::new(&workspace, 0, 0, &stop);
         for run in 0..40 {
             let mut partitions = Partitions::new(0);
             for number in run * 100..run * 100 + 300 {

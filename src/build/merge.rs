@@ -1,17 +1,15 @@
 //! One partition after another: records, runs and old stores into positions.
 
-use std::collections::{VecDeque, btree_map};
-use std::iter::Peekable;
-use std::path::Path;
+use std::collections::VecDeque;
 
 use crossbeam_channel::{Receiver, Sender};
 
+use super::counting::Counted;
 use super::gather::{Gathered, cells, names, tallies};
+use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, first_key};
-use super::reading::Counted;
 use super::runs::{Scratch, SegmentReader};
 use super::sort::sort_into;
-use super::workspace::failed;
 use super::{BuildError, Progress, Stop};
 use crate::counts::{
     Cell, CellId, Key, MoveCode, NameId, Opening, OpeningTally, PositionCounts, Record,
@@ -21,6 +19,8 @@ use crate::store::codec::{encode_body, encode_cells};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
 const SLICE: usize = 1 << 15;
+/// Records of a slice from which on hot positions among them are added up.
+const MOST: usize = 4 * SLICE;
 
 /// Encoded positions on their way to the store.
 #[derive(Default)]
@@ -84,9 +84,6 @@ impl OldPositions {
     }
 }
 
-/// Sums of hot positions from here on, ascending.
-type HotAhead<'m> = Peekable<btree_map::Range<'m, Key, Gathered>>;
-
 /// What was dropped.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Dropped {
@@ -140,15 +137,17 @@ impl<'m> Merger<'m> {
         for partition in (first..PARTITIONS).step_by(step) {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
-            let mut hot = self.counted.hot.range(Key(first_key(partition))..).peekable();
+            let mut hot = self.counted.hot.of_partition(partition);
             let here = self.counted.partitions.iter().flat_map(|part| part.chunks(partition));
             if self.counted.runs.is_empty() {
                 sort_into(here, KEY_BITS, Record::order, &mut sorted);
                 self.positions(&sorted, &mut hot)?;
             } else {
                 sort_into(here, KEY_BITS, Record::order_of_keys, &mut resident);
+                hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
+            debug_assert!(hot.is_empty(), "a record calls for every sum");
             while let Some(key) = self.next_old()? {
                 self.combine(key, None)?;
             }
@@ -158,52 +157,58 @@ impl<'m> Merger<'m> {
         Ok(self.dropped)
     }
 
-    /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in slices of the range of keys.
+    /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in
+    /// slices of the range of keys.
     fn merge_runs(
         &mut self,
         partition: usize,
         mut resident: &[Record],
         sorted: &mut Vec<Record>,
-        hot: &mut HotAhead<'_>,
+        hot: &mut HotSums,
     ) -> Result<(), BuildError> {
         let runs = &self.counted.runs;
         let on_disk: u64 = runs.iter().map(|run| run.records(partition)).sum();
         let records = on_disk as usize + resident.len();
-        let slice_bits = (records / SLICE).max(1).next_power_of_two().ilog2();
+        let slices = (records / SLICE).max(1).next_power_of_two();
+        let key_bits = KEY_BITS - slices.ilog2();
         let mut readers: Vec<SegmentReader> = runs.iter().map(|run| run.open(partition)).collect();
-        let mut scratch = Scratch::new().map_err(failed("read back", Path::new("runs")))?;
-        let mut slice = Vec::new();
-        for number in 0..1u64 << slice_bits {
+        let (mut scratch, mut slice) = (Scratch::new()?, Vec::new());
+        for number in 0..slices as u64 {
             self.stop.check()?;
-            let first = first_key(partition) + (number << (KEY_BITS - slice_bits));
-            let last = first + ((1 << (KEY_BITS - slice_bits)) - 1);
+            let last = Key(first_key(partition).0 + (number << key_bits) + ((1 << key_bits) - 1));
+            let count = resident.partition_point(|record| record.key() <= last);
             slice.clear();
-            for reader in &mut readers {
-                reader.take_up_to(last, &mut scratch, &mut slice)?;
-            }
-            let count = resident.partition_point(|record| record.key().0 <= last);
-            let here = [slice.as_slice(), &resident[..count]];
+            slice.extend_from_slice(&resident[..count]);
             resident = &resident[count..];
-            sort_into(here.into_iter(), KEY_BITS - slice_bits, Record::order, sorted);
+            let mut limit = MOST.max(2 * slice.len());
+            for reader in &mut readers {
+                while reader.take_up_to(last, limit - slice.len(), &mut scratch, &mut slice)? {
+                    sort_into([&slice[..]].into_iter(), key_bits, Record::order_of_keys, sorted);
+                    hot.take_from(sorted);
+                    std::mem::swap(sorted, &mut slice);
+                    limit = limit.max(2 * slice.len());
+                }
+            }
+            sort_into([&slice[..]].into_iter(), key_bits, Record::order, sorted);
             self.positions(sorted, hot)?;
         }
         Ok(())
     }
 
     /// Takes sorted records, all of their positions whole but for what was added up before.
-    fn positions(&mut self, sorted: &[Record], hot: &mut HotAhead<'_>) -> Result<(), BuildError> {
+    fn positions(&mut self, sorted: &[Record], hot: &mut HotSums) -> Result<(), BuildError> {
         for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
             let key = records[0].key();
             while let Some(old) = self.next_old()?.filter(|&old| old < key) {
                 self.combine(old, None)?;
             }
-            let sum = hot.next_if(|(hot, _)| **hot == key);
+            let sum = hot.take(key);
             if self.old.is_empty() && sum.is_none() {
                 self.judge(key, records)?;
                 continue;
             }
             let mut gathered = Gathered::from_records(records);
-            sum.into_iter().for_each(|(_, sum)| gathered.merge(sum.clone()));
+            sum.into_iter().for_each(|sum| gathered.merge(sum));
             self.combine(key, Some(gathered))?;
         }
         Ok(())

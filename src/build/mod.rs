@@ -1,12 +1,12 @@
-//! Build: dumps into a store, with bounded memory. The only stage with threads.
+//! Build: dumps into a store, with bounded memory, on several threads.
 //!
 //! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and an [`Outcome`].
 //!
 //! ```text
-//! worker threads  dumps -> decompressed batches of whole games, one   (feed)
-//!                   worker at a time
+//! worker threads  dumps -> batches of whole games, one worker a time  (counting, feed)
 //!                 batch -> games -> plies -> records, in partitions   (worker, partitions)
 //!                 too many records -> sorted runs on disk             (runs, blocks, sort)
+//!                   and sums of the positions that most have          (hot, gather)
 //!                 too many runs -> fewer, longer ones                 (levels)
 //! merge threads   records, runs and old stores -> positions           (gather, merge)
 //! main thread     encoded positions in key order -> the new store     (finish)
@@ -17,11 +17,13 @@
 //! threads nor memory nor the order of files can show in the result.
 
 mod blocks;
+mod counting;
 mod dumps;
 mod error;
 mod feed;
 mod finish;
 mod gather;
+mod hot;
 mod join;
 mod levels;
 mod merge;
@@ -29,7 +31,6 @@ mod names;
 mod partitions;
 mod plan;
 mod progress;
-mod reading;
 mod room;
 mod runs;
 mod sort;
@@ -91,7 +92,7 @@ fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildEr
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, &workspace, old.as_slice(), progress)?;
-    let mut counted = reading::count(plan, &workspace, old.as_ref(), progress, stop)?;
+    let mut counted = counting::count(plan, &workspace, old.as_ref(), progress, stop)?;
     let written = finish::write(plan, &workspace, old.as_slice(), &mut counted, progress, stop)?;
     Ok(written.outcome(counted, progress, started))
 }

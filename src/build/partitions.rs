@@ -1,6 +1,6 @@
 //! Records waiting to be sorted, apart by the top bits of their keys.
 
-use crate::counts::Record;
+use crate::counts::{Key, Record};
 
 /// How many partitions there are.
 pub(super) const PARTITIONS: usize = 1 << PARTITION_BITS;
@@ -13,8 +13,13 @@ const CHUNK: usize = (16 << 10) / Record::BYTES;
 pub(super) const KEY_BITS: u32 = 64 - PARTITION_BITS;
 
 /// The first key of a partition.
-pub(super) fn first_key(partition: usize) -> u64 {
-    (partition as u64) << (64 - PARTITION_BITS)
+pub(super) fn first_key(partition: usize) -> Key {
+    Key((partition as u64) << KEY_BITS)
+}
+
+/// The last key of a partition.
+pub(super) fn last_key(partition: usize) -> Key {
+    Key(first_key(partition).0 + ((1 << KEY_BITS) - 1))
 }
 
 /// Records of one worker: chunks, so that growing never copies and memory is used again.
@@ -24,7 +29,12 @@ pub(super) struct Partitions {
     spare: Vec<Vec<Record>>,
     chunks: usize,
     chunks_allowed: usize,
+    /// Whether one partition holds so many of the records that sorting it would take much memory.
+    crowded: bool,
 }
+
+/// The part of all records that one partition may hold; a sixteenth is much for one of 256.
+const CROWD: usize = 16;
 
 impl Partitions {
     /// Empty partitions that may hold about `bytes` of records.
@@ -35,6 +45,7 @@ impl Partitions {
             spare: Vec::new(),
             chunks: 0,
             chunks_allowed: (bytes / (CHUNK * Record::BYTES)).max(2 * PARTITIONS),
+            crowded: false,
         }
     }
 
@@ -55,12 +66,13 @@ impl Partitions {
         self.chunks += 1;
         if full.capacity() > 0 {
             self.full[partition].push(full);
+            self.crowded |= self.full[partition].len() >= self.chunks_allowed / CROWD;
         }
     }
 
     /// Whether there is no room for more.
     pub(super) fn is_full(&self) -> bool {
-        self.chunks >= self.chunks_allowed
+        self.chunks >= self.chunks_allowed || self.crowded
     }
 
     /// The records of one partition.
@@ -78,5 +90,11 @@ impl Partitions {
             chunk
         }));
         self.chunks = 0;
+        self.crowded = false;
+    }
+
+    /// Lets go of memory that holds no records.
+    pub(super) fn shrink(&mut self) {
+        self.spare = Vec::new();
     }
 }

@@ -19,7 +19,7 @@ pub struct Plan {
     pub keep_from: u64,
     /// How much memory the process may use.
     pub memory: Memory,
-    /// Threads that replay games.
+    /// Threads that decompress and replay games.
     pub threads: usize,
     /// Where sorted runs go; beside the store if not given.
     pub temp_dir: Option<PathBuf>,
@@ -35,11 +35,16 @@ impl Plan {
     }
 
     /// The share for records waiting to be sorted: what is left after the decompressor's window,
-    /// batches on their way, opening tags, the space to sort in and the program itself.
+    /// a batch for each thread, opening tags, the space to sort in and the program itself.
     pub(super) fn for_records(&self) -> usize {
         let window = self.sources.iter().map(Place::window).max().unwrap_or(0);
         let others = REST + MOST_BYTES as u64 + window.saturating_sub(USUAL_WINDOW);
         (self.memory.0.saturating_sub(others) / 10 * 8) as usize
+    }
+
+    /// The share for sums of positions with very many records, once there are runs.
+    pub(super) fn for_hot_sums(&self) -> usize {
+        self.for_records() / 10
     }
 }
 
@@ -48,7 +53,7 @@ impl Plan {
 pub struct Memory(u64);
 
 const MIB: u64 = 1 << 20;
-/// What a thread takes at the least: its partitions, batches on their way, space to sort in.
+/// What a thread takes at the least: its partitions, its batch, space to sort in.
 const THREAD: u64 = 32 * MIB;
 /// All but records and opening tags, with a window of [`USUAL_WINDOW`] at most.
 const REST: u64 = 80 * MIB;

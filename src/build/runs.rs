@@ -7,16 +7,16 @@
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::ops::Range;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::blocks::{BLOCK, Decoder, Encoder};
-use super::gather::{HotSums, add_up_hot};
+use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
 use super::workspace::failed;
 use super::{BuildError, Stop, Workspace};
-use crate::counts::Record;
+use crate::counts::{Key, Record};
 
 /// Bytes collected before they are written.
 const BUFFER: usize = 1 << 18;
@@ -65,9 +65,15 @@ impl Drop for RunFile {
 }
 
 impl<'w> RunWriter<'w> {
-    /// A writer that makes its first file with the first run.
-    pub(super) fn new(workspace: &'w Workspace, worker: usize, stop: &'w Stop) -> RunWriter<'w> {
-        let (runs, hot, sorted) = (Vec::new(), HotSums::new(), Vec::new());
+    /// A writer that makes its first file with the first run, and keeps hot sums of about
+    /// `hot_bytes` in memory.
+    pub(super) fn new(
+        workspace: &'w Workspace,
+        worker: usize,
+        hot_bytes: usize,
+        stop: &'w Stop,
+    ) -> RunWriter<'w> {
+        let (runs, hot, sorted) = (Vec::new(), HotSums::new(hot_bytes), Vec::new());
         RunWriter { workspace, worker, runs, hot, sorted, stop }
     }
 
@@ -88,7 +94,7 @@ impl<'w> RunWriter<'w> {
                 Record::order_of_keys,
                 &mut self.sorted,
             );
-            add_up_hot(&mut self.sorted, &mut self.hot);
+            self.hot.take_from(&mut self.sorted);
             self.sorted.chunks(BLOCK).try_for_each(|block| run.push(block))?;
             run.end_segment();
         }
@@ -196,10 +202,9 @@ pub(super) struct Scratch {
 }
 
 impl Scratch {
-    /// # Errors
-    /// When the system has no memory for it.
-    pub(super) fn new() -> io::Result<Scratch> {
-        Ok(Scratch { decoder: Decoder::new()?, buffer: Vec::new() })
+    pub(super) fn new() -> Result<Scratch, BuildError> {
+        let decoder = Decoder::new().map_err(failed("read back", Path::new("runs")))?;
+        Ok(Scratch { decoder, buffer: Vec::new() })
     }
 }
 
@@ -214,20 +219,27 @@ pub(super) struct SegmentReader {
 }
 
 impl SegmentReader {
-    /// Appends all records with keys up to `last` that are still there.
+    /// Appends all records with keys up to `last` that are still there, but stops at `most` new
+    /// ones; whether it stopped for that.
     pub(super) fn take_up_to(
         &mut self,
-        last: u64,
+        last: Key,
+        most: usize,
         scratch: &mut Scratch,
         out: &mut Vec<Record>,
-    ) -> Result<(), BuildError> {
+    ) -> Result<bool, BuildError> {
+        let mut room = most;
         loop {
             let rest = &self.block[self.taken..];
-            let count = rest.partition_point(|record| record.key().0 <= last);
+            let count = rest.partition_point(|record| record.key() <= last).min(room);
             out.extend_from_slice(&rest[..count]);
             self.taken += count;
+            room -= count;
+            if room == 0 {
+                return Ok(true);
+            }
             if self.taken < self.block.len() || !self.next_block(scratch)? {
-                return Ok(());
+                return Ok(false);
             }
         }
     }

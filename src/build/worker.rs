@@ -72,6 +72,7 @@ impl<'b> Worker<'b> {
                 self.spill()?;
             }
         }
+        self.partitions.shrink();
         Ok(Worked { tally: self.tally, partitions: self.partitions, runs: self.runs })
     }
 

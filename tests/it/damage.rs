@@ -6,12 +6,9 @@ use std::sync::LazyLock;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 
-use crate::kit::{Folder, Run, random_game};
+use crate::kit::{Folder, Run, random_games};
 
-static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
-    let mut chance = StdRng::seed_from_u64(17);
-    (0..60).map(|_| random_game(&mut chance, 40).to_string()).collect()
-});
+static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| random_games(17, 60, 40));
 
 static TEXT: LazyLock<String> = LazyLock::new(|| GAMES.concat());
 
@@ -150,7 +147,7 @@ fn a_flipped_bit_in_a_store_to_add_to_is_an_error_or_does_no_harm() {
     let folder = Folder::built(&*FRAMES, "--keep-from 1");
     let store = folder.read("deadfall.redb");
     let mut chance = StdRng::seed_from_u64(6);
-    folder.write("more.pgn", random_game(&mut chance, 40).to_string());
+    folder.write("more.pgn", random_games(6, 1, 40).concat());
     folder.run("build more.pgn --keep-from 1").ok();
     let right = folder.run("export").answer();
     for _ in 0..60 {

@@ -3,20 +3,12 @@
 use std::io::Write;
 use std::sync::LazyLock;
 
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
+use deadfall::build::Memory;
 
-use deadfall::build::{Memory, Plan, Progress, Stop, build};
-use deadfall::games::Rules;
-use deadfall::source::Place;
-
-use crate::kit::{Folder, random_game};
+use crate::kit::{Folder, random_games};
 
 /// Random games, several batches' worth.
-static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
-    let mut chance = ChaCha8Rng::seed_from_u64(31);
-    (0..2_400).map(|_| random_game(&mut chance, 80).to_string()).collect()
-});
+static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| random_games(31, 2_400, 80));
 
 static DUMP: LazyLock<String> = LazyLock::new(|| GAMES.concat());
 
@@ -131,36 +123,4 @@ fn a_dump_of_few_games_is_the_same_on_many_threads() {
             .answer()
     });
     assert!(one == many && one.lines().count() > 50);
-}
-
-/// Takes minutes unless optimised; ask for it with `--ignored`.
-#[test]
-#[ignore = "counts ten million half-moves"]
-fn runs_on_disk_do_not_show() {
-    let folder = Folder::with("dump.pgn", GAMES.concat().repeat(120));
-    let outcome = |memory: Memory, threads| {
-        let store = folder.path(&format!("{}-{threads}.redb", memory.bytes()));
-        let plan = Plan {
-            sources: vec![Place::File(folder.path("dump.pgn"))],
-            store: store.clone(),
-            rules: Rules { half_moves: 80, ..Rules::default() },
-            keep_from: 1,
-            memory,
-            threads,
-            temp_dir: None,
-            keep_going: false,
-        };
-        let outcome =
-            build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
-        let store = store.file_name().expect("a file").to_string_lossy().into_owned();
-        (outcome.runs, folder.run(&format!("export --store {store}")).answer())
-    };
-    let plenty = Memory::new(2 << 30).expect("enough");
-    let (runs, in_memory) = outcome(plenty, 2);
-    assert_eq!(runs, 0);
-    for threads in [1, 3] {
-        let (runs, spilled) = outcome(Memory::LEAST, threads);
-        assert!(runs > 1, "nothing was spilled");
-        assert!(spilled == in_memory, "{threads} threads");
-    }
 }

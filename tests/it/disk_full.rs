@@ -1,24 +1,10 @@
 //! Writes that fail part way, as on a full disk: the program may write files up to a limit only.
 
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
-
-use crate::kit::{Folder, Game, random_game};
-
-/// An empty zstd frame that asks for a window of 224 MiB (RFC 8878, 3.1.1): with the least memory,
-/// nearly nothing is left for records, so that they go to disk early.
-const GREEDY: [u8; 9] = [0x28, 0xb5, 0x2f, 0xfd, 0, 0x8e, 1, 0, 0];
+use crate::kit::{Folder, Game, greedy, random_games};
 
 /// A dump that makes a store of 600 kB.
 fn varied_dump() -> String {
-    let mut chance = ChaCha8Rng::seed_from_u64(17);
-    (0..700).map(|_| random_game(&mut chance, 60).to_string()).collect()
-}
-
-/// A dump whose records do not fit into the least memory.
-fn large_dump() -> Vec<u8> {
-    let text = varied_dump().repeat(20);
-    [GREEDY.to_vec(), zstd::encode_all(text.as_bytes(), 1).expect("memory takes it")].concat()
+    random_games(17, 700, 60).concat()
 }
 
 /// A build of `dump.pgn` in a folder with a store, by a program that may write `kilobytes` to each
@@ -40,7 +26,7 @@ fn runs_full(dump: &[u8], kilobytes: u32, options: &str) -> String {
 
 #[test]
 fn a_disk_that_is_full_while_runs_are_written_ends_the_build() {
-    let dump = large_dump();
+    let dump = greedy(&varied_dump().repeat(20));
     for (options, place) in
         [("", "deadfall.redb.unfinished/run-"), ("--temp-dir elsewhere", "elsewhere/")]
     {

@@ -5,10 +5,7 @@ use std::process::{Child, ChildStdin, Command};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
-
-use crate::kit::{Folder, Game, Run, random_game};
+use crate::kit::{Folder, Game, Run, random_games};
 
 fn games(count: usize) -> String {
     Game::of("e4 e5 Nf3").times(count)
@@ -139,9 +136,7 @@ fn a_second_build_of_the_same_store_is_refused() {
 
 #[test]
 fn a_reader_that_goes_away_is_no_error() {
-    let mut chance = ChaCha8Rng::seed_from_u64(5);
-    let dump: String = (0..100).map(|_| random_game(&mut chance, 60).to_string()).collect();
-    let folder = Folder::built(dump, "--keep-from 1 --half-moves 60");
+    let folder = Folder::built(random_games(5, 100, 60).concat(), "--keep-from 1 --half-moves 60");
     assert!(folder.run("export").answer().len() > 200_000, "it does not fit into a pipe");
     for reader in ["head -1", "true"] {
         for command in ["export", "moves", "about"] {

@@ -1,8 +1,6 @@
 //! Stores built apart, joined.
 
-use crate::kit::{Folder, Game, random_game};
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
+use crate::kit::{Folder, Game, random_games};
 
 fn kings_pawn(count: usize) -> String {
     Game::of("e4 e5 Nf3").times(count)
@@ -25,12 +23,10 @@ fn two(one: &str, two: &str, options: &str) -> Folder {
 
 #[test]
 fn parts_that_keep_everything_join_to_what_one_build_gives() {
-    let mut chance = ChaCha8Rng::seed_from_u64(3);
-    let mut part = |games| -> String {
-        (0..games).map(|_| random_game(&mut chance, 40).to_string()).collect()
-    };
-    let folder = two(&part(150), &part(70), "--keep-from 1");
-    folder.write("three.pgn", part(90));
+    let games = random_games(3, 310, 40);
+    let [one, other, three] = [0..150, 150..220, 220..310].map(|part| games[part].concat());
+    let folder = two(&one, &other, "--keep-from 1");
+    folder.write("three.pgn", three);
     folder.run("build three.pgn --store three.redb --keep-from 1").ok();
     for keep_from in [1, 2, 5] {
         let all = format!("all-{keep_from}.redb");

@@ -6,13 +6,12 @@ use std::time::Instant;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 
-use crate::kit::{Folder, random_game};
+use crate::kit::{Folder, random_games};
 
 const KILLS: usize = 100;
 
 fn games(seed: u64, count: usize) -> String {
-    let mut chance = StdRng::seed_from_u64(seed);
-    (0..count).map(|_| random_game(&mut chance, 40).to_string()).collect()
+    random_games(seed, count, 40).concat()
 }
 
 /// The store opens, is sound, and this is what it holds.

@@ -10,18 +10,14 @@ use deadfall::games::Rules;
 use deadfall::source::Place;
 use deadfall::store::Store;
 use proptest::prelude::*;
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
 use shakmaty::san::San;
 use shakmaty::{Chess, Move, Position};
 
-use crate::kit::{Folder, ModelCounts, random_game};
+use crate::kit::{Folder, ModelCounts, random_games};
 
 /// Some random games; a few of them several times over, so that positions have more than one game.
-fn random_games(seed: u64, count: usize, plies: usize) -> Vec<String> {
-    let mut chance = ChaCha8Rng::seed_from_u64(seed);
-    let games: Vec<String> =
-        (0..count).map(|_| random_game(&mut chance, plies).to_string()).collect();
+fn repeated_games(seed: u64, count: usize, plies: usize) -> Vec<String> {
+    let games = random_games(seed, count, plies);
     games.iter().enumerate().flat_map(|(n, game)| vec![game.clone(); 1 + n % 3]).collect()
 }
 
@@ -67,7 +63,7 @@ proptest! {
         keep_from in 1u64..4,
         threads in 1usize..4,
     ) {
-        let games = random_games(seed, count, plies);
+        let games = repeated_games(seed, count, plies);
         let model = ModelCounts::of(&games, half_moves, keep_from);
         let (_folder, store) = store(&games, half_moves, keep_from, threads);
         let stored = store.positions().collect::<Result<Vec<_>, _>>().expect("it can be read");

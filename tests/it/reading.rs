@@ -11,7 +11,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use crate::fuzzed::checks::reader::compare;
-use crate::kit::{golden, random_game, real_dump};
+use crate::kit::{golden, random_games, real_dump};
 
 /// The movetexts of a well-formed dump: what stands behind each tag section.
 fn movetexts(dump: &[u8]) -> Vec<Vec<u8>> {
@@ -24,8 +24,7 @@ fn movetexts(dump: &[u8]) -> Vec<Vec<u8>> {
 }
 
 fn sample() -> Vec<Vec<u8>> {
-    let mut chance = ChaCha8Rng::seed_from_u64(7);
-    let random: String = (0..150).map(|_| random_game(&mut chance, 60).to_string()).collect();
+    let random = random_games(7, 150, 60).concat();
     let played = real_dump().map_or_else(Vec::new, |dump| movetexts(&dump));
     [movetexts(random.as_bytes()), played, invented()].concat()
 }

@@ -11,6 +11,6 @@ mod run;
 pub use folder::Folder;
 pub use games::{Game, dump};
 pub use model::{HalfMove, ModelCounts, Played};
-pub use random::random_game;
+pub use random::{greedy, random_games};
 pub use real::{golden, real_dump};
 pub use run::Run;
