@@ -89,7 +89,7 @@ impl Memory {
 
     /// Pages of the new store that wait to be written.
     pub(super) fn for_new_store(self) -> usize {
-        (self.0 / 10).clamp(16 * MIB, 64 * MIB) as usize
+        (self.0 / 8).clamp(16 * MIB, 256 * MIB) as usize
     }
 
     /// The longest batch, and so the longest game that is read whole.
