@@ -41,6 +41,26 @@ pub trait Counts {
     /// The cells of one position, or `None` when the position was not kept.
     fn position(&self, key: Key) -> Result<Option<PositionCounts>, Self::Error>;
 
+    /// Looks many positions up, best in ascending order of their keys. `make` draws what is wanted
+    /// from the moves played in each one that was kept, perhaps on several threads; `take` gets that
+    /// in the order of the keys. Both are told the key's place among `keys`.
+    ///
+    /// # Errors
+    /// That of the first look-up that fails.
+    fn moves_of_many<T: Send>(
+        &self,
+        keys: &[Key],
+        make: impl Fn(usize, &[MoveCounts]) -> T + Sync,
+        mut take: impl FnMut(usize, T),
+    ) -> Result<(), Self::Error> {
+        for (place, &key) in keys.iter().enumerate() {
+            if let Some(found) = self.position(key)? {
+                take(place, make(place, &found.moves));
+            }
+        }
+        Ok(())
+    }
+
     /// Games per colour, band and pace.
     fn totals(&self) -> &Totals;
 

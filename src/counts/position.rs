@@ -12,6 +12,11 @@ pub struct MoveCounts {
 }
 
 impl MoveCounts {
+    /// Games of movers that the filter lets through.
+    pub fn games(&self, filter: MoverFilter) -> u64 {
+        self.cells.iter().filter(|(id, _)| filter.admits(*id)).map(|(_, cell)| cell.games).sum()
+    }
+
     /// The sum over the cells of movers that the filter lets through.
     pub fn sum(&self, filter: MoverFilter) -> Cell {
         self.cells.iter().filter(|(id, _)| filter.admits(*id)).map(|(_, cell)| cell).sum()

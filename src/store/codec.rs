@@ -125,28 +125,49 @@ pub fn decode_body(
     opening: Option<Opening>,
     body: &[u8],
 ) -> Result<PositionCounts, DecodeError> {
-    let mut bytes = Bytes(body);
-    let head = take_head(&mut bytes)?;
-    let mut moves: Vec<MoveCounts> = Vec::new();
-    let (mut games, mut cells) = (0u64, 0u64);
-    while !bytes.0.is_empty() {
-        let mv = decode_move(&mut bytes)?;
-        if moves.last().is_some_and(|last| last.code >= mv.code) {
-            return Err(DecodeError("its moves are out of order"));
-        }
-        cells += mv.cells.len() as u64;
-        for (_, cell) in &mv.cells {
-            games = games.checked_add(cell.games).ok_or(DecodeError("too many games"))?;
-        }
-        moves.push(mv);
-    }
-    if (games, cells) != (head.games, head.cells) || games == 0 {
-        return Err(DecodeError("its cells do not add up to its games"));
-    }
-    Ok(PositionCounts { key, may_lack: head.may_lack, opening, moves })
+    let mut decoder = Decoder::default();
+    let head = decoder.decode(body)?;
+    Ok(PositionCounts { key, may_lack: head.may_lack, opening, moves: decoder.moves })
 }
 
-fn decode_move(bytes: &mut Bytes<'_>) -> Result<MoveCounts, DecodeError> {
+/// Reads one body after the other into the same memory.
+#[derive(Default)]
+pub(super) struct Decoder {
+    /// The moves of the last body.
+    pub moves: Vec<MoveCounts>,
+    spare: Vec<Vec<(CellId, Cell)>>,
+}
+
+impl Decoder {
+    /// As [`decode_body`].
+    pub fn decode(&mut self, body: &[u8]) -> Result<BodyHead, DecodeError> {
+        self.spare.extend(self.moves.drain(..).map(|mv| mv.cells));
+        let mut bytes = Bytes(body);
+        let head = take_head(&mut bytes)?;
+        let (mut games, mut cells) = (0u64, 0u64);
+        while !bytes.0.is_empty() {
+            let mv = decode_move(&mut bytes, self.spare.pop().unwrap_or_default())?;
+            if self.moves.last().is_some_and(|last| last.code >= mv.code) {
+                return Err(DecodeError("its moves are out of order"));
+            }
+            cells += mv.cells.len() as u64;
+            for (_, cell) in &mv.cells {
+                games = games.checked_add(cell.games).ok_or(DecodeError("too many games"))?;
+            }
+            self.moves.push(mv);
+        }
+        if (games, cells) != (head.games, head.cells) || games == 0 {
+            return Err(DecodeError("its cells do not add up to its games"));
+        }
+        Ok(head)
+    }
+}
+
+/// The next move; its cells replace those in `cells`.
+fn decode_move(
+    bytes: &mut Bytes<'_>,
+    mut cells: Vec<(CellId, Cell)>,
+) -> Result<MoveCounts, DecodeError> {
     let bits = u16::from_le_bytes(bytes.array()?);
     let code = MoveCode::from_bits(bits & !SINGLE).ok_or(DecodeError("a move that is none"))?;
     let count = match bits & SINGLE {
@@ -156,7 +177,8 @@ fn decode_move(bytes: &mut Bytes<'_>) -> Result<MoveCounts, DecodeError> {
     if count > CellId::COUNT as u64 || (count < 2 && bits & SINGLE == 0) {
         return Err(DecodeError("a wrong number of cells"));
     }
-    let mut cells: Vec<(CellId, Cell)> = Vec::with_capacity(count as usize);
+    cells.clear();
+    cells.reserve_exact(count as usize);
     for _ in 0..count {
         let (id, cell) = decode_cell(bytes)?;
         if cells.last().is_some_and(|(last, _)| *last >= id) {

@@ -1,12 +1,14 @@
 //! A walk over all positions, in their bytes.
 
+use std::borrow::Cow;
+
 use redb::Range;
 
-use super::codec::{decode_body, decode_head};
+use super::codec::{Decoder, decode_body, decode_head};
 use super::entry::{self, OpeningRef};
 use super::fence::{damaged, fenced};
 use super::{Store, StoreError};
-use crate::counts::{Key, Opening, OpeningTally, PositionCounts};
+use crate::counts::{Key, MoveCounts, Opening, OpeningTally, PositionCounts};
 
 /// One position as it is stored, checked but not decoded: what copying needs.
 pub struct RawPosition<'s> {
@@ -19,7 +21,7 @@ pub struct RawPosition<'s> {
     /// The learned opening name with its tally.
     pub opening: Option<OpeningTally<'s>>,
     store: &'s Store,
-    entry: Vec<u8>,
+    entry: Cow<'s, [u8]>,
     body: usize,
 }
 
@@ -29,7 +31,7 @@ impl<'s> RawPosition<'s> {
         store: &'s Store,
         before: Option<Key>,
         key: Key,
-        entry: Vec<u8>,
+        entry: Cow<'s, [u8]>,
     ) -> Result<RawPosition<'s>, StoreError> {
         let (opening, body) =
             entry::unseal(before, key, &entry).map_err(|error| store.broken(key, error))?;
@@ -54,6 +56,18 @@ impl<'s> RawPosition<'s> {
     /// What [`super::codec::encode_body`] wrote.
     pub fn body(&self) -> &[u8] {
         &self.entry[self.body..]
+    }
+
+    /// Reads the moves played there.
+    ///
+    /// # Errors
+    /// As [`RawPosition::counts`].
+    pub(super) fn moves<'d>(
+        &self,
+        decoder: &'d mut Decoder,
+    ) -> Result<&'d [MoveCounts], StoreError> {
+        decoder.decode(self.body()).map_err(|error| self.store.broken(self.key, error))?;
+        Ok(&decoder.moves)
     }
 
     /// The counts in full.
@@ -106,7 +120,7 @@ impl<'s> RawPositions<'s> {
             let what = format!("position {key}: out of order, {} read", self.read);
             return Some(Err(damaged(self.store.path(), what)));
         }
-        Some(RawPosition::unseal(self.store, before, key, entry))
+        Some(RawPosition::unseal(self.store, before, key, entry.into()))
     }
 
     fn fetch(&mut self) -> Result<Option<(Key, Vec<u8>)>, StoreError> {

@@ -2,23 +2,23 @@
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};
-use std::ops::Bound;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use redb::{
-    Builder, ReadOnlyTable, ReadableDatabase, ReadableTable, ReadableTableMetadata, TableError,
-};
+use redb::{Builder, ReadOnlyTable, ReadableDatabase, ReadableTableMetadata, TableError};
 use serde::de::DeserializeOwned;
 
 use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
-use super::{Header, RawPosition, RawPositions, StoreError, Summary};
-use crate::counts::{Counts, Key, Limits, OpeningTag, PositionCounts, Totals};
+use super::{Header, RawPositions, StoreError, Summary};
+use crate::counts::{Key, Limits, OpeningTag, PositionCounts};
 
-/// Pages of the file kept in memory, in bytes.
-const CACHE: usize = 128 << 20;
+mod look_up;
+
+/// Pages of the file kept in memory, in bytes: the inner ones of the tree and some more. The system keeps the file itself;
+/// a copy of it that is larger than the processor's caches is slower to keep than to read again.
+const CACHE: usize = 4 << 20;
 
 type About = ReadOnlyTable<&'static str, &'static [u8]>;
 type Positions = ReadOnlyTable<u64, &'static [u8]>;
@@ -114,74 +114,6 @@ impl Store {
 
     pub(super) fn broken(&self, key: Key, error: DecodeError) -> StoreError {
         damaged(&self.path, format!("position {key}: {error}"))
-    }
-
-    fn find(&self, key: Key) -> Result<Found, StoreError> {
-        fenced(&self.path, "read", || {
-            let key_of = |guard: redb::AccessGuard<'_, u64>| Key(guard.value());
-            let mut cursor = self.positions.upper_bound(Bound::Included(key.0))?;
-            let before = cursor.prev()?.map(|(at, entry)| (key_of(at), entry));
-            Ok(match before {
-                Some((at, entry)) if at == key => {
-                    let entry = entry.value().to_vec();
-                    Found::Here { before: cursor.peek_prev()?.map(|(at, _)| key_of(at)), entry }
-                }
-                before => {
-                    let before = before.map(|(at, _)| at);
-                    if before.is_some() {
-                        cursor.next()?;
-                    }
-                    let after = cursor.peek_next()?;
-                    let after = after.map(|(at, entry)| (key_of(at), entry.value().to_vec()));
-                    Found::Gap { before, after }
-                }
-            })
-        })
-    }
-
-    /// Whether the gap was there when the store was written.
-    fn prove_gap(
-        &self,
-        key: Key,
-        before: Option<Key>,
-        after: Option<(Key, Vec<u8>)>,
-    ) -> Result<(), StoreError> {
-        let around =
-            before.is_none_or(|at| at < key) && after.as_ref().is_none_or(|(at, _)| key < *at);
-        match after {
-            Some((after, entry)) if around => {
-                RawPosition::unseal(self, before, after, entry).map(drop)
-            }
-            None if around && before == self.summary.last_key.map(Key) => Ok(()),
-            _ => Err(damaged(&self.path, format!("the place of position {key} cannot be reached"))),
-        }
-    }
-}
-
-/// What lies at a key.
-enum Found {
-    Here { before: Option<Key>, entry: Vec<u8> },
-    Gap { before: Option<Key>, after: Option<(Key, Vec<u8>)> },
-}
-
-impl Counts for Store {
-    type Error = StoreError;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, StoreError> {
-        match self.find(key)? {
-            Found::Here { before, entry } => {
-                RawPosition::unseal(self, before, key, entry)?.counts().map(Some)
-            }
-            Found::Gap { before, after } => self.prove_gap(key, before, after).map(|()| None),
-        }
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.header.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
     }
 }
 

@@ -4,9 +4,10 @@ use shakmaty::{Chess, Position};
 
 use super::Hunt;
 use super::report::Evaluations;
+use super::test::p_value;
 use super::walk::NodeId;
 use crate::answers::{Question, Sample};
-use crate::counts::{Cell, MoveCode, MoveCounts, PositionCounts, Totals};
+use crate::counts::{Cell, MoveCode, MoveCounts, Totals};
 
 /// A pair of position and move, with the victims' results, from the victim's view.
 #[derive(Clone, Debug)]
@@ -43,65 +44,59 @@ pub(super) fn edge(sample: &Sample) -> f64 {
     (points - usual) / sample.games() as f64
 }
 
-/// Collects the family while the walk goes on.
+/// Picks the family, position by position.
 pub(super) struct Family<'a> {
-    totals: &'a Totals,
-    hunt: &'a Hunt,
-    question: &'a Question,
-    pub slips: Vec<Slip>,
+    pub totals: &'a Totals,
+    pub hunt: &'a Hunt,
+    pub question: &'a Question,
 }
 
-impl<'a> Family<'a> {
-    pub fn new(totals: &'a Totals, hunt: &'a Hunt, question: &'a Question) -> Family<'a> {
-        Family { totals, hunt, question, slips: Vec::new() }
-    }
-
-    /// Adds the moves of a position that pass the rules of counts.
-    pub fn see(&mut self, at: NodeId, position: &Chess, found: &PositionCounts) {
+impl Family<'_> {
+    /// The moves of a position that pass the rules of counts; where they are and their q values are not known yet.
+    pub fn slips(&self, position: &Chess, found: &[MoveCounts]) -> Vec<Slip> {
         let victim = self.hunt.victim();
         let filter = self.question.filter;
         if position.turn() != victim {
-            return;
+            return Vec::new();
         }
-        let sums: Vec<Cell> = found.moves.iter().map(|mv| mv.sum(filter)).collect();
-        let all: u64 = sums.iter().map(|cell| cell.games).sum();
+        let games: Vec<u64> = found.iter().map(|mv| mv.games(filter)).collect();
+        let all: u64 = games.iter().sum();
         if all < self.hunt.reached.max(1) {
-            return;
+            return Vec::new();
         }
         let least = self.question.min_sample.max(1);
-        let picked = |cell: &Cell| {
-            cell.games >= least
-                && cell.games as f64 >= self.hunt.min_share * all as f64
-                && all - cell.games >= least
+        let picked = |games: u64| {
+            games >= least
+                && games as f64 >= self.hunt.min_share * all as f64
+                && all - games >= least
         };
-        if !sums.iter().any(picked) {
-            return;
+        if !games.iter().any(|&games| picked(games)) {
+            return Vec::new();
         }
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
             Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.totals)
         };
         let each: Vec<(MoveCode, Sample, Cell)> = found
-            .moves
             .iter()
-            .zip(sums)
-            .filter(|(_, cell)| cell.games > 0)
-            .map(|(mv, cell)| (mv.code, sample(mv), cell))
+            .map(|mv| (mv.code, sample(mv), mv.sum(filter)))
+            .filter(|(_, _, cell)| cell.games > 0)
             .collect();
-        for (code, sample, cell) in each.iter().filter(|(_, _, cell)| picked(cell)) {
+        let slip = |(code, sample, cell): &(MoveCode, Sample, Cell)| {
             let rest = || each.iter().filter(|(other, _, _)| other != code);
             let others = rest().fold(Sample::default(), |sum, (_, sample, _)| sum.plus(*sample));
             let other_cells: Cell = rest().map(|(_, _, cell)| cell).sum();
-            self.slips.push(Slip {
-                at,
+            Slip {
+                at: NodeId::START,
                 code: *code,
                 sample: *sample,
                 others,
                 evaluations: Evaluations::of(cell, &other_cells),
                 rivals: rest().map(|(code, sample, _)| (*code, *sample)).collect(),
-                p: 1.0,
+                p: p_value(&others, sample, self.hunt.null_drop),
                 q: 1.0,
-            });
-        }
+            }
+        };
+        each.iter().filter(|(_, _, cell)| picked(cell.games)).map(slip).collect()
     }
 }

@@ -35,6 +35,7 @@ pub use rules::{Hunt, Repertoire};
 use super::Question;
 use super::stats::benjamini_hochberg;
 use crate::counts::Counts;
+use family::{Family, Slip};
 use flow::Flow;
 use walk::Walk;
 
@@ -60,14 +61,16 @@ pub fn hunt<C: Counts>(
     question: &Question,
     mut watch: impl FnMut(Progress),
 ) -> Result<HuntAnswer, C::Error> {
-    let mut family = family::Family::new(counts.totals(), hunt, question);
-    let walk = Walk::of(counts, hunt, question.filter, &mut watch, |at, position, found| {
-        family.see(at, position, found);
-    })?;
-    let mut slips = family.slips;
-    slips
-        .iter_mut()
-        .for_each(|slip| slip.p = test::p_value(&slip.others, &slip.sample, hunt.null_drop));
+    let family = Family { totals: counts.totals(), hunt, question };
+    let mut slips: Vec<Slip> = Vec::new();
+    let walk = Walk::of(
+        counts,
+        hunt,
+        question.filter,
+        &mut watch,
+        |position, found| family.slips(position, found),
+        |at, found| slips.extend(found.into_iter().map(|slip| Slip { at, ..slip })),
+    )?;
     let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
     for (slip, q) in slips.iter_mut().zip(benjamini_hochberg(&p)) {
         slip.q = q;

@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Move, Position};
 
 use super::{Hunt, Progress};
-use crate::counts::{Counts, Key, KeyMap, MoveCode, MoverFilter, PositionCounts};
+use crate::counts::{Counts, Key, KeyMap, MoveCode, MoveCounts, MoverFilter};
 
 /// Place of a position among those walked; the start is 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -48,6 +48,7 @@ pub(super) struct Walk {
 }
 
 /// Games that come to a position by one move of the layer before.
+#[derive(Clone, Copy)]
 struct Arrival {
     key: Key,
     from: (NodeId, MoveCode),
@@ -55,18 +56,37 @@ struct Arrival {
     games: u64,
 }
 
+/// A position that was looked up.
+struct Met<S> {
+    board: Chess,
+    moves: Vec<Played>,
+    seen: S,
+}
+
+/// A move from there.
+struct Played {
+    code: MoveCode,
+    /// By movers of the filter.
+    games: u32,
+    /// By all movers.
+    all: u64,
+    behind: Key,
+}
+
 impl Walk {
-    /// Walks from the end of the hunt's line on. `see` gets every position once, with its counts.
+    /// Walks from the end of the hunt's line on. `see` gets every position once with the moves played there, perhaps several
+    /// side by side; what it makes of them is handed to `keep` in the order of the walk.
     ///
     /// A position is looked up once a layer brings it at least a twentieth of the games that a test needs, or the repertoire
     /// leads there. Games come to a position in at most half as many layers as there are half-moves, so nothing that could be
     /// tested is passed over unless it is reached only through positions that are themselves that rare.
-    pub fn of<C: Counts>(
+    pub fn of<C: Counts, S: Send>(
         counts: &C,
         hunt: &Hunt,
         filter: MoverFilter,
         watch: &mut impl FnMut(Progress),
-        mut see: impl FnMut(NodeId, &Chess, &PositionCounts),
+        see: impl Fn(&Chess, &[MoveCounts]) -> S + Sync,
+        mut keep: impl FnMut(NodeId, S),
     ) -> Result<Walk, C::Error> {
         let least = (hunt.reached / 20).max(1);
         let base = u16::try_from(hunt.line.len()).unwrap_or(u16::MAX);
@@ -85,44 +105,35 @@ impl Walk {
         // The boards of the layer before, from the node `first` on.
         let (mut boards, mut first) = (vec![start], NodeId::START);
         for ply in base..half_moves {
-            // In the order of a store, so that each part of it is read once a layer.
-            arrivals.sort_by_key(|arrival| arrival.key);
-            let (mut next, mut boards_of_layer) = (Vec::new(), Vec::new());
-            let first_of_layer = walk.nodes.len() as u32;
-            for same in arrivals.chunk_by(|a, b| a.key == b.key) {
-                let games = same.iter().map(|here| here.games).fold(0, u64::saturating_add);
-                let &Arrival { key, from, .. } = &same[0];
-                if games < least || met.contains_key(&key) {
-                    continue;
-                }
-                let Some(found) = counts.position(key)? else { continue };
+            let wanted = wanted(arrivals, least, &met);
+            let keys: Vec<Key> = wanted.iter().map(|arrival| arrival.key).collect();
+            let meet = |place: usize, found: &[MoveCounts]| {
+                let Arrival { key, from, .. } = wanted[place];
                 let mut board = boards[from.0.index() - first.index()].clone();
                 if ply > base {
                     board.play_unchecked(from.1.to_move(&board).expect("the walk has played it"));
                 }
+                let seen = see(&board, found);
+                Met { moves: played(hunt, filter, key, &board, found), board, seen }
+            };
+            let (mut next, mut boards_of_layer) = (Vec::new(), Vec::new());
+            let first_of_layer = walk.nodes.len() as u32;
+            counts.moves_of_many(&keys, meet, |place, Met { board, moves, seen }| {
+                let Arrival { key, from, .. } = wanted[place];
                 let id =
                     NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
                 met.insert(key, id);
-                see(id, &board, &found);
+                keep(id, seen);
                 let first_edge = walk.edges.len() as u32;
-                let forced = forced(hunt, key, &board, &found);
-                for (code, games, all) in moves(&found, filter).chain(forced) {
-                    let Some(mv) = code.to_move(&board) else { continue };
-                    let mut after = board.clone();
-                    after.play_unchecked(mv);
-                    let key = key.behind(&board, mv, &after);
+                for Played { code, games, all, behind: key } in moves {
                     walk.edges.push(Edge { code, to: None, games });
                     behind.push(key);
                     next.push(Arrival { key, from: (id, code), games: all });
                 }
-                walk.nodes.push(Node {
-                    key,
-                    ply,
-                    from,
-                    edges: (first_edge, walk.edges.len() as u32),
-                });
+                let edges = (first_edge, walk.edges.len() as u32);
+                walk.nodes.push(Node { key, ply, from, edges });
                 boards_of_layer.push(board);
-            }
+            })?;
             (arrivals, boards, first) = (next, boards_of_layer, NodeId(first_of_layer));
             let positions = walk.nodes.len() as u64;
             watch(Progress { half_moves: ply + 1, of: half_moves, positions });
@@ -170,12 +181,53 @@ impl Walk {
     }
 }
 
+/// The first arrival at each position that enough games come to and that was not met before, in the order of a store, so
+/// that each part of it is read once a layer.
+fn wanted(mut arrivals: Vec<Arrival>, least: u64, met: &KeyMap<NodeId>) -> Vec<Arrival> {
+    // Too few games come to most positions. Sums over all positions with the same last bits of the key tell that of nearly
+    // all of them, and only the others have to be sorted.
+    let mask = arrivals.len().next_power_of_two() - 1;
+    let place = |arrival: &Arrival| arrival.key.0 as usize & mask;
+    let mut sums = vec![0u64; mask + 1];
+    for arrival in &arrivals {
+        let sum = &mut sums[place(arrival)];
+        *sum = sum.saturating_add(arrival.games);
+    }
+    arrivals.retain(|arrival| sums[place(arrival)] >= least);
+    arrivals.sort_by_key(|arrival| arrival.key);
+    let positions = arrivals.chunk_by(|a, b| a.key == b.key);
+    let wanted = positions.filter(|same| {
+        let games = same.iter().map(|here| here.games).fold(0, u64::saturating_add);
+        games >= least && !met.contains_key(&same[0].key)
+    });
+    wanted.map(|same| same[0]).collect()
+}
+
+/// The moves from a position that can be played on its board.
+fn played(
+    hunt: &Hunt,
+    filter: MoverFilter,
+    key: Key,
+    board: &Chess,
+    found: &[MoveCounts],
+) -> Vec<Played> {
+    let forced = forced(hunt, key, board, found);
+    let mut played = Vec::with_capacity(found.len());
+    for (code, games, all) in moves(found, filter).chain(forced) {
+        let Some(mv) = code.to_move(board) else { continue };
+        let mut after = board.clone();
+        after.play_unchecked(mv);
+        played.push(Played { code, games, all, behind: key.behind(board, mv, &after) });
+    }
+    played
+}
+
 /// Each move with its games by movers of the filter and by all movers.
 fn moves(
-    found: &PositionCounts,
+    found: &[MoveCounts],
     filter: MoverFilter,
 ) -> impl Iterator<Item = (MoveCode, u32, u64)> + '_ {
-    found.moves.iter().map(move |mv| {
+    found.iter().map(move |mv| {
         let (mut some, mut all) = (0, 0);
         for (id, cell) in &mv.cells {
             all += cell.games;
@@ -190,7 +242,7 @@ fn forced(
     hunt: &Hunt,
     key: Key,
     board: &Chess,
-    found: &PositionCounts,
+    found: &[MoveCounts],
 ) -> impl Iterator<Item = (MoveCode, u32, u64)> + use<> {
     let fixed = hunt.repertoire.as_ref().and_then(|repertoire| repertoire.at(key));
     let own = board.turn() == hunt.setter;
@@ -198,7 +250,7 @@ fn forced(
         .unwrap_or_default()
         .iter()
         .copied()
-        .filter(|&code| own && found.of_move(code).is_none())
+        .filter(|&code| own && found.iter().all(|mv| mv.code != code))
         .collect();
     unplayed.into_iter().map(|code| (code, 0, u64::from(u32::MAX)))
 }

@@ -32,7 +32,18 @@ impl Bytes<'_> {
         Ok(*head)
     }
 
+    #[inline]
     pub(in crate::store) fn varint(&mut self) -> Result<u64, DecodeError> {
+        match self.0 {
+            [byte @ ..0x80, rest @ ..] => {
+                self.0 = rest;
+                Ok(u64::from(*byte))
+            }
+            _ => self.long_varint(),
+        }
+    }
+
+    fn long_varint(&mut self) -> Result<u64, DecodeError> {
         let mut number = 0u64;
         for (place, &byte) in self.0.iter().enumerate().take(10) {
             let bits = u64::from(byte & 0x7f);

@@ -18,7 +18,10 @@ type Truth = BTreeMap<Key, PositionCounts>;
 /// Asks for `keys` and reads all; whether any of it was refused.
 fn is_refused(path: &Path, truth: &Truth, keys: &[Key]) -> bool {
     match Store::open(path) {
-        Ok(store) => [asking(&store, truth, keys), walking(&store, truth)].contains(&true),
+        Ok(store) => {
+            assert_eq!(asking_at_once(path, truth, keys), first_error(path, keys));
+            [asking(&store, truth, keys), walking(&store, truth)].contains(&true)
+        }
         Err(error) => {
             assert_clear(&error);
             true
@@ -38,6 +41,22 @@ fn asking(store: &Store, truth: &Truth, keys: &[Key]) -> bool {
         }
     }
     refused
+}
+
+/// The error that asking for one after the other meets first.
+fn first_error(path: &Path, keys: &[Key]) -> Option<String> {
+    let store = Store::open(path).expect("it opened before");
+    keys.iter().find_map(|&key| store.position(key).err()).map(|error| error.to_string())
+}
+
+fn asking_at_once(path: &Path, truth: &Truth, keys: &[Key]) -> Option<String> {
+    let store = Store::open(path).expect("it opened before");
+    let found = store.moves_of_many(
+        keys,
+        |_, moves| moves.to_vec(),
+        |place, moves| assert_eq!(truth.get(&keys[place]).map(|at| &at.moves), Some(&moves)),
+    );
+    found.err().map(|error| error.to_string())
 }
 
 fn walking(store: &Store, truth: &Truth) -> bool {

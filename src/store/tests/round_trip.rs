@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::kit;
-use crate::counts::{Counts, Key, PositionCounts};
+use crate::counts::{Counts, Key, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
 use crate::store::{Store, StoreError, replace, verify, write_store};
 
@@ -191,4 +191,25 @@ fn threads_may_share_a_store() {
             });
         }
     });
+}
+
+#[test]
+fn many_positions_are_found_as_one_by_one() {
+    let (_folder, path) = kit::place();
+    let truth = kit::positions(6000, 7);
+    kit::write(&path, &truth);
+    let store = Store::open(&path).expect("a store");
+    // More than one batch, every second key in no position.
+    let keys: Vec<Key> = truth.iter().flat_map(|at| [at.key, Key(at.key.0 ^ 1)]).collect();
+    for keys in [&keys[..], &keys[..1], &[]] {
+        let (mut found, mut expected) = (Vec::new(), Vec::new());
+        let draw = |place: usize, moves: &[MoveCounts]| (place, moves.to_vec());
+        let many = store.moves_of_many(keys, draw, |place, drawn| found.push((place, drawn)));
+        many.expect("sound");
+        for (place, &key) in keys.iter().enumerate() {
+            let position = store.position(key).expect("sound");
+            expected.extend(position.map(|at| (place, (place, at.moves))));
+        }
+        assert_eq!(found, expected);
+    }
 }
