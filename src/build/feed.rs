@@ -126,7 +126,7 @@ impl Reading<'_> {
     }
 
     fn end_dump(&mut self, complete: bool) -> Result<(), BuildError> {
-        let Some(OpenDump { batches, games }) = self.open.take() else { return Ok(()) };
+        let OpenDump { batches, games } = self.open.take().expect("it was just read to its end");
         let dump = self.read.len();
         let (fingerprint, name) = (batches.fingerprint(), self.plan.sources[dump].display());
         if let Some(store) = self.old {

@@ -9,7 +9,7 @@ use super::counting::Counted;
 use super::error::{all_or_cause, first_cause};
 use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
-use super::partitions::{PARTITION_BITS, PARTITIONS};
+use super::partitions::{PARTITIONS, partition_of};
 use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
 use crate::counts::PositionCounts;
 use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
@@ -146,7 +146,7 @@ fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
     for partition in 0..PARTITIONS {
         let thread = &threads[partition % threads.len()];
         let here = |position: &Result<PositionCounts, StoreError>| match position {
-            Ok(position) => (position.key.0 >> (64 - PARTITION_BITS)) as usize == partition,
+            Ok(position) => partition_of(position.key) == partition,
             Err(_) => true,
         };
         loop {

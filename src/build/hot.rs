@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 use super::gather::Gathered;
-use super::partitions::first_key;
-use super::partitions::last_key;
+use super::partitions::{first_key, last_key};
 use crate::counts::{Key, Record};
 
 /// Records of one position from which on they are added up.

@@ -5,12 +5,17 @@ use crate::counts::{Key, Record};
 /// How many partitions there are.
 pub(super) const PARTITIONS: usize = 1 << PARTITION_BITS;
 /// The top bits of a key that name its partition.
-pub(super) const PARTITION_BITS: u32 = 8;
+const PARTITION_BITS: u32 = 8;
 /// Records a chunk: about 16 KiB.
 const CHUNK: usize = (16 << 10) / Record::BYTES;
 
 /// The bits of a key below those.
 pub(super) const KEY_BITS: u32 = 64 - PARTITION_BITS;
+
+/// The partition of a key.
+pub(super) fn partition_of(key: Key) -> usize {
+    (key.0 >> KEY_BITS) as usize
+}
 
 /// The first key of a partition.
 pub(super) fn first_key(partition: usize) -> Key {
@@ -51,7 +56,7 @@ impl Partitions {
 
     /// Takes one record.
     pub(super) fn push(&mut self, record: Record) {
-        let partition = (record.key().0 >> (64 - PARTITION_BITS)) as usize;
+        let partition = partition_of(record.key());
         let chunk = &mut self.filling[partition];
         if chunk.len() == chunk.capacity() {
             self.next_chunk(partition);

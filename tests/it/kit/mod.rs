@@ -3,6 +3,7 @@
 
 mod folder;
 mod games;
+mod greedy;
 mod model;
 mod random;
 mod real;
@@ -10,7 +11,8 @@ mod run;
 
 pub use folder::Folder;
 pub use games::{Game, dump};
+pub use greedy::greedy;
 pub use model::{HalfMove, ModelCounts, Played};
-pub use random::{greedy, random_games};
+pub use random::random_games;
 pub use real::{golden, real_dump};
 pub use run::Run;

@@ -14,13 +14,6 @@ pub fn random_games(seed: u64, count: usize, plies: usize) -> Vec<String> {
     (0..count).map(|_| random_game(&mut chance, plies).to_string()).collect()
 }
 
-/// A zstd dump behind an empty frame that asks for a window of 224 MiB (RFC 8878, 3.1.1): with the
-/// least memory nearly nothing is left for records, so that they go to disk early.
-pub fn greedy(text: &str) -> Vec<u8> {
-    let frame = [0x28, 0xb5, 0x2f, 0xfd, 0, 0x8e, 1, 0, 0];
-    [&frame[..], &zstd::encode_all(text.as_bytes(), 1).expect("memory takes it")].concat()
-}
-
 /// A game of up to `plies` random moves by players of random ratings. Moves that the code of a
 /// counter gets wrong most easily (castling, en passant, promotions, checks) are taken more often
 /// than chance would, and so is the way back, which makes positions repeat.
