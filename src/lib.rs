@@ -7,9 +7,10 @@
 //! source   a dump (path or stdin) -> decompressed bytes in batches of whole games
 //! games    the text of one game   -> Game, or the reason why it is left out
 //! plies    the moves of a Game    -> position keys and moves
+//! terms    rating, band, pace, key, move code: the words of all stages
 //! counts   half-moves             -> records -> cells, totals, opening names
 //! lines    what a user points at  -> positions, traps and claims
-//! build    threads, memory, runs  -> one sorted stream of positions
+//! importer threads, memory, runs  -> one sorted stream of positions
 //! store    positions              -> one redb file, and back
 //! extract  dumps, once more       -> whole games as PGN
 //! engine   positions              -> what a chess engine says about them
@@ -19,14 +20,15 @@
 //! ```
 
 pub mod answers;
-pub mod build;
 pub mod cli;
 pub mod counts;
 pub mod engine;
 pub mod extract;
 pub mod games;
+pub mod importer;
 pub mod lines;
 pub mod pages;
 pub mod plies;
 pub mod source;
 pub mod store;
+pub mod terms;

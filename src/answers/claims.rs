@@ -10,8 +10,8 @@ use super::moves::{MoveRow, MoveTable};
 use super::stats::{Comparison, compare_counts};
 use super::words::{percent_interval, percents, signed};
 use super::{Mean, Rate};
-use crate::counts::MoveCode;
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
+use crate::terms::MoveCode;
 use needed::games_to_decide;
 
 pub use report::{ClaimReport, ListedClaim, judge_listed};

@@ -3,7 +3,8 @@
 use shakmaty::Color;
 
 use super::{Mean, Sampling};
-use crate::counts::{Cell, CellId, MoverFilter, PositionCounts, Totals};
+use crate::counts::{Cell, PositionCounts, Totals};
+use crate::terms::{CellId, MoverFilter};
 
 /// Sums over games from the view of one side.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -42,7 +43,7 @@ impl Sample {
     /// The games of the moves of a position that `wanted` picks, by movers of the filter.
     pub fn of_moves(
         counts: Option<&PositionCounts>,
-        wanted: impl Fn(crate::counts::MoveCode) -> bool,
+        wanted: impl Fn(crate::terms::MoveCode) -> bool,
         filter: MoverFilter,
         mover: Color,
         totals: &Totals,
@@ -121,7 +122,7 @@ pub(super) fn rating_difference(expected: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Band, Outcome, Pace};
+    use crate::terms::{Band, Outcome, Pace};
 
     fn id(band: usize) -> CellId {
         CellId::new(Band::from_index(band).expect("a band"), Pace::Blitz)
@@ -175,7 +176,7 @@ mod tests {
         assert!(sample.edge(1).value.expect("games").abs() < 1e-12);
     }
 
-    /// 0.640065 is the formula at 100 points, see the published table in `counts::expected`.
+    /// 0.640065 is the formula at 100 points, see the published table in `terms::expected`.
     #[test]
     fn an_expected_score_is_worth_its_rating_difference() {
         assert!((rating_difference(0.640065).expect("finite") - 100.0).abs() < 0.001);

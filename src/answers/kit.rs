@@ -7,9 +7,9 @@ use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 
 use crate::counts::{
-    Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Opening, OpeningTag, Outcome, Pace,
-    PositionCounts, Rating, Totals, expected_milli,
+    Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
 };
+use crate::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
 
 /// Counts of every half-move of the games it was fed.
 pub struct ModelCounts {

@@ -81,7 +81,7 @@ fn answers<C: Counts>(
 mod tests {
     use super::*;
     use crate::answers::kit::ModelCounts;
-    use crate::counts::Pace;
+    use crate::terms::Pace;
 
     fn material(counts: &ModelCounts) -> Material {
         let trap = Trap::from_text("1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+").remove(0).expect("a trap");

@@ -9,11 +9,9 @@ use super::claims::{self, ClaimAnswer};
 use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Mean, Question, Rate, Sample};
-use crate::counts::{
-    Cell, Counts, EN_PASSANT, Key, Limits, MoveCounts, MoverFilter, Pace, PaceSet, PositionCounts,
-    Totals,
-};
+use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
 use crate::lines::Claim;
+use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
 
 /// The moves that the movers of the filter played in a position, most played first.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -240,7 +238,7 @@ pub(super) fn color_name<S: Serializer>(color: &Color, to: S) -> Result<S::Ok, S
 mod tests {
     use super::*;
     use crate::answers::kit::{ModelCounts, play};
-    use crate::counts::{Band, BandRange, CellId};
+    use crate::terms::{Band, BandRange, CellId};
 
     /// 1. e4 is answered by e5 three times and by c5 and d5 once each.
     fn five_games() -> ModelCounts {

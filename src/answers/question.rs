@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::stats::Z_95;
-use crate::counts::MoverFilter;
+use crate::terms::MoverFilter;
 
 /// The settings of an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

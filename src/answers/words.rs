@@ -3,7 +3,7 @@
 use shakmaty::Color;
 
 use super::{Mean, Rate};
-use crate::counts::{BandRange, MoverFilter};
+use crate::terms::{BandRange, MoverFilter};
 
 /// `White` or `Black`.
 pub(super) fn color(color: Color) -> &'static str {
@@ -83,7 +83,7 @@ fn digits(number: f64) -> String {
 mod tests {
     use super::*;
     use crate::answers::stats::Interval;
-    use crate::counts::{Pace, PaceSet};
+    use crate::terms::{Pace, PaceSet};
 
     #[test]
     fn a_level_names_its_ends_and_paces() {

@@ -11,8 +11,8 @@ use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
 use super::soundness::EngineArgs;
 
-use crate::counts::Pace;
 use crate::games::DateBound;
+use crate::terms::Pace;
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
 #[derive(Debug, Parser)]
@@ -130,7 +130,7 @@ pub struct BuildArgs {
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
-    pub memory: Option<crate::build::Memory>,
+    pub memory: Option<crate::importer::Memory>,
     /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
@@ -197,7 +197,7 @@ pub struct JoinArgs {
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
-    pub memory: Option<crate::build::Memory>,
+    pub memory: Option<crate::importer::Memory>,
     /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,

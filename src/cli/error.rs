@@ -5,8 +5,8 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::build::BuildError;
 use crate::extract::ExtractError;
+use crate::importer::BuildError;
 use crate::source::{SourceError, plain};
 use crate::store::StoreError;
 

@@ -8,8 +8,8 @@ use super::error::CliError;
 use super::files::needs_folder;
 use super::output;
 use super::watch::{Extent, watching};
-use crate::build::{Memory, Plan, Progress, join};
 use crate::games::Rules;
+use crate::importer::{Memory, Plan, Progress, join};
 use crate::pages::join::{JoinReport, text};
 use crate::store::Store;
 

@@ -1,6 +1,6 @@
 //! Sizes of memory as typed.
 
-use crate::build::Memory;
+use crate::importer::Memory;
 
 /// Reads `512MiB`, `2GiB`, `1.5GB`, `3G` (powers of 1024 for `iB` and bare letters).
 pub fn parse(text: &str) -> Result<Memory, String> {

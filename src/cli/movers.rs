@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::error::CliError;
-use crate::counts::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
+use crate::terms::{BAND_WIDTH, BandRange, MoverFilter, Pace, PaceSet};
 
 /// Whose choices to look at: the mover of each position.
 #[derive(Debug, Args)]

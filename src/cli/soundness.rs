@@ -12,8 +12,8 @@ use shakmaty::{Chess, Move, Position};
 use super::error::CliError;
 use super::output;
 use crate::answers::trap::{EngineEvidence, TrapLine, TrapReport};
-use crate::counts::EN_PASSANT;
 use crate::engine::{Engine, EngineError, EngineSettings};
+use crate::terms::EN_PASSANT;
 
 /// Options about the engine.
 #[derive(Debug, Args)]

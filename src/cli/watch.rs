@@ -8,7 +8,7 @@ use indicatif::{HumanCount, HumanDuration, ProgressBar, ProgressDrawTarget, Prog
 
 use super::args::{ShowProgress, WatchArgs};
 use super::output;
-use crate::build::{Phase, Progress};
+use crate::importer::{Phase, Progress};
 
 /// How much there is to do.
 #[derive(Clone, Copy, Debug, Default)]

@@ -7,31 +7,21 @@
 //! Every count is a value with a merge law: `Default` is its identity, `merge` is commutative and
 //! associative. So the order of games, threads and files cannot show in a result.
 
-mod band;
 mod cell;
-mod expected;
-mod filter;
-mod key;
 mod limits;
-mod moves;
 mod opening;
-mod pace;
 mod position;
 mod record;
 mod totals;
 
-pub use band::{BAND_WIDTH, Band, BandRange, Bands, Rating};
-pub use cell::{Cell, CellId, Outcome};
-pub use expected::expected_milli;
-pub use filter::MoverFilter;
-pub use key::{EN_PASSANT, Key, KeyHasher, KeyMap};
+pub use cell::Cell;
 pub use limits::Limits;
-pub use moves::MoveCode;
 pub use opening::{Opening, OpeningTag, OpeningTally};
-pub use pace::{Pace, PaceSet, TimeControl};
 pub use position::{MoveCounts, PositionCounts};
 pub use record::{NameId, Record};
 pub use totals::Totals;
+
+use crate::terms::Key;
 
 /// What an answer may ask of a set of counts, wherever they are kept.
 pub trait Counts {

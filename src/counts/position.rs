@@ -1,6 +1,7 @@
 //! All counts of one position.
 
-use super::{Cell, CellId, Key, MoveCode, MoverFilter, Opening};
+use super::{Cell, Opening};
+use crate::terms::{CellId, Key, MoveCode, MoverFilter};
 
 /// The cells of one move, sorted by id, none of them empty.
 #[derive(Clone, Debug, PartialEq, Eq)]

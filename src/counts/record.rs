@@ -2,7 +2,8 @@
 
 use std::cmp::Ordering;
 
-use super::{Cell, CellId, Key, MoveCode, Outcome};
+use super::Cell;
+use crate::terms::{CellId, Key, MoveCode, Outcome};
 
 /// Place of an opening tag in a build's list of tags; 0 stands for a game without such a tag.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -165,7 +166,7 @@ impl Record {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Band, Pace};
+    use crate::terms::{Band, Pace};
 
     fn code(uci: &str) -> MoveCode {
         uci.parse::<shakmaty::uci::UciMove>().expect("a move").into()

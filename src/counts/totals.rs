@@ -2,7 +2,8 @@
 
 use shakmaty::Color;
 
-use super::{Cell, CellId, MoverFilter, Outcome};
+use super::Cell;
+use crate::terms::{CellId, MoverFilter, Outcome};
 
 /// One [`Cell`] a colour, band and pace; only games, wins, draws and expected scores are used, from
 /// the view of the colour.

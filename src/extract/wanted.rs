@@ -2,9 +2,9 @@
 
 use shakmaty::Color;
 
-use crate::counts::{CellId, MoverFilter};
 use crate::games::{Game, GameReader, GameResult, LeftOut, Rules, export};
 use crate::plies::{Chase, Trail};
+use crate::terms::{CellId, MoverFilter};
 
 /// What a game must be to be written.
 #[derive(Clone, Debug)]

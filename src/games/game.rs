@@ -2,7 +2,8 @@
 
 use super::tags::value_text;
 use super::{Date, LeftOut, Rules, Tags};
-use crate::counts::{OpeningTag, Outcome, Rating, TimeControl};
+use crate::counts::OpeningTag;
+use crate::terms::{Outcome, Rating, TimeControl};
 
 /// The result of a finished game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -159,7 +160,7 @@ fn known(value: &[u8]) -> Option<&[u8]> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Pace, PaceSet};
+    use crate::terms::{Pace, PaceSet};
 
     const GOOD: &str = "[Result \"1-0\"]\n[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n[UTCDate \"2031.05.01\"]\n[TimeControl \"300+3\"]\n";
 

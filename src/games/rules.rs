@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use super::DateBound;
-use crate::counts::PaceSet;
+use crate::terms::PaceSet;
 
 /// The choices of a build that decide what is counted. Stores can be added only if theirs agree.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

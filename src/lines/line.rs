@@ -10,7 +10,7 @@ use super::fen::position_of;
 use super::line_error::{LineError, MoveError, Place};
 use super::spelling::{read_move, san_text};
 use super::words::{Extent, Word, Words};
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// Legal moves one after another, with every position on the way. A line without moves points at
 /// its start; the start is the initial position unless a FEN said otherwise.

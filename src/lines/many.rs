@@ -6,7 +6,7 @@ use super::pgn::{GameText, Games};
 use super::tree::Tree;
 use super::words::{Extent, Words};
 use super::{Line, LineError};
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// Why a text gives no lines.
 #[derive(Clone, Debug, PartialEq, Eq)]

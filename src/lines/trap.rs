@@ -7,7 +7,7 @@ use super::pgn::{GameText, Games};
 use super::trap_error::{TrapError, TrapReason, TrapSource};
 use super::tree::{NodeId, Tree};
 use super::words::{Extent, Mark, Words};
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
 ///

@@ -6,7 +6,7 @@ use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
 use super::{Trap, TrapError, TrapReason, san_text};
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.
 const TRAPS: &str = r#"[Event "Legal's Mate"]

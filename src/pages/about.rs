@@ -9,8 +9,9 @@ use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{bytes, count, counted};
 use super::output::Rows;
 use super::words::{self, clean};
-use crate::counts::{Band, CellId, Pace, Totals};
+use crate::counts::Totals;
 use crate::games::{LeftOut, LeftOutTally, Rules};
+use crate::terms::{Band, CellId, Pace};
 
 /// What a store holds.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -358,7 +359,7 @@ mod tests {
     fn levels_come_from_the_totals_of_both_colours() {
         let mut totals = Totals::default();
         let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);
-        totals.add_game(Color::Black, id, crate::counts::Outcome::Draw, 500);
+        totals.add_game(Color::Black, id, crate::terms::Outcome::Draw, 500);
         let level = Level { from: 1200, below: 1300, pace: Pace::Rapid, white: 0, black: 1 };
         assert_eq!(Level::all(&totals), [level]);
     }

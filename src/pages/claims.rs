@@ -112,8 +112,8 @@ fn notes(report: &ClaimReport) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::MoverFilter;
     use crate::pages::kit::{move_table_of_two, printed};
+    use crate::terms::MoverFilter;
 
     fn report() -> ClaimReport {
         let answer = move_table_of_two().claims.swap_remove(0);

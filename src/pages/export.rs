@@ -6,7 +6,8 @@ use std::io::{self, Write};
 
 use shakmaty::Square;
 
-use crate::counts::{Cell, CellId, Key, MoveCode, PositionCounts, Totals};
+use crate::counts::{Cell, PositionCounts, Totals};
+use crate::terms::{CellId, Key, MoveCode};
 
 const CELLS: &str = "key,move,band,pace,games,wins,draws,losses,expected_milli,clock_games,clock_tenths,\
 clock_tenths_sq,eval_games,eval_cp\n";
@@ -194,8 +195,9 @@ mod tests {
     use shakmaty::Color;
 
     use super::*;
-    use crate::counts::{Band, MoveCounts, Opening, OpeningTag, Outcome, Pace};
+    use crate::counts::{MoveCounts, Opening, OpeningTag};
     use crate::pages::kit::printed;
+    use crate::terms::{Band, Outcome, Pace};
 
     fn id(band: usize, pace: Pace) -> CellId {
         CellId::new(Band::from_index(band).expect("a band"), pace)

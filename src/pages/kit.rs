@@ -13,8 +13,9 @@ use crate::answers::trap::{
     TrapReport, Usual, Verdict,
 };
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
-use crate::counts::{BandRange, Limits, MoverFilter, Pace, PaceSet};
+use crate::counts::Limits;
 use crate::games::{LeftOut, LeftOutTally};
+use crate::terms::{BandRange, MoverFilter, Pace, PaceSet};
 
 /// What a page writes.
 pub(super) fn printed(page: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> String {

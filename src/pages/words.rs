@@ -4,8 +4,9 @@ use shakmaty::Color;
 
 use super::numbers::{count, counted, fixed};
 use crate::answers::moves::PaceGames;
-use crate::counts::{BandRange, Limits, MoverFilter};
+use crate::counts::Limits;
 use crate::games::LeftOut;
+use crate::terms::{BandRange, MoverFilter};
 
 /// Text of others on one line: control characters, which could steer a terminal, become spaces.
 pub(super) fn clean(text: &str) -> String {
@@ -124,7 +125,7 @@ pub(super) fn left_out(reason: LeftOut) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Pace, PaceSet};
+    use crate::terms::{Pace, PaceSet};
 
     #[test]
     fn filters_are_put_in_words() {

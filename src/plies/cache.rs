@@ -2,7 +2,7 @@
 
 use shakmaty::Move;
 
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// A table from (position, word) to (move, next position) with one place for each hash; the latest
 /// comer takes it.

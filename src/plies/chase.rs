@@ -5,8 +5,8 @@ use shakmaty::{Bitboard, Chess, Color, Position, Rank};
 use super::IllegalMove;
 use super::cache::Word;
 use super::replay::{play, read, without_check_sign};
-use crate::counts::Key;
 use crate::games::Movetext;
+use crate::terms::Key;
 
 /// Positions that must follow one on another: a trap position, or that and the one after the slip,
 /// or both and the one after the refutation. Move order before them does not matter.
@@ -213,8 +213,8 @@ mod tests {
     use shakmaty::san::SanPlus;
 
     use super::*;
-    use crate::counts::TimeControl;
     use crate::plies::Replayer;
+    use crate::terms::TimeControl;
 
     fn positions(line: &str) -> Vec<Chess> {
         let mut positions = vec![Chess::default()];

@@ -6,8 +6,8 @@ use shakmaty::{CastlingSide, Chess, Move, Position};
 use super::cache::{MoveCache, Word};
 use super::clock::Clocks;
 use super::quick::quick_move;
-use crate::counts::{Key, MoveCode, TimeControl};
 use crate::games::{Movetext, PlayedMove};
+use crate::terms::{Key, MoveCode, TimeControl};
 
 /// One counted half-move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! The counts of one position as bytes and back; the layout stands in [`crate::store`].
 
-use crate::counts::{Cell, CellId, Key, MoveCode, MoveCounts, Opening, PositionCounts, Record};
+use crate::counts::{Cell, MoveCounts, Opening, PositionCounts, Record};
+use crate::terms::{CellId, Key, MoveCode};
 
 mod shape;
 mod varint;

@@ -3,7 +3,7 @@
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 
 use super::codec::{Bytes, DecodeError, put_varint};
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// The opening of an entry: its place in the dictionary and its tally.
 pub(super) type OpeningRef = Option<(u32, u64)>;

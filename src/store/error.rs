@@ -3,7 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// A store that cannot be used, with the place and what to do about it.
 #[derive(Debug, thiserror::Error)]

@@ -5,8 +5,9 @@ use shakmaty::Color;
 
 use super::Source;
 use super::codec::unsound;
-use crate::counts::{Cell, CellId, Limits, Totals};
+use crate::counts::{Cell, Limits, Totals};
 use crate::games::Rules;
+use crate::terms::CellId;
 
 /// What was counted, from what, and what was left behind.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

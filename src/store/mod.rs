@@ -67,7 +67,7 @@
 //! # Format number
 //!
 //! [`schema::FORMAT`] grows with every change to the above or to the hash behind
-//! [`crate::counts::Key`]. A store of any other number, older or newer, is refused and not
+//! [`crate::terms::Key`]. A store of any other number, older or newer, is refused and not
 //! converted: its dumps can be counted again, or the version that wrote it still reads it.
 
 pub mod codec;

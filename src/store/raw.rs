@@ -8,7 +8,8 @@ use super::codec::{Decoder, decode_body, decode_head};
 use super::entry::{self, OpeningRef};
 use super::fence::{damaged, fenced};
 use super::{Store, StoreError};
-use crate::counts::{Key, MoveCounts, Opening, OpeningTally, PositionCounts};
+use crate::counts::{MoveCounts, Opening, OpeningTally, PositionCounts};
+use crate::terms::Key;
 
 /// One position as it is stored, checked but not decoded: what copying needs.
 pub struct RawPosition<'s> {

@@ -12,7 +12,8 @@ use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
 use super::{Header, RawPositions, StoreError, Summary};
-use crate::counts::{Key, Limits, OpeningTag, PositionCounts};
+use crate::counts::{Limits, OpeningTag, PositionCounts};
+use crate::terms::Key;
 
 mod look_up;
 

@@ -15,7 +15,8 @@ use super::entry;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
 use super::{Header, RawPosition, StoreError, Summary};
-use crate::counts::{Key, Opening, OpeningTag, OpeningTally};
+use crate::counts::{Opening, OpeningTag, OpeningTally};
+use crate::terms::Key;
 
 /// What was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -11,13 +11,14 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use deadfall::build::{Memory, Plan, Progress, Stop, build, sort_into};
-use deadfall::counts::{CellId, Counts, Key, MoveCode, Outcome, PositionCounts, Record};
+use deadfall::counts::{Counts, PositionCounts, Record};
 use deadfall::games::{GameReader, LeftOut, Rules};
+use deadfall::importer::{Memory, Plan, Progress, Stop, build, sort_into};
 use deadfall::plies::Replayer;
 use deadfall::source::{Dump, Opening, Place};
 use deadfall::store::Store;
 use deadfall::store::codec::{decode_body, encode_body};
+use deadfall::terms::{CellId, Key, MoveCode, Outcome};
 use pgn_reader::{Reader, SanPlus, Visitor};
 use shakmaty::zobrist::Zobrist64;
 use shakmaty::{Chess, EnPassantMode, Position};

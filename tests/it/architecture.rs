@@ -4,30 +4,31 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each stage with the stages it may use; the order is that of `src/lib.rs`.
-const STAGES: [(&str, &[&str]); 13] = [
+const STAGES: [(&str, &[&str]); 14] = [
+    ("terms", &[]),
     ("source", &["games"]),
-    ("games", &["counts"]),
-    ("plies", &["games", "counts"]),
-    ("counts", &[]),
-    ("lines", &["counts"]),
-    ("build", &["source", "games", "plies", "counts", "store"]),
-    ("store", &["source", "games", "counts"]),
-    ("extract", &["source", "games", "plies", "counts"]),
+    ("games", &["counts", "terms"]),
+    ("plies", &["games", "counts", "terms"]),
+    ("counts", &["terms"]),
+    ("lines", &["counts", "terms"]),
+    ("importer", &["source", "games", "plies", "counts", "store", "terms"]),
+    ("store", &["source", "games", "counts", "terms"]),
+    ("extract", &["source", "games", "plies", "counts", "terms"]),
     ("engine", &[]),
-    ("answers", &["counts", "lines"]),
-    ("pages", &["games", "counts", "lines", "answers"]),
+    ("answers", &["counts", "lines", "terms"]),
+    ("pages", &["games", "counts", "lines", "answers", "terms"]),
     (
         "cli",
         &[
-            "source", "games", "plies", "counts", "lines", "build", "store", "extract", "engine",
-            "answers", "pages",
+            "source", "games", "plies", "counts", "lines", "importer", "store", "extract",
+            "engine", "answers", "pages", "terms",
         ],
     ),
     ("main", &["cli"]),
 ];
 
 /// Stages that compute and do nothing else.
-const PURE: [&str; 6] = ["games", "plies", "counts", "lines", "answers", "pages"];
+const PURE: [&str; 7] = ["terms", "games", "plies", "counts", "lines", "answers", "pages"];
 
 /// What a pure stage must not touch: files, environment, time, threads, the store's and the
 /// compressor's crates, the terminal.

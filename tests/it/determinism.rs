@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::sync::LazyLock;
 
-use deadfall::build::Memory;
+use deadfall::importer::Memory;
 
 use crate::kit::{Folder, random_games};
 

@@ -13,7 +13,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use deadfall::counts::Key;
+use deadfall::terms::Key;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Position};
 

@@ -14,7 +14,7 @@
 //! | elsewhere | 1... c5 | | 2: 1 0 1 |
 //! | all | | 20: 11 4 5 | 20: 9 4 7 |
 //!
-//! Expected (the published formula, see `counts::expected`): 1300 against 1200 0.640, equals 0.500.
+//! Expected (the published formula, see `terms::expected`): 1300 against 1200 0.640, equals 0.500.
 //! Ordinary: Black 1200 scores 5 + 4/2 = 7 of 20 and is expected to score 7.2: -0.01 a game. Black 1300 scores 7 + 4/2 = 9,
 //! expected 10: -0.05 a game. White scores 20 + 8/2 = 24 of 40, expected 12.8 + 10 = 22.8: +0.03 a game.
 

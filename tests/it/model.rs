@@ -4,11 +4,12 @@
 use deadfall::answers::Question;
 use deadfall::answers::moves::table;
 use deadfall::answers::trap::{TrapLine, judge};
-use deadfall::build::{Memory, Plan, Progress, Stop, build};
-use deadfall::counts::{BandRange, Counts, Key, MoverFilter, Pace, PaceSet};
+use deadfall::counts::Counts;
 use deadfall::games::Rules;
+use deadfall::importer::{Memory, Plan, Progress, Stop, build};
 use deadfall::source::Place;
 use deadfall::store::Store;
+use deadfall::terms::{BandRange, Key, MoverFilter, Pace, PaceSet};
 use proptest::prelude::*;
 use shakmaty::san::San;
 use shakmaty::{Chess, Move, Position};

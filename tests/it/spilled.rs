@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
-use deadfall::build::{Memory, Plan, Progress, Stop, build};
 use deadfall::games::Rules;
+use deadfall::importer::{Memory, Plan, Progress, Stop, build};
 use deadfall::source::Place;
 use deadfall::store::Store;
 

@@ -1,9 +1,9 @@
 //! The sample game and the rules of the PGN standard (Standard: Portable Game Notation Specification
 //! and Implementation Guide, revised 1994.03.12), read as dumps are read.
 
-use deadfall::counts::{Key, TimeControl};
 use deadfall::games::{Movetext, PlayedMove};
 use deadfall::plies::{Ply, Replayer};
+use deadfall::terms::{Key, TimeControl};
 use shakmaty::fen::Fen;
 use shakmaty::{CastlingMode, Chess, Position};
 

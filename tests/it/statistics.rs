@@ -7,7 +7,7 @@ use deadfall::answers::stats::{
     Factor, FactorId, Interval, Moments, Next, PathId, PathSum, WeightedProducts, mean_time,
     never_rising, newcombe_difference, product, product_interval, tango, wilson,
 };
-use deadfall::counts::{Rating, expected_milli};
+use deadfall::terms::{Rating, expected_milli};
 
 const TABLE: &str = include_str!("../golden/statistics.csv");
 

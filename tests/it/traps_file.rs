@@ -3,8 +3,8 @@
 //! `DEADFALL_TRAPS` names a PGN file of 24 well-known traps (common practice, no source); without it
 //! the test says nothing. The expected numbers and keys were computed with python-chess 1.11.2.
 
-use deadfall::counts::Key;
 use deadfall::lines::{Trap, TrapError};
+use deadfall::terms::Key;
 use shakmaty::{Color, Position};
 
 /// Each game's slip, and the key of the position before it.

@@ -5,8 +5,8 @@ use shakmaty::Chess;
 use super::{Answer, Ranks, against, compared, games_of, row_of};
 use crate::answers::moves::MoveTable;
 use crate::answers::stats::{Comparison, Interval, tango, wilson};
-use crate::counts::MoveCode;
 use crate::lines::{Bound, Claim, ClaimKind};
+use crate::terms::MoveCode;
 
 /// More games than this are no answer: all open dumps together hold fewer.
 const MOST: u64 = 1_000_000_000;

@@ -5,8 +5,9 @@ use serde::Serialize;
 use super::{Answer, ClaimAnswer};
 use crate::answers::Question;
 use crate::answers::moves::table;
-use crate::counts::{Counts, Limits, MoverFilter};
+use crate::counts::{Counts, Limits};
 use crate::lines::ClaimList;
+use crate::terms::MoverFilter;
 
 /// The answer to a list of claims.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -71,7 +71,7 @@ pub(super) fn falls<C: Counts>(
 }
 
 /// Edge of the other moves, those that are slips themselves left out where enough games remain without them.
-fn in_order(slip: &Slip, lost: &[(NodeId, crate::counts::MoveCode)], question: &Question) -> f64 {
+fn in_order(slip: &Slip, lost: &[(NodeId, crate::terms::MoveCode)], question: &Question) -> f64 {
     let sound = slip.rivals.iter().filter(|(code, _)| !lost.contains(&(slip.at, *code)));
     let sound = sound.fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
     if sound.games() >= question.min_sample.max(1) { edge(&sound) } else { edge(&slip.others) }

@@ -7,7 +7,8 @@ use super::report::Evaluations;
 use super::test::p_value;
 use super::walk::NodeId;
 use crate::answers::{Question, Sample};
-use crate::counts::{Cell, MoveCode, MoveCounts, Totals};
+use crate::counts::{Cell, MoveCounts, Totals};
+use crate::terms::MoveCode;
 
 /// A pair of position and move, with the victims' results, from the victim's view.
 #[derive(Clone, Debug)]

@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::walk::{NodeId, Walk};
-use crate::counts::MoveCode;
+use crate::terms::MoveCode;
 
 /// One position at one half-move, on the likeliest way there.
 #[derive(Clone, Copy)]

@@ -12,8 +12,9 @@ use super::{Hunt, rules::Repertoire};
 use crate::answers::stats::{Interval, Part, Z_95, combine};
 use crate::answers::trap::{Given, TrapLine, figures_given, judge_given};
 use crate::answers::{Mean, Question, Rate, Sample};
-use crate::counts::{Counts, Key, MoveCode};
+use crate::counts::Counts;
 use crate::lines::{Line, san_text};
+use crate::terms::{Key, MoveCode};
 
 /// A finding before its place is known.
 struct Entry {

@@ -8,7 +8,8 @@ use shakmaty::Color;
 
 use super::family::edge;
 use crate::answers::Sample;
-use crate::counts::{CellId, MoveCode, MoverFilter, PositionCounts, Totals};
+use crate::counts::{PositionCounts, Totals};
+use crate::terms::{CellId, MoveCode, MoverFilter};
 
 /// The reply to a slip.
 #[derive(Clone, Debug)]

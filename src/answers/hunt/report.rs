@@ -7,7 +7,8 @@ use super::rules::Settings;
 use crate::answers::moves::color_name;
 use crate::answers::trap::TrapReport;
 use crate::answers::{Mean, Rate};
-use crate::counts::{Cell, Limits, MoverFilter};
+use crate::counts::{Cell, Limits};
+use crate::terms::MoverFilter;
 
 /// The answer to `hunt`.
 #[derive(Clone, Debug, PartialEq, Serialize)]

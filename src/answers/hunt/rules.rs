@@ -6,8 +6,8 @@ use serde::Serialize;
 use shakmaty::{Color, Position};
 
 use crate::answers::Question;
-use crate::counts::{Key, MoveCode};
 use crate::lines::Line;
+use crate::terms::{Key, MoveCode};
 
 /// What to look for, and where.
 #[derive(Clone, Debug, PartialEq)]

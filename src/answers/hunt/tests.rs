@@ -10,8 +10,8 @@ use super::reach::{Hits, interval, visits};
 use super::walk::{NodeId, Walk};
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
-use crate::counts::{Key, MoveCode, MoverFilter};
 use crate::lines::Line;
+use crate::terms::{Key, MoveCode, MoverFilter};
 
 const EVEN: [u16; 2] = [1500, 1500];
 
@@ -93,7 +93,7 @@ fn wandering(choices: &[Vec<u8>]) -> ModelCounts {
             moves.push(crate::lines::san_text(&position, mv));
             position.play_unchecked(mv);
         }
-        counts.game(EVEN, crate::counts::Pace::Blitz, "1/2", &moves.join(" "));
+        counts.game(EVEN, crate::terms::Pace::Blitz, "1/2", &moves.join(" "));
     }
     counts
 }

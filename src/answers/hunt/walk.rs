@@ -3,7 +3,8 @@
 use shakmaty::{Chess, Move, Position};
 
 use super::{Hunt, Progress};
-use crate::counts::{Counts, Key, KeyMap, MoveCode, MoveCounts, MoverFilter};
+use crate::counts::{Counts, MoveCounts};
+use crate::terms::{Key, KeyMap, MoveCode, MoverFilter};
 
 /// Place of a position among those walked; the start is 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -9,7 +9,8 @@ use super::cache::Cache;
 use super::evidence::split;
 use crate::answers::stats::{Next, PathSum};
 use crate::answers::{Question, Rate, Withheld};
-use crate::counts::{Counts, Key, MoveCode};
+use crate::counts::Counts;
+use crate::terms::{Key, MoveCode};
 
 /// The most moves of the victim before the slip: 2^12 sets of moves played.
 pub(super) const MOST_MOVES: usize = 12;

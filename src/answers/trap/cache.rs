@@ -4,7 +4,8 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use crate::counts::{Counts, Key, Limits, PositionCounts, Totals};
+use crate::counts::{Counts, Limits, PositionCounts, Totals};
+use crate::terms::Key;
 
 /// Counts that remember what they were asked.
 pub(super) struct Cache<'a, C> {

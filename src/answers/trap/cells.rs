@@ -4,7 +4,8 @@ use shakmaty::Color;
 
 use super::evidence::Split;
 use crate::answers::Sample;
-use crate::counts::{CellId, MoveCode, MoverFilter, PositionCounts, Totals};
+use crate::counts::{PositionCounts, Totals};
+use crate::terms::{CellId, MoveCode, MoverFilter};
 
 /// One value a band and pace, the moves of a position already added up: a filter then adds a few
 /// dozen values instead of every cell of every move. Only ids with games, ascending.

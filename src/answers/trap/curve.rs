@@ -4,7 +4,7 @@ use super::evidence::Evidence;
 use super::{Curve, SlipBelow, Stretch};
 use crate::answers::stats::{Factor, falls_below};
 use crate::answers::{Question, Rate, Withheld};
-use crate::counts::{Band, BandRange, MoverFilter};
+use crate::terms::{Band, BandRange, MoverFilter};
 
 /// The three figures over the ratings.
 ///
@@ -58,7 +58,7 @@ fn stretches<T>(
     let stretch = |range: BandRange| Stretch {
         from: range.from,
         below: range.below,
-        joined: range != BandRange { below: range.from + crate::counts::BAND_WIDTH, ..range },
+        joined: range != BandRange { below: range.from + crate::terms::BAND_WIDTH, ..range },
         figure: figure(range),
     };
     ranges.into_iter().map(stretch).collect()

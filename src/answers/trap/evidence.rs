@@ -10,7 +10,8 @@ use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::Sample;
 use crate::answers::moves::{PaceGames, games_by_pace};
-use crate::counts::{Counts, Key, MoveCode, MoverFilter, Opening, PositionCounts, Totals};
+use crate::counts::{Counts, Opening, PositionCounts, Totals};
+use crate::terms::{Key, MoveCode, MoverFilter};
 
 /// One position of the line, the move that the line plays there, and what is counted there.
 pub(super) struct Node {

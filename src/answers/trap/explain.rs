@@ -9,7 +9,8 @@ use super::reach::{Way, steered};
 use super::{Figures, TimeTaken, TrapLine};
 use crate::answers::moves::color_name;
 use crate::answers::{Mean, Question, Rate, Sample};
-use crate::counts::{Cell, CellId, Key, MoveCode, MoverFilter, Pace, PositionCounts};
+use crate::counts::{Cell, PositionCounts};
+use crate::terms::{CellId, Key, MoveCode, MoverFilter, Pace};
 
 /// The counts behind the figures of a trap.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -255,7 +256,7 @@ fn steered_formula(evidence: &Evidence, question: &Question, way: &[(String, Str
     let nodes = Way { nodes: &evidence.choices, games: evidence.victims_games() };
     let (_, line) = steered(nodes, question);
     let choices = line.pooled.len();
-    let band = |(index, (range, games, _)): (usize, &(crate::counts::BandRange, u64, _))| {
+    let band = |(index, (range, games, _)): (usize, &(crate::terms::BandRange, u64, _))| {
         let shares = (0..choices).map(|choice| {
             let (split, borrowed) = line.used(index, choice);
             let text = format!("{}/{}", split.k, split.n);

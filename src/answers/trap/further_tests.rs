@@ -4,7 +4,7 @@ use super::*;
 use crate::answers::Question;
 use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::{Factor, product_interval};
-use crate::counts::Pace;
+use crate::terms::Pace;
 
 const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 const EQUALS: [u16; 2] = [1500, 1500];

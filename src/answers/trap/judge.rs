@@ -16,7 +16,8 @@ use super::worth::edges;
 use super::{BandRow, Figures, PaceRow, Soundness, TrapAnswer, TrapLine, TrapReport};
 use crate::answers::edge::rating_difference;
 use crate::answers::{Question, Rate, Sample};
-use crate::counts::{BandRange, Counts, EN_PASSANT, MoverFilter, Pace, PaceSet};
+use crate::counts::Counts;
+use crate::terms::{BandRange, EN_PASSANT, MoverFilter, Pace, PaceSet};
 
 /// Judges one trap.
 ///

@@ -7,7 +7,8 @@ use super::evidence::Evidence;
 use super::{Alternatives, Other, TimeTaken, TrapLine};
 use crate::answers::moves::times;
 use crate::answers::{Mean, Question, Rate, Sample};
-use crate::counts::{MoveCode, PositionCounts};
+use crate::counts::PositionCounts;
+use crate::terms::MoveCode;
 
 /// Every slip that the text marks in the trap position, this trap's first.
 pub(super) fn slips(

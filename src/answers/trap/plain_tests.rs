@@ -6,7 +6,7 @@ use shakmaty::Color::{self, Black, White};
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::answers::{Mean, Question, Rate};
-use crate::counts::{BandRange, MoverFilter, Pace, PaceSet, Rating, expected_milli};
+use crate::terms::{BandRange, MoverFilter, Pace, PaceSet, Rating, expected_milli};
 
 /// The line and two other moves at each of its plies; none of them leads back into the line.
 const LINE: [(&str, [&str; 2]); 8] = [

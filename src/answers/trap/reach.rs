@@ -8,7 +8,7 @@ use crate::answers::stats::{
     Factor, FactorId, Interval, Part, WeightedProducts, combine, needs_pooling,
 };
 use crate::answers::{Mean, Question, Rate, Withheld};
-use crate::counts::{BandRange, MoverFilter};
+use crate::terms::{BandRange, MoverFilter};
 
 /// How often a student who always plays the line gets the trap position, and the slip in it.
 pub(super) struct Reach {

@@ -7,8 +7,9 @@ use super::Soundness;
 use super::explain::Explanation;
 use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Mean, Rate, Withheld};
-use crate::counts::{Limits, MoverFilter, Pace};
+use crate::counts::Limits;
 use crate::lines::Trap;
+use crate::terms::{MoverFilter, Pace};
 
 /// A trap to judge: a line from the initial position with a slip in it.
 #[derive(Clone, Debug, Default, PartialEq)]

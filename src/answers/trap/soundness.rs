@@ -9,7 +9,8 @@ use shakmaty::{Chess, Position};
 use super::TrapLine;
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
-use crate::counts::{Cell, MoveCode, MoverFilter};
+use crate::counts::Cell;
+use crate::terms::{MoveCode, MoverFilter};
 
 /// What is known about a trap's soundness.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -299,8 +300,8 @@ mod tests {
     use crate::answers::Question;
     use crate::answers::kit::{ModelCounts, play};
     use crate::answers::trap::judge;
-    use crate::counts::{Band, CellId, Pace};
     use crate::lines::Trap;
+    use crate::terms::{Band, CellId, Pace};
 
     const LEGAL: &str = "e4 e5 Nf3 d6 Bc4 Bg4 Nc3 g6 Nxe5 Bxd1 Bxf7+ Ke7 Nd5#";
 

@@ -4,8 +4,8 @@ use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::{Factor, product_interval, tango};
 use crate::answers::{Mean, Question, Rate};
-use crate::counts::{BandRange, MoverFilter, Pace};
 use crate::lines::Trap;
+use crate::terms::{BandRange, MoverFilter, Pace};
 
 const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 

@@ -11,7 +11,8 @@ use super::reach::{Way, choices, steered};
 use super::{Choice, Steered, TrapLine};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Question, Rate, Withheld};
-use crate::counts::{Counts, EN_PASSANT, Limits, MoverFilter};
+use crate::counts::{Counts, Limits};
+use crate::terms::{EN_PASSANT, MoverFilter};
 use serde::Serialize;
 
 /// The answer to `trap --side victim`.

@@ -7,7 +7,7 @@ use super::evidence::Evidence;
 use crate::answers::figure::Estimate;
 use crate::answers::stats::{Part, combine};
 use crate::answers::{Mean, Question, Rate, Sampling, Withheld};
-use crate::counts::MoverFilter;
+use crate::terms::MoverFilter;
 
 /// The setter's edges at the places of the line.
 pub(super) struct Edges {

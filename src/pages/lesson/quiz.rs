@@ -8,7 +8,7 @@ use super::text::{fill, fill_markup, plain};
 use super::words::Language;
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::Material;
-use crate::counts::Key;
+use crate::terms::Key;
 
 /// The traps in another order than they were taught, always the same, with their numbers there.
 fn mixed(lesson: &Lesson) -> Vec<(usize, &Material)> {

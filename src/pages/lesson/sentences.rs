@@ -8,8 +8,8 @@ use super::text::{fill, fill_markup, plain};
 use super::words::Language;
 use crate::answers::Rate;
 use crate::answers::lesson::Material;
-use crate::counts::MoverFilter;
 use crate::pages::figures::Shown;
+use crate::terms::MoverFilter;
 
 /// A template with what goes into its slots.
 pub(super) struct Sentence<'a> {

@@ -8,8 +8,8 @@ use shakmaty::{Color, Role};
 
 use super::text::fill;
 use crate::answers::trap::{Code, SoundnessCode};
-use crate::counts::{BandRange, MoverFilter, Pace};
 use crate::pages::numbers;
+use crate::terms::{BandRange, MoverFilter, Pace};
 
 macro_rules! language {
     ($($name:ident),* $(,)?) => {

@@ -4,8 +4,8 @@ use std::io::{self, Write};
 
 use crate::answers::Withheld;
 use crate::answers::trap::{Code, Figures, TrapAnswer, TrapReport};
-use crate::counts::BandRange;
 use crate::pages::output::{Rows, mean, mean_head, rate, rate_head, withheld};
+use crate::terms::BandRange;
 
 /// For each trap, in the order asked, a row of scope `all` over the whole filter, a row of scope
 /// `band` for each band and, if asked, one of scope `pace` for each pace; then, for plotting, rows of the scopes

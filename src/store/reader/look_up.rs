@@ -14,10 +14,11 @@ use rayon::prelude::*;
 use redb::ReadableTable;
 
 use super::Store;
-use crate::counts::{Counts, Key, Limits, MoveCounts, PositionCounts, Totals};
+use crate::counts::{Counts, Limits, MoveCounts, PositionCounts, Totals};
 use crate::store::codec::Decoder;
 use crate::store::fence::{damaged, fenced};
 use crate::store::{RawPosition, StoreError};
+use crate::terms::Key;
 
 /// Positions in a batch.
 const BATCH: usize = 4096;

@@ -1,10 +1,9 @@
 //! The bytes themselves: a test here that fails means a new format number.
 
-use crate::counts::{
-    Band, Cell, CellId, Key, MoveCounts, Opening, OpeningTag, Pace, PositionCounts,
-};
+use crate::counts::{Cell, MoveCounts, Opening, OpeningTag, PositionCounts};
 use crate::store::codec::encode_body;
 use crate::store::{entry, schema};
+use crate::terms::{Band, CellId, Key, Pace};
 
 fn cell(rating: usize, pace: Pace, cell: Cell) -> (CellId, Cell) {
     (CellId::new(Band::from_index(rating / 100).expect("a band"), pace), cell)

@@ -8,8 +8,9 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use super::kit;
-use crate::counts::{Counts, Key, PositionCounts};
+use crate::counts::{Counts, PositionCounts};
 use crate::store::{Report, Store, StoreError, verify};
+use crate::terms::Key;
 
 const PAGE: usize = 4096;
 

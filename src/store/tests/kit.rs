@@ -8,13 +8,12 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use tempfile::TempDir;
 
-use crate::counts::{
-    Cell, CellId, Key, MoveCode, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
-};
+use crate::counts::{Cell, MoveCounts, Opening, OpeningTag, PositionCounts, Totals};
 use crate::games::{LeftOut, LeftOutTally, Rules};
 use crate::source::{DumpHash, FileHash};
 use crate::store::codec::encode_body;
 use crate::store::{Header, Source, StoreError, Written, write_store};
+use crate::terms::{CellId, Key, MoveCode};
 
 /// Pages held back while a store is written, in bytes.
 pub const CACHE: usize = 64 << 20;

@@ -6,10 +6,10 @@ use std::io::Write;
 use redb::{Database, TableDefinition};
 
 use super::kit;
-use crate::counts::Key;
 use crate::store::codec::encode_body;
 use crate::store::writer::write_about;
 use crate::store::{Header, Store, StoreError, Summary, schema, verify, write_store};
+use crate::terms::Key;
 
 fn error_of(path: &std::path::Path) -> StoreError {
     Store::open(path).err().expect("an error")

@@ -3,9 +3,10 @@
 use proptest::prelude::*;
 
 use super::kit;
-use crate::counts::{Counts, Key, MoveCounts, PositionCounts};
+use crate::counts::{Counts, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
 use crate::store::{Store, StoreError, replace, verify, write_store};
+use crate::terms::Key;
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
     let mut body = Vec::new();

@@ -1,7 +1,7 @@
 //! A position's counts as bytes: what is accepted has one form only.
 
-use deadfall::counts::Key;
 use deadfall::store::codec::{decode_body, decode_head, encode_body};
+use deadfall::terms::Key;
 
 /// Any bytes are refused, or they are what the counts in them are written as.
 pub fn check(bytes: &[u8]) {

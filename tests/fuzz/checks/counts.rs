@@ -6,11 +6,12 @@
 
 use std::fs;
 
-use deadfall::build::{BuildError, Memory, Plan, Progress, Stop, build};
-use deadfall::counts::{Counts, Key};
+use deadfall::counts::Counts;
 use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules};
+use deadfall::importer::{BuildError, Memory, Plan, Progress, Stop, build};
 use deadfall::source::{Format, Place, SourceError};
 use deadfall::store::{Store, verify};
+use deadfall::terms::Key;
 use shakmaty::san::San;
 use shakmaty::{CastlingSide, Chess, Position};
 use tempfile::TempDir;

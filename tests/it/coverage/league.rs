@@ -4,9 +4,8 @@ use std::collections::BTreeMap;
 use std::convert::Infallible;
 
 use deadfall::answers::trap::TrapLine;
-use deadfall::counts::{
-    Band, Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Pace, PositionCounts, Totals,
-};
+use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use deadfall::terms::{Band, CellId, Key, MoveCode, Pace};
 use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 

@@ -7,11 +7,9 @@
 use std::collections::{BTreeMap, HashSet};
 use std::convert::Infallible;
 
-use deadfall::counts::{
-    Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Outcome, Pace, PositionCounts, Rating,
-    Totals, expected_milli,
-};
+use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
 use deadfall::lines::san_text;
+use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

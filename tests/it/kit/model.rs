@@ -9,9 +9,9 @@ use std::convert::Infallible;
 use std::ops::ControlFlow;
 
 use deadfall::counts::{
-    Cell, CellId, Counts, Key, Limits, MoveCode, MoveCounts, Opening, OpeningTag, Outcome, Pace,
-    PositionCounts, Rating, Record, Totals,
+    Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Record, Totals,
 };
+use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating};
 use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Move, Position};
 

@@ -8,9 +8,9 @@
 
 use std::ops::ControlFlow;
 
-use deadfall::counts::{MoveCode, TimeControl};
 use deadfall::games::{Game, GameReader, LeftOut, Movetext, Rules, Tags};
 use deadfall::plies::Replayer;
+use deadfall::terms::{MoveCode, TimeControl};
 use pgn_reader::{KnownOutcome, Outcome, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 

@@ -16,7 +16,8 @@ use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
 use super::workspace::failed;
 use super::{BuildError, Stop, Workspace};
-use crate::counts::{Key, Record};
+use crate::counts::Record;
+use crate::terms::Key;
 
 /// Bytes collected before they are written.
 const BUFFER: usize = 1 << 18;

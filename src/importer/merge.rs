@@ -11,11 +11,10 @@ use super::partitions::{KEY_BITS, PARTITIONS, first_key};
 use super::runs::{Scratch, SegmentReader};
 use super::sort::sort_into;
 use super::{BuildError, Progress, Stop};
-use crate::counts::{
-    Cell, CellId, Key, MoveCode, NameId, Opening, OpeningTally, PositionCounts, Record,
-};
+use crate::counts::{Cell, NameId, Opening, OpeningTally, PositionCounts, Record};
 use crate::store::StoreError;
 use crate::store::codec::{encode_body, encode_cells};
+use crate::terms::{CellId, Key, MoveCode};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
 const SLICE: usize = 1 << 15;

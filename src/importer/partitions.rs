@@ -1,6 +1,7 @@
 //! Records waiting to be sorted, apart by the top bits of their keys.
 
-use crate::counts::{Key, Record};
+use crate::counts::Record;
+use crate::terms::Key;
 
 /// How many partitions there are.
 pub(super) const PARTITIONS: usize = 1 << PARTITION_BITS;

@@ -55,7 +55,7 @@ pub fn sort_into<'r>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Band, CellId, Key, MoveCode, Outcome, Pace};
+    use crate::terms::{Band, CellId, Key, MoveCode, Outcome, Pace};
     use proptest::prelude::*;
 
     fn record(key: u64, code: u16) -> Record {

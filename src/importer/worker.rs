@@ -12,9 +12,10 @@ use super::plan::Memory;
 use super::progress::Progress;
 use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
-use crate::counts::{CellId, NameId, Outcome, Rating, Record, expected_milli};
+use crate::counts::{NameId, Record};
 use crate::games::{Game, GameReader, LeftOut, Rules};
 use crate::plies::{Ply, Replayer};
+use crate::terms::{CellId, Outcome, Rating, expected_milli};
 
 /// A name is learned from games that reach a position within this many half-moves.
 const NAMED_PLIES: usize = 20;

@@ -83,8 +83,8 @@ fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildErr
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::build::partitions::Partitions;
-    use crate::build::runs::RunWriter;
+    use crate::importer::partitions::Partitions;
+    use crate::importer::runs::RunWriter;
 
     /// The words of the `number`th of many records, spread over all partitions.
     fn words(number: u64) -> (u64, u64, u32) {

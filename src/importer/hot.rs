@@ -5,7 +5,8 @@ use std::collections::btree_map::Entry;
 
 use super::gather::Gathered;
 use super::partitions::{first_key, last_key};
-use crate::counts::{Key, Record};
+use crate::counts::Record;
+use crate::terms::Key;
 
 /// Records of one position from which on they are added up.
 const HOT: usize = 1 << 11;
@@ -85,7 +86,7 @@ impl HotSums {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::{Band, CellId, MoveCode, Outcome, Pace};
+    use crate::terms::{Band, CellId, MoveCode, Outcome, Pace};
 
     fn records(counts: &[(u64, usize)]) -> Vec<Record> {
         let code = MoveCode::from_bits(796).expect("no promotion");

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::counts::{
-    Cell, CellId, Key, MoveCode, MoveCounts, NameId, Opening, OpeningTag, OpeningTally,
-    PositionCounts, Record,
+    Cell, MoveCounts, NameId, Opening, OpeningTag, OpeningTally, PositionCounts, Record,
 };
+use crate::terms::{CellId, Key, MoveCode};
 
 /// What some records of one position come to; adds up with that of others.
 #[derive(Clone, Debug)]

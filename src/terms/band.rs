@@ -111,9 +111,6 @@ impl BandRange {
     }
 }
 
-/// One value a band.
-pub type Bands<T> = [T; Band::COUNT];
-
 #[cfg(test)]
 mod tests {
     use super::*;
