@@ -69,13 +69,16 @@ impl Line {
             games += 1;
             let name = game.tag("Event").map(str::to_owned);
             let located = |reason| LinesError::Game { number: games, name, reason };
-            lines.extend(lines_of(&game).map_err(located)?);
+            let tree = tree_of(&game).map_err(located)?;
+            let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
+            lines.extend(ends.map(|id| tree.line_to(id)));
         }
         if games == 0 { Err(LinesError::NoGame) } else { Ok(lines) }
     }
 }
 
-fn lines_of(game: &GameText<'_>) -> Result<Vec<Line>, LinesReason> {
+/// A game from the initial position with its variations.
+pub(super) fn tree_of(game: &GameText<'_>) -> Result<Tree, LinesReason> {
     if let Some(tag) = game.broken_tag {
         return Err(LinesReason::Tag(tag.to_owned()));
     }
@@ -85,9 +88,7 @@ fn lines_of(game: &GameText<'_>) -> Result<Vec<Line>, LinesReason> {
         return Err(LinesReason::NotFromStart);
     }
     let words = Words::new(game.movetext, 0, Extent::OneGame);
-    let tree = Tree::read(words).map_err(LinesReason::Line)?;
-    let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
-    Ok(ends.map(|id| tree.line_to(id)).collect())
+    Tree::read(words).map_err(LinesReason::Line)
 }
 
 #[cfg(test)]

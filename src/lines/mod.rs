@@ -7,6 +7,7 @@
 //! ```text
 //! text -> words -> moves on a board -> Line                 (a position and how it came about)
 //!                                   -> tree with marks -> Trap (a line with a slip in it)
+//!                                                      -> Prepared (a file of lines, by position)
 //! ```
 //!
 //! The texts are few and made by hand. So, unlike the games stage, which counts what it cannot
@@ -16,10 +17,12 @@
 mod claim;
 mod claim_list;
 mod fen;
+mod insertion;
 mod line;
 mod line_error;
 mod many;
 mod pgn;
+mod prepared;
 #[cfg(test)]
 mod properties;
 mod spelling;
@@ -32,9 +35,11 @@ mod words;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
+pub use insertion::Insertion;
 pub use line::Line;
 pub use line_error::{LineError, MoveError, Place};
 pub use many::{LinesError, LinesReason};
+pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
 pub use trap_error::{TrapError, TrapReason, TrapSource};
