@@ -8,6 +8,7 @@
 pub mod claims;
 mod edge;
 mod figure;
+pub mod gaps;
 pub mod hunt;
 pub mod lesson;
 pub mod mate;

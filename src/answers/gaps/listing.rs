@@ -1,0 +1,132 @@
+//! The gaps, with what is known about them.
+
+use std::collections::HashMap;
+
+use shakmaty::fen::Fen;
+use shakmaty::Chess;
+
+use super::choices::Node;
+use super::flow::FoundGap;
+use super::margin::{Goal, Margins};
+use super::report::{Gap, GapMove, Reply};
+use crate::answers::moves::{MoveRow, rows};
+use crate::answers::{Mean, Rate};
+use crate::counts::{Counts, PositionCounts};
+use crate::lines::{Line, Prepared};
+use crate::terms::{EN_PASSANT, Key};
+
+/// Replies that are told because they are played most.
+const REPLIES: usize = 3;
+
+/// What is known about each of these gaps.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub(super) fn gaps<C: Counts>(
+    counts: &C,
+    file: &Prepared,
+    margins: &Margins<'_>,
+    found: &[&FoundGap],
+) -> Result<Vec<Gap>, C::Error> {
+    let mut known: HashMap<usize, (Vec<MoveRow>, u64)> = HashMap::new();
+    let mut gaps = Vec::with_capacity(found.len());
+    for gap in found {
+        let board = &file.positions()[gap.place].board;
+        if !known.contains_key(&gap.place) {
+            known.insert(gap.place, table(counts, board, margins)?.0);
+        }
+        let (rows, may_lack) = &known[&gap.place];
+        let Some(listed) = listed(counts, file, margins, gap, rows)? else { continue };
+        gaps.push(Gap { may_lack: listed.may_lack + may_lack, ..listed });
+    }
+    Ok(gaps)
+}
+
+/// The moves of a position with the games that may be missing there, and all that is counted in it.
+fn table<C: Counts>(
+    counts: &C,
+    board: &Chess,
+    margins: &Margins<'_>,
+) -> Result<((Vec<MoveRow>, u64), Option<PositionCounts>), C::Error> {
+    let found = counts.position(Key::of(board))?;
+    let rows = rows(found.as_ref(), board, counts.totals(), margins.question);
+    let absent = counts.limits().absent_may_lack;
+    let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
+    Ok(((rows, may_lack), found))
+}
+
+fn listed<C: Counts>(
+    counts: &C,
+    file: &Prepared,
+    margins: &Margins<'_>,
+    gap: &FoundGap,
+    rows: &[MoveRow],
+) -> Result<Option<Gap>, C::Error> {
+    let Node::Choice { choices, .. } = &margins.choices.nodes[gap.place] else { return Ok(None) };
+    let choice = &choices[gap.choice];
+    let uci = choice.code().to_string();
+    let Some(row) = rows.iter().find(|row| row.uci == uci) else { return Ok(None) };
+    let board = &file.positions()[gap.place].board;
+    let mut line = Line::default();
+    let way = margins.flow.likeliest(gap.place).unwrap_or_default();
+    way.into_iter().for_each(|mv| line.play(mv));
+    let before = line.to_string();
+    line.play(choice.mv);
+    let ((replies, may_lack), behind) = table(counts, line.end(), margins)?;
+    let tag = behind.and_then(|found| found.opening).map(|opening| opening.tag);
+    let named = |text: &String| (!text.is_empty()).then(|| text.clone());
+    Ok(Some(Gap {
+        line: before,
+        fen: Fen::from_position(board, EN_PASSANT).to_string(),
+        ply: line.len(),
+        mv: GapMove { numbered: line.text(line.len() - 1..line.len()), san: row.san.clone(), uci },
+        name: tag.as_ref().and_then(|tag| named(&tag.name)),
+        eco: tag.as_ref().and_then(|tag| named(&tag.eco)),
+        met: margins.rate(Goal::Gap(gap.place, gap.choice)),
+        share: row.share.clone(),
+        games: row.games,
+        score: row.score.clone(),
+        edge: row.edge.clone(),
+        eval_cp: row.eval_cp.clone(),
+        replies: told(replies),
+        may_lack,
+        place: gap.place,
+    }))
+}
+
+/// The most played replies and the best scoring one of those with enough games.
+fn told(rows: Vec<MoveRow>) -> Vec<Reply> {
+    let score = |row: &MoveRow| row.score.value;
+    let best = rows.iter().filter(|row| score(row).is_some()).reduce(|best, row| {
+        // The more often played one of equals, which stands before.
+        if score(row) > score(best) { row } else { best }
+    });
+    let best = best.map(|row| row.rank);
+    rows.into_iter()
+        .map(|row| Reply { best: Some(row.rank) == best, row })
+        .filter(|reply| reply.best || reply.row.rank <= REPLIES)
+        .collect()
+}
+
+impl Gap {
+    /// The reply that is played most.
+    pub fn usual(&self) -> Option<&Reply> {
+        self.replies.first()
+    }
+
+    /// The reply that scores best of those with enough games.
+    pub fn best(&self) -> Option<&Reply> {
+        self.replies.iter().find(|reply| reply.best)
+    }
+
+    /// The figures of the gap that may be withheld, by their names.
+    pub fn means(&self) -> [(&'static str, &Mean); 3] {
+        [("score", &self.score), ("edge", &self.edge), ("eval_cp", &self.eval_cp)]
+    }
+
+    /// Its rates, by their names.
+    pub fn rates(&self) -> [(&'static str, &Rate); 2] {
+        [("met", &self.met), ("share", &self.share)]
+    }
+}
