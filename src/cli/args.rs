@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::files::InTheWay;
 use super::games::GamesArgs;
+use super::gaps::GapsArgs;
 use super::hunt_args::HuntArgs;
 use super::judge_args::{JudgeArgs, TRAP_HELP};
 use super::movers::MoverArgs;
@@ -77,6 +78,8 @@ pub enum Command {
     Trap(TrapArgs),
     /// Find traps that nobody talks about: losing moves that many play
     Hunt(HuntArgs),
+    /// Find what a file of prepared lines leaves unanswered
+    Gaps(GapsArgs),
     /// Pick whole games with a position or a trap out of a dump
     Games(GamesArgs),
     /// Make a lesson on traps: a page to print and annotated games (PGN)

@@ -10,6 +10,7 @@ mod error;
 mod export;
 mod files;
 mod games;
+mod gaps;
 mod hunt;
 mod hunt_args;
 mod join;
@@ -55,6 +56,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
         Command::Hunt(args) => hunt::run(args, store, output),
+        Command::Gaps(args) => gaps::run(args, store, output),
         Command::Games(args) => games::run(args, output),
         Command::Lesson(args) => lesson::run(args, store),
         Command::Diagram(args) => diagram::run(args, output),

@@ -137,7 +137,8 @@ mod tests {
 
     #[test]
     fn a_variation_stands_behind_the_remarks_of_the_move_beside_it() {
-        let text = "[Event \"x\"]\n\n1. e4 {King's pawn} e5! $14 {solid} (1... c5 2. c3) 2. Nf3 *\n";
+        let text =
+            "[Event \"x\"]\n\n1. e4 {King's pawn} e5! $14 {solid} (1... c5 2. c3) 2. Nf3 *\n";
         let whole = with(text, &[("e4", "1... d5 {gap}"), ("e4", "1... g6 {gap}")]);
         assert_eq!(
             whole,

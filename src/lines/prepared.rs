@@ -159,7 +159,9 @@ mod tests {
 
     #[test]
     fn games_and_transpositions_meet_in_their_positions() {
-        let file = read("1. e4 e6 2. d4 d5 *\n\n[Event \"b\"]\n\n1. d4 e6 (1... d5 2. c4) 2. e4 d5 3. Nc3 *");
+        let file = read(
+            "1. e4 e6 2. d4 d5 *\n\n[Event \"b\"]\n\n1. d4 e6 (1... d5 2. c4) 2. e4 d5 3. Nc3 *",
+        );
         assert_eq!((file.games(), file.lines()), (2, 3));
         // e4, e6, d4, d5; d4, e6, d5, c4; Nc3: two orders meet after four half-moves.
         assert_eq!(file.positions().len(), 1 + 4 + 4 + 1);
@@ -172,9 +174,12 @@ mod tests {
     fn a_move_is_kept_once_and_in_the_order_of_the_text() {
         let file = read("1. e4 e5 (1... c5) (1... e5 2. Nf3) 2. Nf3 (2. Bc4) *");
         let replies = &file.positions()[1].moves;
-        let sans: Vec<String> =
-            replies.iter().map(|reply| reply.mv.to_string()).collect();
-        assert_eq!((replies.len(), file.positions()[replies[0].to].moves.len()), (2, 2), "{sans:?}");
+        let sans: Vec<String> = replies.iter().map(|reply| reply.mv.to_string()).collect();
+        assert_eq!(
+            (replies.len(), file.positions()[replies[0].to].moves.len()),
+            (2, 2),
+            "{sans:?}"
+        );
     }
 
     #[test]

@@ -15,6 +15,7 @@ mod forms;
 mod four_plies;
 mod fuzzed;
 mod games;
+mod gaps;
 mod golden;
 mod hand_counted;
 mod hunt;

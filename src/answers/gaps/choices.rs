@@ -76,8 +76,10 @@ impl Choices {
             (moves, true) => settings.own == Own::Level && moves > 1,
             (_, false) => true,
         };
-        let mut wanted: Vec<(Key, usize)> =
-            (0..positions.len()).filter(learns).map(|place| (positions[place].key, place)).collect();
+        let mut wanted: Vec<(Key, usize)> = (0..positions.len())
+            .filter(learns)
+            .map(|place| (positions[place].key, place))
+            .collect();
         wanted.sort_unstable();
         let keys: Vec<Key> = wanted.iter().map(|(key, _)| *key).collect();
         let make = |index: usize, found: &[MoveCounts]| {

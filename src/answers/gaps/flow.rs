@@ -1,6 +1,6 @@
 //! One game sent through the file, half-move by half-move.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use shakmaty::Move;
 
@@ -47,19 +47,15 @@ pub(super) struct FoundGap {
 /// Stops in the order of their half-moves; the first is the initial position.
 pub(super) struct Flow {
     pub stops: Vec<Stop>,
+    /// From which stops games come to each.
+    back: Vec<Vec<u32>>,
 }
 
 impl Flow {
     /// Follows the games for `half_moves`, after which every line is taken to have ended.
     pub fn of(choices: &Choices, half_moves: Option<u16>) -> Flow {
         let last = half_moves.unwrap_or(LONGEST).min(LONGEST);
-        let start = Stop {
-            place: 0,
-            ply: 0,
-            mass: 1.0,
-            fate: Fate::Ended,
-            likeliest: (1.0, None),
-        };
+        let start = Stop { place: 0, ply: 0, mass: 1.0, fate: Fate::Ended, likeliest: (1.0, None) };
         let mut stops = vec![start];
         let (mut first, mut ply) = (0, 0);
         while first < stops.len() {
@@ -104,7 +100,13 @@ impl Flow {
             }
             ply += 1;
         }
-        Flow { stops }
+        let mut back = vec![Vec::new(); stops.len()];
+        for (index, stop) in stops.iter().enumerate() {
+            if let Fate::Goes(goes) = &stop.fate {
+                goes.iter().flatten().for_each(|&next| back[next as usize].push(index as u32));
+            }
+        }
+        Flow { stops, back }
     }
 
     /// Every gap, the one that is met most often first.
@@ -132,10 +134,8 @@ impl Flow {
 
     /// For each half-move the shares of games that have met a gap by then, and that have come to where nothing is known.
     pub fn by_ply(&self, choices: &Choices) -> Vec<(f64, f64)> {
-        let plies = self.stops.last().map_or(0, |stop| usize::from(stop.ply));
-        // Games may still leave the file with the move after the last stop.
-        let going = |stop: &Stop| matches!(stop.fate, Fate::Goes(_) | Fate::Unknown);
-        let plies = plies + usize::from(self.stops.last().is_some_and(going));
+        let last = |stop: &Stop| usize::from(stop.ply) + usize::from(stop.fate != Fate::Ended);
+        let plies = self.stops.iter().map(last).max().unwrap_or(0);
         let mut rows = vec![(0.0, 0.0); plies];
         for stop in &self.stops {
             match (&choices.nodes[stop.place], &stop.fate) {
@@ -167,6 +167,19 @@ impl Flow {
         let mut visits = vec![0.0; places];
         self.stops.iter().for_each(|stop| visits[stop.place] += stop.mass);
         visits
+    }
+
+    /// The stops from which games come to a place, those at it included, in their order.
+    pub fn on_the_way_to(&self, place: usize) -> Vec<usize> {
+        let at = self.stops.iter().enumerate().filter(|(_, stop)| stop.place == place);
+        let mut open: Vec<u32> = at.map(|(index, _)| index as u32).collect();
+        let mut found: BTreeSet<usize> = BTreeSet::new();
+        while let Some(index) = open.pop() {
+            if found.insert(index as usize) {
+                open.extend(&self.back[index as usize]);
+            }
+        }
+        found.into_iter().collect()
     }
 
     /// The moves of the likeliest way to a place; none if no game comes there.

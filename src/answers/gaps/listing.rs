@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
-use shakmaty::fen::Fen;
 use shakmaty::Chess;
+use shakmaty::fen::Fen;
 
 use super::choices::Node;
 use super::flow::FoundGap;

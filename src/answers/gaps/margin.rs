@@ -9,7 +9,7 @@
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum};
+use crate::answers::stats::{Interval, Next, PathSum, wilson_at};
 use crate::answers::{Question, Rate, Withheld};
 
 /// What may happen to a game.
@@ -35,67 +35,98 @@ pub(super) struct Margins<'a> {
 }
 
 impl Margins<'_> {
-    /// The share of games with a fate. Its `n` is the games of the rarest step on the likeliest way to it, `k` those of
-    /// them that took it; below the minimum sample it is withheld.
+    /// The share of games with a fate. Its `n` is the games of the rarest step on the likeliest way to it, and `k` those of
+    /// them that took it; of `Left` and `Unknown`, which have no such way, those of what is answered. Below the minimum
+    /// sample there is no value, but the interval stands.
     pub fn rate(&self, goal: Goal) -> Rate {
         let mut sum = PathSum::in_clusters(self.question.cluster);
-        let needed = self.question.min_sample.max(1);
-        let start = match self.paths(&mut sum, goal) {
-            Some(Next::Node(start)) => start,
-            // Nothing is left to chance, or nothing leads there.
-            Some(Next::Goal) => return Rate::known(1.0, Interval::point(1.0), 0, 0),
-            None => return self.never(goal),
-        };
-        let value = sum.value(start);
-        match sum.thinnest(start) {
-            Some((k, n)) if n >= needed => Rate::known(value, sum.interval(start), k, n),
-            Some((k, n)) => Rate::withheld(k, n, Withheld::TooFew { n, needed }),
+        match self.paths(&mut sum, goal) {
+            // Nothing is left to chance.
+            Some(Next::Goal) => Rate::known(1.0, Interval::point(1.0), 0, 0),
+            Some(Next::Node(start)) => {
+                let step = match goal {
+                    Goal::Left | Goal::Unknown => self.rarest_step(),
+                    _ => sum.thinnest(start).unwrap_or_default(),
+                };
+                self.judged(sum.value(start), sum.interval(start), step)
+            }
             None => self.never(goal),
         }
     }
 
-    /// The rate of what no game does: of as many games as the rarest step of those that are answered, or of the first choice.
+    /// The rate of what no game does.
     fn never(&self, goal: Goal) -> Rate {
+        let none = Interval::point(0.0);
         let certain = |goal| {
             let mut sum = PathSum::in_clusters(1.0);
             self.paths(&mut sum, goal) == Some(Next::Goal)
         };
         if certain(Goal::Answered(u16::MAX)) || certain(Goal::Unknown) {
-            return Rate::known(0.0, Interval::point(0.0), 0, 0);
+            return Rate::known(0.0, none, 0, 0);
         }
+        let (k, n) = self.rarest_step();
         match goal {
-            Goal::Answered(_) => Rate::of(0, self.first_choice(), self.question.sampling()),
             // This is no estimate: every position that games come to is known.
-            Goal::Unknown => {
-                let n = self.rate(Goal::Answered(u16::MAX)).n;
-                Rate::known(0.0, Interval::point(0.0), 0, n)
-            }
-            _ => {
-                let n = self.rate(Goal::Answered(u16::MAX)).n;
-                Rate::of(0, n, self.question.sampling())
-            }
+            Goal::Unknown => self.judged(0.0, none, (k, n)),
+            _ => self.judged(0.0, self.none_of(n), (0, n)),
         }
     }
 
-    /// Games in the first position in which an opponent chooses.
-    fn first_choice(&self) -> u64 {
-        let games = self.flow.stops.iter().find_map(|stop| match self.choices.nodes[stop.place] {
-            Node::Choice { own: false, games, .. } => Some(games),
+    /// The rate of a place to which a move leads that nobody played, from a place that `share` of the games come to.
+    pub fn never_from(&self, before: usize, share: f64) -> Rate {
+        match self.choices.nodes[before] {
+            Node::Choice { own: false, games, .. } => {
+                let high = (share * self.none_of(games).high).min(1.0);
+                self.judged(0.0, Interval::new(0.0, high), (0, games))
+            }
+            _ => self.never(Goal::Comes(before)),
+        }
+    }
+
+    /// What a share may be that none of `n` games has.
+    fn none_of(&self, n: u64) -> Interval {
+        let nothing = Interval::new(0.0, 1.0);
+        wilson_at(0, n, self.question.sampling().z()).unwrap_or(nothing)
+    }
+
+    /// Value and interval with the games of the rarest step, and without the value if these are too few.
+    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64)) -> Rate {
+        let needed = self.question.min_sample.max(1);
+        if n >= needed {
+            return Rate::known(value, interval, k, n);
+        }
+        let thin = Rate::withheld(k, n, Withheld::TooFew { n, needed });
+        Rate { low: Some(interval.low), high: Some(interval.high), ..thin }
+    }
+
+    /// The rarest step on the likeliest way that is answered; if none is, the first choice of an opponent.
+    fn rarest_step(&self) -> (u64, u64) {
+        let mut sum = PathSum::in_clusters(1.0);
+        let step = match self.paths(&mut sum, Goal::Answered(u16::MAX)) {
+            Some(Next::Node(start)) => sum.thinnest(start),
             _ => None,
-        });
-        games.unwrap_or(0)
+        };
+        let first = || {
+            self.flow.stops.iter().find_map(|stop| match self.choices.nodes[stop.place] {
+                Node::Choice { own: false, games, .. } => Some((0, games)),
+                _ => None,
+            })
+        };
+        step.or_else(first).unwrap_or((0, 0))
     }
 
     /// Adds the ways that lead to the goal, from the last stop to the first.
     fn paths(&self, sum: &mut PathSum, goal: Goal) -> Option<Next> {
         let stops = &self.flow.stops;
-        let last = match goal {
-            Goal::Answered(ply) => stops.partition_point(|stop| stop.ply <= ply),
-            _ => stops.len(),
+        let order: Vec<usize> = match goal {
+            Goal::Answered(ply) => (0..stops.partition_point(|stop| stop.ply <= ply)).collect(),
+            Goal::Gap(place, _) | Goal::Comes(place) => self.flow.on_the_way_to(place),
+            Goal::Left | Goal::Unknown => (0..stops.len()).collect(),
         };
-        let mut found: Vec<Option<Next>> = vec![None; last];
+        let mut found: Vec<Option<Next>> = vec![None; stops.len()];
         let mut lead: Vec<(u64, Next)> = Vec::new();
-        for (index, stop) in stops[..last].iter().enumerate().rev() {
+        for index in order.into_iter().rev() {
+            let stop = &stops[index];
             if goal == Goal::Comes(stop.place) {
                 found[index] = Some(Next::Goal);
                 continue;
@@ -114,12 +145,10 @@ impl Margins<'_> {
                     let mut out = 0;
                     for (place, (choice, next)) in choices.iter().zip(goes).enumerate() {
                         match next {
-                            Some(next) => lead.extend(
-                                found[*next as usize].map(|next| (choice.games, next)),
-                            ),
-                            None if goal == Goal::Left
-                                || goal == Goal::Gap(stop.place, place) =>
-                            {
+                            Some(next) => {
+                                lead.extend(found[*next as usize].map(|next| (choice.games, next)))
+                            }
+                            None if goal == Goal::Left || goal == Goal::Gap(stop.place, place) => {
                                 out += choice.games;
                             }
                             None => {}

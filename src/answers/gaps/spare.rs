@@ -40,7 +40,10 @@ pub(super) fn spare(file: &Prepared, margins: &Margins<'_>, settings: &Settings)
         if rare[place] && !rare[before] {
             let moves = moves[place] + usize::from(own(before));
             if moves > 0 {
-                let met = margins.rate(Goal::Comes(place));
+                let met = match visits[place] > 0.0 {
+                    true => margins.rate(Goal::Comes(place)),
+                    false => margins.never_from(before, visits[before].min(1.0)),
+                };
                 unused.push(SpareLine { line: file.line_to(place).to_string(), met, moves });
             }
         }
@@ -93,7 +96,8 @@ fn carry(margins: &Margins<'_>) -> usize {
     for (place, node) in nodes.iter().enumerate() {
         if let Node::Choice { own: true, choices, .. } = node {
             let moves = choices.iter().enumerate();
-            played.extend(moves.map(|(index, choice)| (visits[place] * choice.chance, place, index)));
+            played
+                .extend(moves.map(|(index, choice)| (visits[place] * choice.chance, place, index)));
         }
     }
     played.retain(|(share, ..)| *share > 0.0);

@@ -88,7 +88,8 @@ fn a_move_that_leads_back_into_the_file_is_no_gap() {
     // 1. d4 is first; only 1... e6 was ever played.
     assert!((answer.answered.value.expect("known") - 1.0).abs() < 1e-12);
     let counts = games().add(30, [1500, 1500], "1-0", "d4 d5 e4 e6 e5 c5");
-    let answer = ask(&counts, "1. d4 e6 2. e4 d5 3. e5 *\n\n1. d4 d5 2. e4 dxe4 *", own(Own::First));
+    let answer =
+        ask(&counts, "1. d4 e6 2. e4 d5 3. e5 *\n\n1. d4 d5 2. e4 dxe4 *", own(Own::First));
     // 2... e6 leads to where 1. d4 e6 2. e4 d5 led.
     assert!((answer.answered.value.expect("known") - 1.0).abs() < 1e-12, "{:?}", met(&answer));
 }

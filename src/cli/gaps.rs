@@ -1,0 +1,170 @@
+//! `gaps`: what a file of prepared lines leaves unanswered.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use shakmaty::Color;
+
+use super::args::{AnswerArgs, Format};
+use super::error::CliError;
+use super::files::{InTheWay, OutFile, read_text};
+use super::hunt_args::Side;
+use super::movers::MoverArgs;
+use super::output::Output;
+use crate::answers::Question;
+use crate::answers::gaps::{Own, Settings, gaps};
+use crate::lines::Prepared;
+use crate::pages::{gaps as pages, json};
+use crate::store::Store;
+
+/// `gaps`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+The file holds games with variations, as a teacher writes them; positions that several lines come to are one. \
+A student is followed who always plays the file, against opponents who play as those of the level do. \
+A gap is a move of theirs that the file does not answer, in a position in which it goes on. Lines that end \
+have done their work. Games that begin in other positions (FEN tags) are refused.")]
+pub struct GapsArgs {
+    /// A PGN file of prepared lines
+    #[arg(value_name = "FILE.pgn")]
+    pub file: PathBuf,
+    /// The student's colour, for which the lines are prepared
+    #[arg(long = "as", value_name = "COLOUR", value_enum)]
+    pub side: Side,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Take every line to end after N half-moves; a move of each side makes two
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub half_moves: Option<u16>,
+    /// Show the N gaps that are met most often
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub top: usize,
+    /// Show gaps that are met in this share of the games or more
+    #[arg(long, value_name = "SHARE", default_value = "1/200", value_parser = share)]
+    pub met: f64,
+    /// Show prepared lines that come up in a smaller share of the games
+    #[arg(long, value_name = "SHARE", default_value = "1/1000", value_parser = share)]
+    pub unused: f64,
+    /// Which of several moves the student plays in one position
+    #[arg(long, value_name = "WHICH", value_enum, default_value_t = OwnArg::First)]
+    pub own: OwnArg,
+    /// Write the file with the gaps put in as variations too
+    #[arg(long, value_name = "OUT.pgn")]
+    pub pgn: Option<PathBuf>,
+    /// Draw the file too: where the games go, and what is not answered
+    #[arg(long, value_name = "OUT.svg")]
+    pub map: Option<PathBuf>,
+    /// What becomes of files that are there.
+    #[command(flatten)]
+    pub way: InTheWay,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
+/// Which of several moves the student plays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum OwnArg {
+    /// The first one in the file
+    First,
+    /// Each as often as players of the level do
+    Level,
+    /// All equally
+    Equal,
+}
+
+impl From<OwnArg> for Own {
+    fn from(own: OwnArg) -> Own {
+        match own {
+            OwnArg::First => Own::First,
+            OwnArg::Level => Own::Level,
+            OwnArg::Equal => Own::Equal,
+        }
+    }
+}
+
+/// Runs the command.
+pub fn run(args: &GapsArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+    let question = Question {
+        filter: args.movers.filter()?,
+        min_sample: args.answer.min_sample,
+        ..Question::default()
+    };
+    let side: Color = args.side.into();
+    let settings = Settings {
+        side,
+        own: args.own.into(),
+        half_moves: args.half_moves,
+        met: args.met,
+        top: args.top,
+        unused: args.unused,
+    };
+    if let (Some(pgn), Some(map)) = (&args.pgn, &args.map)
+        && pgn == map
+    {
+        let why = format!("--pgn and --map both name {}", pgn.display());
+        return Err(CliError::Usage(why));
+    }
+    let text = read_text(&args.file)?;
+    let file = read(&args.file, &text, side)?;
+    let out =
+        |path: &Option<PathBuf>| path.clone().map(|path| OutFile::new(path, args.way)).transpose();
+    let (pgn, map) = (out(&args.pgn)?, out(&args.map)?);
+    let store = Store::open(store)?;
+    let answer = gaps(&store, &file, &settings, &question)?;
+    if let Some(out) = &pgn {
+        write(out, &pages::pgn(&text, &file, &answer))?;
+    }
+    if let Some(out) = &map {
+        write(out, &pages::svg(&answer))?;
+    }
+    match args.answer.format {
+        Format::Table => pages::text(output.answer(), &answer)?,
+        Format::Json => json(output.answer(), &answer)?,
+        Format::Csv => pages::csv(output.answer(), &answer)?,
+    }
+    Ok(())
+}
+
+fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
+    let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
+    let file = Prepared::read(text).map_err(|error| at(error.to_string()))?;
+    if file.moves_by(side).0 == 0 {
+        return Err(at(format!("it holds no move by {side}")));
+    }
+    Ok(file)
+}
+
+fn write(out: &OutFile, text: &str) -> Result<(), CliError> {
+    use std::io::Write;
+    out.write(|file| file.write_all(text.as_bytes()).map_err(|error| out.failed(error)))
+}
+
+/// Reads `1/200`, `0.5%` or `0.005`.
+fn share(text: &str) -> Result<f64, String> {
+    let (number, scale) = match (text.trim_end().strip_suffix('%'), text.split_once('/')) {
+        (Some(number), _) => (number, 100.0),
+        (None, Some((number, of))) => (number, of.trim().parse().unwrap_or(f64::NAN)),
+        (None, None) => (text, 1.0),
+    };
+    let value = number.trim().parse::<f64>().map(|number| number / scale);
+    let value = value.ok().filter(|value| (0.0..=1.0).contains(value));
+    value.ok_or_else(|| "give a share such as 1/200, 0.5% or 0.005".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_are_fractions_percent_or_numbers() {
+        for text in ["1/200", "0.5%", "0.5 %", "0.005", " 1 / 200"] {
+            assert_eq!(share(text), Ok(0.005), "{text}");
+        }
+        assert_eq!(share("0"), Ok(0.0));
+        for text in ["200", "1/0", "-1/5", "NaN", "much", "%", "/", "1/2/3", "2/1", "0/0"] {
+            assert!(share(text).is_err(), "{text}");
+        }
+    }
+}
