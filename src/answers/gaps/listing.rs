@@ -1,6 +1,7 @@
 //! The gaps, with what is known about them.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use shakmaty::Chess;
 use shakmaty::fen::Fen;
@@ -11,7 +12,7 @@ use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
 use crate::answers::moves::{MoveRow, rows};
 use crate::answers::{Mean, Rate};
-use crate::counts::{Counts, PositionCounts};
+use crate::counts::Counts;
 use crate::lines::{Line, Prepared};
 use crate::terms::{EN_PASSANT, Key};
 
@@ -29,31 +30,39 @@ pub(super) fn gaps<C: Counts>(
     margins: &Margins<'_>,
     found: &[&FoundGap],
 ) -> Result<Vec<Gap>, C::Error> {
-    let mut known: HashMap<usize, (Vec<MoveRow>, u64)> = HashMap::new();
+    let mut known: HashMap<usize, Table> = HashMap::new();
     let mut gaps = Vec::with_capacity(found.len());
     for gap in found {
-        let board = &file.positions()[gap.place].board;
-        if !known.contains_key(&gap.place) {
-            known.insert(gap.place, table(counts, board, margins)?.0);
-        }
-        let (rows, may_lack) = &known[&gap.place];
-        let Some(listed) = listed(counts, file, margins, gap, rows)? else { continue };
-        gaps.push(Gap { may_lack: listed.may_lack + may_lack, ..listed });
+        let table = match known.entry(gap.place) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(new) => {
+                new.insert(Table::of(counts, &file.positions()[gap.place].board, margins)?)
+            }
+        };
+        gaps.extend(listed(counts, file, margins, gap, table)?);
     }
     Ok(gaps)
 }
 
-/// The moves of a position with the games that may be missing there, and all that is counted in it.
-fn table<C: Counts>(
-    counts: &C,
-    board: &Chess,
-    margins: &Margins<'_>,
-) -> Result<((Vec<MoveRow>, u64), Option<PositionCounts>), C::Error> {
-    let found = counts.position(Key::of(board))?;
-    let rows = rows(found.as_ref(), board, counts.totals(), margins.question);
-    let absent = counts.limits().absent_may_lack;
-    let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
-    Ok(((rows, may_lack), found))
+/// What is known about a position.
+struct Table {
+    rows: Vec<MoveRow>,
+    may_lack: u64,
+    name: Option<String>,
+    eco: Option<String>,
+}
+
+impl Table {
+    fn of<C: Counts>(counts: &C, board: &Chess, margins: &Margins<'_>) -> Result<Table, C::Error> {
+        let found = counts.position(Key::of(board))?;
+        let rows = rows(found.as_ref(), board, counts.totals(), margins.question);
+        let absent = counts.limits().absent_may_lack;
+        let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
+        let tag = found.and_then(|found| found.opening).map(|opening| opening.tag);
+        let named = |text: &String| (!text.is_empty()).then(|| text.clone());
+        let name = tag.as_ref().and_then(|tag| named(&tag.name));
+        Ok(Table { rows, may_lack, name, eco: tag.as_ref().and_then(|tag| named(&tag.eco)) })
+    }
 }
 
 fn listed<C: Counts>(
@@ -61,36 +70,34 @@ fn listed<C: Counts>(
     file: &Prepared,
     margins: &Margins<'_>,
     gap: &FoundGap,
-    rows: &[MoveRow],
+    table: &Table,
 ) -> Result<Option<Gap>, C::Error> {
     let Node::Choice { choices, .. } = &margins.choices.nodes[gap.place] else { return Ok(None) };
     let choice = &choices[gap.choice];
     let uci = choice.code().to_string();
-    let Some(row) = rows.iter().find(|row| row.uci == uci) else { return Ok(None) };
+    let Some(row) = table.rows.iter().find(|row| row.uci == uci) else { return Ok(None) };
     let board = &file.positions()[gap.place].board;
     let mut line = Line::default();
     let way = margins.flow.likeliest(gap.place).unwrap_or_default();
     way.into_iter().for_each(|mv| line.play(mv));
     let before = line.to_string();
     line.play(choice.mv);
-    let ((replies, may_lack), behind) = table(counts, line.end(), margins)?;
-    let tag = behind.and_then(|found| found.opening).map(|opening| opening.tag);
-    let named = |text: &String| (!text.is_empty()).then(|| text.clone());
+    let behind = Table::of(counts, line.end(), margins)?;
     Ok(Some(Gap {
         line: before,
         fen: Fen::from_position(board, EN_PASSANT).to_string(),
         ply: line.len(),
         mv: GapMove { numbered: line.text(line.len() - 1..line.len()), san: row.san.clone(), uci },
-        name: tag.as_ref().and_then(|tag| named(&tag.name)),
-        eco: tag.as_ref().and_then(|tag| named(&tag.eco)),
+        name: behind.name,
+        eco: behind.eco,
         met: margins.rate(Goal::Gap(gap.place, gap.choice)),
         share: row.share.clone(),
         games: row.games,
         score: row.score.clone(),
         edge: row.edge.clone(),
         eval_cp: row.eval_cp.clone(),
-        replies: told(replies),
-        may_lack,
+        replies: told(behind.rows),
+        may_lack: table.may_lack + behind.may_lack,
         place: gap.place,
     }))
 }

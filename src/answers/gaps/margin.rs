@@ -9,7 +9,7 @@
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum, wilson_at};
+use crate::answers::stats::{Interval, Next, PathSum, Z_95, wilson_at};
 use crate::answers::{Question, Rate, Withheld};
 
 /// What may happen to a game.
@@ -36,8 +36,11 @@ pub(super) struct Margins<'a> {
 
 impl Margins<'_> {
     /// The share of games with a fate. Its `n` is the games of the rarest step on the likeliest way to it, and `k` those of
-    /// them that took it; of `Left` and `Unknown`, which have no such way, those of what is answered. Below the minimum
-    /// sample there is no value, but the interval stands.
+    /// them that took it; of `Left` and `Unknown`, which have no such way, those of what is answered.
+    ///
+    /// A share without enough games has no value, but its interval stands. What meets one gap or comes to one place goes
+    /// through the rarest step, whose games count. The totals are sums over many ways, most of which do not: what counts
+    /// is of how many games a share with such a margin would be.
     pub fn rate(&self, goal: Goal) -> Rate {
         let mut sum = PathSum::in_clusters(self.question.cluster);
         match self.paths(&mut sum, goal) {
@@ -48,7 +51,14 @@ impl Margins<'_> {
                     Goal::Left | Goal::Unknown => self.rarest_step(),
                     _ => sum.thinnest(start).unwrap_or_default(),
                 };
-                self.judged(sum.value(start), sum.interval(start), step)
+                let (value, interval) = (sum.value(start), sum.interval(start));
+                let games = match goal {
+                    Goal::Gap(..) | Goal::Comes(_) => step.1,
+                    Goal::Answered(_) | Goal::Left | Goal::Unknown => {
+                        as_good_as(value, interval).max(step.1)
+                    }
+                };
+                self.judged(value, interval, step, games)
             }
             None => self.never(goal),
         }
@@ -67,8 +77,8 @@ impl Margins<'_> {
         let (k, n) = self.rarest_step();
         match goal {
             // This is no estimate: every position that games come to is known.
-            Goal::Unknown => self.judged(0.0, none, (k, n)),
-            _ => self.judged(0.0, self.none_of(n), (0, n)),
+            Goal::Unknown => self.judged(0.0, none, (k, n), u64::MAX),
+            _ => self.judged(0.0, self.none_of(n), (0, n), n),
         }
     }
 
@@ -77,7 +87,7 @@ impl Margins<'_> {
         match self.choices.nodes[before] {
             Node::Choice { own: false, games, .. } => {
                 let high = (share * self.none_of(games).high).min(1.0);
-                self.judged(0.0, Interval::new(0.0, high), (0, games))
+                self.judged(0.0, Interval::new(0.0, high), (0, games), games)
             }
             _ => self.never(Goal::Comes(before)),
         }
@@ -89,13 +99,13 @@ impl Margins<'_> {
         wilson_at(0, n, self.question.sampling().z()).unwrap_or(nothing)
     }
 
-    /// Value and interval with the games of the rarest step, and without the value if these are too few.
-    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64)) -> Rate {
+    /// Value and interval with the games of the rarest step, without the value if it rests on too few games.
+    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64), games: u64) -> Rate {
         let needed = self.question.min_sample.max(1);
-        if n >= needed {
+        if games >= needed {
             return Rate::known(value, interval, k, n);
         }
-        let thin = Rate::withheld(k, n, Withheld::TooFew { n, needed });
+        let thin = Rate::withheld(k, n, Withheld::TooFew { n: games, needed });
         Rate { low: Some(interval.low), high: Some(interval.high), ..thin }
     }
 
@@ -163,6 +173,12 @@ impl Margins<'_> {
         }
         found[0]
     }
+}
+
+/// Of how many independent games a share with this margin would be: its variance is value (1 - value) / games.
+fn as_good_as(value: f64, interval: Interval) -> u64 {
+    let deviation = interval.width() / (2.0 * Z_95);
+    (value * (1.0 - value) / (deviation * deviation)) as u64
 }
 
 /// A position with the choices that lead on; none if there are none. Where the only move is sure, nothing is chosen.

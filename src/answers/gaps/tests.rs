@@ -165,12 +165,24 @@ fn the_filter_is_that_of_the_opponents() {
 }
 
 #[test]
-fn a_thin_figure_is_withheld_and_still_listed() {
-    let question = Question { min_sample: 50, ..Question::default() };
+fn a_thin_figure_keeps_its_interval_and_is_still_listed() {
     let text = "1. e4 e5 2. Nf3 Nc6 3. Bb5 *";
-    let Ok(answer) = gaps(&games(), &file(text), &all(Color::White), &question);
-    assert_eq!((answer.answered.value, answer.answered.n, answer.answered.k), (None, 32, 20));
+    let told = |min_sample| {
+        let question = Question { min_sample, ..Question::default() };
+        let Ok(answer) = gaps(&games(), &file(text), &all(Color::White), &question);
+        answer
+    };
+    // 1... c5 is one choice of 100 games, 2... d6 goes through one of 32.
+    let answer = told(50);
     assert_eq!((answer.gaps[0].met.value, answer.gaps[0].met.n), (Some(0.3), 100));
+    let thin = &answer.gaps.iter().find(|gap| gap.mv.san == "d6").expect("a gap").met;
+    assert_eq!((thin.value, thin.k, thin.n), (None, 12, 32));
+    assert!(thin.low < Some(0.15) && thin.high > Some(0.15));
+    // The share of what is answered is a quarter, as good as one of some 90 games, though its rarest step is one of 32.
+    assert_eq!((answer.answered.value, answer.answered.k, answer.answered.n), (Some(0.25), 20, 32));
+    let answer = told(200);
+    assert_eq!((answer.answered.value, answer.left.value), (None, None));
+    assert!(answer.answered.low < Some(0.25) && answer.answered.high > Some(0.25));
 }
 
 /// Every way through the file, one after the other: what becomes of its share.
