@@ -109,6 +109,9 @@ pub enum Format {
     Csv,
 }
 
+/// The most that --keep-from may say: what several stores lack is added up.
+const MOST_KEPT: u64 = u32::MAX as u64;
+
 /// `build`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -126,7 +129,7 @@ pub struct BuildArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: Option<u16>,
     /// Forget positions that fewer than N games came to [default: 5]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_KEPT))]
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]
@@ -193,7 +196,7 @@ pub struct JoinArgs {
     #[arg(required = true, value_name = "STORE")]
     pub stores: Vec<PathBuf>,
     /// Forget positions that fewer than N games came to [default: 5]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_KEPT))]
     pub keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = super::memory::parse)]

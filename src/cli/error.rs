@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use thiserror::Error;
 
 use crate::extract::ExtractError;
+use crate::files::FilesError;
 use crate::importer::BuildError;
 use crate::source::{SourceError, plain};
 use crate::store::StoreError;
@@ -34,6 +35,9 @@ pub enum CliError {
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
+    /// The place of a file that was to be written.
+    #[error(transparent)]
+    Files(#[from] FilesError),
     /// A file to be written beside the answer.
     #[error("cannot write {}: {}", .path.display(), plain(.error))]
     OutFile {
@@ -64,6 +68,7 @@ impl CliError {
             CliError::Input(_) | CliError::Source(_) => 3,
             CliError::Store(_)
             | CliError::File(_)
+            | CliError::Files(_)
             | CliError::Output(_)
             | CliError::OutFile { .. } => 4,
             CliError::Interrupted => 130,

@@ -9,7 +9,7 @@ use shakmaty::Position;
 use shakmaty::san::SanPlus;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFile};
+use super::files::{InTheWay, OutFiles, needs_folder};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
@@ -87,14 +87,16 @@ fn result(text: &str) -> Result<GameResult, String> {
 }
 
 /// Runs the command.
-pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
+pub fn run(args: &GamesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let job = job(args)?;
     let extracted = if args.out.as_os_str() == "-" {
         // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        keep_clear_of(&job.sources, &args.out)?;
-        let file = OutFile::new(args.out.clone(), args.way)?;
+        needs_folder(&args.out)?;
+        // The store is not read here, but nobody means to lose it.
+        let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
+        let file = OutFiles::new([args.out.clone()], args.way, &inputs)?;
         let stop = Arc::new(AtomicBool::new(false));
         let on_signal = Arc::clone(&stop);
         ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
@@ -188,25 +190,10 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
     replies.map(path).collect()
 }
 
-/// A dump must not be overwritten by what is found in it.
-fn keep_clear_of(sources: &[Place], path: &Path) -> Result<(), CliError> {
-    let same = |place: &Place| match place {
-        Place::File(source) => {
-            let real = [source, path].map(|path| path.canonicalize().ok());
-            real[0].is_some() && real[0] == real[1]
-        }
-        Place::Stdin => false,
-    };
-    match sources.iter().any(same) {
-        true => Err(CliError::Usage(format!("--out {} is one of the sources", path.display()))),
-        false => Ok(()),
-    }
-}
-
-fn to_file(job: &Job, file: &OutFile, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
-    file.write(|out| {
-        extract(job, out, stop).map_err(|error| match error {
-            ExtractError::Output(error) => file.failed(error),
+fn to_file(job: &Job, file: &OutFiles<1>, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
+    file.write(|[out]| {
+        extract(job, &mut *out, stop).map_err(|error| match error {
+            ExtractError::Output(error) => out.failed(error),
             other => other.into(),
         })
     })

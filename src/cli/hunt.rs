@@ -7,7 +7,7 @@ use indicatif::{HumanCount, ProgressBar, ProgressStyle};
 
 use super::args::Format;
 use super::error::CliError;
-use super::files::{OutFile, read_text};
+use super::files::{OutFiles, input, needs_folder, read_text};
 use super::hunt_args::HuntArgs;
 use super::output::{self, Output};
 use crate::answers::Question;
@@ -24,7 +24,7 @@ pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         ..Question::default()
     };
     let wanted = wanted(args)?;
-    let file = args.pgn.clone().map(|path| OutFile::new(path, args.way)).transpose()?;
+    let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;
     let store = Store::open(store)?;
     let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
@@ -62,13 +62,22 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     })
 }
 
+fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles<1>, CliError> {
+    needs_folder(path)?;
+    let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
+    OutFiles::new([path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
+}
+
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(file: &OutFile, answer: &HuntAnswer) -> Result<(), CliError> {
+fn write(file: &OutFiles<1>, answer: &HuntAnswer) -> Result<(), CliError> {
     if answer.found.is_empty() {
-        output::note(&format!("deadfall: nothing found, {} is not written", file.path().display()));
+        output::note(&format!(
+            "deadfall: nothing found, {} is not written",
+            file.paths()[0].display()
+        ));
         return Ok(());
     }
-    file.write(|out| pages::pgn(out, answer).map_err(|error| file.failed(error)))
+    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -1,19 +1,18 @@
 //! `lesson`: judged traps as a page and as annotated PGN.
 
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::args::LessonArgs;
 use super::error::CliError;
-use super::files::OutFile;
+use super::files::{OutFiles, input};
 use super::soundness::ask_engine;
 use super::{output, trap};
 use crate::answers::Question;
 use crate::answers::lesson::Material;
 use crate::answers::trap::TrapLine;
 use crate::counts::Counts;
+use crate::files::failed;
 use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
-use crate::source::plain;
 use crate::store::{Header, Store};
 
 const PAGE: &str = "lesson.html";
@@ -28,11 +27,8 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
         ahead: args.ahead,
         ..Question::default()
     };
-    let folder = Folder::new(&args.out);
-    folder.keep_clear_of(&args.file)?;
-    let [page_file, games_file] =
-        [PAGE, GAMES].map(|name| OutFile::new(folder.path(name), args.way));
-    let (page_file, games_file) = (page_file?, games_file?);
+    let paths = [PAGE, GAMES].map(|name| args.out.join(name));
+    let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
     let store_file = Store::open(store)?;
     let traps = trap::read_file(&args.file)?.into_iter();
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
@@ -51,11 +47,13 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
         basis: basis(store_file.header()),
         limits: store_file.limits().clone(),
     };
-    folder.make()?;
-    page_file.write(|out| page(out, &lesson, &ENGLISH).map_err(|error| page_file.failed(error)))?;
-    games_file
-        .write(|out| pgn(out, &lesson, &ENGLISH).map_err(|error| games_file.failed(error)))?;
-    let [page, games] = [PAGE, GAMES].map(|name| folder.path(name).display().to_string());
+    let folder = Folder::make(&args.out)?;
+    files.write(|[page_file, games_file]| {
+        page(&mut *page_file, &lesson, &ENGLISH).map_err(|error| page_file.failed(error))?;
+        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))
+    })?;
+    folder.keep();
+    let [page, games] = files.paths().each_ref().map(|path| path.display());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())
 }
@@ -70,42 +68,29 @@ fn basis(header: &Header) -> Basis {
     }
 }
 
-/// Where the lesson goes.
+/// The folder that a lesson goes into. What of it was made goes again, unless it is kept.
 struct Folder<'a> {
-    path: &'a Path,
+    /// The folders that were not there, inner ones first.
+    made: Vec<&'a Path>,
 }
 
 impl<'a> Folder<'a> {
-    fn new(path: &'a Path) -> Folder<'a> {
-        Folder { path }
+    fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
+        let missing = path
+            .ancestors()
+            .take_while(|path| !path.as_os_str().is_empty() && path.symlink_metadata().is_err());
+        let folder = Folder { made: missing.collect() };
+        std::fs::create_dir_all(path).map_err(failed("make the folder", path))?;
+        Ok(folder)
     }
 
-    fn path(&self, name: &str) -> PathBuf {
-        self.path.join(name)
+    fn keep(mut self) {
+        self.made.clear();
     }
+}
 
-    /// The traps of a teacher must not be overwritten by the lesson made of them.
-    fn keep_clear_of(&self, source: &Path) -> Result<(), CliError> {
-        let same = |name| match (self.path(name).canonicalize(), source.canonicalize()) {
-            (Ok(ours), Ok(theirs)) => ours == theirs,
-            _ => false,
-        };
-        match [PAGE, GAMES].into_iter().any(same) {
-            true => Err(CliError::Usage(format!(
-                "--out {}: the lesson would overwrite {}; choose another folder",
-                self.path.display(),
-                source.display()
-            ))),
-            false => Ok(()),
-        }
-    }
-
-    fn make(&self) -> Result<(), CliError> {
-        std::fs::create_dir_all(self.path)
-            .map_err(|error| self.fails("make the folder", self.path, &error))
-    }
-
-    fn fails(&self, what: &str, path: &Path, error: &io::Error) -> CliError {
-        CliError::File(format!("cannot {what} {}: {}", path.display(), plain(error)))
+impl Drop for Folder<'_> {
+    fn drop(&mut self) {
+        self.made.iter().for_each(|path| drop(std::fs::remove_dir(path)));
     }
 }

@@ -55,7 +55,7 @@ fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
         Command::Moves(args) => moves::run(args, store, output),
         Command::Trap(args) => trap::run(args, store, output),
         Command::Hunt(args) => hunt::run(args, store, output),
-        Command::Games(args) => games::run(args, output),
+        Command::Games(args) => games::run(args, store, output),
         Command::Lesson(args) => lesson::run(args, store),
         Command::Diagram(args) => diagram::run(args, output),
         Command::About(args) => about::run(args, store, output),

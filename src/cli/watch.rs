@@ -96,6 +96,9 @@ impl Display {
 
     /// A disk that may be too small is worth a word before the work is done.
     fn warn(&self, progress: &Progress) {
+        for left in progress.take_left() {
+            self.bar.suspend(|| output::note(&format!("note: {left}")));
+        }
         for tight in progress.take_tight() {
             let megabytes = |bytes: u64| HumanCount(bytes.div_ceil(1_000_000));
             let line = format!(

@@ -10,9 +10,10 @@ use super::error::{all_or_cause, first_cause};
 use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITIONS, partition_of};
-use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
+use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop};
 use crate::counts::PositionCounts;
-use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
+use crate::files::{Workspace, put_all};
+use crate::store::{Header, PositionSink, Source, Store, StoreError, write_store};
 
 /// What was written.
 pub(super) struct Finished {
@@ -59,9 +60,8 @@ pub(super) fn write(
     stop: &Stop,
 ) -> Result<Finished, BuildError> {
     progress.set_phase(Phase::Merging);
-    let temporary = workspace.store();
     let mut dropped = Dropped::default();
-    let written = write_store(&temporary, plan.memory.for_new_store(), |sink| {
+    let written = write_store(&workspace.new_file(), plan.memory.for_new_store(), |sink| {
         dropped = merge(plan, old, counted, sink, progress, stop)?;
         // What is merged need not reach the disk while the store does.
         (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
@@ -70,7 +70,7 @@ pub(super) fn write(
         Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
     })?;
     stop.check()?;
-    replace(&temporary, workspace.target())?;
+    put_all(std::slice::from_ref(workspace))?;
     Ok(Finished {
         positions: written.summary.positions,
         visits: written.summary.visits,
@@ -180,7 +180,7 @@ fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header
         names_given_up: counted.names_given_up,
     };
     for theirs in old.iter().map(Store::header) {
-        header.absent_may_lack += theirs.absent_may_lack;
+        header.absent_may_lack = header.absent_may_lack.saturating_add(theirs.absent_may_lack);
         header.visits += theirs.visits;
         header.visits_dropped += theirs.visits_dropped;
         header.totals.merge(&theirs.totals);

@@ -37,7 +37,6 @@ mod sort;
 mod stop;
 mod tally;
 mod worker;
-mod workspace;
 
 use std::time::Instant;
 
@@ -50,8 +49,8 @@ pub use room::Tight;
 pub use sort::sort_into;
 pub use stop::Stop;
 pub use tally::{DumpReport, Example};
-pub use workspace::Workspace;
 
+use crate::files::Workspace;
 use crate::store::Store;
 
 /// What a build did.
@@ -82,18 +81,35 @@ pub struct Outcome {
 /// # Errors
 /// Whatever stops it, on purpose or not; the store is then as it was.
 pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
-    run(plan, progress, stop).map_err(|error| error.about(&plan.store))
+    let plan = &plan.within_memory();
+    within_workspace(plan, progress, |workspace| run(plan, workspace, progress, stop))
 }
 
-fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
+/// Works in a folder of its own, under the lock of the plan's store.
+fn within_workspace(
+    plan: &Plan,
+    progress: &Progress,
+    work: impl FnOnce(&Workspace) -> Result<Outcome, BuildError>,
+) -> Result<Outcome, BuildError> {
+    let mut workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
+    progress.note_left(workspace.take_left());
+    let outcome = work(&workspace);
+    progress.note_left(workspace.close());
+    outcome.map_err(|error| error.about(&plan.store))
+}
+
+fn run(
+    plan: &Plan,
+    workspace: &Workspace,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<Outcome, BuildError> {
     let started = Instant::now();
-    let plan = &plan.within_memory();
-    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
-    room::check(plan, &workspace, old.as_slice(), progress)?;
-    let mut counted = counting::count(plan, &workspace, old.as_ref(), progress, stop)?;
-    let written = finish::write(plan, &workspace, old.as_slice(), &mut counted, progress, stop)?;
+    room::check(plan, workspace, old.as_slice(), progress)?;
+    let mut counted = counting::count(plan, workspace, old.as_ref(), progress, stop)?;
+    let written = finish::write(plan, workspace, old.as_slice(), &mut counted, progress, stop)?;
     Ok(written.outcome(counted, progress, started))
 }
 

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{BuildError, Plan, Progress, Workspace};
+use super::{BuildError, Plan, Progress};
+use crate::files::{Workspace, folder_of};
 use crate::source::Place;
 use crate::store::Store;
 
@@ -37,7 +38,7 @@ pub(super) fn check(
     progress: &Progress,
 ) -> Result<(), BuildError> {
     let needs = needs(plan, old);
-    let (stores, runs) = (workspace.folder(), workspace.runs_folder());
+    let (stores, runs) = (folder_of(workspace.target()), folder_of(workspace.runs_folder()));
     let [here, there] = [stores, runs].map(free);
     if let Some(free) = here.filter(|&free| free < needs.surely) {
         let (folder, wanted) = (stores.to_owned(), needs.surely);

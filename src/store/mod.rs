@@ -91,4 +91,4 @@ pub use ledger::Source;
 pub use raw::{RawPosition, RawPositions};
 pub use reader::Store;
 pub use verify::{Report, verify};
-pub use writer::{PositionSink, Written, replace, write_store};
+pub use writer::{PositionSink, Written, write_store};

@@ -4,23 +4,24 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each stage with the stages it may use; the order is that of `src/lib.rs`.
-const STAGES: [(&str, &[&str]); 14] = [
+const STAGES: [(&str, &[&str]); 15] = [
     ("terms", &[]),
     ("source", &["games"]),
     ("games", &["counts", "terms"]),
     ("plies", &["games", "counts", "terms"]),
     ("counts", &["terms"]),
     ("lines", &["counts", "terms"]),
-    ("importer", &["source", "games", "plies", "counts", "store", "terms"]),
+    ("importer", &["source", "games", "plies", "counts", "store", "files", "terms"]),
     ("store", &["source", "games", "counts", "terms"]),
     ("extract", &["source", "games", "plies", "counts", "terms"]),
+    ("files", &["source"]),
     ("engine", &[]),
     ("answers", &["counts", "lines", "terms"]),
     ("pages", &["games", "counts", "lines", "answers", "terms"]),
     (
         "cli",
         &[
-            "source", "games", "plies", "counts", "lines", "importer", "store", "extract",
+            "source", "games", "plies", "counts", "lines", "importer", "store", "extract", "files",
             "engine", "answers", "pages", "terms",
         ],
     ),

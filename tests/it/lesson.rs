@@ -267,9 +267,10 @@ fn what_cannot_be_done_is_refused() {
     let message = folder.run("lesson traps.pgn --out file").refused(4);
     assert!(message.starts_with("deadfall: cannot make the folder file: "), "{message}");
     lesson(&folder, &[]);
-    let message = folder.run("lesson out/lesson.pgn --out out").refused(2);
+    let message = folder.run("lesson out/lesson.pgn --out out").refused(4);
     assert!(
-        message.ends_with("would overwrite out/lesson.pgn; choose another folder"),
+        message
+            .ends_with("out/lesson.pgn is out/lesson.pgn, which is read here: choose another name"),
         "{message}"
     );
     assert_eq!(folder.files().iter().filter(|file| file.starts_with("out/")).count(), 3);

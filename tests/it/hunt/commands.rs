@@ -5,7 +5,7 @@ use deadfall::lines::{Trap, TrapError};
 use crate::kit::{Folder, Game, dump, real_dump};
 
 /// 2... f6 loses, everything else is even.
-fn one_trap() -> Vec<u8> {
+pub fn one_trap() -> Vec<u8> {
     let lines = [
         (120, "1-0", "e4 e5 Nf3 Nc6 Bb5 a6"),
         (120, "0-1", "e4 e5 Nf3 Nc6 Bb5 a6"),

@@ -1,6 +1,6 @@
 //! Does the hunt find what is planted, and nothing else? The invented league's table is the judge.
 
-mod commands;
+pub mod commands;
 mod league;
 
 use deadfall::answers::Question;
