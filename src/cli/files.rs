@@ -104,9 +104,10 @@ impl<const N: usize> OutFiles<N> {
                 let refused = format!("{name} and {} are one file", other.display());
                 return Err(CliError::File(refused));
             }
-            if !way.overwrite && path.symlink_metadata().is_ok() {
-                return Err(is_there(path));
-            }
+        }
+        let in_the_way = |path: &&PathBuf| !is_special(path) && path.symlink_metadata().is_ok();
+        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !way.overwrite) {
+            return Err(is_there(path));
         }
         Ok(OutFiles { paths, overwrite: way.overwrite })
     }

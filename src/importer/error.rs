@@ -108,6 +108,16 @@ impl BuildError {
             other => other,
         }
     }
+
+    /// The same, if what could not be written to `temporary` was to become this store.
+    pub(super) fn on_the_way(self, temporary: &Path, store: &Path) -> BuildError {
+        match self {
+            BuildError::Store(StoreError::Io { path, doing, source }) if path == temporary => {
+                StoreError::Io { path: store.to_owned(), doing, source }.into()
+            }
+            other => other,
+        }
+    }
 }
 
 fn known_as(dump: &str, known: &str) -> String {

@@ -60,15 +60,17 @@ pub(super) fn write(
     stop: &Stop,
 ) -> Result<Finished, BuildError> {
     progress.set_phase(Phase::Merging);
+    let temporary = workspace.new_file();
     let mut dropped = Dropped::default();
-    let written = write_store(&workspace.new_file(), plan.memory.for_new_store(), |sink| {
+    let written = write_store(&temporary, plan.memory.for_new_store(), |sink| {
         dropped = merge(plan, old, counted, sink, progress, stop)?;
         // What is merged need not reach the disk while the store does.
         (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
         counted.hot = HotSums::default();
         progress.set_phase(Phase::Writing);
         Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
-    })?;
+    })
+    .map_err(|error| error.on_the_way(&temporary, &plan.store))?;
     stop.check()?;
     put_all(std::slice::from_ref(workspace))?;
     Ok(Finished {

@@ -36,7 +36,7 @@ fn games(seed: u64, count: usize) -> String {
 /// A folder with what the work needs, and with folders of the user's that have the program's names.
 fn folder() -> Folder {
     let folder = Folder::built(games(1, 300), "--keep-from 1");
-    folder.write("more.pgn.zst", greedy(&games(2, 1_500)));
+    folder.write("more.pgn.zst", greedy(&games(2, 600)));
     folder.write("other.pgn", games(3, 300));
     folder.run("build other.pgn --store other.redb --keep-from 1").ok();
     folder.write("traps.pgn", "1. e4 e5 2. Nf3 f6?? 3. Nxe5 *\n");
@@ -77,8 +77,7 @@ impl Killer {
             return snapshot(&path);
         }
         let run = |command: &str| self.folder.run(&format!("{command} --store {made}")).answer();
-        run("about --verify");
-        let export = ["export", "export --totals", "export --names"].map(run).concat();
+        let export = ["about --verify", "export"].map(run)[1].clone();
         vec![(made.to_owned(), export.into_bytes())]
     }
 
@@ -113,8 +112,8 @@ impl Killer {
             self.restore(made, &old_file);
             let mut child = self.start(work);
             // Half of them near the end, where files take their places.
-            let from = if round % 2 == 0 { 0.0 } else { 0.8 };
-            sleep(whole.mul_f64(self.chance.random_range(from..1.1)));
+            let from = if round % 2 == 0 { 0.0 } else { 0.7 };
+            sleep(whole.mul_f64(self.chance.random_range(from..1.0)));
             child.kill().expect("it can be killed");
             self.dead += usize::from(!child.wait().expect("it ends").success());
             let now = self.content(made);
@@ -157,7 +156,7 @@ fn kill_all(rounds: usize) {
     let Killer { dead, old, new, .. } = killer;
     let all = rounds * WORK.len();
     println!("{all} runs: {dead} killed, {old} left the old content, {new} the new one");
-    assert!(dead > all / 2 && old > 0, "{dead} killed, {old} old, {new} new");
+    assert!(dead > all / 4 && old > 0, "{dead} killed, {old} old, {new} new");
 }
 
 #[test]
