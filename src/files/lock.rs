@@ -69,6 +69,7 @@ impl Lock {
             }
         }
         match open_itself(&path).and_then(read) {
+            Ok(text) if text.is_empty() => Err(foreign(target, &path, "an empty file")),
             Ok(text) if !text.starts_with(MAGIC) => Err(foreign(target, &path, NOT_OURS)),
             _ => Err(FilesError::Busy { target: target.to_owned() }),
         }
@@ -120,7 +121,11 @@ fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Found::Changing),
         opened => opened.map_err(failed("open", path))?,
     };
-    let text = file.try_clone().and_then(read).map_err(failed("read", path))?;
+    let text = match file.try_clone().and_then(read) {
+        // There a lock keeps others from reading, too.
+        Err(_) if cfg!(windows) => return Ok(Found::Held),
+        text => text.map_err(failed("read", path))?,
+    };
     if !text.starts_with(MAGIC) {
         let begins = MAGIC.starts_with(&text);
         return if begins { Ok(Found::Changing) } else { Err(foreign(target, path, NOT_OURS)) };

@@ -19,7 +19,8 @@
 //!
 //! - A file takes its place at once and whole, and only the place of what was there when the work
 //!   began: a file that came or changed meanwhile stays. Of several files all take their places or
-//!   none; where a later one cannot, the earlier ones are put back.
+//!   none; where a later one cannot, the earlier ones are put back. (A kill in the instant between two
+//!   renames leaves each of them old or new, and whole.)
 //! - Whatever is not ours is never opened for writing, truncated, emptied or removed. Folders are
 //!   made exclusively under names that cannot be guessed; files are made new, never through a link.
 //! - What a dead run has left is found by the next run for the same target, and by two signs
@@ -41,7 +42,8 @@
 //!
 //! On Linux a lock appears under its name locked and with its content. On file systems without unnamed
 //! files it is made and then written: a run that is killed in between leaves an empty lock, which the
-//! next one takes for a file of somebody else's, and names.
+//! next one cannot tell from a file of somebody else's, and names. Where the system is no Unix, hard
+//! links are not seen through.
 
 mod error;
 mod identity;

@@ -2,7 +2,7 @@
 
 use std::ffi::OsStr;
 use std::fmt;
-use std::fs::{self, DirBuilder, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -181,14 +181,23 @@ fn place_of(target: &Path, named: &Named) -> PathBuf {
 
 /// Makes a folder that is ours alone, with its mark.
 fn make(folder: &Path, identity: &str) -> Result<(), FilesError> {
-    let mut builder = DirBuilder::new();
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(folder).map_err(failed("create the folder", folder))?;
+    create_private(folder).map_err(failed("create the folder", folder))?;
     let path = folder.join(MARK);
-    let file = OpenOptions::new().write(true).create_new(true).open(&path);
-    let written = file.and_then(|mut file| file.write_all(mark(identity).as_bytes()));
+    let written =
+        File::create_new(&path).and_then(|mut file| file.write_all(mark(identity).as_bytes()));
     written.map_err(failed("write", &path))
+}
+
+/// Makes a folder that was not there, and that nobody else may look into.
+#[cfg(unix)]
+fn create_private(folder: &Path) -> io::Result<()> {
+    use std::os::unix::fs::DirBuilderExt;
+    fs::DirBuilder::new().mode(0o700).create(folder)
+}
+
+#[cfg(not(unix))]
+fn create_private(folder: &Path) -> io::Result<()> {
+    fs::create_dir(folder)
 }
 
 /// Removes a folder that the lock of `target` names, if it is the one that was made then.

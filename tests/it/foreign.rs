@@ -134,7 +134,7 @@ type Plant = fn(&Folder, &str);
 /// What may lie at the name of a lock, and what it is called.
 const IN_THE_WAY: [(&str, Plant); 7] = [
     ("a file of something else", |folder, name| folder.write(name, "my notes")),
-    ("a file of something else", |folder, name| folder.write(name, "")),
+    ("an empty file", |folder, name| folder.write(name, "")),
     ("a file of something else", |folder, name| folder.write(name, "deadfall lock, version 2\n")),
     ("a folder", |folder, name| plant_folder(folder, name)),
     ("a symbolic link", |folder, name| symlink("one.pgn", folder.path(name)).expect("a link")),
@@ -183,6 +183,12 @@ fn mark(identity: &str) -> String {
     format!("working folder of deadfall, version 1\n{identity}\n")
 }
 
+/// A folder of the user's with this mark.
+fn with_mark(folder: &Folder, name: &str, mark: &str) {
+    plant_folder(folder, name);
+    folder.write(&format!("{name}/mark"), mark);
+}
+
 /// A lock of the right form that nobody holds, which names this folder.
 fn plant_lock(folder: &Folder, names: &Path) {
     let text = format!("deadfall lock, version 1\n{IDENTITY} {}\0", names.display());
@@ -191,21 +197,17 @@ fn plant_lock(folder: &Folder, names: &Path) {
 
 #[test]
 fn only_folders_with_the_mark_that_the_lock_names_are_removed() {
-    let with_mark = |folder: &Folder, name: &str, mark: &str| {
-        plant_folder(folder, name);
-        folder.write(&format!("{name}/mark"), mark);
-    };
-    let plants: [(&str, &dyn Fn(&Folder)); 6] = [
-        (RANDOM, &|folder| plant_folder(folder, RANDOM)),
-        (RANDOM, &|folder| with_mark(folder, RANDOM, &mark(&IDENTITY.replace('0', "1")))),
+    let plants: [(&str, fn(&Folder)); 6] = [
+        (RANDOM, |folder| plant_folder(folder, RANDOM)),
+        (RANDOM, |folder| with_mark(folder, RANDOM, &mark(&IDENTITY.replace('0', "1")))),
         // The beginning of the right mark, but beside other files.
-        (RANDOM, &|folder| with_mark(folder, RANDOM, "")),
-        ("precious", &|folder| with_mark(folder, "precious", &mark(IDENTITY))),
-        (RANDOM, &|folder| {
+        (RANDOM, |folder| with_mark(folder, RANDOM, "")),
+        ("precious", |folder| with_mark(folder, "precious", &mark(IDENTITY))),
+        (RANDOM, |folder| {
             with_mark(folder, "precious", &mark(IDENTITY));
             symlink("precious", folder.path(RANDOM)).expect("a link");
         }),
-        (RANDOM, &|folder| {
+        (RANDOM, |folder| {
             plant_folder(folder, RANDOM);
             folder.remove(&format!("{RANDOM}/mark"));
             folder.write("right", mark(IDENTITY));

@@ -91,10 +91,10 @@ fn a_store_that_is_not_there_yet_is_no_place_for_games() {
 
 #[test]
 fn of_a_lesson_that_cannot_be_written_nothing_is() {
-    let plants: [&dyn Fn(&Folder); 3] = [
-        &|folder| fs::create_dir(folder.path("out/lesson.pgn")).expect("it can be made"),
-        &|folder| fs::create_dir(folder.path("out/lesson.pgn.lock")).expect("it can be made"),
-        &|folder| symlink("nowhere/lesson.pgn", folder.path("out/lesson.pgn")).expect("a link"),
+    let plants: [fn(&Folder); 3] = [
+        |folder| fs::create_dir(folder.path("out/lesson.pgn")).expect("it can be made"),
+        |folder| fs::create_dir(folder.path("out/lesson.pgn.lock")).expect("it can be made"),
+        |folder| symlink("nowhere/lesson.pgn", folder.path("out/lesson.pgn")).expect("a link"),
     ];
     for plant in plants {
         for overwrite in ["", "--overwrite"] {
@@ -203,4 +203,25 @@ fn a_run_that_is_refused_tidies_up_behind_a_dead_one() {
     let message = folder.run("games e4 dump.pgn --out out.pgn --overwrite").refused(4);
     assert!(message.contains("another deadfall is writing out.pgn"), "{message}");
     assert!(folder.path("out.pgn.lock").exists());
+}
+
+#[test]
+fn a_store_is_not_written_over_the_dump_that_it_is_made_of() {
+    let folder = folder();
+    for name in NAMES {
+        folder.shell(&MAKE.replace("FILE", "dump.pgn")).ok();
+        let (before, files) = (folder.read("dump.pgn"), folder.files());
+        let store = name.replace("FILE", "dump.pgn");
+        folder.run(&format!("build dump.pgn --store {store}")).refused(4);
+        folder.run(&format!("join deadfall.redb --store {store}")).refused(4);
+        assert!(folder.read("dump.pgn") == before && folder.files() == files, "{name}");
+    }
+}
+
+#[test]
+fn a_lock_in_a_folder_of_dumps_is_no_dump() {
+    let folder = folder();
+    folder.write("sub/a.pgn", Game::of("e4").times(3));
+    folder.write("sub/found.pgn.lock", "deadfall lock, version 1\n");
+    folder.run("build sub --store sub.redb").ok();
 }
