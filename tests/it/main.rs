@@ -26,6 +26,7 @@ mod lesson;
 mod model;
 mod planted;
 mod reading;
+mod schema;
 mod spilled;
 mod standard;
 mod statistics;
