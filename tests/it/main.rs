@@ -2,6 +2,7 @@
 
 mod adding;
 mod architecture;
+mod asked;
 mod bad_input;
 mod claims;
 mod commands;

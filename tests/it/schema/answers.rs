@@ -27,9 +27,9 @@ macro_rules! with_figures {
             edge_refuted: Mean,
             edge_no_slip: Mean,
             usual: Usual,
-            worth: Mean,
+            worth_per_1000: Mean,
             price: Mean,
-            net: Mean,
+            net_per_1000: Mean,
             slips_per_1000: Mean,
             ahead: Ahead,
             verdict: Verdict,
@@ -80,7 +80,10 @@ macro_rules! words {
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
-words!(Sound: Sound Playable Unsound NoEvidence);
+words!(Sound: Sound Playable Unsound Unknown);
+words!(Witness: Evals Mate Engine);
+words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
+words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
@@ -95,14 +98,14 @@ object!(Rate {
     high: Option<f64>,
     k: u64,
     n: u64,
-    withheld: Option<String>
+    withheld: Option<Withheld>
 });
 object!(Mean {
     value: Option<f64>,
     low: Option<f64>,
     high: Option<f64>,
     n: u64,
-    withheld: Option<String>
+    withheld: Option<Withheld>
 });
 
 object!(Moves {
@@ -183,13 +186,13 @@ object!(Steered {
     high: Option<f64>,
     k: u64,
     n: u64,
-    withheld: Option<String>,
+    withheld: Option<Withheld>,
     mixed: bool,
     never: Option<String>,
 });
 object!(Usual { san: Option<String>, edge: Mean });
 object!(Ahead { games: u64, expected: Mean, at_least_one: Mean });
-object!(Verdict { codes: Vec<Class>, sentence: String });
+object!(Verdict { codes: Vec<Class> });
 object!(Alternatives { moves: Vec<Alternative>, together: Rate });
 object!(Alternative { san: String, share: Rate, edge: Mean });
 object!(Time { slip_s: Mean, others_s: Mean, difference_s: Mean });
@@ -209,7 +212,7 @@ object!(RateStretch {
     high: Option<f64>,
     k: u64,
     n: u64,
-    withheld: Option<String>,
+    withheld: Option<Withheld>,
 });
 object!(MeanStretch {
     from: u16,
@@ -219,7 +222,7 @@ object!(MeanStretch {
     low: Option<f64>,
     high: Option<f64>,
     n: u64,
-    withheld: Option<String>,
+    withheld: Option<Withheld>,
 });
 object!(SlipBelow {
     level: f64,
@@ -228,12 +231,21 @@ object!(SlipBelow {
     high: Option<u16>,
     n: u64,
     reached: bool,
-    withheld: Option<String>,
+    withheld: Option<Withheld>,
 });
-object!(Explanation { sums: Vec<CellSum>, steps: Vec<Step>, orders: Vec<String> });
-object!(Step { figure: String, formula: String, value: Option<f64>, interval: String });
+object!(Explanation {
+    sums: Vec<CellSum>,
+    steered: Vec<BandProduct>,
+    edge_replies: Mean,
+    orders: Vec<Order>
+});
+object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
+object!(UsedShare { k: u64, n: u64, borrowed: bool });
+object!(Order { key: String, n: u64, moves: Vec<Followed> });
+object!(Followed { uci: String, k: u64 });
 object!(CellSum {
     label: String,
+    place: Place,
     position: String,
     key: Option<String>,
     mover: Colour,
@@ -247,15 +259,18 @@ object!(CellSum {
     losses: u64,
     expected_milli: u64,
     ordinary: f64,
-    clock: [u64; 3],
+    clock: Clock,
 });
+object!(Clock { games: u64, tenths: u64, tenths_sq: u64 });
 object!(Soundness {
     verdict: Sound,
-    because: String,
+    slip_loses: Option<Grounds>,
+    without_slip: Option<Grounds>,
     sources: Vec<Source>,
     cutoffs: SoundnessCutoffs,
     notes: Vec<String>
 });
+object!(Grounds { cp: f64, by: Witness });
 object!(SoundnessCutoffs {
     slip_loses_cp: f64,
     sound_from_cp: f64,
@@ -289,7 +304,7 @@ pub enum Source {
         best: String,
         without_slip_cp: f64,
         after_slip_cp: f64,
-        after_refutation_cp: Option<f64>,
+        after_refutation_cp: f64,
         slip_loses_cp: f64,
     },
 }
@@ -322,7 +337,7 @@ object!(Hunt {
     setter: Colour,
     start: String,
     filter: Filter,
-    reach: ReachKind,
+    reach_kind: ReachKind,
     tests: u64,
     significant: u64,
     hidden: u64,
@@ -365,7 +380,7 @@ object!(Reach {
     high: Option<f64>,
     k: u64,
     n: u64,
-    withheld: Option<String>,
+    withheld: Option<Withheld>,
 });
 object!(Evaluations {
     slip_cp: Option<f64>,

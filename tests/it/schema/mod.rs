@@ -92,13 +92,13 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     let claims = "number line claim answer games games_to_decide because";
     let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
-        edge_usual:mean worth:mean price:mean net:mean slips_per_1000:mean ahead_games ahead_expected:mean \
+        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean \
         at_least_one:mean verdict pace joined steered_any_order:rate slip_s:mean others_s:mean difference_s:mean slip_below \
         slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
         slip_rate:rate withheld";
     let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean \
-        find_rate:rate edge_refuted:mean edge_no_slip:mean worth:mean net:mean eval_slip_cp eval_slip_n eval_others_cp \
+        find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
         other_pace rating_gap broken no_moves illegal_move first last complete";
