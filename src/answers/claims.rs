@@ -8,8 +8,8 @@ use shakmaty::{Chess, Move, Position};
 
 use super::moves::{MoveRow, MoveTable};
 use super::stats::{Comparison, compare_counts};
-use super::words::{percent_interval, percents, signed};
-use super::{Mean, Rate};
+use super::words::{percents, reason, signed};
+use super::{Figure, Sampling};
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
 use crate::terms::MoveCode;
 use needed::games_to_decide;
@@ -58,9 +58,9 @@ pub fn judge(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> 
 fn decide(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> (Answer, String) {
     let code = MoveCode::of(claim.mv);
     let games = games_of(table, code);
-    let share = Rate::of(games, table.games, table.min_sample);
-    let Some(played) = percent_interval(&share) else {
-        let why = share.withheld.map_or(String::new(), |why| why.to_string());
+    let share = Sampling::from(table.min_sample).share(games, table.games);
+    let Some(played) = percents(&share) else {
+        let why = reason(share.withheld.as_ref());
         return (Answer::Undecided, format!("too few games in the position: {why}"));
     };
     let played = format!("played in {games} of {} games, {played}", table.games);
@@ -111,10 +111,10 @@ fn compared(ours: u64, theirs: u64, wanted: Comparison) -> Answer {
 }
 
 fn of_mean(
-    mean: Option<&Mean>,
+    mean: Option<&Figure>,
     bound: Bound,
     about: f64,
-    words: impl Fn(&Mean) -> Option<String>,
+    words: impl Fn(&Figure) -> Option<String>,
 ) -> (Answer, String) {
     let Some(mean) = mean else { return (Answer::Undecided, "never played here".to_owned()) };
     match words(mean) {
@@ -122,7 +122,7 @@ fn of_mean(
             (against(bound, mean.low, mean.high, about), format!("{text} over {} games", mean.n))
         }
         None => {
-            let why = mean.withheld.as_ref().map_or(String::new(), |why| why.to_string());
+            let why = reason(mean.withheld.as_ref());
             (Answer::Undecided, format!("too few games of the move: {why}"))
         }
     }

@@ -9,6 +9,7 @@ use shakmaty::{Chess, Color, Move, Position};
 use crate::counts::{
     Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
 };
+use crate::lines::{Line, Trap};
 use crate::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
 
 /// Counts of every half-move of the games it was fed.
@@ -28,6 +29,12 @@ pub fn play(line: &str) -> (Vec<Move>, Chess) {
         mv
     });
     (moves.collect(), position)
+}
+
+/// The trap of a line of SAN words whose half-move at `slip` (from 0) is the slip.
+pub fn trap(line: &str, slip: usize) -> Trap {
+    let line: Line = line.parse().expect("a line");
+    Trap::new("A trap".into(), line, slip).expect("a refutation follows")
 }
 
 impl ModelCounts {

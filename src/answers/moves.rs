@@ -8,7 +8,7 @@ use shakmaty::{Chess, Color, Position};
 use super::claims::{self, ClaimAnswer};
 use super::edge::rating_difference;
 use super::stats::Moments;
-use super::{Mean, Question, Rate, Sample};
+use super::{Figure, Question, Sample};
 use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
 use crate::lines::Claim;
 use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
@@ -72,20 +72,20 @@ pub struct MoveRow {
     /// Games the mover lost.
     pub losses: u64,
     /// Share of the move among all moves here.
-    pub share: Rate,
+    pub share: Figure,
     /// Mean score, 0..=1.
-    pub score: Mean,
+    pub score: Figure,
     /// Mean score that the ratings predict, 0..=1.
     pub expected: f64,
     /// Score against expectation and against the ordinary, in points a game.
-    pub edge: Mean,
+    pub edge: Figure,
     /// What movers ordinarily score above expectation, in points a game: score - expected - edge.
     #[serde(skip)]
     pub ordinary: f64,
     /// Seconds spent on the move.
-    pub clock_s: Mean,
+    pub clock_s: Figure,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
-    pub eval_cp: Mean,
+    pub eval_cp: Figure,
 }
 
 /// Games of one pace.
@@ -176,13 +176,13 @@ fn row(
         wins: cell.wins,
         draws: cell.draws,
         losses: cell.losses(),
-        share: Rate::of(cell.games, all, sampling),
+        share: sampling.share(cell.games, all),
         score: sample.score(sampling),
         expected: sample.expected()?,
         edge: sample.edge(sampling),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
-        clock_s: Mean::of_times(&clock, 0.1, sampling),
-        eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, question.min_sample),
+        clock_s: sampling.seconds(&clock),
+        eval_cp: sampling.mean(cell.eval_cp, cell.eval_games),
     })
 }
 
@@ -292,7 +292,7 @@ mod tests {
     fn thin_rows_keep_their_counts_and_withhold_their_means() {
         let table = after("e4", &five_games(), &ask(5));
         let e5 = &table.moves[0];
-        assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), 3, 5));
+        assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), Some(3), 5));
         assert_eq!((e5.score.value, e5.edge.value, e5.score.n), (None, None, 3));
     }
 

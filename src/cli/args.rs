@@ -7,7 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::files::InTheWay;
 use super::games::GamesArgs;
 use super::hunt_args::HuntArgs;
-use super::judge_args::{JudgeArgs, TRAP_HELP};
+use super::judge_args::{JudgeArgs, trap_help};
 use super::movers::MoverArgs;
 use super::soundness::EngineArgs;
 
@@ -263,7 +263,7 @@ pub struct AnswerArgs {
 
 /// `trap`.
 #[derive(Debug, Args)]
-#[command(after_long_help = TRAP_HELP, after_help = "--help explains every column.")]
+#[command(after_long_help = trap_help(), after_help = "--help explains every column.")]
 pub struct TrapArgs {
     /// A PGN file of traps, or one line with the losing move marked ??, in quotes
     #[arg(required = true, value_name = "FILE or LINE")]

@@ -9,7 +9,6 @@ use super::soundness::ask_engine;
 use super::{output, trap};
 use crate::answers::Question;
 use crate::answers::lesson::Material;
-use crate::answers::trap::TrapLine;
 use crate::counts::Counts;
 use crate::files::failed;
 use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
@@ -33,10 +32,7 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
     let traps = trap::read_file(&args.file)?.into_iter();
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
-    let lines: Vec<TrapLine> =
-        traps.iter().map(|material| TrapLine::from(&material.trap)).collect();
-    let reports = traps.iter_mut().map(|material| &mut material.report);
-    ask_engine(&args.engine, reports.zip(&lines))?;
+    ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)))?;
     teaching_order(&mut traps);
     let lesson = Lesson {
         title: args.title.clone(),

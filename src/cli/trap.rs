@@ -10,7 +10,7 @@ use super::files::{names_file, read_text};
 use super::judge_args::Whose;
 use super::output::Output;
 use super::soundness::ask_engine;
-use crate::answers::trap::{TrapAnswer, TrapLine, judge_all, judge_victim};
+use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
 use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
@@ -20,10 +20,9 @@ use crate::store::{Store, StoreError};
 pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let question = question(args)?;
     let traps = read(&args.trap)?;
-    let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
     let (view, store) = (args.judge.view(), Store::open(store)?);
     if args.judge.side == Whose::Victim {
-        let answer = judge_victim(&store, &lines, &question)?;
+        let answer = judge_victim(&store, &traps, &question)?;
         match args.answer.format {
             Format::Table => trap::victim_text(output.answer(), &answer, view)?,
             Format::Json => json(output.answer(), &answer)?,
@@ -31,8 +30,8 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         }
         return Ok(());
     }
-    let mut answer = judge_on_all_cores(&store, &lines, &question)?;
-    ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines))?;
+    let mut answer = judge_on_all_cores(&store, &traps, &question)?;
+    ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps))?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
@@ -45,15 +44,15 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
 /// file often share positions, so neighbours are judged together.
 fn judge_on_all_cores(
     store: &Store,
-    lines: &[TrapLine],
+    traps: &[Trap],
     question: &Question,
 ) -> Result<TrapAnswer, StoreError> {
     const TOGETHER: usize = 16;
-    let judge = |lines| judge_all(store, lines, question);
-    if lines.len() <= TOGETHER {
-        return judge(lines);
+    let judge = |traps| judge_all(store, traps, question);
+    if traps.len() <= TOGETHER {
+        return judge(traps);
     }
-    let parts = lines.par_chunks(TOGETHER).map(judge).collect::<Result<Vec<_>, _>>()?;
+    let parts = traps.par_chunks(TOGETHER).map(judge).collect::<Result<Vec<_>, _>>()?;
     let mut parts = parts.into_iter();
     let mut answer = parts.next().map_or_else(|| judge(&[]), Ok)?;
     answer.traps.extend(parts.flat_map(|part| part.traps));

@@ -21,7 +21,7 @@ pub struct EngineSettings {
 
 /// What an engine says about a position.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Judged {
+pub struct Evaluated {
     /// From the view of the side to move.
     pub score: Score,
     /// The best move as UCI text; the caller checks that it is legal.
@@ -88,7 +88,7 @@ impl Engine {
     /// # Errors
     ///
     /// It ends, does not answer in time, or names a move without a score.
-    pub fn judge(&mut self, fen: &str) -> Result<Judged, EngineError> {
+    pub fn evaluate(&mut self, fen: &str) -> Result<Evaluated, EngineError> {
         self.say("ucinewgame", "readyok")?;
         self.ready()?;
         self.say(&format!("position fen {fen}"), "bestmove")?;
@@ -106,7 +106,7 @@ impl Engine {
         let score = last.ok_or_else(|| EngineError::Nonsense {
             what: format!("the move '{}' without a score", shortened(&best)),
         })?;
-        Ok(Judged { score, best, nodes: most })
+        Ok(Evaluated { score, best, nodes: most })
     }
 
     fn ready(&mut self) -> Result<(), EngineError> {

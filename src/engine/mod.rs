@@ -9,6 +9,6 @@ mod client;
 mod error;
 mod protocol;
 
-pub use client::{Engine, EngineSettings, Judged};
+pub use client::{Engine, EngineSettings, Evaluated};
 pub use error::EngineError;
 pub use protocol::Score;

@@ -117,6 +117,24 @@ impl Trap {
         self.line.position(self.slip + 1)
     }
 
+    /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3 e5 2. g4?? Qh4#".
+    ///
+    /// # Panics
+    ///
+    /// If the line is shorter than `plies`.
+    pub fn marked(&self, plies: usize) -> String {
+        let (line, reply) = (&self.line, self.slip + 1);
+        if plies <= self.slip {
+            return line.text(0..plies);
+        }
+        let slipped = line.text(0..reply) + "??";
+        match (plies > reply, self.setter()) {
+            (false, _) => slipped,
+            (true, Color::White) => format!("{slipped} {}", line.text(reply..reply + 1)),
+            (true, Color::Black) => format!("{slipped} {}", line.san(reply)),
+        }
+    }
+
     /// The setter's reply to the slip.
     pub fn refutation(&self) -> Move {
         self.line.moves()[self.slip + 1]

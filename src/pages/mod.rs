@@ -22,6 +22,7 @@ pub mod lesson;
 pub mod moves;
 mod numbers;
 mod output;
+mod template;
 pub mod trap;
 mod whisker;
 mod words;

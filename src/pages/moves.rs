@@ -3,10 +3,10 @@
 use std::io::{self, Write};
 
 use super::claims::claim_line;
-use super::figures::{Reasons, Shown, Unit};
+use super::figures::{Reasons, Unit};
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted};
-use super::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
+use super::output::Columns;
 use super::words::{self, clean};
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
@@ -32,31 +32,21 @@ pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::
 
 /// One row a move, in full precision.
 pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
-    let mut head: Vec<String> =
-        ["rank", "san", "uci", "games", "wins", "draws", "losses"].map(String::from).into();
-    head.extend(rate_head("share"));
-    head.extend(mean_head("score"));
-    head.push("expected".into());
-    head.extend(["edge", "clock_s", "eval_cp"].iter().flat_map(|name| mean_head(name)));
-    head.push("withheld".into());
-    let mut rows = Rows::new(out, &head)?;
-    for row in &table.moves {
-        let mut cells = vec![row.rank.to_string(), row.san.clone(), row.uci.clone()];
-        cells.extend([row.games, row.wins, row.draws, row.losses].map(|n| n.to_string()));
-        cells.extend(rate(&row.share));
-        cells.extend(mean(&row.score));
-        cells.push(number(Some(row.expected)));
-        cells.extend([&row.edge, &row.clock_s, &row.eval_cp].into_iter().flat_map(mean));
-        cells.push(withheld([
-            ("share", row.share.withheld.as_ref()),
-            ("score", row.score.withheld.as_ref()),
-            ("edge", row.edge.withheld.as_ref()),
-            ("clock_s", row.clock_s.withheld.as_ref()),
-            ("eval_cp", row.eval_cp.withheld.as_ref()),
-        ]));
-        rows.row(&cells)?;
-    }
-    rows.finish()
+    Columns::new()
+        .text("rank", |row: &&MoveRow| row.rank.to_string())
+        .text("san", |row| row.san.clone())
+        .text("uci", |row| row.uci.clone())
+        .text("games", |row| row.games.to_string())
+        .text("wins", |row| row.wins.to_string())
+        .text("draws", |row| row.draws.to_string())
+        .text("losses", |row| row.losses.to_string())
+        .figure("share", Unit::Share, |row| Some(&row.share))
+        .figure("score", Unit::Percent, |row| Some(&row.score))
+        .text("expected", |row| row.expected.to_string())
+        .figure("edge", Unit::Edge, |row| Some(&row.edge))
+        .figure("clock_s", Unit::Number, |row| Some(&row.clock_s))
+        .figure("eval_cp", Unit::Pawns, |row| Some(&row.eval_cp))
+        .write(out, &table.moves)
 }
 
 fn head(position: &PositionView, line: Option<&str>) -> String {
@@ -91,14 +81,14 @@ fn move_table(table: &MoveTable) -> String {
     let mut page = TextTable::new(&columns);
     for row in &table.moves {
         let mut cells = vec![row.rank.to_string(), row.san.clone(), count(row.games)];
-        cells.push(Shown::from(&row.share).line(Unit::Percent));
-        cells.push(Shown::from(&row.score).line(Unit::Percent));
-        cells.push(Shown::from(&row.edge).line(Unit::Edge));
+        cells.push(Unit::Share.view(&row.share).line());
+        cells.push(Unit::Percent.view(&row.score).line());
+        cells.push(Unit::Edge.view(&row.edge).line());
         if timed {
-            cells.extend([Shown::from(&row.clock_s).line(Unit::Number), count(row.clock_s.n)]);
+            cells.extend([Unit::Number.view(&row.clock_s).line(), count(row.clock_s.n)]);
         }
         if judged {
-            cells.extend([Shown::from(&row.eval_cp).line(Unit::Pawns), count(row.eval_cp.n)]);
+            cells.extend([Unit::Pawns.view(&row.eval_cp).line(), count(row.eval_cp.n)]);
         }
         page.row(cells);
     }
@@ -141,13 +131,13 @@ fn reasons(rows: &[MoveRow]) -> Reasons {
     let judged = rows.iter().any(|row| row.eval_cp.n > 0);
     let mut reasons = Reasons::default();
     for row in rows {
-        reasons.note(Shown::from(&row.share));
-        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean.into()));
+        reasons.note(&row.share);
+        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean));
         if timed {
-            reasons.note(Shown::from(&row.clock_s));
+            reasons.note(&row.clock_s);
         }
         if judged {
-            reasons.note(Shown::from(&row.eval_cp));
+            reasons.note(&row.eval_cp);
         }
     }
     reasons
@@ -212,8 +202,8 @@ mod tests {
     fn columns_without_readings_are_left_away() {
         let mut table = move_table_of_two();
         for row in &mut table.moves {
-            row.clock_s = crate::answers::Mean::plain(0, 0, 50);
-            row.eval_cp = crate::answers::Mean::plain(0, 0, 50);
+            row.clock_s = crate::answers::Sampling::from(50).mean(0, 0);
+            row.eval_cp = crate::answers::Sampling::from(50).mean(0, 0);
         }
         let page = printed(|out| text(out, &table, None));
         assert!(!page.contains("seconds") && !page.contains("eval"));

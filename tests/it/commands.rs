@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use crate::kit::{Folder, Game, dump};
 
 /// A trap laid 90 times, and some other games.
-fn games() -> String {
+pub fn games() -> String {
     let game = |moves: &str| Game::of(moves).opening("C50", "Italian Game");
     let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4";
     let slip = game(&format!("{laid} Nxe5 Qg5 Nxf7 Qxg2")).ratings(1250, 1310).result("0-1");
@@ -26,7 +26,7 @@ fn games() -> String {
     counted.iter().map(|(game, count)| game.times(*count)).collect::<String>() + &left_out
 }
 
-fn store() -> Folder {
+pub fn store() -> Folder {
     Folder::built(games(), "--keep-from 1")
 }
 
@@ -69,7 +69,7 @@ fn rounded(text: &str) -> String {
     rounded.trim_end().to_owned()
 }
 
-const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
+pub const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
 
 #[test]
 fn build_says_what_it_read_left_out_and_kept() {
@@ -375,168 +375,6 @@ fn about_as_csv() {
 fn about_verify_says_that_all_is_sound() {
     let answer = store().run("about --verify").answer();
     assert_snapshot!(answer.lines().last().unwrap_or_default(), @"Checked 18 positions and 31 cells: all sound.");
-}
-
-/// The field names of an object, sorted.
-fn fields(value: &serde_json::Value) -> Vec<&str> {
-    let mut fields: Vec<&str> =
-        value.as_object().expect("an object").keys().map(String::as_str).collect();
-    fields.sort_unstable();
-    fields
-}
-
-/// Whether all these fields are there.
-#[track_caller]
-fn has(value: &serde_json::Value, names: &str) {
-    let fields = fields(value);
-    let missing: Vec<&str> =
-        names.split_whitespace().filter(|name| !fields.contains(name)).collect();
-    assert!(missing.is_empty(), "no {missing:?} among {fields:?}");
-}
-
-#[test]
-fn the_json_of_moves_has_the_promised_fields() {
-    let json = store().run_with(&["moves", "--format", "json", "--expect", "e4 first"]).json();
-    has(&json, "position filter games moves claims");
-    has(&json["position"], "fen to_move name eco may_lack");
-    has(&json["filter"], "from below pace");
-    has(
-        &json["moves"][0],
-        "san uci rank games wins draws losses share score expected edge clock_s eval_cp",
-    );
-    has(&json["moves"][0]["share"], "value low high k n");
-    has(&json["moves"][0]["score"], "value low high n");
-    has(&json["claims"][0], "claim answer");
-}
-
-#[test]
-fn the_json_of_trap_has_the_promised_fields() {
-    let json = store().run_with(&["trap", TRAP, "--format", "json"]).json();
-    has(&json, "filter cutoffs traps");
-    let figures = "occurrence steered slip_rate find_rate score_after_slip edge_after_slip \
-        edge_refuted edge_no_slip usual worth price net slips_per_1000 ahead verdict";
-    let trap = &json["traps"][0];
-    has(trap, "name setter line trap_fen bait slip refutation games bands");
-    has(trap, figures);
-    has(&trap["usual"], "san edge");
-    has(&trap["ahead"], "games expected at_least_one");
-    has(&trap["verdict"], "codes sentence");
-    has(&trap["bands"][0], &format!("from below {figures}"));
-    assert_eq!((&trap["slip_rate"]["k"], &trap["slip_rate"]["n"]), (&60.into(), &90.into()));
-    assert_eq!((&trap["find_rate"]["k"], &trap["find_rate"]["n"]), (&40.into(), &60.into()));
-    assert_eq!(trap["setter"], "black");
-}
-
-#[test]
-fn the_json_of_about_has_the_promised_fields() {
-    let json = store().run("about --format json").json();
-    has(
-        &json,
-        "format sources games_read games_counted left_out positions cells visits visits_dropped \
-         half_moves keep_from",
-    );
-    has(&json["sources"][0], "name hash games_read games_counted left_out first last complete");
-    assert_eq!((&json["games_read"], &json["games_counted"]), (&163.into(), &160.into()));
-}
-
-#[test]
-fn claims_decide_the_exit_status() {
-    let folder = store();
-    let rows = [
-        ("e4 first", 0, "holds"),
-        ("e4 >= 80%", 0, "holds"),
-        ("d4 first", 1, "fails"),
-        ("d4 >= 40%", 1, "fails"),
-        ("d4 >= 6%", 0, "undecided"),
-    ];
-    for (claim, status, answer) in rows {
-        let run = folder.run_with(&["moves", "--format", "json", "--expect", claim]).exits(status);
-        let json: serde_json::Value = serde_json::from_str(&run.stdout()).expect("JSON");
-        assert_eq!(json["claims"][0]["answer"], answer, "{claim}");
-        run.check(run.stderr().is_empty(), "nothing on standard error");
-    }
-}
-
-#[test]
-fn of_several_claims_one_that_fails_decides() {
-    let two = ["moves", "--expect", "e4 first", "--expect", "d4 first"];
-    let run = store().run_with(&two).exits(1);
-    assert_eq!(run.stdout().matches("holds").count(), 1, "{run}");
-    assert_eq!(run.stdout().matches("fails").count(), 1, "{run}");
-}
-
-#[test]
-fn a_position_without_games_says_how_far_the_store_reaches() {
-    let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
-    let answer = folder.run_with(&["moves", "1. h4"]).answer();
-    assert_snapshot!(answer, @r"
-    1. h4
-    rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
-    Black to move
-    No games here by movers of all ratings, all paces.
-
-    Up to 2 games may be missing here: rare positions were dropped.
-    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
-    had up to 2 games).
-    ");
-    assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
-    assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);
-}
-
-#[test]
-fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
-    let folder = store();
-    let fen = "r1bqkbnr/pppp1ppp/2n5/4p3/2B1P3/5N2/PPPP1PPP/RNBQK2R b KQkq - 3 3";
-    let written = [
-        vec!["1. e4 e5 2. Nf3 Nc6 3. Bc4"],
-        vec!["e4 e5 Nf3 Nc6 Bc4"],
-        vec!["e2e4 e7e5 g1f3 b8c6 f1c4"],
-        vec![
-            "Nf3 Nc6 Bc4",
-            "--fen",
-            "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2",
-        ],
-        vec!["--fen", fen],
-    ];
-    let answers = written.map(|line| {
-        let arguments = [&["moves", "--format", "csv"][..], &line].concat();
-        folder.run_with(&arguments).answer()
-    });
-    assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
-    assert_eq!(answers[0].lines().count(), 3);
-}
-
-#[test]
-fn traps_from_a_file_bear_the_names_of_their_games() {
-    let folder = store();
-    folder.write(
-        "traps.pgn",
-        format!(
-            "[Event \"Shilling\"]\n\n{TRAP} *\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n"
-        ),
-    );
-    let json = folder.run("trap traps.pgn --format json").json();
-    assert_eq!(
-        (&json["traps"][0]["name"], &json["traps"][1]["name"]),
-        (&"Shilling".into(), &"Fool".into())
-    );
-    assert_eq!(json["traps"][1]["games"], 0);
-}
-
-#[test]
-fn many_traps_are_answered_in_the_order_asked_and_as_alone() {
-    let folder = store();
-    let game = |number: usize| format!("[Event \"Trap {number}\"]\n\n{TRAP} *\n\n");
-    folder.write("traps.pgn", (0..50).map(game).collect::<String>());
-    folder.write("one.pgn", game(0));
-    let all = folder.run("trap traps.pgn --format json").json();
-    let mut one = folder.run("trap one.pgn --format json").json()["traps"][0].clone();
-    let traps = all["traps"].as_array().expect("a list");
-    assert_eq!(traps.len(), 50);
-    for (number, trap) in traps.iter().enumerate() {
-        one["name"] = format!("Trap {number}").into();
-        assert_eq!(trap, &one);
-    }
 }
 
 #[test]

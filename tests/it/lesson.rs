@@ -91,7 +91,7 @@ fn the_sentence_has_the_figures_of_the_trap_in_their_order() {
     let steered = ends(&trap["steered"]);
     let mut expected = vec![steered[0]];
     expected.extend(steered);
-    for figure in ["slip_rate", "find_rate", "net"] {
+    for figure in ["slip_rate", "find_rate", "net_per_1000"] {
         expected.extend(ends(&trap[figure]));
     }
     expected.extend(ends(&trap["ahead"]["expected"]));

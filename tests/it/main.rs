@@ -2,6 +2,7 @@
 
 mod adding;
 mod architecture;
+mod asked;
 mod bad_input;
 mod claims;
 mod commands;
@@ -28,6 +29,7 @@ mod model;
 mod outputs;
 mod planted;
 mod reading;
+mod schema;
 mod spilled;
 mod standard;
 mod statistics;

@@ -46,7 +46,7 @@ macro_rules! language {
 
 language! {
     code, thousands, decimal, percent, minus, and, or, white, black, of_games,
-    too_few, no_bait, no_refutation,
+    too_few, no_bait,
     title, by, for_whom, counted_from, one_month, months_from_to,
     level_all, level_below, level_from, level_between, in_paces,
     summary, room, begin_one, begin_several, begin_none, one_lesson, several_lessons, number, trap, side_head, reach, slips, found, net,
@@ -109,7 +109,6 @@ pub const ENGLISH: Language = Language {
     of_games: "{figure} of {n}",
     too_few: "too few games ({n})",
     no_bait: "none: the slip is the first move",
-    no_refutation: "none: the line ends with the slip",
 
     title: "Opening traps",
     by: "By {author}",
@@ -330,7 +329,7 @@ impl Language {
             SoundnessCode::Sound => self.soundness[0],
             SoundnessCode::Playable => self.soundness[1],
             SoundnessCode::Unsound => self.soundness[2],
-            SoundnessCode::NoEvidence => self.soundness[3],
+            SoundnessCode::Unknown => self.soundness[3],
         }
     }
 

@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 use std::convert::Infallible;
 
-use deadfall::answers::trap::TrapLine;
 use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use deadfall::lines::{Line, Trap};
 use deadfall::terms::{Band, CellId, Key, MoveCode, Pace};
-use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::sampling::Chance;
@@ -60,7 +59,7 @@ pub struct Month {
     positions: BTreeMap<Key, PositionCounts>,
     totals: Totals,
     limits: Limits,
-    pub line: TrapLine,
+    pub trap: Trap,
     /// True mean seconds of the slip and of the other moves at the paces that were drawn.
     pub seconds: [f64; 2],
 }
@@ -92,7 +91,7 @@ impl League {
     /// Plays a month.
     pub fn month(&self, chance: &mut Chance) -> Month {
         let (moves, slip) = LINES[self.keeps.len() - 1];
-        let mut play = Play { month: Month::empty(line(moves, slip)), chance, league: self };
+        let mut play = Play { month: Month::empty(trap(moves, slip)), chance, league: self };
         let mut drawn = [Drawn::default(); 2];
         for (index, truth) in self.bands.iter().enumerate() {
             let band = Band::from_index(10 + index).expect("a band");
@@ -109,18 +108,13 @@ impl League {
     }
 }
 
-fn line(words: &str, slip: usize) -> TrapLine {
-    let mut position = Chess::default();
-    let moves = words.split(' ').map(|word| {
-        let mv = word.parse::<San>().expect("a move").to_move(&position).expect("a legal move");
-        position.play_unchecked(mv);
-        mv
-    });
-    TrapLine { name: "Planted".into(), moves: moves.collect(), slip, ..TrapLine::default() }
+fn trap(words: &str, slip: usize) -> Trap {
+    let line: Line = words.parse().expect("a line");
+    Trap::new("Planted".into(), line, slip).expect("a refutation follows")
 }
 
 impl Month {
-    fn empty(line: TrapLine) -> Month {
+    fn empty(trap: Trap) -> Month {
         Month {
             positions: BTreeMap::new(),
             totals: Totals::default(),
@@ -130,7 +124,7 @@ impl Month {
                 absent_may_lack: 0,
                 incomplete: Vec::new(),
             },
-            line,
+            trap,
             seconds: [0.0; 2],
         }
     }
@@ -138,8 +132,8 @@ impl Month {
     /// Adds games of one move in the position before the line's half-move `ply`: the line's own move or another.
     fn add(&mut self, ply: usize, own: bool, id: CellId, cell: Cell) {
         let mut position = Chess::default();
-        self.line.moves[..ply].iter().for_each(|&mv| position.play_unchecked(mv));
-        let needed = self.line.moves[ply];
+        self.trap.line().moves()[..ply].iter().for_each(|&mv| position.play_unchecked(mv));
+        let needed = self.trap.line().moves()[ply];
         let mv: Move = match own {
             true => needed,
             false => position.legal_moves().into_iter().find(|&mv| mv != needed).expect("others"),
@@ -187,7 +181,7 @@ impl Play<'_> {
                 self.month.add(2 * choice + 1, false, id, usual);
             }
         }
-        let slip = self.month.line.slip;
+        let slip = self.month.trap.slip_ply();
         let slips = self.chance.binomial(here, truth.slip);
         let finds = self.chance.binomial(slips, truth.find);
         let [refuted, missed, held, _] = self.league.edges;

@@ -25,7 +25,7 @@ fn what_is_found_is_read_back_by_trap() {
     let folder = Folder::built(one_trap(), "");
     let answer = folder.run("hunt --as white --pgn found.pgn --format json").json();
     assert_eq!(answer["found"][0]["line"], "1. e4 e5 2. Nf3 f6?? 3. Nxe5");
-    for field in ["drop", "p", "q", "net", "steered", "bands", "evaluations"] {
+    for field in ["drop", "p", "q", "net_per_1000", "steered", "bands", "evaluations"] {
         assert!(!answer["found"][0][field].is_null(), "{field}");
     }
     assert!(answer["tests"].as_u64() > Some(0) && answer["hidden"].is_u64());
