@@ -1,18 +1,64 @@
 //! `build`: dumps into the store.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::BuildArgs;
+use clap::Args;
+
 use super::error::CliError;
 use super::files::needs_folder;
+use super::import_args::ImportArgs;
 use super::movers::paces;
 use super::output;
-use super::watch::{Extent, watching};
-use crate::games::{LeftOut, LeftOutTally, Rules};
-use crate::importer::{DumpReport, Memory, Outcome, Plan, Progress, Stop, build};
+use super::watch::{Extent, WatchArgs, watching};
+use crate::games::{DateBound, LeftOut, LeftOutTally, Rules};
+use crate::importer::{DumpReport, Outcome, Plan, Progress, Stop, build};
 use crate::pages::build::{BuildReport, text};
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
+use crate::terms::Pace;
+
+/// `build`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content tells. A folder stands for \
+the files in it that have .pgn in their names. Games without ratings, such as those of a file of traps, \
+are left out; what was left out, and why, is told at the end.
+
+A store that exists is added to; options that are not given are then taken from it. A dump that is \
+already in is refused.")]
+pub struct BuildArgs {
+    /// Dumps: files, folders of them, or - for standard input
+    #[arg(required = true, value_name = "SOURCE")]
+    pub sources: Vec<String>,
+    /// Count the first N half-moves of each game; a move of each side makes two [default: 30]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub half_moves: Option<u16>,
+    /// How the store is written.
+    #[command(flatten)]
+    pub import: ImportArgs,
+    /// Put unfinished work into this folder [default: beside the store]
+    #[arg(long, value_name = "DIR")]
+    pub temp_dir: Option<PathBuf>,
+    /// Leave out games before this day or month, such as 2031-05-17 or 2031-05
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<DateBound>,
+    /// Leave out games after this day or month
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<DateBound>,
+    /// Count only games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
+    /// classical, correspondence, unknown
+    #[arg(long, value_name = "PACE", value_delimiter = ',')]
+    pub pace: Vec<Pace>,
+    /// Leave out games between players more than N rating points apart
+    #[arg(long, value_name = "N")]
+    pub max_gap: Option<u16>,
+    /// Count a dump that breaks off as far as it can be read, and remember that it is incomplete
+    #[arg(long)]
+    pub keep_going: bool,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
+}
 
 /// Runs the command.
 pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
@@ -42,10 +88,6 @@ pub(super) fn stop_on_signal() -> Result<Stop, CliError> {
     ctrlc::set_handler(move || on_signal.set())
         .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
     Ok(stop)
-}
-
-pub(super) fn processors() -> usize {
-    std::thread::available_parallelism().map_or(1, usize::from)
 }
 
 fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
@@ -124,9 +166,9 @@ fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
         sources: find_dumps(&args.sources)?,
         store: store.to_owned(),
         rules,
-        keep_from: args.keep_from.unwrap_or(old_keep),
-        memory: args.memory.unwrap_or(Memory::DEFAULT),
-        threads: args.threads.map_or_else(processors, usize::from),
+        keep_from: args.import.keep_from.unwrap_or(old_keep),
+        memory: args.import.memory(),
+        threads: args.import.threads(),
         temp_dir: args.temp_dir.clone(),
         keep_going: args.keep_going,
     })
