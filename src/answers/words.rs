@@ -39,12 +39,6 @@ pub(super) fn percent_interval(rate: &Rate) -> Option<String> {
     Some(format!("{} [{}, {}]", percent(value), percent(low), percent(high)))
 }
 
-/// A mean score as percentages, `54.3 % [51.0 %, 57.6 %]`; none where withheld.
-pub(super) fn percents(mean: &Mean) -> Option<String> {
-    let (value, low, high) = (mean.value?, mean.low?, mean.high?);
-    Some(format!("{} [{}, {}]", percent(value), percent(low), percent(high)))
-}
-
 /// `31.2 % [28.0 %, 34.6 %] of 760 opponents`; none where withheld.
 pub(super) fn percent_of(rate: &Rate, whom: &str) -> Option<String> {
     Some(format!("{} of {} {whom}", percent_interval(rate)?, rate.n))
@@ -60,12 +54,6 @@ pub(super) fn points(mean: &Mean) -> Option<String> {
 pub(super) fn number(mean: &Mean) -> Option<String> {
     let (value, low, high) = (mean.value?, mean.low?, mean.high?);
     Some(format!("{} [{}, {}]", digits(value), digits(low), digits(high)))
-}
-
-/// `+0.195 [+0.077, +0.277]`; none where withheld.
-pub(super) fn signed(mean: &Mean) -> Option<String> {
-    let (value, low, high) = (mean.value?, mean.low?, mean.high?);
-    Some(format!("{value:+.3} [{low:+.3}, {high:+.3}]"))
 }
 
 /// About three significant digits of a number that is not negative.

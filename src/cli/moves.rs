@@ -11,7 +11,7 @@ use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
 use crate::answers::Question;
-use crate::answers::claims::{Answer, judge_listed};
+use crate::answers::claims::{Answer, MovesAnswer, evaluate_list};
 use crate::answers::moves::table;
 use crate::lines::{Claim, ClaimList};
 use crate::pages::{claims, json, moves};
@@ -86,16 +86,16 @@ fn position(
     let claims = args.expect.iter().map(|claim| Claim::parse(claim, position));
     let claims = claims.collect::<Result<Vec<_>, _>>().map_err(CliError::input)?;
     let table = table(&Store::open(store)?, position, question)?;
-    let table = table.with_claims(position, &claims, about);
+    let answer = MovesAnswer::of(table, position, &claims, about);
     match args.answer.format {
         Format::Table => {
             let written = (!line.is_empty()).then(|| line.to_string());
-            moves::text(output.answer(), &table, written.as_deref())?;
+            moves::text(output.answer(), &answer, written.as_deref())?;
         }
-        Format::Json => json(output.answer(), &table)?,
-        Format::Csv => moves::csv(output.answer(), &table)?,
+        Format::Json => json(output.answer(), &answer)?,
+        Format::Csv => moves::csv(output.answer(), &answer)?,
     }
-    Ok(table.claims.iter().map(|claim| claim.answer).collect())
+    Ok(answer.claims.iter().map(|claim| claim.answer).collect())
 }
 
 /// Judges a file of claims; their answers.
@@ -110,7 +110,7 @@ fn listed(
     let name = file.display();
     let list = ClaimList::read(&read_text(file)?)
         .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
-    let report = judge_listed(&Store::open(store)?, &list, question, about)?;
+    let report = evaluate_list(&Store::open(store)?, &list, question, about)?;
     match args.answer.format {
         Format::Table => claims::text(output.answer(), &report)?,
         Format::Json => json(output.answer(), &report)?,

@@ -4,7 +4,7 @@ use std::io;
 
 use shakmaty::Color;
 
-use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::claims::{Answer, Because, ClaimAnswer, MovesAnswer};
 use crate::answers::mate::Proof;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{
@@ -66,7 +66,7 @@ fn paces() -> Vec<PaceGames> {
 }
 
 /// 303 games, one move often played and one hardly.
-pub(super) fn move_table_of_two() -> MoveTable {
+fn move_table_of_two() -> MoveTable {
     MoveTable {
         position: PositionView {
             fen: "rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2".into(),
@@ -111,18 +111,24 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 eval_cp: thin(0),
             },
         ],
-        claims: vec![ClaimAnswer {
-            claim: "Nc6 >= 99%".into(),
-            answer: Answer::Undecided,
-            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]".into(),
-            games_to_decide: Some(20_345),
-        }],
         min_sample: 50,
         paces: paces(),
         expected: Some(0.49),
         rating_difference: Some(-6.9),
         limits: limits(),
     }
+}
+
+/// The same with a claim about it.
+pub(super) fn moves_of_two() -> MovesAnswer {
+    let share = Rate::of(300, 303, 50);
+    let claim = ClaimAnswer {
+        claim: "Nc6 >= 99%".into(),
+        answer: Answer::Undecided,
+        because: Because { share, ranks: None, other_games: None, score: None, edge: None },
+        games_to_decide: Some(20_345),
+    };
+    MovesAnswer { table: move_table_of_two(), claims: vec![claim] }
 }
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {

@@ -11,6 +11,7 @@ pub mod about;
 mod board;
 pub mod build;
 pub mod claims;
+mod columns;
 pub mod export;
 mod figures;
 pub mod hunt;
