@@ -76,7 +76,7 @@ fn enumerated(counts: &ModelCounts, wanted: &Hunt, plies: u16) -> BTreeMap<Key, 
 
 /// Knights that go out and come back: transpositions and returns in a few half-moves.
 fn wandering(choices: &[Vec<u8>]) -> ModelCounts {
-    let mut counts = ModelCounts::new().counting(8);
+    let mut counts = ModelCounts::counting(8);
     for game in choices {
         let (mut position, mut moves) = (Chess::default(), Vec::new());
         for choice in game {
