@@ -11,7 +11,7 @@ use super::movers::paces;
 use super::output;
 use super::watch::{Extent, WatchArgs, watching};
 use crate::games::{DateBound, LeftOut, LeftOutTally, Rules};
-use crate::importer::{DumpReport, Outcome, Plan, Progress, Stop, build};
+use crate::importer::{BuildSummary, DumpReport, Plan, Progress, Stop, build};
 use crate::pages::build::{BuildReport, text};
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
@@ -70,9 +70,9 @@ pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
     let work = || build(&plan, &progress, &stop);
-    let outcome = watching(extent, &args.watch, &progress, work)?;
+    let built = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
-    let report = report(&outcome, plan.keep_from);
+    let report = report(&built, plan.keep_from);
     text(&mut page, &report)?;
     output::note(String::from_utf8_lossy(&page).trim_end());
     if report.games_counted == 0 {
@@ -90,8 +90,8 @@ pub(super) fn stop_on_signal() -> Result<Stop, CliError> {
     Ok(stop)
 }
 
-fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
-    let dumps = &outcome.dumps;
+fn report(built: &BuildSummary, keep_from: u64) -> BuildReport {
+    let dumps = &built.dumps;
     let mut left_out = LeftOutTally::default();
     dumps.iter().for_each(|dump| left_out.merge(&dump.left_out));
     BuildReport {
@@ -100,13 +100,13 @@ fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
         left_out,
         examples: examples(dumps),
         keep_from,
-        positions_kept: outcome.positions,
-        positions_dropped: outcome.positions_dropped,
-        visits: outcome.visits_kept,
-        visits_dropped: outcome.visits_dropped,
-        seconds: outcome.seconds,
-        bytes_read: outcome.text_bytes,
-        store_bytes: outcome.store_bytes,
+        positions_kept: built.positions,
+        positions_dropped: built.positions_dropped,
+        visits: built.visits_kept,
+        visits_dropped: built.visits_dropped,
+        seconds: built.seconds,
+        bytes_read: built.text_bytes,
+        store_bytes: built.store_bytes,
         nothing_in: match &dumps[..] {
             [_] => Vec::new(),
             several => several

@@ -42,7 +42,7 @@ pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
     let stop = stop_on_signal()?;
     let progress = Progress::default();
     let work = || join(&plan, &args.stores, &progress, &stop);
-    let outcome = watching(Extent::default(), &args.watch, &progress, work)?;
+    let built = watching(Extent::default(), &args.watch, &progress, work)?;
     let joined = Store::open(store)?;
     let sources = &joined.header().sources;
     let report = JoinReport {
@@ -50,10 +50,10 @@ pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
         games_counted: sources.iter().map(|source| source.games_counted).sum(),
         keep_from: plan.keep_from,
         absent_may_lack: joined.header().absent_may_lack,
-        positions_kept: outcome.positions,
-        positions_dropped: outcome.positions_dropped,
-        seconds: outcome.seconds,
-        store_bytes: outcome.store_bytes,
+        positions_kept: built.positions,
+        positions_dropped: built.positions_dropped,
+        seconds: built.seconds,
+        store_bytes: built.store_bytes,
     };
     let mut page = Vec::new();
     text(&mut page, &report)?;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use super::counting::Counted;
-use super::{BuildError, Outcome, Plan, Progress, Stop, Workspace, finish};
+use super::{BuildError, BuildSummary, Plan, Progress, Stop, Workspace, finish};
 use crate::games::Rules;
 use crate::store::Store;
 
@@ -23,7 +23,7 @@ pub fn join(
     inputs: &[PathBuf],
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
+) -> Result<BuildSummary, BuildError> {
     run(plan, inputs, progress, stop).map_err(|error| error.about(&plan.store))
 }
 
@@ -32,7 +32,7 @@ fn run(
     inputs: &[PathBuf],
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
+) -> Result<BuildSummary, BuildError> {
     let started = Instant::now();
     // The lock comes first, so that no build can end between reading the store and replacing it.
     let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
@@ -45,7 +45,7 @@ fn run(
     super::room::check(&plan, &workspace, &stores, progress)?;
     let mut counted = Counted::default();
     let written = finish::write(&plan, &workspace, &stores, &mut counted, progress, stop)?;
-    Ok(written.outcome(counted, progress, started))
+    Ok(written.summary(counted, progress, started))
 }
 
 /// The store that is there already, then the others.

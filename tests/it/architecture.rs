@@ -45,7 +45,7 @@ const IMPURE: [&str; 10] = [
     "stdout()",
 ];
 
-const LONGEST_FILE: usize = 600;
+const LONGEST_FILE: usize = 450;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

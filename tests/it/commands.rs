@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use crate::kit::{Folder, Game, dump};
 
 /// A trap laid 90 times, and some other games.
-fn games() -> String {
+pub fn games() -> String {
     let game = |moves: &str| Game::of(moves).opening("C50", "Italian Game");
     let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4";
     let slip = game(&format!("{laid} Nxe5 Qg5 Nxf7 Qxg2")).ratings(1250, 1310).result("0-1");
@@ -26,7 +26,7 @@ fn games() -> String {
     counted.iter().map(|(game, count)| game.times(*count)).collect::<String>() + &left_out
 }
 
-fn store() -> Folder {
+pub fn store() -> Folder {
     Folder::built(games(), "--keep-from 1")
 }
 
@@ -49,7 +49,7 @@ fn masked(text: &str) -> String {
 }
 
 /// The text with its decimals cut to four, which is as far as two machines must agree.
-fn rounded(text: &str) -> String {
+pub fn rounded(text: &str) -> String {
     let is_part = |letter: char| letter.is_ascii_digit() || letter == '.';
     let number = |word: &str| match word.split_once('.') {
         Some((whole, decimals)) if !whole.is_empty() && decimals.len() > 4 => {
@@ -88,126 +88,6 @@ fn build_says_what_it_read_left_out_and_kept() {
 
     Kept 15 positions with 11 games or more and dropped 3: 1,340 of 1,370 half-moves are in the store.
     The store is N kB large.
-    ");
-}
-
-#[test]
-fn moves_as_a_table() {
-    assert_snapshot!(store().run_with(&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"]).answer(), @r"
-    Italian Game (C50)
-    1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4
-    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    White to move
-    90 games by movers of all ratings, all paces.
-
-    rank  move  games            share %            score %              edge %
-    ---------------------------------------------------------------------------
-       1  Nxe5     60  66.7 [56.4, 75.5]  33.3 [22.7, 45.9]  0.0 [-10.6, +12.6]
-       2  Nxd4     30  33.3 [24.5, 43.6]       - (30 games)        - (30 games)
-
-    Games by pace: 90 blitz.
-    By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
-    Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
-    games; an association, not an effect.
-    Intervals [low, high] are 95 % and take the ratings as given and games as independent.
-    Withheld (-): fewer than 50 games, the minimum sample.
-    The store counts the first 30 half-moves of each game and keeps every position.
-    ");
-}
-
-#[test]
-fn moves_as_json() {
-    assert_snapshot!(rounded(&store().run("moves d4 --min-sample 5 --format json").answer()), @r#"
-    {
-      "position": {
-        "fen": "rnbqkbnr/pppppppp/8/8/3P4/8/PPP1PPPP/RNBQKBNR b KQkq - 0 1",
-        "to_move": "black",
-        "name": null,
-        "eco": null,
-        "may_lack": 0
-      },
-      "filter": {
-        "from": 0,
-        "below": 4000,
-        "pace": [
-          "bullet",
-          "blitz",
-          "rapid",
-          "classical",
-          "correspondence",
-          "unknown"
-        ]
-      },
-      "games": 10,
-      "moves": [
-        {
-          "san": "d5",
-          "uci": "d7d5",
-          "rank": 1,
-          "games": 10,
-          "wins": 0,
-          "draws": 0,
-          "losses": 10,
-          "share": {
-            "value": 1.0,
-            "low": 0.7225,
-            "high": 1.0,
-            "k": 10,
-            "n": 10
-          },
-          "score": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "expected": 0.571,
-          "edge": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "clock_s": {
-            "value": null,
-            "low": null,
-            "high": null,
-            "n": 0,
-            "withheld": "no games"
-          },
-          "eval_cp": {
-            "value": -31.0,
-            "low": null,
-            "high": null,
-            "n": 10
-          }
-        }
-      ],
-      "claims": [],
-      "min_sample": 5,
-      "paces": [
-        {
-          "pace": "rapid",
-          "games": 10
-        }
-      ],
-      "expected": 0.571,
-      "rating_difference": 49.6715,
-      "limits": {
-        "half_moves": 30,
-        "keep_from": 1,
-        "absent_may_lack": 0,
-        "incomplete": []
-      }
-    }
-    "#);
-}
-
-#[test]
-fn moves_as_csv() {
-    assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
-    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
-    1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
     ");
 }
 
@@ -387,26 +267,11 @@ fn fields(value: &serde_json::Value) -> Vec<&str> {
 
 /// Whether all these fields are there.
 #[track_caller]
-fn has(value: &serde_json::Value, names: &str) {
+pub fn has(value: &serde_json::Value, names: &str) {
     let fields = fields(value);
     let missing: Vec<&str> =
         names.split_whitespace().filter(|name| !fields.contains(name)).collect();
     assert!(missing.is_empty(), "no {missing:?} among {fields:?}");
-}
-
-#[test]
-fn the_json_of_moves_has_the_promised_fields() {
-    let json = store().run_with(&["moves", "--format", "json", "--expect", "e4 first"]).json();
-    has(&json, "position filter games moves claims");
-    has(&json["position"], "fen to_move name eco may_lack");
-    has(&json["filter"], "from below pace");
-    has(
-        &json["moves"][0],
-        "san uci rank games wins draws losses share score expected edge clock_s eval_cp",
-    );
-    has(&json["moves"][0]["share"], "value low high k n");
-    has(&json["moves"][0]["score"], "value low high n");
-    has(&json["claims"][0], "claim answer");
 }
 
 #[test]
@@ -437,73 +302,6 @@ fn the_json_of_about_has_the_promised_fields() {
     );
     has(&json["sources"][0], "name hash games_read games_counted left_out first last complete");
     assert_eq!((&json["games_read"], &json["games_counted"]), (&163.into(), &160.into()));
-}
-
-#[test]
-fn claims_decide_the_exit_status() {
-    let folder = store();
-    let rows = [
-        ("e4 first", 0, "holds"),
-        ("e4 >= 80%", 0, "holds"),
-        ("d4 first", 1, "fails"),
-        ("d4 >= 40%", 1, "fails"),
-        ("d4 >= 6%", 0, "undecided"),
-    ];
-    for (claim, status, answer) in rows {
-        let run = folder.run_with(&["moves", "--format", "json", "--expect", claim]).exits(status);
-        let json: serde_json::Value = serde_json::from_str(&run.stdout()).expect("JSON");
-        assert_eq!(json["claims"][0]["answer"], answer, "{claim}");
-        run.check(run.stderr().is_empty(), "nothing on standard error");
-    }
-}
-
-#[test]
-fn of_several_claims_one_that_fails_decides() {
-    let two = ["moves", "--expect", "e4 first", "--expect", "d4 first"];
-    let run = store().run_with(&two).exits(1);
-    assert_eq!(run.stdout().matches("holds").count(), 1, "{run}");
-    assert_eq!(run.stdout().matches("fails").count(), 1, "{run}");
-}
-
-#[test]
-fn a_position_without_games_says_how_far_the_store_reaches() {
-    let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
-    let answer = folder.run_with(&["moves", "1. h4"]).answer();
-    assert_snapshot!(answer, @r"
-    1. h4
-    rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
-    Black to move
-    No games here by movers of all ratings, all paces.
-
-    Up to 2 games may be missing here: rare positions were dropped.
-    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
-    had up to 2 games).
-    ");
-    assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
-    assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);
-}
-
-#[test]
-fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
-    let folder = store();
-    let fen = "r1bqkbnr/pppp1ppp/2n5/4p3/2B1P3/5N2/PPPP1PPP/RNBQK2R b KQkq - 3 3";
-    let written = [
-        vec!["1. e4 e5 2. Nf3 Nc6 3. Bc4"],
-        vec!["e4 e5 Nf3 Nc6 Bc4"],
-        vec!["e2e4 e7e5 g1f3 b8c6 f1c4"],
-        vec![
-            "Nf3 Nc6 Bc4",
-            "--fen",
-            "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2",
-        ],
-        vec!["--fen", fen],
-    ];
-    let answers = written.map(|line| {
-        let arguments = [&["moves", "--format", "csv"][..], &line].concat();
-        folder.run_with(&arguments).answer()
-    });
-    assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
-    assert_eq!(answers[0].lines().count(), 3);
 }
 
 #[test]

@@ -3,6 +3,7 @@
 mod adding;
 mod architecture;
 mod bad_input;
+mod circles;
 mod claims;
 mod commands;
 mod coverage;
@@ -24,6 +25,7 @@ mod killed;
 mod kit;
 mod lesson;
 mod model;
+mod moves;
 mod planted;
 mod reading;
 mod spilled;
