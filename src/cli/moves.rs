@@ -93,7 +93,7 @@ fn position(
             moves::text(output.answer(), &answer, written.as_deref())?;
         }
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => moves::csv(output.answer(), &answer)?,
+        Format::Csv => moves::csv(output.answer(), &answer.table)?,
     }
     Ok(answer.claims.iter().map(|claim| claim.answer).collect())
 }

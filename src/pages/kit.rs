@@ -66,7 +66,7 @@ fn paces() -> Vec<PaceGames> {
 }
 
 /// 303 games, one move often played and one hardly.
-fn move_table_of_two() -> MoveTable {
+pub(super) fn move_table_of_two() -> MoveTable {
     MoveTable {
         position: PositionView {
             fen: "rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2".into(),

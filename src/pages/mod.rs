@@ -11,7 +11,6 @@ pub mod about;
 mod board;
 pub mod build;
 pub mod claims;
-mod columns;
 pub mod export;
 mod figures;
 pub mod hunt;

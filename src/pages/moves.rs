@@ -3,59 +3,62 @@
 use std::io::{self, Write};
 
 use super::claims::claim_line;
-use super::columns::{self, Column, Figure, mean, plain, rate};
-use super::figures::{Reasons, Unit};
+use super::figures::{Reasons, Shown, Unit};
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted};
+use super::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
 use super::words::{self, clean};
 use crate::answers::claims::MovesAnswer;
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
-
-/// What is known of a move.
-const COLUMNS: [Column<MoveRow>; 13] = [
-    plain("rank", |row| row.rank.to_string()),
-    plain("san", |row| row.san.clone()),
-    plain("uci", |row| row.uci.clone()),
-    plain("games", |row| row.games.to_string()),
-    plain("wins", |row| row.wins.to_string()),
-    plain("draws", |row| row.draws.to_string()),
-    plain("losses", |row| row.losses.to_string()),
-    rate("share", "share %", Unit::Percent, |row| Some((&row.share).into())),
-    mean("score", "score %", Unit::Percent, |row| Some((&row.score).into())),
-    plain("expected", |row| row.expected.to_string()),
-    mean("edge", "edge %", Unit::Edge, |row| Some((&row.edge).into())),
-    mean("clock_s", "seconds", Unit::Number, |row| Some((&row.clock_s).into())),
-    mean("eval_cp", "eval", Unit::Pawns, |row| Some((&row.eval_cp).into())),
-];
-
-/// The figures that rest on other games than the move's own, if on any.
-const OF_SOME_GAMES: [&str; 2] = ["clock_s", "eval_cp"];
 
 /// The move table for people. `line` is how the position was asked for, if by moves.
 pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> io::Result<()> {
     let MovesAnswer { table, claims } = answer;
     let mut page = head(&table.position, line);
     let movers = words::filter(table.filter);
-    let (rows, reasons) = move_table(&table.moves);
     if table.games == 0 {
         page += &paragraph(&format!("No games here by {movers}."), 0);
     } else {
         page += &paragraph(&format!("{} by {movers}.", counted(table.games, "game")), 0);
         page.push('\n');
-        page += &rows;
+        page += &move_table(table);
     }
     if !claims.is_empty() {
         page += "\nClaims\n";
         claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
     }
     page.push('\n');
-    notes(table, &reasons).iter().for_each(|note| page += &paragraph(note, 0));
+    notes(table).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }
 
 /// One row a move, in full precision.
-pub fn csv<W: Write>(out: W, answer: &MovesAnswer) -> io::Result<()> {
-    columns::csv(out, &COLUMNS, &answer.table.moves)
+pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
+    let mut head: Vec<String> =
+        ["rank", "san", "uci", "games", "wins", "draws", "losses"].map(String::from).into();
+    head.extend(rate_head("share"));
+    head.extend(mean_head("score"));
+    head.push("expected".into());
+    head.extend(["edge", "clock_s", "eval_cp"].iter().flat_map(|name| mean_head(name)));
+    head.push("withheld".into());
+    let mut rows = Rows::new(out, &head)?;
+    for row in &table.moves {
+        let mut cells = vec![row.rank.to_string(), row.san.clone(), row.uci.clone()];
+        cells.extend([row.games, row.wins, row.draws, row.losses].map(|n| n.to_string()));
+        cells.extend(rate(&row.share));
+        cells.extend(mean(&row.score));
+        cells.push(number(Some(row.expected)));
+        cells.extend([&row.edge, &row.clock_s, &row.eval_cp].into_iter().flat_map(mean));
+        cells.push(withheld([
+            ("share", row.share.withheld.as_ref()),
+            ("score", row.score.withheld.as_ref()),
+            ("edge", row.edge.withheld.as_ref()),
+            ("clock_s", row.clock_s.withheld.as_ref()),
+            ("eval_cp", row.eval_cp.withheld.as_ref()),
+        ]));
+        rows.row(&cells)?;
+    }
+    rows.finish()
 }
 
 fn head(position: &PositionView, line: Option<&str>) -> String {
@@ -70,34 +73,41 @@ fn head(position: &PositionView, line: Option<&str>) -> String {
     format!("{name}{line}{}\n{to_move} to move\n", clean(&position.fen))
 }
 
-/// The table, and why some of its figures are withheld.
-fn move_table(rows: &[MoveRow]) -> (String, Reasons) {
-    let figures = COLUMNS.iter().filter_map(|column| Some((column.key, column.figure()?)));
-    let shown = |(key, figure): &(&str, &Figure<MoveRow>)| {
-        let rests = |row| (figure.get)(row).is_some_and(|shown| shown.n > 0);
-        !OF_SOME_GAMES.contains(key) || rows.iter().any(rests)
-    };
-    let figures: Vec<_> = figures.filter(shown).collect();
-    let mut heads = vec![("rank", Side::Right), ("move", Side::Left), ("games", Side::Right)];
-    for (key, figure) in &figures {
-        heads.push((figure.head, Side::Right));
-        heads.extend(OF_SOME_GAMES.contains(key).then_some(("n", Side::Right)));
+fn move_table(table: &MoveTable) -> String {
+    let timed = table.moves.iter().any(|row| row.clock_s.n > 0);
+    let judged = table.moves.iter().any(|row| row.eval_cp.n > 0);
+    let mut columns = vec![
+        ("rank", Side::Right),
+        ("move", Side::Left),
+        ("games", Side::Right),
+        ("share %", Side::Right),
+        ("score %", Side::Right),
+        ("edge %", Side::Right),
+    ];
+    if timed {
+        columns.extend([("seconds", Side::Right), ("n", Side::Right)]);
     }
-    let (mut table, mut reasons) = (TextTable::new(&heads), Reasons::default());
-    for row in rows {
+    if judged {
+        columns.extend([("eval", Side::Right), ("n", Side::Right)]);
+    }
+    let mut page = TextTable::new(&columns);
+    for row in &table.moves {
         let mut cells = vec![row.rank.to_string(), row.san.clone(), count(row.games)];
-        for (key, figure) in &figures {
-            let Some(shown) = (figure.get)(row) else { continue };
-            reasons.note(shown);
-            cells.push(shown.line(figure.unit));
-            cells.extend(OF_SOME_GAMES.contains(key).then(|| count(shown.n)));
+        cells.push(Shown::from(&row.share).line(Unit::Percent));
+        cells.push(Shown::from(&row.score).line(Unit::Percent));
+        cells.push(Shown::from(&row.edge).line(Unit::Edge));
+        if timed {
+            cells.extend([Shown::from(&row.clock_s).line(Unit::Number), count(row.clock_s.n)]);
         }
-        table.row(cells);
+        if judged {
+            cells.extend([Shown::from(&row.eval_cp).line(Unit::Pawns), count(row.eval_cp.n)]);
+        }
+        page.row(cells);
     }
-    (table.render(), reasons)
+    page.render()
 }
 
-fn notes(table: &MoveTable, reasons: &Reasons) -> Vec<String> {
+fn notes(table: &MoveTable) -> Vec<String> {
     let mut notes = Vec::new();
     if table.games > 0 {
         notes.push(format!("Games by pace: {}.", words::mix(&table.paces)));
@@ -121,19 +131,34 @@ fn notes(table: &MoveTable, reasons: &Reasons) -> Vec<String> {
             "Intervals [low, high] are 95 % and take the ratings as given and games as independent."
                 .into(),
         );
-        notes.extend(reasons.sentence());
+        notes.extend(reasons(&table.moves).sentence());
     }
     notes.extend(words::may_lack(table.position.may_lack, "here"));
     notes.extend(words::limits(&table.limits));
     notes
 }
 
+fn reasons(rows: &[MoveRow]) -> Reasons {
+    let timed = rows.iter().any(|row| row.clock_s.n > 0);
+    let judged = rows.iter().any(|row| row.eval_cp.n > 0);
+    let mut reasons = Reasons::default();
+    for row in rows {
+        reasons.note(Shown::from(&row.share));
+        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean.into()));
+        if timed {
+            reasons.note(Shown::from(&row.clock_s));
+        }
+        if judged {
+            reasons.note(Shown::from(&row.eval_cp));
+        }
+    }
+    reasons
+}
+
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
-
     use super::*;
-    use crate::pages::kit::{moves_of_two, printed};
+    use crate::pages::kit::{move_table_of_two, moves_of_two, printed};
 
     #[test]
     fn the_text_shows_every_figure_with_its_count() {
@@ -171,10 +196,9 @@ mod tests {
 
     #[test]
     fn a_position_without_games_says_how_far_the_counts_reach() {
-        let mut answer = MovesAnswer { claims: vec![], ..moves_of_two() };
-        let table = &mut answer.table;
-        (table.games, table.moves, table.paces) = (0, vec![], vec![]);
+        let mut table = MoveTable { games: 0, moves: vec![], paces: vec![], ..move_table_of_two() };
         (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
+        let answer = MovesAnswer { table, claims: Vec::new() };
         insta::assert_snapshot!(printed(|out| text(out, &answer, None)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
@@ -188,18 +212,19 @@ mod tests {
 
     #[test]
     fn columns_without_readings_are_left_away() {
-        let mut answer = moves_of_two();
-        for row in &mut answer.table.moves {
+        let mut table = move_table_of_two();
+        for row in &mut table.moves {
             row.clock_s = crate::answers::Mean::plain(0, 0, 50);
             row.eval_cp = crate::answers::Mean::plain(0, 0, 50);
         }
+        let answer = MovesAnswer { table, claims: Vec::new() };
         let page = printed(|out| text(out, &answer, None));
         assert!(!page.contains("seconds") && !page.contains("eval"));
     }
 
     #[test]
     fn the_csv_has_one_row_a_move() {
-        insta::assert_snapshot!(printed(|out| csv(out, &moves_of_two())), @"
+        insta::assert_snapshot!(printed(|out| csv(out, &move_table_of_two())), @"
         rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
         1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9712994007995948,0.9966271666906052,300,303,0.5,0.445661333309047,0.554338666690953,300,0.49,0.01,-0.0446,0.0646,300,3.25,3,3.5,250,-25,,,120,
         2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003372833309394866,0.028700599200405186,3,303,,,,3,0.5,,,,3,,,,2,,,,0,\"score: 3 games, 50 needed; edge: 3 games, 50 needed; clock_s: 2 games, 50 needed; eval_cp: no games\"
@@ -211,9 +236,6 @@ mod tests {
         let page = printed(|out| crate::pages::json(out, &moves_of_two()));
         let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
         assert_eq!(back["moves"][0]["share"]["k"], 300);
-        let fields = back["moves"][0].as_object().expect("a row").keys();
-        let columns: BTreeSet<&str> = COLUMNS.iter().map(|column| column.key).collect();
-        assert_eq!(fields.map(String::as_str).collect::<BTreeSet<_>>(), columns);
         assert_eq!(back["claims"][0]["answer"], "undecided");
         assert_eq!(back["position"]["to_move"], "black");
     }

@@ -1,16 +1,14 @@
 //! One finding.
 
-use super::columns::{Row, columns};
-use crate::answers::hunt::{Branch, Evaluations, Found, ReachKind, Verdict};
+use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
 use crate::pages::board::{self, BoardStyle};
 use crate::pages::figures::{Shown, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::{self, clean};
 
-/// The finding of a row, with its board if wanted.
-pub(super) fn text(row: &Row<'_>, with_board: bool) -> String {
-    let Row { found, place, .. } = row;
+/// The finding at a place of the list, with its board if wanted.
+pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board: bool) -> String {
     let trap = &found.trap;
     let eco = trap.eco.as_deref().map_or(String::new(), |eco| format!(" ({})", clean(eco)));
     let mut page = paragraph(&format!("{place}. {}{eco}", clean(&trap.name)), 4);
@@ -21,13 +19,15 @@ pub(super) fn text(row: &Row<'_>, with_board: bool) -> String {
         page += &board::board(&trap.trap_fen, trap.setter, BoardStyle::Ascii);
     }
     page.push('\n');
-    page += &figures(row);
+    page += &figures(found);
     page.push('\n');
-    notes(row).iter().for_each(|note| page += &paragraph(note, 0));
+    notes(found, answer).iter().for_each(|note| page += &paragraph(note, 0));
     page
 }
 
-fn figures(row: &Row<'_>) -> String {
+fn figures(found: &Found) -> String {
+    let trap = &found.trap;
+    let figures = &trap.figures;
     let mut table = TextTable::new(&[
         ("figure", Side::Left),
         ("value", Side::Right),
@@ -35,46 +35,77 @@ fn figures(row: &Row<'_>) -> String {
         ("games", Side::Right),
         ("meaning", Side::Wrapped(52)),
     ]);
-    for column in columns() {
-        let Some(figure) = column.figure() else { continue };
-        let (Some(shown), unit) = ((figure.get)(row), figure.unit) else { continue };
+    let (slip, victim) = (clean(&trap.slip), words::side(trap.setter.other()));
+    let refutation = trap.refutation.as_deref().map_or(String::new(), clean);
+    let reach = match found.reach.kind {
+        ReachKind::Occurrence => format!("games as {victim} that come here"),
+        ReachKind::Repertoire => "games with the repertoire that come here".to_owned(),
+    };
+    let rows: [(&str, Shown<'_>, Unit, String); 8] = [
+        ("reach", (&found.reach.rate).into(), Unit::OneIn, reach),
+        (
+            "slip rate",
+            (&figures.slip_rate).into(),
+            Unit::Percent,
+            format!("victims who play {slip}"),
+        ),
+        (
+            "drop",
+            (&found.drop).into(),
+            Unit::Edge,
+            format!("what {slip} costs against the other moves"),
+        ),
+        (
+            "find rate",
+            (&figures.find_rate).into(),
+            Unit::Percent,
+            format!("setters who reply {refutation}"),
+        ),
+        (
+            "edge refuted",
+            (&figures.edge_refuted).into(),
+            Unit::Edge,
+            format!("with {refutation}, from games that did not choose it"),
+        ),
+        (
+            "edge without slip",
+            (&figures.edge_no_slip).into(),
+            Unit::Edge,
+            "the setter's, when the victim plays something else".to_owned(),
+        ),
+        (
+            "worth",
+            (&figures.worth).into(),
+            Unit::Points,
+            "points per 1000 games that go with knowing the refutation".to_owned(),
+        ),
+        (
+            "net",
+            (&figures.net).into(),
+            Unit::Points,
+            "points per 1000 games of laying it instead of the usual".to_owned(),
+        ),
+    ];
+    for (name, shown, unit, meaning) in rows {
         let mark = shown.mark(unit);
         let interval = match shown.interval(unit) {
             interval if interval.is_empty() => interval,
             interval => format!("{interval}{mark}"),
         };
-        let meaning = match shown.withheld {
-            Some(why) => format!("withheld: {why}"),
-            None => meaning(column.key, row.found),
-        };
+        let meaning = shown.withheld.map_or(meaning, |why| format!("withheld: {why}"));
         let games = if shown.value.is_some() { shown.count() } else { String::new() };
-        let value = format!("{}{mark}", shown.value(unit));
-        table.row(vec![figure.head.to_owned(), value, interval, games, meaning]);
+        table.row(vec![
+            name.to_owned(),
+            format!("{}{mark}", shown.value(unit)),
+            interval,
+            games,
+            meaning,
+        ]);
     }
     table.render()
 }
 
-/// What a figure says of this finding.
-fn meaning(key: &str, found: &Found) -> String {
-    let trap = &found.trap;
-    let (slip, victim) = (clean(&trap.slip), words::side(trap.setter.other()));
-    let refutation = trap.refutation.as_deref().map_or(String::new(), clean);
-    match (key, found.reach.kind) {
-        ("reach", ReachKind::Occurrence) => format!("games as {victim} that come here"),
-        ("reach", ReachKind::Repertoire) => "games with the repertoire that come here".to_owned(),
-        ("slip_rate", _) => format!("victims who play {slip}"),
-        ("drop", _) => format!("what {slip} costs against the other moves"),
-        ("find_rate", _) => format!("setters who reply {refutation}"),
-        ("edge_refuted", _) => format!("with {refutation}, from games that did not choose it"),
-        ("edge_no_slip", _) => "the setter's, when the victim plays something else".to_owned(),
-        ("worth", _) => "points per 1000 games that go with knowing the refutation".to_owned(),
-        ("net", _) => "points per 1000 games of laying it instead of the usual".to_owned(),
-        _ => String::new(),
-    }
-}
-
-fn notes(row: &Row<'_>) -> Vec<String> {
-    let Row { found, answer, .. } = row;
+fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
     let trap = &found.trap;
     let mut notes = vec![format!(
         "{} in the position; p = {}, q = {} among {}. {}",

@@ -1,7 +1,7 @@
 //! The pages of `hunt`.
 
-mod columns;
 mod entry;
+mod flat;
 mod pgn;
 mod summary;
 
@@ -11,9 +11,8 @@ use super::layout::paragraph;
 use super::numbers::{count, counted};
 use super::words;
 use crate::answers::hunt::{HiddenBy, HuntAnswer, ReachKind};
-use columns::Row;
 
-pub use columns::csv;
+pub use flat::csv;
 pub use pgn::pgn;
 
 /// The findings for people: what was tested, a summary, each finding, what it rests on.
@@ -25,7 +24,7 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
     }
     for (index, found) in answer.found.iter().enumerate() {
         page.push('\n');
-        page += &entry::text(&Row { answer, found, place: index + 1, branch: None }, board);
+        page += &entry::text(found, index + 1, answer, board);
     }
     page.push('\n');
     foot(answer).iter().for_each(|note| page += &paragraph(note, 0));

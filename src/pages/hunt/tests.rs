@@ -190,18 +190,6 @@ fn every_row_of_the_table_is_as_wide_as_its_head() {
     assert_eq!(rows[2][at("eval_verdict")], "contradict");
 }
 
-/// The figures of the table are those of JSON under their names.
-#[test]
-fn every_figure_has_the_name_that_it_has_in_json() {
-    let json = serde_json::to_value(found()).expect("plain data");
-    for column in columns::columns().iter().filter(|column| column.figure().is_some()) {
-        let in_trap = &json["figures"][column.key];
-        let value = if in_trap.is_null() { &json[column.key] } else { in_trap };
-        let number = value.get("value").or(value.pointer("/rate/value"));
-        assert!(number.is_some(), "{}: {value}", column.key);
-    }
-}
-
 fn csv_rows(page: &str) -> Vec<Vec<String>> {
     let mut reader =
         ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(page.as_bytes());
