@@ -99,86 +99,71 @@ fn defined(code: &str) -> BTreeSet<String> {
 impl Code {
     /// Reads a file and those below it.
     fn read(&mut self, root: &Path, file: &Path, place: Place) {
-        let full = root.join(file);
-        let text = fs::read_to_string(&full).unwrap_or_else(|error| panic!("{file:?}: {error}"));
-        let lines: Vec<&str> =
-            text.lines().map(|line| line.split("//").next().unwrap_or(line)).collect();
+        let text = fs::read_to_string(root.join(file));
+        let text = text.unwrap_or_else(|error| panic!("{}: {error}", file.display()));
         let folder = file.parent().expect("a file lies in a folder");
         let stem = file.file_stem().expect("a file has a name").to_string_lossy();
-        let below = match &*stem {
-            "lib" | "main" | "mod" => folder.to_owned(),
-            stem => folder.join(stem),
-        };
-        let (mut statement, mut other) = (String::new(), String::new());
-        let (mut scope, mut elsewhere) = (place.clone(), None);
+        let is_face = ["lib", "main", "mod"].contains(&&*stem);
+        let below = if is_face { folder.to_owned() } else { folder.join(&*stem) };
+        let (mut uses, mut statement, mut code) = (Vec::new(), String::new(), String::new());
+        let (mut elsewhere, mut inside) = (None, false);
+        for line in text.lines().map(|line| line.split("//").next().unwrap_or(line)) {
+            // Within `mod tests`, what is above is the file itself.
+            let line = if inside { line.replacen("super::", "self::", 1) } else { line.to_owned() };
+            let bare = line.trim();
+            inside |= line.starts_with("mod ") && bare.ends_with('{');
+            if let Some(path) = bare.strip_prefix("#[path = \"") {
+                elsewhere = Some(folder.join(path.trim_end_matches("\"]")));
+            } else if bare.ends_with(';') && format!(" {bare}").contains(" mod ") {
+                let name = bare.trim_end_matches(';').rsplit(' ').next().expect("a name");
+                let usual = [below.join(format!("{name}.rs")), below.join(name).join("mod.rs")];
+                let usual = usual.into_iter().find(|path| root.join(path).exists());
+                let at = elsewhere.take().or(usual).expect("a module has a file");
+                let inner = [&place.1[..], &[name.to_owned()]].concat();
+                self.read(root, &plain(&at), (place.0, inner));
+            } else if !statement.is_empty() || format!(" {bare}").contains(" use ") {
+                statement = format!("{statement} {bare}");
+                if bare.ends_with(';') {
+                    uses.push(std::mem::take(&mut statement));
+                }
+            } else {
+                code += &line;
+                code.push('\n');
+            }
+        }
         let mut module = Module {
             file: file.display().to_string(),
-            defined: defined(&lines.join("\n")),
+            defined: defined(&code),
             brought: Vec::new(),
             named: Vec::new(),
         };
-        // Modules below are known before the paths that may lead to them.
-        let (mut uses, mut code) = (Vec::new(), Vec::new());
-        for line in lines {
-            let bare = line.trim();
-            if let Some(path) = bare.strip_prefix("#[path = \"") {
-                elsewhere = Some(path.trim_end_matches("\"]").to_owned());
-            } else if bare.ends_with(';') && (bare.starts_with("mod ") || bare.contains(" mod ")) {
-                let name = bare.trim_end_matches(';').rsplit(' ').next().expect("a name");
-                let at = match elsewhere.take() {
-                    Some(path) => folder.join(path),
-                    None => [below.join(format!("{name}.rs")), below.join(name).join("mod.rs")]
-                        .into_iter()
-                        .find(|path| root.join(path).exists())
-                        .unwrap_or_else(|| panic!("no file of {name} in {}", module.file)),
-                };
-                let inner = [&place.1[..], &[name.to_owned()]].concat();
-                self.read(root, &plain(&at), (place.0, inner));
-            } else if bare.starts_with("mod ") && bare.ends_with('{') && !line.starts_with(' ') {
-                code.push((scope.clone(), std::mem::take(&mut other)));
-                scope.1.push("inside".to_owned());
-            } else if !statement.is_empty() || bare.starts_with("use ") || bare.contains(" use ") {
-                statement = format!("{statement} {bare}");
-                if bare.ends_with(';') {
-                    uses.push((scope.clone(), std::mem::take(&mut statement)));
-                }
-            } else {
-                other += line;
-                other.push('\n');
-            }
-        }
-        code.push((scope, other));
-        for (scope, text) in uses {
+        for text in uses {
             let (visible, tree) = text.split_once("use ").expect("it was found by that");
-            for (path, name) in written_out(tree.trim().trim_end_matches(';')) {
-                let known = self.absolute(&module, &scope, &words(&path));
+            for (path, name) in written_out(tree.trim_end_matches(';')) {
+                let known = self.absolute(&module, &place, &words(&path));
                 module.brought.extend(known.map(|at| (name, at, visible.contains("pub"))));
             }
         }
-        for (scope, text) in code {
-            let known = paths(&text).map(|path| self.absolute(&module, &scope, &words(path)));
-            let known: Vec<_> = known.flatten().collect();
-            module.named.extend(known);
-        }
+        let known = paths(&code).filter_map(|path| self.absolute(&module, &place, &words(path)));
+        module.named = known.collect();
         self.modules.insert(place, module);
     }
 
     /// Where a path leads, as it is written in a module; `None` if it leads to another package.
-    fn absolute(&self, module: &Module, scope: &Place, path: &[String]) -> Option<Place> {
+    fn absolute(&self, module: &Module, (root, here): &Place, path: &[String]) -> Option<Place> {
         let (first, rest) = path.split_first()?;
         let named = ROOTS.iter().position(|(name, _)| !name.is_empty() && name == first);
-        if let Some(root) = named.or((first == "crate").then_some(scope.0)) {
+        if let Some(root) = named.or((first == "crate").then_some(*root)) {
             return Some((root, rest.to_vec()));
         }
-        let ups = path.iter().take_while(|word| *word == "super").count();
-        if ups > 0 || first == "self" {
-            let up = scope.1.len().checked_sub(ups)?;
-            let down = &path[ups.max(1)..];
-            return Some((scope.0, [&scope.1[..up], down].concat()));
+        if first == "self" || first == "super" {
+            let down = &path[usize::from(first == "self")..];
+            let ups = down.iter().take_while(|word| *word == "super").count();
+            let up = &here[..here.len().checked_sub(ups)?];
+            return Some((*root, [up, &down[ups..]].concat()));
         }
-        let below = |inner: &[String]| (scope.0, [&scope.1[..], inner].concat());
-        let brought = module.brought.iter().find(|(name, _, _)| name == first);
-        match brought {
+        let below = |inner: &[String]| (*root, [here, inner].concat());
+        match module.brought.iter().find(|(name, _, _)| name == first) {
             Some((_, (root, at), _)) => Some((*root, [&at[..], rest].concat())),
             None => self.modules.contains_key(&below(&path[..1])).then(|| below(path)),
         }
@@ -190,9 +175,6 @@ impl Code {
         let mut modules = lengths.map(|n| (n, self.modules.get(&(*root, path[..n].to_vec()))));
         let (n, module) = modules.find_map(|(n, module)| Some((n, module?)))?;
         let (name, rest) = path[n..].split_first()?;
-        if name == "inside" {
-            return None;
-        }
         if module.defined.contains(name) {
             return Some((&module.file, name.clone()));
         }

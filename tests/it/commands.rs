@@ -257,53 +257,6 @@ fn about_verify_says_that_all_is_sound() {
     assert_snapshot!(answer.lines().last().unwrap_or_default(), @"Checked 18 positions and 31 cells: all sound.");
 }
 
-/// The field names of an object, sorted.
-fn fields(value: &serde_json::Value) -> Vec<&str> {
-    let mut fields: Vec<&str> =
-        value.as_object().expect("an object").keys().map(String::as_str).collect();
-    fields.sort_unstable();
-    fields
-}
-
-/// Whether all these fields are there.
-#[track_caller]
-pub fn has(value: &serde_json::Value, names: &str) {
-    let fields = fields(value);
-    let missing: Vec<&str> =
-        names.split_whitespace().filter(|name| !fields.contains(name)).collect();
-    assert!(missing.is_empty(), "no {missing:?} among {fields:?}");
-}
-
-#[test]
-fn the_json_of_trap_has_the_promised_fields() {
-    let json = store().run_with(&["trap", TRAP, "--format", "json"]).json();
-    has(&json, "filter cutoffs traps");
-    let figures = "occurrence steered slip_rate find_rate score_after_slip edge_after_slip \
-        edge_refuted edge_no_slip usual worth price net slips_per_1000 ahead verdict";
-    let trap = &json["traps"][0];
-    has(trap, "name setter line trap_fen bait slip refutation games bands");
-    has(trap, figures);
-    has(&trap["usual"], "san edge");
-    has(&trap["ahead"], "games expected at_least_one");
-    has(&trap["verdict"], "codes sentence");
-    has(&trap["bands"][0], &format!("from below {figures}"));
-    assert_eq!((&trap["slip_rate"]["k"], &trap["slip_rate"]["n"]), (&60.into(), &90.into()));
-    assert_eq!((&trap["find_rate"]["k"], &trap["find_rate"]["n"]), (&40.into(), &60.into()));
-    assert_eq!(trap["setter"], "black");
-}
-
-#[test]
-fn the_json_of_about_has_the_promised_fields() {
-    let json = store().run("about --format json").json();
-    has(
-        &json,
-        "format sources games_read games_counted left_out positions cells visits visits_dropped \
-         half_moves keep_from",
-    );
-    has(&json["sources"][0], "name hash games_read games_counted left_out first last complete");
-    assert_eq!((&json["games_read"], &json["games_counted"]), (&163.into(), &160.into()));
-}
-
 #[test]
 fn traps_from_a_file_bear_the_names_of_their_games() {
     let folder = store();

@@ -2,7 +2,7 @@
 
 use insta::assert_snapshot;
 
-use crate::commands::{games, has, rounded, store};
+use crate::commands::{games, rounded, store};
 use crate::kit::Folder;
 
 #[test]
@@ -30,114 +30,11 @@ fn moves_as_a_table() {
 }
 
 #[test]
-fn moves_as_json() {
-    assert_snapshot!(rounded(&store().run("moves d4 --min-sample 5 --format json").answer()), @r#"
-    {
-      "position": {
-        "fen": "rnbqkbnr/pppppppp/8/8/3P4/8/PPP1PPPP/RNBQKBNR b KQkq - 0 1",
-        "to_move": "black",
-        "name": null,
-        "eco": null,
-        "may_lack": 0
-      },
-      "filter": {
-        "from": 0,
-        "below": 4000,
-        "pace": [
-          "bullet",
-          "blitz",
-          "rapid",
-          "classical",
-          "correspondence",
-          "unknown"
-        ]
-      },
-      "games": 10,
-      "moves": [
-        {
-          "san": "d5",
-          "uci": "d7d5",
-          "rank": 1,
-          "games": 10,
-          "wins": 0,
-          "draws": 0,
-          "losses": 10,
-          "share": {
-            "value": 1.0,
-            "low": 0.7225,
-            "high": 1.0,
-            "k": 10,
-            "n": 10
-          },
-          "score": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "expected": 0.571,
-          "edge": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "clock_s": {
-            "value": null,
-            "low": null,
-            "high": null,
-            "n": 0,
-            "withheld": "no games"
-          },
-          "eval_cp": {
-            "value": -31.0,
-            "low": null,
-            "high": null,
-            "n": 10
-          }
-        }
-      ],
-      "claims": [],
-      "min_sample": 5,
-      "paces": [
-        {
-          "pace": "rapid",
-          "games": 10
-        }
-      ],
-      "expected": 0.571,
-      "rating_difference": 49.6715,
-      "limits": {
-        "half_moves": 30,
-        "keep_from": 1,
-        "absent_may_lack": 0,
-        "incomplete": []
-      }
-    }
-    "#);
-}
-
-#[test]
 fn moves_as_csv() {
     assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
     rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
     1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
     ");
-}
-
-#[test]
-fn the_json_of_moves_has_the_promised_fields() {
-    let json = store().run_with(&["moves", "--format", "json", "--expect", "e4 first"]).json();
-    has(&json, "position filter games moves claims");
-    has(&json["position"], "fen to_move name eco may_lack");
-    has(&json["filter"], "from below pace");
-    has(
-        &json["moves"][0],
-        "san uci rank games wins draws losses share score expected edge clock_s eval_cp",
-    );
-    has(&json["moves"][0]["share"], "value low high k n");
-    has(&json["moves"][0]["score"], "value low high n");
-    has(&json["claims"][0], "claim answer");
 }
 
 #[test]
