@@ -16,7 +16,6 @@ mod question;
 mod sampling;
 pub mod stats;
 pub mod trap;
-mod words;
 
 #[cfg(test)]
 pub(crate) mod kit;

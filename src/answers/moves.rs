@@ -5,16 +5,14 @@ use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
-use super::claims::{self, ClaimAnswer};
 use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Figure, Question, Sample};
 use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
-use crate::lines::Claim;
 use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
 
 /// The moves that the movers of the filter played in a position, most played first.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MoveTable {
     /// Which position.
     pub position: PositionView,
@@ -24,8 +22,6 @@ pub struct MoveTable {
     pub games: u64,
     /// The moves by rank; ties by UCI text.
     pub moves: Vec<MoveRow>,
-    /// Claims that were asked, in their order.
-    pub claims: Vec<ClaimAnswer>,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
     /// Games by pace, in table order, only paces with games.
@@ -118,7 +114,6 @@ pub fn table<C: Counts>(
         filter,
         games: all.games(),
         moves,
-        claims: Vec::new(),
         min_sample,
         paces: games_by_pace(found, filter),
         expected,
@@ -143,15 +138,6 @@ pub(super) fn rows(
         row.rank = place + 1;
     }
     rows
-}
-
-impl MoveTable {
-    /// The same table with claims about its `position` judged; for `about` see [`claims::judge`].
-    pub fn with_claims(mut self, position: &Chess, claims: &[Claim], about: f64) -> MoveTable {
-        let judged = claims.iter().map(|claim| claims::judge(&self, position, claim, about));
-        self.claims = judged.collect();
-        self
-    }
 }
 
 /// None without a game under the filter, or if the code is no legal move here.
@@ -326,26 +312,5 @@ mod tests {
     fn an_unknown_position_is_an_answer_without_moves() {
         let table = after("a4 a5", &five_games(), &ask(1));
         assert_eq!((table.games, table.moves.len(), table.expected), (0, 0, None));
-    }
-
-    #[test]
-    fn claims_are_answered_in_their_order() {
-        let counts = five_games();
-        let position = play("e4").1;
-        let asked =
-            ["c5 <= 90%", "e5 < c5"].map(|text| Claim::parse(text, &position).expect("a claim"));
-        let table = after("e4", &counts, &ask(1)).with_claims(&position, &asked, claims::ABOUT);
-        let json = serde_json::to_value(&table.claims).expect("plain data");
-        assert_eq!((&json[0]["claim"], &json[0]["answer"]), (&"c5 <= 90%".into(), &"holds".into()));
-        assert_eq!(json[1]["answer"], "undecided");
-    }
-
-    #[test]
-    fn the_json_has_the_documented_fields() {
-        let json = serde_json::to_value(after("e4", &five_games(), &ask(1))).expect("plain data");
-        assert_eq!(json["position"]["to_move"], "black");
-        assert_eq!(json["filter"]["below"], 4000);
-        assert_eq!(json["moves"][0]["share"]["k"], 3);
-        assert_eq!(json["paces"][0]["pace"], "blitz");
     }
 }

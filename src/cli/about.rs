@@ -3,7 +3,9 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::args::{AboutArgs, Format};
+use clap::Args;
+
+use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
@@ -11,6 +13,17 @@ use crate::games::LeftOutTally;
 use crate::pages::about::{About, AboutSource, Level, csv, text};
 use crate::pages::json;
 use crate::store::{Header, Store, StoreError, schema, verify};
+
+/// `about`.
+#[derive(Debug, Args)]
+pub struct AboutArgs {
+    /// Read the whole store and check that nothing in it is damaged
+    #[arg(long)]
+    pub verify: bool,
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
 
 /// Runs the command.
 pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {

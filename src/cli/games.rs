@@ -10,6 +10,7 @@ use shakmaty::san::SanPlus;
 
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, needs_folder};
+use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
@@ -119,13 +120,12 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         Some(ByRating::Lowest) => Order::Lowest,
         Some(ByRating::Highest) => Order::Highest,
     };
-    let processors = std::thread::available_parallelism().map_or(1, usize::from);
     Ok(Job {
         sources: find_dumps(&args.sources).map_err(or_quotes)?,
         wanted,
         order,
         limit: args.limit,
-        threads: args.threads.map_or(processors, usize::from),
+        threads: threads(args.threads),
         keep_going: args.keep_going,
     })
 }

@@ -5,6 +5,7 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
+use super::fraction;
 use crate::answers::Question;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
@@ -108,13 +109,7 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
 
 /// `20%` or `0.2`.
 fn share(text: &str) -> Result<f64, String> {
-    let (number, unit) = match text.trim().strip_suffix('%') {
-        Some(percent) => (percent.trim_end(), 100.0),
-        None => (text.trim(), 1.0),
-    };
-    let share = number.parse::<f64>().map(|number| number / unit);
-    share
-        .ok()
+    fraction::parse(text)
         .filter(|share| *share > 0.0 && *share < 1.0)
         .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
 }

@@ -1,13 +1,14 @@
 //! `lesson`: judged traps as a page and as annotated PGN.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::LessonArgs;
+use clap::Args;
+
 use super::error::CliError;
-use super::files::{OutFiles, input};
-use super::soundness::ask_engine;
+use super::files::{InTheWay, OutFiles, input};
+use super::level_args::LevelArgs;
+use super::soundness::{EngineArgs, ask_engine};
 use super::{output, trap};
-use crate::answers::Question;
 use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
@@ -17,15 +18,45 @@ use crate::store::{Header, Store};
 const PAGE: &str = "lesson.html";
 const GAMES: &str = "lesson.pgn";
 
+/// `lesson`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Writes lesson.html and lesson.pgn into the folder, which is made if it is not there. The page needs no \
+network and no other file: open it in any browser, print it, or take it along. The traps are read as by \
+the command trap, and the figures are the same.")]
+pub struct LessonArgs {
+    /// A PGN file of traps
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The folder to write into
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// What becomes of files that are there.
+    #[command(flatten)]
+    pub way: InTheWay,
+    /// The title of the page
+    #[arg(long, value_name = "TEXT")]
+    pub title: Option<String>,
+    /// Who made the lesson
+    #[arg(long, value_name = "TEXT")]
+    pub author: Option<String>,
+    /// Whom the lesson is for, in your words; whose games are counted, --from and --below say
+    #[arg(long, value_name = "TEXT")]
+    pub level: Option<String>,
+    /// Of which level, and what is common.
+    #[command(flatten)]
+    pub asked: LevelArgs,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
+    /// Show no figure that rests on fewer than N games
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub min_sample: u64,
+}
+
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
-    let question = Question {
-        filter: args.movers.filter()?,
-        min_sample: args.min_sample,
-        cutoffs: trap::cutoffs(args.common_from, args.occasional_from)?,
-        ahead: args.ahead,
-        ..Question::default()
-    };
+    let question = args.asked.question(args.min_sample)?;
     let paths = [PAGE, GAMES].map(|name| args.out.join(name));
     let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
     let store_file = Store::open(store)?;

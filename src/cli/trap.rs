@@ -2,23 +2,46 @@
 
 use std::path::Path;
 
+use clap::Args;
 use rayon::prelude::*;
 
-use super::args::{Format, TrapArgs};
+use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{names_file, read_text};
-use super::judge_args::Whose;
+use super::judge_args::{JudgeArgs, Whose, trap_help};
+use super::level_args::LevelArgs;
 use super::output::Output;
-use super::soundness::ask_engine;
+use super::soundness::{EngineArgs, ask_engine};
+use crate::answers::Question;
 use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
-use crate::answers::{Cutoffs, Question};
 use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
 use crate::store::{Store, StoreError};
 
+/// `trap`.
+#[derive(Debug, Args)]
+#[command(after_long_help = trap_help(), after_help = "--help explains every column.")]
+pub struct TrapArgs {
+    /// A PGN file of traps, or one line with the losing move marked ??, in quotes
+    #[arg(required = true, value_name = "FILE or LINE")]
+    pub trap: Vec<String>,
+    /// Of which level, and what is common.
+    #[command(flatten)]
+    pub level: LevelArgs,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
+    /// What to judge besides.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
 /// Runs the command.
 pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
-    let question = question(args)?;
+    let question = args.judge.of(args.level.question(args.answer.min_sample)?)?;
     let traps = read(&args.trap)?;
     let (view, store) = (args.judge.view(), Store::open(store)?);
     if args.judge.side == Whose::Victim {
@@ -57,23 +80,6 @@ fn judge_on_all_cores(
     let mut answer = parts.next().map_or_else(|| judge(&[]), Ok)?;
     answer.traps.extend(parts.flat_map(|part| part.traps));
     Ok(answer)
-}
-
-fn question(args: &TrapArgs) -> Result<Question, CliError> {
-    let cutoffs = cutoffs(args.common_from, args.occasional_from)?;
-    let min_sample = args.answer.min_sample;
-    let (filter, ahead) = (args.movers.filter()?, args.ahead);
-    args.judge.of(Question { filter, min_sample, cutoffs, ahead, ..Question::default() })
-}
-
-/// The cut-offs, checked.
-pub(super) fn cutoffs(common: f64, occasional: f64) -> Result<Cutoffs, CliError> {
-    if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
-        return Err(CliError::Usage(format!(
-            "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
-        )));
-    }
-    Ok(Cutoffs { common, occasional })
 }
 
 /// The traps of a file, if there is one of that name or it looks like one, else of a line, whose

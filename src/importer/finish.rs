@@ -10,7 +10,7 @@ use super::error::{all_or_cause, first_cause};
 use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITIONS, partition_of};
-use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop};
+use super::{BuildError, BuildSummary, DumpReport, Phase, Plan, Progress, Stop};
 use crate::counts::PositionCounts;
 use crate::files::{Workspace, put_all};
 use crate::store::{Header, PositionSink, Source, Store, StoreError, write_store};
@@ -25,13 +25,13 @@ pub(super) struct Finished {
 
 impl Finished {
     /// Together with what was counted.
-    pub(super) fn outcome(
+    pub(super) fn summary(
         self,
         counted: Counted,
         progress: &Progress,
         started: Instant,
-    ) -> Outcome {
-        Outcome {
+    ) -> BuildSummary {
+        BuildSummary {
             dumps: counted.dumps,
             visits_kept: self.visits,
             visits_dropped: self.dropped.visits,

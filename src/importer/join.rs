@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 
 use super::counting::Counted;
-use super::{BuildError, Outcome, Plan, Progress, Stop, finish, within_workspace};
+use super::{BuildError, BuildSummary, Plan, Progress, Stop, finish, within_workspace};
 use crate::files::{Workspace, same_file};
 use crate::games::Rules;
 use crate::store::Store;
@@ -23,7 +23,7 @@ pub fn join(
     inputs: &[PathBuf],
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
+) -> Result<BuildSummary, BuildError> {
     // The lock comes first, so that no build can end between reading the store and replacing it.
     within_workspace(plan, progress, |workspace| run(plan, inputs, workspace, progress, stop))
 }
@@ -34,7 +34,7 @@ fn run(
     workspace: &Workspace,
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
+) -> Result<BuildSummary, BuildError> {
     let started = Instant::now();
     let paths = paths(plan, inputs);
     let cache = plan.memory.for_old_stores(paths.len());
@@ -45,7 +45,7 @@ fn run(
     super::room::check(&plan, workspace, &stores, progress)?;
     let mut counted = Counted::default();
     let written = finish::write(&plan, workspace, &stores, &mut counted, progress, stop)?;
-    Ok(written.outcome(counted, progress, started))
+    Ok(written.summary(counted, progress, started))
 }
 
 /// The store that is there already, then the others.

@@ -4,7 +4,7 @@ use std::io;
 
 use shakmaty::Color;
 
-use crate::answers::claims::{Answer, ClaimAnswer};
+use crate::answers::claims::{Answer, Because, ClaimAnswer, MovesAnswer};
 use crate::answers::kit::ModelCounts;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
 use crate::answers::trap::{TrapAnswer, TrapReport, judge};
@@ -103,18 +103,24 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 eval_cp: thin(0),
             },
         ],
-        claims: vec![ClaimAnswer {
-            claim: "Nc6 >= 99%".into(),
-            answer: Answer::Undecided,
-            because: "Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]".into(),
-            games_to_decide: Some(20_345),
-        }],
         min_sample: 50,
         paces: paces(),
         expected: Some(0.49),
         rating_difference: Some(-6.9),
         limits: limits(),
     }
+}
+
+/// The same with a claim about it.
+pub(super) fn moves_of_two() -> MovesAnswer {
+    let share = Sampling::from(50).share(300, 303);
+    let claim = ClaimAnswer {
+        claim: "Nc6 >= 99%".into(),
+        answer: Answer::Undecided,
+        because: Because { share, ranks: None, other_games: None, score: None, edge: None },
+        games_to_decide: Some(20_345),
+    };
+    MovesAnswer { table: move_table_of_two(), claims: vec![claim] }
 }
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {

@@ -8,10 +8,12 @@ use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted};
 use super::output::Columns;
 use super::words::{self, clean};
+use crate::answers::claims::MovesAnswer;
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
 /// The move table for people. `line` is how the position was asked for, if by moves.
-pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::Result<()> {
+pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> io::Result<()> {
+    let MovesAnswer { table, claims } = answer;
     let mut page = head(&table.position, line);
     let movers = words::filter(table.filter);
     if table.games == 0 {
@@ -21,9 +23,9 @@ pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::
         page.push('\n');
         page += &move_table(table);
     }
-    if !table.claims.is_empty() {
+    if !claims.is_empty() {
         page += "\nClaims\n";
-        table.claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
+        claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
     }
     page.push('\n');
     notes(table).iter().for_each(|note| page += &paragraph(note, 0));
@@ -146,12 +148,12 @@ fn reasons(rows: &[MoveRow]) -> Reasons {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::{move_table_of_two, printed};
+    use crate::pages::kit::{move_table_of_two, moves_of_two, printed};
 
     #[test]
     fn the_text_shows_every_figure_with_its_count() {
-        let table = move_table_of_two();
-        insta::assert_snapshot!(printed(|out| text(out, &table, Some("1. e4 e5 2. Nf3"))), @r#"
+        let answer = moves_of_two();
+        insta::assert_snapshot!(printed(|out| text(out, &answer, Some("1. e4 e5 2. Nf3"))), @r#"
         King's Knight Opening (C40)
         1. e4 e5 2. Nf3
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
@@ -164,8 +166,8 @@ mod tests {
            2  Qe7       3     1.0 [0.3, 2.9]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
 
         Claims
-        "Nc6 >= 99%": undecided: Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]. About 21,000 games here would decide
-            it, if everything stays as it is.
+        "Nc6 >= 99%": undecided: played in 300 of 303 games, 99.0 % [97.1 %, 99.7 %]. About 21,000 games here would decide it,
+            if everything stays as it is.
 
         Games by pace: 203 blitz, 100 rapid.
         By the ratings the mover would score 49.0 %, as with 7 rating points less than the opponent.
@@ -185,9 +187,9 @@ mod tests {
     #[test]
     fn a_position_without_games_says_how_far_the_counts_reach() {
         let mut table = MoveTable { games: 0, moves: vec![], paces: vec![], ..move_table_of_two() };
-        table.claims.clear();
         (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
-        insta::assert_snapshot!(printed(|out| text(out, &table, None)), @"
+        let answer = MovesAnswer { table, claims: Vec::new() };
+        insta::assert_snapshot!(printed(|out| text(out, &answer, None)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
         No games here by movers rated 1200 to 1999, all paces.
@@ -205,7 +207,8 @@ mod tests {
             row.clock_s = crate::answers::Sampling::from(50).mean(0, 0);
             row.eval_cp = crate::answers::Sampling::from(50).mean(0, 0);
         }
-        let page = printed(|out| text(out, &table, None));
+        let answer = MovesAnswer { table, claims: Vec::new() };
+        let page = printed(|out| text(out, &answer, None));
         assert!(!page.contains("seconds") && !page.contains("eval"));
     }
 
@@ -220,7 +223,7 @@ mod tests {
 
     #[test]
     fn the_json_is_one_object() {
-        let page = printed(|out| crate::pages::json(out, &move_table_of_two()));
+        let page = printed(|out| crate::pages::json(out, &moves_of_two()));
         let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
         assert_eq!(back["moves"][0]["share"]["k"], 300);
         assert_eq!(back["claims"][0]["answer"], "undecided");

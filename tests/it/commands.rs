@@ -49,7 +49,7 @@ fn masked(text: &str) -> String {
 }
 
 /// The text with its decimals cut to four, which is as far as two machines must agree.
-fn rounded(text: &str) -> String {
+pub fn rounded(text: &str) -> String {
     let is_part = |letter: char| letter.is_ascii_digit() || letter == '.';
     let number = |word: &str| match word.split_once('.') {
         Some((whole, decimals)) if !whole.is_empty() && decimals.len() > 4 => {
@@ -88,126 +88,6 @@ fn build_says_what_it_read_left_out_and_kept() {
 
     Kept 15 positions with 11 games or more and dropped 3: 1,340 of 1,370 half-moves are in the store.
     The store is N kB large.
-    ");
-}
-
-#[test]
-fn moves_as_a_table() {
-    assert_snapshot!(store().run_with(&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"]).answer(), @r"
-    Italian Game (C50)
-    1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4
-    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    White to move
-    90 games by movers of all ratings, all paces.
-
-    rank  move  games            share %            score %              edge %
-    ---------------------------------------------------------------------------
-       1  Nxe5     60  66.7 [56.4, 75.5]  33.3 [22.7, 45.9]  0.0 [-10.6, +12.6]
-       2  Nxd4     30  33.3 [24.5, 43.6]       - (30 games)        - (30 games)
-
-    Games by pace: 90 blitz.
-    By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
-    Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
-    games; an association, not an effect.
-    Intervals [low, high] are 95 % and take the ratings as given and games as independent.
-    Withheld (-): fewer than 50 games, the minimum sample.
-    The store counts the first 30 half-moves of each game and keeps every position.
-    ");
-}
-
-#[test]
-fn moves_as_json() {
-    assert_snapshot!(rounded(&store().run("moves d4 --min-sample 5 --format json").answer()), @r#"
-    {
-      "position": {
-        "fen": "rnbqkbnr/pppppppp/8/8/3P4/8/PPP1PPPP/RNBQKBNR b KQkq - 0 1",
-        "to_move": "black",
-        "name": null,
-        "eco": null,
-        "may_lack": 0
-      },
-      "filter": {
-        "from": 0,
-        "below": 4000,
-        "pace": [
-          "bullet",
-          "blitz",
-          "rapid",
-          "classical",
-          "correspondence",
-          "unknown"
-        ]
-      },
-      "games": 10,
-      "moves": [
-        {
-          "san": "d5",
-          "uci": "d7d5",
-          "rank": 1,
-          "games": 10,
-          "wins": 0,
-          "draws": 0,
-          "losses": 10,
-          "share": {
-            "value": 1.0,
-            "low": 0.7225,
-            "high": 1.0,
-            "k": 10,
-            "n": 10
-          },
-          "score": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "expected": 0.571,
-          "edge": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "clock_s": {
-            "value": null,
-            "low": null,
-            "high": null,
-            "n": 0,
-            "withheld": "no games"
-          },
-          "eval_cp": {
-            "value": -31.0,
-            "low": null,
-            "high": null,
-            "n": 10
-          }
-        }
-      ],
-      "claims": [],
-      "min_sample": 5,
-      "paces": [
-        {
-          "pace": "rapid",
-          "games": 10
-        }
-      ],
-      "expected": 0.571,
-      "rating_difference": 49.6715,
-      "limits": {
-        "half_moves": 30,
-        "keep_from": 1,
-        "absent_may_lack": 0,
-        "incomplete": []
-      }
-    }
-    "#);
-}
-
-#[test]
-fn moves_as_csv() {
-    assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
-    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
-    1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
     ");
 }
 

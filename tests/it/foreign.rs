@@ -272,7 +272,7 @@ fn what_comes_into_a_working_folder_meanwhile_stays_and_is_named() {
     folder.write(&format!("{working}thesis.txt"), "mine");
     drop(stdin);
     let output = child.wait_with_output().expect("it ends");
-    let run = Run::ended(&folder, &command, output).ok();
+    let run = Run::ended(folder.root(), &command, output).ok();
     run.check(run.stderr().contains(working.trim_end_matches('/')), "the folder's name");
     assert_eq!(folder.read(&format!("{working}thesis.txt")), b"mine");
     assert!(!folder.path("store.redb.lock").exists());
@@ -347,7 +347,7 @@ fn what_comes_into_the_place_of_the_store_meanwhile_stays() {
             let kept = snapshot(&folder.path("store.redb"));
             drop(stdin);
             let output = child.wait_with_output().expect("it ends");
-            let message = Run::ended(&folder, &command, output).refused(4);
+            let message = Run::ended(folder.root(), &command, output).refused(4);
             assert!(!message.contains("another"), "{message}");
             assert_eq!(snapshot(&folder.path("store.redb")), kept, "{message}");
             assert!(!folder.files().iter().any(|file| file.ends_with(".lock")));

@@ -51,7 +51,7 @@ fn ctrl_c_stops_a_build_and_leaves_the_store_as_it_was() {
     let output = child.wait_with_output().expect("it ends");
     assert!(signalled.elapsed() < Duration::from_secs(2), "it waits for a silent pipe");
     drop(stdin);
-    let message = Run::ended(&folder, &command, output).refused(130);
+    let message = Run::ended(folder.root(), &command, output).refused(130);
     assert_eq!(message, "deadfall: stopped; the store is as it was");
     assert!(folder.read("deadfall.redb") == before);
     assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn"]);
@@ -65,7 +65,7 @@ fn ctrl_c_during_the_first_build_leaves_nothing() {
     sleep(Duration::from_millis(300));
     drop(stdin);
     let output = child.wait_with_output().expect("it ends");
-    let message = Run::ended(&folder, &command, output).refused(130);
+    let message = Run::ended(folder.root(), &command, output).refused(130);
     assert_eq!(message, "deadfall: stopped; no store was made");
     assert_eq!(folder.files(), [""; 0]);
 }

@@ -7,7 +7,7 @@ use super::flow::Flow;
 use super::path::Paths;
 use super::reach::{Hits, interval, visits};
 use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
-use super::walk::{NodeId, Walk};
+use super::walk::{PositionId, Walk};
 use super::{Hunt, rules::Repertoire};
 use crate::answers::stats::{Interval, Z_95};
 use crate::answers::trap::{Overrides, figures_with, judge_with};
@@ -36,7 +36,7 @@ pub(super) fn rank<C: Counts>(
     falls: Vec<Vec<Fall>>,
     hidden: &mut HiddenBy,
 ) -> Result<Vec<Found>, C::Error> {
-    let paths = Paths::of(flow, walk.nodes.len());
+    let paths = Paths::of(flow, walk.positions.len());
     let mut way = Way::of(counts, hunt, question, walk, flow)?;
     let mut entries = Vec::new();
     for falls in falls {
@@ -53,7 +53,7 @@ pub(super) fn rank<C: Counts>(
         let overrides = Overrides { refuted, steered };
         let figures = figures_with(counts, &trap, question, &overrides)?;
         let net = figures.net.low.unwrap_or(f64::NEG_INFINITY);
-        entries.push(Entry { trap, overrides, falls, net, key: walk.node(at).key });
+        entries.push(Entry { trap, overrides, falls, net, key: walk.at(at).key });
     }
     entries.sort_by(|a, b| b.net.total_cmp(&a.net).then_with(|| a.key.cmp(&b.key)));
     let beyond = entries.iter().skip(hunt.top).map(|entry| entry.falls.len() as u64);
@@ -79,7 +79,7 @@ fn found<C: Counts>(
         None => (ReachKind::Occurrence, trap.figures.occurrence.clone()),
     };
     let first = &falls[0].slip;
-    let position = walk.position(first.at);
+    let position = walk.board(first.at);
     let branches = falls[1..].iter().map(|fall| branch(&position, fall, question)).collect();
     Ok(Found {
         reach: Reach { kind, rate },
@@ -150,21 +150,21 @@ impl Way {
         flow: &Flow,
     ) -> Result<Way, C::Error> {
         let Some(repertoire) = &hunt.repertoire else { return Ok(Way { known: None }) };
-        let nodes = walk.nodes.len();
+        let positions = walk.positions.len();
         let known = Known {
             line: line_chance(counts, hunt, question, repertoire)?,
-            visits: visits(flow, nodes),
-            hits: Hits::for_positions(nodes),
+            visits: visits(flow, positions),
+            hits: Hits::for_positions(positions),
             all: counts.totals().sum(hunt.victim(), question.filter).games,
         };
         Ok(Way { known: Some(known) })
     }
 
     /// The share of the student's games; none without a repertoire.
-    fn rate(&mut self, flow: &Flow, at: NodeId, games: u64) -> Option<Figure> {
+    fn rate(&mut self, flow: &Flow, at: PositionId, games: u64) -> Option<Figure> {
         let Known { line, visits, hits, all } = self.known.as_mut()?;
         hits.find(flow, at);
-        let value = hits.from(NodeId::START) * line.0;
+        let value = hits.from(PositionId::START) * line.0;
         let interval = interval(flow, hits, at, visits).scale(line.0);
         let half =
             |end: f64| if value > 0.0 && end > 0.0 { (end / value).ln().powi(2) } else { 0.0 };

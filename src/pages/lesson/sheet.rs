@@ -287,7 +287,7 @@ impl Sheet<'_> {
             ("here", words.count(report.figures.games)),
             ("level", self.level.clone()),
             ("all", words.count(basis.games)),
-            ("months", super::page::months(basis, words)),
+            ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
             ("dumps", dumps),
         ];
         let pace = |part: &crate::answers::moves::PaceGames| {

@@ -1,11 +1,8 @@
 //! A league whose every chance is known, and the counts of a month drawn from it.
 
-use std::collections::BTreeMap;
-use std::convert::Infallible;
-
-use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use deadfall::counts::{Cell, InMemory};
 use deadfall::lines::{Line, Trap};
-use deadfall::terms::{Band, CellId, Key, MoveCode, Pace};
+use deadfall::terms::{Band, CellId, Pace};
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::sampling::Chance;
@@ -56,28 +53,10 @@ pub struct League {
 
 /// Counts of one month, and what depends on them.
 pub struct Month {
-    positions: BTreeMap<Key, PositionCounts>,
-    totals: Totals,
-    limits: Limits,
+    pub counts: InMemory,
     pub trap: Trap,
     /// True mean seconds of the slip and of the other moves at the paces that were drawn.
     pub seconds: [f64; 2],
-}
-
-impl Counts for Month {
-    type Error = Infallible;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
-        Ok(self.positions.get(&key).cloned())
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
-    }
 }
 
 /// Seconds measured so far: number, and the sum of the means they were drawn from.
@@ -115,18 +94,7 @@ fn trap(words: &str, slip: usize) -> Trap {
 
 impl Month {
     fn empty(trap: Trap) -> Month {
-        Month {
-            positions: BTreeMap::new(),
-            totals: Totals::default(),
-            limits: Limits {
-                half_moves: 30,
-                keep_from: 1,
-                absent_may_lack: 0,
-                incomplete: Vec::new(),
-            },
-            trap,
-            seconds: [0.0; 2],
-        }
+        Month { counts: InMemory::counting(30), trap, seconds: [0.0; 2] }
     }
 
     /// Adds games of one move in the position before the line's half-move `ply`: the line's own move or another.
@@ -138,15 +106,7 @@ impl Month {
             true => needed,
             false => position.legal_moves().into_iter().find(|&mv| mv != needed).expect("others"),
         };
-        let (key, code) = (Key::of(&position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
-        let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
-            moves.insert(place, MoveCounts { code, cells: Vec::new() });
-            place
-        });
-        // Bands and paces come in ascending order.
-        moves[place].cells.push((id, cell));
+        *self.counts.cell(&position, mv, id) = cell;
     }
 }
 
@@ -166,8 +126,8 @@ impl Play<'_> {
         drawn: &mut [Drawn; 2],
     ) {
         let all = self.results(games, 0.0);
-        self.month.totals.add_cell(Color::White, id, &swapped(all));
-        self.month.totals.add_cell(Color::Black, id, &all);
+        self.month.counts.totals.add_cell(Color::White, id, &swapped(all));
+        self.month.counts.totals.add_cell(Color::Black, id, &all);
         let plain = |games| Cell { games, ..Cell::default() };
         let mut here = games;
         for (choice, &share) in truth.choices.iter().enumerate() {

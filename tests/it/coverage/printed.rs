@@ -71,7 +71,7 @@ impl Truth {
 /// Judges one month of a league and notes each interval that is printed.
 pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     let month = league.month(chance);
-    let Ok(report) = judge(&month, &month.trap, &Question::default());
+    let Ok(report) = judge(&month.counts, &month.trap, &Question::default());
     figures(league, &league.bands, &report.figures, "", tallies);
     times(&month, &report, tallies);
     if let [only] = &league.bands[..] {
