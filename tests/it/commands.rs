@@ -173,7 +173,7 @@ fn moves_as_json() {
             "low": null,
             "high": null,
             "n": 0,
-            "withheld": "no games"
+            "withheld": "no_games"
           },
           "eval_cp": {
             "value": -31.0,
@@ -231,11 +231,11 @@ fn a_trap_as_a_table() {
            h g f e d c b a
 
     The victim chooses here: r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    At all ratings, 98.4 % [94.1 %, 98.7 %] of your games as Black reach this position if you play for it (150 games at the
-    thinnest choice). 66.7 % [56.4 %, 75.5 %] of 90 opponents play the losing move 4.Nxe5. 66.7 % [54.1 %, 77.3 %] of 60
-    players at this level find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
-    refuted: 40 games, 50 needed). That makes 656 [551, 741] slips per 1000 games that play for it (90 games behind the
-    thinnest figure; common from 5, occasional from 1). So: common (how often, not how sound).
+    At all ratings, 98.4 [94.1, 98.7] % of your games as Black reach this position if you play for it (150 games at the
+    thinnest choice). 66.7 [56.4, 75.5] % of 90 opponents play the losing move 4.Nxe5. 66.7 [54.1, 77.3] % of 60 players at
+    this level find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge refuted: 40
+    games, 50 needed). That makes 656.2 [550.6, 741.4] slips per 1000 games that play for it (90 games behind the thinnest
+    figure; common from 5, occasional from 1). So: common (how often, not how sound).
     In your next 50 games as Black, if you always play for it: 32.8 [27.5, 37.1] slips to expect, at least one with a chance
     of 100.0 [100.0, 100.0] %.
 
@@ -265,8 +265,7 @@ fn a_trap_as_a_table() {
     By the ratings the setter after the slip would score 52.4 %, as with 16 rating points more than the opponent.
     Steered is mixed: bands with too few games at a move took the share of all bands there.
 
-    Soundness: no evidence. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other
-    move.
+    Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other move.
 
     on the way the victim plays              share %       games
     ------------------------------------------------------------
@@ -316,9 +315,9 @@ fn a_trap_as_a_table() {
 fn a_trap_as_csv() {
     let csv = store().run_with(&["trap", TRAP, "--min-sample", "5", "--format", "csv"]).answer();
     assert_snapshot!(rounded(&csv), @"
-    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high,slip_below_n,soundness,soundness_because,withheld
-    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common,,,0.9375,0.8896,0.9689,150,150,,,,0,,,,0,,,,0,,,,,no evidence,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
-    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth: edge refuted: no games; price: edge of the usual moves: no games; net: edge refuted: no games
+    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth_per_1000,worth_per_1000_low,worth_per_1000_high,worth_per_1000_n,price,price_low,price_high,price_n,net_per_1000,net_per_1000_low,net_per_1000_high,net_per_1000_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high,slip_below_n,soundness,soundness_because,withheld
+    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common,,,0.9375,0.8896,0.9689,150,150,,,,0,,,,0,,,,0,,,,,unknown,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
+    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth_per_1000: edge refuted: no games; price: edge of the usual moves: no games; net_per_1000: edge refuted: no games
     Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,30,1,0.8865,1,30,30,1,0.8790,1,30,30,false,,0,0,0.1135,0,30,1,0.9124,1,40,40,,,,0,,,,0,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,0,0,0,30,-0.3675,-0.4243,-0.2848,30,367.5385,273.6313,444.8502,30,0,0,335.9876,30,50,0,0,16.7994,30,0,0,1.0000,30,too_few_games,,,,,,,,,,,,,,,,,,,,,,,,,,score_after_slip: no games; edge_after_slip: no games
     Trap 1,black,curve_slip_rate,1200,1300,,,,,,,,,,,,,,,,,,,1,0.9398,1,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,
     Trap 1,black,curve_slip_rate,1300,1400,,,,,,,,,,,,,,,,,,,0,0,0.1135,0,30,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,
