@@ -63,6 +63,14 @@ pub struct Basis {
     pub last: Option<String>,
 }
 
+impl Basis {
+    /// `May 2031 to July 2031`; the language's word for no date.
+    fn months(&self, words: &Language) -> String {
+        let months = words.months(self.first.as_deref(), self.last.as_deref());
+        months.unwrap_or_else(|| words.undated.to_owned())
+    }
+}
+
 /// Puts traps in teaching order: by the lower end of net, best first, withheld ones last; else as
 /// they came.
 pub fn teaching_order(traps: &mut [Material]) {

@@ -287,7 +287,7 @@ impl Sheet<'_> {
             ("here", words.count(report.figures.games)),
             ("level", self.level.clone()),
             ("all", words.count(basis.games)),
-            ("months", super::page::months(basis, words)),
+            ("months", basis.months(words)),
             ("dumps", dumps),
         ];
         let pace = |part: &crate::answers::moves::PaceGames| {

@@ -94,7 +94,7 @@ macro_rules! words {
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
-words!(Sound: Sound Playable Unsound Unknown);
+words!(SoundnessVerdict: Sound Playable Unsound Unknown);
 words!(Witness: Evals Mate Engine);
 words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
@@ -236,7 +236,7 @@ object!(CellSum {
 });
 object!(Clock { games: u64, tenths: u64, tenths_sq: u64 });
 object!(Soundness {
-    verdict: Sound,
+    verdict: SoundnessVerdict,
     slip_loses: Option<Grounds>,
     without_slip: Option<Grounds>,
     sources: Vec<Source>,
