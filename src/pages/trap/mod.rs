@@ -169,7 +169,7 @@ mod tests {
 
         The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
         From 1200 to below 2000, none of your games as White reaches this position if you play for it: nobody plays 2...f6 (0 of
-        60 games, up to 17.77 %). The share of opponents who play the losing move 3...fxe5 is withheld (no games). The share of
+        60 games, up to 17.8 %). The share of opponents who play the losing move 3...fxe5 is withheld (no games). The share of
         players at this level who find the refutation Qh5+ is withheld (no games). What goes with laying it instead of the usual
         move is withheld (slip rate: no games). Slips per 1000 games that play for it are withheld (slip rate: no games; common
         from 5, occasional from 1). So: too few games.

@@ -12,6 +12,20 @@ macro_rules! object {
     };
 }
 
+/// The same, and the fields of a figure.
+macro_rules! figure {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        object!($name {
+            $($field: $kind,)*
+            value: Option<f64>,
+            low: Option<f64>,
+            high: Option<f64>,
+            n: u64,
+            withheld: Option<Withheld>,
+        });
+    };
+}
+
 /// The same, and all figures of a trap under one filter.
 macro_rules! with_figures {
     ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
@@ -80,7 +94,7 @@ macro_rules! words {
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
-words!(Sound: Sound Playable Unsound Unknown);
+words!(SoundnessVerdict: Sound Playable Unsound Unknown);
 words!(Witness: Evals Mate Engine);
 words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
@@ -92,21 +106,8 @@ words!(Judgement: Holds Fails Undecided);
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
 object!(Limits { half_moves: u16, keep_from: u64, absent_may_lack: u64, incomplete: Vec<String> });
 object!(PaceGames { pace: Pace, games: u64 });
-object!(Rate {
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    k: u64,
-    n: u64,
-    withheld: Option<Withheld>
-});
-object!(Mean {
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    n: u64,
-    withheld: Option<Withheld>
-});
+figure!(Rate { k: u64 });
+figure!(Mean {});
 
 object!(Moves {
     position: Position,
@@ -180,16 +181,7 @@ object!(Cutoffs { common: f64, occasional: f64 });
 with_trap!(Trap {});
 with_figures!(Band { from: u16, below: u16 });
 with_figures!(OfPace { pace: Pace });
-object!(Steered {
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    k: u64,
-    n: u64,
-    withheld: Option<Withheld>,
-    mixed: bool,
-    never: Option<String>,
-});
+figure!(Steered { k: u64, mixed: bool, never: Option<String> });
 object!(Usual { san: Option<String>, edge: Mean });
 object!(Ahead { games: u64, expected: Mean, at_least_one: Mean });
 object!(Verdict { codes: Vec<Class> });
@@ -203,27 +195,8 @@ object!(Curve {
     edge_after_slip: Vec<MeanStretch>,
     slip_below: Option<SlipBelow>,
 });
-object!(RateStretch {
-    from: u16,
-    below: u16,
-    joined: bool,
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    k: u64,
-    n: u64,
-    withheld: Option<Withheld>,
-});
-object!(MeanStretch {
-    from: u16,
-    below: u16,
-    joined: bool,
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    n: u64,
-    withheld: Option<Withheld>,
-});
+figure!(RateStretch { from: u16, below: u16, joined: bool, k: u64 });
+figure!(MeanStretch { from: u16, below: u16, joined: bool });
 object!(SlipBelow {
     level: f64,
     value: Option<u16>,
@@ -263,7 +236,7 @@ object!(CellSum {
 });
 object!(Clock { games: u64, tenths: u64, tenths_sq: u64 });
 object!(Soundness {
-    verdict: Sound,
+    verdict: SoundnessVerdict,
     slip_loses: Option<Grounds>,
     without_slip: Option<Grounds>,
     sources: Vec<Source>,
@@ -373,15 +346,7 @@ with_trap!(Found {
     evaluations: Evaluations,
     branches: Vec<Branch>
 });
-object!(Reach {
-    kind: ReachKind,
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    k: u64,
-    n: u64,
-    withheld: Option<Withheld>,
-});
+figure!(Reach { kind: ReachKind, k: u64 });
 object!(Evaluations {
     slip_cp: Option<f64>,
     slip_games: u64,
