@@ -96,8 +96,9 @@ impl<const N: usize> OutFiles<N> {
                 continue;
             }
             if let Some(input) = inputs.iter().find(|input| is_input(path, input)) {
-                let input = input.display();
-                let refused = format!("{name} is {input}, which is read here: choose another name");
+                let called = Some(input.display()).filter(|input| *input != name.to_string());
+                let called = called.map_or(String::new(), |input| format!(", as {input}"));
+                let refused = format!("{name} is read here{called}: choose another name");
                 return Err(CliError::File(refused));
             }
             if let Some(other) = paths[..number].iter().find(|other| same_file(path, other)) {

@@ -92,10 +92,8 @@ pub(super) fn kind(of: FileType) -> &'static str {
     }
 }
 
-/// Opens a regular file for reading, through no link; what is no such file is `InvalidInput`.
-pub(super) fn open_itself(path: &Path) -> io::Result<File> {
-    let mut options = OpenOptions::new();
-    options.read(true);
+/// Opens a regular file as it is, through no link; what is no such file is `InvalidInput`.
+pub(super) fn open_itself(path: &Path, mut options: OpenOptions) -> io::Result<File> {
     #[cfg(unix)]
     {
         use rustix::fs::OFlags;

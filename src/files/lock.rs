@@ -68,7 +68,7 @@ impl Lock {
                 }
             }
         }
-        match open_itself(&path).and_then(read) {
+        match open(&path).and_then(read) {
             Ok(text) if text.is_empty() => Err(foreign(target, &path, "an empty file")),
             Ok(text) if !text.starts_with(MAGIC) => Err(foreign(target, &path, NOT_OURS)),
             _ => Err(FilesError::Busy { target: target.to_owned() }),
@@ -117,7 +117,7 @@ fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
     if !found.is_file() {
         return Err(foreign(target, path, super::identity::kind(found)));
     }
-    let file = match open_itself(path) {
+    let file = match open(path) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Found::Changing),
         opened => opened.map_err(failed("open", path))?,
     };
@@ -139,6 +139,15 @@ fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
         Err(TryLockError::WouldBlock) => Ok(Found::Held),
         Err(TryLockError::Error(error)) => Err(failed("lock", path)(error)),
     }
+}
+
+/// Some file systems lock only what may be written to; a lock of another user's may not.
+fn open(path: &Path) -> io::Result<File> {
+    let options = File::options().read(true).to_owned();
+    open_itself(path, options.clone().write(true).to_owned()).or_else(|error| match error.kind() {
+        io::ErrorKind::PermissionDenied => open_itself(path, options),
+        _ => Err(error),
+    })
 }
 
 fn read(file: File) -> io::Result<Vec<u8>> {
@@ -202,10 +211,11 @@ fn fill(mut file: &File, content: &[u8]) -> io::Result<()> {
 /// Makes a file without a name and gives it one when it is locked and whole.
 #[cfg(target_os = "linux")]
 fn create_at_once(path: &Path, content: &[u8]) -> io::Result<File> {
-    use rustix::fs::{AtFlags, CWD, Mode, OFlags, linkat, open};
+    use rustix::fs::{AtFlags, CWD, Mode, OFlags, linkat, openat};
     use std::os::fd::AsRawFd;
     let flags = OFlags::TMPFILE | OFlags::RDWR | OFlags::CLOEXEC;
-    let file = File::from(open(super::folder_of(path), flags, Mode::from_bits_truncate(0o644))?);
+    let file =
+        File::from(openat(CWD, super::folder_of(path), flags, Mode::from_bits_truncate(0o644))?);
     fill(&file, content)?;
     let unnamed = format!("/proc/self/fd/{}", file.as_raw_fd());
     linkat(CWD, unnamed, CWD, path, AtFlags::SYMLINK_FOLLOW)?;

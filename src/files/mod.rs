@@ -21,7 +21,7 @@
 //!   began: a file that came or changed meanwhile stays. Of several files all take their places or
 //!   none; where a later one cannot, the earlier ones are put back. (A kill in the instant between two
 //!   renames leaves each of them old or new, and whole.)
-//! - Whatever is not ours is never opened for writing, truncated, emptied or removed. Folders are
+//! - Whatever is not ours is never written to, truncated, emptied or removed. Folders are
 //!   made exclusively under names that cannot be guessed; files are made new, never through a link.
 //! - What a dead run has left is found by the next run for the same target, and by two signs
 //!   together: a lock that begins as ours do and that nobody holds, and in the folder that it names a

@@ -240,7 +240,8 @@ fn remove(folder: &Path, identity: &str, is_named: bool) -> io::Result<()> {
 /// Whether the folder has the mark; or nothing but its beginning, as when its making was cut short.
 fn is_marked(folder: &Path, identity: &str) -> io::Result<bool> {
     let (wanted, mut found) = (mark(identity), Vec::new());
-    match open_itself(&folder.join(MARK)) {
+    let reading = File::options().read(true).to_owned();
+    match open_itself(&folder.join(MARK), reading) {
         Ok(file) => drop(file.take(1 << 10).read_to_end(&mut found)?),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {}
         Err(error) if error.kind() == io::ErrorKind::InvalidInput => return Ok(false),

@@ -183,6 +183,8 @@ fn mark(identity: &str) -> String {
     format!("working folder of deadfall, version 1\n{identity}\n")
 }
 
+type Make = fn(&Folder);
+
 /// A folder of the user's with this mark.
 fn with_mark(folder: &Folder, name: &str, mark: &str) {
     plant_folder(folder, name);
@@ -197,7 +199,7 @@ fn plant_lock(folder: &Folder, names: &Path) {
 
 #[test]
 fn only_folders_with_the_mark_that_the_lock_names_are_removed() {
-    let plants: [(&str, fn(&Folder)); 6] = [
+    let plants: [(&str, Make); 6] = [
         (RANDOM, |folder| plant_folder(folder, RANDOM)),
         (RANDOM, |folder| with_mark(folder, RANDOM, &mark(&IDENTITY.replace('0', "1")))),
         // The beginning of the right mark, but beside other files.
