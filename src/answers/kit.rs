@@ -32,7 +32,7 @@ pub type ModelCounts = InMemory;
 
 impl InMemory {
     /// No games yet.
-    pub fn new() -> InMemory {
+    pub(super) fn new() -> InMemory {
         InMemory::counting(30)
     }
 
