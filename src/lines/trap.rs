@@ -3,6 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
+use super::limits::{LONGEST_NAME, MOST_SLIPS, MOST_TRAPS};
 use super::pgn::{GameText, Games};
 use super::trap_error::{TrapError, TrapReason, TrapSource};
 use super::tree::{NodeId, Tree};
@@ -49,7 +50,7 @@ impl Trap {
     /// # Errors
     ///
     /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
-    /// game gives one error.
+    /// game gives one error. More than [`MOST_TRAPS`] end with an error.
     pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
         let mut traps = Vec::new();
         for (index, game) in Games::of(pgn).enumerate() {
@@ -57,7 +58,12 @@ impl Trap {
             let event = game.tag("Event").map(str::to_owned);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TrapSource::Game { number, name: event };
-            traps.extend(collect(source, read_game(&game, &name)));
+            let found = read_game(&game, &name);
+            if traps.len() + found.as_ref().map_or(1, Vec::len) > MOST_TRAPS {
+                traps.push(Err(TrapError { game: source, reason: TrapReason::TooManyTraps }));
+                break;
+            }
+            traps.extend(collect(source, found));
         }
         if traps.is_empty() {
             traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));
@@ -147,6 +153,10 @@ fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
     if let Some(tag) = game.broken_tag {
         return Err(TrapReason::Tag(tag.to_owned()));
     }
+    let letters = name.chars().count();
+    if letters > LONGEST_NAME {
+        return Err(TrapReason::LongName(letters));
+    }
     let starts_elsewhere = |fen| {
         let initial = Key::of(Line::default().start());
         Line::from_fen(fen, "").map_or(true, |line| Key::of(line.start()) != initial)
@@ -184,6 +194,9 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapRea
     let of_victim = |id: &NodeId| victim.is_none_or(|victim| tree.mover(*id) == victim);
     let blunders: Vec<NodeId> =
         tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
+    if blunders.len() > MOST_SLIPS {
+        return Err(TrapReason::TooManySlips(blunders.len()));
+    }
     let first = |side| blunders.iter().copied().find(|&id| tree.mover(id) == side);
     if let (Some(white), Some(black)) = (first(Color::White), first(Color::Black)) {
         let (white, black) = (numbered(tree, white), numbered(tree, black));

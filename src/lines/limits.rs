@@ -1,0 +1,36 @@
+//! Limits of what a person writes, so that whatever is named by mistake, such as a dump, is refused
+//! at once and no text takes more memory than a few hundred times its size.
+
+use std::fmt;
+
+/// Bytes of a file of traps, of claims or of prepared lines.
+pub const MOST_BYTES: usize = 4 << 20;
+/// Traps of a file.
+pub const MOST_TRAPS: usize = 2_000;
+/// Claims of a file.
+pub const MOST_CLAIMS: usize = 2_000;
+/// Half-moves of a line.
+pub const MOST_HALF_MOVES: usize = 400;
+/// Moves marked as slips in one game.
+pub const MOST_SLIPS: usize = 100;
+/// Moves of one game with all its variations.
+pub const MOST_MOVES: usize = 200_000;
+/// Half-moves of all lines of a file of prepared lines, each line counted from its first move on.
+pub const MOST_PREPARED: usize = 400_000;
+/// Letters of an Event tag, which names a trap.
+pub const LONGEST_NAME: usize = 300;
+
+/// Letters of a text of others that a message quotes.
+const QUOTED: usize = 60;
+
+/// The start of a text of any length, to be quoted in a message.
+pub(super) struct Shown<'a>(pub &'a str);
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0.char_indices().nth(QUOTED) {
+            None => f.write_str(self.0),
+            Some((end, _)) => write!(f, "{}\u{2026}", &self.0[..end]),
+        }
+    }
+}
