@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
 use shakmaty::Position;
@@ -12,6 +12,7 @@ use super::error::CliError;
 use super::files::{InTheWay, OutFile};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{Line, Trap, TrapReason};
@@ -87,19 +88,19 @@ fn result(text: &str) -> Result<GameResult, String> {
 }
 
 /// Runs the command.
-pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
+pub fn run(args: &GamesArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
     let job = job(args)?;
     let extracted = if args.out.as_os_str() == "-" {
-        // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
         extract(&job, output.answer(), &Arc::default())?
     } else {
         keep_clear_of(&job.sources, &args.out)?;
         let file = OutFile::new(args.out.clone(), args.way)?;
-        let stop = Arc::new(AtomicBool::new(false));
-        let on_signal = Arc::clone(&stop);
-        ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
-            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-        to_file(&job, &file, &stop)?
+        // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
+        let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
+        let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
+        let extracted = to_file(&job, &file, &stop)?;
+        signals.end_at_once()?;
+        extracted
     };
     output::note(&summary(&extracted));
     Ok(())

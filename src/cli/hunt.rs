@@ -10,6 +10,7 @@ use super::error::CliError;
 use super::files::{OutFile, read_text};
 use super::hunt_args::HuntArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
 use crate::lines::Line;
@@ -17,7 +18,12 @@ use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
 /// Runs the command.
-pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &HuntArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = Question {
         filter: args.movers.filter()?,
         min_sample: args.answer.min_sample,
@@ -28,12 +34,12 @@ pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let store = Store::open(store)?;
     let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
-        write(file, &answer)?;
+        write(file, &answer, signals)?;
     }
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer, args.board)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => pages::csv(output.answer(), &answer)?,
+        Format::Csv => pages::csv(output.data(), &answer)?,
     }
     Ok(())
 }
@@ -63,12 +69,14 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(file: &OutFile, answer: &HuntAnswer) -> Result<(), CliError> {
+fn write(file: &OutFile, answer: &HuntAnswer, signals: &Signals) -> Result<(), CliError> {
     if answer.found.is_empty() {
         output::note(&format!("deadfall: nothing found, {} is not written", file.path().display()));
         return Ok(());
     }
-    file.write(|out| pages::pgn(out, answer).map_err(|error| file.failed(error)))
+    signals.ask_first();
+    file.write(|out| pages::pgn(out, answer).map_err(|error| file.failed(error)))?;
+    signals.end_at_once()
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use super::args::JoinArgs;
-use super::build::{processors, stop_on_signal};
+use super::build::processors;
 use super::error::CliError;
 use super::files::needs_folder;
 use super::output;
+use super::signals::Signals;
 use super::watch::{Extent, watching};
 use crate::games::Rules;
 use crate::importer::{Memory, Plan, Progress, join};
@@ -14,12 +15,12 @@ use crate::pages::join::{JoinReport, text};
 use crate::store::Store;
 
 /// Runs the command.
-pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;
-    let stop = stop_on_signal()?;
+    let stop = signals.ask_first();
     let progress = Progress::default();
-    let work = || join(&plan, &args.stores, &progress, &stop);
+    let work = || join(&plan, &args.stores, &progress, stop);
     let outcome = watching(Extent::default(), &args.watch, &progress, work)?;
     let joined = Store::open(store)?;
     let sources = &joined.header().sources;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::args::LessonArgs;
 use super::error::CliError;
 use super::files::OutFile;
+use super::signals::Signals;
 use super::soundness::ask_engine;
 use super::{output, trap};
 use crate::answers::Question;
@@ -20,7 +21,7 @@ const PAGE: &str = "lesson.html";
 const GAMES: &str = "lesson.pgn";
 
 /// Runs the command.
-pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = Question {
         filter: args.movers.filter()?,
         min_sample: args.min_sample,
@@ -40,7 +41,7 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
     let lines: Vec<TrapLine> =
         traps.iter().map(|material| TrapLine::from(&material.trap)).collect();
     let reports = traps.iter_mut().map(|material| &mut material.report);
-    ask_engine(&args.engine, reports.zip(&lines))?;
+    ask_engine(&args.engine, reports.zip(&lines), signals)?;
     teaching_order(&mut traps);
     let lesson = Lesson {
         title: args.title.clone(),
@@ -52,9 +53,12 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
         limits: store_file.limits().clone(),
     };
     folder.make()?;
+    // Both files are written to their ends, or none is there.
+    signals.ask_first();
     page_file.write(|out| page(out, &lesson, &ENGLISH).map_err(|error| page_file.failed(error)))?;
     games_file
         .write(|out| pgn(out, &lesson, &ENGLISH).map_err(|error| games_file.failed(error)))?;
+    signals.end_at_once()?;
     let [page, games] = [PAGE, GAMES].map(|name| folder.path(name).display().to_string());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())

@@ -19,6 +19,7 @@ mod memory;
 mod movers;
 mod moves;
 mod output;
+mod signals;
 mod soundness;
 mod trap;
 mod watch;
@@ -28,35 +29,33 @@ use std::process::ExitCode;
 use args::{Arguments, Command};
 use error::CliError;
 use output::Output;
+use signals::Signals;
 
 /// Runs the program on the arguments of the process.
 pub fn main() -> ExitCode {
+    let signals = match Signals::listen() {
+        Ok(signals) => signals,
+        Err(error) => return output::complain(&error),
+    };
     let arguments = match Arguments::read() {
         Ok(arguments) => arguments,
         Err(error) => return output::usage(&error),
     };
     let mut output = Output::new();
-    let result = run(&arguments, &mut output).and_then(|()| output.finish());
-    match result {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) if error.is_closed_pipe() => ExitCode::SUCCESS,
-        Err(error) => {
-            output::complain(&error);
-            ExitCode::from(error.exit_code())
-        }
-    }
+    let result = run(&arguments, &mut output, &signals);
+    output.exit(result)
 }
 
-fn run(arguments: &Arguments, output: &mut Output) -> Result<(), CliError> {
+fn run(arguments: &Arguments, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
     let store = arguments.store();
     match &arguments.command {
-        Command::Build(args) => build::run(args, store),
-        Command::Join(args) => join::run(args, store),
+        Command::Build(args) => build::run(args, store, signals),
+        Command::Join(args) => join::run(args, store, signals),
         Command::Moves(args) => moves::run(args, store, output),
-        Command::Trap(args) => trap::run(args, store, output),
-        Command::Hunt(args) => hunt::run(args, store, output),
-        Command::Games(args) => games::run(args, output),
-        Command::Lesson(args) => lesson::run(args, store),
+        Command::Trap(args) => trap::run(args, store, output, signals),
+        Command::Hunt(args) => hunt::run(args, store, output, signals),
+        Command::Games(args) => games::run(args, output, signals),
+        Command::Lesson(args) => lesson::run(args, store, signals),
         Command::Diagram(args) => diagram::run(args, output),
         Command::About(args) => about::run(args, store, output),
         Command::Export(args) => export::run(args, store, output),

@@ -1,6 +1,7 @@
 //! An engine's word on traps.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use clap::Args;
@@ -11,6 +12,7 @@ use shakmaty::{Chess, Move, Position};
 
 use super::error::CliError;
 use super::output;
+use super::signals::Signals;
 use crate::answers::trap::{EngineEvidence, TrapLine, TrapReport};
 use crate::engine::{Engine, EngineError, EngineSettings};
 use crate::terms::EN_PASSANT;
@@ -30,15 +32,19 @@ pub struct EngineArgs {
     engine_timeout: f64,
 }
 
+const LEAST_PATIENCE: Duration = Duration::from_millis(10);
+const MOST_PATIENCE: Duration = Duration::from_secs(86_400);
+
 impl EngineArgs {
     fn settings(&self) -> Result<EngineSettings, CliError> {
         let patience = Duration::try_from_secs_f64(self.engine_timeout).ok();
-        let patience = patience.filter(|time| !time.is_zero() && time.as_secs() <= 86_400);
+        let patience = patience.filter(|time| (LEAST_PATIENCE..=MOST_PATIENCE).contains(time));
         let patience = patience.ok_or_else(|| {
+            let [least, most] = [LEAST_PATIENCE, MOST_PATIENCE].map(|time| time.as_secs_f64());
             let given = self.engine_timeout;
-            CliError::Usage(format!("--engine-timeout {given}: give seconds, more than 0"))
+            CliError::Usage(format!("--engine-timeout {given}: give {least} to {most} seconds"))
         })?;
-        Ok(EngineSettings { nodes: self.engine_nodes, patience })
+        Ok(EngineSettings { nodes: self.engine_nodes, patience, stop: Arc::default() })
     }
 }
 
@@ -47,9 +53,11 @@ impl EngineArgs {
 pub fn ask_engine<'a>(
     args: &EngineArgs,
     traps: impl Iterator<Item = (&'a mut TrapReport, &'a TrapLine)>,
+    signals: &Signals,
 ) -> Result<(), CliError> {
-    let settings = args.settings()?;
     let Some(path) = &args.engine else { return Ok(()) };
+    // An engine is not to outlive us.
+    let settings = EngineSettings { stop: signals.ask_first().flag(), ..args.settings()? };
     let mut engine = Engine::start(path, settings).map_err(|error| sentence(path, &error));
     for (report, line) in traps {
         let said = match &mut engine {
@@ -62,6 +70,9 @@ pub fn ask_engine<'a>(
         }
         report.soundness = report.soundness.clone().with_engine(said);
     }
+    // Ended here, before anything else is done.
+    let engine = engine.map(drop);
+    signals.end_at_once()?;
     if let Err(why) = &engine {
         output::note(&format!("deadfall: {why}; the answer is without it"));
     }
@@ -121,7 +132,7 @@ impl Asked<'_> {
             return Ok((if position.is_checkmate() { -1000 } else { 0 }, None));
         }
         let judged = self.engine.judge(&Fen::from_position(position, EN_PASSANT).to_string())?;
-        self.nodes += judged.nodes;
+        self.nodes = self.nodes.saturating_add(judged.nodes);
         let legal = judged.best.parse::<UciMove>().ok().and_then(|uci| uci.to_move(position).ok());
         let best = legal.ok_or_else(|| {
             let plain = |letter: char| if letter.is_control() { ' ' } else { letter };

@@ -9,6 +9,7 @@ use super::error::CliError;
 use super::files::{names_file, read_text};
 use super::judge_args::Whose;
 use super::output::Output;
+use super::signals::Signals;
 use super::soundness::ask_engine;
 use crate::answers::trap::{TrapAnswer, TrapLine, judge_all, judge_victim};
 use crate::answers::{Cutoffs, Question};
@@ -17,7 +18,12 @@ use crate::pages::{json, trap};
 use crate::store::{Store, StoreError};
 
 /// Runs the command.
-pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &TrapArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = question(args)?;
     let traps = read(&args.trap)?;
     let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
@@ -27,16 +33,16 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         match args.answer.format {
             Format::Table => trap::victim_text(output.answer(), &answer, view)?,
             Format::Json => json(output.answer(), &answer)?,
-            Format::Csv => trap::victim_csv(output.answer(), &answer)?,
+            Format::Csv => trap::victim_csv(output.data(), &answer)?,
         }
         return Ok(());
     }
     let mut answer = judge_on_all_cores(&store, &lines, &question)?;
-    ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines))?;
+    ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines), signals)?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => trap::csv(output.answer(), &answer)?,
+        Format::Csv => trap::csv(output.data(), &answer)?,
     }
     Ok(())
 }
