@@ -1,6 +1,7 @@
 //! Limits of what a person writes, so that whatever is named by mistake, such as a dump, is refused
 //! at once and no text takes more memory than a few hundred times its size.
 
+use std::borrow::Cow;
 use std::fmt;
 
 /// Bytes of a file of traps, of claims or of prepared lines.
@@ -17,7 +18,7 @@ pub const MOST_SLIPS: usize = 100;
 pub const MOST_MOVES: usize = 200_000;
 /// Half-moves of all lines of a file of prepared lines, each line counted from its first move on.
 pub const MOST_PREPARED: usize = 400_000;
-/// Letters of an Event tag, which names a trap.
+/// Letters of the name of a trap; the rest is cut off.
 pub const LONGEST_NAME: usize = 300;
 
 /// Letters of a text of others that a message quotes.
@@ -28,9 +29,18 @@ pub(super) struct Shown<'a>(pub &'a str);
 
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.0.char_indices().nth(QUOTED) {
-            None => f.write_str(self.0),
-            Some((end, _)) => write!(f, "{}\u{2026}", &self.0[..end]),
-        }
+        f.write_str(&start_of(self.0, QUOTED))
+    }
+}
+
+/// A name of others, no longer than it may be.
+pub(super) fn shortened(name: &str) -> String {
+    start_of(name, LONGEST_NAME).into_owned()
+}
+
+fn start_of(text: &str, letters: usize) -> Cow<'_, str> {
+    match text.char_indices().nth(letters) {
+        None => Cow::Borrowed(text),
+        Some((end, _)) => Cow::Owned(format!("{}\u{2026}", &text[..end])),
     }
 }

@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
-use super::limits::{LONGEST_NAME, MOST_SLIPS, MOST_TRAPS};
+use super::limits::{MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
 use super::trap_error::{TrapError, TrapReason, TrapSource};
 use super::tree::{NodeId, Tree};
@@ -55,7 +55,7 @@ impl Trap {
         let mut traps = Vec::new();
         for (index, game) in Games::of(pgn).enumerate() {
             let number = index + 1;
-            let event = game.tag("Event").map(str::to_owned);
+            let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TrapSource::Game { number, name: event };
             let found = read_game(&game, &name);
@@ -152,10 +152,6 @@ fn collect(source: TrapSource, traps: Result<Slips, TrapReason>) -> Vec<Result<T
 fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
     if let Some(tag) = game.broken_tag {
         return Err(TrapReason::Tag(tag.to_owned()));
-    }
-    let letters = name.chars().count();
-    if letters > LONGEST_NAME {
-        return Err(TrapReason::LongName(letters));
     }
     let starts_elsewhere = |fen| {
         let initial = Key::of(Line::default().start());

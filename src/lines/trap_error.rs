@@ -5,7 +5,7 @@ use std::fmt;
 use shakmaty::Color;
 use thiserror::Error;
 
-use super::limits::{LONGEST_NAME, MOST_SLIPS, MOST_TRAPS, Shown};
+use super::limits::{MOST_SLIPS, MOST_TRAPS, Shown};
 use super::line_error::{LineError, side_name};
 
 /// Why a game or a line is no trap, and which one it is.
@@ -69,9 +69,6 @@ pub enum TrapReason {
     /// A game by other rules.
     #[error("the Variant tag says '{}': only standard chess is counted", Shown(.0))]
     Variant(String),
-    /// An Event tag that is too long for a name.
-    #[error("its Event tag has {0} letters: the limit is {LONGEST_NAME}, since it names the trap")]
-    LongName(usize),
     /// More slips than a game may have.
     #[error("{0} moves are marked as slips: the limit is {MOST_SLIPS} a game")]
     TooManySlips(usize),
