@@ -44,7 +44,7 @@ Exit status, for scripts:
   3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
        that is already in
   4    store, temporary or output files: missing, damaged, full, not writable
-  130  stopped by Ctrl-C
+  130  stopped by a signal, such as Ctrl-C
 
 Answers go to standard output, everything else to standard error.
 Using such help during a rated game is against the rules of play.";

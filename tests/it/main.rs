@@ -10,6 +10,7 @@ mod damage;
 mod determinism;
 mod disk_full;
 mod engine;
+mod faults;
 mod first_steps;
 mod forms;
 mod four_plies;
