@@ -6,8 +6,10 @@ use std::fmt;
 
 /// Bytes of a file of traps, of claims or of prepared lines.
 pub const MOST_BYTES: usize = 4 << 20;
-/// Traps of a file.
-pub const MOST_TRAPS: usize = 2_000;
+/// Traps of a file; a lesson on so many takes a second.
+pub const MOST_TRAPS: usize = 500;
+/// Half-moves of all traps of a file, each counted from its first move on.
+pub const MOST_IN_TRAPS: usize = 40_000;
 /// Claims of a file.
 pub const MOST_CLAIMS: usize = 2_000;
 /// Half-moves of a line.

@@ -37,8 +37,8 @@ mod words;
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
 pub use limits::{
-    LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_MOVES, MOST_PREPARED, MOST_SLIPS,
-    MOST_TRAPS,
+    LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
+    MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
 };
 pub use line::Line;
 pub use line_error::{LineError, MoveError, NumberError, Place};

@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
-use super::limits::{MOST_SLIPS, MOST_TRAPS, shortened};
+use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
 use super::trap_error::{TrapError, TrapReason, TrapSource};
 use super::tree::{NodeId, Tree};
@@ -50,20 +50,25 @@ impl Trap {
     /// # Errors
     ///
     /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
-    /// game gives one error. More than [`MOST_TRAPS`] end with an error.
+    /// game gives one error. More than [`MOST_TRAPS`] or [`MOST_IN_TRAPS`] end with one.
     pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
-        let mut traps = Vec::new();
+        let (mut traps, mut half_moves) = (Vec::new(), 0);
         for (index, game) in Games::of(pgn).enumerate() {
             let number = index + 1;
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TrapSource::Game { number, name: event };
-            let found = read_game(&game, &name);
-            if traps.len() + found.as_ref().map_or(1, Vec::len) > MOST_TRAPS {
-                traps.push(Err(TrapError { game: source, reason: TrapReason::TooManyTraps }));
+            let found = collect(source.clone(), read_game(&game, &name));
+            half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
+            let reason = match traps.len() + found.len() > MOST_TRAPS {
+                true => Some(TrapReason::TooManyTraps),
+                false => (half_moves > MOST_IN_TRAPS).then_some(TrapReason::TooManyHalfMoves),
+            };
+            if let Some(reason) = reason {
+                traps.push(Err(TrapError { game: source, reason }));
                 break;
             }
-            traps.extend(collect(source, found));
+            traps.extend(found);
         }
         if traps.is_empty() {
             traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));

@@ -5,7 +5,7 @@ use std::fmt;
 use shakmaty::Color;
 use thiserror::Error;
 
-use super::limits::{MOST_SLIPS, MOST_TRAPS, Shown};
+use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, Shown};
 use super::line_error::{LineError, side_name};
 
 /// Why a game or a line is no trap, and which one it is.
@@ -75,6 +75,12 @@ pub enum TrapReason {
     /// With it there are more traps than a text may have.
     #[error("with it there are more than {MOST_TRAPS} traps, the limit for a file")]
     TooManyTraps,
+    /// With it the traps have more half-moves together than those of a text may have.
+    #[error(
+        "with it the traps have more than {MOST_IN_TRAPS} half-moves together, each counted from its \
+         first move on: part the file into several"
+    )]
+    TooManyHalfMoves,
     /// Moves that cannot be read or played.
     #[error(transparent)]
     Line(LineError),

@@ -277,8 +277,11 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
     assert_eq!(
         reason(&trap.repeat(40_000)),
-        "game 2001 (A): with it there are more than 2000 traps, the limit for a file"
+        "game 501 (A): with it there are more than 500 traps, the limit for a file"
     );
+    let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
+    let message = "game 102: with it the traps have more than 40000 half-moves together";
+    assert!(reason(&long.repeat(200)).starts_with(message));
     let slips = "Nf3 Nf6?? Ng1 Ng8?? ".repeat(60);
     assert_eq!(reason(&slips), "game 1: 120 moves are marked as slips: the limit is 100 a game");
     let name = "x".repeat(1_000_000);
