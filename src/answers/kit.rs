@@ -32,7 +32,7 @@ pub type ModelCounts = InMemory;
 
 impl InMemory {
     /// No games yet.
-    pub(super) fn new() -> InMemory {
+    pub fn new() -> InMemory {
         InMemory::counting(30)
     }
 

@@ -31,7 +31,7 @@ pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), Cli
     match args.format {
         Format::Table => text(output.answer(), &about)?,
         Format::Json => json(output.answer(), &about)?,
-        Format::Csv => csv(output.answer(), &about)?,
+        Format::Csv => csv(output.data(), &about)?,
     }
     if args.verify { check(path, args.format, output) } else { Ok(()) }
 }

@@ -9,9 +9,10 @@ use super::files::needs_folder;
 use super::import_args::ImportArgs;
 use super::movers::paces;
 use super::output;
+use super::signals::Signals;
 use super::watch::{Extent, WatchArgs, watching};
 use crate::games::{DateBound, LeftOut, LeftOutTally, Rules};
-use crate::importer::{BuildSummary, DumpReport, Plan, Progress, Stop, build};
+use crate::importer::{BuildSummary, DumpReport, Plan, Progress, build};
 use crate::pages::build::{BuildReport, text};
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
@@ -61,15 +62,15 @@ pub struct BuildArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;
-    let stop = stop_on_signal()?;
+    let stop = signals.ask_first();
     let progress = Progress::default();
     let sizes: Option<Vec<u64>> = plan.sources.iter().map(Place::file_bytes).collect();
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
-    let work = || build(&plan, &progress, &stop);
+    let work = || build(&plan, &progress, stop);
     let built = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
     let report = report(&built, plan.keep_from);
@@ -79,15 +80,6 @@ pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
         output::note(&none_counts(&report.left_out));
     }
     Ok(())
-}
-
-/// Set by Ctrl-C or when the system asks the program to end.
-pub(super) fn stop_on_signal() -> Result<Stop, CliError> {
-    let stop = Stop::default();
-    let on_signal = stop.clone();
-    ctrlc::set_handler(move || on_signal.set())
-        .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-    Ok(stop)
 }
 
 fn report(built: &BuildSummary, keep_from: u64) -> BuildReport {

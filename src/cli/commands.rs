@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::error::CliError;
 use super::output::Output;
+use super::signals::Signals;
 use super::{about, build, diagram, export, games, hunt, join, lesson, moves, trap};
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
@@ -38,7 +39,7 @@ Exit status, for scripts:
   3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
        that is already in
   4    store, temporary or output files: missing, damaged, full, not writable
-  130  stopped by Ctrl-C
+  130  stopped by a signal, such as Ctrl-C
 
 Answers go to standard output, everything else to standard error.
 Using such help during a rated game is against the rules of play.";
@@ -53,16 +54,16 @@ impl Arguments {
     }
 
     /// Runs the command on the store that is given, else on `deadfall.redb` in the working folder.
-    pub fn run(&self, output: &mut Output) -> Result<(), CliError> {
+    pub fn run(&self, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
         let store = self.store.as_deref().unwrap_or(Path::new("deadfall.redb"));
         match &self.command {
-            Command::Build(args) => build::run(args, store),
-            Command::Join(args) => join::run(args, store),
+            Command::Build(args) => build::run(args, store, signals),
+            Command::Join(args) => join::run(args, store, signals),
             Command::Moves(args) => moves::run(args, store, output),
-            Command::Trap(args) => trap::run(args, store, output),
-            Command::Hunt(args) => hunt::run(args, store, output),
-            Command::Games(args) => games::run(args, store, output),
-            Command::Lesson(args) => lesson::run(args, store),
+            Command::Trap(args) => trap::run(args, store, output, signals),
+            Command::Hunt(args) => hunt::run(args, store, output, signals),
+            Command::Games(args) => games::run(args, store, output, signals),
+            Command::Lesson(args) => lesson::run(args, store, signals),
             Command::Diagram(args) => diagram::run(args, output),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use super::signals::STOPPED;
 use crate::extract::ExtractError;
 use crate::files::FilesError;
 use crate::importer::BuildError;
@@ -49,9 +50,6 @@ pub enum CliError {
     /// Asked to stop.
     #[error("stopped")]
     Interrupted,
-    /// A claim that was asked fails; the answer says which.
-    #[error("a claim fails")]
-    ClaimFails,
 }
 
 impl CliError {
@@ -63,7 +61,6 @@ impl CliError {
     /// The exit status.
     pub fn exit_code(&self) -> u8 {
         match self {
-            CliError::ClaimFails => 1,
             CliError::Usage(_) => 2,
             CliError::Input(_) | CliError::Source(_) => 3,
             CliError::Store(_)
@@ -71,14 +68,14 @@ impl CliError {
             | CliError::Files(_)
             | CliError::Output(_)
             | CliError::OutFile { .. } => 4,
-            CliError::Interrupted => 130,
+            CliError::Interrupted => STOPPED,
             CliError::Build(error) => match error {
                 BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
                 BuildError::Source(_)
                 | BuildError::AlreadyIn { .. }
                 | BuildError::InBoth { .. }
                 | BuildError::Twice { .. } => 3,
-                BuildError::Interrupted | BuildError::NothingMade => 130,
+                BuildError::Interrupted | BuildError::NothingMade => STOPPED,
                 _ => 4,
             },
         }

@@ -28,15 +28,15 @@ pub struct ExportArgs {
 pub fn run(args: &ExportArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(store)?;
     if args.totals {
-        totals(output.answer(), store.totals())?;
+        totals(output.data(), store.totals())?;
     } else if args.names {
-        let mut names = Names::new(output.answer());
+        let mut names = Names::new(output.data());
         for position in store.positions() {
             names.write(&position?)?;
         }
         names.finish()?;
     } else {
-        let mut cells = Cells::new(output.answer());
+        let mut cells = Cells::new(output.data());
         for position in store.positions() {
             cells.write(&position?)?;
         }

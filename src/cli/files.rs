@@ -9,6 +9,7 @@ use clap::Args;
 use super::error::CliError;
 use super::output;
 use crate::files::{Left, Workspace, folder_of, put_all, same_file, stands_on_stdin};
+use crate::lines::MOST_BYTES;
 use crate::source::{Format, Place, plain};
 
 /// What becomes of files that are in the way.
@@ -23,16 +24,23 @@ pub struct InTheWay {
 ///
 /// # Errors
 ///
-/// A file that cannot be read, or a compressed one: that is a dump named by mistake.
+/// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
+/// those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
     let name = path.display();
     let mut bytes = Vec::new();
+    let most = MOST_BYTES as u64 + 1;
     let read = match path.as_os_str() == "-" {
-        true => io::stdin().read_to_end(&mut bytes),
-        false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes)),
+        true => io::stdin().take(most).read_to_end(&mut bytes),
+        false => File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes)),
     };
     read.map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
     match Format::detect(&bytes) {
+        Format::Plain if bytes.len() > MOST_BYTES => Err(CliError::Input(format!(
+            "{name} is longer than {} MiB, the limit for a file of traps, lines or claims: part it, or if it \
+             is a dump of games, count it with 'deadfall build'",
+            MOST_BYTES >> 20
+        ))),
         Format::Plain => Ok(String::from_utf8_lossy(&bytes).into_owned()),
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
 use shakmaty::Position;
@@ -13,6 +13,7 @@ use super::files::{InTheWay, OutFiles, needs_folder};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{Line, Trap, TrapReason};
@@ -88,21 +89,27 @@ fn result(text: &str) -> Result<GameResult, String> {
 }
 
 /// Runs the command.
-pub fn run(args: &GamesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &GamesArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let job = job(args)?;
     let extracted = if args.out.as_os_str() == "-" {
-        // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
         extract(&job, output.answer(), &Arc::default())?
     } else {
         needs_folder(&args.out)?;
         // The store is not read here, but nobody means to lose it.
         let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
         let file = OutFiles::new([args.out.clone()], args.way, &inputs)?;
-        let stop = Arc::new(AtomicBool::new(false));
-        let on_signal = Arc::clone(&stop);
-        ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
-            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-        to_file(&job, &file, &stop)?
+        // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
+        let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
+        let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
+        let extracted = to_file(&job, &file, &stop)?;
+        // Looking for games sets it at its end; whoever set it before has ended it with an error.
+        let _ = signals.end_at_once();
+        extracted
     };
     output::note(&summary(&extracted));
     Ok(())

@@ -13,6 +13,7 @@ use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
 use super::fraction;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
 use crate::lines::Line;
@@ -103,7 +104,12 @@ fn share(text: &str) -> Result<f64, String> {
 }
 
 /// Runs the command.
-pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &HuntArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = Question {
         filter: args.movers.filter()?,
         min_sample: args.answer.min_sample,
@@ -114,12 +120,12 @@ pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), Cli
     let store = Store::open(store)?;
     let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
-        write(file, &answer)?;
+        write(file, &answer, signals)?;
     }
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer, args.board)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => pages::csv(output.answer(), &answer)?,
+        Format::Csv => pages::csv(output.data(), &answer)?,
     }
     Ok(())
 }
@@ -155,7 +161,7 @@ fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles<1>, C
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(file: &OutFiles<1>, answer: &HuntAnswer) -> Result<(), CliError> {
+fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(), CliError> {
     if answer.found.is_empty() {
         output::note(&format!(
             "deadfall: nothing found, {} is not written",
@@ -163,7 +169,9 @@ fn write(file: &OutFiles<1>, answer: &HuntAnswer) -> Result<(), CliError> {
         ));
         return Ok(());
     }
-    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))
+    signals.ask_first();
+    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))?;
+    signals.end_at_once()
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::build::stop_on_signal;
 use super::error::CliError;
 use super::files::needs_folder;
 use super::import_args::ImportArgs;
 use super::output;
+use super::signals::Signals;
 use super::watch::{Extent, WatchArgs, watching};
 use crate::games::Rules;
 use crate::importer::{Plan, Progress, join};
@@ -36,12 +36,12 @@ pub struct JoinArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;
-    let stop = stop_on_signal()?;
+    let stop = signals.ask_first();
     let progress = Progress::default();
-    let work = || join(&plan, &args.stores, &progress, &stop);
+    let work = || join(&plan, &args.stores, &progress, stop);
     let built = watching(Extent::default(), &args.watch, &progress, work)?;
     let joined = Store::open(store)?;
     let sources = &joined.header().sources;

@@ -7,6 +7,7 @@ use clap::Args;
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
 use super::level_args::LevelArgs;
+use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use super::{output, trap};
 use crate::answers::lesson::Material;
@@ -55,7 +56,7 @@ pub struct LessonArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = args.asked.question(args.min_sample)?;
     let paths = [PAGE, GAMES].map(|name| args.out.join(name));
     let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
@@ -63,7 +64,7 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
     let traps = trap::read_file(&args.file)?.into_iter();
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
-    ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)))?;
+    ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
     teaching_order(&mut traps);
     let lesson = Lesson {
         title: args.title.clone(),
@@ -75,11 +76,14 @@ pub fn run(args: &LessonArgs, store: &Path) -> Result<(), CliError> {
         limits: store_file.limits().clone(),
     };
     let folder = Folder::make(&args.out)?;
+    // Both files are written to their ends, or none is there.
+    signals.ask_first();
     files.write(|[page_file, games_file]| {
         page(&mut *page_file, &lesson, &ENGLISH).map_err(|error| page_file.failed(error))?;
         pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))
     })?;
     folder.keep();
+    signals.end_at_once()?;
     let [page, games] = files.paths().each_ref().map(|path| path.display());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())

@@ -23,6 +23,7 @@ mod line_args;
 mod movers;
 mod moves;
 mod output;
+mod signals;
 mod soundness;
 mod trap;
 mod watch;
@@ -31,21 +32,19 @@ use std::process::ExitCode;
 
 use commands::Arguments;
 use output::Output;
+use signals::Signals;
 
 /// Runs the program on the arguments of the process.
 pub fn main() -> ExitCode {
+    let signals = match Signals::listen() {
+        Ok(signals) => signals,
+        Err(error) => return output::complain(&error),
+    };
     let arguments = match Arguments::read() {
         Ok(arguments) => arguments,
         Err(error) => return output::usage(&error),
     };
     let mut output = Output::new();
-    let result = arguments.run(&mut output).and_then(|()| output.finish());
-    match result {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) if error.is_closed_pipe() => ExitCode::SUCCESS,
-        Err(error) => {
-            output::complain(&error);
-            ExitCode::from(error.exit_code())
-        }
-    }
+    let result = arguments.run(&mut output, &signals);
+    output.exit(result)
 }

@@ -63,42 +63,47 @@ pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), Cl
         return Err(CliError::Usage(format!("--about {}: give points from 0 to 100", args.about)));
     }
     let about = args.about / 100.0;
-    let answers = match &args.claims {
-        Some(file) => listed(args, file, store, &question, about, output)?,
-        None => position(args, store, &question, about, output)?,
-    };
-    output.finish()?;
-    let spoils =
-        |answer: Answer| answer == Answer::Fails || args.strict && answer == Answer::Undecided;
-    if answers.into_iter().any(spoils) { Err(CliError::ClaimFails) } else { Ok(()) }
+    match &args.claims {
+        Some(file) => listed(args, file, store, &question, about, output),
+        None => position(args, store, &question, about, output),
+    }
 }
 
-/// Shows one position; the answers to the claims about it.
+/// The exit status is that of the answers, whether or not they can be written.
+fn fail_claims(answers: impl IntoIterator<Item = Answer>, strict: bool, output: &mut Output) {
+    let spoils = |answer| answer == Answer::Fails || strict && answer == Answer::Undecided;
+    if answers.into_iter().any(spoils) {
+        output.claim_fails();
+    }
+}
+
+/// Shows one position and the answers to the claims about it.
 fn position(
     args: &MovesArgs,
     store: &Path,
     question: &Question,
     about: f64,
     output: &mut Output,
-) -> Result<Vec<Answer>, CliError> {
+) -> Result<(), CliError> {
     let line = args.line.line()?;
     let position = line.end();
     let claims = args.expect.iter().map(|claim| Claim::parse(claim, position));
     let claims = claims.collect::<Result<Vec<_>, _>>().map_err(CliError::input)?;
     let table = table(&Store::open(store)?, position, question)?;
     let answer = MovesAnswer::of(table, position, &claims, about);
+    fail_claims(answer.claims.iter().map(|claim| claim.answer), args.strict, output);
     match args.answer.format {
         Format::Table => {
             let written = (!line.is_empty()).then(|| line.to_string());
             moves::text(output.answer(), &answer, written.as_deref())?;
         }
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => moves::csv(output.answer(), &answer.table)?,
+        Format::Csv => moves::csv(output.data(), &answer.table)?,
     }
-    Ok(answer.claims.iter().map(|claim| claim.answer).collect())
+    Ok(())
 }
 
-/// Judges a file of claims; their answers.
+/// Judges a file of claims.
 fn listed(
     args: &MovesArgs,
     file: &Path,
@@ -106,15 +111,16 @@ fn listed(
     question: &Question,
     about: f64,
     output: &mut Output,
-) -> Result<Vec<Answer>, CliError> {
+) -> Result<(), CliError> {
     let name = file.display();
     let list = ClaimList::read(&read_text(file)?)
         .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
     let report = evaluate_list(&Store::open(store)?, &list, question, about)?;
+    fail_claims(report.claims.iter().map(|claim| claim.answer.answer), args.strict, output);
     match args.answer.format {
         Format::Table => claims::text(output.answer(), &report)?,
         Format::Json => json(output.answer(), &report)?,
-        Format::Csv => claims::csv(output.answer(), &report)?,
+        Format::Csv => claims::csv(output.data(), &report)?,
     }
-    Ok(report.claims.iter().map(|claim| claim.answer.answer).collect())
+    Ok(())
 }

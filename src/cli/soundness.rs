@@ -1,6 +1,7 @@
 //! An engine's word on traps.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use clap::Args;
@@ -10,6 +11,7 @@ use shakmaty::uci::UciMove;
 
 use super::error::CliError;
 use super::output;
+use super::signals::Signals;
 use crate::answers::trap::{Evaluation, Evaluator, TrapReport, consult};
 use crate::engine::{Engine, EngineError, EngineSettings};
 use crate::lines::Trap;
@@ -30,15 +32,19 @@ pub struct EngineArgs {
     engine_timeout: f64,
 }
 
+const LEAST_PATIENCE: Duration = Duration::from_millis(10);
+const MOST_PATIENCE: Duration = Duration::from_secs(86_400);
+
 impl EngineArgs {
     fn settings(&self) -> Result<EngineSettings, CliError> {
         let patience = Duration::try_from_secs_f64(self.engine_timeout).ok();
-        let patience = patience.filter(|time| !time.is_zero() && time.as_secs() <= 86_400);
+        let patience = patience.filter(|time| (LEAST_PATIENCE..=MOST_PATIENCE).contains(time));
         let patience = patience.ok_or_else(|| {
+            let [least, most] = [LEAST_PATIENCE, MOST_PATIENCE].map(|time| time.as_secs_f64());
             let given = self.engine_timeout;
-            CliError::Usage(format!("--engine-timeout {given}: give seconds, more than 0"))
+            CliError::Usage(format!("--engine-timeout {given}: give {least} to {most} seconds"))
         })?;
-        Ok(EngineSettings { nodes: self.engine_nodes, patience })
+        Ok(EngineSettings { nodes: self.engine_nodes, patience, stop: Arc::default() })
     }
 }
 
@@ -47,12 +53,16 @@ impl EngineArgs {
 pub fn ask_engine<'a>(
     args: &EngineArgs,
     traps: impl Iterator<Item = (&'a mut TrapReport, &'a Trap)>,
+    signals: &Signals,
 ) -> Result<(), CliError> {
-    let settings = args.settings()?;
     let Some(path) = &args.engine else { return Ok(()) };
+    // An engine is not to outlive us.
+    let settings = EngineSettings { stop: signals.ask_first().flag(), ..args.settings()? };
     let engine = Engine::start(path, settings).map_err(|error| sentence(path, &error));
     let asked = engine.map(|engine| Asked { engine, path });
-    if let Err(why) = consult(asked, traps) {
+    let consulted = consult(asked, traps);
+    signals.end_at_once()?;
+    if let Err(why) = consulted {
         output::note(&format!("deadfall: {why}; the answer is without it"));
     }
     Ok(())

@@ -11,6 +11,7 @@ use super::files::{names_file, read_text};
 use super::judge_args::{JudgeArgs, Whose, trap_help};
 use super::level_args::LevelArgs;
 use super::output::Output;
+use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use crate::answers::Question;
 use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
@@ -40,7 +41,12 @@ pub struct TrapArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &TrapArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = args.judge.of(args.level.question(args.answer.min_sample)?)?;
     let traps = read(&args.trap)?;
     let (view, store) = (args.judge.view(), Store::open(store)?);
@@ -49,16 +55,16 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         match args.answer.format {
             Format::Table => trap::victim_text(output.answer(), &answer, view)?,
             Format::Json => json(output.answer(), &answer)?,
-            Format::Csv => trap::victim_csv(output.answer(), &answer)?,
+            Format::Csv => trap::victim_csv(output.data(), &answer)?,
         }
         return Ok(());
     }
     let mut answer = judge_on_all_cores(&store, &traps, &question)?;
-    ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps))?;
+    ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps), signals)?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => trap::csv(output.answer(), &answer)?,
+        Format::Csv => trap::csv(output.data(), &answer)?,
     }
     Ok(())
 }

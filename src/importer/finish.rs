@@ -62,16 +62,17 @@ pub(super) fn write(
     progress.set_phase(Phase::Merging);
     let temporary = workspace.new_file();
     let mut dropped = Dropped::default();
-    let written = write_store(&temporary, plan.memory.for_new_store(), |sink| {
+    let written = write_store(&temporary, plan.memory.for_new_store(), &stop.flag(), |sink| {
         dropped = merge(plan, old, counted, sink, progress, stop)?;
         // What is merged need not reach the disk while the store does.
         (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
         counted.hot = HotSums::default();
         progress.set_phase(Phase::Writing);
         Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
-    })
-    .map_err(|error| error.on_the_way(&temporary, &plan.store))?;
+    });
+    // Also where it failed because of that.
     stop.check()?;
+    let written = written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
     put_all(std::slice::from_ref(workspace))?;
     Ok(Finished {
         positions: written.summary.positions,

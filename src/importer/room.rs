@@ -152,7 +152,10 @@ mod tests {
                 sources: Vec::new(),
                 names_given_up: false,
             };
-            write_store(&path, 1 << 20, |_| Ok::<_, BuildError>(header)).expect("it is written");
+            write_store(&path, 1 << 20, &std::sync::Arc::default(), |_| {
+                Ok::<_, BuildError>(header)
+            })
+            .expect("it is written");
             let store = Store::open(&path).expect("it is a store");
             File::options().write(true).open(&path).expect("ours").set_len(bytes).expect("holes");
             store

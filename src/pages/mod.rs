@@ -22,6 +22,7 @@ pub mod lesson;
 pub mod moves;
 mod numbers;
 mod output;
+mod safe;
 mod template;
 pub mod trap;
 mod whisker;
@@ -29,3 +30,4 @@ mod words;
 
 pub use board::BoardStyle;
 pub use output::json;
+pub use safe::{Safe, one_line};

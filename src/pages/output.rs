@@ -5,10 +5,12 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::figures::{Unit, reason};
+use super::safe::Safe;
 use crate::answers::{Figure, Withheld};
 
-/// One JSON object, indented, with a line end.
-pub fn json<W: Write>(mut out: W, answer: &impl Serialize) -> io::Result<()> {
+/// One JSON object, indented, with a line end. Letters that could steer a terminal are escaped.
+pub fn json<W: Write>(out: W, answer: &impl Serialize) -> io::Result<()> {
+    let mut out = Safe::json(out);
     serde_json::to_writer_pretty(&mut out, answer)?;
     out.write_all(b"\n")
 }

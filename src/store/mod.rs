@@ -80,6 +80,7 @@ mod overlay;
 mod raw;
 mod reader;
 pub mod schema;
+mod stoppable;
 #[cfg(test)]
 mod tests;
 mod verify;

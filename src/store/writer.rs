@@ -4,6 +4,8 @@ use std::collections::HashMap;
 use std::fs::{self, File};
 use std::ops::Bound;
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use redb::backends::FileBackend;
 use redb::{Builder, CursorMut, WriteTransaction};
@@ -13,6 +15,7 @@ use super::codec::decode_head;
 use super::entry;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
+use super::stoppable::Stoppable;
 use super::{Header, RawPosition, StoreError, Summary};
 use crate::counts::{Opening, OpeningTag, OpeningTally};
 use crate::terms::Key;
@@ -29,8 +32,8 @@ pub struct Written {
 }
 
 /// Writes a new store: `fill` pushes all positions in ascending order and returns the header.
-/// It is wholly on the disk when this returns, and removed when it fails. At most `cache` bytes of
-/// pages are held back on the way.
+/// It is wholly on the disk when this returns, and removed when it fails, which it does once `stop` is
+/// set. At most `cache` bytes of pages are held back on the way.
 ///
 /// `path` must not exist: write beside the final place, then rename.
 ///
@@ -39,10 +42,11 @@ pub struct Written {
 pub fn write_store<E: From<StoreError>>(
     path: &Path,
     cache: usize,
+    stop: &Arc<AtomicBool>,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
     let file = File::create_new(path).map_err(|source| refused(path, "write", source))?;
-    let written = write_into(file, path, cache, fill);
+    let written = write_into(file, path, cache, stop, fill);
     if written.is_err() {
         // The error that led here says more than one about a leftover would.
         let _ = fs::remove_file(path);
@@ -54,10 +58,11 @@ fn write_into<E: From<StoreError>>(
     file: File,
     path: &Path,
     cache: usize,
+    stop: &Arc<AtomicBool>,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
     let mut database = fenced(path, "write", || {
-        let backend = FileBackend::new(file)?;
+        let backend = Stoppable { file: FileBackend::new(file)?, stop: Arc::clone(stop) };
         Ok(Builder::new().set_cache_size(cache).create_with_backend(backend)?)
     })?;
     let transaction = fenced(path, "write", || Ok(database.begin_write()?))?;

@@ -2,6 +2,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use crate::pages::safe::{steers, turns_direction};
 pub(super) use crate::pages::template::fill;
 use crate::pages::template::{Part, parts, value};
 
@@ -25,9 +26,8 @@ pub(super) fn plain(text: &str) -> Markup {
 /// Text of others on one line, not too long. Control characters become spaces; marks that turn
 /// the direction of writing, which would reach beyond the name, are left out.
 pub(super) fn name_of(text: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{61c}' | '\u{feff}');
-    let breaks = |c: char| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}');
-    let letters = text.chars().filter(|&c| !turns(c)).map(|c| if breaks(c) { ' ' } else { c });
+    let left = |c: &char| !turns_direction(*c) && *c != '\u{feff}';
+    let letters = text.chars().filter(left).map(|c| if steers(c) { ' ' } else { c });
     let words: Vec<String> =
         letters.collect::<String>().split_whitespace().map(str::to_owned).collect();
     let name = words.join(" ");

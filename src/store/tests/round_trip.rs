@@ -7,6 +7,7 @@ use crate::counts::{Counts, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
 use crate::store::{Store, StoreError, verify, write_store};
 use crate::terms::Key;
+use std::sync::Arc;
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
     let mut body = Vec::new();
@@ -140,7 +141,7 @@ fn a_copy_is_the_same_byte_for_byte() {
     kit::write(&path, &truth);
     let copy = folder.path().join("copy.redb");
     let store = Store::open(&path).expect("a store");
-    let written = write_store::<StoreError>(&copy, kit::CACHE, |sink| {
+    let written = write_store::<StoreError>(&copy, kit::CACHE, &Arc::default(), |sink| {
         for position in store.positions_raw() {
             sink.copy(&position?)?;
         }
