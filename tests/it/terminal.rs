@@ -65,6 +65,6 @@ fn plain_progress_is_a_line_every_ten_seconds() {
     let run =
         folder.shell("(cat dump.pgn; sleep 12) | \"$deadfall\" build - --progress plain").ok();
     let first = run.stderr().lines().next().map(str::to_owned).unwrap_or_default();
-    run.check(first.starts_with("reading: 800 games, "), "a line of progress");
+    run.check(first.starts_with("reading: ") && first.contains(" games, "), "a line of progress");
     run.check(!run.stderr().contains(['\r', '\u{1b}']), "nothing that moves");
 }
