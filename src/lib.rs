@@ -13,6 +13,7 @@
 //! importer threads, memory, runs  -> one sorted stream of positions
 //! store    positions              -> one redb file, and back
 //! extract  dumps, once more       -> whole games as PGN
+//! files    what is written        -> locks, working folders, finished files in their places
 //! engine   positions              -> what a chess engine says about them
 //! answers  counts                 -> moves, traps, claims, with intervals
 //! pages    answers                -> tables, JSON, CSV; HTML, PGN, SVG
@@ -24,6 +25,7 @@ pub mod cli;
 pub mod counts;
 pub mod engine;
 pub mod extract;
+pub mod files;
 pub mod games;
 pub mod importer;
 pub mod lines;

@@ -2,7 +2,7 @@
 
 use shakmaty::Color;
 
-use super::{Mean, Sampling};
+use super::{Figure, Sampling};
 use crate::counts::{Cell, PositionCounts, Totals};
 use crate::terms::{CellId, MoverFilter};
 
@@ -86,8 +86,8 @@ impl Sample {
     }
 
     /// Mean score, 0..=1.
-    pub fn score(&self, sampling: impl Into<Sampling>) -> Mean {
-        Mean::score(self.wins, self.draws, self.losses, sampling)
+    pub fn score(&self, sampling: impl Into<Sampling>) -> Figure {
+        sampling.into().score(self.wins, self.draws, self.losses)
     }
 
     /// Mean expected score, 0..=1; none without games.
@@ -98,7 +98,7 @@ impl Sample {
 
     /// Score minus expected minus the ordinary, in points a game: the score's interval, shifted. The
     /// ratings are taken as given, which makes the interval a little too wide.
-    pub fn edge(&self, sampling: impl Into<Sampling>) -> Mean {
+    pub fn edge(&self, sampling: impl Into<Sampling>) -> Figure {
         let ordinary = self.ordinary / self.games().max(1) as f64;
         self.score(sampling).shifted(-self.expected().unwrap_or(0.0) - ordinary)
     }

@@ -1,46 +1,24 @@
-//! Figures with their counts and intervals, or with the reason why they are withheld.
-
-use std::fmt;
+//! A figure: a value with its interval and counts, or the reason why there is none.
 
 use serde::{Serialize, Serializer};
 
-use super::Sampling;
-use super::stats::{
-    Interval, Moments, mean_score, mean_time, share, tango_at, time_difference, wilson_at,
-};
+use super::stats::{Interval, Part, combine};
 
-/// A share: `k` of `n` games, with its 95 % interval.
-///
-/// `value`, `low` and `high` are fractions 0..=1, all three known or all three withheld.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Rate {
-    /// The share.
-    pub value: Option<f64>,
-    /// Lower end of the interval.
-    pub low: Option<f64>,
-    /// Upper end of the interval.
-    pub high: Option<f64>,
-    /// Games that have the property.
-    pub k: u64,
-    /// Games that could have it.
-    pub n: u64,
-    /// Why there is no value.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub withheld: Option<Withheld>,
-}
-
-/// A mean, or a figure made of several, with its 95 % interval, in a unit that its place tells.
+/// A share, a mean, or a number made of several, with its 95 % interval, in a unit that its place tells.
 ///
 /// Without a `value` there is a reason; a value may stand without an interval only where the counts
 /// know no spread (evaluations).
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Mean {
-    /// The mean.
+pub struct Figure {
+    /// The value; a share or a score is a fraction 0..=1.
     pub value: Option<f64>,
     /// Lower end of the interval.
     pub low: Option<f64>,
     /// Upper end of the interval.
     pub high: Option<f64>,
+    /// Games that have the property, for a share.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub k: Option<u64>,
     /// Games it rests on; for a figure made of several, those of the thinnest one.
     pub n: u64,
     /// Why there is no value.
@@ -48,27 +26,25 @@ pub struct Mean {
     pub withheld: Option<Withheld>,
 }
 
-/// Why a figure is withheld; serialised as its text.
+/// Why a figure is withheld; serialised as its code.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Withheld {
     /// Fewer games than asked for.
-    TooFew {
+    TooFewGames {
         /// Games there are.
         n: u64,
         /// Games asked for.
         needed: u64,
     },
     /// A figure that this one is made of is itself withheld.
-    Piece {
-        /// Which one, in words.
-        piece: &'static str,
+    NeedsAnother {
+        /// Which one, by its name in JSON.
+        figure: &'static str,
         /// Why that one is.
         why: Box<Withheld>,
     },
     /// The slip is the first move of the game: the setter has laid nothing.
     NoBait,
-    /// The line ends with the slip.
-    NoRefutation,
     /// The line is too long to look at every order of its moves.
     TooLong {
         /// Moves of the victim before the slip.
@@ -78,169 +54,94 @@ pub enum Withheld {
     },
 }
 
-/// A known value and its 95 % interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Estimate {
-    pub value: f64,
-    pub interval: Interval,
-}
-
 impl Withheld {
-    /// The reason why a figure made of `piece` is withheld.
-    pub(super) fn piece(piece: &'static str, why: &Withheld) -> Withheld {
-        match why {
-            Withheld::TooFew { .. } => Withheld::Piece { piece, why: Box::new(why.clone()) },
-            // A reason that lies in the line, or that already names its piece, says it all.
-            _ => why.clone(),
+    /// The reason as programs read it.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Withheld::TooFewGames { n: 0, .. } => "no_games",
+            Withheld::TooFewGames { .. } => "too_few_games",
+            Withheld::NeedsAnother { .. } => "needs_another",
+            Withheld::NoBait => "no_bait",
+            Withheld::TooLong { .. } => "too_long",
         }
     }
-}
 
-impl fmt::Display for Withheld {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    /// The reason why what is made of `figure`, which is withheld for this one, is withheld as well.
+    fn of_piece(&self, figure: &'static str) -> Withheld {
         match self {
-            Withheld::TooFew { n: 0, .. } => f.write_str("no games"),
-            Withheld::TooFew { n, needed } => {
-                write!(f, "{n} {}, {needed} needed", if *n == 1 { "game" } else { "games" })
+            Withheld::TooFewGames { .. } => {
+                Withheld::NeedsAnother { figure, why: Box::new(self.clone()) }
             }
-            Withheld::Piece { piece, why } => write!(f, "{piece}: {why}"),
-            Withheld::NoBait => f.write_str("no bait: the slip is the first move"),
-            Withheld::NoRefutation => f.write_str("the line ends with the slip"),
-            Withheld::TooLong { moves, most } => {
-                write!(f, "{moves} moves before the slip, at most {most} are put in every order")
-            }
+            // A reason that lies in the line, or that already names its figure, says it all.
+            _ => self.clone(),
         }
     }
 }
 
 impl Serialize for Withheld {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.collect_str(self)
+        to.serialize_str(self.code())
     }
 }
 
-impl Rate {
-    /// The share `k / n` with Wilson's interval, withheld below `min_sample` games or without any.
-    pub fn of(k: u64, n: u64, sampling: impl Into<Sampling>) -> Rate {
-        let sampling = sampling.into();
-        let min_sample = sampling.min_sample;
-        match (share(k, n), wilson_at(k, n, sampling.z())) {
-            (Some(value), Some(interval)) if n >= min_sample => Rate::known(value, interval, k, n),
-            _ => Rate::withheld(k, n, Withheld::TooFew { n, needed: min_sample.max(1) }),
-        }
-    }
+/// A figure that another one is made of, by its name in JSON.
+pub(super) type Piece<'a> = (&'static str, &'a Figure);
 
-    pub(super) fn known(value: f64, interval: Interval, k: u64, n: u64) -> Rate {
+impl Figure {
+    pub(super) fn known(value: f64, interval: Interval, n: u64) -> Figure {
         let (low, high) = (Some(interval.low), Some(interval.high));
-        Rate { value: Some(value), low, high, k, n, withheld: None }
+        Figure { value: Some(value), low, high, k: None, n, withheld: None }
     }
 
-    pub(super) fn withheld(k: u64, n: u64, why: Withheld) -> Rate {
-        Rate { value: None, low: None, high: None, k, n, withheld: Some(why) }
+    pub(super) fn withheld(n: u64, why: Withheld) -> Figure {
+        Figure { value: None, low: None, high: None, k: None, n, withheld: Some(why) }
     }
 
-    /// Value and interval, or the reason why a figure made of this one, here called `piece`, has none.
-    pub(super) fn as_piece(&self, piece: &'static str) -> Result<Estimate, Withheld> {
-        estimate((self.value, self.low, self.high), self.n, self.withheld.as_ref())
-            .map_err(|why| Withheld::piece(piece, &why))
+    /// The same as a share: `k` of its games.
+    pub(super) fn with_k(self, k: u64) -> Figure {
+        Figure { k: Some(k), ..self }
     }
-}
 
-impl Mean {
-    /// The mean score of wins, draws and losses with Tango's interval, 0..=1.
-    pub fn score(wins: u64, draws: u64, losses: u64, sampling: impl Into<Sampling>) -> Mean {
-        let sampling = sampling.into();
-        let min_sample = sampling.min_sample;
-        let n = wins + draws + losses;
-        // Most bands are thin, and Tango's limits are found step by step: only where they are shown.
-        let shown = n >= min_sample;
-        let interval = shown.then(|| tango_at(wins, draws, losses, sampling.z())).flatten();
-        match (mean_score(wins, draws, losses), interval) {
-            (Some(value), Some(interval)) => Mean::known(value, interval, n),
-            _ => Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(1) }),
+    /// A figure made of others: `of` takes their values and intervals and gives its own. Withheld if one of them is, with the
+    /// first one's reason; it rests on the games of the thinnest.
+    pub(super) fn derived<const N: usize>(
+        pieces: [Piece<'_>; N],
+        of: impl FnOnce([(f64, Interval); N]) -> (f64, Interval),
+    ) -> Figure {
+        let n = pieces.iter().map(|(_, piece)| piece.n).min().unwrap_or(0);
+        let known = pieces.map(|(_, piece)| piece.estimate());
+        let lacking = pieces.iter().zip(&known).find(|(_, known)| known.is_none());
+        if let Some(((name, piece), _)) = lacking {
+            let thin = Withheld::TooFewGames { n: piece.n, needed: piece.n + 1 };
+            return Figure::withheld(n, piece.withheld.as_ref().unwrap_or(&thin).of_piece(name));
         }
+        let (value, interval) = of(known.map(|known| known.expect("none is lacking")));
+        Figure::known(value, interval, n)
     }
 
-    /// The mean of times by group in their unit, which needs two in one group for an interval ([`mean_time`]).
-    pub fn of_times(groups: &[Moments], unit: f64, sampling: impl Into<Sampling>) -> Mean {
-        let sampling = sampling.into();
-        let n = groups.iter().map(|group| group.n).sum();
-        Mean::from_times(mean_time(groups, sampling.cluster), n, unit, sampling)
+    /// A smooth function of independent figures: `of` takes their values and gives its own and its partial derivatives there;
+    /// the interval squares and adds ([`combine`]).
+    pub(super) fn combined<const N: usize>(
+        pieces: [Piece<'_>; N],
+        of: impl FnOnce([f64; N]) -> (f64, [f64; N]),
+    ) -> Figure {
+        Figure::derived(pieces, |known| {
+            let (value, derivatives) = of(known.map(|(value, _)| value));
+            let parts = derivatives.iter().zip(known);
+            let parts: Vec<Part> =
+                parts.map(|(by, (value, interval))| Part::new(*by, value, interval)).collect();
+            (value, combine(value, &parts))
+        })
     }
 
-    /// The difference `first` - `second` of two mean times in their unit; `n` is the games of the fewer.
-    pub(super) fn difference(
-        first: &[Moments],
-        second: &[Moments],
-        unit: f64,
-        sampling: impl Into<Sampling>,
-    ) -> Mean {
-        let sampling = sampling.into();
-        let games = |groups: &[Moments]| groups.iter().map(|group| group.n).sum::<u64>();
-        let n = games(first).min(games(second));
-        Mean::from_times(time_difference(first, second, sampling.cluster), n, unit, sampling)
-    }
-
-    fn from_times(known: Option<(f64, Interval)>, n: u64, unit: f64, sampling: Sampling) -> Mean {
-        let needed = match known {
-            Some((value, interval)) if n >= sampling.min_sample => {
-                return Mean::known(value * unit, interval.scale(unit), n);
-            }
-            Some(_) => sampling.min_sample,
-            // One game a pace shows no spread, however many paces there are.
-            None => sampling.min_sample.max(2).max(n + 1),
-        };
-        Mean::withheld(n, Withheld::TooFew { n, needed })
-    }
-
-    /// A mean without an interval, of `n` values that add up to `sum`.
-    pub fn plain(sum: i64, n: u64, min_sample: u64) -> Mean {
-        if n == 0 || n < min_sample {
-            return Mean::withheld(n, Withheld::TooFew { n, needed: min_sample.max(1) });
-        }
-        Mean { value: Some(sum as f64 / n as f64), low: None, high: None, n, withheld: None }
-    }
-
-    pub(super) fn known(value: f64, interval: Interval, n: u64) -> Mean {
-        let (low, high) = (Some(interval.low), Some(interval.high));
-        Mean { value: Some(value), low, high, n, withheld: None }
-    }
-
-    pub(super) fn withheld(n: u64, why: Withheld) -> Mean {
-        Mean { value: None, low: None, high: None, n, withheld: Some(why) }
-    }
-
-    /// The known figure, or the withheld one that rests on `n` games.
-    pub(super) fn from_result(result: Result<Estimate, Withheld>, n: u64) -> Mean {
-        match result {
-            Ok(estimate) => Mean::known(estimate.value, estimate.interval, n),
-            Err(why) => Mean::withheld(n, why),
-        }
-    }
-
-    /// A known mean moved by a constant in value and interval.
-    pub(super) fn shifted(self, by: f64) -> Mean {
+    /// A known figure moved by a constant in value and interval.
+    pub(super) fn shifted(self, by: f64) -> Figure {
         let moved = |end: Option<f64>| end.map(|end| end + by);
-        Mean { value: moved(self.value), low: moved(self.low), high: moved(self.high), ..self }
+        Figure { value: moved(self.value), low: moved(self.low), high: moved(self.high), ..self }
     }
 
-    /// Value and interval, or the reason why a figure made of this one, here called `piece`, has none.
-    pub(super) fn as_piece(&self, piece: &'static str) -> Result<Estimate, Withheld> {
-        estimate((self.value, self.low, self.high), self.n, self.withheld.as_ref())
-            .map_err(|why| Withheld::piece(piece, &why))
-    }
-}
-
-fn estimate(
-    ends: (Option<f64>, Option<f64>, Option<f64>),
-    n: u64,
-    withheld: Option<&Withheld>,
-) -> Result<Estimate, Withheld> {
-    match ends {
-        (Some(value), Some(low), Some(high)) => {
-            Ok(Estimate { value, interval: Interval::new(low, high) })
-        }
-        _ => Err(withheld.cloned().unwrap_or(Withheld::TooFew { n, needed: n + 1 })),
+    fn estimate(&self) -> Option<(f64, Interval)> {
+        Some((self.value?, Interval::new(self.low?, self.high?)))
     }
 }
 
@@ -248,46 +149,28 @@ fn estimate(
 mod tests {
     use super::*;
 
-    /// Wilson at 23 of 60: 0.270883 to 0.509824, statsmodels 0.15.0 `proportion_confint`.
     #[test]
-    fn a_rate_carries_its_count_and_interval() {
-        let rate = Rate::of(23, 60, 50);
-        assert_eq!((rate.k, rate.n, rate.value), (23, 60, Some(23.0 / 60.0)));
-        assert!((rate.low.expect("known") - 0.270883).abs() < 5.1e-7);
-        assert!((rate.high.expect("known") - 0.509824).abs() < 5.1e-7);
-    }
-
-    #[test]
-    fn below_the_minimum_sample_a_rate_is_null_and_says_why() {
-        let json = serde_json::to_value(Rate::of(3, 49, 50)).expect("plain data");
-        let want = serde_json::json!({"value": null, "low": null, "high": null, "k": 3, "n": 49,
-            "withheld": "49 games, 50 needed"});
+    fn a_figure_made_of_a_withheld_one_names_it_once() {
+        let why = Withheld::TooFewGames { n: 3, needed: 50 };
+        let thin = Figure::withheld(3, why.clone());
+        let whole = Figure::known(0.5, Interval::new(0.4, 0.6), 80);
+        let product = |[a, b]: [f64; 2]| (a * b, [b, a]);
+        let worth = Figure::combined([("steered", &whole), ("edge_refuted", &thin)], product);
+        let want = Withheld::NeedsAnother { figure: "edge_refuted", why: Box::new(why) };
+        assert_eq!((worth.n, worth.withheld.as_ref()), (3, Some(&want)));
+        let again = Figure::combined([("worth", &worth), ("steered", &whole)], product);
+        assert_eq!(again.withheld, Some(want));
+        let json = serde_json::to_value(again).expect("plain data");
+        let want = serde_json::json!({"value": null, "low": null, "high": null, "n": 3,
+            "withheld": "needs_another"});
         assert_eq!(json, want);
-        assert!(Rate::of(3, 50, 50).value.is_some());
     }
 
     #[test]
-    fn no_games_are_withheld_even_without_a_minimum() {
-        assert_eq!(Rate::of(0, 0, 0).withheld.expect("no value").to_string(), "no games");
-        assert_eq!(Mean::score(0, 0, 0, 0).value, None);
-    }
-
-    #[test]
-    fn one_measurement_has_no_interval_and_is_withheld() {
-        let one = Moments { n: 1, sum: 30, sum_sq: 900 };
-        assert_eq!(
-            Mean::of_times(&[one], 0.1, 1).withheld,
-            Some(Withheld::TooFew { n: 1, needed: 2 })
-        );
-    }
-
-    #[test]
-    fn a_reason_names_the_piece_once() {
-        let thin = Mean::score(1, 1, 1, 50);
-        let first = thin.as_piece("edge refuted").expect_err("thin");
-        let text = "edge refuted: 3 games, 50 needed";
-        assert_eq!(first.to_string(), text);
-        let net = Mean::withheld(3, first);
-        assert_eq!(net.as_piece("net").expect_err("withheld").to_string(), text);
+    fn a_combined_figure_squares_and_adds() {
+        let a = Figure::known(10.0, Interval::new(7.0, 16.0), 5);
+        let b = Figure::known(5.0, Interval::new(1.0, 7.0), 8);
+        let got = Figure::combined([("a", &a), ("b", &b)], |[a, b]| (a - 2.0 * b, [1.0, -2.0]));
+        assert_eq!(got, Figure::known(0.0, Interval::new(-5.0, 10.0), 5));
     }
 }

@@ -1,22 +1,13 @@
-//! A tiny in-memory model of counts, filled from hand-written games in the plainest way.
+//! Counts in memory, filled from hand-written games in the plainest way.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::convert::Infallible;
+use std::collections::BTreeSet;
 
 use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 
-use crate::counts::{
-    Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
-};
-use crate::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
-
-/// Counts of every half-move of the games it was fed.
-pub struct ModelCounts {
-    positions: BTreeMap<Key, PositionCounts>,
-    totals: Totals,
-    limits: Limits,
-}
+use crate::counts::{InMemory, Opening, OpeningTag};
+use crate::lines::{Line, Trap};
+use crate::terms::{CellId, Key, Outcome, Pace, Rating, expected_milli};
 
 /// The moves of a line of SAN words from the initial position, and the position behind them.
 pub fn play(line: &str) -> (Vec<Move>, Chess) {
@@ -30,22 +21,23 @@ pub fn play(line: &str) -> (Vec<Move>, Chess) {
     (moves.collect(), position)
 }
 
-impl ModelCounts {
-    /// No games yet.
-    pub fn new() -> ModelCounts {
-        let limits =
-            Limits { half_moves: 30, keep_from: 1, absent_may_lack: 0, incomplete: Vec::new() };
-        ModelCounts { positions: BTreeMap::new(), totals: Totals::default(), limits }
-    }
+/// The trap of a line of SAN words whose half-move at `slip` (from 0) is the slip.
+pub fn trap(line: &str, slip: usize) -> Trap {
+    let line: Line = line.parse().expect("a line");
+    Trap::new("A trap".into(), line, slip).expect("a refutation follows")
+}
 
-    /// Counts no more than so many half-moves of each game that is added from now on.
-    pub fn counting(mut self, half_moves: u16) -> ModelCounts {
-        self.limits.half_moves = half_moves;
-        self
+/// Counts of every half-move of the games that they are fed.
+pub type ModelCounts = InMemory;
+
+impl InMemory {
+    /// No games yet.
+    pub fn new() -> InMemory {
+        InMemory::counting(30)
     }
 
     /// Adds `times` equal games. `result` is `1-0`, `0-1` or `1/2`.
-    pub fn add(mut self, times: usize, ratings: [u16; 2], result: &str, line: &str) -> ModelCounts {
+    pub fn add(mut self, times: usize, ratings: [u16; 2], result: &str, line: &str) -> InMemory {
         (0..times).for_each(|_| self.game(ratings, Pace::Blitz, result, line));
         self
     }
@@ -78,45 +70,12 @@ impl ModelCounts {
         }
     }
 
-    /// The cell of a move in a position, made if it is not there.
-    pub fn cell(&mut self, position: &Chess, mv: Move, id: CellId) -> &mut Cell {
-        let (key, code) = (Key::of(position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
-        let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
-            moves.insert(place, MoveCounts { code, cells: Vec::new() });
-            place
-        });
-        let cells = &mut moves[place].cells;
-        let place = cells.binary_search_by_key(&id, |(id, _)| *id).unwrap_or_else(|place| {
-            cells.insert(place, (id, Cell::default()));
-            place
-        });
-        &mut cells[place].1
-    }
-
     /// Gives the position behind a line a name and a number of games that may be missing.
-    pub fn describe(mut self, line: &str, eco: &str, name: &str, may_lack: u64) -> ModelCounts {
+    pub fn describe(mut self, line: &str, eco: &str, name: &str, may_lack: u64) -> InMemory {
         let counts = self.positions.get_mut(&Key::of(&play(line).1)).expect("a counted position");
         let tag = OpeningTag { eco: eco.into(), name: name.into() };
         counts.opening = Some(Opening { tag, tally: 1 });
         counts.may_lack = may_lack;
         self
-    }
-}
-
-impl Counts for ModelCounts {
-    type Error = Infallible;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
-        Ok(self.positions.get(&key).cloned())
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
     }
 }

@@ -3,7 +3,7 @@
 
 use super::Question;
 use super::moves::{MoveTable, table};
-use super::trap::{TrapLine, TrapReport, judge};
+use super::trap::{TrapReport, judge};
 use crate::counts::Counts;
 use crate::lines::{Line, Trap};
 
@@ -47,8 +47,7 @@ impl Material {
         trap: Trap,
         question: &Question,
     ) -> Result<Material, C::Error> {
-        let line = TrapLine::from(&trap);
-        let report = judge(counts, &line, &Question { by_pace: true, ..*question })?;
+        let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
         let answers = answers(counts, &trap, &victims, question)?;
         Ok(Material { trap, report, victims, answers })
@@ -124,7 +123,7 @@ mod tests {
             .filter(|part| part.figures.games > 0)
             .map(|part| (part.pace, part.figures.slip_rate.k, part.figures.slip_rate.n))
             .collect();
-        assert_eq!(rates, [(Pace::Blitz, 6, 12), (Pace::Rapid, 1, 1)]);
+        assert_eq!(rates, [(Pace::Blitz, Some(6), 12), (Pace::Rapid, Some(1), 1)]);
     }
 
     #[test]

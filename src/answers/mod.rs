@@ -14,13 +14,14 @@ pub mod lesson;
 pub mod mate;
 pub mod moves;
 mod question;
+mod sampling;
 pub mod stats;
 pub mod trap;
-mod words;
 
 #[cfg(test)]
-mod kit;
+pub(crate) mod kit;
 
 pub use edge::Sample;
-pub use figure::{Mean, Rate, Withheld};
-pub use question::{Cutoffs, Question, Sampling};
+pub use figure::{Figure, Withheld};
+pub use question::{Cutoffs, Question};
+pub use sampling::Sampling;

@@ -5,16 +5,14 @@ use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
-use super::claims::{self, ClaimAnswer};
 use super::edge::rating_difference;
 use super::stats::Moments;
-use super::{Mean, Question, Rate, Sample};
+use super::{Figure, Question, Sample};
 use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
-use crate::lines::Claim;
 use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
 
 /// The moves that the movers of the filter played in a position, most played first.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MoveTable {
     /// Which position.
     pub position: PositionView,
@@ -24,8 +22,6 @@ pub struct MoveTable {
     pub games: u64,
     /// The moves by rank; ties by UCI text.
     pub moves: Vec<MoveRow>,
-    /// Claims that were asked, in their order.
-    pub claims: Vec<ClaimAnswer>,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
     /// Games by pace, in table order, only paces with games.
@@ -72,20 +68,20 @@ pub struct MoveRow {
     /// Games the mover lost.
     pub losses: u64,
     /// Share of the move among all moves here.
-    pub share: Rate,
+    pub share: Figure,
     /// Mean score, 0..=1.
-    pub score: Mean,
+    pub score: Figure,
     /// Mean score that the ratings predict, 0..=1.
     pub expected: f64,
     /// Score against expectation and against the ordinary, in points a game.
-    pub edge: Mean,
+    pub edge: Figure,
     /// What movers ordinarily score above expectation, in points a game: score - expected - edge.
     #[serde(skip)]
     pub ordinary: f64,
     /// Seconds spent on the move.
-    pub clock_s: Mean,
+    pub clock_s: Figure,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
-    pub eval_cp: Mean,
+    pub eval_cp: Figure,
 }
 
 /// Games of one pace.
@@ -118,7 +114,6 @@ pub fn table<C: Counts>(
         filter,
         games: all.games(),
         moves,
-        claims: Vec::new(),
         min_sample,
         paces: games_by_pace(found, filter),
         expected,
@@ -145,15 +140,6 @@ pub(super) fn rows(
     rows
 }
 
-impl MoveTable {
-    /// The same table with claims about its `position` judged; for `about` see [`claims::judge`].
-    pub fn with_claims(mut self, position: &Chess, claims: &[Claim], about: f64) -> MoveTable {
-        let judged = claims.iter().map(|claim| claims::judge(&self, position, claim, about));
-        self.claims = judged.collect();
-        self
-    }
-}
-
 /// None without a game under the filter, or if the code is no legal move here.
 fn row(
     mv: &MoveCounts,
@@ -176,13 +162,13 @@ fn row(
         wins: cell.wins,
         draws: cell.draws,
         losses: cell.losses(),
-        share: Rate::of(cell.games, all, sampling),
+        share: sampling.share(cell.games, all),
         score: sample.score(sampling),
         expected: sample.expected()?,
         edge: sample.edge(sampling),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
-        clock_s: Mean::of_times(&clock, 0.1, sampling),
-        eval_cp: Mean::plain(cell.eval_cp, cell.eval_games, question.min_sample),
+        clock_s: sampling.seconds(&clock),
+        eval_cp: sampling.mean(cell.eval_cp, cell.eval_games),
     })
 }
 
@@ -292,7 +278,7 @@ mod tests {
     fn thin_rows_keep_their_counts_and_withhold_their_means() {
         let table = after("e4", &five_games(), &ask(5));
         let e5 = &table.moves[0];
-        assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), 3, 5));
+        assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), Some(3), 5));
         assert_eq!((e5.score.value, e5.edge.value, e5.score.n), (None, None, 3));
     }
 
@@ -326,26 +312,5 @@ mod tests {
     fn an_unknown_position_is_an_answer_without_moves() {
         let table = after("a4 a5", &five_games(), &ask(1));
         assert_eq!((table.games, table.moves.len(), table.expected), (0, 0, None));
-    }
-
-    #[test]
-    fn claims_are_answered_in_their_order() {
-        let counts = five_games();
-        let position = play("e4").1;
-        let asked =
-            ["c5 <= 90%", "e5 < c5"].map(|text| Claim::parse(text, &position).expect("a claim"));
-        let table = after("e4", &counts, &ask(1)).with_claims(&position, &asked, claims::ABOUT);
-        let json = serde_json::to_value(&table.claims).expect("plain data");
-        assert_eq!((&json[0]["claim"], &json[0]["answer"]), (&"c5 <= 90%".into(), &"holds".into()));
-        assert_eq!(json[1]["answer"], "undecided");
-    }
-
-    #[test]
-    fn the_json_has_the_documented_fields() {
-        let json = serde_json::to_value(after("e4", &five_games(), &ask(1))).expect("plain data");
-        assert_eq!(json["position"]["to_move"], "black");
-        assert_eq!(json["filter"]["below"], 4000);
-        assert_eq!(json["moves"][0]["share"]["k"], 3);
-        assert_eq!(json["paces"][0]["pace"], "blitz");
     }
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::stats::Z_95;
+use super::Sampling;
 use crate::terms::MoverFilter;
 
 /// The settings of an answer.
@@ -25,35 +25,6 @@ pub struct Question {
     pub by_pace: bool,
     /// Whether to show the counts behind each figure.
     pub explain: bool,
-}
-
-/// From how many games on a figure is given, and how much its games tell.
-///
-/// Games of one player, or of one evening, hang together. If they come in clusters of `cluster` games that
-/// are wholly alike, n games tell as much as n / cluster independent ones: the effective sample size, as
-/// survey statistics has it (L. Kish 1965, Survey Sampling, section 8.2, "design effect"). Every interval is that
-/// of counts divided by `cluster`; values and the minimum sample keep the games as they are.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sampling {
-    /// A figure that rests on fewer games than this is withheld.
-    pub min_sample: u64,
-    /// Games a cluster, 1 or more.
-    pub cluster: f64,
-}
-
-impl Sampling {
-    /// The normal quantile of intervals that take games one by one: counts divided by the cluster and the quantile
-    /// z give the same interval as whole counts and z sqrt(cluster), for Wilson, Tango and means alike.
-    pub(super) fn z(self) -> f64 {
-        Z_95 * self.cluster.max(1.0).sqrt()
-    }
-}
-
-/// Independent games.
-impl From<u64> for Sampling {
-    fn from(min_sample: u64) -> Sampling {
-        Sampling { min_sample, cluster: 1.0 }
-    }
 }
 
 impl Question {

@@ -3,7 +3,9 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::args::{AboutArgs, Format};
+use clap::Args;
+
+use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
@@ -12,13 +14,24 @@ use crate::pages::about::{About, AboutSource, Level, csv, text};
 use crate::pages::json;
 use crate::store::{Header, Store, StoreError, schema, verify};
 
+/// `about`.
+#[derive(Debug, Args)]
+pub struct AboutArgs {
+    /// Read the whole store and check that nothing in it is damaged
+    #[arg(long)]
+    pub verify: bool,
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
 /// Runs the command.
 pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {
     let about = about(path, &Store::open(path)?);
     match args.format {
         Format::Table => text(output.answer(), &about)?,
         Format::Json => json(output.answer(), &about)?,
-        Format::Csv => csv(output.answer(), &about)?,
+        Format::Csv => csv(output.data(), &about)?,
     }
     if args.verify { check(path, args.format, output) } else { Ok(()) }
 }

@@ -1,32 +1,79 @@
 //! `build`: dumps into the store.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::BuildArgs;
+use clap::Args;
+
 use super::error::CliError;
 use super::files::needs_folder;
+use super::import_args::ImportArgs;
 use super::movers::paces;
 use super::output;
-use super::watch::{Extent, watching};
-use crate::games::{LeftOut, LeftOutTally, Rules};
-use crate::importer::{DumpReport, Memory, Outcome, Plan, Progress, Stop, build};
+use super::signals::Signals;
+use super::watch::{Extent, WatchArgs, watching};
+use crate::games::{DateBound, LeftOut, LeftOutTally, Rules};
+use crate::importer::{BuildSummary, DumpReport, Plan, Progress, build};
 use crate::pages::build::{BuildReport, text};
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
+use crate::terms::Pace;
+
+/// `build`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content tells. A folder stands for \
+the files in it that have .pgn in their names. Games without ratings, such as those of a file of traps, \
+are left out; what was left out, and why, is told at the end.
+
+A store that exists is added to; options that are not given are then taken from it. A dump that is \
+already in is refused.")]
+pub struct BuildArgs {
+    /// Dumps: files, folders of them, or - for standard input
+    #[arg(required = true, value_name = "SOURCE")]
+    pub sources: Vec<String>,
+    /// Count the first N half-moves of each game; a move of each side makes two [default: 30]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub half_moves: Option<u16>,
+    /// How the store is written.
+    #[command(flatten)]
+    pub import: ImportArgs,
+    /// Put unfinished work into this folder [default: beside the store]
+    #[arg(long, value_name = "DIR")]
+    pub temp_dir: Option<PathBuf>,
+    /// Leave out games before this day or month, such as 2031-05-17 or 2031-05
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<DateBound>,
+    /// Leave out games after this day or month
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<DateBound>,
+    /// Count only games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
+    /// classical, correspondence, unknown
+    #[arg(long, value_name = "PACE", value_delimiter = ',')]
+    pub pace: Vec<Pace>,
+    /// Leave out games between players more than N rating points apart
+    #[arg(long, value_name = "N")]
+    pub max_gap: Option<u16>,
+    /// Count a dump that breaks off as far as it can be read, and remember that it is incomplete
+    #[arg(long)]
+    pub keep_going: bool,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
+}
 
 /// Runs the command.
-pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;
-    let stop = stop_on_signal()?;
+    let stop = signals.ask_first();
     let progress = Progress::default();
     let sizes: Option<Vec<u64>> = plan.sources.iter().map(Place::file_bytes).collect();
     let extent =
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
-    let work = || build(&plan, &progress, &stop);
-    let outcome = watching(extent, &args.watch, &progress, work)?;
+    let work = || build(&plan, &progress, stop);
+    let built = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
-    let report = report(&outcome, plan.keep_from);
+    let report = report(&built, plan.keep_from);
     text(&mut page, &report)?;
     output::note(String::from_utf8_lossy(&page).trim_end());
     if report.games_counted == 0 {
@@ -35,21 +82,8 @@ pub fn run(args: &BuildArgs, store: &Path) -> Result<(), CliError> {
     Ok(())
 }
 
-/// Set by Ctrl-C or when the system asks the program to end.
-pub(super) fn stop_on_signal() -> Result<Stop, CliError> {
-    let stop = Stop::default();
-    let on_signal = stop.clone();
-    ctrlc::set_handler(move || on_signal.set())
-        .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-    Ok(stop)
-}
-
-pub(super) fn processors() -> usize {
-    std::thread::available_parallelism().map_or(1, usize::from)
-}
-
-fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
-    let dumps = &outcome.dumps;
+fn report(built: &BuildSummary, keep_from: u64) -> BuildReport {
+    let dumps = &built.dumps;
     let mut left_out = LeftOutTally::default();
     dumps.iter().for_each(|dump| left_out.merge(&dump.left_out));
     BuildReport {
@@ -58,13 +92,13 @@ fn report(outcome: &Outcome, keep_from: u64) -> BuildReport {
         left_out,
         examples: examples(dumps),
         keep_from,
-        positions_kept: outcome.positions,
-        positions_dropped: outcome.positions_dropped,
-        visits: outcome.visits_kept,
-        visits_dropped: outcome.visits_dropped,
-        seconds: outcome.seconds,
-        bytes_read: outcome.text_bytes,
-        store_bytes: outcome.store_bytes,
+        positions_kept: built.positions,
+        positions_dropped: built.positions_dropped,
+        visits: built.visits_kept,
+        visits_dropped: built.visits_dropped,
+        seconds: built.seconds,
+        bytes_read: built.text_bytes,
+        store_bytes: built.store_bytes,
         nothing_in: match &dumps[..] {
             [_] => Vec::new(),
             several => several
@@ -124,9 +158,9 @@ fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
         sources: find_dumps(&args.sources)?,
         store: store.to_owned(),
         rules,
-        keep_from: args.keep_from.unwrap_or(old_keep),
-        memory: args.memory.unwrap_or(Memory::DEFAULT),
-        threads: args.threads.map_or_else(processors, usize::from),
+        keep_from: args.import.keep_from.unwrap_or(old_keep),
+        memory: args.import.memory(),
+        threads: args.import.threads(),
         temp_dir: args.temp_dir.clone(),
         keep_going: args.keep_going,
     })

@@ -5,7 +5,9 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use super::signals::STOPPED;
 use crate::extract::ExtractError;
+use crate::files::FilesError;
 use crate::importer::BuildError;
 use crate::source::{SourceError, plain};
 use crate::store::StoreError;
@@ -34,6 +36,9 @@ pub enum CliError {
     /// Writing the answer.
     #[error("cannot write the answer: {}", plain(.0))]
     Output(#[from] io::Error),
+    /// The place of a file that was to be written.
+    #[error(transparent)]
+    Files(#[from] FilesError),
     /// A file to be written beside the answer.
     #[error("cannot write {}: {}", .path.display(), plain(.error))]
     OutFile {
@@ -45,9 +50,6 @@ pub enum CliError {
     /// Asked to stop.
     #[error("stopped")]
     Interrupted,
-    /// A claim that was asked fails; the answer says which.
-    #[error("a claim fails")]
-    ClaimFails,
 }
 
 impl CliError {
@@ -59,21 +61,21 @@ impl CliError {
     /// The exit status.
     pub fn exit_code(&self) -> u8 {
         match self {
-            CliError::ClaimFails => 1,
             CliError::Usage(_) => 2,
             CliError::Input(_) | CliError::Source(_) => 3,
             CliError::Store(_)
             | CliError::File(_)
+            | CliError::Files(_)
             | CliError::Output(_)
             | CliError::OutFile { .. } => 4,
-            CliError::Interrupted => 130,
+            CliError::Interrupted => STOPPED,
             CliError::Build(error) => match error {
                 BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
                 BuildError::Source(_)
                 | BuildError::AlreadyIn { .. }
                 | BuildError::InBoth { .. }
                 | BuildError::Twice { .. } => 3,
-                BuildError::Interrupted | BuildError::NothingMade => 130,
+                BuildError::Interrupted | BuildError::NothingMade => STOPPED,
                 _ => 4,
             },
         }

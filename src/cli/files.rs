@@ -1,14 +1,16 @@
 //! Files that a user names: texts to be read, files to be written.
 
-use std::fs::{File, OpenOptions, Permissions};
+use std::fs::{File, OpenOptions};
 use std::io::{self, BufWriter, Read, Write};
-use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::error::CliError;
-use crate::source::{Format, plain};
+use super::output;
+use crate::files::{Left, Workspace, folder_of, put_all, same_file, stands_on_stdin};
+use crate::lines::MOST_BYTES;
+use crate::source::{Format, Place, plain};
 
 /// What becomes of files that are in the way.
 #[derive(Clone, Copy, Debug, Args)]
@@ -22,16 +24,23 @@ pub struct InTheWay {
 ///
 /// # Errors
 ///
-/// A file that cannot be read, or a compressed one: that is a dump named by mistake.
+/// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
+/// those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
     let name = path.display();
     let mut bytes = Vec::new();
+    let most = MOST_BYTES as u64 + 1;
     let read = match path.as_os_str() == "-" {
-        true => io::stdin().read_to_end(&mut bytes),
-        false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes)),
+        true => io::stdin().take(most).read_to_end(&mut bytes),
+        false => File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes)),
     };
     read.map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
     match Format::detect(&bytes) {
+        Format::Plain if bytes.len() > MOST_BYTES => Err(CliError::Input(format!(
+            "{name} is longer than {} MiB, the limit for a file of traps, lines or claims: part it, or if it \
+             is a dump of games, count it with 'deadfall build'",
+            MOST_BYTES >> 20
+        ))),
         Format::Plain => Ok(String::from_utf8_lossy(&bytes).into_owned()),
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \
@@ -65,81 +74,151 @@ pub fn needs_folder(path: &Path) -> Result<(), CliError> {
     }
 }
 
-fn folder_of(path: &Path) -> &Path {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    folder.unwrap_or(Path::new("."))
-}
-
-/// A file to be written. It takes its place when it is whole, so that a run that fails leaves what
-/// was there.
-pub struct OutFile {
-    path: PathBuf,
+/// `N` files to be written, all or none. They take their places when all are whole, so that a run that
+/// fails leaves what was there.
+pub struct OutFiles<const N: usize> {
+    paths: [PathBuf; N],
     overwrite: bool,
 }
 
-impl OutFile {
-    /// The file at `path`.
+impl<const N: usize> OutFiles<N> {
+    /// The files at `paths`, by a command that reads `inputs`.
     ///
     /// # Errors
     ///
-    /// There is such a file already and it is not to be overwritten.
-    pub fn new(path: PathBuf, way: InTheWay) -> Result<OutFile, CliError> {
-        let file = OutFile { path, overwrite: way.overwrite };
-        if !file.overwrite && file.path.is_file() { Err(file.exists()) } else { Ok(file) }
-    }
-
-    fn exists(&self) -> CliError {
-        let name = self.path.display();
-        CliError::File(format!("{name} is there already: choose another name, or say --overwrite"))
-    }
-
-    /// Where it is.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
-    /// The error of a write that failed.
-    pub fn failed(&self, error: io::Error) -> CliError {
-        match error.kind() {
-            io::ErrorKind::AlreadyExists => self.exists(),
-            _ => CliError::OutFile { path: self.path.clone(), error },
+    /// One of them is an input, by whatever name, or the same as another; it is there already and not
+    /// to be overwritten; it is a folder.
+    pub fn new(
+        paths: [PathBuf; N],
+        way: InTheWay,
+        inputs: &[Place],
+    ) -> Result<OutFiles<N>, CliError> {
+        for (number, path) in paths.iter().enumerate() {
+            // Even if it is refused now: a run that died may have ended just before it tidied up.
+            note_left(Workspace::tidy(path));
+            let name = path.display();
+            if path.is_dir() {
+                return Err(CliError::File(format!("cannot write {name}: it is a folder")));
+            }
+            if is_special(path) {
+                continue;
+            }
+            if let Some(input) = inputs.iter().find(|input| is_input(path, input)) {
+                let called = Some(input.display()).filter(|input| *input != name.to_string());
+                let called = called.map_or(String::new(), |input| format!(", as {input}"));
+                let refused = format!("{name} is read here{called}: choose another name");
+                return Err(CliError::File(refused));
+            }
+            if let Some(other) = paths[..number].iter().find(|other| same_file(path, other)) {
+                let refused = format!("{name} and {} are one file", other.display());
+                return Err(CliError::File(refused));
+            }
         }
+        let in_the_way = |path: &&PathBuf| !is_special(path) && path.symlink_metadata().is_ok();
+        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !way.overwrite) {
+            return Err(is_there(path));
+        }
+        Ok(OutFiles { paths, overwrite: way.overwrite })
     }
 
-    /// Writes the whole file.
+    /// Where they are.
+    pub fn paths(&self) -> &[PathBuf; N] {
+        &self.paths
+    }
+
+    /// Writes all of them whole.
     ///
     /// # Errors
     ///
-    /// Those of `content`; whatever keeps the file from being written.
+    /// Those of `content`; whatever keeps a file from being written. No place has changed then.
     pub fn write<T>(
         &self,
-        content: impl FnOnce(&mut BufWriter<&mut File>) -> Result<T, CliError>,
+        content: impl FnOnce(&mut [OutFile; N]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
-        let failed = |error| self.failed(error);
-        let fill = |file: &mut File| {
-            let mut out = BufWriter::with_capacity(1 << 16, file);
-            let result = content(&mut out)?;
-            out.flush().map_err(failed)?;
-            Ok(result)
-        };
-        // A device or a pipe is written to; renaming would put a file in its place.
-        if self.path.metadata().is_ok_and(|metadata| !metadata.is_file()) {
-            return fill(&mut OpenOptions::new().write(true).open(&self.path).map_err(failed)?);
+        let mut workspaces = Vec::new();
+        let mut files = Vec::new();
+        for path in &self.paths {
+            // A device or a pipe is written to; renaming would put a file in its place.
+            let file = if is_special(path) {
+                OpenOptions::new().write(true).open(path)
+            } else {
+                let mut workspace = Workspace::open(path, None)?;
+                note_left(workspace.take_left());
+                if workspace.replaces() && !self.overwrite {
+                    return Err(is_there(path));
+                }
+                let file = File::create_new(workspace.new_file());
+                workspaces.push(workspace);
+                file
+            };
+            let path = path.clone();
+            match file {
+                Ok(file) => {
+                    files.push(OutFile { path, out: BufWriter::with_capacity(1 << 16, file) })
+                }
+                Err(error) => return Err(CliError::OutFile { path, error }),
+            }
         }
-        // Readable as files usually are, less what the umask takes; by default it would be private.
-        let mut file = tempfile::Builder::new()
-            .prefix(".deadfall-")
-            .permissions(Permissions::from_mode(0o666))
-            .tempfile_in(folder_of(&self.path))
-            .map_err(failed)?;
-        let result = fill(file.as_file_mut())?;
-        let placed = match self.overwrite {
-            true => file.persist(&self.path),
-            false => file.persist_noclobber(&self.path),
+        let Ok(mut files) = <[OutFile; N]>::try_from(files) else {
+            unreachable!("one for each path")
         };
-        placed.map_err(|error| failed(error.error))?;
+        let result = content(&mut files)?;
+        for mut file in files {
+            file.flush().map_err(|error| file.failed(error))?;
+        }
+        put_all(&workspaces)?;
+        workspaces.into_iter().for_each(|workspace| note_left(workspace.close()));
         Ok(result)
     }
+}
+
+/// One of the files while it is written.
+pub struct OutFile {
+    path: PathBuf,
+    out: BufWriter<File>,
+}
+
+impl OutFile {
+    /// The error of a write that failed.
+    pub fn failed(&self, error: io::Error) -> CliError {
+        CliError::OutFile { path: self.path.clone(), error }
+    }
+}
+
+impl Write for OutFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.out.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+fn is_there(path: &Path) -> CliError {
+    let name = path.display();
+    CliError::File(format!("{name} is there already: choose another name, or say --overwrite"))
+}
+
+/// Whether there is something that takes writes and is no file.
+fn is_special(path: &Path) -> bool {
+    path.metadata().is_ok_and(|metadata| !metadata.is_file() && !metadata.is_dir())
+}
+
+fn is_input(path: &Path, input: &Place) -> bool {
+    match input {
+        Place::Stdin => stands_on_stdin(path),
+        Place::File(input) => same_file(path, input),
+    }
+}
+
+fn note_left(left: Vec<Left>) {
+    left.iter().for_each(|left| output::note(&format!("note: {left}")));
+}
+
+/// A file that a person named, as an input; `-` is standard input.
+pub fn input(path: &Path) -> Place {
+    if path.as_os_str() == "-" { Place::Stdin } else { Place::File(path.to_owned()) }
 }
 
 #[cfg(test)]

@@ -2,16 +2,18 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
 use shakmaty::Position;
 use shakmaty::san::SanPlus;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFile};
+use super::files::{InTheWay, OutFiles, needs_folder};
+use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{Line, Trap, TrapReason};
@@ -87,19 +89,27 @@ fn result(text: &str) -> Result<GameResult, String> {
 }
 
 /// Runs the command.
-pub fn run(args: &GamesArgs, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &GamesArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let job = job(args)?;
     let extracted = if args.out.as_os_str() == "-" {
-        // There is nothing to tidy up, so Ctrl-C may end the program on the spot.
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        keep_clear_of(&job.sources, &args.out)?;
-        let file = OutFile::new(args.out.clone(), args.way)?;
-        let stop = Arc::new(AtomicBool::new(false));
-        let on_signal = Arc::clone(&stop);
-        ctrlc::set_handler(move || on_signal.store(true, Ordering::Relaxed))
-            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-        to_file(&job, &file, &stop)?
+        needs_folder(&args.out)?;
+        // The store is not read here, but nobody means to lose it.
+        let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
+        let file = OutFiles::new([args.out.clone()], args.way, &inputs)?;
+        // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
+        let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
+        let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
+        let extracted = to_file(&job, &file, &stop)?;
+        // Looking for games sets it at its end; whoever set it before has ended it with an error.
+        let _ = signals.end_at_once();
+        extracted
     };
     output::note(&summary(&extracted));
     Ok(())
@@ -117,13 +127,12 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         Some(ByRating::Lowest) => Order::Lowest,
         Some(ByRating::Highest) => Order::Highest,
     };
-    let processors = std::thread::available_parallelism().map_or(1, usize::from);
     Ok(Job {
         sources: find_dumps(&args.sources).map_err(or_quotes)?,
         wanted,
         order,
         limit: args.limit,
-        threads: args.threads.map_or(processors, usize::from),
+        threads: threads(args.threads),
         keep_going: args.keep_going,
     })
 }
@@ -188,25 +197,10 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
     replies.map(path).collect()
 }
 
-/// A dump must not be overwritten by what is found in it.
-fn keep_clear_of(sources: &[Place], path: &Path) -> Result<(), CliError> {
-    let same = |place: &Place| match place {
-        Place::File(source) => {
-            let real = [source, path].map(|path| path.canonicalize().ok());
-            real[0].is_some() && real[0] == real[1]
-        }
-        Place::Stdin => false,
-    };
-    match sources.iter().any(same) {
-        true => Err(CliError::Usage(format!("--out {} is one of the sources", path.display()))),
-        false => Ok(()),
-    }
-}
-
-fn to_file(job: &Job, file: &OutFile, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
-    file.write(|out| {
-        extract(job, out, stop).map_err(|error| match error {
-            ExtractError::Output(error) => file.failed(error),
+fn to_file(job: &Job, file: &OutFiles<1>, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
+    file.write(|[out]| {
+        extract(job, &mut *out, stop).map_err(|error| match error {
+            ExtractError::Output(error) => out.failed(error),
             other => other.into(),
         })
     })

@@ -1,16 +1,19 @@
 //! `gaps`: what a file of prepared lines leaves unanswered.
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use shakmaty::Color;
 
-use super::args::{AnswerArgs, Format};
+use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFile, read_text};
-use super::hunt_args::Side;
+use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
+use super::fraction;
+use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
+use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::gaps::{Own, Settings, gaps};
 use crate::lines::Prepared;
@@ -85,7 +88,12 @@ impl From<OwnArg> for Own {
 }
 
 /// Runs the command.
-pub fn run(args: &GapsArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &GapsArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = Question {
         filter: args.movers.filter()?,
         min_sample: args.answer.min_sample,
@@ -100,31 +108,71 @@ pub fn run(args: &GapsArgs, store: &Path, output: &mut Output) -> Result<(), Cli
         top: args.top,
         unused: args.unused,
     };
-    if let (Some(pgn), Some(map)) = (&args.pgn, &args.map)
-        && pgn == map
-    {
-        let why = format!("--pgn and --map both name {}", pgn.display());
-        return Err(CliError::Usage(why));
-    }
     let text = read_text(&args.file)?;
     let file = read(&args.file, &text, side)?;
-    let out =
-        |path: &Option<PathBuf>| path.clone().map(|path| OutFile::new(path, args.way)).transpose();
-    let (pgn, map) = (out(&args.pgn)?, out(&args.map)?);
+    let files = Files::of(args, store)?;
     let store = Store::open(store)?;
     let answer = gaps(&store, &file, &settings, &question)?;
-    if let Some(out) = &pgn {
-        write(out, &pages::pgn(&text, &file, &answer))?;
-    }
-    if let Some(out) = &map {
-        write(out, &pages::svg(&answer))?;
-    }
+    files.write(|| pages::pgn(&text, &file, &answer), || pages::svg(&answer), signals)?;
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => pages::csv(output.answer(), &answer)?,
+        Format::Csv => pages::csv(output.data(), &answer)?,
     }
     Ok(())
+}
+
+/// The files that are asked for besides.
+enum Files {
+    None,
+    Pgn(OutFiles<1>),
+    Map(OutFiles<1>),
+    Both(OutFiles<2>),
+}
+
+impl Files {
+    fn of(args: &GapsArgs, store: &Path) -> Result<Files, CliError> {
+        let named = [&args.pgn, &args.map].into_iter().flatten();
+        named.map(|path| needs_folder(path)).collect::<Result<(), CliError>>()?;
+        let inputs = [store, &args.file].map(input);
+        let one = |path: &PathBuf| OutFiles::new([path.clone()], args.way, &inputs);
+        Ok(match (&args.pgn, &args.map) {
+            (None, None) => Files::None,
+            (Some(pgn), None) => Files::Pgn(one(pgn)?),
+            (None, Some(map)) => Files::Map(one(map)?),
+            (Some(pgn), Some(map)) => {
+                Files::Both(OutFiles::new([pgn.clone(), map.clone()], args.way, &inputs)?)
+            }
+        })
+    }
+
+    fn write(
+        &self,
+        pgn: impl FnOnce() -> String,
+        map: impl FnOnce() -> String,
+        signals: &Signals,
+    ) -> Result<(), CliError> {
+        match self {
+            Files::None => Ok(()),
+            Files::Pgn(file) => put(file, [pgn()], signals),
+            Files::Map(file) => put(file, [map()], signals),
+            Files::Both(files) => put(files, [pgn(), map()], signals),
+        }
+    }
+}
+
+fn put<const N: usize>(
+    files: &OutFiles<N>,
+    texts: [String; N],
+    signals: &Signals,
+) -> Result<(), CliError> {
+    signals.ask_first();
+    files.write(|outs| {
+        outs.iter_mut().zip(&texts).try_for_each(|(out, text)| {
+            out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
+        })
+    })?;
+    signals.end_at_once()
 }
 
 fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
@@ -136,21 +184,17 @@ fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
     Ok(file)
 }
 
-fn write(out: &OutFile, text: &str) -> Result<(), CliError> {
-    use std::io::Write;
-    out.write(|file| file.write_all(text.as_bytes()).map_err(|error| out.failed(error)))
-}
-
 /// Reads `1/200`, `0.5%` or `0.005`.
 fn share(text: &str) -> Result<f64, String> {
-    let (number, scale) = match (text.trim_end().strip_suffix('%'), text.split_once('/')) {
-        (Some(number), _) => (number, 100.0),
-        (None, Some((number, of))) => (number, of.trim().parse().unwrap_or(f64::NAN)),
-        (None, None) => (text, 1.0),
+    let share = match text.split_once('/') {
+        None => fraction::parse(text),
+        Some((number, of)) => {
+            let parts = fraction::parse(number).zip(fraction::parse(of));
+            parts.map(|(number, of)| number / of)
+        }
     };
-    let value = number.trim().parse::<f64>().map(|number| number / scale);
-    let value = value.ok().filter(|value| (0.0..=1.0).contains(value));
-    value.ok_or_else(|| "give a share such as 1/200, 0.5% or 0.005".to_owned())
+    let share = share.filter(|share| (0.0..=1.0).contains(share));
+    share.ok_or_else(|| "give a share such as 1/200, 0.5% or 0.005".to_owned())
 }
 
 #[cfg(test)]

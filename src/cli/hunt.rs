@@ -1,39 +1,131 @@
 //! `hunt`: traps that no list names.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use clap::{Args, ValueEnum};
 use indicatif::{HumanCount, ProgressBar, ProgressStyle};
+use shakmaty::Color;
 
-use super::args::Format;
+use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{OutFile, read_text};
-use super::hunt_args::HuntArgs;
+use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
+use super::fraction;
+use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
 use crate::lines::Line;
 use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
+/// A colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Side {
+    /// The student plays White
+    White,
+    /// The student plays Black
+    Black,
+}
+
+impl From<Side> for Color {
+    fn from(side: Side) -> Color {
+        match side {
+            Side::White => Color::White,
+            Side::Black => Color::Black,
+        }
+    }
+}
+
+/// `hunt`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Every move that opponents play often enough, in every position that they reach often enough, is \
+tested: does it lose more than --null-drop against the other moves there, beyond what chance does? So many \
+tests would find nonsense by luck; --fdr says how much of that to let in. What passes is shown if the \
+position was in order before, the move costs a lot and a reply refutes it; the answer says how many \
+moves these rules hid.
+
+With --repertoire the student's moves are those of the file, its variations included, and the answer \
+says how often each trap comes up with them.")]
+pub struct HuntArgs {
+    /// The student's colour, which lays the traps
+    #[arg(long = "as", value_name = "COLOUR", value_enum)]
+    pub side: Side,
+    /// Look only at what comes behind these moves
+    #[arg(value_name = "LINE")]
+    pub line: Vec<String>,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Show the N best traps
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub top: usize,
+    /// Look at positions that opponents come to in at least N games
+    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u64).range(1..))]
+    pub reached: u64,
+    /// Look at moves that at least this share of them play there
+    #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
+    pub min_share: f64,
+    /// A move that loses no more than this is no slip; in points a game, a win being one
+    #[arg(long, value_name = "POINTS", default_value = "0.05", value_parser = share)]
+    pub null_drop: f64,
+    /// Let about this share of the moves that pass the test be there by luck
+    #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
+    pub fdr: f64,
+    /// Show slips that lose at least this many points a game
+    #[arg(long, value_name = "POINTS", default_value = "0.10", value_parser = share)]
+    pub min_drop: f64,
+    /// A PGN file of the lines that the student plays
+    #[arg(long, value_name = "FILE.pgn")]
+    pub repertoire: Option<PathBuf>,
+    /// Write what is found as a file of traps too, for the commands trap and lesson
+    #[arg(long, value_name = "OUT.pgn")]
+    pub pgn: Option<PathBuf>,
+    /// What becomes of a file that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
+    /// Draw the board of every trap
+    #[arg(long)]
+    pub board: bool,
+    /// Show no progress
+    #[arg(long, short)]
+    pub quiet: bool,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
+/// Reads `0.05` or `5%`.
+fn share(text: &str) -> Result<f64, String> {
+    let share = fraction::parse(text).filter(|share| (0.0..=1.0).contains(share));
+    share.ok_or_else(|| "give a number from 0 to 1, such as 0.05 or 5%".to_owned())
+}
+
 /// Runs the command.
-pub fn run(args: &HuntArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &HuntArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let question = Question {
         filter: args.movers.filter()?,
         min_sample: args.answer.min_sample,
         ..Question::default()
     };
     let wanted = wanted(args)?;
-    let file = args.pgn.clone().map(|path| OutFile::new(path, args.way)).transpose()?;
+    let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;
     let store = Store::open(store)?;
     let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
-        write(file, &answer)?;
+        write(file, &answer, signals)?;
     }
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer, args.board)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => pages::csv(output.answer(), &answer)?,
+        Format::Csv => pages::csv(output.data(), &answer)?,
     }
     Ok(())
 }
@@ -62,13 +154,24 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     })
 }
 
+fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles<1>, CliError> {
+    needs_folder(path)?;
+    let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
+    OutFiles::new([path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
+}
+
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(file: &OutFile, answer: &HuntAnswer) -> Result<(), CliError> {
+fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(), CliError> {
     if answer.found.is_empty() {
-        output::note(&format!("deadfall: nothing found, {} is not written", file.path().display()));
+        output::note(&format!(
+            "deadfall: nothing found, {} is not written",
+            file.paths()[0].display()
+        ));
         return Ok(());
     }
-    file.write(|out| pages::pgn(out, answer).map_err(|error| file.failed(error)))
+    signals.ask_first();
+    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))?;
+    signals.end_at_once()
 }
 
 /// Shows how far the walk has come, where somebody watches.
@@ -87,4 +190,17 @@ fn watching<T>(quiet: bool, work: impl FnOnce(&mut dyn FnMut(Progress)) -> T) ->
     });
     bar.finish_and_clear();
     result
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_is_a_fraction_with_its_ends() {
+        assert_eq!(["0", "0.05", "100%"].map(share), [Ok(0.0), Ok(0.05), Ok(1.0)]);
+        for text in ["5", "-1%", "NaN", "much"] {
+            assert!(share(text).is_err(), "{text}");
+        }
+    }
 }

@@ -1,26 +1,48 @@
 //! `join`: stores built apart into one.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::JoinArgs;
-use super::build::{processors, stop_on_signal};
+use clap::Args;
+
 use super::error::CliError;
 use super::files::needs_folder;
+use super::import_args::ImportArgs;
 use super::output;
-use super::watch::{Extent, watching};
+use super::signals::Signals;
+use super::watch::{Extent, WatchArgs, watching};
 use crate::games::Rules;
-use crate::importer::{Memory, Plan, Progress, join};
+use crate::importer::{Plan, Progress, join};
 use crate::pages::join::{JoinReport, text};
 use crate::store::Store;
 
+/// `join`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Counts are added first, then positions with too few games are dropped. A store at --store that exists \
+is one of the stores added up; if there is none it is made. The others are not changed.
+
+A position that was dropped from a store may lack games, and answers say how many. Stores built with \
+--keep-from 1 lack nothing: joined, they are what one build of all their dumps would be.")]
+pub struct JoinArgs {
+    /// Stores to add together into the one at --store
+    #[arg(required = true, value_name = "STORE")]
+    pub stores: Vec<PathBuf>,
+    /// How the store is written.
+    #[command(flatten)]
+    pub import: ImportArgs,
+    /// What to show meanwhile.
+    #[command(flatten)]
+    pub watch: WatchArgs,
+}
+
 /// Runs the command.
-pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
+pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;
-    let stop = stop_on_signal()?;
+    let stop = signals.ask_first();
     let progress = Progress::default();
-    let work = || join(&plan, &args.stores, &progress, &stop);
-    let outcome = watching(Extent::default(), &args.watch, &progress, work)?;
+    let work = || join(&plan, &args.stores, &progress, stop);
+    let built = watching(Extent::default(), &args.watch, &progress, work)?;
     let joined = Store::open(store)?;
     let sources = &joined.header().sources;
     let report = JoinReport {
@@ -28,10 +50,10 @@ pub fn run(args: &JoinArgs, store: &Path) -> Result<(), CliError> {
         games_counted: sources.iter().map(|source| source.games_counted).sum(),
         keep_from: plan.keep_from,
         absent_may_lack: joined.header().absent_may_lack,
-        positions_kept: outcome.positions,
-        positions_dropped: outcome.positions_dropped,
-        seconds: outcome.seconds,
-        store_bytes: outcome.store_bytes,
+        positions_kept: built.positions,
+        positions_dropped: built.positions_dropped,
+        seconds: built.seconds,
+        store_bytes: built.store_bytes,
     };
     let mut page = Vec::new();
     text(&mut page, &report)?;
@@ -47,9 +69,9 @@ fn plan(args: &JoinArgs, store: &Path) -> Result<Plan, CliError> {
         sources: Vec::new(),
         store: store.to_owned(),
         rules: Rules::default(),
-        keep_from: args.keep_from.unwrap_or(keep_from),
-        memory: args.memory.unwrap_or(Memory::DEFAULT),
-        threads: args.threads.map_or_else(processors, usize::from),
+        keep_from: args.import.keep_from.unwrap_or(keep_from),
+        memory: args.import.memory(),
+        threads: args.import.threads(),
         temp_dir: None,
         keep_going: false,
     })

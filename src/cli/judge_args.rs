@@ -5,9 +5,10 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
+use super::fraction;
 use crate::answers::Question;
 use crate::pages::BoardStyle;
-use crate::pages::trap::View;
+use crate::pages::trap::{View, glossary};
 
 /// Further questions of `trap`.
 #[derive(Debug, Args)]
@@ -108,13 +109,7 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
 
 /// `20%` or `0.2`.
 fn share(text: &str) -> Result<f64, String> {
-    let (number, unit) = match text.trim().strip_suffix('%') {
-        Some(percent) => (percent.trim_end(), 100.0),
-        None => (text.trim(), 1.0),
-    };
-    let share = number.parse::<f64>().map(|number| number / unit);
-    share
-        .ok()
+    fraction::parse(text)
         .filter(|share| *share > 0.0 && *share < 1.0)
         .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
 }
@@ -125,7 +120,11 @@ fn cluster(text: &str) -> Result<f64, String> {
 }
 
 /// What stands below the options. Every column of every table is explained here; a test looks for each.
-pub const TRAP_HELP: &str = "\
+pub fn trap_help() -> String {
+    format!("{HELP_HEAD}Figures:\n{}\n{HELP_TAIL}", glossary())
+}
+
+const HELP_HEAD: &str = "\
 A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
 move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
 
@@ -138,54 +137,9 @@ figure stands with its 95 % interval [low, high] and its games, as k of n or n; 
 
 Several traps (trap: its name and line) are compared in two tables; one trap, or --each, has a sheet.
 
-Figures:
-  games              games in which a victim of these ratings moved in the trap
-                     position; beside another figure the games that it rests on
-  occurrence         these games among all games that such players play as that
-                     colour
-  steered            how often the position arises if the setter always plays
-                     the line: the product of the shares of the victim's moves,
-                     band by band, averaged by games
-  in any order       the same if the victim may play the line's moves in any
-                     legal order and the setter keeps to the line
-                     (steered_any_order); shares of all bands together
-  slip rate          share of the slip among all moves in the trap position
-  find rate          share of the refutation among all replies to the slip, by
-                     setters of these ratings
-  score after slip   the setter's mean score after the slip, in percent
-  edge               score minus what the ratings predict, minus what that
-                     colour scores above it in all games; in percent of a point
-                     a game, 0 is ordinary
-  edge after slip    the setter's edge once the victim has slipped, whatever
-                     the reply
-  edge refuted       with the refutation
-  edge without slip  after other moves of the victim
-  edge of the usual  with the setter's other moves instead of the bait, the
-                     move before the slip
-  worth              points per 1000 games that go with knowing the refutation:
-                     1000 x steered x slip rate x (edge refuted - mean edge of
-                     all replies)
-  price              edge of the usual - edge without slip: what the trap costs
-                     when it fails
-  net                points per 1000 games of laying the trap instead of the
-                     usual moves (net per 1000): 1000 x steered x (slip rate x
-                     edge refuted + (1 - slip rate) x edge without slip - edge
-                     of the usual); tables are ordered by its lower limit
-  slips per 1000     slips in 1000 games that play for the trap: 1000 x steered
-                     x slip rate
-  in N games         slips to expect in the next N games as that colour when
-                     steering (--ahead)
-  at least one       chance of a slip in them
-  seconds            mean time spent on the slip, on the other moves there, and
-                     the difference. The intervals take the mix of paces as it
-                     is
-  verdict            common, occasional or rare: the class of slips per 1000.
-                     It tells how often the slip happens, not whether the trap
-                     is sound, nor whether it pays
-  soundness          sound, playable or unsound: whether the slip loses and how
-                     the setter stands without it; no evidence: no source tells
-                     both
+";
 
+const HELP_TAIL: &str = "\
 Further columns of a sheet:
   value, interval, meaning
                      of each figure
@@ -216,7 +170,7 @@ thin took the share of all); on the way the setter plays, the moves that this ne
 share %, score % and edge % of the victim.
 
 CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \
-them; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
+them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
 interval, NAME_k and NAME_n its games. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
 all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
 slip. steered_mixed: thin bands took the share of all; steered_never: a move that nobody played. soundness_because: why. withheld: which \

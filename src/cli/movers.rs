@@ -23,8 +23,8 @@ pub struct MoverArgs {
 impl MoverArgs {
     /// The filter, checked.
     pub fn filter(&self) -> Result<MoverFilter, CliError> {
-        let from = edge("--from", self.from.unwrap_or(BandRange::ALL.from))?;
-        let below = edge("--below", self.below.unwrap_or(BandRange::ALL.below))?;
+        let from = band_edge("--from", self.from.unwrap_or(BandRange::ALL.from))?;
+        let below = band_edge("--below", self.below.unwrap_or(BandRange::ALL.below))?;
         let bands = BandRange::new(from, below).ok_or_else(|| {
             CliError::Usage(match (self.from, self.below) {
                 (_, Some(0)) => "--below 0: no rating is below 0; 100 is the least".into(),
@@ -45,7 +45,7 @@ fn rating(text: &str) -> Result<u16, String> {
     text.parse().map_err(|_| "give a rating such as 1600".to_owned())
 }
 
-fn edge(option: &str, rating: u16) -> Result<u16, CliError> {
+fn band_edge(option: &str, rating: u16) -> Result<u16, CliError> {
     let lower = rating / BAND_WIDTH * BAND_WIDTH;
     let highest = BandRange::ALL.below;
     if rating > highest {

@@ -1,17 +1,59 @@
 //! `moves`: what is played in a position, and claims about it or about many.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::{Format, MovesArgs};
+use clap::Args;
+
+use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::read_text;
+use super::line_args::LineArgs;
+use super::movers::MoverArgs;
 use super::output::Output;
 use crate::answers::Question;
-use crate::answers::claims::{Answer, judge_listed};
+use crate::answers::claims::{Answer, MovesAnswer, evaluate_list};
 use crate::answers::moves::table;
-use crate::lines::{Claim, ClaimList, Line};
+use crate::lines::{Claim, ClaimList};
 use crate::pages::{claims, json, moves};
 use crate::store::Store;
+
+/// `moves`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start \
+position is shown.
+
+Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
+\"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
+agrees with it, fails if none of it does, and is undecided otherwise; then the answer says how many \
+games would decide it.
+
+A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
+as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
+are remarks.")]
+pub struct MovesArgs {
+    /// Which position.
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// Check what everybody says, such as "Nf6 first"; may be given several times
+    #[arg(long, value_name = "CLAIM")]
+    pub expect: Vec<String>,
+    /// Check a file of such claims instead of showing a position; - reads them from a pipe
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["line", "fen", "expect"])]
+    pub claims: Option<PathBuf>,
+    /// How near "about 40%" is in a claim: within N percentage points
+    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    pub about: f64,
+    /// Let a claim that is undecided count as one that fails, in the exit status
+    #[arg(long)]
+    pub strict: bool,
+    /// Whose moves
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
 
 /// Runs the command.
 pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
@@ -21,42 +63,47 @@ pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), Cl
         return Err(CliError::Usage(format!("--about {}: give points from 0 to 100", args.about)));
     }
     let about = args.about / 100.0;
-    let answers = match &args.claims {
-        Some(file) => listed(args, file, store, &question, about, output)?,
-        None => position(args, store, &question, about, output)?,
-    };
-    output.finish()?;
-    let spoils =
-        |answer: Answer| answer == Answer::Fails || args.strict && answer == Answer::Undecided;
-    if answers.into_iter().any(spoils) { Err(CliError::ClaimFails) } else { Ok(()) }
+    match &args.claims {
+        Some(file) => listed(args, file, store, &question, about, output),
+        None => position(args, store, &question, about, output),
+    }
 }
 
-/// Shows one position; the answers to the claims about it.
+/// The exit status is that of the answers, whether or not they can be written.
+fn fail_claims(answers: impl IntoIterator<Item = Answer>, strict: bool, output: &mut Output) {
+    let spoils = |answer| answer == Answer::Fails || strict && answer == Answer::Undecided;
+    if answers.into_iter().any(spoils) {
+        output.claim_fails();
+    }
+}
+
+/// Shows one position and the answers to the claims about it.
 fn position(
     args: &MovesArgs,
     store: &Path,
     question: &Question,
     about: f64,
     output: &mut Output,
-) -> Result<Vec<Answer>, CliError> {
-    let line = line(args)?;
+) -> Result<(), CliError> {
+    let line = args.line.line()?;
     let position = line.end();
     let claims = args.expect.iter().map(|claim| Claim::parse(claim, position));
     let claims = claims.collect::<Result<Vec<_>, _>>().map_err(CliError::input)?;
     let table = table(&Store::open(store)?, position, question)?;
-    let table = table.with_claims(position, &claims, about);
+    let answer = MovesAnswer::of(table, position, &claims, about);
+    fail_claims(answer.claims.iter().map(|claim| claim.answer), args.strict, output);
     match args.answer.format {
         Format::Table => {
             let written = (!line.is_empty()).then(|| line.to_string());
-            moves::text(output.answer(), &table, written.as_deref())?;
+            moves::text(output.answer(), &answer, written.as_deref())?;
         }
-        Format::Json => json(output.answer(), &table)?,
-        Format::Csv => moves::csv(output.answer(), &table)?,
+        Format::Json => json(output.answer(), &answer)?,
+        Format::Csv => moves::csv(output.data(), &answer.table)?,
     }
-    Ok(table.claims.iter().map(|claim| claim.answer).collect())
+    Ok(())
 }
 
-/// Judges a file of claims; their answers.
+/// Judges a file of claims.
 fn listed(
     args: &MovesArgs,
     file: &Path,
@@ -64,24 +111,16 @@ fn listed(
     question: &Question,
     about: f64,
     output: &mut Output,
-) -> Result<Vec<Answer>, CliError> {
+) -> Result<(), CliError> {
     let name = file.display();
     let list = ClaimList::read(&read_text(file)?)
         .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
-    let report = judge_listed(&Store::open(store)?, &list, question, about)?;
+    let report = evaluate_list(&Store::open(store)?, &list, question, about)?;
+    fail_claims(report.claims.iter().map(|claim| claim.answer.answer), args.strict, output);
     match args.answer.format {
         Format::Table => claims::text(output.answer(), &report)?,
         Format::Json => json(output.answer(), &report)?,
-        Format::Csv => claims::csv(output.answer(), &report)?,
+        Format::Csv => claims::csv(output.data(), &report)?,
     }
-    Ok(report.claims.iter().map(|claim| claim.answer.answer).collect())
-}
-
-fn line(args: &MovesArgs) -> Result<Line, CliError> {
-    let moves = args.line.join(" ");
-    match &args.fen {
-        Some(fen) => Line::from_fen(fen, &moves),
-        None => moves.parse(),
-    }
-    .map_err(CliError::input)
+    Ok(())
 }

@@ -1,4 +1,5 @@
-//! The only place that writes to the terminal.
+//! The only place that writes to the terminal, and the border at which text of others loses what
+//! could steer it (see `pages::Safe`).
 
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
 use std::process::ExitCode;
@@ -6,26 +7,51 @@ use std::process::ExitCode;
 use clap::error::ContextKind;
 
 use super::error::CliError;
+use crate::pages::{Safe, one_line};
 
 /// Standard output, buffered until the answer is complete.
 pub struct Output {
-    answer: BufWriter<StdoutLock<'static>>,
+    answer: BufWriter<Safe<StdoutLock<'static>>>,
+    status: u8,
 }
 
 impl Output {
     /// The output of this process.
     pub fn new() -> Output {
-        Output { answer: BufWriter::with_capacity(1 << 16, io::stdout().lock()) }
+        let safe = Safe::new(io::stdout().lock());
+        Output { answer: BufWriter::with_capacity(1 << 16, safe), status: 0 }
     }
 
-    /// Where the answer goes.
+    /// Where an answer for people goes, and JSON, in which no letter steers.
     pub fn answer(&mut self) -> &mut impl Write {
         &mut self.answer
+    }
+
+    /// Where data for programs go: as they are, unless a terminal would see them.
+    pub fn data(&mut self) -> &mut impl Write {
+        if !io::stdout().is_terminal() {
+            self.answer.get_mut().keep();
+        }
+        &mut self.answer
+    }
+
+    /// Says that the answer is a failed claim, even if nobody reads it to its end.
+    pub fn claim_fails(&mut self) {
+        self.status = 1;
     }
 
     /// Writes what is left.
     pub fn finish(&mut self) -> Result<(), CliError> {
         Ok(self.answer.flush()?)
+    }
+
+    /// How the program ends.
+    pub fn exit(mut self, result: Result<(), CliError>) -> ExitCode {
+        match result.and_then(|()| self.finish()) {
+            Ok(()) => ExitCode::from(self.status),
+            Err(error) if error.is_closed_pipe() => ExitCode::from(self.status),
+            Err(error) => complain(&error),
+        }
     }
 }
 
@@ -34,27 +60,35 @@ pub fn is_watched() -> bool {
     io::stderr().is_terminal()
 }
 
-/// A line for people, on standard error.
-#[expect(clippy::print_stderr, reason = "this is the one place for it")]
-pub fn note(line: &str) {
-    eprintln!("{line}");
+/// A line or more for people, on standard error. If it cannot be written it is dropped: the work is
+/// done all the same.
+pub fn note(text: &str) {
+    let mut safe = Safe::new(Vec::new());
+    let written =
+        writeln!(safe, "{text}").and_then(|()| io::stderr().write_all(&safe.into_inner()));
+    drop(written);
 }
 
-/// The error that ends the program, on standard error.
-pub fn complain(error: &CliError) {
-    if !matches!(error, CliError::ClaimFails) {
-        note(&format!("deadfall: {error}"));
-    }
+/// The error that ends the program, on one line of standard error.
+pub fn complain(error: &CliError) -> ExitCode {
+    note(&format!("deadfall: {}", one_line(&error.to_string())));
+    ExitCode::from(error.exit_code())
 }
 
 /// Help, version, or what is wrong with the arguments.
 pub fn usage(error: &clap::Error) -> ExitCode {
-    match no_number(error) {
-        Some(line) => note(&line),
-        // Nothing is left to be done if this cannot be written.
-        None => drop(error.print()),
+    if error.use_stderr() {
+        let text = no_number(error).unwrap_or_else(|| error.render().to_string());
+        note(text.trim_end());
+        return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
     }
-    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
+    let (mut out, help) = (io::stdout().lock(), error.render());
+    let plain = std::env::var_os("NO_COLOR").is_some() || !out.is_terminal();
+    let help = if plain { help.to_string() } else { help.ansi().to_string() };
+    match out.write_all(help.as_bytes()).and_then(|()| out.flush()).map_err(CliError::from) {
+        Err(error) if !error.is_closed_pipe() => complain(&error),
+        _ => ExitCode::SUCCESS,
+    }
 }
 
 /// What to say instead of what the standard library says about a word that is no number.

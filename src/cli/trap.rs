@@ -2,41 +2,69 @@
 
 use std::path::Path;
 
+use clap::Args;
 use rayon::prelude::*;
 
-use super::args::{Format, TrapArgs};
+use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{names_file, read_text};
-use super::judge_args::Whose;
+use super::judge_args::{JudgeArgs, Whose, trap_help};
+use super::level_args::LevelArgs;
 use super::output::Output;
-use super::soundness::ask_engine;
-use crate::answers::trap::{TrapAnswer, TrapLine, judge_all, judge_victim};
-use crate::answers::{Cutoffs, Question};
+use super::signals::Signals;
+use super::soundness::{EngineArgs, ask_engine};
+use crate::answers::Question;
+use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
 use crate::lines::{Trap, TrapError};
 use crate::pages::{json, trap};
 use crate::store::{Store, StoreError};
 
+/// `trap`.
+#[derive(Debug, Args)]
+#[command(after_long_help = trap_help(), after_help = "--help explains every column.")]
+pub struct TrapArgs {
+    /// A PGN file of traps, or one line with the losing move marked ??, in quotes
+    #[arg(required = true, value_name = "FILE or LINE")]
+    pub trap: Vec<String>,
+    /// Of which level, and what is common.
+    #[command(flatten)]
+    pub level: LevelArgs,
+    /// Who judges soundness.
+    #[command(flatten)]
+    pub engine: EngineArgs,
+    /// What to judge besides.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
 /// Runs the command.
-pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
-    let question = question(args)?;
+pub fn run(
+    args: &TrapArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
+    let question = args.judge.of(args.level.question(args.answer.min_sample)?)?;
     let traps = read(&args.trap)?;
-    let lines: Vec<TrapLine> = traps.iter().map(TrapLine::from).collect();
     let (view, store) = (args.judge.view(), Store::open(store)?);
     if args.judge.side == Whose::Victim {
-        let answer = judge_victim(&store, &lines, &question)?;
+        let answer = judge_victim(&store, &traps, &question)?;
         match args.answer.format {
             Format::Table => trap::victim_text(output.answer(), &answer, view)?,
             Format::Json => json(output.answer(), &answer)?,
-            Format::Csv => trap::victim_csv(output.answer(), &answer)?,
+            Format::Csv => trap::victim_csv(output.data(), &answer)?,
         }
         return Ok(());
     }
-    let mut answer = judge_on_all_cores(&store, &lines, &question)?;
-    ask_engine(&args.engine, answer.traps.iter_mut().zip(&lines))?;
+    let mut answer = judge_on_all_cores(&store, &traps, &question)?;
+    ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps), signals)?;
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => trap::csv(output.answer(), &answer)?,
+        Format::Csv => trap::csv(output.data(), &answer)?,
     }
     Ok(())
 }
@@ -45,36 +73,19 @@ pub fn run(args: &TrapArgs, store: &Path, output: &mut Output) -> Result<(), Cli
 /// file often share positions, so neighbours are judged together.
 fn judge_on_all_cores(
     store: &Store,
-    lines: &[TrapLine],
+    traps: &[Trap],
     question: &Question,
 ) -> Result<TrapAnswer, StoreError> {
     const TOGETHER: usize = 16;
-    let judge = |lines| judge_all(store, lines, question);
-    if lines.len() <= TOGETHER {
-        return judge(lines);
+    let judge = |traps| judge_all(store, traps, question);
+    if traps.len() <= TOGETHER {
+        return judge(traps);
     }
-    let parts = lines.par_chunks(TOGETHER).map(judge).collect::<Result<Vec<_>, _>>()?;
+    let parts = traps.par_chunks(TOGETHER).map(judge).collect::<Result<Vec<_>, _>>()?;
     let mut parts = parts.into_iter();
     let mut answer = parts.next().map_or_else(|| judge(&[]), Ok)?;
     answer.traps.extend(parts.flat_map(|part| part.traps));
     Ok(answer)
-}
-
-fn question(args: &TrapArgs) -> Result<Question, CliError> {
-    let cutoffs = cutoffs(args.common_from, args.occasional_from)?;
-    let min_sample = args.answer.min_sample;
-    let (filter, ahead) = (args.movers.filter()?, args.ahead);
-    args.judge.of(Question { filter, min_sample, cutoffs, ahead, ..Question::default() })
-}
-
-/// The cut-offs, checked.
-pub(super) fn cutoffs(common: f64, occasional: f64) -> Result<Cutoffs, CliError> {
-    if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
-        return Err(CliError::Usage(format!(
-            "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
-        )));
-    }
-    Ok(Cutoffs { common, occasional })
 }
 
 /// The traps of a file, if there is one of that name or it looks like one, else of a line, whose

@@ -4,11 +4,33 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::Thread;
 use std::time::{Duration, Instant};
 
+use clap::{Args, ValueEnum};
 use indicatif::{HumanCount, HumanDuration, ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::args::{ShowProgress, WatchArgs};
 use super::output;
 use crate::importer::{Phase, Progress};
+
+/// What is shown while a long command works.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// How to show progress [default: bar on a terminal, else none]
+    #[arg(long, value_enum, value_name = "HOW")]
+    pub progress: Option<ShowProgress>,
+    /// Show no progress
+    #[arg(long, short, conflicts_with = "progress")]
+    pub quiet: bool,
+}
+
+/// How progress is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShowProgress {
+    /// A line that keeps changing
+    Bar,
+    /// A new line every ten seconds
+    Plain,
+    /// Not at all
+    None,
+}
 
 /// How much there is to do.
 #[derive(Clone, Copy, Debug, Default)]
@@ -96,6 +118,9 @@ impl Display {
 
     /// A disk that may be too small is worth a word before the work is done.
     fn warn(&self, progress: &Progress) {
+        for left in progress.take_left() {
+            self.bar.suspend(|| output::note(&format!("note: {left}")));
+        }
         for tight in progress.take_tight() {
             let megabytes = |bytes: u64| HumanCount(bytes.div_ceil(1_000_000));
             let line = format!(

@@ -8,6 +8,7 @@
 //! associative. So the order of games, threads and files cannot show in a result.
 
 mod cell;
+mod in_memory;
 mod limits;
 mod opening;
 mod position;
@@ -15,6 +16,7 @@ mod record;
 mod totals;
 
 pub use cell::Cell;
+pub use in_memory::InMemory;
 pub use limits::Limits;
 pub use opening::{Opening, OpeningTag, OpeningTally};
 pub use position::{MoveCounts, PositionCounts};

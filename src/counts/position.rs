@@ -53,7 +53,7 @@ impl PositionCounts {
     /// with the larger tally stays.
     pub fn merge(&mut self, other: PositionCounts) {
         debug_assert_eq!(self.key, other.key);
-        self.may_lack += other.may_lack;
+        self.may_lack = self.may_lack.saturating_add(other.may_lack);
         self.opening = Opening::larger(self.opening.take(), other.opening);
         for theirs in other.moves {
             match self.moves.binary_search_by_key(&theirs.code, |mv| mv.code) {

@@ -26,6 +26,9 @@ pub enum EngineError {
         /// How long was waited.
         limit: Duration,
     },
+    /// The program was asked to stop meanwhile.
+    #[error("stopped")]
+    Stopped,
     /// It says what cannot be.
     #[error("it talks nonsense: {what}")]
     Nonsense {

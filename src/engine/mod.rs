@@ -3,12 +3,15 @@
 //! In: the path of a program that speaks UCI, an open protocol (the Universal Chess Interface of
 //! April 2004), and positions as FEN. Out: scores and moves. This is the only stage that starts a
 //! process. It expects the worst of it: whatever does not start, dies, hangs or talks nonsense is an
-//! [`EngineError`] after a set time, and the process is gone at the end in any case.
+//! [`EngineError`] after a set time, and the process is gone at the end in any case, with all that it
+//! has started.
 
 mod client;
 mod error;
+mod listen;
 mod protocol;
 
-pub use client::{Engine, EngineSettings, Judged};
+pub use client::{Engine, EngineSettings};
 pub use error::EngineError;
+pub use listen::{Evaluated, listen};
 pub use protocol::Score;

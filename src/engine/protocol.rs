@@ -73,7 +73,11 @@ fn info(words: Vec<&str>) -> Said {
         ["mate", rest @ ..] => number(rest).map(Score::Mate),
         _ => None,
     });
-    let nodes = behind("nodes").and_then(|words| words.first()?.parse().ok());
+    // A count that no number holds is the highest one.
+    let is_number =
+        |word: &&&str| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit());
+    let nodes = behind("nodes").and_then(|words| words.first().filter(is_number));
+    let nodes = nodes.map(|word| word.parse().unwrap_or(u64::MAX));
     Said::Info { score: score.filter(|_| is_main && !is_bound), nodes }
 }
 
@@ -110,6 +114,14 @@ mod tests {
         assert_eq!(Said::read("info multipv 2 score cp 20 nodes 5"), info(None, Some(5)));
         assert_eq!(Said::read("info string score cp 20"), info(None, None));
         assert_eq!(Said::read("info score cp lots nodes many"), info(None, None));
+    }
+
+    #[test]
+    fn counts_of_nodes_do_not_wrap() {
+        let most = info(None, Some(u64::MAX));
+        assert_eq!(Said::read("info nodes 18446744073709551615"), most);
+        assert_eq!(Said::read("info nodes 999999999999999999999999"), most);
+        assert_eq!(Said::read("info nodes -1"), info(None, None));
     }
 
     #[test]

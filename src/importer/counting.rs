@@ -9,8 +9,9 @@ use super::partitions::Partitions;
 use super::runs::{Run, RunWriter};
 use super::tally::WorkerTally;
 use super::worker::{Worked, Worker};
-use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop, Workspace};
+use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop};
 use crate::counts::{OpeningTag, Totals};
+use crate::files::Workspace;
 use crate::store::Store;
 
 /// Everything counted, not yet merged.

@@ -1,11 +1,11 @@
 //! What can go wrong in a build.
 
-use std::io;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::source::{SourceError, plain};
+use crate::files::FilesError;
+use crate::source::SourceError;
 use crate::store::StoreError;
 
 /// A build that did not happen. The store is as it was before.
@@ -88,22 +88,10 @@ pub enum BuildError {
         /// Bytes that are surely needed.
         wanted: u64,
     },
-    /// Another build is writing the same store.
-    #[error("another build is writing {}: wait for it to end", .store.display())]
-    Busy {
-        /// The store.
-        store: PathBuf,
-    },
-    /// Temporary files cannot be written or read back.
-    #[error("cannot {doing} {}: {}", .path.display(), plain(.source))]
-    Temporary {
-        /// What was tried.
-        doing: &'static str,
-        /// The file or folder.
-        path: PathBuf,
-        /// Why not.
-        source: io::Error,
-    },
+    /// The lock is not to be had, temporary files cannot be written or read back, or the store's
+    /// place is taken.
+    #[error(transparent)]
+    Files(#[from] FilesError),
     /// Asked to stop.
     #[error("stopped; the store is as it was")]
     Interrupted,
@@ -117,6 +105,16 @@ impl BuildError {
     pub(super) fn about(self, store: &Path) -> BuildError {
         match self {
             BuildError::Interrupted if !store.exists() => BuildError::NothingMade,
+            other => other,
+        }
+    }
+
+    /// The same, if what could not be written to `temporary` was to become this store.
+    pub(super) fn on_the_way(self, temporary: &Path, store: &Path) -> BuildError {
+        match self {
+            BuildError::Store(StoreError::Io { path, doing, source }) if path == temporary => {
+                StoreError::Io { path: store.to_owned(), doing, source }.into()
+            }
             other => other,
         }
     }

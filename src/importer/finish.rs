@@ -10,9 +10,10 @@ use super::error::{all_or_cause, first_cause};
 use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITIONS, partition_of};
-use super::{BuildError, DumpReport, Outcome, Phase, Plan, Progress, Stop, Workspace};
+use super::{BuildError, BuildSummary, DumpReport, Phase, Plan, Progress, Stop};
 use crate::counts::PositionCounts;
-use crate::store::{Header, PositionSink, Source, Store, StoreError, replace, write_store};
+use crate::files::{Workspace, put_all};
+use crate::store::{Header, PositionSink, Source, Store, StoreError, write_store};
 
 /// What was written.
 pub(super) struct Finished {
@@ -24,13 +25,13 @@ pub(super) struct Finished {
 
 impl Finished {
     /// Together with what was counted.
-    pub(super) fn outcome(
+    pub(super) fn summary(
         self,
         counted: Counted,
         progress: &Progress,
         started: Instant,
-    ) -> Outcome {
-        Outcome {
+    ) -> BuildSummary {
+        BuildSummary {
             dumps: counted.dumps,
             visits_kept: self.visits,
             visits_dropped: self.dropped.visits,
@@ -59,18 +60,20 @@ pub(super) fn write(
     stop: &Stop,
 ) -> Result<Finished, BuildError> {
     progress.set_phase(Phase::Merging);
-    let temporary = workspace.store();
+    let temporary = workspace.new_file();
     let mut dropped = Dropped::default();
-    let written = write_store(&temporary, plan.memory.for_new_store(), |sink| {
+    let written = write_store(&temporary, plan.memory.for_new_store(), &stop.flag(), |sink| {
         dropped = merge(plan, old, counted, sink, progress, stop)?;
         // What is merged need not reach the disk while the store does.
         (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
         counted.hot = HotSums::default();
         progress.set_phase(Phase::Writing);
         Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
-    })?;
+    });
+    // Also where it failed because of that.
     stop.check()?;
-    replace(&temporary, workspace.target())?;
+    let written = written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
+    put_all(std::slice::from_ref(workspace))?;
     Ok(Finished {
         positions: written.summary.positions,
         visits: written.summary.visits,
@@ -180,7 +183,7 @@ fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header
         names_given_up: counted.names_given_up,
     };
     for theirs in old.iter().map(Store::header) {
-        header.absent_may_lack += theirs.absent_may_lack;
+        header.absent_may_lack = header.absent_may_lack.saturating_add(theirs.absent_may_lack);
         header.visits += theirs.visits;
         header.visits_dropped += theirs.visits_dropped;
         header.totals.merge(&theirs.totals);

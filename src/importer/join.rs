@@ -1,11 +1,11 @@
 //! Stores built apart, added up.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::Instant;
 
 use super::counting::Counted;
-use super::{BuildError, Outcome, Plan, Progress, Stop, Workspace, finish};
+use super::{BuildError, BuildSummary, Plan, Progress, Stop, finish, within_workspace};
+use crate::files::{Workspace, same_file};
 use crate::games::Rules;
 use crate::store::Store;
 
@@ -23,38 +23,34 @@ pub fn join(
     inputs: &[PathBuf],
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
-    run(plan, inputs, progress, stop).map_err(|error| error.about(&plan.store))
+) -> Result<BuildSummary, BuildError> {
+    // The lock comes first, so that no build can end between reading the store and replacing it.
+    within_workspace(plan, progress, |workspace| run(plan, inputs, workspace, progress, stop))
 }
 
 fn run(
     plan: &Plan,
     inputs: &[PathBuf],
+    workspace: &Workspace,
     progress: &Progress,
     stop: &Stop,
-) -> Result<Outcome, BuildError> {
+) -> Result<BuildSummary, BuildError> {
     let started = Instant::now();
-    // The lock comes first, so that no build can end between reading the store and replacing it.
-    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let paths = paths(plan, inputs);
     let cache = plan.memory.for_old_stores(paths.len());
     let stores: Vec<Store> =
         paths.iter().map(|path| Store::open_cached(path, cache)).collect::<Result<_, _>>()?;
     let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
     refuse_twice(&stores)?;
-    super::room::check(&plan, &workspace, &stores, progress)?;
+    super::room::check(&plan, workspace, &stores, progress)?;
     let mut counted = Counted::default();
-    let written = finish::write(&plan, &workspace, &stores, &mut counted, progress, stop)?;
-    Ok(written.outcome(counted, progress, started))
+    let written = finish::write(&plan, workspace, &stores, &mut counted, progress, stop)?;
+    Ok(written.summary(counted, progress, started))
 }
 
 /// The store that is there already, then the others.
 fn paths(plan: &Plan, inputs: &[PathBuf]) -> Vec<PathBuf> {
-    let same = |input: &Path| match (fs::canonicalize(input), fs::canonicalize(&plan.store)) {
-        (Ok(input), Ok(store)) => input == store,
-        _ => false,
-    };
-    let named = inputs.iter().any(|input| same(input));
+    let named = inputs.iter().any(|input| same_file(input, &plan.store));
     let there = (plan.store.exists() && !named).then(|| plan.store.clone());
     there.into_iter().chain(inputs.iter().cloned()).collect()
 }

@@ -6,8 +6,9 @@ use std::collections::BinaryHeap;
 use super::blocks::BLOCK;
 use super::partitions::PARTITIONS;
 use super::runs::{NewRun, Run, SEGMENT_BYTES, Scratch, SegmentReader};
-use super::{BuildError, Phase, Plan, Progress, Stop, Workspace};
+use super::{BuildError, Phase, Plan, Progress, Stop};
 use crate::counts::Record;
+use crate::files::Workspace;
 
 /// Runs merged into one at a time: few, since their files stay until the longer one is whole.
 const GROUP: usize = 16;

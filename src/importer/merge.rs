@@ -230,11 +230,11 @@ impl<'m> Merger<'m> {
             match (old.take(key)?, &mut sum) {
                 (Some(position), Some(sum)) => sum.merge(position),
                 (Some(position), None) => sum = Some(position),
-                (None, _) => absent += old.absent_may_lack,
+                (None, _) => absent = old.absent_may_lack.saturating_add(absent),
             }
         }
         let Some(mut position) = sum else { return Ok(()) };
-        position.may_lack += absent;
+        position.may_lack = position.may_lack.saturating_add(absent);
         let games = position.games();
         if games < self.keep_from {
             self.drop_position(games);

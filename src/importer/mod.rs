@@ -1,6 +1,6 @@
 //! Build: dumps into a store, with bounded memory, on several threads.
 //!
-//! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and an [`Outcome`].
+//! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and a [`BuildSummary`].
 //!
 //! ```text
 //! worker threads  dumps -> batches of whole games, one worker a time  (counting, feed)
@@ -35,9 +35,9 @@ mod room;
 mod runs;
 mod sort;
 mod stop;
+mod summary;
 mod tally;
 mod worker;
-mod workspace;
 
 use std::time::Instant;
 
@@ -49,52 +49,47 @@ pub use room::Tight;
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
+pub use summary::BuildSummary;
 pub use tally::{DumpReport, Example};
-pub use workspace::Workspace;
 
+use crate::files::Workspace;
 use crate::store::Store;
-
-/// What a build did.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// The dumps of this build, in the order read.
-    pub dumps: Vec<DumpReport>,
-    /// Half-moves in the positions of the finished store.
-    pub visits_kept: u64,
-    /// Half-moves in the positions dropped now.
-    pub visits_dropped: u64,
-    /// Positions in the finished store.
-    pub positions: u64,
-    /// Positions dropped because they have too few games.
-    pub positions_dropped: u64,
-    /// Size of the store in bytes.
-    pub store_bytes: u64,
-    /// Sorted runs that went to disk.
-    pub runs: usize,
-    /// Bytes of decompressed text.
-    pub text_bytes: u64,
-    /// Wall time in seconds.
-    pub seconds: f64,
-}
 
 /// Builds or adds to the store of the plan.
 ///
 /// # Errors
 /// Whatever stops it, on purpose or not; the store is then as it was.
-pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
-    run(plan, progress, stop).map_err(|error| error.about(&plan.store))
+pub fn build(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<BuildSummary, BuildError> {
+    let plan = &plan.within_memory();
+    within_workspace(plan, progress, |workspace| run(plan, workspace, progress, stop))
 }
 
-fn run(plan: &Plan, progress: &Progress, stop: &Stop) -> Result<Outcome, BuildError> {
+/// Works in a folder of its own, under the lock of the plan's store.
+fn within_workspace(
+    plan: &Plan,
+    progress: &Progress,
+    work: impl FnOnce(&Workspace) -> Result<BuildSummary, BuildError>,
+) -> Result<BuildSummary, BuildError> {
+    let mut workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
+    progress.note_left(workspace.take_left());
+    let summary = work(&workspace);
+    progress.note_left(workspace.close());
+    summary.map_err(|error| error.about(&plan.store))
+}
+
+fn run(
+    plan: &Plan,
+    workspace: &Workspace,
+    progress: &Progress,
+    stop: &Stop,
+) -> Result<BuildSummary, BuildError> {
     let started = Instant::now();
-    let plan = &plan.within_memory();
-    let workspace = Workspace::open(&plan.store, plan.temp_dir.as_deref())?;
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
-    room::check(plan, &workspace, old.as_slice(), progress)?;
-    let mut counted = counting::count(plan, &workspace, old.as_ref(), progress, stop)?;
-    let written = finish::write(plan, &workspace, old.as_slice(), &mut counted, progress, stop)?;
-    Ok(written.outcome(counted, progress, started))
+    room::check(plan, workspace, old.as_slice(), progress)?;
+    let mut counted = counting::count(plan, workspace, old.as_ref(), progress, stop)?;
+    let written = finish::write(plan, workspace, old.as_slice(), &mut counted, progress, stop)?;
+    Ok(written.summary(counted, progress, started))
 }
 
 impl Plan {

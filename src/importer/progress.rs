@@ -4,6 +4,7 @@ use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::Tight;
+use crate::files::Left;
 
 /// What a build is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,6 +29,7 @@ pub struct Progress {
     merged: AtomicUsize,
     phase: AtomicUsize,
     tight: Mutex<Vec<Tight>>,
+    left: Mutex<Vec<Left>>,
 }
 
 impl Progress {
@@ -83,6 +85,15 @@ impl Progress {
 
     pub(super) fn note_tight(&self, tight: Tight) {
         self.tight.lock().unwrap_or_else(PoisonError::into_inner).push(tight);
+    }
+
+    /// Working folders that stay though their runs have ended; each is told once.
+    pub fn take_left(&self) -> Vec<Left> {
+        std::mem::take(&mut *self.left.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    pub(super) fn note_left(&self, left: Vec<Left>) {
+        self.left.lock().unwrap_or_else(PoisonError::into_inner).extend(left);
     }
 
     /// What is being done.

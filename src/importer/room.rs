@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{BuildError, Plan, Progress, Workspace};
+use super::{BuildError, Plan, Progress};
+use crate::files::{Workspace, folder_of};
 use crate::source::Place;
 use crate::store::Store;
 
@@ -37,7 +38,7 @@ pub(super) fn check(
     progress: &Progress,
 ) -> Result<(), BuildError> {
     let needs = needs(plan, old);
-    let (stores, runs) = (workspace.folder(), workspace.runs_folder());
+    let (stores, runs) = (folder_of(workspace.target()), folder_of(workspace.runs_folder()));
     let [here, there] = [stores, runs].map(free);
     if let Some(free) = here.filter(|&free| free < needs.surely) {
         let (folder, wanted) = (stores.to_owned(), needs.surely);
@@ -98,4 +99,102 @@ fn free(_folder: &Path) -> Option<u64> {
 #[cfg(not(unix))]
 fn same_file_system(_one: &Path, _other: &Path) -> bool {
     true
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use std::fs::File;
+
+    use super::*;
+    use crate::counts::Totals;
+    use crate::games::Rules;
+    use crate::store::{Header, write_store};
+
+    /// More than any disk has; a file of that length takes no room.
+    const VAST: u64 = 1 << 43;
+
+    struct Place {
+        folder: tempfile::TempDir,
+        plan: Plan,
+        workspace: Workspace,
+    }
+
+    /// A build of a dump of so many bytes.
+    fn build_of(bytes: u64) -> Place {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (store, dump) = (folder.path().join("s.redb"), folder.path().join("dump.pgn"));
+        File::create(&dump).expect("writable").set_len(bytes).expect("holes are free");
+        let plan = Plan {
+            sources: vec![super::Place::File(dump)],
+            store: store.clone(),
+            rules: Rules::default(),
+            keep_from: 5,
+            memory: crate::importer::Memory::DEFAULT,
+            threads: 1,
+            temp_dir: None,
+            keep_going: false,
+        };
+        let workspace = Workspace::open(&store, None).expect("the folder is writable");
+        Place { folder, plan, workspace }
+    }
+
+    impl Place {
+        /// A store in that folder whose file then grows to so many bytes.
+        fn store_of(&self, bytes: u64) -> Store {
+            let path = self.folder.path().join("old.redb");
+            let header = Header {
+                rules: Rules::default(),
+                keep_from: 5,
+                absent_may_lack: 4,
+                visits: 0,
+                visits_dropped: 0,
+                totals: Totals::default(),
+                sources: Vec::new(),
+                names_given_up: false,
+            };
+            write_store(&path, 1 << 20, &std::sync::Arc::default(), |_| {
+                Ok::<_, BuildError>(header)
+            })
+            .expect("it is written");
+            let store = Store::open(&path).expect("it is a store");
+            File::options().write(true).open(&path).expect("ours").set_len(bytes).expect("holes");
+            store
+        }
+
+        fn check(&self, old: &[Store]) -> (Result<(), BuildError>, Vec<Tight>) {
+            let progress = Progress::default();
+            let checked = check(&self.plan, &self.workspace, old, &progress);
+            (checked, progress.take_tight())
+        }
+    }
+
+    #[test]
+    fn a_small_dump_has_room() {
+        let (checked, tight) = build_of(1000).check(&[]);
+        assert!(checked.is_ok() && tight.is_empty(), "{tight:?}");
+    }
+
+    #[test]
+    fn what_may_not_fit_is_noted_once_for_store_and_runs() {
+        let place = build_of(VAST);
+        let (checked, tight) = place.check(&[]);
+        assert!(checked.is_ok());
+        let folder = place.workspace.runs_folder().to_owned();
+        let free = tight[0].free;
+        assert_eq!(tight, [Tight { folder, free, wanted: VAST + VAST / 10 }]);
+        let keeps_all = Plan { keep_from: 1, ..place.plan.clone() };
+        assert_eq!(needs(&keeps_all, &[]).store, VAST);
+    }
+
+    #[test]
+    fn a_store_that_cannot_fit_beside_the_old_one_is_refused() {
+        let place = build_of(1000);
+        let store = place.store_of(VAST);
+        let (checked, _) = place.check(std::slice::from_ref(&store));
+        let Err(BuildError::NoRoom { wanted, free, .. }) = checked else { panic!("{checked:?}") };
+        assert_eq!(wanted, VAST / 2);
+        assert!(free < wanted);
+        let stricter = Plan { keep_from: 6, ..place.plan.clone() };
+        assert_eq!(needs(&stricter, &[store]).surely, 0, "positions may be dropped");
+    }
 }

@@ -4,7 +4,7 @@
 //! of its own: that is one run, 256 segments of blocks as in [`super::blocks`]. Positions with very many
 //! records stay in memory, added up.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -14,9 +14,9 @@ use super::blocks::{BLOCK, Decoder, Encoder};
 use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
-use super::workspace::failed;
-use super::{BuildError, Stop, Workspace};
+use super::{BuildError, Stop};
 use crate::counts::Record;
+use crate::files::{Workspace, failed};
 use crate::terms::Key;
 
 /// Bytes collected before they are written.
@@ -119,8 +119,7 @@ pub(super) struct NewRun {
 impl NewRun {
     /// An empty run in a new file.
     pub(super) fn create(path: PathBuf) -> Result<NewRun, BuildError> {
-        let file = OpenOptions::new().write(true).create(true).truncate(true).open(&path);
-        let file = file.map_err(failed("create", &path))?;
+        let file = File::create_new(&path).map_err(failed("create", &path))?;
         let encoder = Encoder::new().map_err(failed("write", &path))?;
         Ok(NewRun {
             path,

@@ -21,7 +21,7 @@ impl Stop {
     }
 
     /// What readers of pipes look at while they wait.
-    pub(super) fn flag(&self) -> Arc<AtomicBool> {
+    pub fn flag(&self) -> Arc<AtomicBool> {
         Arc::clone(&self.0)
     }
 

@@ -9,9 +9,10 @@
 //! Nf6 edge > 0.05      its edge in points per game, also as 5%
 //! ```
 
-use shakmaty::{Chess, Move};
+use shakmaty::{Chess, Move, Position};
 use thiserror::Error;
 
+use super::limits::Shown;
 use super::line_error::{LineError, MoveError, Place};
 use super::spelling::{is_move, read_move, san_text};
 
@@ -77,7 +78,7 @@ pub enum Relation {
 #[non_exhaustive]
 pub enum ClaimError {
     /// A move that is not legal in the position.
-    #[error("claim '{claim}': {error}")]
+    #[error("claim '{}': {error}", Shown(.claim))]
     Move {
         /// As written.
         claim: String,
@@ -86,10 +87,10 @@ pub enum ClaimError {
     },
     /// A word that says nothing here, or the end where one is missing.
     #[error(
-        "claim '{claim}': {} is not understood; say 'Nf6 first' (to tenth), 'Nf6 top 3', \
+        "claim '{}': {} is not understood; say 'Nf6 first' (to tenth), 'Nf6 top 3', \
          'Nf6 >= 40%' (or <=, >, <, about), 'Nf6 > Be7', 'Nf6 score >= 55%' or \
          'Nf6 edge > 0.05', with a move of the position",
-        quoted(.word)
+        Shown(.claim), quoted(.word)
     )]
     Unknown {
         /// As written.
@@ -98,7 +99,7 @@ pub enum ClaimError {
         word: String,
     },
     /// A number, or what stands in its place, that makes no sense there.
-    #[error("claim '{claim}': '{value}' is not {wanted}")]
+    #[error("claim '{}': '{}' is not {wanted}", Shown(.claim), Shown(.value))]
     Value {
         /// As written.
         claim: String,
@@ -107,10 +108,20 @@ pub enum ClaimError {
         /// What would make sense.
         wanted: &'static str,
     },
+    /// A move number that is not the one of the position.
+    #[error("claim '{}': wrong number '{}'; write {wanted} or none", Shown(.claim), Shown(.number))]
+    Number {
+        /// As written.
+        claim: String,
+        /// The number.
+        number: String,
+        /// The right one, with its full stops.
+        wanted: String,
+    },
 }
 
 fn quoted(word: &str) -> String {
-    if word.is_empty() { "the end".to_owned() } else { format!("'{word}'") }
+    if word.is_empty() { "the end".to_owned() } else { format!("'{}'", Shown(word)) }
 }
 
 /// The measures of a move.
@@ -151,7 +162,7 @@ impl Claim {
     /// [`ClaimError`] names the word that is wrong, and what can be said.
     pub fn parse(text: &str, position: &Chess) -> Result<Claim, ClaimError> {
         let reader = Reader { claim: text.trim(), position };
-        let words = reader.words();
+        let words = reader.words()?;
         let mut words = words.iter().map(String::as_str);
         let word = words.next().unwrap_or_default();
         if !is_move(word) {
@@ -176,9 +187,10 @@ struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     /// The words, signs of comparison apart from the rest; a move number in front is dropped.
-    fn words(&self) -> Vec<String> {
+    fn words(&self) -> Result<Vec<String>, ClaimError> {
         let unnumbered = match self.claim.split_once('.') {
             Some((number, rest)) if number.bytes().all(|byte| byte.is_ascii_digit()) => {
+                self.check_number(number)?;
                 rest.trim_start_matches('.')
             }
             _ => self.claim,
@@ -188,7 +200,17 @@ impl<'a> Reader<'a> {
             Some(format!("{left} {sign} {right}"))
         });
         let spaced = sign.as_deref().unwrap_or(unnumbered);
-        spaced.split_whitespace().map(str::to_owned).collect()
+        Ok(spaced.split_whitespace().map(str::to_owned).collect())
+    }
+
+    fn check_number(&self, number: &str) -> Result<(), ClaimError> {
+        let right = self.position.fullmoves();
+        if number.parse() == Ok(right.get()) {
+            return Ok(());
+        }
+        let wanted = format!("{right}{}", self.position.turn().fold_wb(".", "..."));
+        let (claim, number) = (self.claim.to_owned(), number.to_owned());
+        Err(ClaimError::Number { claim, number, wanted })
     }
 
     fn unknown(&self, word: &str) -> ClaimError {
@@ -355,6 +377,17 @@ mod tests {
     fn the_move_is_resolved_and_the_text_kept() {
         let claim = claim(" 3... g8f6 first ");
         assert_eq!((claim.text.as_str(), claim.san.as_str()), ("3... g8f6 first", "Nf6"));
+    }
+
+    #[test]
+    fn a_number_must_be_that_of_the_position_and_no_word_is_quoted_to_its_end() {
+        assert_eq!(
+            error("7. Nf6 first"),
+            "claim '7. Nf6 first': wrong number '7'; write 3... or none"
+        );
+        for text in ["x".repeat(100_000), format!("Nf6 top {}", "9".repeat(100_000))] {
+            assert!(error(&text).len() < 500);
+        }
     }
 
     #[test]

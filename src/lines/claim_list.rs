@@ -15,6 +15,7 @@ use shakmaty::Position;
 use thiserror::Error;
 
 use super::claim::{Claim, ClaimError};
+use super::limits::MOST_CLAIMS;
 use super::line::Line;
 use super::line_error::LineError;
 
@@ -58,6 +59,9 @@ pub enum ClaimListReason {
     /// A position in which the game is over.
     #[error("the game is over there: no move can be claimed")]
     Over,
+    /// With it there are more claims than a text may have.
+    #[error("with it there are more than {MOST_CLAIMS} claims, the limit for a file")]
+    TooMany,
     /// A text without claims.
     #[error("there is no claim in it")]
     Empty,
@@ -81,7 +85,7 @@ impl ClaimList {
     ///
     /// The first line that is not understood.
     pub fn read(text: &str) -> Result<ClaimList, ClaimListError> {
-        let mut listed = Vec::new();
+        let (mut listed, mut count) = (Vec::new(), 0);
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         for (place, row) in text.lines().enumerate() {
             let number = place + 1;
@@ -90,7 +94,8 @@ impl ClaimList {
                 continue;
             }
             let located = |reason| ClaimListError { number: Some(number), reason };
-            let (line, claims) = read_row(row).map_err(located)?;
+            let (line, claims) = read_row(row, MOST_CLAIMS - count).map_err(located)?;
+            count += claims.len();
             listed.push(Listed { number, line, claims });
         }
         match listed.is_empty() {
@@ -105,7 +110,8 @@ impl ClaimList {
     }
 }
 
-fn read_row(row: &str) -> Result<(Line, Vec<Claim>), ClaimListReason> {
+/// The line and its claims, at most so many.
+fn read_row(row: &str, most: usize) -> Result<(Line, Vec<Claim>), ClaimListReason> {
     let parted = [":", "\t", "  "].iter().find_map(|mark| row.split_once(mark));
     let (moves, said) = parted.ok_or(ClaimListReason::NoClaim)?;
     let moves = if moves.trim().eq_ignore_ascii_case("start") { "" } else { moves };
@@ -114,6 +120,9 @@ fn read_row(row: &str) -> Result<(Line, Vec<Claim>), ClaimListReason> {
         return Err(ClaimListReason::Over);
     }
     let said = said.split(';').map(str::trim).filter(|claim| !claim.is_empty());
+    if said.clone().nth(most).is_some() {
+        return Err(ClaimListReason::TooMany);
+    }
     let claims: Vec<Claim> = said
         .map(|claim| Claim::parse(claim, line.end()))
         .collect::<Result<_, _>>()
@@ -148,6 +157,16 @@ mod tests {
         let text = "\u{feff}# said by many\r\n\r\n  start: e4 first; d4 second ;\r\n";
         let want = vec!["e4 first".to_owned(), "d4 second".into()];
         assert_eq!(read(text), [(3, String::new(), want)]);
+    }
+
+    #[test]
+    fn claims_have_their_limit_in_rows_and_within_one() {
+        let rows = "start: e4 first\n".repeat(MOST_CLAIMS);
+        assert_eq!(ClaimList::read(&rows).expect("a list").listed().len(), MOST_CLAIMS);
+        let message = "with it there are more than 2000 claims, the limit for a file";
+        assert_eq!(error(&format!("{rows}start: e4 first")), format!("line 2001: {message}"));
+        let row = format!("start: {}", "e4 first;".repeat(MOST_CLAIMS + 1));
+        assert_eq!(error(&row), format!("line 1: {message}"));
     }
 
     #[test]

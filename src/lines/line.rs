@@ -7,7 +7,9 @@ use std::str::FromStr;
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::fen::position_of;
+use super::limits::MOST_HALF_MOVES;
 use super::line_error::{LineError, MoveError, Place};
+use super::numbers::Numbers;
 use super::spelling::{read_move, san_text};
 use super::words::{Extent, Word, Words};
 use crate::terms::Key;
@@ -47,19 +49,26 @@ impl Line {
         line.then_words(moves)
     }
 
-    /// Adds the moves of a text: SAN or UCI, with or without numbers; marks, comments, variations
-    /// and the end marker are passed over.
+    /// Adds the moves of a text: SAN or UCI, with the right numbers or none; marks, comments,
+    /// variations and the end marker are passed over.
     fn then_words(mut self, text: &str) -> Result<Line, LineError> {
-        let mut depth = 0u32;
+        let (mut depth, mut numbers) = (0u32, Numbers::default());
         for word in Words::new(text, 0, Extent::Whole) {
+            if depth == 0 {
+                numbers.check(Some(word), self.end(), || self.to_string())?;
+            }
             match word {
+                Word::Move(_) if depth == 0 && self.len() == MOST_HALF_MOVES => {
+                    return Err(LineError::TooLong);
+                }
                 Word::Move(written) if depth == 0 => self.play_written(written)?,
-                Word::Move(_) | Word::Mark(_) => {}
+                Word::Move(_) | Word::Number { .. } | Word::Mark(_) => {}
                 Word::Open => depth += 1,
                 Word::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
                 Word::Unterminated => return Err(LineError::OpenComment),
             }
         }
+        numbers.check(None, self.end(), || self.to_string())?;
         if depth == 0 { Ok(self) } else { Err(LineError::Brackets) }
     }
 
@@ -273,6 +282,58 @@ mod tests {
             "'Nd7' is ambiguous at Black's move 3 (half-move 6) after 1. d4 Nf6 2. Nf3 d5 3. c4; \
              write Nbd7 or Nfd7"
         );
+    }
+
+    #[test]
+    fn numbers_may_be_missing_but_not_wrong() {
+        for text in
+            ["1 e4 e5 2 Nf3", "1. e4 1... e5 2 . Nf3", "1.e4 1.e5 2.Nf3 2.", "e4 1\u{2026}e5 Nf3"]
+        {
+            assert_eq!(line(text).first(3).to_string(), "1. e4 e5 2. Nf3", "{text}");
+        }
+        for (text, message) in [
+            (
+                "1. e4 e5 7. Nf3",
+                "wrong number '7.' at White's move 2 (half-move 3) after 1. e4 e5; write 2. or none",
+            ),
+            (
+                "1. e4 2. Nf3",
+                "wrong number '2.' at Black's move 1 (half-move 2) after 1. e4; write 1... or none",
+            ),
+            (
+                "1. e4 1600",
+                "wrong number '1600' at Black's move 1 (half-move 2) after 1. e4; write 1... or none",
+            ),
+            (
+                "e4 0000 e5",
+                "wrong number '0000' at Black's move 1 (half-move 2) after 1. e4; write 1... or none",
+            ),
+            ("1... e4", "wrong number '1...' at White's move 1 (half-move 1); write 1. or none"),
+            (
+                "99999999999999999999. e4",
+                "wrong number '99999999999999999999.' at White's move 1 (half-move 1); write 1. or none",
+            ),
+            (
+                "1. e4 e5 2",
+                "no move follows the number '2' at White's move 2 (half-move 3) after 1. e4 e5",
+            ),
+            ("1. 1. e4", "no move follows the number '1.' at White's move 1 (half-move 1)"),
+        ] {
+            assert_eq!(error(text), message);
+        }
+    }
+
+    #[test]
+    fn a_line_has_its_limit_and_no_word_is_quoted_to_its_end() {
+        let there_and_back = |moves| "Nf3 Nf6 Ng1 Ng8 ".repeat(moves / 4);
+        assert_eq!(line(&there_and_back(MOST_HALF_MOVES)).len(), MOST_HALF_MOVES);
+        let long = there_and_back(MOST_HALF_MOVES + 4);
+        assert_eq!(error(&long), LineError::TooLong.to_string());
+        for text in ["x".repeat(100_000), "9".repeat(100_000), "K".repeat(1_000_000)] {
+            assert!(error(&text).len() < 400, "{}", error(&text));
+            let fen = Line::from_fen(&text, "").expect_err("no FEN").to_string();
+            assert!(fen.len() < 400, "{fen}");
+        }
     }
 
     #[test]

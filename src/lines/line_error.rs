@@ -5,6 +5,7 @@ use std::fmt;
 use shakmaty::{Chess, Color, Position};
 use thiserror::Error;
 
+use super::limits::{MOST_HALF_MOVES, MOST_MOVES, Shown};
 use super::spelling::Misread;
 
 /// Why a text is no line.
@@ -12,7 +13,7 @@ use super::spelling::Misread;
 #[non_exhaustive]
 pub enum LineError {
     /// A FEN that cannot be read, or that describes a position which cannot arise.
-    #[error("no legal position in the FEN '{fen}': {reason}")]
+    #[error("no legal position in the FEN '{}': {reason}", Shown(.fen))]
     Fen {
         /// As written.
         fen: String,
@@ -22,6 +23,19 @@ pub enum LineError {
     /// A word that is no legal move in its place.
     #[error(transparent)]
     Move(Box<MoveError>),
+    /// A move number that is not the one of the move it stands before.
+    #[error(transparent)]
+    Number(Box<NumberError>),
+    /// More half-moves than a line may have.
+    #[error(
+        "a line goes on behind half-move {MOST_HALF_MOVES}: the limit is {MOST_HALF_MOVES} half-moves a line"
+    )]
+    TooLong,
+    /// More moves in all variations than a game may have.
+    #[error(
+        "it holds more than {MOST_MOVES} moves with its variations: part it into several games"
+    )]
+    TooManyMoves,
     /// A brace comment without its end.
     #[error("a comment is not closed: '}}' is missing")]
     OpenComment,
@@ -46,10 +60,35 @@ impl std::error::Error for MoveError {}
 impl fmt::Display for MoveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let MoveError { written, place, misread } = self;
+        let written = Shown(written);
         match misread {
             Misread::Ambiguous(_) => write!(f, "'{written}' is ambiguous at {place}; {misread}"),
             _ => write!(f, "no legal move '{written}' at {place}; {misread}"),
         }
+    }
+}
+
+/// A move number that is wrong in its place, or stands alone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NumberError {
+    /// As written, with its full stops.
+    pub written: String,
+    /// Whether no move follows it.
+    pub alone: bool,
+    /// The move before which it stands.
+    pub place: Place,
+}
+
+impl std::error::Error for NumberError {}
+
+impl fmt::Display for NumberError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let NumberError { written, alone, place } = self;
+        let (written, dots) = (Shown(written), place.mover.fold_wb(".", "..."));
+        if *alone {
+            return write!(f, "no move follows the number '{written}' at {place}");
+        }
+        write!(f, "wrong number '{written}' at {place}; write {}{dots} or none", place.number)
     }
 }
 

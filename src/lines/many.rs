@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::limits::{MOST_PREPARED, Shown};
 use super::pgn::{GameText, Games};
 use super::tree::Tree;
 use super::words::{Extent, Words};
@@ -33,6 +34,8 @@ pub enum LinesReason {
     Tag(String),
     /// It begins elsewhere than in the initial position.
     NotFromStart,
+    /// With it the lines have more half-moves together than a text may have.
+    TooMany,
 }
 
 impl fmt::Display for LinesError {
@@ -42,11 +45,16 @@ impl fmt::Display for LinesError {
         };
         write!(f, "game {number}")?;
         if let Some(name) = name {
-            write!(f, " ({name})")?;
+            write!(f, " ({})", Shown(name))?;
         }
         match reason {
             LinesReason::Line(error) => write!(f, ": {error}"),
-            LinesReason::Tag(line) => write!(f, ": the tag {line} cannot be read"),
+            LinesReason::Tag(line) => write!(f, ": the tag {} cannot be read", Shown(line)),
+            LinesReason::TooMany => write!(
+                f,
+                ": with it the lines have more than {MOST_PREPARED} half-moves together, each counted from \
+                 its first move on: part the file into several"
+            ),
             LinesReason::NotFromStart => {
                 f.write_str(": it begins with a FEN; lines begin in the initial position")
             }
@@ -64,12 +72,12 @@ impl Line {
     /// The first game that cannot be read, or a text without a game.
     pub fn read_all(pgn: &str) -> Result<Vec<Line>, LinesError> {
         let mut lines = Vec::new();
-        let mut games = 0;
+        let (mut games, mut half_moves) = (0, 0);
         for game in Games::of(pgn) {
             games += 1;
             let name = game.tag("Event").map(str::to_owned);
             let located = |reason| LinesError::Game { number: games, name, reason };
-            let tree = tree_of(&game).map_err(located)?;
+            let tree = read_tree(&game, &mut half_moves).map_err(located)?;
             let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
             lines.extend(ends.map(|id| tree.line_to(id)));
         }
@@ -77,8 +85,8 @@ impl Line {
     }
 }
 
-/// A game from the initial position with its variations.
-pub(super) fn tree_of(game: &GameText<'_>) -> Result<Tree, LinesReason> {
+/// A game from the initial position with its variations, behind games whose lines have so many half-moves together.
+pub(super) fn read_tree(game: &GameText<'_>, half_moves: &mut usize) -> Result<Tree, LinesReason> {
     if let Some(tag) = game.broken_tag {
         return Err(LinesReason::Tag(tag.to_owned()));
     }
@@ -88,7 +96,14 @@ pub(super) fn tree_of(game: &GameText<'_>) -> Result<Tree, LinesReason> {
         return Err(LinesReason::NotFromStart);
     }
     let words = Words::new(game.movetext, 0, Extent::OneGame);
-    Tree::read(words).map_err(LinesReason::Line)
+    let tree = Tree::read(words).map_err(LinesReason::Line)?;
+    for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
+        *half_moves += tree.depth(end);
+        if *half_moves > MOST_PREPARED {
+            return Err(LinesReason::TooMany);
+        }
+    }
+    Ok(tree)
 }
 
 #[cfg(test)]
@@ -101,6 +116,27 @@ mod tests {
         let lines = Line::read_all(text).expect("lines");
         let shown: Vec<String> = lines.iter().map(Line::to_string).collect();
         assert_eq!(shown, ["1. e4 c5 2. Nf3", "1. e4 e5 2. Nc3", "1. d4 d5"]);
+    }
+
+    #[test]
+    fn more_than_a_person_prepares_is_refused_at_once() {
+        let comb = |teeth: usize| -> String {
+            let there_and_back = "Nf3 Nf6 Ng1 Ng8".split(' ').cycle().take(390);
+            let tooth = |mv| format!("{mv} ({}) ", if mv == "Nf3" { "Nc3" } else { "a5" });
+            let words: String = there_and_back
+                .enumerate()
+                .map(|(ply, mv)| if ply % 4 < 2 { tooth(mv) } else { format!("{mv} ") })
+                .collect();
+            format!("{words}*\n\n").repeat(teeth)
+        };
+        assert!(Line::read_all(&comb(1)).expect("some lines").len() > 100);
+        let error = Line::read_all(&comb(40)).expect_err("too many").to_string();
+        assert!(error.contains("more than 400000 half-moves together"), "{error}");
+        let deep = "Nf3 (Nc3) Nf6 Ng1 Ng8 ".repeat(4_000);
+        let error = Line::read_all(&deep).expect_err("too long").to_string();
+        assert!(error.contains("the limit is 400 half-moves a line"), "{error}");
+        let wide = format!("e4 {}", "(d4 (d3 d5) d6) ".repeat(100_000));
+        assert_eq!(Line::read_all(&wide).map(|lines| lines.len()), Ok(3));
     }
 
     #[test]

@@ -12,15 +12,19 @@
 //!
 //! The texts are few and made by hand. So, unlike the games stage, which counts what it cannot
 //! read, and unlike general PGN readers, which step over it, this stage refuses every word that it
-//! does not understand: a misspelt move must not vanish from a trap.
+//! does not understand: a misspelt move must not vanish from a trap, nor one with a wrong number be
+//! taken for another. Reading takes time and memory in proportion to the text, and what is more than a
+//! person writes is refused with the limit that it exceeds (`limits`).
 
 mod claim;
 mod claim_list;
 mod fen;
 mod insertion;
+mod limits;
 mod line;
 mod line_error;
 mod many;
+mod numbers;
 mod pgn;
 mod prepared;
 #[cfg(test)]
@@ -36,8 +40,12 @@ mod words;
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
 pub use insertion::Insertion;
+pub use limits::{
+    LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
+    MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
+};
 pub use line::Line;
-pub use line_error::{LineError, MoveError, Place};
+pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use many::{LinesError, LinesReason};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};

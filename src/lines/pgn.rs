@@ -51,17 +51,22 @@ impl<'a> Games<'a> {
     /// Passes empty lines and escape lines; whether an empty line was among them.
     fn pass_gap(&mut self) -> bool {
         let mut empty = false;
-        while let Some(line) = self.text[self.at..].split_inclusive('\n').next() {
-            let blank = line.trim().is_empty();
-            if !blank && !line.starts_with('%') {
-                break;
-            }
+        loop {
+            let rest = &self.text[self.at..];
             // The rest of a tag's line is no empty line.
-            empty |= blank && (self.at == 0 || self.text[..self.at].ends_with('\n'));
-            self.at += line.len();
+            let starts_line = self.at == 0 || self.text[..self.at].ends_with('\n');
+            let inside = rest.trim_start_matches(is_blank);
+            if rest.starts_with('%') {
+                self.at += rest.find('\n').map_or(rest.len(), |end| end + 1);
+                continue;
+            }
+            self.at += rest.len() - inside.len();
+            if !inside.starts_with('\n') {
+                return empty;
+            }
+            empty |= starts_line;
+            self.at += 1;
         }
-        self.at += self.text[self.at..].len() - self.text[self.at..].trim_start().len();
-        empty
     }
 
     fn read_tags(&mut self, game: &mut GameText<'a>) {
@@ -72,13 +77,13 @@ impl<'a> Games<'a> {
             if !rest.starts_with('[') || next_game {
                 return;
             }
-            let line = rest.lines().next().unwrap_or_default();
-            match read_pair(line) {
+            match read_pair(rest) {
                 Some((name, value, length)) => {
                     game.tags.push((name, value));
                     self.at += length;
                 }
                 None => {
+                    let line = rest.lines().next().unwrap_or_default();
                     game.broken_tag.get_or_insert(line.trim_end());
                     self.at += line.len();
                 }
@@ -87,12 +92,18 @@ impl<'a> Games<'a> {
     }
 }
 
-/// Reads `[Name "value"]` at the start of a line: name, value, length.
-fn read_pair(line: &str) -> Option<(&str, String, usize)> {
-    let quote = line.find('"')?;
-    let name = line[1..quote].trim();
+/// White space within a line.
+fn is_blank(letter: char) -> bool {
+    letter.is_whitespace() && letter != '\n'
+}
+
+/// Reads `[Name "value"]` at the start of a text, within its first line and no further than its
+/// bracket: name, value, length.
+fn read_pair(text: &str) -> Option<(&str, String, usize)> {
+    let quote = text.find(['"', '\n']).filter(|&at| text[at..].starts_with('"'))?;
+    let name = text[1..quote].trim();
     let mut value = String::new();
-    let mut letters = line[quote + 1..].char_indices();
+    let mut letters = text[quote + 1..].char_indices().take_while(|(_, letter)| *letter != '\n');
     let end = loop {
         match letters.next()? {
             (at, '"') => break quote + 1 + at + 1,
@@ -100,8 +111,8 @@ fn read_pair(line: &str) -> Option<(&str, String, usize)> {
             (_, letter) => value.push(letter),
         }
     };
-    let behind = line[end..].trim_start();
-    let length = line.len() - behind.strip_prefix(']')?.len();
+    let behind = text[end..].trim_start_matches(is_blank);
+    let length = text.len() - behind.strip_prefix(']')?.len();
     let named =
         !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'_');
     named.then_some((name, value, length))

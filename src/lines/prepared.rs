@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
-use super::many::{LinesError, tree_of};
+use super::many::{LinesError, read_tree};
 use super::pgn::Games;
 use super::tree::{NodeId, Tree};
 use crate::terms::{Key, KeyMap};
@@ -53,7 +53,8 @@ impl Prepared {
     ///
     /// # Errors
     ///
-    /// The first game that cannot be read, that begins elsewhere, or a text without a game.
+    /// The first game that cannot be read, that begins elsewhere or with which there are too many lines, or a text without a
+    /// game.
     pub fn read(pgn: &str) -> Result<Prepared, LinesError> {
         let board = Chess::default();
         let key = Key::of(&board);
@@ -64,11 +65,12 @@ impl Prepared {
             games: 0,
             lines: 0,
         };
+        let mut half_moves = 0;
         for game in Games::of(pgn) {
             file.games += 1;
             let name = game.tag("Event").map(str::to_owned);
             let located = |reason| LinesError::Game { number: file.games, name, reason };
-            let tree = tree_of(&game).map_err(located)?;
+            let tree = read_tree(&game, &mut half_moves).map_err(located)?;
             file.add(&tree, game.start);
         }
         if file.games == 0 { Err(LinesError::NoGame) } else { Ok(file) }

@@ -6,6 +6,8 @@ use shakmaty::san::{San, SanError, SanPlus};
 use shakmaty::uci::UciMove;
 use shakmaty::{CastlingMode, Chess, Move, Position, Role, Square};
 
+/// More letters than any spelling of a move has.
+const LONGEST: usize = 16;
 /// How many legal moves an error names at the most.
 const NAMED: usize = 6;
 
@@ -48,6 +50,9 @@ enum Spelling {
 
 impl Spelling {
     fn of(written: &str) -> Option<Spelling> {
+        if written.len() > LONGEST {
+            return None;
+        }
         let plain = written.trim_end_matches(['+', '#']);
         let bytes = plain.as_bytes();
         let is_square = |at: usize| bytes.get(at..at + 2).and_then(|s| Square::from_ascii(s).ok());
@@ -145,6 +150,7 @@ fn of_piece(role: Role) -> String {
 /// At most six of `texts` in alphabetical order, and whether they are all of them. Unless the texts
 /// are related to the word, only those spelt most alike are taken.
 fn nearest(written: &str, mut texts: Vec<String>, related: bool) -> (Vec<String>, bool) {
+    let written = written.char_indices().nth(LONGEST).map_or(written, |(end, _)| &written[..end]);
     let all = texts.len();
     texts.sort_by_cached_key(|text| (distance(written, text), text.clone()));
     if !related {

@@ -3,6 +3,7 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
+use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
 use super::trap_error::{TrapError, TrapReason, TrapSource};
 use super::tree::{NodeId, Tree};
@@ -49,15 +50,25 @@ impl Trap {
     /// # Errors
     ///
     /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
-    /// game gives one error.
+    /// game gives one error. More than [`MOST_TRAPS`] or [`MOST_IN_TRAPS`] end with one.
     pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
-        let mut traps = Vec::new();
+        let (mut traps, mut half_moves) = (Vec::new(), 0);
         for (index, game) in Games::of(pgn).enumerate() {
             let number = index + 1;
-            let event = game.tag("Event").map(str::to_owned);
+            let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TrapSource::Game { number, name: event };
-            traps.extend(collect(source, read_game(&game, &name)));
+            let found = collect(source.clone(), read_game(&game, &name));
+            half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
+            let reason = match traps.len() + found.len() > MOST_TRAPS {
+                true => Some(TrapReason::TooManyTraps),
+                false => (half_moves > MOST_IN_TRAPS).then_some(TrapReason::TooManyHalfMoves),
+            };
+            if let Some(reason) = reason {
+                traps.push(Err(TrapError { game: source, reason }));
+                break;
+            }
+            traps.extend(found);
         }
         if traps.is_empty() {
             traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));
@@ -115,6 +126,24 @@ impl Trap {
     /// The position in which the setter has to find the refutation.
     pub fn position_after_slip(&self) -> &Chess {
         self.line.position(self.slip + 1)
+    }
+
+    /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3 e5 2. g4?? Qh4#".
+    ///
+    /// # Panics
+    ///
+    /// If the line is shorter than `plies`.
+    pub fn marked(&self, plies: usize) -> String {
+        let (line, reply) = (&self.line, self.slip + 1);
+        if plies <= self.slip {
+            return line.text(0..plies);
+        }
+        let slipped = line.text(0..reply) + "??";
+        match (plies > reply, self.setter()) {
+            (false, _) => slipped,
+            (true, Color::White) => format!("{slipped} {}", line.text(reply..reply + 1)),
+            (true, Color::Black) => format!("{slipped} {}", line.san(reply)),
+        }
     }
 
     /// The setter's reply to the slip.
@@ -184,6 +213,9 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapRea
     let of_victim = |id: &NodeId| victim.is_none_or(|victim| tree.mover(*id) == victim);
     let blunders: Vec<NodeId> =
         tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
+    if blunders.len() > MOST_SLIPS {
+        return Err(TrapReason::TooManySlips(blunders.len()));
+    }
     let first = |side| blunders.iter().copied().find(|&id| tree.mover(id) == side);
     if let (Some(white), Some(black)) = (first(Color::White), first(Color::Black)) {
         let (white, black) = (numbered(tree, white), numbered(tree, black));

@@ -5,6 +5,7 @@ use std::fmt;
 use shakmaty::Color;
 use thiserror::Error;
 
+use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, Shown};
 use super::line_error::{LineError, side_name};
 
 /// Why a game or a line is no trap, and which one it is.
@@ -36,7 +37,9 @@ pub enum TrapSource {
 impl fmt::Display for TrapSource {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            TrapSource::Game { number, name: Some(name) } => write!(f, "game {number} ({name})"),
+            TrapSource::Game { number, name: Some(name) } => {
+                write!(f, "game {number} ({})", Shown(name))
+            }
             TrapSource::Game { number, name: None } => write!(f, "game {number}"),
             TrapSource::Line => f.write_str("the line"),
             TrapSource::Text => f.write_str("the text"),
@@ -55,17 +58,29 @@ pub enum TrapReason {
     #[error("there is no move in it")]
     NoMoves,
     /// A line that begins with `[` and is no tag pair.
-    #[error("the tag '{0}' cannot be read: write [Name \"value\"]")]
+    #[error("the tag '{}' cannot be read: write [Name \"value\"]", Shown(.0))]
     Tag(String),
     /// A Setter tag that names no side.
-    #[error("the Setter tag says '{0}': write White or Black")]
+    #[error("the Setter tag says '{}': write White or Black", Shown(.0))]
     Setter(String),
     /// A game from another position than the initial one.
     #[error("a trap starts from the initial position, but the game has a {0} tag")]
     NotFromStart(&'static str),
     /// A game by other rules.
-    #[error("the Variant tag says '{0}': only standard chess is counted")]
+    #[error("the Variant tag says '{}': only standard chess is counted", Shown(.0))]
     Variant(String),
+    /// More slips than a game may have.
+    #[error("{0} moves are marked as slips: the limit is {MOST_SLIPS} a game")]
+    TooManySlips(usize),
+    /// With it there are more traps than a text may have.
+    #[error("with it there are more than {MOST_TRAPS} traps, the limit for a file")]
+    TooManyTraps,
+    /// With it the traps have more half-moves together than those of a text may have.
+    #[error(
+        "with it the traps have more than {MOST_IN_TRAPS} half-moves together, each counted from its \
+         first move on: part the file into several"
+    )]
+    TooManyHalfMoves,
     /// Moves that cannot be read or played.
     #[error(transparent)]
     Line(LineError),

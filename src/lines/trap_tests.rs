@@ -5,7 +5,7 @@ use pgn_reader::{Nag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
-use super::{Trap, TrapError, TrapReason, san_text};
+use super::{LONGEST_NAME, Line, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
 use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.
@@ -265,4 +265,56 @@ fn sound_texts_read_as_a_general_pgn_reader_reads_them() {
         })
         .collect();
     assert_eq!(read, judged);
+}
+
+#[test]
+fn what_no_person_writes_is_refused_with_its_limit() {
+    let reason = |text: &str| {
+        let last = Trap::read_all(text).pop().expect("one at least");
+        last.expect_err("no trap").to_string()
+    };
+    let trap = "[Event \"A\"]\n\n1. e4 e5?? 2. Nf3 *\n\n";
+    assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
+    assert_eq!(
+        reason(&trap.repeat(40_000)),
+        "game 501 (A): with it there are more than 500 traps, the limit for a file"
+    );
+    let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
+    let message = "game 102: with it the traps have more than 40000 half-moves together";
+    assert!(reason(&long.repeat(200)).starts_with(message));
+    let slips = "Nf3 Nf6?? Ng1 Ng8?? ".repeat(60);
+    assert_eq!(reason(&slips), "game 1: 120 moves are marked as slips: the limit is 100 a game");
+    let name = "x".repeat(1_000_000);
+    let named = Trap::read_all(&trap.replace('A', &name)).remove(0).expect("a trap");
+    assert_eq!(named.name().chars().count(), LONGEST_NAME + 1);
+    for tag in ["[Setter \"", "[Variant \"", "[Broken "] {
+        let message = reason(&format!("{tag}{name}\"]\n\n1. e4 e5?? 2. Nf3 *\n"));
+        assert!(message.len() < 300, "{message}");
+    }
+}
+
+/// Each of these took minutes when every step looked at the rest of the text.
+#[test]
+fn the_time_to_read_grows_with_the_text() {
+    let open = "[Event \"A\"]\n\n1. e4 {\n\n".repeat(80_000);
+    for text in [
+        "[A \"x\"]".repeat(300_000) + "\n\n1. e4 e5?? 2. d4",
+        "[A \"x\"]  ".repeat(300_000),
+        "* ".repeat(1_000_000),
+        "{} ".repeat(1_000_000),
+        "%\n".repeat(1_000_000),
+        " \n".repeat(1_000_000),
+        "e4 (".to_owned() + &"* ".repeat(500_000) + &" ".repeat(500_000),
+        "[".repeat(1_000_000),
+        "[A \"".to_owned() + &"\\\"".repeat(1_000_000),
+        "(".repeat(1_000_000),
+        "e4 e5 ".to_owned() + &"(e5 ".repeat(300_000),
+        "1.".repeat(1_000_000),
+        "$".repeat(1_000_000),
+        "x".repeat(2_000_000),
+        open,
+    ] {
+        Trap::read_all(&text).into_iter().chain(Trap::from_text(&text)).for_each(drop);
+        drop((Line::read_all(&text), text.parse::<Line>()));
+    }
 }

@@ -3,7 +3,9 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
+use super::limits::{MOST_HALF_MOVES, MOST_MOVES};
 use super::line_error::{LineError, MoveError, Place};
+use super::numbers::Numbers;
 use super::spelling::read_move;
 use super::words::{Mark, Word, Words};
 
@@ -52,10 +54,13 @@ impl Tree {
         let mut open = Vec::new();
         // A mark in front of a variation's first move judges nothing.
         let mut just_opened = false;
+        let mut numbers = Numbers::default();
         while let Some(word) = words.next() {
+            numbers.check(Some(word), tree.position(at), || tree.line_to(at).to_string())?;
             let opened = std::mem::replace(&mut just_opened, word == Word::Open);
             match word {
                 Word::Move(written) => at = tree.add(at, written, words.at())?,
+                Word::Number { .. } => {}
                 Word::Mark(_) if opened => just_opened = true,
                 Word::Mark(mark) => {
                     let node = tree.node_mut(at);
@@ -70,6 +75,7 @@ impl Tree {
                 Word::Unterminated => return Err(LineError::OpenComment),
             }
         }
+        numbers.check(None, tree.position(at), || tree.line_to(at).to_string())?;
         if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
     }
 
@@ -82,6 +88,12 @@ impl Tree {
         let known = self.children(parent).iter().find(|&&child| self.played(child) == Some(mv));
         if let Some(&known) = known {
             return Ok(known);
+        }
+        if half_moves(before) == MOST_HALF_MOVES {
+            return Err(LineError::TooLong);
+        }
+        if self.nodes.len() > MOST_MOVES {
+            return Err(LineError::TooManyMoves);
         }
         let mut position = before.clone();
         position.play_unchecked(mv);
@@ -136,6 +148,11 @@ impl Tree {
         self.node(id).mark
     }
 
+    /// Half-moves to a node, its own included.
+    pub(super) fn depth(&self, id: NodeId) -> usize {
+        half_moves(self.position(id))
+    }
+
     pub(super) fn parent(&self, id: NodeId) -> NodeId {
         self.node(id).parent
     }
@@ -166,6 +183,12 @@ impl Tree {
         behind.skip(1).filter_map(|id| self.played(id)).for_each(|mv| line.play(mv));
         line
     }
+}
+
+/// How many half-moves led to a position from the initial one.
+fn half_moves(position: &Chess) -> usize {
+    let whole = 2 * (position.fullmoves().get() as usize - 1);
+    whole + usize::from(position.turn() == Color::Black)
 }
 
 #[cfg(test)]
@@ -209,6 +232,16 @@ mod tests {
     fn an_illegal_move_in_a_variation_is_placed_in_it() {
         let error = read("1. e4 e5 (1... c5 2. Nf5) 2. Nf3").expect_err("illegal").to_string();
         assert!(error.contains("'Nf5' at White's move 2 (half-move 3) after 1. e4 c5;"), "{error}");
+    }
+
+    #[test]
+    fn numbers_count_from_where_a_variation_branches_off() {
+        lines("1. e4 e5 (1... c5 2. Nf3 (2. c3)) 2. Nf3 (2.)");
+        for text in ["1. e4 e5 (2. c5)", "1. e4 e5 (1... c5 3. Nf3) 2. Nf3", "1. e4 e5 (1) 2. Nf3"]
+        {
+            let error = read(text).expect_err("a wrong number").to_string();
+            assert!(error.contains("number"), "{text}: {error}");
+        }
     }
 
     #[test]

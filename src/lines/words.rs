@@ -1,5 +1,6 @@
 //! The words of a movetext: moves, marks, brackets, the end marker.
 
+use memchr::memchr2;
 use pgn_reader::Nag;
 
 /// How a line break counts.
@@ -17,6 +18,8 @@ pub(super) enum Extent {
 pub(super) enum Word<'a> {
     /// A move as written, or whatever stands in its place.
     Move(&'a str),
+    /// A move number with the full stops right behind it, and how many they are.
+    Number { written: &'a str, dots: usize },
     /// A judgement on the move before.
     Mark(Mark),
     /// `(`
@@ -58,7 +61,7 @@ const SIGNS: [&str; 12] = [
 const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
 const DELIMITERS: &str = "!?${}();.*\u{2026}";
 
-/// Reads words one after another; comments, escape lines, move numbers and signs are passed over.
+/// Reads words one after another; comments, escape lines and signs are passed over.
 /// Rules are those of the PGN standard (1994.03.12), sections 5 to 8.2.
 #[derive(Clone, Debug)]
 pub(super) struct Words<'a> {
@@ -96,15 +99,32 @@ impl<'a> Words<'a> {
 
     /// Passes a brace comment; `false` if it never ends.
     fn pass_comment(&mut self) -> bool {
-        let rest = self.rest();
-        let closed = rest.find('}').map(|brace| brace + 1);
-        let inside = &rest[..closed.unwrap_or(rest.len())];
-        let next_game = match self.extent {
-            Extent::Whole => None,
-            Extent::OneGame => inside.find("\n[Event \""),
-        };
-        self.at += next_game.unwrap_or(inside.len());
-        closed.is_some() && next_game.is_none()
+        let rest = self.rest().as_bytes();
+        let mut from = 0;
+        while let Some(found) = memchr2(b'}', b'\n', &rest[from..]) {
+            let place = from + found;
+            if rest[place] == b'}' {
+                self.at += place + 1;
+                return true;
+            }
+            // Looked for on the way, not ahead: many open comments must not be read many times.
+            if self.extent == Extent::OneGame && rest[place..].starts_with(b"\n[Event \"") {
+                self.at += place;
+                return false;
+            }
+            from = place + 1;
+        }
+        self.at = self.text.len();
+        false
+    }
+
+    /// Digits and the full stops behind them.
+    fn number(&mut self) -> Word<'a> {
+        let start = self.at;
+        self.run(0, |c| c.is_ascii_digit());
+        let stops = self.run(0, |c| matches!(c, '.' | '\u{2026}'));
+        let dots = stops.chars().map(|stop| if stop == '.' { 1 } else { 3 }).sum();
+        Word::Number { written: &self.text[start..self.at], dots }
     }
 
     /// A run of `!` and `?`, or `$` with its digits.
@@ -132,14 +152,15 @@ impl<'a> Words<'a> {
         });
         if let Some(marker) = marker {
             self.at += marker.len();
-            let last = self.extent == Extent::OneGame || self.rest().trim().is_empty();
-            self.ended = self.depth == 0 && last;
-            return (self.depth == 0 && !last).then_some(Word::Move(marker));
+            if self.depth > 0 {
+                return None;
+            }
+            self.ended = self.extent == Extent::OneGame || self.rest().trim_start().is_empty();
+            return (!self.ended).then_some(Word::Move(marker));
         }
         let castles = rest.starts_with("0-0") || rest.starts_with("0\u{2013}0");
         if rest.starts_with(|c: char| c.is_ascii_digit()) && !castles {
-            self.run(0, |c| c.is_ascii_digit());
-            return None;
+            return Some(self.number());
         }
         let first = rest.chars().next().map_or(0, char::len_utf8);
         let word = self.run(first, |c| !is_delimiter(c));
@@ -201,7 +222,7 @@ mod tests {
 
     fn words(text: &str, extent: Extent) -> String {
         let shown = Words::new(text, 0, extent).map(|word| match word {
-            Word::Move(written) => written.to_owned(),
+            Word::Move(written) | Word::Number { written, .. } => written.to_owned(),
             Word::Mark(mark) => format!("{mark:?}"),
             Word::Open => "(".to_owned(),
             Word::Close => ")".to_owned(),
@@ -211,10 +232,10 @@ mod tests {
     }
 
     #[test]
-    fn numbers_comments_and_signs_are_passed_over() {
+    fn comments_and_signs_are_passed_over_and_numbers_kept_with_their_stops() {
         let text =
             "1.e4 {a ( b} 1... e5 ; rest (\n% escape\n2 . Nf3\u{2026} 0-0 +- 10.0-0-0 = Qh4#";
-        assert_eq!(words(text, Extent::Whole), "e4 e5 Nf3 0-0 0-0-0 Qh4#");
+        assert_eq!(words(text, Extent::Whole), "1. e4 1... e5 2 Nf3 0-0 10. 0-0-0 Qh4#");
     }
 
     #[test]

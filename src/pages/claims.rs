@@ -2,11 +2,13 @@
 
 use std::io::{self, Write};
 
+use super::figures::reason;
 use super::layout::paragraph;
 use super::numbers::{count, counted};
 use super::output::Rows;
 use super::words::{self, clean};
-use crate::answers::claims::{Answer, ClaimAnswer, ClaimReport, ListedClaim};
+use crate::answers::Figure;
+use crate::answers::claims::{Answer, Because, ClaimAnswer, ClaimReport, ListedClaim, Ranks};
 
 /// The report on a list of claims for people: what fails first, then what is undecided, then what
 /// holds.
@@ -36,6 +38,7 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
     let mut rows = Rows::new(out, &head)?;
     for claim in &report.claims {
         let ClaimAnswer { claim: text, answer, because, games_to_decide } = &claim.answer;
+        let because = sentence(because);
         rows.row(&[
             claim.number.to_string(),
             claim.line.clone(),
@@ -43,7 +46,7 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
             name(*answer).to_owned(),
             claim.games.to_string(),
             games_to_decide.map_or(String::new(), |games| games.to_string()),
-            because.clone(),
+            because,
         ])?;
     }
     rows.finish()
@@ -52,7 +55,7 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
 /// `"Nf6 first": holds: ...`, and what would decide it.
 pub(super) fn claim_line(claim: &ClaimAnswer) -> String {
     let said = format!("\"{}\": {}", clean(&claim.claim), name(claim.answer));
-    let line = format!("{said}: {}.", clean(&claim.because));
+    let line = format!("{said}: {}.", sentence(&claim.because));
     match (claim.answer, claim.games_to_decide) {
         (Answer::Undecided, Some(games)) => {
             let games = count(rounded_up(games));
@@ -63,6 +66,52 @@ pub(super) fn claim_line(claim: &ClaimAnswer) -> String {
         (Answer::Undecided, None) => format!("{line} How many would decide it cannot be said."),
         _ => line,
     }
+}
+
+/// What a claim was judged by, with counts and intervals.
+fn sentence(because: &Because) -> String {
+    let Because { share, ranks, other_games, score, edge } = because;
+    if let Some(why) = &share.withheld {
+        return format!("too few games in the position: {}", reason(why));
+    }
+    if let Some(mean) = score.as_ref().or(edge.as_ref()) {
+        return match &mean.withheld {
+            Some(_) if mean.n == 0 => "never played here".to_owned(),
+            Some(why) => format!("too few games of the move: {}", reason(why)),
+            None if score.is_some() => format!("{} over {} games", interval(mean, percent), mean.n),
+            None => format!("{} over {} games", interval(mean, |x| format!("{x:+.3}")), mean.n),
+        };
+    }
+    let games = format!("played in {} of {} games", share.k.unwrap_or(0), share.n);
+    let played = format!("{games}, {}", interval(share, percent));
+    match (ranks, other_games) {
+        (Some(Ranks { played_more, too_close }), _) => {
+            let moves = if *played_more == 1 { "move" } else { "moves" };
+            format!(
+                "{played}; {played_more} {moves} surely played more, {too_close} too close to tell"
+            )
+        }
+        (None, Some(games)) => format!("{played}; the other in {games}"),
+        (None, None) => played,
+    }
+}
+
+/// `31.2 % [28.0 %, 34.6 %]`.
+fn interval(figure: &Figure, write: impl Fn(f64) -> String) -> String {
+    let [value, low, high] =
+        [figure.value, figure.low, figure.high].map(|x| x.map_or("-".to_owned(), &write));
+    format!("{value} [{low}, {high}]")
+}
+
+/// A fraction as a percentage with about three digits: `31.2 %`, `0.043 %`.
+fn percent(fraction: f64) -> String {
+    let percent = 100.0 * fraction;
+    let digits = match percent {
+        p if p >= 10.0 || p == 0.0 => 1,
+        p if p >= 1.0 => 2,
+        _ => 3,
+    };
+    format!("{percent:.digits$} %")
 }
 
 fn name(answer: Answer) -> &'static str {
@@ -112,11 +161,23 @@ fn notes(report: &ClaimReport) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::{move_table_of_two, printed};
+    use crate::answers::Sampling;
+    use crate::answers::claims::MovesAnswer;
+    use crate::pages::kit::{mean, moves_of_two, printed};
     use crate::terms::MoverFilter;
 
+    /// Three of 303 games, and what is set besides.
+    fn because(set: impl FnOnce(&mut Because)) -> Because {
+        let share = Sampling::from(50).share(3, 303);
+        let mut because =
+            Because { share, ranks: None, other_games: None, score: None, edge: None };
+        set(&mut because);
+        because
+    }
+
     fn report() -> ClaimReport {
-        let answer = move_table_of_two().claims.swap_remove(0);
+        let MovesAnswer { table, mut claims } = moves_of_two();
+        let answer = claims.swap_remove(0);
         let listed = |number, answer, line: &str| ListedClaim {
             number,
             line: line.into(),
@@ -127,7 +188,7 @@ mod tests {
         let fails = ClaimAnswer {
             claim: "d4 first".into(),
             answer: Answer::Fails,
-            because: "played in 3 of 303 games".into(),
+            because: because(|_| {}),
             games_to_decide: None,
         };
         ClaimReport {
@@ -138,7 +199,7 @@ mod tests {
             fail: 1,
             undecided: 1,
             claims: vec![listed(2, answer, "1. e4 e5 2. Nf3"), listed(3, fails, "")],
-            limits: move_table_of_two().limits,
+            limits: table.limits,
         }
     }
 
@@ -146,7 +207,7 @@ mod tests {
     fn failing_claims_come_first() {
         let page = printed(|out| text(out, &report()));
         let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
-                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games.\n\n\
+                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %].\n\n\
                     line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 99%\": undecided: ";
         assert!(page.starts_with(want), "{page}");
         assert!(page.contains("\"About\" means within 5 points."), "{page}");
@@ -158,7 +219,36 @@ mod tests {
         let rows: Vec<&str> = page.lines().collect();
         assert_eq!(rows[0], "number,line,claim,answer,games,games_to_decide,because");
         assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 99%,undecided,303,20345,"));
-        assert_eq!(rows[2], "3,,d4 first,fails,303,,played in 3 of 303 games");
+        let because = "\"played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %]\"";
+        assert_eq!(rows[2], format!("3,,d4 first,fails,303,,{because}"));
+    }
+
+    #[test]
+    fn an_answer_tells_its_counts() {
+        let played = "played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %]";
+        let said = |set: fn(&mut Because)| sentence(&because(set));
+        assert_eq!(said(|_| {}), played);
+        let ranks = said(|b| b.ranks = Some(Ranks { played_more: 1, too_close: 0 }));
+        assert_eq!(ranks, format!("{played}; 1 move surely played more, 0 too close to tell"));
+        assert_eq!(said(|b| b.other_games = Some(25)), format!("{played}; the other in 25"));
+        assert_eq!(
+            said(|b| b.score = Some(mean(0.543, 0.51, 0.576, 300))),
+            "54.3 % [51.0 %, 57.6 %] over 300 games"
+        );
+        assert_eq!(
+            said(|b| b.edge = Some(mean(0.195, 0.077, 0.277, 60))),
+            "+0.195 [+0.077, +0.277] over 60 games"
+        );
+    }
+
+    #[test]
+    fn too_few_games_are_told_of_the_position_and_of_the_move() {
+        let said = |set: fn(&mut Because)| sentence(&because(set));
+        let none = said(|b| b.share = Sampling::from(50).share(0, 0));
+        assert_eq!(none, "too few games in the position: no games");
+        let few = said(|b| b.score = Some(Sampling::from(50).mean(0, 25)));
+        assert_eq!(few, "too few games of the move: 25 games, 50 needed");
+        assert_eq!(said(|b| b.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");
     }
 
     #[test]

@@ -1,15 +1,19 @@
-//! A figure in a cell: value, interval and count, or `- (3 games)`.
+//! A figure in a cell: value, interval and count, or `- (3 games)`; and why it is withheld, in words.
 
 use std::collections::BTreeSet;
 
+use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted, decimals, fixed, one_in, signed};
-use crate::answers::trap::Steered;
-use crate::answers::{Mean, Rate, Withheld};
+use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Unit {
-    /// A fraction as percent.
+    /// A share, `k` of `n`, as percent.
+    Share,
+    /// A share as `1 in 37`, as percent above one half.
+    OneIn,
+    /// A fraction that is no share of games, such as a score or a chance, as percent.
     Percent,
     /// Points a game as signed percent of a point.
     Edge,
@@ -19,121 +23,105 @@ pub(super) enum Unit {
     Number,
     /// Centipawns as signed pawns.
     Pawns,
-    /// A fraction as `1 in 37`, as percent above one half.
-    OneIn,
 }
 
-/// What the pages show of a [`Rate`], a [`Mean`] or a [`Steered`].
+/// A figure and how it is written.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Shown<'a> {
-    pub value: Option<f64>,
-    pub low: Option<f64>,
-    pub high: Option<f64>,
-    /// Games that have the property, for a rate.
-    pub k: Option<u64>,
-    pub n: u64,
-    pub withheld: Option<&'a Withheld>,
+pub(super) struct FigureView<'a> {
+    pub figure: &'a Figure,
+    unit: Unit,
 }
 
-impl<'a> From<&'a Rate> for Shown<'a> {
-    fn from(rate: &'a Rate) -> Shown<'a> {
-        let Rate { value, low, high, k, n, withheld } = rate;
-        Shown {
-            value: *value,
-            low: *low,
-            high: *high,
-            k: Some(*k),
-            n: *n,
-            withheld: withheld.as_ref(),
-        }
-    }
-}
-
-impl<'a> From<&'a Mean> for Shown<'a> {
-    fn from(mean: &'a Mean) -> Shown<'a> {
-        let Mean { value, low, high, n, withheld } = mean;
-        Shown { value: *value, low: *low, high: *high, k: None, n: *n, withheld: withheld.as_ref() }
-    }
-}
-
-impl<'a> From<&'a Steered> for Shown<'a> {
-    fn from(steered: &'a Steered) -> Shown<'a> {
-        Shown::from(&steered.rate)
-    }
-}
-
-impl Shown<'_> {
+impl FigureView<'_> {
     /// The value without its interval, or `- (3 games)`; `-` where no number of games would help.
-    pub(super) fn value(&self, unit: Unit) -> String {
-        let unit = self.fitting(unit);
-        match (self.value, self.withheld) {
-            (Some(value), _) => unit.write(value, self.decimals(unit)),
-            (None, Some(Withheld::NoBait | Withheld::NoRefutation | Withheld::TooLong { .. })) => {
-                "-".into()
-            }
-            (None, _) => format!("- ({})", counted(self.n, "game")),
+    pub(super) fn value(&self) -> String {
+        match (self.figure.value, &self.figure.withheld) {
+            (Some(value), _) => self.fitting().write(value, self.decimals()),
+            (None, Some(Withheld::NoBait | Withheld::TooLong { .. })) => "-".into(),
+            (None, _) => format!("- ({})", counted(self.figure.n, "game")),
         }
     }
 
     /// `[low, high]`, empty where there is none.
-    pub(super) fn interval(&self, unit: Unit) -> String {
-        let Some((low, high)) = self.low.zip(self.high) else {
+    pub(super) fn interval(&self) -> String {
+        let Some((low, high)) = self.figure.low.zip(self.figure.high) else {
             return String::new();
         };
-        let unit = self.fitting(unit);
-        let decimals = self.decimals(unit);
+        let (unit, decimals) = (self.fitting(), self.decimals());
         format!("[{}, {}]", unit.write(low, decimals), unit.write(high, decimals))
     }
 
     /// `value [low, high]` on one line.
-    pub(super) fn line(&self, unit: Unit) -> String {
-        format!("{} {}", self.value(unit), self.interval(unit)).trim_end().to_owned()
+    pub(super) fn line(&self) -> String {
+        format!("{} {}", self.value(), self.interval()).trim_end().to_owned()
     }
 
-    /// `41 of 334`, or `334` for a mean.
+    /// The same with its [`mark`](Self::mark), for sentences.
+    pub(super) fn said(&self) -> String {
+        self.line() + self.mark()
+    }
+
+    /// `41 of 334`, or `334` for what is no share.
     pub(super) fn count(&self) -> String {
-        match self.k {
-            Some(k) => format!("{} of {}", count(k), count(self.n)),
-            None => count(self.n),
+        match self.figure.k {
+            Some(k) => format!("{} of {}", count(k), count(self.figure.n)),
+            None => count(self.figure.n),
         }
     }
 
     /// Value, interval and count below each other; a withheld figure is its value alone.
-    pub(super) fn stack(&self, unit: Unit) -> String {
-        match self.value {
+    pub(super) fn stack(&self) -> String {
+        match self.figure.value {
             Some(_) => {
-                let (value, interval) = (self.value(unit), self.interval(unit));
-                format!("{value}{}\n{interval}\n{}", self.mark(unit), self.count())
+                format!("{}{}\n{}\n{}", self.value(), self.mark(), self.interval(), self.count())
             }
-            None => self.value(unit),
+            None => self.value(),
         }
     }
 
     /// What follows the value and the interval where no column head names the unit.
-    pub(super) fn mark(&self, unit: Unit) -> &'static str {
-        match self.fitting(unit) {
-            Unit::Percent | Unit::Edge if self.value.is_some() => " %",
+    pub(super) fn mark(&self) -> &'static str {
+        match self.fitting() {
+            Unit::Share | Unit::Percent | Unit::Edge if self.figure.value.is_some() => " %",
             _ => "",
         }
     }
 
     /// The unit, but percent for what happens in more than half of the games: "one in" is no help there.
-    fn fitting(&self, unit: Unit) -> Unit {
-        if unit == Unit::OneIn && self.value > Some(0.5) { Unit::Percent } else { unit }
+    fn fitting(&self) -> Unit {
+        let often = self.figure.value > Some(0.5);
+        if self.unit == Unit::OneIn && often { Unit::Share } else { self.unit }
     }
 
     /// One number of decimals for value and interval, so that they can be compared.
-    fn decimals(&self, unit: Unit) -> usize {
-        let ends = [self.value, self.low, self.high].into_iter().flatten();
+    fn decimals(&self) -> usize {
+        let unit = self.fitting();
+        let Figure { value, low, high, .. } = self.figure;
+        let ends = [value, low, high].into_iter().flatten();
         let scale = ends.map(|end| (end * unit.factor()).abs()).fold(0.0, f64::max);
         if unit == Unit::Pawns { 2 } else { decimals(scale) }
     }
 }
 
 impl Unit {
+    /// A figure written so.
+    pub(super) fn view(self, figure: &Figure) -> FigureView<'_> {
+        FigureView { figure, unit: self }
+    }
+
+    /// The unit in a column whose head says percent.
+    pub(super) fn in_column(self) -> Unit {
+        if self == Unit::OneIn { Unit::Share } else { self }
+    }
+
+    /// Whether figures of this unit are shares, with `k` of `n` games.
+    pub(super) fn is_share(self) -> bool {
+        matches!(self, Unit::Share | Unit::OneIn)
+    }
+
     fn factor(self) -> f64 {
         match self {
-            Unit::Percent | Unit::Edge => 100.0,
+            Unit::Share | Unit::Percent | Unit::Edge => 100.0,
             Unit::Pawns => 0.01,
             Unit::Points | Unit::Number | Unit::OneIn => 1.0,
         }
@@ -143,8 +131,32 @@ impl Unit {
         let x_scaled = x * self.factor();
         match self {
             Unit::OneIn => one_in(x),
-            Unit::Percent | Unit::Number => fixed(x_scaled, decimals),
+            Unit::Share | Unit::Percent | Unit::Number => fixed(x_scaled, decimals),
             Unit::Edge | Unit::Points | Unit::Pawns => signed(x_scaled, decimals),
+        }
+    }
+}
+
+/// Why a figure is withheld: `edge refuted: 40 games, 50 needed`.
+pub(super) fn reason(why: &Withheld) -> String {
+    match why {
+        Withheld::TooFewGames { n: 0, .. } => "no games".into(),
+        Withheld::TooFewGames { n: 1, needed } => format!("1 game, {needed} needed"),
+        Withheld::TooFewGames { n, needed } => format!("{n} games, {needed} needed"),
+        Withheld::NeedsAnother { figure, why } => {
+            let name = match *figure {
+                "edge_no_slip" => "edge without the slip".to_owned(),
+                "edge_others" => "edge of the other moves".to_owned(),
+                "edge_replies" => "edge of all replies".to_owned(),
+                "edge_slip" => "edge of the slip".to_owned(),
+                "usual" => "edge of the usual moves".to_owned(),
+                other => other.replace('_', " "),
+            };
+            format!("{name}: {}", reason(why))
+        }
+        Withheld::NoBait => "no bait: the slip is the first move".into(),
+        Withheld::TooLong { moves, most } => {
+            format!("{moves} moves before the slip, at most {most} are put in every order")
         }
     }
 }
@@ -155,15 +167,17 @@ pub(super) struct Reasons(BTreeSet<String>);
 
 impl Reasons {
     /// Notes why the figure is withheld, if it is.
-    pub(super) fn note(&mut self, shown: Shown<'_>) {
-        let reason = match shown.withheld {
+    pub(super) fn note(&mut self, figure: &Figure) {
+        let reason = match &figure.withheld {
             None => return,
-            Some(Withheld::TooFew { needed: 0..=1, .. }) => "no games".to_owned(),
-            Some(Withheld::TooFew { needed, .. }) => {
+            Some(Withheld::TooFewGames { needed: 0..=1, .. }) => "no games".to_owned(),
+            Some(Withheld::TooFewGames { needed, .. }) => {
                 format!("fewer than {}, the minimum sample", counted(*needed, "game"))
             }
-            Some(Withheld::Piece { .. }) => "made of a figure that is itself withheld".to_owned(),
-            Some(why) => why.to_string(),
+            Some(Withheld::NeedsAnother { .. }) => {
+                "made of a figure that is itself withheld".to_owned()
+            }
+            Some(why) => reason(why),
         };
         self.0.insert(reason);
     }
@@ -173,38 +187,74 @@ impl Reasons {
         let reasons: Vec<&str> = self.0.iter().map(String::as_str).collect();
         (!reasons.is_empty()).then(|| format!("Withheld (-): {}.", reasons.join("; ")))
     }
+
+    /// The table with that sentence below it.
+    pub(super) fn below(&self, table: TextTable) -> String {
+        let reasons = self.sentence().map_or(String::new(), |note| paragraph(&note, 0));
+        table.render() + &reasons
+    }
+}
+
+/// A table of figures, one a row: name, figure, and what it means here; `width` is that of the meaning.
+pub(super) fn figure_table<'a>(
+    rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
+    width: usize,
+) -> String {
+    let mut table = TextTable::new(&[
+        ("figure", Side::Left),
+        ("value", Side::Right),
+        ("interval", Side::Right),
+        ("games", Side::Right),
+        ("meaning", Side::Wrapped(width)),
+    ]);
+    for (name, view, meaning) in rows {
+        let value = view.value() + view.mark();
+        let interval = match view.interval() {
+            interval if interval.is_empty() => interval,
+            interval => interval + view.mark(),
+        };
+        let (games, meaning) = match &view.figure.withheld {
+            Some(why) => (String::new(), format!("withheld: {}", reason(why))),
+            None => (view.count(), meaning),
+        };
+        table.row(vec![name, value, interval, games, meaning]);
+    }
+    table.render()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn mean(value: f64, low: f64, high: f64) -> Mean {
-        Mean { value: Some(value), low: Some(low), high: Some(high), n: 60, withheld: None }
-    }
+    use crate::answers::Sampling;
+    use crate::pages::kit::mean;
 
     #[test]
     fn value_and_interval_share_their_decimals() {
-        let edge = mean(0.0004, -0.012, 0.0131);
-        assert_eq!(Shown::from(&edge).line(Unit::Edge), "0.0 [-1.2, +1.3]");
-        let small = mean(0.004, 0.002, 0.006);
-        assert_eq!(Shown::from(&small).line(Unit::Percent), "0.40 [0.20, 0.60]");
+        let edge = mean(0.0004, -0.012, 0.0131, 60);
+        assert_eq!(Unit::Edge.view(&edge).line(), "0.0 [-1.2, +1.3]");
+        let small = mean(0.004, 0.002, 0.006, 60);
+        assert_eq!(Unit::Percent.view(&small).said(), "0.40 [0.20, 0.60] %");
     }
 
     #[test]
     fn what_mostly_happens_is_a_percentage_and_not_one_in_so_many() {
-        let [often, seldom] = [mean(0.9, 0.8, 0.95), mean(0.5, 0.4, 0.625)];
-        let shown = [&often, &seldom].map(|mean| Shown::from(mean).stack(Unit::OneIn));
+        let shown = [mean(0.9, 0.8, 0.95, 60), mean(0.5, 0.4, 0.625, 60)]
+            .map(|mean| Unit::OneIn.view(&mean).stack());
         assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
     #[test]
     fn a_withheld_figure_shows_its_games() {
-        let rate = Rate::of(1, 3, 50);
+        let rate = Sampling::from(50).share(1, 3);
         let mut reasons = Reasons::default();
-        reasons.note(Shown::from(&rate));
-        assert_eq!(Shown::from(&rate).stack(Unit::Percent), "- (3 games)");
+        reasons.note(&rate);
+        assert_eq!(Unit::Share.view(&rate).stack(), "- (3 games)");
         let sentence = "Withheld (-): fewer than 50 games, the minimum sample.";
         assert_eq!(reasons.sentence().as_deref(), Some(sentence));
+        let why = Box::new(rate.withheld.expect("thin"));
+        let made = Withheld::NeedsAnother { figure: "edge_no_slip", why };
+        assert_eq!(reason(&made), "edge without the slip: 3 games, 50 needed");
+        let long = Withheld::TooLong { moves: 14, most: 12 };
+        assert!(reason(&long).starts_with("14 moves before the slip, at most 12"));
     }
 }

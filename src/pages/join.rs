@@ -36,8 +36,9 @@ pub fn text<W: Write>(mut out: W, report: &JoinReport) -> io::Result<()> {
     let dropped = count(report.positions_dropped);
     page +=
         &paragraph(&format!("Kept {positions} with {keep_from} or more and dropped {dropped}."), 4);
-    if report.absent_may_lack + 1 > report.keep_from {
-        let lack = counted(report.absent_may_lack + 1 - report.keep_from, "game");
+    let lack = report.absent_may_lack.saturating_add(1).saturating_sub(report.keep_from);
+    if lack > 0 {
+        let lack = counted(lack, "game");
         page += &paragraph(
             &format!(
                 "Rare positions had been dropped before, so a position may lack up to {lack}; answers \

@@ -101,7 +101,8 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
     lines
 }
 
-fn wrapped(text: &str, width: usize, indent: usize) -> String {
+/// Words broken into lines of at most `width` columns, the second and later ones indented.
+pub(super) fn wrapped(text: &str, width: usize, indent: usize) -> String {
     let mut lines = String::new();
     let mut column = 0;
     for word in text.split_whitespace() {

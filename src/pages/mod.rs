@@ -24,9 +24,12 @@ pub mod lesson;
 pub mod moves;
 mod numbers;
 mod output;
+mod safe;
+mod template;
 pub mod trap;
 mod whisker;
 mod words;
 
 pub use board::BoardStyle;
 pub use output::json;
+pub use safe::{Safe, one_line};

@@ -3,15 +3,17 @@
 use std::io::{self, Write};
 
 use super::claims::claim_line;
-use super::figures::{Reasons, Shown, Unit};
+use super::figures::{Reasons, Unit};
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{count, counted};
-use super::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
+use super::output::Columns;
 use super::words::{self, clean};
+use crate::answers::claims::MovesAnswer;
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
 /// The move table for people. `line` is how the position was asked for, if by moves.
-pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::Result<()> {
+pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> io::Result<()> {
+    let MovesAnswer { table, claims } = answer;
     let mut page = head(&table.position, line);
     let movers = words::filter(table.filter);
     if table.games == 0 {
@@ -21,9 +23,9 @@ pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::
         page.push('\n');
         page += &move_table(table);
     }
-    if !table.claims.is_empty() {
+    if !claims.is_empty() {
         page += "\nClaims\n";
-        table.claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
+        claims.iter().for_each(|claim| page += &paragraph(&claim_line(claim), 4));
     }
     page.push('\n');
     notes(table).iter().for_each(|note| page += &paragraph(note, 0));
@@ -32,31 +34,21 @@ pub fn text<W: Write>(mut out: W, table: &MoveTable, line: Option<&str>) -> io::
 
 /// One row a move, in full precision.
 pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
-    let mut head: Vec<String> =
-        ["rank", "san", "uci", "games", "wins", "draws", "losses"].map(String::from).into();
-    head.extend(rate_head("share"));
-    head.extend(mean_head("score"));
-    head.push("expected".into());
-    head.extend(["edge", "clock_s", "eval_cp"].iter().flat_map(|name| mean_head(name)));
-    head.push("withheld".into());
-    let mut rows = Rows::new(out, &head)?;
-    for row in &table.moves {
-        let mut cells = vec![row.rank.to_string(), row.san.clone(), row.uci.clone()];
-        cells.extend([row.games, row.wins, row.draws, row.losses].map(|n| n.to_string()));
-        cells.extend(rate(&row.share));
-        cells.extend(mean(&row.score));
-        cells.push(number(Some(row.expected)));
-        cells.extend([&row.edge, &row.clock_s, &row.eval_cp].into_iter().flat_map(mean));
-        cells.push(withheld([
-            ("share", row.share.withheld.as_ref()),
-            ("score", row.score.withheld.as_ref()),
-            ("edge", row.edge.withheld.as_ref()),
-            ("clock_s", row.clock_s.withheld.as_ref()),
-            ("eval_cp", row.eval_cp.withheld.as_ref()),
-        ]));
-        rows.row(&cells)?;
-    }
-    rows.finish()
+    Columns::new()
+        .text("rank", |row: &&MoveRow| row.rank.to_string())
+        .text("san", |row| row.san.clone())
+        .text("uci", |row| row.uci.clone())
+        .text("games", |row| row.games.to_string())
+        .text("wins", |row| row.wins.to_string())
+        .text("draws", |row| row.draws.to_string())
+        .text("losses", |row| row.losses.to_string())
+        .figure("share", Unit::Share, |row| Some(&row.share))
+        .figure("score", Unit::Percent, |row| Some(&row.score))
+        .text("expected", |row| row.expected.to_string())
+        .figure("edge", Unit::Edge, |row| Some(&row.edge))
+        .figure("clock_s", Unit::Number, |row| Some(&row.clock_s))
+        .figure("eval_cp", Unit::Pawns, |row| Some(&row.eval_cp))
+        .write(out, &table.moves)
 }
 
 fn head(position: &PositionView, line: Option<&str>) -> String {
@@ -91,14 +83,14 @@ fn move_table(table: &MoveTable) -> String {
     let mut page = TextTable::new(&columns);
     for row in &table.moves {
         let mut cells = vec![row.rank.to_string(), row.san.clone(), count(row.games)];
-        cells.push(Shown::from(&row.share).line(Unit::Percent));
-        cells.push(Shown::from(&row.score).line(Unit::Percent));
-        cells.push(Shown::from(&row.edge).line(Unit::Edge));
+        cells.push(Unit::Share.view(&row.share).line());
+        cells.push(Unit::Percent.view(&row.score).line());
+        cells.push(Unit::Edge.view(&row.edge).line());
         if timed {
-            cells.extend([Shown::from(&row.clock_s).line(Unit::Number), count(row.clock_s.n)]);
+            cells.extend([Unit::Number.view(&row.clock_s).line(), count(row.clock_s.n)]);
         }
         if judged {
-            cells.extend([Shown::from(&row.eval_cp).line(Unit::Pawns), count(row.eval_cp.n)]);
+            cells.extend([Unit::Pawns.view(&row.eval_cp).line(), count(row.eval_cp.n)]);
         }
         page.row(cells);
     }
@@ -141,13 +133,13 @@ fn reasons(rows: &[MoveRow]) -> Reasons {
     let judged = rows.iter().any(|row| row.eval_cp.n > 0);
     let mut reasons = Reasons::default();
     for row in rows {
-        reasons.note(Shown::from(&row.share));
-        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean.into()));
+        reasons.note(&row.share);
+        [&row.score, &row.edge].into_iter().for_each(|mean| reasons.note(mean));
         if timed {
-            reasons.note(Shown::from(&row.clock_s));
+            reasons.note(&row.clock_s);
         }
         if judged {
-            reasons.note(Shown::from(&row.eval_cp));
+            reasons.note(&row.eval_cp);
         }
     }
     reasons
@@ -156,12 +148,12 @@ fn reasons(rows: &[MoveRow]) -> Reasons {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::{move_table_of_two, printed};
+    use crate::pages::kit::{move_table_of_two, moves_of_two, printed};
 
     #[test]
     fn the_text_shows_every_figure_with_its_count() {
-        let table = move_table_of_two();
-        insta::assert_snapshot!(printed(|out| text(out, &table, Some("1. e4 e5 2. Nf3"))), @r#"
+        let answer = moves_of_two();
+        insta::assert_snapshot!(printed(|out| text(out, &answer, Some("1. e4 e5 2. Nf3"))), @r#"
         King's Knight Opening (C40)
         1. e4 e5 2. Nf3
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
@@ -174,8 +166,8 @@ mod tests {
            2  Qe7       3     1.0 [0.3, 2.9]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
 
         Claims
-        "Nc6 >= 99%": undecided: Nc6 is played in 300 of 303 games, 99.0 % [97.1, 99.7]. About 21,000 games here would decide
-            it, if everything stays as it is.
+        "Nc6 >= 99%": undecided: played in 300 of 303 games, 99.0 % [97.1 %, 99.7 %]. About 21,000 games here would decide it,
+            if everything stays as it is.
 
         Games by pace: 203 blitz, 100 rapid.
         By the ratings the mover would score 49.0 %, as with 7 rating points less than the opponent.
@@ -195,9 +187,9 @@ mod tests {
     #[test]
     fn a_position_without_games_says_how_far_the_counts_reach() {
         let mut table = MoveTable { games: 0, moves: vec![], paces: vec![], ..move_table_of_two() };
-        table.claims.clear();
         (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
-        insta::assert_snapshot!(printed(|out| text(out, &table, None)), @"
+        let answer = MovesAnswer { table, claims: Vec::new() };
+        insta::assert_snapshot!(printed(|out| text(out, &answer, None)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
         No games here by movers rated 1200 to 1999, all paces.
@@ -212,10 +204,11 @@ mod tests {
     fn columns_without_readings_are_left_away() {
         let mut table = move_table_of_two();
         for row in &mut table.moves {
-            row.clock_s = crate::answers::Mean::plain(0, 0, 50);
-            row.eval_cp = crate::answers::Mean::plain(0, 0, 50);
+            row.clock_s = crate::answers::Sampling::from(50).mean(0, 0);
+            row.eval_cp = crate::answers::Sampling::from(50).mean(0, 0);
         }
-        let page = printed(|out| text(out, &table, None));
+        let answer = MovesAnswer { table, claims: Vec::new() };
+        let page = printed(|out| text(out, &answer, None));
         assert!(!page.contains("seconds") && !page.contains("eval"));
     }
 
@@ -230,7 +223,7 @@ mod tests {
 
     #[test]
     fn the_json_is_one_object() {
-        let page = printed(|out| crate::pages::json(out, &move_table_of_two()));
+        let page = printed(|out| crate::pages::json(out, &moves_of_two()));
         let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
         assert_eq!(back["moves"][0]["share"]["k"], 300);
         assert_eq!(back["claims"][0]["answer"], "undecided");

@@ -4,10 +4,13 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use crate::answers::{Mean, Rate, Withheld};
+use super::figures::{Unit, reason};
+use super::safe::Safe;
+use crate::answers::{Figure, Withheld};
 
-/// One JSON object, indented, with a line end.
-pub fn json<W: Write>(mut out: W, answer: &impl Serialize) -> io::Result<()> {
+/// One JSON object, indented, with a line end. Letters that could steer a terminal are escaped.
+pub fn json<W: Write>(out: W, answer: &impl Serialize) -> io::Result<()> {
+    let mut out = Safe::json(out);
     serde_json::to_writer_pretty(&mut out, answer)?;
     out.write_all(b"\n")
 }
@@ -47,35 +50,114 @@ pub(super) fn number(x: Option<f64>) -> String {
     x.map_or(String::new(), |x| x.to_string())
 }
 
-/// Names of the columns of a rate: `x,x_low,x_high,x_k,x_n`.
-pub(super) fn rate_head(name: &str) -> [String; 5] {
-    ["", "_low", "_high", "_k", "_n"].map(|end| format!("{name}{end}"))
+/// What stands in a column.
+type Cells<'c, R> = Box<dyn Fn(&R) -> Cell<'_> + 'c>;
+
+enum Cell<'r> {
+    Text(String),
+    Figure(Option<&'r Figure>),
+    Reason(Option<&'r Withheld>),
 }
 
-/// Why figures are withheld, each with its column's name: `net: edge refuted: 3 games, 50 needed; worth: ...`. It makes the last column of
-/// a table, `withheld`.
-pub(super) fn withheld<'a>(
-    figures: impl IntoIterator<Item = (&'a str, Option<&'a Withheld>)>,
-) -> String {
-    let why = |(name, why): (&str, Option<&Withheld>)| Some(format!("{name}: {}", why?));
-    figures.into_iter().filter_map(why).collect::<Vec<_>>().join("; ")
+struct Column<'c, R> {
+    name: &'static str,
+    /// What its names end with.
+    ends: &'static [&'static str],
+    cells: Cells<'c, R>,
 }
 
-/// The cells of a rate.
-pub(super) fn rate(rate: &Rate) -> [String; 5] {
-    let Rate { value, low, high, k, n, .. } = rate;
-    [number(*value), number(*low), number(*high), k.to_string(), n.to_string()]
+/// The columns of a table, each said once; the last one, `withheld`, tells why figures are.
+///
+/// A figure `x` fills `x,x_low,x_high,x_k,x_n`, without `x_k` for what is no share; full precision, empty where it is withheld or
+/// the row has none.
+pub(super) struct Columns<'c, R>(Vec<Column<'c, R>>);
+
+impl<'c, R> Columns<'c, R> {
+    /// No columns yet.
+    pub(super) fn new() -> Columns<'c, R> {
+        Columns(Vec::new())
+    }
+
+    /// One more column of text.
+    pub(super) fn text(mut self, name: &'static str, cell: impl Fn(&R) -> String + 'c) -> Self {
+        let cells: Cells<'c, R> = Box::new(move |row| Cell::Text(cell(row)));
+        self.0.push(Column { name, ends: &[""], cells });
+        self
+    }
+
+    /// The columns of one more figure.
+    pub(super) fn figure(
+        mut self,
+        name: &'static str,
+        unit: Unit,
+        figure: impl Fn(&R) -> Option<&Figure> + 'c,
+    ) -> Self {
+        let cells: Cells<'c, R> = Box::new(move |row| Cell::Figure(figure(row)));
+        self.0.push(Column { name, ends: ends(unit), cells });
+        self
+    }
+
+    /// No column, but one more reason in the last.
+    pub(super) fn reason(
+        mut self,
+        name: &'static str,
+        why: impl Fn(&R) -> Option<&Withheld> + 'c,
+    ) -> Self {
+        let cells: Cells<'c, R> = Box::new(move |row| Cell::Reason(why(row)));
+        self.0.push(Column { name, ends: &[], cells });
+        self
+    }
+
+    /// Writes the head and the rows.
+    pub(super) fn write<W: Write>(
+        self,
+        out: W,
+        rows: impl IntoIterator<Item = R>,
+    ) -> io::Result<()> {
+        let mut head: Vec<String> = Vec::new();
+        for Column { name, ends, .. } in &self.0 {
+            head.extend(ends.iter().map(|end| format!("{name}{end}")));
+        }
+        head.push("withheld".into());
+        let mut table = Rows::new(out, &head)?;
+        for row in rows {
+            let (mut cells, mut reasons) = (Vec::new(), Vec::new());
+            for column in &self.0 {
+                let why = match (column.cells)(&row) {
+                    Cell::Text(text) => {
+                        cells.push(text);
+                        None
+                    }
+                    Cell::Figure(figure) => {
+                        cells.extend(figure_cells(figure, column.ends));
+                        figure.and_then(|figure| figure.withheld.as_ref())
+                    }
+                    Cell::Reason(why) => why,
+                };
+                reasons.extend(why.map(|why| format!("{}: {}", column.name, reason(why))));
+            }
+            cells.push(reasons.join("; "));
+            table.row(&cells)?;
+        }
+        table.finish()
+    }
 }
 
-/// Names of the columns of a mean: `x,x_low,x_high,x_n`.
-pub(super) fn mean_head(name: &str) -> [String; 4] {
-    ["", "_low", "_high", "_n"].map(|end| format!("{name}{end}"))
+fn ends(unit: Unit) -> &'static [&'static str] {
+    if unit.is_share() { &["", "_low", "_high", "_k", "_n"] } else { &["", "_low", "_high", "_n"] }
 }
 
-/// The cells of a mean.
-pub(super) fn mean(mean: &Mean) -> [String; 4] {
-    let Mean { value, low, high, n, .. } = mean;
-    [number(*value), number(*low), number(*high), n.to_string()]
+fn figure_cells(figure: Option<&Figure>, ends: &[&str]) -> impl Iterator<Item = String> {
+    ends.iter().map(move |end| {
+        let Some(figure) = figure else { return String::new() };
+        match *end {
+            "_low" => number(figure.low),
+            "_high" => number(figure.high),
+            "_k" => figure.k.map_or(String::new(), |k| k.to_string()),
+            "_n" => figure.n.to_string(),
+            _ => number(figure.value),
+        }
+    })
 }
 
 #[cfg(test)]

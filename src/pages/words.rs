@@ -3,14 +3,15 @@
 use shakmaty::Color;
 
 use super::numbers::{count, counted, fixed};
+use super::safe::steers;
 use crate::answers::moves::PaceGames;
 use crate::counts::Limits;
 use crate::games::LeftOut;
 use crate::terms::{BandRange, MoverFilter};
 
-/// Text of others on one line: control characters, which could steer a terminal, become spaces.
+/// Text of others on one line: what could steer a terminal becomes a space.
 pub(super) fn clean(text: &str) -> String {
-    let plain = |c: char| if c.is_control() { ' ' } else { c };
+    let plain = |c: char| if steers(c) { ' ' } else { c };
     text.chars().map(plain).collect::<String>().trim().to_owned()
 }
 

@@ -30,7 +30,10 @@ fn dumps_in(folder: &Path) -> std::io::Result<Vec<Place>> {
     let mut paths = Vec::new();
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
-        let named = path.file_name().is_some_and(|name| name.to_string_lossy().contains(".pgn"));
+        let named = path.file_name().map(|name| name.to_string_lossy()).is_some_and(|name| {
+            // A lock is there while a file beside it is written.
+            name.contains(".pgn") && !name.ends_with(".lock")
+        });
         if named && path.is_file() {
             paths.push(path);
         }

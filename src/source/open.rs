@@ -99,6 +99,13 @@ pub struct Dump {
     raw: Option<Raw>,
     /// The window that is allowed.
     allowed: u64,
+    stop: Arc<AtomicBool>,
+}
+
+/// Few bytes may decompress to more than anybody waits for, and many to none: both sides of the
+/// decompressor ask whether to stop.
+fn refuse_stopped(stop: &AtomicBool) -> io::Result<()> {
+    if stop.load(Ordering::Relaxed) { Err(io::Error::other("stopped")) } else { Ok(()) }
 }
 
 /// What the compressed side has seen, shared with the reader below the decompressor.
@@ -114,11 +121,12 @@ impl Dump {
             Place::Stdin => (wait::stdin(&opening.stop).map_err(failed)?, None),
             Place::File(path) => {
                 let raw = Raw(Arc::new(std::sync::Mutex::new((Box::new(Xxh3::new()), 0))));
-                let file = File::open(path).map_err(failed)?;
-                (wait::file(file, &opening.stop).map_err(failed)?, Some(raw))
+                (wait::open(path, &opening.stop).map_err(failed)?, Some(raw))
             }
         };
-        let watched = Watched { input, raw: raw.clone(), raw_bytes: opening.raw_bytes };
+        let Opening { raw_bytes, stop, .. } = &opening;
+        let (raw_bytes, stop) = (Arc::clone(raw_bytes), Arc::clone(stop));
+        let watched = Watched { input, raw: raw.clone(), raw_bytes, stop: Arc::clone(&stop) };
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
         let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
@@ -128,7 +136,8 @@ impl Dump {
         }
         let chained = io::Cursor::new(start).chain(buffered);
         let text = format.decompress(chained, allowed).map_err(failed)?;
-        Ok(Dump { name, format, text, hasher: Box::new(Xxh3::new()), bytes: 0, raw, allowed })
+        let hasher = Box::new(Xxh3::new());
+        Ok(Dump { name, format, text, hasher, bytes: 0, raw, allowed, stop })
     }
 
     /// The name for messages.
@@ -144,7 +153,7 @@ impl Dump {
     /// Reads decompressed bytes; 0 at the end.
     pub fn read(&mut self, buffer: &mut [u8]) -> Result<usize, SourceError> {
         loop {
-            match self.text.read(buffer) {
+            match refuse_stopped(&self.stop).and_then(|()| self.text.read(buffer)) {
                 Ok(count) => {
                     self.hasher.update(&buffer[..count]);
                     self.bytes += count as u64;
@@ -190,10 +199,12 @@ struct Watched {
     input: Box<dyn Read + Send>,
     raw: Option<Raw>,
     raw_bytes: Arc<AtomicU64>,
+    stop: Arc<AtomicBool>,
 }
 
 impl Read for Watched {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        refuse_stopped(&self.stop)?;
         let count = self.input.read(buffer)?;
         self.raw_bytes.fetch_add(count as u64, Ordering::Relaxed);
         if let Some(raw) = &self.raw {

@@ -1,12 +1,22 @@
 //! Reading from what may be silent for long, such as a pipe, without being deaf meanwhile.
 
-use std::fs::File;
+use std::fs::{File, OpenOptions};
 use std::io::{self, Read};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
+/// The file at a path, as [`file`]. Opening does not wait either, where a pipe has no writer yet.
+pub(super) fn open(path: &Path, stop: &Arc<AtomicBool>) -> io::Result<Box<dyn Read + Send>> {
+    let mut options = OpenOptions::new();
+    options.read(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::custom_flags(&mut options, unix::NOT_WAITING);
+    file(options.open(path)?, stop)
+}
+
 /// A file; one that is not a regular file is waited for with an ear for `stop`.
-pub(super) fn file(file: File, stop: &Arc<AtomicBool>) -> io::Result<Box<dyn Read + Send>> {
+fn file(file: File, stop: &Arc<AtomicBool>) -> io::Result<Box<dyn Read + Send>> {
     if file.metadata()?.is_file() {
         return Ok(Box::new(file));
     }
@@ -40,6 +50,10 @@ mod unix {
     use std::sync::atomic::Ordering;
 
     use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    use rustix::fs::OFlags;
+
+    /// How a path is opened.
+    pub(super) const NOT_WAITING: i32 = OFlags::NONBLOCK.bits().cast_signed();
 
     /// How long nobody listens.
     const PATIENCE: Timespec = Timespec { tv_sec: 0, tv_nsec: 100_000_000 };
@@ -58,7 +72,11 @@ mod unix {
                 let mut one = [PollFd::new(&self.file, PollFlags::IN)];
                 match poll(&mut one, Some(&PATIENCE)) {
                     Ok(0) | Err(rustix::io::Errno::INTR) => {}
-                    Ok(_) => return self.file.read(buffer),
+                    // A pipe that no writer has opened yet is not ready, and so not at its end.
+                    Ok(_) => match self.file.read(buffer) {
+                        Err(error) if error.kind() == io::ErrorKind::WouldBlock => {}
+                        read => return read,
+                    },
                     Err(error) => return Err(error.into()),
                 }
             }

@@ -6,14 +6,9 @@ use crate::terms::{CellId, Key, MoveCode};
 mod shape;
 mod varint;
 
-pub(super) use varint::Bytes;
-pub(super) use varint::put_varint;
+pub use varint::DecodeError;
+pub(super) use varint::{Bytes, put_varint};
 use varint::{put_signed, unzigzag};
-
-/// Why bytes are no counts; without the store's name, which the reader adds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct DecodeError(pub(super) &'static str);
 
 /// What the body of an entry starts with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::source::plain;
 use crate::terms::Key;
 
 /// A store that cannot be used, with the place and what to do about it.
@@ -62,11 +63,11 @@ pub enum StoreError {
         after: Key,
     },
     /// The system refused.
-    #[error("cannot {doing} the store '{}'{}", path.display(), hint(source))]
+    #[error("cannot {doing} the store '{}': {}{}", path.display(), plain(source), hint(source))]
     Io {
         /// The store.
         path: PathBuf,
-        /// What was tried: open, read, write, replace.
+        /// What was tried: open, read, write.
         doing: &'static str,
         /// The reason.
         source: io::Error,

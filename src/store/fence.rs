@@ -93,6 +93,10 @@ mod tests {
     fn a_full_disk_is_not_a_damaged_store() {
         let full = io::Error::from(io::ErrorKind::StorageFull);
         let error = explain(Path::new("x.redb"), "write", redb::Error::Io(full));
-        assert!(error.to_string().starts_with("cannot write the store 'x.redb' (make room"));
+        assert!(
+            error
+                .to_string()
+                .starts_with("cannot write the store 'x.redb': no storage space (make room")
+        );
     }
 }

@@ -80,6 +80,7 @@ mod overlay;
 mod raw;
 mod reader;
 pub mod schema;
+mod stoppable;
 #[cfg(test)]
 mod tests;
 mod verify;
@@ -91,4 +92,4 @@ pub use ledger::Source;
 pub use raw::{RawPosition, RawPositions};
 pub use reader::Store;
 pub use verify::{Report, verify};
-pub use writer::{PositionSink, Written, replace, write_store};
+pub use writer::{PositionSink, Written, write_store};

@@ -1,10 +1,11 @@
 //! Writing a store in one go.
 
 use std::collections::HashMap;
-use std::fs::{self, File, OpenOptions};
-use std::io;
+use std::fs::{self, File};
 use std::ops::Bound;
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use redb::backends::FileBackend;
 use redb::{Builder, CursorMut, WriteTransaction};
@@ -14,6 +15,7 @@ use super::codec::decode_head;
 use super::entry;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
+use super::stoppable::Stoppable;
 use super::{Header, RawPosition, StoreError, Summary};
 use crate::counts::{Opening, OpeningTag, OpeningTally};
 use crate::terms::Key;
@@ -30,20 +32,21 @@ pub struct Written {
 }
 
 /// Writes a new store: `fill` pushes all positions in ascending order and returns the header.
-/// It is wholly on the disk when this returns, and removed when it fails. At most `cache` bytes of
-/// pages are held back on the way.
+/// It is wholly on the disk when this returns, and removed when it fails, which it does once `stop` is
+/// set. At most `cache` bytes of pages are held back on the way.
 ///
-/// `path` must not exist or be an empty file; write beside the final place, then [`replace`].
+/// `path` must not exist: write beside the final place, then rename.
 ///
 /// # Errors
 /// Those of `fill`; [`StoreError::Io`] where the disk is full or may not be written to.
 pub fn write_store<E: From<StoreError>>(
     path: &Path,
     cache: usize,
+    stop: &Arc<AtomicBool>,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
-    let file = create(path).map_err(|source| refused(path, "write", source))?;
-    let written = write_into(file, path, cache, fill);
+    let file = File::create_new(path).map_err(|source| refused(path, "write", source))?;
+    let written = write_into(file, path, cache, stop, fill);
     if written.is_err() {
         // The error that led here says more than one about a leftover would.
         let _ = fs::remove_file(path);
@@ -51,22 +54,15 @@ pub fn write_store<E: From<StoreError>>(
     written
 }
 
-fn create(path: &Path) -> io::Result<File> {
-    let file = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path)?;
-    match file.metadata()?.len() {
-        0 => Ok(file),
-        _ => Err(io::Error::new(io::ErrorKind::AlreadyExists, "there is a file already")),
-    }
-}
-
 fn write_into<E: From<StoreError>>(
     file: File,
     path: &Path,
     cache: usize,
+    stop: &Arc<AtomicBool>,
     fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
 ) -> Result<Written, E> {
     let mut database = fenced(path, "write", || {
-        let backend = FileBackend::new(file)?;
+        let backend = Stoppable { file: FileBackend::new(file)?, stop: Arc::clone(stop) };
         Ok(Builder::new().set_cache_size(cache).create_with_backend(backend)?)
     })?;
     let transaction = fenced(path, "write", || Ok(database.begin_write()?))?;
@@ -204,31 +200,4 @@ impl<'a> PositionSink<'a> {
         fenced(self.path, "write", || Ok(cursor.close()?))?;
         Ok((self.summary, self.openings))
     }
-}
-
-/// Puts a written store in the place of another, or where none was yet: after this the place holds
-/// the new store even if the power fails, and before it the old one.
-///
-/// # Errors
-/// [`StoreError::Io`]; the old store is then still in its place, unless only the last step failed,
-/// making the change of names durable.
-pub fn replace(temporary: &Path, store: &Path) -> Result<(), StoreError> {
-    let moved = || {
-        OpenOptions::new().write(true).open(temporary)?.sync_all()?;
-        fs::rename(temporary, store)
-    };
-    moved().map_err(|source| refused(store, "replace", source))?;
-    sync_folder(store).map_err(|source| refused(store, "replace", source))
-}
-
-#[cfg(unix)]
-fn sync_folder(store: &Path) -> io::Result<()> {
-    let folder = store.parent().filter(|folder| !folder.as_os_str().is_empty());
-    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
-}
-
-/// Elsewhere a folder cannot be opened as a file.
-#[cfg(not(unix))]
-fn sync_folder(_store: &Path) -> io::Result<()> {
-    Ok(())
 }

@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use crate::kit::{Folder, Game, dump};
 
 /// A trap laid 90 times, and some other games.
-fn games() -> String {
+pub fn games() -> String {
     let game = |moves: &str| Game::of(moves).opening("C50", "Italian Game");
     let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4";
     let slip = game(&format!("{laid} Nxe5 Qg5 Nxf7 Qxg2")).ratings(1250, 1310).result("0-1");
@@ -26,7 +26,7 @@ fn games() -> String {
     counted.iter().map(|(game, count)| game.times(*count)).collect::<String>() + &left_out
 }
 
-fn store() -> Folder {
+pub fn store() -> Folder {
     Folder::built(games(), "--keep-from 1")
 }
 
@@ -49,7 +49,7 @@ fn masked(text: &str) -> String {
 }
 
 /// The text with its decimals cut to four, which is as far as two machines must agree.
-fn rounded(text: &str) -> String {
+pub fn rounded(text: &str) -> String {
     let is_part = |letter: char| letter.is_ascii_digit() || letter == '.';
     let number = |word: &str| match word.split_once('.') {
         Some((whole, decimals)) if !whole.is_empty() && decimals.len() > 4 => {
@@ -69,7 +69,7 @@ fn rounded(text: &str) -> String {
     rounded.trim_end().to_owned()
 }
 
-const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
+pub const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
 
 #[test]
 fn build_says_what_it_read_left_out_and_kept() {
@@ -88,126 +88,6 @@ fn build_says_what_it_read_left_out_and_kept() {
 
     Kept 15 positions with 11 games or more and dropped 3: 1,340 of 1,370 half-moves are in the store.
     The store is N kB large.
-    ");
-}
-
-#[test]
-fn moves_as_a_table() {
-    assert_snapshot!(store().run_with(&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"]).answer(), @r"
-    Italian Game (C50)
-    1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4
-    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    White to move
-    90 games by movers of all ratings, all paces.
-
-    rank  move  games            share %            score %              edge %
-    ---------------------------------------------------------------------------
-       1  Nxe5     60  66.7 [56.4, 75.5]  33.3 [22.7, 45.9]  0.0 [-10.6, +12.6]
-       2  Nxd4     30  33.3 [24.5, 43.6]       - (30 games)        - (30 games)
-
-    Games by pace: 90 blitz.
-    By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
-    Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
-    games; an association, not an effect.
-    Intervals [low, high] are 95 % and take the ratings as given and games as independent.
-    Withheld (-): fewer than 50 games, the minimum sample.
-    The store counts the first 30 half-moves of each game and keeps every position.
-    ");
-}
-
-#[test]
-fn moves_as_json() {
-    assert_snapshot!(rounded(&store().run("moves d4 --min-sample 5 --format json").answer()), @r#"
-    {
-      "position": {
-        "fen": "rnbqkbnr/pppppppp/8/8/3P4/8/PPP1PPPP/RNBQKBNR b KQkq - 0 1",
-        "to_move": "black",
-        "name": null,
-        "eco": null,
-        "may_lack": 0
-      },
-      "filter": {
-        "from": 0,
-        "below": 4000,
-        "pace": [
-          "bullet",
-          "blitz",
-          "rapid",
-          "classical",
-          "correspondence",
-          "unknown"
-        ]
-      },
-      "games": 10,
-      "moves": [
-        {
-          "san": "d5",
-          "uci": "d7d5",
-          "rank": 1,
-          "games": 10,
-          "wins": 0,
-          "draws": 0,
-          "losses": 10,
-          "share": {
-            "value": 1.0,
-            "low": 0.7225,
-            "high": 1.0,
-            "k": 10,
-            "n": 10
-          },
-          "score": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "expected": 0.571,
-          "edge": {
-            "value": 0.0,
-            "low": 0.0,
-            "high": 0.2775,
-            "n": 10
-          },
-          "clock_s": {
-            "value": null,
-            "low": null,
-            "high": null,
-            "n": 0,
-            "withheld": "no games"
-          },
-          "eval_cp": {
-            "value": -31.0,
-            "low": null,
-            "high": null,
-            "n": 10
-          }
-        }
-      ],
-      "claims": [],
-      "min_sample": 5,
-      "paces": [
-        {
-          "pace": "rapid",
-          "games": 10
-        }
-      ],
-      "expected": 0.571,
-      "rating_difference": 49.6715,
-      "limits": {
-        "half_moves": 30,
-        "keep_from": 1,
-        "absent_may_lack": 0,
-        "incomplete": []
-      }
-    }
-    "#);
-}
-
-#[test]
-fn moves_as_csv() {
-    assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
-    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
-    1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
     ");
 }
 
@@ -231,11 +111,11 @@ fn a_trap_as_a_table() {
            h g f e d c b a
 
     The victim chooses here: r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    At all ratings, 98.4 % [94.1 %, 98.7 %] of your games as Black reach this position if you play for it (150 games at the
-    thinnest choice). 66.7 % [56.4 %, 75.5 %] of 90 opponents play the losing move 4.Nxe5. 66.7 % [54.1 %, 77.3 %] of 60
-    players at this level find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
-    refuted: 40 games, 50 needed). That makes 656 [551, 741] slips per 1000 games that play for it (90 games behind the
-    thinnest figure; common from 5, occasional from 1). So: common (how often, not how sound).
+    At all ratings, 98.4 [94.1, 98.7] % of your games as Black reach this position if you play for it (150 games at the
+    thinnest choice). 66.7 [56.4, 75.5] % of 90 opponents play the losing move 4.Nxe5. 66.7 [54.1, 77.3] % of 60 players at
+    this level find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge refuted: 40
+    games, 50 needed). That makes 656.2 [550.6, 741.4] slips per 1000 games that play for it (90 games behind the thinnest
+    figure; common from 5, occasional from 1). So: common (how often, not how sound).
     In your next 50 games as Black, if you always play for it: 32.8 [27.5, 37.1] slips to expect, at least one with a chance
     of 100.0 [100.0, 100.0] %.
 
@@ -265,8 +145,7 @@ fn a_trap_as_a_table() {
     By the ratings the setter after the slip would score 52.4 %, as with 16 rating points more than the opponent.
     Steered is mixed: bands with too few games at a move took the share of all bands there.
 
-    Soundness: no evidence. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other
-    move.
+    Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other move.
 
     on the way the victim plays              share %       games
     ------------------------------------------------------------
@@ -316,9 +195,9 @@ fn a_trap_as_a_table() {
 fn a_trap_as_csv() {
     let csv = store().run_with(&["trap", TRAP, "--min-sample", "5", "--format", "csv"]).answer();
     assert_snapshot!(rounded(&csv), @"
-    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth,worth_low,worth_high,worth_n,price,price_low,price_high,price_n,net,net_low,net_high,net_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high,slip_below_n,soundness,soundness_because,withheld
-    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common,,,0.9375,0.8896,0.9689,150,150,,,,0,,,,0,,,,0,,,,,no evidence,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
-    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth: edge refuted: no games; price: edge of the usual moves: no games; net: edge refuted: no games
+    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,steered,steered_low,steered_high,steered_k,steered_n,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,worth_per_1000,worth_per_1000_low,worth_per_1000_high,worth_per_1000_n,price,price_low,price_high,price_n,net_per_1000,net_per_1000_low,net_per_1000_high,net_per_1000_n,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,slip_s,slip_s_low,slip_s_high,slip_s_n,others_s,others_s_low,others_s_high,others_s_n,difference_s,difference_s_low,difference_s_high,difference_s_n,slip_below,slip_below_low,slip_below_high,slip_below_n,soundness,soundness_because,withheld
+    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4851,0.6370,90,160,0.9375,0.8859,0.9375,150,150,true,,0.6667,0.5642,0.7555,60,90,0.6667,0.5406,0.7727,40,60,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,96.3462,44.8997,134.9866,40,-0.3675,-0.4243,-0.2848,30,633.6058,535.1965,675.9941,30,625,520.0169,701.2242,90,50,31.25,26.0008,35.0612,90,1,1.0000,1,90,common,,,0.9375,0.8896,0.9689,150,150,,,,0,,,,0,,,,0,,,,,unknown,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
+    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9398,1,60,60,1,0.9373,1,60,60,false,,1,0.9398,1,60,60,0,0,0.1611,0,20,0.6667,0.5406,0.7727,60,0.0000,-0.1261,0.1060,60,,,,0,,,,0,,,,,0,,,,0,,,,0,,,,0,1000,923.8566,1000,60,50,50,46.1928,50,60,1,1,1,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth_per_1000: edge refuted: no games; price: edge of the usual moves: no games; net_per_1000: edge refuted: no games
     Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,30,1,0.8865,1,30,30,1,0.8790,1,30,30,false,,0,0,0.1135,0,30,1,0.9124,1,40,40,,,,0,,,,0,0.4625,0.3748,0.4625,40,0.0000,-0.0568,0.0568,30,Bc5,-0.3675,-0.3675,-0.3074,60,0,0,0,30,-0.3675,-0.4243,-0.2848,30,367.5385,273.6313,444.8502,30,0,0,335.9876,30,50,0,0,16.7994,30,0,0,1.0000,30,too_few_games,,,,,,,,,,,,,,,,,,,,,,,,,,score_after_slip: no games; edge_after_slip: no games
     Trap 1,black,curve_slip_rate,1200,1300,,,,,,,,,,,,,,,,,,,1,0.9398,1,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,
     Trap 1,black,curve_slip_rate,1300,1400,,,,,,,,,,,,,,,,,,,0,0,0.1135,0,30,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,
@@ -377,168 +256,6 @@ fn about_verify_says_that_all_is_sound() {
     assert_snapshot!(answer.lines().last().unwrap_or_default(), @"Checked 18 positions and 31 cells: all sound.");
 }
 
-/// The field names of an object, sorted.
-fn fields(value: &serde_json::Value) -> Vec<&str> {
-    let mut fields: Vec<&str> =
-        value.as_object().expect("an object").keys().map(String::as_str).collect();
-    fields.sort_unstable();
-    fields
-}
-
-/// Whether all these fields are there.
-#[track_caller]
-fn has(value: &serde_json::Value, names: &str) {
-    let fields = fields(value);
-    let missing: Vec<&str> =
-        names.split_whitespace().filter(|name| !fields.contains(name)).collect();
-    assert!(missing.is_empty(), "no {missing:?} among {fields:?}");
-}
-
-#[test]
-fn the_json_of_moves_has_the_promised_fields() {
-    let json = store().run_with(&["moves", "--format", "json", "--expect", "e4 first"]).json();
-    has(&json, "position filter games moves claims");
-    has(&json["position"], "fen to_move name eco may_lack");
-    has(&json["filter"], "from below pace");
-    has(
-        &json["moves"][0],
-        "san uci rank games wins draws losses share score expected edge clock_s eval_cp",
-    );
-    has(&json["moves"][0]["share"], "value low high k n");
-    has(&json["moves"][0]["score"], "value low high n");
-    has(&json["claims"][0], "claim answer");
-}
-
-#[test]
-fn the_json_of_trap_has_the_promised_fields() {
-    let json = store().run_with(&["trap", TRAP, "--format", "json"]).json();
-    has(&json, "filter cutoffs traps");
-    let figures = "occurrence steered slip_rate find_rate score_after_slip edge_after_slip \
-        edge_refuted edge_no_slip usual worth price net slips_per_1000 ahead verdict";
-    let trap = &json["traps"][0];
-    has(trap, "name setter line trap_fen bait slip refutation games bands");
-    has(trap, figures);
-    has(&trap["usual"], "san edge");
-    has(&trap["ahead"], "games expected at_least_one");
-    has(&trap["verdict"], "codes sentence");
-    has(&trap["bands"][0], &format!("from below {figures}"));
-    assert_eq!((&trap["slip_rate"]["k"], &trap["slip_rate"]["n"]), (&60.into(), &90.into()));
-    assert_eq!((&trap["find_rate"]["k"], &trap["find_rate"]["n"]), (&40.into(), &60.into()));
-    assert_eq!(trap["setter"], "black");
-}
-
-#[test]
-fn the_json_of_about_has_the_promised_fields() {
-    let json = store().run("about --format json").json();
-    has(
-        &json,
-        "format sources games_read games_counted left_out positions cells visits visits_dropped \
-         half_moves keep_from",
-    );
-    has(&json["sources"][0], "name hash games_read games_counted left_out first last complete");
-    assert_eq!((&json["games_read"], &json["games_counted"]), (&163.into(), &160.into()));
-}
-
-#[test]
-fn claims_decide_the_exit_status() {
-    let folder = store();
-    let rows = [
-        ("e4 first", 0, "holds"),
-        ("e4 >= 80%", 0, "holds"),
-        ("d4 first", 1, "fails"),
-        ("d4 >= 40%", 1, "fails"),
-        ("d4 >= 6%", 0, "undecided"),
-    ];
-    for (claim, status, answer) in rows {
-        let run = folder.run_with(&["moves", "--format", "json", "--expect", claim]).exits(status);
-        let json: serde_json::Value = serde_json::from_str(&run.stdout()).expect("JSON");
-        assert_eq!(json["claims"][0]["answer"], answer, "{claim}");
-        run.check(run.stderr().is_empty(), "nothing on standard error");
-    }
-}
-
-#[test]
-fn of_several_claims_one_that_fails_decides() {
-    let two = ["moves", "--expect", "e4 first", "--expect", "d4 first"];
-    let run = store().run_with(&two).exits(1);
-    assert_eq!(run.stdout().matches("holds").count(), 1, "{run}");
-    assert_eq!(run.stdout().matches("fails").count(), 1, "{run}");
-}
-
-#[test]
-fn a_position_without_games_says_how_far_the_store_reaches() {
-    let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
-    let answer = folder.run_with(&["moves", "1. h4"]).answer();
-    assert_snapshot!(answer, @r"
-    1. h4
-    rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
-    Black to move
-    No games here by movers of all ratings, all paces.
-
-    Up to 2 games may be missing here: rare positions were dropped.
-    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
-    had up to 2 games).
-    ");
-    assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
-    assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);
-}
-
-#[test]
-fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
-    let folder = store();
-    let fen = "r1bqkbnr/pppp1ppp/2n5/4p3/2B1P3/5N2/PPPP1PPP/RNBQK2R b KQkq - 3 3";
-    let written = [
-        vec!["1. e4 e5 2. Nf3 Nc6 3. Bc4"],
-        vec!["e4 e5 Nf3 Nc6 Bc4"],
-        vec!["e2e4 e7e5 g1f3 b8c6 f1c4"],
-        vec![
-            "Nf3 Nc6 Bc4",
-            "--fen",
-            "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2",
-        ],
-        vec!["--fen", fen],
-    ];
-    let answers = written.map(|line| {
-        let arguments = [&["moves", "--format", "csv"][..], &line].concat();
-        folder.run_with(&arguments).answer()
-    });
-    assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
-    assert_eq!(answers[0].lines().count(), 3);
-}
-
-#[test]
-fn traps_from_a_file_bear_the_names_of_their_games() {
-    let folder = store();
-    folder.write(
-        "traps.pgn",
-        format!(
-            "[Event \"Shilling\"]\n\n{TRAP} *\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n"
-        ),
-    );
-    let json = folder.run("trap traps.pgn --format json").json();
-    assert_eq!(
-        (&json["traps"][0]["name"], &json["traps"][1]["name"]),
-        (&"Shilling".into(), &"Fool".into())
-    );
-    assert_eq!(json["traps"][1]["games"], 0);
-}
-
-#[test]
-fn many_traps_are_answered_in_the_order_asked_and_as_alone() {
-    let folder = store();
-    let game = |number: usize| format!("[Event \"Trap {number}\"]\n\n{TRAP} *\n\n");
-    folder.write("traps.pgn", (0..50).map(game).collect::<String>());
-    folder.write("one.pgn", game(0));
-    let all = folder.run("trap traps.pgn --format json").json();
-    let mut one = folder.run("trap one.pgn --format json").json()["traps"][0].clone();
-    let traps = all["traps"].as_array().expect("a list");
-    assert_eq!(traps.len(), 50);
-    for (number, trap) in traps.iter().enumerate() {
-        one["name"] = format!("Trap {number}").into();
-        assert_eq!(trap, &one);
-    }
-}
-
 #[test]
 fn the_store_is_found_by_option_and_by_environment() {
     let folder = Folder::with("dump.pgn", games());
@@ -552,7 +269,7 @@ fn the_store_is_found_by_option_and_by_environment() {
 #[test]
 fn help_and_version_are_answers() {
     let folder = Folder::new();
-    assert!(folder.run("--help").answer().contains("130  stopped by Ctrl-C"));
+    assert!(folder.run("--help").answer().contains("130  stopped by a signal"));
     assert_eq!(
         folder.run("--version").answer(),
         concat!("deadfall ", env!("CARGO_PKG_VERSION"), "\n")

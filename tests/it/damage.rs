@@ -26,10 +26,11 @@ static FRAMES: LazyLock<Vec<u8>> = LazyLock::new(|| {
         .collect()
 });
 
-const ROUNDS: usize = 200;
+/// Places tried in each test; [`many_more_places`] tries more.
+const FEW: usize = 40;
 
-/// Builds from `dump`; the run, and the games counted if it succeeded.
-fn build(folder: &Folder, dump: &[u8]) -> (Run, Option<u64>) {
+/// Builds from `dump`; the run and the games counted if it succeeded.
+fn build(folder: &Folder, dump: &[u8]) -> Option<(Run, u64)> {
     folder.write("dump.pgn", dump);
     let run = folder.run("build dump.pgn --keep-from 1 --threads 1");
     assert!(!run.stderr().contains("panicked"), "{run}");
@@ -39,7 +40,7 @@ fn build(folder: &Folder, dump: &[u8]) -> (Run, Option<u64>) {
         assert!(message.contains("dump.pgn"), "{message}");
         let says_where = message.contains("byte") || message.contains("no game in");
         assert!(says_where, "no place: {message}");
-        return (folder.run("--version"), None);
+        return None;
     }
     let about = folder.run("about --format json").json();
     let number = |name: &str| about[name].as_u64().expect("a number");
@@ -50,23 +51,22 @@ fn build(folder: &Folder, dump: &[u8]) -> (Run, Option<u64>) {
         .filter_map(serde_json::Value::as_u64)
         .sum();
     assert_eq!(number("games_read"), number("games_counted") + left_out);
-    (run, Some(number("games_counted")))
+    Some((run, number("games_counted")))
 }
 
-#[test]
-fn a_compressed_dump_cut_anywhere_is_refused_unless_between_frames() {
-    let mut chance = StdRng::seed_from_u64(1);
-    for _ in 0..ROUNDS {
+fn cut_compressed(seed: u64, places: usize) {
+    let mut chance = StdRng::seed_from_u64(seed);
+    for _ in 0..places {
         let folder = Folder::new();
-        let (_, counted) = build(&folder, &FRAMES[..chance.random_range(0..FRAMES.len())]);
+        let built = build(&folder, &FRAMES[..chance.random_range(0..FRAMES.len())]);
+        let counted = built.map(|(_, games)| games);
         assert!(counted.is_none_or(|games| games % 20 == 0 && games < 60), "{counted:?}");
     }
 }
 
-#[test]
-fn a_plain_dump_cut_anywhere_loses_the_game_cut_and_those_behind() {
-    let mut chance = StdRng::seed_from_u64(2);
-    for _ in 0..ROUNDS {
+fn cut_plain(seed: u64, places: usize) {
+    let mut chance = StdRng::seed_from_u64(seed);
+    for _ in 0..places {
         let folder = Folder::new();
         let cut = chance.random_range(0..TEXT.len());
         let mut ends = GAMES.iter().scan(0, |end, game| {
@@ -75,9 +75,8 @@ fn a_plain_dump_cut_anywhere_loses_the_game_cut_and_those_behind() {
         });
         // A game is whole with its end marker, before the empty line behind it.
         let whole = ends.by_ref().take_while(|end| end - 2 <= cut).count() as u64;
-        let (run, counted) = build(&folder, &TEXT.as_bytes()[..cut]);
-        match counted {
-            Some(counted) => {
+        match build(&folder, &TEXT.as_bytes()[..cut]) {
+            Some((run, counted)) => {
                 run.check(counted == whole, &format!("{whole} games before byte {cut}"))
             }
             None => assert_eq!(whole, 0),
@@ -85,43 +84,40 @@ fn a_plain_dump_cut_anywhere_loses_the_game_cut_and_those_behind() {
     }
 }
 
-#[test]
-fn a_flipped_bit_in_a_compressed_dump_is_noticed() {
+fn flipped_compressed(seed: u64, places: usize) {
     let whole = Folder::built(&*FRAMES, "--keep-from 1");
     let wanted = whole.run("export").answer();
-    let mut chance = StdRng::seed_from_u64(3);
-    for _ in 0..ROUNDS {
+    let mut chance = StdRng::seed_from_u64(seed);
+    for _ in 0..places {
         let folder = Folder::new();
         let mut bytes = FRAMES.clone();
         let place = chance.random_range(0..bytes.len());
         bytes[place] ^= 1 << chance.random_range(0..8);
-        if let (_, Some(_)) = build(&folder, &bytes) {
+        if build(&folder, &bytes).is_some() {
             assert!(folder.run("export").answer() == wanted, "byte {place}: other counts");
         }
     }
 }
 
-#[test]
-fn a_flipped_bit_in_a_plain_dump_costs_at_most_the_games_around_it() {
-    let mut chance = StdRng::seed_from_u64(4);
-    for _ in 0..ROUNDS {
+fn flipped_plain(seed: u64, places: usize) {
+    let mut chance = StdRng::seed_from_u64(seed);
+    for _ in 0..places {
         let folder = Folder::new();
         let mut bytes = TEXT.clone().into_bytes();
         let place = chance.random_range(0..bytes.len());
         bytes[place] ^= 1 << chance.random_range(0..8);
-        let (run, counted) = build(&folder, &bytes);
-        run.check(counted.is_some_and(|games| games >= 58), &format!("58 games, byte {place}"));
+        let (run, counted) = build(&folder, &bytes).expect("plain text can be read");
+        run.check(counted >= 58, &format!("58 games, byte {place}"));
     }
 }
 
-#[test]
-fn a_flipped_bit_in_a_store_is_an_error_or_does_no_harm() {
+fn flipped_store(seed: u64, places: usize) {
     let folder = Folder::built(&*FRAMES, "--keep-from 1");
     let commands = ["moves e4", "about --verify", "export", "export --names"];
     let right = commands.map(|command| folder.run(command).answer());
     let store = folder.read("deadfall.redb");
-    let mut chance = StdRng::seed_from_u64(5);
-    for _ in 0..300 {
+    let mut chance = StdRng::seed_from_u64(seed);
+    for _ in 0..places {
         let mut bytes = store.clone();
         let place = chance.random_range(0..bytes.len());
         bytes[place] ^= 1 << chance.random_range(0..8);
@@ -142,15 +138,14 @@ fn a_flipped_bit_in_a_store_is_an_error_or_does_no_harm() {
     }
 }
 
-#[test]
-fn a_flipped_bit_in_a_store_to_add_to_is_an_error_or_does_no_harm() {
+fn flipped_store_to_add_to(seed: u64, places: usize) {
     let folder = Folder::built(&*FRAMES, "--keep-from 1");
     let store = folder.read("deadfall.redb");
-    let mut chance = StdRng::seed_from_u64(6);
+    let mut chance = StdRng::seed_from_u64(seed);
     folder.write("more.pgn", random_games(6, 1, 40).concat());
     folder.run("build more.pgn --keep-from 1").ok();
     let right = folder.run("export").answer();
-    for _ in 0..60 {
+    for _ in 0..places {
         let mut bytes = store.clone();
         let place = chance.random_range(0..bytes.len());
         bytes[place] ^= 1 << chance.random_range(0..8);
@@ -167,4 +162,48 @@ fn a_flipped_bit_in_a_store_to_add_to_is_an_error_or_does_no_harm() {
             }
         }
     }
+}
+
+#[test]
+fn a_compressed_dump_cut_anywhere_is_refused_unless_between_frames() {
+    cut_compressed(1, FEW);
+}
+
+#[test]
+fn a_plain_dump_cut_anywhere_loses_the_game_cut_and_those_behind() {
+    cut_plain(2, FEW);
+}
+
+#[test]
+fn a_flipped_bit_in_a_compressed_dump_is_noticed() {
+    flipped_compressed(3, FEW);
+}
+
+#[test]
+fn a_flipped_bit_in_a_plain_dump_costs_at_most_the_games_around_it() {
+    flipped_plain(4, FEW);
+}
+
+#[test]
+fn a_flipped_bit_in_a_store_is_an_error_or_does_no_harm() {
+    flipped_store(5, 2 * FEW);
+}
+
+#[test]
+fn a_flipped_bit_in_a_store_to_add_to_is_an_error_or_does_no_harm() {
+    flipped_store_to_add_to(6, FEW / 2);
+}
+
+#[test]
+#[ignore = "slow: a minute in release"]
+fn many_more_places() {
+    let tests: [fn(u64, usize); 6] = [
+        cut_compressed,
+        cut_plain,
+        flipped_compressed,
+        flipped_plain,
+        flipped_store,
+        flipped_store_to_add_to,
+    ];
+    tests.into_iter().zip(101..).for_each(|(test, seed)| test(seed, 400));
 }

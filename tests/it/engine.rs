@@ -44,12 +44,16 @@ fn store() -> Folder {
     Folder::built(games, "--keep-from 1")
 }
 
-/// The soundness of the trap by an engine with this body, and what stands on standard error.
-fn asked(body: &str, more: &[&str]) -> (serde_json::Value, String) {
-    let folder = store();
+fn make_engine(folder: &Folder, body: &str) {
     folder.write("engine", format!("#!/bin/sh\n{body}\n"));
     let executable = std::fs::Permissions::from_mode(0o755);
     std::fs::set_permissions(folder.path("engine"), executable).expect("the file is ours");
+}
+
+/// The soundness of the trap by an engine with this body, and what stands on standard error.
+fn asked(body: &str, more: &[&str]) -> (serde_json::Value, String) {
+    let folder = store();
+    make_engine(&folder, body);
     let arguments = ["trap", TRAP, "--format", "json", "--engine", "./engine"];
     let run = folder.run_with(&[&arguments[..], more].concat());
     let stderr = run.stderr();
@@ -93,7 +97,7 @@ fn useless(body: &str, more: &[&str], reason: &str) {
     let note = soundness["notes"][0].as_str().expect("a note").to_owned();
     assert!(note.contains(reason), "{note}");
     assert_eq!(stderr, format!("deadfall: {note}; the answer is without it\n"));
-    assert_eq!(soundness["verdict"], "no_evidence");
+    assert_eq!(soundness["verdict"], "unknown");
     assert_eq!(soundness["sources"].as_array().map(Vec::len), Some(1));
 }
 
@@ -109,6 +113,59 @@ fn an_engine_that_hangs_is_given_up() {
     useless(&answering("exec sleep 60"), &["--engine-timeout", "3"], "no 'bestmove' within 3 s");
     let chatter = answering("while :; do echo 'info string wait'; done");
     useless(&chatter, &["--engine-timeout", "3"], "no 'bestmove' within 3 s");
+}
+
+#[test]
+fn an_engine_that_never_reads_is_given_up() {
+    // It answers everything beforehand, and does not read a word of it.
+    let deaf = "yes 'uciok\nreadyok\ninfo score cp 1 nodes 3\nbestmove d8e7' | sed 's/\\\\n/\\n/g'; exec sleep 60";
+    let folder = store();
+    make_engine(&folder, deaf);
+    let trap = format!("[Event \"A\"]\n\n{TRAP} *\n\n");
+    folder.write("traps.pgn", trap.repeat(400));
+    let line = "exec timeout 60 \"$deadfall\" trap traps.pgn --format json --engine ./engine --engine-timeout 0.5";
+    let run = folder.shell(line);
+    run.check(run.status() == Some(0), "an answer without the engine");
+    run.check(run.stderr().lines().count() <= 1, "one word about it");
+}
+
+#[test]
+fn what_an_engine_has_started_ends_with_it() {
+    let folder = store();
+    let child = "sleep 1000 & echo $! >> numbers; ";
+    for body in [
+        format!("{child}exit 1"),
+        format!("{child}{}", good(55, 420, -440)),
+        format!("{child}exec sleep 60"),
+    ] {
+        make_engine(&folder, &body);
+        let arguments =
+            ["trap", TRAP, "--format", "json", "--engine", "./engine", "--engine-timeout", "2"];
+        folder.run_with(&arguments).ok();
+    }
+    let numbers = String::from_utf8(folder.read("numbers")).expect("numbers");
+    assert_eq!(numbers.lines().count(), 3);
+    for number in numbers.lines() {
+        let stat = std::fs::read_to_string(format!("/proc/{number}/stat")).unwrap_or_default();
+        let state = stat.rsplit(')').next().unwrap_or_default().trim().chars().next();
+        assert!(matches!(state, None | Some('Z' | 'X')), "process {number}: {stat}");
+    }
+}
+
+#[test]
+fn counts_of_nodes_do_not_wrap_and_the_time_limit_names_its_bounds() {
+    let many = "echo 'info score cp 5 nodes 18446744073709551615'; case $fen in *' w '*) echo 'bestmove e5f3';; \
+                *'fxe5'*) ;; *) echo 'bestmove d8e7';; esac";
+    let (soundness, _) = asked(&answering(many), &["--engine-timeout", "2"]);
+    if let Some(engine) = soundness["sources"].get(1) {
+        assert_eq!(engine["n"], u64::MAX);
+    }
+    let folder = store();
+    for seconds in ["0", "-1", "0.001", "86401", "1e300", "nan", "inf"] {
+        let option = format!("--engine-timeout={seconds}");
+        let message = folder.run_with(&["trap", TRAP, "--engine", "./none", &option]).refused(2);
+        assert!(message.contains("give 0.01 to 86400 seconds"), "{message}");
+    }
 }
 
 #[test]

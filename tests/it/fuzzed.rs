@@ -1,7 +1,12 @@
-//! Inputs that the fuzz targets (`tests/fuzz`) once failed on, tried again; and the golden games.
+//! Inputs that the fuzz targets (`tests/fuzz`) once failed on, tried again; the golden games; and texts
+//! drawn at random from the targets' seeds.
 
 use std::fs;
 use std::path::Path;
+
+use rand::rngs::StdRng;
+use rand::seq::IndexedRandom;
+use rand::{RngExt, SeedableRng};
 
 use crate::kit::golden;
 
@@ -55,4 +60,99 @@ fn any_dump_is_cut_into_the_games_of_its_text() {
 #[test]
 fn accepted_counts_have_one_form() {
     try_again("codec", checks::codec::check);
+}
+
+/// Pieces of texts that mean something to a reader.
+const PIECES: [&str; 40] = [
+    "1. ",
+    "2. ",
+    "1... ",
+    "7. ",
+    "0000 ",
+    "e4 ",
+    "e5 ",
+    "Nf3 ",
+    "Nc6 ",
+    "O-O ",
+    "e2e4 ",
+    "?? ",
+    "? ",
+    "! ",
+    "$4 ",
+    "( ",
+    ") ",
+    "{",
+    "} ",
+    "; ",
+    "\n",
+    "\n\n",
+    "% ",
+    "[Event \"x\"]\n",
+    "[Setter \"Black\"]\n",
+    "[",
+    "] ",
+    "\"",
+    "*\n\n",
+    "1-0 ",
+    "\u{2026}",
+    "\u{feff}",
+    "first; ",
+    ">= 40% ",
+    ": ",
+    "bestmove e2e4\n",
+    "info score cp 5 nodes 7\n",
+    "score mate ",
+    "readyok\n",
+    "\0",
+];
+
+/// Seeds with pieces put in, taken out, doubled and flipped, so many of them.
+fn drawn(seeds: &[Vec<u8>], count: usize) -> impl Iterator<Item = Vec<u8>> {
+    let mut chance = StdRng::seed_from_u64(11);
+    (0..count).map(move |_| {
+        let mut bytes = seeds.choose(&mut chance).expect("there are some").clone();
+        for _ in 0..chance.random_range(1..8) {
+            let start = chance.random_range(0..=bytes.len());
+            let end = (start + chance.random_range(0..40)).min(bytes.len());
+            match chance.random_range(0..4) {
+                0 => drop(bytes.drain(start..end)),
+                1 => drop(bytes.splice(start..start, bytes[start..end].to_vec())),
+                2 if start < end => bytes[start] ^= 1 << chance.random_range(0..8),
+                _ => {
+                    let piece = PIECES.choose(&mut chance).expect("there are some");
+                    bytes.splice(start..start, piece.bytes());
+                }
+            }
+        }
+        bytes
+    })
+}
+
+#[track_caller]
+fn holds(target: &str, seeds: &[Vec<u8>], check: fn(&[u8])) {
+    for bytes in seeds.iter().cloned().chain(drawn(seeds, 600)) {
+        let fails = std::panic::catch_unwind(|| check(&bytes)).is_err();
+        assert!(!fails, "{target}: {:?}", String::from_utf8_lossy(&bytes));
+    }
+    try_again(target, check);
+}
+
+#[test]
+fn any_file_of_traps_is_read_or_refused() {
+    holds("traps", &checks::lines::trap_seeds(), checks::lines::traps);
+}
+
+#[test]
+fn any_file_of_claims_is_read_or_refused() {
+    holds("claims", &checks::lines::claim_seeds(), checks::lines::claims);
+}
+
+#[test]
+fn any_file_of_prepared_lines_is_read_or_refused() {
+    holds("prepared", &checks::lines::trap_seeds(), checks::lines::prepared);
+}
+
+#[test]
+fn any_engine_is_understood_or_given_up() {
+    holds("engine", &checks::engine::seeds(), checks::engine::check);
 }

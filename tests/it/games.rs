@@ -138,7 +138,7 @@ fn what_is_missing_or_broken_is_told_as_in_a_build() {
     let refused = |arguments: &str, status| folder.run(arguments).refused(status);
     assert!(refused("games e4 none.pgn", 3).starts_with("deadfall: cannot open none.pgn: "));
     assert!(refused("games e4 dump.pgn --out none/out.pgn", 4).contains("none/out.pgn"));
-    assert!(refused("games e4 dump.pgn --out dump.pgn", 2).contains("is one of the sources"));
+    assert!(refused("games e4 dump.pgn --out dump.pgn", 4).contains("is read here"));
     assert!(refused("games Ke4 dump.pgn", 3).starts_with("deadfall: no legal move 'Ke4'"));
     assert!(refused("games e4 dump.pgn --slip", 2).contains("mark the slip in LINE with ??"));
     folder.write("empty.pgn", "no games\n");

@@ -2,6 +2,7 @@
 
 use deadfall::answers::Question;
 use deadfall::answers::gaps::{GapsAnswer, Own, Settings, gaps};
+use deadfall::counts::InMemory;
 use deadfall::lines::Prepared;
 use serde_json::Value;
 use shakmaty::Color;
@@ -198,8 +199,11 @@ fn input_that_is_no_file_of_lines_is_refused() {
     {
         folder.run(&format!("gaps lines.pgn {options}")).exits(2);
     }
-    let same = folder.run("gaps lines.pgn --as white --pgn out --map out").refused(2);
-    assert!(same.contains("--pgn and --map both name out"), "{same}");
+    let same = folder.run("gaps lines.pgn --as white --pgn out --map out").refused(4);
+    assert!(same.contains("are one file"), "{same}");
+    let same = folder.run("gaps lines.pgn --as white --pgn lines.pgn --overwrite").refused(4);
+    assert!(same.contains("lines.pgn is read here"), "{same}");
+    assert_eq!(folder.read("lines.pgn"), LINES.as_bytes());
 }
 
 #[test]
@@ -211,7 +215,7 @@ fn a_file_for_the_other_colour_is_pointed_out() {
 }
 
 /// The answer on the model, with everything told.
-fn on_model(model: &ModelCounts, text: &str, side: Color) -> GapsAnswer {
+fn on_model(model: &InMemory, text: &str, side: Color) -> GapsAnswer {
     let file = Prepared::read(text).expect("a file of lines");
     let settings = Settings { own: Own::Equal, met: 0.0, top: usize::MAX, ..Settings::of(side) };
     let question = Question { min_sample: 1, ..Question::default() };

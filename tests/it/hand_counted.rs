@@ -31,12 +31,6 @@ fn answer(options: &[&str]) -> Value {
     folder.run_with(&arguments).json()["traps"][0].clone()
 }
 
-/// What `--explain` says of a figure.
-fn step<'a>(trap: &'a Value, figure: &str) -> &'a Value {
-    let steps = trap["explain"]["steps"].as_array().expect("steps");
-    steps.iter().find(|step| step["figure"] == figure).unwrap_or_else(|| panic!("{figure}"))
-}
-
 #[track_caller]
 fn near(value: &Value, want: f64) {
     let value = value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));
@@ -68,12 +62,12 @@ fn every_figure_is_the_one_worked_out_by_hand() {
         // 3 wins, 2 draws, 4 losses: 4 of 9. Expected 4 x 0.64 + 5 x 0.5 = 5.06; ordinary 4 x 0.01 + 5 x 0.05 = 0.29.
         ("edge_no_slip", -0.15),
         // 2 wins, 2 draws, a loss: 3 of 5. Expected 2 x 0.64 + 3 x 0.5 = 2.78; ordinary 5 x 0.03 = 0.15.
-        ("usual", 0.014),
+        ("usual.edge", 0.014),
         ("slips_per_1000", 1000.0 * s * p),
         // Edge of all replies: 11 of 14, expected 8.4, ordinary 14 x 0.03 = 0.42: 2.18/14.
-        ("worth", 1000.0 * s * p * (refuted - 2.18 / 14.0)),
+        ("worth_per_1000", 1000.0 * s * p * (refuted - 2.18 / 14.0)),
         ("price", 0.014 + 0.15),
-        ("net", 1000.0 * s * (p * refuted + (1.0 - p) * -0.15 - 0.014)),
+        ("net_per_1000", 1000.0 * s * (p * refuted + (1.0 - p) * -0.15 - 0.014)),
         ("ahead.expected", 50.0 * s * p),
         ("ahead.at_least_one", 1.0 - (1.0 - s * p).powi(50)),
         // 2, 4, 6, 2, 4, 6 s on the slip; 8, 10, 12, 10 s on 3... Qe7.
@@ -81,11 +75,18 @@ fn every_figure_is_the_one_worked_out_by_hand() {
         ("time.others_s", 10.0),
         ("time.difference_s", -6.0),
     ];
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    let page = folder.run_with(&["trap", TRAP, "--explain", "--min-sample", "1"]).answer();
+    let page = page.split("\nFigures\n").nth(1).expect("the formulas").replace("\n    ", " ");
     for (figure, want) in figures {
-        near(&step(&trap, figure)["value"], want);
+        let place = format!("/{}/value", figure.replace('.', "/"));
+        near(trap.pointer(&place).unwrap_or_else(|| panic!("{figure}")), want);
+        let line = page.lines().find(|line| line.starts_with(&format!("{figure} = ")));
+        let line = line.unwrap_or_else(|| panic!("{figure} is not explained\n{page}"));
+        assert!(line.contains(&format!(" = {want:.5} (")), "{line}");
     }
-    let steps = trap["explain"]["steps"].as_array().expect("steps").len();
-    assert_eq!(steps, figures.len(), "every step was worked out");
+    let lines = page.lines().filter(|line| line.contains(" = ")).count();
+    assert_eq!(lines, figures.len(), "every figure was worked out\n{page}");
 }
 
 /// The sums in the order of the line: needed move and others at each choice, slip, others, refutation, others, usual, totals.
@@ -117,8 +118,14 @@ fn the_cells_behind_the_figures_are_those_counted_by_hand() {
     near(&ordinary(4), -0.3);
     near(&ordinary(6), 0.33);
     // Tenths: 2 x (20 + 40 + 60), and 2 x (400 + 1600 + 3600).
-    assert_eq!(sums[4]["clock"], serde_json::json!([6, 240, 11_200]));
-    assert_eq!(sums[5]["clock"], serde_json::json!([4, 400, 40_800]));
+    assert_eq!(
+        sums[4]["clock"],
+        serde_json::json!({"games": 6, "tenths": 240, "tenths_sq": 11_200})
+    );
+    assert_eq!(
+        sums[5]["clock"],
+        serde_json::json!({"games": 4, "tenths": 400, "tenths_sq": 40_800})
+    );
 }
 
 /// All games are blitz. The slip: mean 40 tenths of a second, squared deviations 1600 over 6 games, squared error 1600/5/6; with 5 degrees of
@@ -183,9 +190,9 @@ fn clusters_widen_every_interval_and_leave_the_values() {
         "edge_after_slip",
         "edge_refuted",
         "edge_no_slip",
-        "worth",
+        "worth_per_1000",
         "price",
-        "net",
+        "net_per_1000",
         "slips_per_1000",
     ];
     for figure in figures {

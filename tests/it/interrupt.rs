@@ -12,17 +12,23 @@ fn games(count: usize) -> String {
 }
 
 /// A build that has read `input` and waits for more, and its end of the pipe.
-fn waiting_build(folder: &Folder, input: &str, options: &str) -> (Command, Child, ChildStdin) {
+pub fn waiting_build(folder: &Folder, input: &str, options: &str) -> (Command, Child, ChildStdin) {
     let mut command = folder.program();
     command.args(["build", "-"]).args(options.split_whitespace());
     let mut child = command.spawn().expect("it starts");
     let mut stdin = child.stdin.take().expect("a pipe");
     stdin.write_all(input.as_bytes()).expect("it reads");
-    wait_until(|| folder.files().iter().any(|file| file.ends_with(".unfinished/lock")));
+    wait_until(|| folder.files().iter().any(|file| file.contains("/mark")));
     (command, child, stdin)
 }
 
-fn wait_until(holds: impl Fn() -> bool) {
+/// The folder in which a build works, beside its store.
+pub fn working_folder(folder: &Folder) -> Option<String> {
+    let is_one = |file: &String| file.starts_with("deadfall-unfinished-") && file.ends_with('/');
+    folder.files().into_iter().find(is_one)
+}
+
+pub fn wait_until(holds: impl Fn() -> bool) {
     let started = Instant::now();
     while !holds() {
         assert!(started.elapsed() < Duration::from_secs(60), "it never happens");
@@ -30,7 +36,7 @@ fn wait_until(holds: impl Fn() -> bool) {
     }
 }
 
-fn signal(name: &str, child: &Child) {
+pub fn signal(name: &str, child: &Child) {
     let kill = Command::new("kill").args([name, &child.id().to_string()]).status();
     assert!(kill.expect("kill is at hand").success());
 }
@@ -45,7 +51,7 @@ fn ctrl_c_stops_a_build_and_leaves_the_store_as_it_was() {
     let output = child.wait_with_output().expect("it ends");
     assert!(signalled.elapsed() < Duration::from_secs(2), "it waits for a silent pipe");
     drop(stdin);
-    let message = Run::ended(&folder, &command, output).refused(130);
+    let message = Run::ended(folder.root(), &command, output).refused(130);
     assert_eq!(message, "deadfall: stopped; the store is as it was");
     assert!(folder.read("deadfall.redb") == before);
     assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn"]);
@@ -59,7 +65,7 @@ fn ctrl_c_during_the_first_build_leaves_nothing() {
     sleep(Duration::from_millis(300));
     drop(stdin);
     let output = child.wait_with_output().expect("it ends");
-    let message = Run::ended(&folder, &command, output).refused(130);
+    let message = Run::ended(folder.root(), &command, output).refused(130);
     assert_eq!(message, "deadfall: stopped; no store was made");
     assert_eq!(folder.files(), [""; 0]);
 }
@@ -73,8 +79,8 @@ fn a_killed_build_leaves_the_store_whole_and_the_next_one_tidies_up() {
     child.wait().expect("it ends");
     drop(stdin);
     assert!(folder.read("deadfall.redb") == before);
-    assert!(folder.files().contains(&"deadfall.redb.unfinished/".to_owned()));
-    folder.write("deadfall.redb.unfinished/run-0-0", "left over");
+    let left_over = working_folder(&folder).expect("it is there");
+    folder.write(&format!("{left_over}run-0-0"), "left over");
     folder.run("about --verify").answer();
     folder.write("more.pgn", games(6));
     folder.run("build more.pgn").ok();
@@ -91,11 +97,10 @@ fn temporary_files_of_a_dead_build_elsewhere_are_removed_too() {
         folder
             .files()
             .into_iter()
-            .find(|file| file.starts_with("elsewhere/deadfall.redb.unfinished"))
+            .find(|file| file.ends_with("/mark") && file.starts_with("elsewhere/"))
     };
     wait_until(|| runs().is_some());
-    sleep(Duration::from_millis(100));
-    let left_over = format!("{}run-0-0", runs().expect("it is there"));
+    let left_over = runs().expect("it is there").replace("mark", "run-0-0");
     signal("-KILL", &child);
     child.wait().expect("it ends");
     drop(stdin);
@@ -111,7 +116,14 @@ fn builds_of_stores_of_one_name_may_share_a_folder_for_runs() {
     for name in ["elsewhere", "one", "two"] {
         std::fs::create_dir(folder.path(name)).expect("it can be made");
     }
-    let runs = || folder.files().iter().filter(|file| file.starts_with("elsewhere/dead")).count();
+    let runs = || {
+        folder
+            .files()
+            .iter()
+            .filter(|file| file.starts_with("elsewhere/") && file.ends_with('/'))
+            .count()
+            - 1
+    };
     let options = "--store one/deadfall.redb --temp-dir elsewhere";
     let (_, mut first, stdin) = waiting_build(&folder, &games(9), options);
     wait_until(|| runs() == 1);
@@ -127,7 +139,7 @@ fn a_second_build_of_the_same_store_is_refused() {
     let folder = Folder::with("a.pgn", games(5));
     let (_, mut first, stdin) = waiting_build(&folder, &games(9), "--keep-from 1");
     let message = folder.run("build a.pgn").refused(4);
-    assert!(message.contains("another build is writing deadfall.redb"), "{message}");
+    assert!(message.contains("another deadfall is writing deadfall.redb"), "{message}");
     drop(stdin);
     assert!(first.wait().expect("it ends").success());
     assert_eq!(folder.files(), ["a.pgn", "deadfall.redb"]);

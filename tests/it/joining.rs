@@ -132,3 +132,19 @@ fn a_missing_or_damaged_store_is_named_and_nothing_is_made() {
     assert!(message.contains("two.redb"), "{message}");
     assert_eq!(folder.files(), ["one.pgn", "one.redb", "two.pgn", "two.redb"]);
 }
+
+/// What several stores may lack is added up, so none of them may lack nearly everything.
+#[test]
+fn keep_from_has_a_limit_and_what_is_lacking_adds_up() {
+    let folder = two(&kings_pawn(3), &queens_pawn(2), "--keep-from 4294967295");
+    for keep_from in ["4294967296", "18446744073709551615", "18446744073709551616", "0"] {
+        for command in ["build one.pgn --store new.redb", "join one.redb two.redb"] {
+            let run = folder.run(&format!("{command} --keep-from {keep_from}")).exits(2);
+            run.check(run.stderr().contains("'--keep-from <N>'"), "the option's name");
+        }
+    }
+    folder.run("join one.redb two.redb --keep-from 1").ok();
+    let about = folder.run("about --format json").json();
+    assert_eq!(about["absent_may_lack"], 2 * 4_294_967_294_u64);
+    assert!(!folder.path("new.redb").exists());
+}

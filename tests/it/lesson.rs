@@ -91,7 +91,7 @@ fn the_sentence_has_the_figures_of_the_trap_in_their_order() {
     let steered = ends(&trap["steered"]);
     let mut expected = vec![steered[0]];
     expected.extend(steered);
-    for figure in ["slip_rate", "find_rate", "net"] {
+    for figure in ["slip_rate", "find_rate", "net_per_1000"] {
         expected.extend(ends(&trap[figure]));
     }
     expected.extend(ends(&trap["ahead"]["expected"]));
@@ -267,11 +267,8 @@ fn what_cannot_be_done_is_refused() {
     let message = folder.run("lesson traps.pgn --out file").refused(4);
     assert!(message.starts_with("deadfall: cannot make the folder file: "), "{message}");
     lesson(&folder, &[]);
-    let message = folder.run("lesson out/lesson.pgn --out out").refused(2);
-    assert!(
-        message.ends_with("would overwrite out/lesson.pgn; choose another folder"),
-        "{message}"
-    );
+    let message = folder.run("lesson out/lesson.pgn --out out").refused(4);
+    assert!(message.ends_with("out/lesson.pgn is read here: choose another name"), "{message}");
     assert_eq!(folder.files().iter().filter(|file| file.starts_with("out/")).count(), 3);
 }
 

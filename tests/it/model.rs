@@ -3,10 +3,11 @@
 
 use deadfall::answers::Question;
 use deadfall::answers::moves::table;
-use deadfall::answers::trap::{TrapLine, judge};
+use deadfall::answers::trap::judge;
 use deadfall::counts::Counts;
 use deadfall::games::Rules;
 use deadfall::importer::{Memory, Plan, Progress, Stop, build};
+use deadfall::lines::{Line, Trap};
 use deadfall::source::Place;
 use deadfall::store::Store;
 use deadfall::terms::{BandRange, Key, MoverFilter, Pace, PaceSet};
@@ -69,7 +70,7 @@ proptest! {
         let (_folder, store) = store(&games, half_moves, keep_from, threads);
         let stored = store.positions().collect::<Result<Vec<_>, _>>().expect("it can be read");
         let keys: Vec<Key> = stored.iter().map(|position| position.key).collect();
-        prop_assert_eq!(keys, model.keys().collect::<Vec<_>>());
+        prop_assert_eq!(keys, model.positions.keys().copied().collect::<Vec<_>>());
         for position in stored {
             let Ok(wanted) = model.position(position.key);
             let looked_up = store.position(position.key).expect("it can be read");
@@ -126,15 +127,11 @@ fn move_tables_of_the_store_are_those_of_the_model() {
 fn trap_reports_on_the_store_are_those_on_the_model() {
     let games = trap_games();
     let (model, (_folder, store)) = (ModelCounts::of(&games, 30, 2), store(&games, 30, 2, 2));
-    let line = TrapLine {
-        name: "Shilling".into(),
-        moves: moves("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2").0,
-        slip: 8,
-        ..TrapLine::default()
-    };
+    let line: Line = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5 Nxf7 Qxg2".parse().expect("a line");
+    let trap = Trap::new("Shilling".into(), line, 8).expect("a refutation follows");
     for question in questions() {
-        let Ok(wanted) = judge(&model, &line, &question);
+        let Ok(wanted) = judge(&model, &trap, &question);
         assert!(wanted.figures.games > 0, "the trap occurs");
-        assert_eq!(judge(&store, &line, &question).expect("it can be read"), wanted);
+        assert_eq!(judge(&store, &trap, &question).expect("it can be read"), wanted);
     }
 }

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use deadfall::answers::stats::{
-    Factor, FactorId, Interval, Moments, Next, PathId, PathSum, WeightedProducts, mean_time,
-    never_rising, newcombe_difference, product, product_interval, tango, wilson,
+    Factor, FactorId, Interval, Moments, Next, Part, PathId, PathSum, WeightedProducts, combine,
+    mean_time, never_rising, product, product_interval, share, tango, wilson,
 };
 use deadfall::terms::{Rating, expected_milli};
 
@@ -55,12 +55,19 @@ fn intervals_of_scores_are_tangos() {
     }
 }
 
+/// Newcombe 1998, Statistics in Medicine 17:873-890, method 10: two Wilson intervals, squared and added.
 #[test]
 fn intervals_of_differences_of_shares_are_newcombes() {
     for (input, expected) in rows("newcombe") {
         let counts: Vec<u64> = input.split('-').flat_map(whole).collect();
         let [k1, n1, k2, n2] = counts[..] else { panic!("{input}") };
-        assert_interval(input, newcombe_difference(k1, n1, k2, n2), &expected);
+        let part = |by, k, n| Some(Part::new(by, share(k, n)?, wilson(k, n)?));
+        let [Some(first), Some(second)] = [part(1.0, k1, n1), part(-1.0, k2, n2)] else {
+            panic!("{input}")
+        };
+        let difference = first.estimate - second.estimate;
+        let interval = combine(difference, &[first, second]);
+        assert_interval(input, Some(interval), &expected);
     }
 }
 

@@ -115,31 +115,3 @@ fn widened_margins_are_said_to_be_so() {
     let page = store().run_with(&["trap", TRAP, "--cluster", "1.5"]).answer();
     assert!(page.contains("clusters of 1.5"), "{page}");
 }
-
-/// Every name in the tables of a sheet stands in the help.
-#[test]
-fn the_help_explains_every_column() {
-    let help = store().run("trap --help").ok().stdout();
-    for column in [
-        "games",
-        "occurrence",
-        "steered",
-        "in any order",
-        "slip rate",
-        "find rate",
-        "score after slip",
-        "edge",
-        "worth",
-        "price",
-        "net",
-        "slips per 1000",
-        "in N games",
-        "at least one",
-        "seconds",
-        "rated",
-        "comes up",
-        "verdict",
-    ] {
-        assert!(help.contains(column), "{column}");
-    }
-}

@@ -11,7 +11,6 @@ use super::flow::FoundGap;
 use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
 use crate::answers::moves::{MoveRow, rows};
-use crate::answers::{Mean, Rate};
 use crate::counts::Counts;
 use crate::lines::{Line, Prepared};
 use crate::terms::{EN_PASSANT, Key};
@@ -125,15 +124,5 @@ impl Gap {
     /// The reply that scores best of those with enough games.
     pub fn best(&self) -> Option<&Reply> {
         self.replies.iter().find(|reply| reply.best)
-    }
-
-    /// The figures of the gap that may be withheld, by their names.
-    pub fn means(&self) -> [(&'static str, &Mean); 3] {
-        [("score", &self.score), ("edge", &self.edge), ("eval_cp", &self.eval_cp)]
-    }
-
-    /// Its rates, by their names.
-    pub fn rates(&self) -> [(&'static str, &Rate); 2] {
-        [("met", &self.met), ("share", &self.share)]
     }
 }

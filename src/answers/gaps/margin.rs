@@ -1,4 +1,4 @@
-//! Shares of games as rates: the one place where they get their intervals.
+//! Shares of games as figures: the one place where they get their intervals.
 //!
 //! What a student meets is a sum, over the ways through the file, of products of shares at many positions. Value and
 //! interval are those of [`PathSum`], as in a trap's `steered_any_order`: independent Jeffreys posteriors of the
@@ -9,8 +9,8 @@
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum, Z_95, wilson_at};
-use crate::answers::{Question, Rate, Withheld};
+use crate::answers::stats::{Interval, Next, PathSum, Z_95};
+use crate::answers::{Figure, Question, Sampling};
 
 /// What may happen to a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,11 +41,11 @@ impl Margins<'_> {
     /// A share without enough games has no value, but its interval stands. What meets one gap or comes to one place goes
     /// through the rarest step, whose games count. The totals are sums over many ways, most of which do not: what counts
     /// is of how many games a share with such a margin would be.
-    pub fn rate(&self, goal: Goal) -> Rate {
+    pub fn rate(&self, goal: Goal) -> Figure {
         let mut sum = PathSum::in_clusters(self.question.cluster);
         match self.paths(&mut sum, goal) {
             // Nothing is left to chance.
-            Some(Next::Goal) => Rate::known(1.0, Interval::point(1.0), 0, 0),
+            Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0).with_k(0),
             Some(Next::Node(start)) => {
                 let step = match goal {
                     Goal::Left | Goal::Unknown => self.rarest_step(),
@@ -65,14 +65,14 @@ impl Margins<'_> {
     }
 
     /// The rate of what no game does.
-    fn never(&self, goal: Goal) -> Rate {
+    fn never(&self, goal: Goal) -> Figure {
         let none = Interval::point(0.0);
         let certain = |goal| {
             let mut sum = PathSum::in_clusters(1.0);
             self.paths(&mut sum, goal) == Some(Next::Goal)
         };
         if certain(Goal::Answered(u16::MAX)) || certain(Goal::Unknown) {
-            return Rate::known(0.0, none, 0, 0);
+            return Figure::known(0.0, none, 0).with_k(0);
         }
         let (k, n) = self.rarest_step();
         match goal {
@@ -83,7 +83,7 @@ impl Margins<'_> {
     }
 
     /// The rate of a place to which a move leads that nobody played, from a place that `share` of the games come to.
-    pub fn never_from(&self, before: usize, share: f64) -> Rate {
+    pub fn never_from(&self, before: usize, share: f64) -> Figure {
         match self.choices.nodes[before] {
             Node::Choice { own: false, games, .. } => {
                 let high = (share * self.none_of(games).high).min(1.0);
@@ -95,18 +95,18 @@ impl Margins<'_> {
 
     /// What a share may be that none of `n` games has.
     fn none_of(&self, n: u64) -> Interval {
-        let nothing = Interval::new(0.0, 1.0);
-        wilson_at(0, n, self.question.sampling().z()).unwrap_or(nothing)
+        let none = Sampling { min_sample: 1, ..self.question.sampling() }.share(0, n);
+        Interval::new(0.0, none.high.unwrap_or(1.0))
     }
 
     /// Value and interval with the games of the rarest step, without the value if it rests on too few games.
-    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64), games: u64) -> Rate {
-        let needed = self.question.min_sample.max(1);
-        if games >= needed {
-            return Rate::known(value, interval, k, n);
+    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64), games: u64) -> Figure {
+        let known = Figure::known(value, interval, n).with_k(k);
+        let sampling = self.question.sampling();
+        match games >= sampling.least() {
+            true => known,
+            false => Figure { value: None, withheld: Some(sampling.too_few(games)), ..known },
         }
-        let thin = Rate::withheld(k, n, Withheld::TooFew { n: games, needed });
-        Rate { low: Some(interval.low), high: Some(interval.high), ..thin }
     }
 
     /// The rarest step on the likeliest way that is answered; if none is, the first choice of an opponent.

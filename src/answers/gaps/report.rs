@@ -5,8 +5,8 @@ use shakmaty::Color;
 
 use super::map::MapBlock;
 use super::rules::Settings;
+use crate::answers::Figure;
 use crate::answers::moves::{MoveRow, color_name};
-use crate::answers::{Mean, Rate};
 use crate::counts::Limits;
 use crate::lines::Prepared;
 use crate::terms::MoverFilter;
@@ -26,11 +26,11 @@ pub struct GapsAnswer {
     /// What the file holds.
     pub file: FileSummary,
     /// The share of games that meet no gap before a line of the file ends.
-    pub answered: Rate,
+    pub answered: Figure,
     /// The share of games that meet a gap, told or not.
-    pub left: Rate,
+    pub left: Figure,
     /// The share of games that come to a position of the file of which the counts know no game.
-    pub unknown: Rate,
+    pub unknown: Figure,
     /// The first half-move by which half of the games have met a gap.
     pub half_left_by: Option<u16>,
     /// The same by half-move, up to the last in which a game can leave the file.
@@ -103,7 +103,7 @@ pub struct PlyAnswer {
     /// Half-moves.
     pub ply: u16,
     /// The share of games that have met no gap and nothing unknown by then.
-    pub answered: Rate,
+    pub answered: Figure,
     /// The share that has met a gap by then.
     pub left: f64,
     /// The share that has come to where nothing is known.
@@ -127,17 +127,17 @@ pub struct Gap {
     /// ECO code.
     pub eco: Option<String>,
     /// How often a student who plays the file meets it.
-    pub met: Rate,
+    pub met: Figure,
     /// The share of the move among all moves in its position.
-    pub share: Rate,
+    pub share: Figure,
     /// Games with it.
     pub games: u64,
     /// What it scores for the opponent, 0..=1.
-    pub score: Mean,
+    pub score: Figure,
     /// The opponent's edge with it, in points a game.
-    pub edge: Mean,
+    pub edge: Figure,
     /// Evaluation behind it in centipawns, from the opponent's view.
-    pub eval_cp: Mean,
+    pub eval_cp: Figure,
     /// What players of the level reply: the three most played moves, and the best scoring one.
     pub replies: Vec<Reply>,
     /// Games that may be missing in the position and behind the move.
@@ -188,7 +188,7 @@ pub struct SpareLine {
     /// The shortest beginning.
     pub line: String,
     /// How often it comes up.
-    pub met: Rate,
+    pub met: Figure,
     /// Moves of the student in it and behind it that could go.
     pub moves: usize,
 }

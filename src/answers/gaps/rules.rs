@@ -3,8 +3,6 @@
 use serde::Serialize;
 use shakmaty::Color;
 
-use crate::answers::moves::color_name;
-
 /// Which of several moves of the file the student plays in one position.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -22,7 +20,7 @@ pub enum Own {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Settings {
     /// The student's colour.
-    #[serde(serialize_with = "color_name")]
+    #[serde(skip)]
     pub side: Color,
     /// Which of several moves the student plays.
     pub own: Own,

@@ -176,10 +176,13 @@ fn a_thin_figure_keeps_its_interval_and_is_still_listed() {
     let answer = told(50);
     assert_eq!((answer.gaps[0].met.value, answer.gaps[0].met.n), (Some(0.3), 100));
     let thin = &answer.gaps.iter().find(|gap| gap.mv.san == "d6").expect("a gap").met;
-    assert_eq!((thin.value, thin.k, thin.n), (None, 12, 32));
+    assert_eq!((thin.value, thin.k, thin.n), (None, Some(12), 32));
     assert!(thin.low < Some(0.15) && thin.high > Some(0.15));
     // The share of what is answered is a quarter, as good as one of some 90 games, though its rarest step is one of 32.
-    assert_eq!((answer.answered.value, answer.answered.k, answer.answered.n), (Some(0.25), 20, 32));
+    assert_eq!(
+        (answer.answered.value, answer.answered.k, answer.answered.n),
+        (Some(0.25), Some(20), 32)
+    );
     let answer = told(200);
     assert_eq!((answer.answered.value, answer.left.value), (None, None));
     assert!(answer.answered.low < Some(0.25) && answer.answered.high > Some(0.25));
@@ -286,7 +289,7 @@ proptest! {
         let answer = ask(&counts, &pgn, settings);
         let plain = enumerate(&counts, &prepared, side, 8);
         let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
-        let value = |rate: &crate::answers::Rate| rate.value.expect("known");
+        let value = |rate: &crate::answers::Figure| rate.value.expect("known");
         if play(&line(&games[0])).0.is_empty() { return Ok(()); }
         prop_assert!(near(value(&answer.answered), plain.answered), "{:?}", answer.answered);
         prop_assert!(near(value(&answer.unknown), plain.unknown), "{:?}", answer.unknown);

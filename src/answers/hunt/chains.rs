@@ -12,8 +12,8 @@ use super::flow::Flow;
 use super::reach::Hits;
 use super::refutation::{Refutation, refutation};
 use super::rules::IN_ORDER;
-use super::test::{p_value_of_part, results, usual_points};
-use super::walk::{NodeId, Walk};
+use super::significance::{p_value_of_part, results, usual_points};
+use super::walk::{PositionId, Walk};
 use super::{Hunt, report::HiddenBy};
 use crate::answers::stats::Results;
 use crate::answers::{Question, Sample};
@@ -42,14 +42,14 @@ pub(super) fn falls<C: Counts>(
     for slip in slips {
         if in_order(&slip, &lost, question) < IN_ORDER {
             hidden.not_in_order += 1;
-        } else if slip.drop() < hunt.min_drop {
+        } else if slip.loss() < hunt.min_drop {
             hidden.small_drop += 1;
         } else {
             kept.push(slip);
         }
     }
     // The deepest first: what is on the way is known by what lies behind it.
-    kept.sort_by_key(|slip| (std::cmp::Reverse(walk.node(slip.at).ply), slip.at, slip.code));
+    kept.sort_by_key(|slip| (std::cmp::Reverse(walk.at(slip.at).ply), slip.at, slip.code));
     let before = kept.len();
     let kept = told_once(hunt, walk, flow, kept, cut);
     hidden.told_elsewhere += (before - kept.len()) as u64;
@@ -65,13 +65,17 @@ pub(super) fn falls<C: Counts>(
             None => positions.push(vec![fall]),
         }
     }
-    let cost = |fall: &Fall| fall.slip.drop() * fall.slip.sample.games() as f64;
+    let cost = |fall: &Fall| fall.slip.loss() * fall.slip.sample.games() as f64;
     positions.iter_mut().for_each(|falls| falls.sort_by(|a, b| cost(b).total_cmp(&cost(a))));
     Ok(positions)
 }
 
 /// Edge of the other moves, those that are slips themselves left out where enough games remain without them.
-fn in_order(slip: &Slip, lost: &[(NodeId, crate::terms::MoveCode)], question: &Question) -> f64 {
+fn in_order(
+    slip: &Slip,
+    lost: &[(PositionId, crate::terms::MoveCode)],
+    question: &Question,
+) -> f64 {
     let sound = slip.rivals.iter().filter(|(code, _)| !lost.contains(&(slip.at, *code)));
     let sound = sound.fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
     if sound.games() >= question.min_sample.max(1) { edge(&sound) } else { edge(&slip.others) }
@@ -85,15 +89,15 @@ fn refute<C: Counts>(
     slip: &Slip,
 ) -> Result<Option<Refutation>, C::Error> {
     let Some(after) = walk.behind(slip.at, slip.code) else { return Ok(None) };
-    let found = counts.position(walk.node(after).key)?;
+    let found = counts.position(walk.at(after).key)?;
     Ok(found.and_then(|found| refutation(&found, question.filter, hunt.setter, counts.totals())))
 }
 
 /// Takes slips, the deepest first, and leaves those where a fall happens.
 fn told_once(hunt: &Hunt, walk: &Walk, flow: &Flow, slips: Vec<Slip>, cut: f64) -> Vec<Slip> {
-    let after: Vec<Option<NodeId>> =
+    let after: Vec<Option<PositionId>> =
         slips.iter().map(|slip| walk.behind(slip.at, slip.code)).collect();
-    let mut hits = Hits::for_positions(walk.nodes.len());
+    let mut hits = Hits::for_positions(walk.positions.len());
     // chance[b][a]: that a game goes from behind slip a to the position of slip b.
     let mut chance: Vec<Vec<f64>> = Vec::with_capacity(slips.len());
     for (place, slip) in slips.iter().enumerate() {

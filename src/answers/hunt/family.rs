@@ -4,8 +4,8 @@ use shakmaty::{Chess, Position};
 
 use super::Hunt;
 use super::report::Evaluations;
-use super::test::p_value;
-use super::walk::NodeId;
+use super::significance::p_value;
+use super::walk::PositionId;
 use crate::answers::{Question, Sample};
 use crate::counts::{Cell, MoveCounts, Totals};
 use crate::terms::MoveCode;
@@ -13,7 +13,7 @@ use crate::terms::MoveCode;
 /// A pair of position and move, with the victims' results, from the victim's view.
 #[derive(Clone, Debug)]
 pub(super) struct Slip {
-    pub at: NodeId,
+    pub at: PositionId,
     pub code: MoveCode,
     /// Games with the move.
     pub sample: Sample,
@@ -28,13 +28,18 @@ pub(super) struct Slip {
 
 impl Slip {
     /// Points a game that the move costs: edge of the others minus its own.
-    pub fn drop(&self) -> f64 {
+    pub fn loss(&self) -> f64 {
         edge(&self.others) - edge(&self.sample)
+    }
+
+    /// Games with the move, and with the others.
+    pub fn both(&self) -> [u64; 2] {
+        [self.sample.games(), self.others.games()]
     }
 
     /// Games in the position.
     pub fn games(&self) -> u64 {
-        self.sample.games() + self.others.games()
+        self.both().iter().sum()
     }
 }
 
@@ -88,7 +93,7 @@ impl Family<'_> {
             let others = rest().fold(Sample::default(), |sum, (_, sample, _)| sum.plus(*sample));
             let other_cells: Cell = rest().map(|(_, _, cell)| cell).sum();
             Slip {
-                at: NodeId::START,
+                at: PositionId::START,
                 code: *code,
                 sample: *sample,
                 others,

@@ -6,7 +6,7 @@
 //! 1. `walk` plays the stored moves from the start, layer by layer, and meets every position once.
 //! 2. `family` picks the pairs (position, move) to test, by **counts alone**: a rule that looked at results would choose
 //!    what chance has made look good, and the promised share of false findings would not hold.
-//! 3. `test` asks of each whether the move loses more than the null drop; Benjamini-Hochberg over all of them.
+//! 3. `significance` asks of each whether the move loses more than the null drop; Benjamini-Hochberg over all of them.
 //! 4. `refutation` looks for the reply, chosen on other games than it is scored on.
 //! 5. `flow` and `reach` say how often games come from one position to another, first visits only.
 //! 6. `chains` tells every fall once: where it happens, not on the way to it and not behind it.
@@ -23,7 +23,7 @@ mod reach;
 mod refutation;
 mod report;
 mod rules;
-mod test;
+mod significance;
 mod walk;
 
 #[cfg(test)]
@@ -31,6 +31,7 @@ mod tests;
 
 pub use report::{Branch, Evaluations, Found, HiddenBy, HuntAnswer, Reach, ReachKind, Verdict};
 pub use rules::{Hunt, Repertoire};
+pub use walk::Progress;
 
 use super::Question;
 use super::stats::benjamini_hochberg;
@@ -38,17 +39,6 @@ use crate::counts::Counts;
 use family::{Family, Slip};
 use flow::Flow;
 use walk::Walk;
-
-/// How far a hunt has come, for whoever waits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Progress {
-    /// Half-moves walked.
-    pub half_moves: u16,
-    /// Half-moves that the counts reach.
-    pub of: u16,
-    /// Positions met.
-    pub positions: u64,
-}
 
 /// Hunts; `watch` is told after every half-move.
 ///
@@ -76,7 +66,7 @@ pub fn hunt<C: Counts>(
         slip.q = q;
     }
     let tests = slips.len();
-    let detectable = test::smallest_detectable(&slips, hunt);
+    let detectable = significance::smallest_detectable(slips.iter().map(Slip::both), hunt);
     slips.retain(|slip| slip.q <= hunt.fdr);
     let significant = slips.len();
     let flow = Flow::of(&walk, hunt);
@@ -98,7 +88,7 @@ pub fn hunt<C: Counts>(
         hidden_by: hidden,
         found,
         settings: hunt.settings(question),
-        positions: walk.nodes.len(),
+        positions: walk.positions.len(),
         detectable,
         games: counts.totals().sum(hunt.setter.other(), question.filter).games,
         limits: counts.limits().clone(),

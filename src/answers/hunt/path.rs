@@ -1,13 +1,13 @@
 //! The most frequent path to every position.
 
 use super::flow::Flow;
-use super::walk::{NodeId, Walk};
+use super::walk::{PositionId, Walk};
 use crate::terms::MoveCode;
 
 /// One position at one half-move, on the likeliest way there.
 #[derive(Clone, Copy)]
 struct Stop {
-    id: NodeId,
+    id: PositionId,
     /// The product of the shares of the moves.
     chance: f64,
     /// Place in the layer before.
@@ -22,11 +22,11 @@ pub(super) struct Paths {
 }
 
 impl Paths {
-    pub fn of(flow: &Flow, nodes: usize) -> Paths {
-        let mut paths = Paths { layers: Vec::new(), best: vec![None; nodes] };
-        let mut layer = vec![Stop { id: NodeId::START, chance: 1.0, back: 0 }];
+    pub fn of(flow: &Flow, positions: usize) -> Paths {
+        let mut paths = Paths { layers: Vec::new(), best: vec![None; positions] };
+        let mut layer = vec![Stop { id: PositionId::START, chance: 1.0, back: 0 }];
         const NONE: u32 = u32::MAX;
-        let mut places = vec![NONE; nodes];
+        let mut places = vec![NONE; positions];
         for depth in 0..flow.plies {
             let mut next: Vec<Stop> = Vec::new();
             for (place, stop) in layer.iter().enumerate() {
@@ -58,7 +58,7 @@ impl Paths {
     }
 
     /// The moves of the likeliest path to a position; `None` if no game of the flow comes there.
-    pub fn to(&self, walk: &Walk, id: NodeId) -> Option<Vec<MoveCode>> {
+    pub fn to(&self, walk: &Walk, id: PositionId) -> Option<Vec<MoveCode>> {
         let (depth, mut place) = self.best[id.index()]?;
         let mut stops = vec![id];
         for depth in (1..=usize::from(depth)).rev() {
@@ -67,8 +67,8 @@ impl Paths {
         }
         stops.reverse();
         let moves = stops.windows(2).map(|pair| {
-            let edges = walk.edges(pair[0]).iter().filter(|edge| edge.to == Some(pair[1]));
-            edges.max_by_key(|edge| edge.games).map(|edge| edge.code)
+            let moves = walk.moves(pair[0]).iter().filter(|mv| mv.to == Some(pair[1]));
+            moves.max_by_key(|mv| mv.games).map(|mv| mv.code)
         });
         moves.collect()
     }

@@ -7,19 +7,19 @@ use super::flow::Flow;
 use super::path::Paths;
 use super::reach::{Hits, interval, visits};
 use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
-use super::walk::{NodeId, Walk};
+use super::walk::{PositionId, Walk};
 use super::{Hunt, rules::Repertoire};
-use crate::answers::stats::{Interval, Part, Z_95, combine};
-use crate::answers::trap::{Given, TrapLine, figures_given, judge_given};
-use crate::answers::{Mean, Question, Rate, Sample};
+use crate::answers::stats::{Interval, Z_95};
+use crate::answers::trap::{Overrides, figures_with, judge_with};
+use crate::answers::{Figure, Question, Sample};
 use crate::counts::Counts;
-use crate::lines::{Line, san_text};
+use crate::lines::{Line, Trap, san_text};
 use crate::terms::{Key, MoveCode};
 
 /// A finding before its place is known.
 struct Entry {
-    line: TrapLine,
-    given: Given,
+    trap: Trap,
+    overrides: Overrides,
     falls: Vec<Fall>,
     /// Lower limit of net, which orders.
     net: f64,
@@ -36,7 +36,7 @@ pub(super) fn rank<C: Counts>(
     falls: Vec<Vec<Fall>>,
     hidden: &mut HiddenBy,
 ) -> Result<Vec<Found>, C::Error> {
-    let paths = Paths::of(flow, walk.nodes.len());
+    let paths = Paths::of(flow, walk.positions.len());
     let mut way = Way::of(counts, hunt, question, walk, flow)?;
     let mut entries = Vec::new();
     for falls in falls {
@@ -48,12 +48,12 @@ pub(super) fn rank<C: Counts>(
             hidden.not_reached += falls.len() as u64;
             continue;
         };
-        let line = trap_line(hunt, &path, &falls[0]);
+        let trap = trap_of(hunt, &path, &falls[0]);
         let refuted = Some(falls[0].refutation.scored);
-        let given = Given { refuted, steered };
-        let figures = figures_given(counts, &line, question, &given)?;
+        let overrides = Overrides { refuted, steered };
+        let figures = figures_with(counts, &trap, question, &overrides)?;
         let net = figures.net.low.unwrap_or(f64::NEG_INFINITY);
-        entries.push(Entry { line, given, falls, net, key: walk.node(at).key });
+        entries.push(Entry { trap, overrides, falls, net, key: walk.at(at).key });
     }
     entries.sort_by(|a, b| b.net.total_cmp(&a.net).then_with(|| a.key.cmp(&b.key)));
     let beyond = entries.iter().skip(hunt.top).map(|entry| entry.falls.len() as u64);
@@ -69,18 +69,17 @@ fn found<C: Counts>(
     walk: &Walk,
     entry: Entry,
 ) -> Result<Found, C::Error> {
-    let Entry { line, given, falls, .. } = entry;
-    let mut trap = judge_given(counts, &line, question, &given)?;
-    trap.name = match &trap.opening {
-        Some(opening) => format!("{opening}, {}", line.name),
-        None => line.name.clone(),
-    };
+    let Entry { trap, overrides, falls, .. } = entry;
+    let mut trap = judge_with(counts, &trap, question, &overrides)?;
+    if let Some(opening) = &trap.opening {
+        trap.name = format!("{opening}, {}", trap.name);
+    }
     let (kind, rate) = match hunt.repertoire {
         Some(_) => (ReachKind::Repertoire, trap.figures.steered.rate.clone()),
         None => (ReachKind::Occurrence, trap.figures.occurrence.clone()),
     };
     let first = &falls[0].slip;
-    let position = walk.position(first.at);
+    let position = walk.board(first.at);
     let branches = falls[1..].iter().map(|fall| branch(&position, fall, question)).collect();
     Ok(Found {
         reach: Reach { kind, rate },
@@ -94,15 +93,14 @@ fn found<C: Counts>(
 }
 
 /// The path, the slip and the refutation from the initial position on; its name is the slip with its number.
-fn trap_line(hunt: &Hunt, path: &[MoveCode], fall: &Fall) -> TrapLine {
+fn trap_of(hunt: &Hunt, path: &[MoveCode], fall: &Fall) -> Trap {
     let mut line: Line = hunt.line.clone();
     let slip = line.len() + path.len();
     for code in path.iter().chain([&fall.slip.code, &fall.refutation.code]) {
         let mv = code.to_move(line.end()).expect("the walk has played it");
         line.play(mv);
     }
-    let (name, moves) = (line.text(slip..slip + 1), line.moves().to_vec());
-    TrapLine { name, moves, slip, ..TrapLine::default() }
+    Trap::new(line.text(slip..slip + 1), line, slip).expect("the refutation follows the slip")
 }
 
 fn branch(position: &Chess, fall: &Fall, question: &Question) -> Branch {
@@ -113,7 +111,7 @@ fn branch(position: &Chess, fall: &Fall, question: &Question) -> Branch {
     let reply = fall.refutation.code.to_move(&after).expect("it was played here");
     Branch {
         slip: san_text(position, mv),
-        slip_rate: Rate::of(slip.sample.games(), slip.games(), question.min_sample),
+        slip_rate: question.sampling().share(slip.sample.games(), slip.games()),
         drop: drop_of(&slip.others, &slip.sample, question.min_sample),
         p: slip.p,
         q: slip.q,
@@ -124,16 +122,10 @@ fn branch(position: &Chess, fall: &Fall, question: &Question) -> Branch {
 }
 
 /// The difference of two edges.
-fn drop_of(others: &Sample, slip: &Sample, min_sample: u64) -> Mean {
+fn drop_of(others: &Sample, slip: &Sample, min_sample: u64) -> Figure {
     let (held, lost) = (others.edge(min_sample), slip.edge(min_sample));
-    let result = held.as_piece("edge of the other moves").and_then(|held| {
-        let lost = lost.as_piece("edge of the slip")?;
-        let value = held.value - lost.value;
-        let parts =
-            [Part::new(1.0, held.value, held.interval), Part::new(-1.0, lost.value, lost.interval)];
-        Ok(crate::answers::figure::Estimate { value, interval: combine(value, &parts) })
-    });
-    Mean::from_result(result, held.n.min(lost.n))
+    let pieces = [("edge_others", &held), ("edge_slip", &lost)];
+    Figure::combined(pieces, |[held, lost]| (held - lost, [1.0, -1.0]))
 }
 
 /// How a student with a repertoire comes to a position.
@@ -158,21 +150,21 @@ impl Way {
         flow: &Flow,
     ) -> Result<Way, C::Error> {
         let Some(repertoire) = &hunt.repertoire else { return Ok(Way { known: None }) };
-        let nodes = walk.nodes.len();
+        let positions = walk.positions.len();
         let known = Known {
             line: line_chance(counts, hunt, question, repertoire)?,
-            visits: visits(flow, nodes),
-            hits: Hits::for_positions(nodes),
+            visits: visits(flow, positions),
+            hits: Hits::for_positions(positions),
             all: counts.totals().sum(hunt.victim(), question.filter).games,
         };
         Ok(Way { known: Some(known) })
     }
 
     /// The share of the student's games; none without a repertoire.
-    fn rate(&mut self, flow: &Flow, at: NodeId, games: u64) -> Option<Rate> {
+    fn rate(&mut self, flow: &Flow, at: PositionId, games: u64) -> Option<Figure> {
         let Known { line, visits, hits, all } = self.known.as_mut()?;
         hits.find(flow, at);
-        let value = hits.from(NodeId::START) * line.0;
+        let value = hits.from(PositionId::START) * line.0;
         let interval = interval(flow, hits, at, visits).scale(line.0);
         let half =
             |end: f64| if value > 0.0 && end > 0.0 { (end / value).ln().powi(2) } else { 0.0 };
@@ -181,7 +173,7 @@ impl Way {
             value * (-widened(interval.low)).exp(),
             (value * widened(interval.high).exp()).min(1.0).max(value),
         );
-        Some(Rate::known(value, interval, games, *all))
+        Some(Figure::known(value, interval, *all).with_k(games))
     }
 }
 

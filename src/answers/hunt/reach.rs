@@ -1,7 +1,7 @@
 //! How likely games are to come to a position: a flow, layer by layer, first visits only.
 
 use super::flow::Flow;
-use super::walk::NodeId;
+use super::walk::PositionId;
 use crate::answers::stats::{Interval, Z_95};
 
 /// The chance of coming to one target from every position, within the half-moves that are counted.
@@ -10,22 +10,22 @@ use crate::answers::stats::{Interval, Z_95};
 pub(super) struct Hits {
     chance: Vec<f64>,
     /// Positions with a chance, the target first.
-    touched: Vec<NodeId>,
+    touched: Vec<PositionId>,
 }
 
 impl Hits {
     /// Nothing yet, for a number of positions; to be used again for one target after another.
-    pub fn for_positions(nodes: usize) -> Hits {
-        Hits { chance: vec![0.0; nodes], touched: Vec::new() }
+    pub fn for_positions(positions: usize) -> Hits {
+        Hits { chance: vec![0.0; positions], touched: Vec::new() }
     }
 
     /// The chance of coming to `target` from every position in at most the half-moves of the flow, by stepping back from it.
-    pub fn find(&mut self, flow: &Flow, target: NodeId) {
+    pub fn find(&mut self, flow: &Flow, target: PositionId) {
         self.touched.drain(..).for_each(|id| self.chance[id.index()] = 0.0);
         let mut layer = vec![(target, 1.0)];
         let mut place = std::collections::HashMap::new();
         for _ in 0..flow.plies {
-            let mut before: Vec<(NodeId, f64)> = Vec::new();
+            let mut before: Vec<(PositionId, f64)> = Vec::new();
             place.clear();
             for &(id, chance) in &layer {
                 if self.chance[id.index()] == 0.0 {
@@ -45,17 +45,17 @@ impl Hits {
     }
 
     /// The chance from a position.
-    pub fn from(&self, id: NodeId) -> f64 {
+    pub fn from(&self, id: PositionId) -> f64 {
         self.chance[id.index()]
     }
 }
 
 /// Expected visits of every position on the way from the start, all visits counted.
-pub(super) fn visits(flow: &Flow, nodes: usize) -> Vec<f64> {
-    let mut visits = vec![0.0; nodes];
-    let mut mass = vec![0.0; nodes];
-    let mut layer = vec![NodeId::START];
-    mass[NodeId::START.index()] = 1.0;
+pub(super) fn visits(flow: &Flow, positions: usize) -> Vec<f64> {
+    let mut visits = vec![0.0; positions];
+    let mut mass = vec![0.0; positions];
+    let mut layer = vec![PositionId::START];
+    mass[PositionId::START.index()] = 1.0;
     for _ in 0..flow.plies {
         let arrived: Vec<f64> =
             layer.iter().map(|id| std::mem::take(&mut mass[id.index()])).collect();
@@ -79,8 +79,8 @@ pub(super) fn visits(flow: &Flow, nodes: usize) -> Vec<f64> {
 ///
 /// The chance is a polynomial in the shares; to first order its variance is the sum over the positions on the way of
 /// visits^2 times the variance of the mean chance behind a move, each share's variance that of a multinomial.
-pub(super) fn interval(flow: &Flow, hits: &Hits, target: NodeId, visits: &[f64]) -> Interval {
-    let value = hits.from(NodeId::START);
+pub(super) fn interval(flow: &Flow, hits: &Hits, target: PositionId, visits: &[f64]) -> Interval {
+    let value = hits.from(PositionId::START);
     let on_the_way = hits.touched.iter().filter(|&&id| id != target && visits[id.index()] > 0.0);
     let terms = on_the_way.map(|&id| {
         let n = flow.learned[id.index()] as f64;

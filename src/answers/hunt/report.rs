@@ -4,9 +4,9 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use super::rules::Settings;
+use crate::answers::Figure;
 use crate::answers::moves::color_name;
 use crate::answers::trap::TrapReport;
-use crate::answers::{Mean, Rate};
 use crate::counts::{Cell, Limits};
 use crate::terms::MoverFilter;
 
@@ -21,6 +21,7 @@ pub struct HuntAnswer {
     /// Whose choices.
     pub filter: MoverFilter,
     /// What is known as reach.
+    #[serde(rename = "reach_kind")]
     pub reach: ReachKind,
     /// Size of the family: pairs of position and move that were tested.
     pub tests: usize,
@@ -102,7 +103,7 @@ pub struct Found {
     /// How often the position is reached.
     pub reach: Reach,
     /// Points a game that the slip costs the victim: edge of all other moves minus its own.
-    pub drop: Mean,
+    pub drop: Figure,
     /// p value of a drop of at most the null drop.
     pub p: f64,
     /// The same, adjusted for the whole family.
@@ -120,7 +121,7 @@ pub struct Reach {
     pub kind: ReachKind,
     /// The share of games; `k` and `n` are the victims' games there and in all.
     #[serde(flatten)]
-    pub rate: Rate,
+    pub rate: Figure,
 }
 
 /// A further slip.
@@ -129,9 +130,9 @@ pub struct Branch {
     /// The losing move, SAN.
     pub slip: String,
     /// Its share among the moves of the position.
-    pub slip_rate: Rate,
+    pub slip_rate: Figure,
     /// Points a game that it costs.
-    pub drop: Mean,
+    pub drop: Figure,
     /// p value of a drop of at most the null drop.
     pub p: f64,
     /// The same, adjusted for the whole family.
@@ -139,7 +140,7 @@ pub struct Branch {
     /// The winning reply, SAN.
     pub refutation: String,
     /// The setter's edge with it, from games that did not choose it.
-    pub edge_refuted: Mean,
+    pub edge_refuted: Figure,
     /// What evaluations say.
     pub evaluations: Evaluations,
 }

@@ -7,7 +7,7 @@ use shakmaty::{Chess, Color, Position};
 
 use super::flow::Flow;
 use super::reach::{Hits, interval, visits};
-use super::walk::{NodeId, Walk};
+use super::walk::{PositionId, Walk};
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::lines::Line;
@@ -76,7 +76,7 @@ fn enumerated(counts: &ModelCounts, wanted: &Hunt, plies: u16) -> BTreeMap<Key, 
 
 /// Knights that go out and come back: transpositions and returns in a few half-moves.
 fn wandering(choices: &[Vec<u8>]) -> ModelCounts {
-    let mut counts = ModelCounts::new().counting(8);
+    let mut counts = ModelCounts::counting(8);
     for game in choices {
         let (mut position, mut moves) = (Chess::default(), Vec::new());
         for choice in game {
@@ -112,11 +112,11 @@ proptest! {
         let walk = walked(&counts, &wanted);
         let flow = Flow::of(&walk, &wanted);
         let want = enumerated(&counts, &wanted, 7);
-        let mut hits = Hits::for_positions(walk.nodes.len());
+        let mut hits = Hits::for_positions(walk.positions.len());
         for id in walk.ids() {
             hits.find(&flow, id);
-            let wanted = want.get(&walk.node(id).key).copied().unwrap_or(0.0);
-            prop_assert!((hits.from(NodeId::START) - wanted).abs() < 1e-12, "{wanted}");
+            let wanted = want.get(&walk.at(id).key).copied().unwrap_or(0.0);
+            prop_assert!((hits.from(PositionId::START) - wanted).abs() < 1e-12, "{wanted}");
         }
     }
 }
@@ -130,16 +130,16 @@ fn without_transpositions_the_flow_is_the_share_of_games() {
         .add(60, EVEN, "0-1", "d4 d5 c4 e6");
     let walk = walked(&counts, &all(Color::White));
     let flow = Flow::of(&walk, &all(Color::White));
-    let visits = visits(&flow, walk.nodes.len());
-    let mut hits = Hits::for_positions(walk.nodes.len());
+    let visits = visits(&flow, walk.positions.len());
+    let mut hits = Hits::for_positions(walk.positions.len());
     for id in walk.ids() {
         hits.find(&flow, id);
-        let Ok(found) = counts.position(walk.node(id).key);
+        let Ok(found) = counts.position(walk.at(id).key);
         let share = found.expect("walked").games() as f64 / 100.0;
-        assert!((hits.from(NodeId::START) - share).abs() < 1e-12);
+        assert!((hits.from(PositionId::START) - share).abs() < 1e-12);
         assert!((visits[id.index()] - share).abs() < 1e-12);
         let interval = interval(&flow, &hits, id, &visits);
-        assert!(interval.contains(hits.from(NodeId::START)));
+        assert!(interval.contains(hits.from(PositionId::START)));
     }
 }
 
@@ -149,10 +149,10 @@ fn the_interval_of_a_single_choice_is_that_of_its_share() {
     let counts = ModelCounts::new().add(40, EVEN, "1-0", "e4 e5 Nf3").add(60, EVEN, "0-1", "d4 d5");
     let walk = walked(&counts, &all(Color::Black));
     let flow = Flow::of(&walk, &all(Color::Black));
-    let target = walk.ids().find(|&id| walk.node(id).key == Key::of(&play("e4").1)).expect("met");
-    let mut hits = Hits::for_positions(walk.nodes.len());
+    let target = walk.ids().find(|&id| walk.at(id).key == Key::of(&play("e4").1)).expect("met");
+    let mut hits = Hits::for_positions(walk.positions.len());
     hits.find(&flow, target);
-    let got = interval(&flow, &hits, target, &visits(&flow, walk.nodes.len()));
+    let got = interval(&flow, &hits, target, &visits(&flow, walk.positions.len()));
     let half = 1.959963984540054 * (0.6f64 / 40.0).sqrt();
     assert!(
         (got.high - 0.4 * half.exp()).abs() < 1e-9 && (got.low - 0.4 * (-half).exp()).abs() < 1e-9

@@ -2,16 +2,27 @@
 
 use shakmaty::{Chess, Move, Position};
 
-use super::{Hunt, Progress};
+use super::Hunt;
 use crate::counts::{Counts, MoveCounts};
 use crate::terms::{Key, KeyMap, MoveCode, MoverFilter};
 
+/// How far a hunt has come, for whoever waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Half-moves walked.
+    pub half_moves: u16,
+    /// Half-moves that the counts reach.
+    pub of: u16,
+    /// Positions met.
+    pub positions: u64,
+}
+
 /// Place of a position among those walked; the start is 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(super) struct NodeId(pub u32);
+pub(super) struct PositionId(pub u32);
 
-impl NodeId {
-    pub const START: NodeId = NodeId(0);
+impl PositionId {
+    pub const START: PositionId = PositionId(0);
 
     pub fn index(self) -> usize {
         self.0 as usize
@@ -20,29 +31,29 @@ impl NodeId {
 
 /// A position as the walk first met it.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Node {
+pub(super) struct Walked {
     pub key: Key,
     /// Half-moves from the initial position.
     pub ply: u16,
     /// From where, and by which move; the start leads to itself.
-    from: (NodeId, MoveCode),
+    from: (PositionId, MoveCode),
     /// Where its moves stand among all moves.
-    edges: (u32, u32),
+    moves: (u32, u32),
 }
 
 /// A move played in a walked position by movers of the filter.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Edge {
+pub(super) struct PlayedMove {
     pub code: MoveCode,
     /// The position behind it, if that was walked too.
-    pub to: Option<NodeId>,
+    pub to: Option<PositionId>,
     pub games: u32,
 }
 
 /// All positions met.
 pub(super) struct Walk {
-    pub nodes: Vec<Node>,
-    edges: Vec<Edge>,
+    pub positions: Vec<Walked>,
+    moves: Vec<PlayedMove>,
     start: Chess,
     pub base: u16,
     pub half_moves: u16,
@@ -52,7 +63,7 @@ pub(super) struct Walk {
 #[derive(Clone, Copy)]
 struct Arrival {
     key: Key,
-    from: (NodeId, MoveCode),
+    from: (PositionId, MoveCode),
     /// Of all movers.
     games: u64,
 }
@@ -60,12 +71,12 @@ struct Arrival {
 /// A position that was looked up.
 struct Met<S> {
     board: Chess,
-    moves: Vec<Played>,
+    moves: Vec<Departure>,
     seen: S,
 }
 
-/// A move from there.
-struct Played {
+/// A move that leads on from there.
+struct Departure {
     code: MoveCode,
     /// By movers of the filter.
     games: u32,
@@ -87,24 +98,29 @@ impl Walk {
         filter: MoverFilter,
         watch: &mut impl FnMut(Progress),
         see: impl Fn(&Chess, &[MoveCounts]) -> S + Sync,
-        mut keep: impl FnMut(NodeId, S),
+        mut keep: impl FnMut(PositionId, S),
     ) -> Result<Walk, C::Error> {
         let least = (hunt.reached / 20).max(1);
         let base = u16::try_from(hunt.line.len()).unwrap_or(u16::MAX);
         let half_moves = counts.limits().half_moves;
         let start = hunt.line.end().clone();
-        let mut walk =
-            Walk { nodes: Vec::new(), edges: Vec::new(), start: start.clone(), base, half_moves };
-        let mut met: KeyMap<NodeId> = KeyMap::default();
-        // Keys of the positions behind the edges, until all are met.
+        let mut walk = Walk {
+            positions: Vec::new(),
+            moves: Vec::new(),
+            start: start.clone(),
+            base,
+            half_moves,
+        };
+        let mut met: KeyMap<PositionId> = KeyMap::default();
+        // Keys of the positions behind the moves, until all are met.
         let mut behind: Vec<Key> = Vec::new();
         let nowhere = (
-            NodeId::START,
+            PositionId::START,
             MoveCode::of(Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 }),
         );
         let mut arrivals = vec![Arrival { key: Key::of(&start), from: nowhere, games: u64::MAX }];
         // The boards of the layer before, from the node `first` on.
-        let (mut boards, mut first) = (vec![start], NodeId::START);
+        let (mut boards, mut first) = (vec![start], PositionId::START);
         for ply in base..half_moves {
             let wanted = wanted(arrivals, least, &met);
             let keys: Vec<Key> = wanted.iter().map(|arrival| arrival.key).collect();
@@ -115,61 +131,62 @@ impl Walk {
                     board.play_unchecked(from.1.to_move(&board).expect("the walk has played it"));
                 }
                 let seen = see(&board, found);
-                Met { moves: played(hunt, filter, key, &board, found), board, seen }
+                Met { moves: departures(hunt, filter, key, &board, found), board, seen }
             };
             let (mut next, mut boards_of_layer) = (Vec::new(), Vec::new());
-            let first_of_layer = walk.nodes.len() as u32;
+            let first_of_layer = walk.positions.len() as u32;
             counts.moves_of_many(&keys, meet, |place, Met { board, moves, seen }| {
                 let Arrival { key, from, .. } = wanted[place];
-                let id =
-                    NodeId(u32::try_from(walk.nodes.len()).expect("fewer than 2^32 positions"));
+                let id = PositionId(
+                    u32::try_from(walk.positions.len()).expect("fewer than 2^32 positions"),
+                );
                 met.insert(key, id);
                 keep(id, seen);
-                let first_edge = walk.edges.len() as u32;
-                for Played { code, games, all, behind: key } in moves {
-                    walk.edges.push(Edge { code, to: None, games });
+                let first_move = walk.moves.len() as u32;
+                for Departure { code, games, all, behind: key } in moves {
+                    walk.moves.push(PlayedMove { code, to: None, games });
                     behind.push(key);
                     next.push(Arrival { key, from: (id, code), games: all });
                 }
-                let edges = (first_edge, walk.edges.len() as u32);
-                walk.nodes.push(Node { key, ply, from, edges });
+                let moves = (first_move, walk.moves.len() as u32);
+                walk.positions.push(Walked { key, ply, from, moves });
                 boards_of_layer.push(board);
             })?;
-            (arrivals, boards, first) = (next, boards_of_layer, NodeId(first_of_layer));
-            let positions = walk.nodes.len() as u64;
+            (arrivals, boards, first) = (next, boards_of_layer, PositionId(first_of_layer));
+            let positions = walk.positions.len() as u64;
             watch(Progress { half_moves: ply + 1, of: half_moves, positions });
         }
-        for (edge, key) in walk.edges.iter_mut().zip(behind) {
-            edge.to = met.get(&key).copied();
+        for (mv, key) in walk.moves.iter_mut().zip(behind) {
+            mv.to = met.get(&key).copied();
         }
         Ok(walk)
     }
 
-    pub fn node(&self, id: NodeId) -> &Node {
-        &self.nodes[id.index()]
+    pub fn at(&self, id: PositionId) -> &Walked {
+        &self.positions[id.index()]
     }
 
     /// The moves played there.
-    pub fn edges(&self, id: NodeId) -> &[Edge] {
-        let (first, end) = self.node(id).edges;
-        &self.edges[first as usize..end as usize]
+    pub fn moves(&self, id: PositionId) -> &[PlayedMove] {
+        let (first, end) = self.at(id).moves;
+        &self.moves[first as usize..end as usize]
     }
 
-    pub fn ids(&self) -> impl DoubleEndedIterator<Item = NodeId> + use<> {
-        (0..self.nodes.len() as u32).map(NodeId)
+    pub fn ids(&self) -> impl DoubleEndedIterator<Item = PositionId> + use<> {
+        (0..self.positions.len() as u32).map(PositionId)
     }
 
     /// The position behind a move, if that was walked.
-    pub fn behind(&self, id: NodeId, code: MoveCode) -> Option<NodeId> {
-        self.edges(id).iter().find(|edge| edge.code == code)?.to
+    pub fn behind(&self, id: PositionId, code: MoveCode) -> Option<PositionId> {
+        self.moves(id).iter().find(|mv| mv.code == code)?.to
     }
 
     /// The board of a position, by the moves that first led there.
-    pub fn position(&self, id: NodeId) -> Chess {
+    pub fn board(&self, id: PositionId) -> Chess {
         let mut codes = Vec::new();
         let mut at = id;
-        while at != NodeId::START {
-            let (from, code) = self.node(at).from;
+        while at != PositionId::START {
+            let (from, code) = self.at(at).from;
             codes.push(code);
             at = from;
         }
@@ -184,7 +201,7 @@ impl Walk {
 
 /// The first arrival at each position that enough games come to and that was not met before, in the order of a store, so
 /// that each part of it is read once a layer.
-fn wanted(mut arrivals: Vec<Arrival>, least: u64, met: &KeyMap<NodeId>) -> Vec<Arrival> {
+fn wanted(mut arrivals: Vec<Arrival>, least: u64, met: &KeyMap<PositionId>) -> Vec<Arrival> {
     // Too few games come to most positions. Sums over all positions with the same last bits of the key tell that of nearly
     // all of them, and only the others have to be sorted.
     let mask = arrivals.len().next_power_of_two() - 1;
@@ -205,22 +222,22 @@ fn wanted(mut arrivals: Vec<Arrival>, least: u64, met: &KeyMap<NodeId>) -> Vec<A
 }
 
 /// The moves from a position that can be played on its board.
-fn played(
+fn departures(
     hunt: &Hunt,
     filter: MoverFilter,
     key: Key,
     board: &Chess,
     found: &[MoveCounts],
-) -> Vec<Played> {
+) -> Vec<Departure> {
     let forced = forced(hunt, key, board, found);
-    let mut played = Vec::with_capacity(found.len());
+    let mut departures = Vec::with_capacity(found.len());
     for (code, games, all) in moves(found, filter).chain(forced) {
         let Some(mv) = code.to_move(board) else { continue };
         let mut after = board.clone();
         after.play_unchecked(mv);
-        played.push(Played { code, games, all, behind: key.behind(board, mv, &after) });
+        departures.push(Departure { code, games, all, behind: key.behind(board, mv, &after) });
     }
-    played
+    departures
 }
 
 /// Each move with its games by movers of the filter and by all movers.

@@ -30,5 +30,5 @@ pub use paths::{Next, PathId, PathSum};
 pub use product::{Factor, product, product_interval};
 pub use rank::{Comparison, compare_counts};
 pub use score::{mean_score, tango, tango_at};
-pub use share::{newcombe_difference, share, wilson, wilson_at};
+pub use share::{share, wilson, wilson_at};
 pub use weighted::{FactorId, WeightedProducts, needs_pooling};

@@ -9,7 +9,7 @@ use super::normal::Z_95;
 use special::Gamma;
 
 /// One share of the product: `k` of `n` games made the choice that the line needs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Factor {
     /// Games that made the choice.
     pub k: u64,
@@ -22,6 +22,11 @@ impl Factor {
     pub fn new(k: u64, n: u64) -> Self {
         debug_assert!(k <= n, "a share has k <= n: {k} of {n}");
         Self { k, n }
+    }
+
+    /// The games of both together.
+    pub fn plus(self, other: Factor) -> Factor {
+        Factor::new(self.k + other.k, self.n + other.n)
     }
 
     /// The share, 0 to 1. A choice that no game ever had to make counts as 0: the data knows no way through.

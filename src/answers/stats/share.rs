@@ -1,6 +1,5 @@
-//! Shares `k / n`: Wilson's interval, Newcombe's interval of a difference, the pooled z statistic.
+//! Shares `k / n` and Wilson's interval.
 
-use super::combine::{Part, combine};
 use super::interval::Interval;
 use super::normal::Z_95;
 
@@ -32,15 +31,6 @@ pub fn wilson_at(k: u64, n: u64, z: f64) -> Option<Interval> {
     let low = if k == 0 { 0.0 } else { (middle - half) / total };
     let high = if k == n { 1.0 } else { (middle + half) / total };
     Some(Interval::new(low, high))
-}
-
-/// Newcombe's 95 % interval of `k1 / n1 - k2 / n2` (two independent samples), or `None` without games in either.
-///
-/// R. G. Newcombe 1998, Statistics in Medicine 17:873-890, method 10: the two Wilson intervals, squared and added.
-pub fn newcombe_difference(k1: u64, n1: u64, k2: u64, n2: u64) -> Option<Interval> {
-    let (first, second) = (share(k1, n1)?, share(k2, n2)?);
-    let parts = [Part::new(1.0, first, wilson(k1, n1)?), Part::new(-1.0, second, wilson(k2, n2)?)];
-    Some(combine(first - second, &parts))
 }
 
 #[cfg(test)]
@@ -118,30 +108,6 @@ mod tests {
     fn without_games_there_is_no_interval() {
         assert_eq!(share(0, 0), None);
         assert_eq!(wilson(0, 0), None);
-        assert_eq!(newcombe_difference(0, 0, 1, 2), None);
-    }
-
-    /// Newcombe 1998, Statistics in Medicine 17:873-890, Table II, method 10, to the four printed places.
-    #[test]
-    fn newcombe_gives_the_published_differences() {
-        for (k1, n1, k2, n2, low, high) in [
-            (56, 70, 48, 80, 0.0524, 0.3339),
-            (9, 10, 3, 10, 0.1705, 0.8090),
-            (6, 7, 2, 7, 0.0582, 0.8062),
-            (5, 56, 0, 29, -0.0381, 0.1926),
-            (0, 10, 0, 20, -0.1611, 0.2775),
-            (10, 10, 0, 20, 0.6791, 1.0000),
-        ] {
-            let got = newcombe_difference(k1, n1, k2, n2).expect("both n > 0");
-            near(got, low, high, 5.1e-5);
-        }
-    }
-
-    /// statsmodels 0.15.0: `confint_proportions_2indep(method="newcomb")`.
-    #[test]
-    fn newcombe_equals_a_general_purpose_library() {
-        near(newcombe_difference(120, 1000, 90, 1000).expect("games"), 0.0031, 0.0570, 5.1e-5);
-        near(newcombe_difference(1200, 10000, 1100, 10000).expect("games"), 0.0012, 0.0188, 5.1e-5);
     }
 
     proptest! {
@@ -168,15 +134,6 @@ mod tests {
             let k = ((n as f64 * at) as u64).min(n);
             let (few, many) = (wilson(k, n).expect("n > 0"), wilson(4 * k, 4 * n).expect("n > 0"));
             prop_assert!(many.width() < few.width());
-        }
-
-        #[test]
-        fn swapping_the_samples_negates_the_difference(n1 in 1..5000u64, n2 in 1..5000u64, a in 0.0..=1.0f64, b in 0.0..=1.0f64) {
-            let (k1, k2) = ((n1 as f64 * a) as u64, (n2 as f64 * b) as u64);
-            let there = newcombe_difference(k1, n1, k2, n2).expect("games");
-            let back = newcombe_difference(k2, n2, k1, n1).expect("games").scale(-1.0);
-            prop_assert!((there.low - back.low).abs() < 1e-12 && (there.high - back.high).abs() < 1e-12);
-            prop_assert!(there.contains(k1 as f64 / n1 as f64 - k2 as f64 / n2 as f64));
         }
     }
 }

@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use shakmaty::{Chess, Position};
 
-use super::TrapLine;
 use super::cache::Cache;
-use super::evidence::split;
+use super::report::{Followed, Order};
 use crate::answers::stats::{Next, PathSum};
-use crate::answers::{Question, Rate, Withheld};
-use crate::counts::Counts;
+use crate::answers::{Figure, Question, Withheld};
+use crate::counts::{Counts, MoveCounts};
+use crate::lines::Trap;
 use crate::terms::{Key, MoveCode};
 
 /// The most moves of the victim before the slip: 2^12 sets of moves played.
@@ -27,19 +27,20 @@ pub(super) const MOST_MOVES: usize = 12;
 /// Whatever a look-up of the counts can fail with.
 pub(super) fn steered_any_order<C: Counts>(
     cache: &Cache<'_, C>,
-    line: &TrapLine,
-    steered: &Rate,
+    trap: &Trap,
+    steered: &Figure,
     question: &Question,
-) -> Result<(Rate, Vec<String>), C::Error> {
-    let moves = line.slip / 2;
+) -> Result<(Figure, Vec<Order>), C::Error> {
+    let moves = trap.slip_ply() / 2;
     if moves == 0 {
         return Ok((steered.clone(), Vec::new()));
     }
     if moves > MOST_MOVES {
         let why = Withheld::TooLong { moves, most: MOST_MOVES };
-        return Ok((Rate::withheld(steered.k, steered.n, why), Vec::new()));
+        let withheld = Figure::withheld(steered.n, why).with_k(steered.k.unwrap_or(0));
+        return Ok((withheld, Vec::new()));
     }
-    let mut walk = Walk::new(cache, line, question);
+    let mut walk = Walk::new(cache, trap, question);
     let start = walk.node(&walk.setter_moves_first(), 0)?;
     let Some(Next::Node(start)) = start else {
         return Ok((steered.clone(), walk.told));
@@ -49,12 +50,12 @@ pub(super) fn steered_any_order<C: Counts>(
     let Some((k, n)) = walk.sum.thinnest(start) else {
         return Ok((steered.clone(), walk.told));
     };
-    let needed = question.min_sample.max(1);
-    let rate = match n < needed {
-        true => Rate::withheld(k, n, Withheld::TooFew { n, needed }),
-        false => Rate::known(value, walk.sum.interval(start), k, n),
+    let sampling = question.sampling();
+    let rate = match n < sampling.least() {
+        true => Figure::withheld(n, sampling.too_few(n)),
+        false => Figure::known(value, walk.sum.interval(start), n),
     };
-    Ok((rate, walk.told))
+    Ok((rate.with_k(k), walk.told))
 }
 
 /// The positions behind every set of the victim's moves that can be played.
@@ -70,26 +71,25 @@ struct Walk<'a, 'c, C> {
     sum: PathSum,
     /// By set of moves played and position; `None` where no way leads on.
     known: BTreeMap<(u16, Key), Option<Next>>,
-    /// The positions in words, if they are asked for.
-    told: Vec<String>,
+    /// The positions, if they are asked for.
+    told: Vec<Order>,
 }
 
 impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
-    fn new(cache: &'c Cache<'a, C>, line: &TrapLine, question: &'c Question) -> Walk<'a, 'c, C> {
-        let before = || line.moves.iter().take(line.slip).enumerate();
+    fn new(cache: &'c Cache<'a, C>, trap: &Trap, question: &'c Question) -> Walk<'a, 'c, C> {
+        let slip = trap.slip_ply();
         let side = |victim: bool| {
-            let ours = before().filter(|(ply, _)| (ply % 2 == line.slip % 2) == victim);
+            let before = trap.line().moves().iter().take(slip).enumerate();
+            let ours = before.filter(|(ply, _)| (ply % 2 == slip % 2) == victim);
             ours.map(|(_, &mv)| MoveCode::of(mv)).collect::<Vec<_>>()
         };
-        let mut goal = Chess::default();
-        before().for_each(|(_, &mv)| goal.play_unchecked(mv));
         Walk {
             cache,
             question,
             victim: side(true),
             setter: side(false),
-            setter_first: line.slip % 2 == 1,
-            goal: Key::of(&goal),
+            setter_first: slip % 2 == 1,
+            goal: Key::of(trap.position()),
             sum: PathSum::in_clusters(question.cluster),
             known: BTreeMap::new(),
             told: Vec::new(),
@@ -131,24 +131,23 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
                 }
                 let Some(next) = self.after(position, code, played) else { continue };
                 let Some(next) = self.node(&next, played | 1 << index)? else { continue };
-                let split = split(counts.as_deref(), code, self.question.filter);
-                games = split.n;
-                choices.push((code, split.k, next));
+                let games_of = |mv: &MoveCounts| mv.sum(self.question.filter).games;
+                let moves = || counts.iter().flat_map(|counts| &counts.moves);
+                games = moves().map(games_of).sum();
+                let k = moves().filter(|mv| mv.code == code).map(games_of).sum();
+                choices.push((code, k, next));
             }
         }
         if self.question.explain && !choices.is_empty() {
-            self.tell(key, games, &choices);
+            let followed =
+                |(code, k, _): &(MoveCode, u64, Next)| Followed { uci: code.to_string(), k: *k };
+            let moves = choices.iter().map(followed).collect();
+            self.told.push(Order { key: key.to_string(), n: games, moves });
         }
         let choices: Vec<(u64, Next)> = choices.into_iter().map(|(_, k, next)| (k, next)).collect();
         let node = (!choices.is_empty()).then(|| Next::Node(self.sum.node(games, &choices)));
         self.known.insert((played, key), node);
         Ok(node)
-    }
-
-    fn tell(&mut self, key: Key, games: u64, choices: &[(MoveCode, u64, Next)]) {
-        let moves = choices.iter().map(|(code, k, _)| format!("{code} {k}/{games}"));
-        let moves: Vec<String> = moves.collect();
-        self.told.push(format!("{key}: {}", moves.join(", ")));
     }
 
     /// The position after the victim's move and the setter's next one, if both are legal.

@@ -2,8 +2,8 @@
 
 use shakmaty::Color;
 
-use super::evidence::Split;
 use crate::answers::Sample;
+use crate::answers::stats::Factor;
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{CellId, MoveCode, MoverFilter};
 
@@ -37,10 +37,10 @@ impl<T: Copy + Default> PerCell<T> {
     }
 }
 
-impl PerCell<Split> {
+impl PerCell<Factor> {
     /// One move among all moves of a position.
-    pub fn splits(counts: Option<&PositionCounts>, code: MoveCode) -> PerCell<Split> {
-        let mut slots: Vec<Option<Split>> = vec![None; CellId::COUNT];
+    pub fn splits(counts: Option<&PositionCounts>, code: MoveCode) -> PerCell<Factor> {
+        let mut slots: Vec<Option<Factor>> = vec![None; CellId::COUNT];
         for mv in counts.into_iter().flat_map(|counts| &counts.moves) {
             for (id, cell) in &mv.cells {
                 let slot = slots[id.index()].get_or_insert_default();

@@ -1,10 +1,10 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 
 use super::evidence::Evidence;
-use super::{Curve, SlipBelow, Stretch};
+use super::report::{Curve, SlipBelow, Stretch};
 use crate::answers::stats::{Factor, falls_below};
-use crate::answers::{Question, Rate, Withheld};
-use crate::terms::{Band, BandRange, MoverFilter};
+use crate::answers::{Figure, Question};
+use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
 /// The three figures over the ratings.
 ///
@@ -13,31 +13,14 @@ use crate::terms::{Band, BandRange, MoverFilter};
 pub(super) fn curve(evidence: &Evidence, question: &Question) -> Curve {
     let sampling = question.sampling();
     let of = |range| MoverFilter { bands: range, ..question.filter };
-    let replies = |range| {
-        let (found, missed) =
-            (evidence.replies(true, of(range)), evidence.replies(false, of(range)));
-        (found.games(), found.games() + missed.games())
+    let rate = |split: &dyn Fn(BandRange) -> Factor| {
+        let share = |range| sampling.share(split(range).k, split(range).n);
+        stretches(question, |range| split(range).n, share)
     };
-    let slip = |range| evidence.slip.split(of(range));
     let slipped = |range| evidence.by_victims(true, of(range));
-    let find_rate = match evidence.refutation {
-        Some(_) => stretches(
-            question,
-            |range| replies(range).1,
-            |range| {
-                let (k, n) = replies(range);
-                Rate::of(k, n, sampling)
-            },
-        ),
-        None => Vec::new(),
-    };
     Curve {
-        slip_rate: stretches(
-            question,
-            |range| slip(range).n,
-            |range| Rate::of(slip(range).k, slip(range).n, sampling),
-        ),
-        find_rate,
+        slip_rate: rate(&|range| evidence.slip.split(of(range))),
+        find_rate: rate(&|range| evidence.reply.split(of(range))),
         edge_after_slip: stretches(
             question,
             |range| slipped(range).games(),
@@ -48,17 +31,17 @@ pub(super) fn curve(evidence: &Evidence, question: &Question) -> Curve {
 }
 
 /// Joins the bands of the filter.
-fn stretches<T>(
+fn stretches(
     question: &Question,
     games: impl Fn(BandRange) -> u64,
-    figure: impl Fn(BandRange) -> T,
-) -> Vec<Stretch<T>> {
+    figure: impl Fn(BandRange) -> Figure,
+) -> Vec<Stretch> {
     let bands = question.filter.bands.bands().map(|band| (band, games(BandRange::only(band))));
-    let ranges = join(bands, question.min_sample.max(1));
+    let ranges = join(bands, question.sampling().least());
     let stretch = |range: BandRange| Stretch {
         from: range.from,
         below: range.below,
-        joined: range != BandRange { below: range.from + crate::terms::BAND_WIDTH, ..range },
+        joined: range.below > range.from + BAND_WIDTH,
         figure: figure(range),
     };
     ranges.into_iter().map(stretch).collect()
@@ -90,33 +73,19 @@ fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow
     let of =
         |band| evidence.slip.split(MoverFilter { bands: BandRange::only(band), ..question.filter });
     let bands = question.filter.bands.bands().map(|band| (band, of(band)));
-    let bands: Vec<_> = bands.filter(|(_, split)| split.n > 0).collect();
-    let groups: Vec<Factor> =
-        bands.iter().map(|(_, split)| Factor::new(split.k, split.n)).collect();
+    let (bands, groups): (Vec<Band>, Vec<Factor>) = bands.filter(|(_, split)| split.n > 0).unzip();
     let n = groups.iter().map(|group| group.n).sum::<u64>();
-    let least = question.min_sample.max(1);
-    let fall = falls_below(&groups, level, question.cluster).filter(|_| n >= least);
-    let Some(fall) = fall else {
-        let withheld = Some(Withheld::TooFew { n, needed: least });
-        return SlipBelow {
-            level,
-            value: None,
-            low: None,
-            high: None,
-            n,
-            reached: false,
-            withheld,
-        };
-    };
-    let rating = |place: usize| bands.get(place).map(|(band, _)| band.from());
+    let sampling = question.sampling();
+    let fall = falls_below(&groups, level, sampling.cluster).filter(|_| n >= sampling.least());
+    let rating = |place: usize| bands.get(place).map(|band| band.from());
     SlipBelow {
         level,
-        value: rating(fall.place),
-        low: rating(fall.low),
-        high: rating(fall.high),
+        value: fall.and_then(|fall| rating(fall.place)),
+        low: fall.and_then(|fall| rating(fall.low)),
+        high: fall.and_then(|fall| rating(fall.high)),
         n,
-        reached: fall.place < bands.len(),
-        withheld: None,
+        reached: fall.is_some_and(|fall| fall.place < bands.len()),
+        withheld: fall.is_none().then(|| sampling.too_few(n)),
     }
 }
 

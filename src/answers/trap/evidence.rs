@@ -2,41 +2,39 @@
 
 use std::rc::Rc;
 
-use shakmaty::san::SanPlus;
-use shakmaty::{Chess, Color, Move, Position};
+use shakmaty::{Chess, Position};
 
-use super::TrapLine;
 use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::Sample;
 use crate::answers::moves::{PaceGames, games_by_pace};
+use crate::answers::stats::Factor;
 use crate::counts::{Counts, Opening, PositionCounts, Totals};
+use crate::lines::Trap;
 use crate::terms::{Key, MoveCode, MoverFilter};
 
 /// One position of the line, the move that the line plays there, and what is counted there.
-pub(super) struct Node {
-    pub position: Chess,
+pub(super) struct Node<'a> {
+    pub ply: usize,
+    pub position: &'a Chess,
     /// The move in SAN.
     pub san: String,
     pub code: MoveCode,
     pub counts: Option<Rc<PositionCounts>>,
-    splits: PerCell<Split>,
+    splits: PerCell<Factor>,
 }
 
 /// The whole line with its counts.
 pub(super) struct Evidence<'a> {
-    pub victim: Color,
+    pub trap: &'a Trap,
     /// The victim's choices before the trap position.
-    pub choices: Vec<Node>,
+    pub choices: Vec<Node<'a>>,
     /// The position before the bait; none if the slip is the first move.
-    pub bait: Option<Node>,
+    pub bait: Option<Node<'a>>,
     /// The trap position, where the line plays the slip.
-    pub slip: Node,
-    /// The position after the slip, and what is counted there.
-    pub after: Chess,
-    pub after_counts: Option<Rc<PositionCounts>>,
-    /// The refutation in SAN and as a code.
-    pub refutation: Option<(String, MoveCode)>,
+    pub slip: Node<'a>,
+    /// The position after the slip, where the line plays the refutation.
+    pub reply: Node<'a>,
     pub totals: &'a Totals,
     victims_games: PerCell<u64>,
     /// The victims' slips and other moves, from the setter's view.
@@ -49,67 +47,43 @@ pub(super) struct Evidence<'a> {
     usual: PerCell<Sample>,
 }
 
-/// Games of one move among all moves of a position.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Split {
-    pub k: u64,
-    pub n: u64,
-}
-
 impl<'a> Evidence<'a> {
-    /// Plays the line and looks its positions up.
+    /// Looks the positions of the line up.
     pub fn look_up<C: Counts>(
         cache: &Cache<'a, C>,
-        line: &TrapLine,
+        trap: &'a Trap,
     ) -> Result<Evidence<'a>, C::Error> {
-        let victim = if line.slip.is_multiple_of(2) { Color::White } else { Color::Black };
         // The setter's moves are taken as played; only what the bait replaces is looked at.
-        let mut nodes = nodes(cache, line, |ply| ply % 2 == line.slip % 2 || ply + 1 == line.slip)?;
-        let slip = nodes.pop().expect("the slip is one of the moves");
-        let bait = if line.slip > 0 { nodes.pop() } else { None };
-        let mut after = slip.position.clone();
-        after.play_unchecked(line.moves[line.slip]);
-        let refutation = line
-            .moves
-            .get(line.slip + 1)
-            .map(|&mv| (SanPlus::from_move(after.clone(), mv).to_string(), MoveCode::of(mv)));
-        let after_counts = cache.position(Key::of(&after))?;
+        let choices = nodes(cache, trap, (trap.slip_ply() % 2..trap.slip_ply()).step_by(2))?;
+        let at = |ply| Node::look_up(cache, trap, ply);
+        let bait = trap.bait_ply().map(at).transpose()?;
+        let (slip, reply) = (at(trap.slip_ply())?, at(trap.slip_ply() + 1)?);
         let totals = cache.totals();
-        let samples =
-            |counts: &Option<Rc<PositionCounts>>, wanted: &dyn Fn(MoveCode) -> bool, mover| {
-                PerCell::samples(counts.as_deref(), wanted, mover, totals)
-            };
-        let code = slip.code;
-        let reply = refutation.as_ref().map(|(_, code)| *code);
-        let setter = victim.other();
+        // The line's move, or all others.
+        let samples = |node: &Node<'_>, own: bool| {
+            let wanted = |mv| (mv == node.code) == own;
+            PerCell::samples(node.counts.as_deref(), &wanted, node.position.turn(), totals)
+        };
         Ok(Evidence {
-            victims_games: PerCell::games(totals, victim),
-            slipped: samples(&slip.counts, &|mv| mv == code, victim).map(Sample::swapped),
-            held: samples(&slip.counts, &|mv| mv != code, victim).map(Sample::swapped),
-            refuted: samples(&after_counts, &|mv| Some(mv) == reply, setter),
-            missed: samples(&after_counts, &|mv| Some(mv) != reply, setter),
-            usual: bait.as_ref().map_or_else(PerCell::default, |bait| {
-                samples(&bait.counts, &|mv| mv != bait.code, setter)
-            }),
-            victim,
-            choices: nodes,
+            victims_games: PerCell::games(totals, trap.victim()),
+            slipped: samples(&slip, true).map(Sample::swapped),
+            held: samples(&slip, false).map(Sample::swapped),
+            refuted: samples(&reply, true),
+            missed: samples(&reply, false),
+            usual: bait.as_ref().map_or_else(PerCell::default, |bait| samples(bait, false)),
+            trap,
+            choices,
             bait,
             slip,
-            after,
-            after_counts,
-            refutation,
+            reply,
             totals,
         })
     }
 
-    pub fn setter(&self) -> Color {
-        self.victim.other()
-    }
-
     /// All positions looked up, in the order of the line, with what is counted there.
     pub fn looked_up(&self) -> impl DoubleEndedIterator<Item = Option<&PositionCounts>> {
-        let before = self.choices.iter().chain(&self.bait).chain([&self.slip]);
-        before.map(|node| node.counts.as_deref()).chain([self.after_counts.as_deref()])
+        let nodes = self.choices.iter().chain(&self.bait).chain([&self.slip, &self.reply]);
+        nodes.map(|node| node.counts.as_deref())
     }
 
     /// The learned opening name of the last named position looked up.
@@ -155,22 +129,22 @@ impl<'a> Evidence<'a> {
     }
 }
 
-impl Node {
-    pub fn look_up<C: Counts>(
+impl<'a> Node<'a> {
+    fn look_up<C: Counts>(
         cache: &Cache<'_, C>,
-        position: Chess,
-        mv: Move,
-    ) -> Result<Node, C::Error> {
-        let counts = cache.position(Key::of(&position))?;
-        let code = MoveCode::of(mv);
+        trap: &'a Trap,
+        ply: usize,
+    ) -> Result<Node<'a>, C::Error> {
+        let (line, position) = (trap.line(), trap.line().position(ply));
+        let counts = cache.position(Key::of(position))?;
+        let code = MoveCode::of(line.moves()[ply]);
         let splits = PerCell::splits(counts.as_deref(), code);
-        let san = SanPlus::from_move(position.clone(), mv).to_string();
-        Ok(Node { position, san, code, counts, splits })
+        Ok(Node { ply, position, san: line.san(ply), code, counts, splits })
     }
 
     /// The needed move among all moves of the filter's movers here.
-    pub fn split(&self, filter: MoverFilter) -> Split {
-        self.splits.sum(filter, Split::plus)
+    pub fn split(&self, filter: MoverFilter) -> Factor {
+        self.splits.sum(filter, Factor::plus)
     }
 
     /// The move with its number: `4.Nxe5`, `2...Nc6`.
@@ -180,36 +154,11 @@ impl Node {
     }
 }
 
-impl Split {
-    pub fn plus(self, other: Split) -> Split {
-        Split { k: self.k + other.k, n: self.n + other.n }
-    }
-}
-
-/// The positions of the line up to the slip before the plies that are `wanted`.
-pub(super) fn nodes<C: Counts>(
+/// The positions of the line before these plies.
+pub(super) fn nodes<'a, C: Counts>(
     cache: &Cache<'_, C>,
-    line: &TrapLine,
-    wanted: impl Fn(usize) -> bool,
-) -> Result<Vec<Node>, C::Error> {
-    let mut position = Chess::default();
-    let mut nodes = Vec::new();
-    for (ply, &mv) in line.moves.iter().enumerate().take(line.slip + 1) {
-        if wanted(ply) {
-            nodes.push(Node::look_up(cache, position.clone(), mv)?);
-        }
-        position.play_unchecked(mv);
-    }
-    Ok(nodes)
-}
-
-/// One move among all moves of the filter's movers in a position.
-pub(super) fn split(counts: Option<&PositionCounts>, code: MoveCode, filter: MoverFilter) -> Split {
-    let mut split = Split::default();
-    for mv in counts.into_iter().flat_map(|counts| &counts.moves) {
-        let games = mv.sum(filter).games;
-        split.n += games;
-        split.k += if mv.code == code { games } else { 0 };
-    }
-    split
+    trap: &'a Trap,
+    plies: impl IntoIterator<Item = usize>,
+) -> Result<Vec<Node<'a>>, C::Error> {
+    plies.into_iter().map(|ply| Node::look_up(cache, trap, ply)).collect()
 }

@@ -1,20 +1,17 @@
 //! Orders, alternatives, paces and the victim's side on hand-written games.
 
 use super::*;
-use crate::answers::Question;
-use crate::answers::kit::{ModelCounts, play};
+use crate::answers::kit::{ModelCounts, trap};
 use crate::answers::stats::{Factor, product_interval};
+use crate::answers::{Question, Withheld};
+use crate::lines::Trap;
 use crate::terms::Pace;
 
 const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 const EQUALS: [u16; 2] = [1500, 1500];
 
-fn line(moves: &str, slip: usize) -> TrapLine {
-    TrapLine { moves: play(moves).0, slip, ..TrapLine::default() }
-}
-
-fn report(counts: &ModelCounts, line: &TrapLine, question: &Question) -> TrapReport {
-    let Ok(report) = judge(counts, line, question);
+fn report(counts: &ModelCounts, trap: &Trap, question: &Question) -> TrapReport {
+    let Ok(report) = judge(counts, trap, question);
     report
 }
 
@@ -37,9 +34,9 @@ fn any_order_adds_the_orders_and_meets_where_they_meet() {
         .add(1, EQUALS, "1-0", "e4 e5 Nf3 Nc6 Bb5")
         .add(2, EQUALS, "1-0", "Nf3 e5 e4 Nc6 Bc4 Nd4 c3")
         .add(1, EQUALS, "1-0", "d4");
-    let rate = report(&counts, &line(&format!("{BAIT} Nxe5 Qg5"), 6), &ask()).steered_any_order;
+    let rate = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask()).steered_any_order;
     near(rate.value, 0.8);
-    assert_eq!((rate.k, rate.n), (7, 7), "the thinnest choice of the likeliest order");
+    assert_eq!((rate.k, rate.n), (Some(7), 7), "the thinnest choice of the likeliest order");
 }
 
 #[test]
@@ -50,7 +47,7 @@ fn with_one_order_played_it_is_steered_in_one_band() {
         "1-0",
         "e4 e5 Nf3 Nc6 Bb5",
     );
-    let report = report(&counts, &line(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
     assert_eq!(report.steered_any_order.value, report.figures.steered.rate.value);
     let want =
         product_interval(&[Factor::new(100, 100), Factor::new(100, 100), Factor::new(60, 100)]);
@@ -66,15 +63,14 @@ fn equal_moves_make_one_order() {
         .add(3, EQUALS, "1-0", moves)
         .add(1, EQUALS, "1-0", "e4 Nf6 e5 Ng8 d4 d6")
         .add(4, EQUALS, "1-0", "e4 e5");
-    near(report(&counts, &line(moves, 7), &ask()).steered_any_order.value, 0.5 * 0.75);
+    near(report(&counts, &trap(moves, 7), &ask()).steered_any_order.value, 0.5 * 0.75);
 }
 
 #[test]
 fn a_line_with_more_than_twelve_moves_is_not_put_in_every_order() {
     let moves = format!("{}e4 e5", "Nf3 Nf6 Ng1 Ng8 ".repeat(7));
-    let rate = report(&ModelCounts::new(), &line(&moves, 28), &ask()).steered_any_order;
-    let why = rate.withheld.expect("a reason").to_string();
-    assert_eq!(why, "14 moves before the slip, at most 12 are put in every order");
+    let rate = report(&ModelCounts::new(), &trap(&moves, 28), &ask()).steered_any_order;
+    assert_eq!(rate.withheld, Some(Withheld::TooLong { moves: 14, most: 12 }));
 }
 
 #[test]
@@ -84,26 +80,26 @@ fn alternatives_are_told_one_by_one_and_together() {
         .add(2, EQUALS, "0-1", &format!("{BAIT} Nxe5 Ne6"))
         .add(1, EQUALS, "1-0", &format!("{BAIT} Nxe5 d6"))
         .add(4, EQUALS, "0-1", &format!("{BAIT} Bxf7"));
-    let trap = crate::lines::Trap::from_text(
+    let trap = Trap::from_text(
         "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? (4. Bxf7+?? Kxf7) 4... Qg5 (4... Ne6)",
     );
     let trap = trap.into_iter().next().expect("two traps").expect("a trap");
-    let report = report(&counts, &TrapLine::from(&trap), &ask());
+    let report = report(&counts, &trap, &ask());
     let shares = |moves: Option<Alternatives>| {
         let moves = moves.expect("several");
         let rows = moves.moves.iter().map(|mv| (mv.san.clone(), mv.share.k, mv.share.n));
         (rows.collect::<Vec<_>>(), (moves.together.k, moves.together.n))
     };
-    let replies = vec![("Qg5".to_owned(), 3, 6), ("Ne6".to_owned(), 2, 6)];
-    assert_eq!(shares(report.refutations), (replies, (5, 6)));
-    let slips = vec![("Nxe5".to_owned(), 6, 10), ("Bxf7+".to_owned(), 4, 10)];
-    assert_eq!(shares(report.slips), (slips, (10, 10)));
+    let replies = vec![("Qg5".to_owned(), Some(3), 6), ("Ne6".to_owned(), Some(2), 6)];
+    assert_eq!(shares(report.refutations), (replies, (Some(5), 6)));
+    let slips = vec![("Nxe5".to_owned(), Some(6), 10), ("Bxf7+".to_owned(), Some(4), 10)];
+    assert_eq!(shares(report.slips), (slips, (Some(10), 10)));
 }
 
 #[test]
 fn without_alternatives_and_unasked_nothing_more_is_told() {
     let counts = ModelCounts::new().add(3, EQUALS, "0-1", &format!("{BAIT} Nxe5 Qg5"));
-    let report = report(&counts, &line(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
     assert_eq!((&report.slips, &report.refutations, &report.explain), (&None, &None, &None));
     assert!(report.by_pace.is_empty() && report.curve.slip_below.is_none());
 }
@@ -115,7 +111,7 @@ fn each_pace_has_its_own_figures() {
         (0..games).for_each(|_| counts.game(EQUALS, pace, "0-1", &format!("{BAIT} Nxe5 Qg5")));
     }
     let question = Question { by_pace: true, ..ask() };
-    let report = report(&counts, &line(&format!("{BAIT} Nxe5 Qg5"), 6), &question);
+    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &question);
     let games: Vec<_> = report.by_pace.iter().map(|row| (row.pace, row.figures.games)).collect();
     let want = [(Pace::Bullet, 3), (Pace::Blitz, 0), (Pace::Rapid, 2), (Pace::Classical, 0)];
     assert_eq!(games, want);
@@ -129,12 +125,12 @@ fn it_comes_up_as_often_as_the_setters_choose_it() {
         .add(3, EQUALS, "1-0", "e4 e5 Nf3 Nc6 Bc4 Bc5")
         .add(1, EQUALS, "1-0", "e4 e5 Nf3 d6")
         .add(1, EQUALS, "1-0", "e4 c5");
-    let lines = [line(&format!("{BAIT} Nxe5 Qg5"), 6)];
-    let Ok(answer) = judge_victim(&counts, &lines, &ask());
+    let traps = [trap(&format!("{BAIT} Nxe5 Qg5"), 6)];
+    let Ok(answer) = judge_victim(&counts, &traps, &ask());
     let trap = &answer.traps[0];
     near(trap.comes_up.rate.value, 0.5);
-    assert_eq!((trap.comes_up.rate.k, trap.comes_up.rate.n), (5, 8));
-    assert_eq!((trap.slip_rate.k, trap.slip_rate.n), (0, 5));
+    assert_eq!((trap.comes_up.rate.k, trap.comes_up.rate.n), (Some(5), 8));
+    assert_eq!((trap.slip_rate.k, trap.slip_rate.n), (Some(0), 5));
     let earlier: Vec<&str> = trap.earlier.iter().map(|choice| choice.san.as_str()).collect();
     assert_eq!(earlier, ["3.Bc4", "2.Nf3"]);
     assert_eq!(trap.instead[0].san, "c3");
@@ -143,7 +139,7 @@ fn it_comes_up_as_often_as_the_setters_choose_it() {
 #[test]
 fn a_slip_on_the_first_move_needs_no_setter() {
     let counts = ModelCounts::new().add(2, EQUALS, "1-0", "e4 e5");
-    let Ok(answer) = judge_victim(&counts, &[line("e4 e5", 0)], &ask());
+    let Ok(answer) = judge_victim(&counts, &[trap("e4 e5", 0)], &ask());
     assert!(answer.traps[0].comes_up.rate.withheld.is_some());
     assert!(answer.traps[0].earlier.is_empty());
 }

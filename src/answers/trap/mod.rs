@@ -1,6 +1,6 @@
 //! The report on a trap: does it come up, do they fall for it, does it pay, what does it cost.
 //!
-//! In: a [`TrapLine`] and counts. The positions of the line are looked up once (`evidence`), then
+//! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once (`evidence`), then
 //! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
 //! it pays (`worth`) and what that says (`verdict`).
 
@@ -11,6 +11,7 @@ mod curve;
 mod evidence;
 mod explain;
 mod judge;
+mod opinion;
 mod others;
 mod reach;
 mod report;
@@ -26,15 +27,16 @@ mod plain_tests;
 #[cfg(test)]
 mod tests;
 
-pub use explain::{CellSum, Explanation, Step};
-pub(super) use judge::{Given, figures_given, judge_given};
+pub(super) use judge::{Overrides, figures_with, judge_with};
 pub use judge::{judge, judge_all};
+pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
-    Ahead, Alternatives, BandRow, Choice, Code, Curve, Figures, Other, PaceRow, SlipBelow, Steered,
-    Stretch, TimeTaken, TrapAnswer, TrapLine, TrapReport, Usual, Verdict,
+    Ahead, Alternatives, BandProduct, BandRow, CellSum, Choice, Clock, Code, Curve, Explanation,
+    Figures, Followed, Order, Other, PaceRow, Place, SlipBelow, Steered, Stretch, TimeTaken,
+    TrapAnswer, TrapReport, UsedShare, Usual, Verdict,
 };
 pub use soundness::{
-    EngineEvidence, EvalEvidence, MateEvidence, Soundness, SoundnessCode, SoundnessCutoffs,
-    SoundnessSource,
+    EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,
+    SoundnessCutoffs, SoundnessSource, Witness,
 };
 pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim};

@@ -1,85 +1,54 @@
 //! Further slips and refutations that the text of a trap gives as variations, and the time a slip takes.
 
-use shakmaty::san::SanPlus;
-use shakmaty::{Chess, Move};
+use shakmaty::{Move, Position};
 
-use super::evidence::Evidence;
-use super::{Alternatives, Other, TimeTaken, TrapLine};
+use super::evidence::{Evidence, Node};
+use super::report::{Alternatives, Other, TimeTaken};
 use crate::answers::moves::times;
-use crate::answers::{Mean, Question, Rate, Sample};
-use crate::counts::PositionCounts;
+use crate::answers::{Question, Sample};
+use crate::lines::san_text;
 use crate::terms::MoveCode;
 
 /// Every slip that the text marks in the trap position, this trap's first.
-pub(super) fn slips(
-    evidence: &Evidence,
-    line: &TrapLine,
-    question: &Question,
-) -> Option<Alternatives> {
-    let position = &evidence.slip.position;
-    let mover = evidence.victim;
-    let counts = evidence.slip.counts.as_deref();
-    let first = line.moves[line.slip];
-    alternatives(
-        position,
-        counts,
-        first,
-        &line.other_slips,
-        |code| {
-            let of_move = |mv| mv == code;
-            let filter = question.filter;
-            Sample::of_moves(counts, of_move, filter, mover, evidence.totals).swapped()
-        },
-        question,
-    )
+pub(super) fn slips(evidence: &Evidence, question: &Question) -> Option<Alternatives> {
+    let trap = evidence.trap;
+    alternatives(evidence, &evidence.slip, (trap.slip(), trap.other_slips()), question)
 }
 
 /// Every refutation that the text gives, the main one first.
-pub(super) fn refutations(
-    evidence: &Evidence,
-    line: &TrapLine,
-    question: &Question,
-) -> Option<Alternatives> {
-    let counts = evidence.after_counts.as_deref();
-    let first = *line.moves.get(line.slip + 1)?;
-    let mover = evidence.setter();
-    alternatives(
-        &evidence.after,
-        counts,
-        first,
-        &line.other_refutations,
-        |code| Sample::of_moves(counts, |mv| mv == code, question.filter, mover, evidence.totals),
-        question,
-    )
+pub(super) fn refutations(evidence: &Evidence, question: &Question) -> Option<Alternatives> {
+    let trap = evidence.trap;
+    alternatives(evidence, &evidence.reply, (trap.refutation(), trap.other_refutations()), question)
 }
 
-/// None if there is only the first. `sample` is from the setter's view.
+/// None if there is only the first.
 fn alternatives(
-    position: &Chess,
-    counts: Option<&PositionCounts>,
-    first: Move,
-    others: &[Move],
-    sample: impl Fn(MoveCode) -> Sample,
+    evidence: &Evidence,
+    node: &Node<'_>,
+    (first, others): (Move, &[Move]),
     question: &Question,
 ) -> Option<Alternatives> {
     if others.is_empty() {
         return None;
     }
-    let moves = counts.into_iter().flat_map(|counts| &counts.moves);
-    let all: u64 = moves.map(|mv| mv.sum(question.filter).games).sum();
-    let sampling = question.sampling();
-    let mut together = 0;
-    let row = |mv: &Move| {
-        let sample = sample(MoveCode::of(*mv));
+    let (filter, sampling) = (question.filter, question.sampling());
+    let mover = node.position.turn();
+    let (mut together, all) = (0, node.split(filter).n);
+    let row = |&mv: &Move| {
+        let code = MoveCode::of(mv);
+        let counts = node.counts.as_deref();
+        let sample =
+            Sample::of_moves(counts, |other| other == code, filter, mover, evidence.totals);
+        let setters = if mover == evidence.trap.setter() { sample } else { sample.swapped() };
         together += sample.games();
         Other {
-            san: SanPlus::from_move(position.clone(), *mv).to_string(),
-            share: Rate::of(sample.games(), all, sampling),
-            edge: sample.edge(sampling),
+            san: san_text(node.position, mv),
+            share: sampling.share(sample.games(), all),
+            edge: setters.edge(sampling),
         }
     };
     let moves = std::iter::once(&first).chain(others).map(row).collect();
-    Some(Alternatives { moves, together: Rate::of(together, all, sampling) })
+    Some(Alternatives { moves, together: sampling.share(together, all) })
 }
 
 /// Seconds that the slip and the other moves in the trap position took.
@@ -92,8 +61,8 @@ pub(super) fn time(evidence: &Evidence, question: &Question) -> TimeTaken {
     let (slip, others) = (of(true), of(false));
     let sampling = question.sampling();
     TimeTaken {
-        slip_s: Mean::of_times(&slip, 0.1, sampling),
-        others_s: Mean::of_times(&others, 0.1, sampling),
-        difference_s: Mean::difference(&slip, &others, 0.1, sampling),
+        slip_s: sampling.seconds(&slip),
+        others_s: sampling.seconds(&others),
+        difference_s: sampling.seconds_more(&slip, &others),
     }
 }

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 use shakmaty::Color::{self, Black, White};
 
 use super::*;
-use crate::answers::kit::{ModelCounts, play};
-use crate::answers::{Mean, Question, Rate};
+use crate::answers::kit::{ModelCounts, trap};
+use crate::answers::{Figure, Question};
 use crate::terms::{BandRange, MoverFilter, Pace, PaceSet, Rating, expected_milli};
 
 /// The line and two other moves at each of its plies; none of them leads back into the line.
@@ -140,7 +140,7 @@ fn filters() -> impl Strategy<Value = MoverFilter> {
 }
 
 /// A known value lies in its interval and equals the wanted one; a withheld one lacks games.
-fn same(mean: &Mean, n: u64, least: u64, want: f64) -> Result<(), TestCaseError> {
+fn same(mean: &Figure, n: u64, least: u64, want: f64) -> Result<(), TestCaseError> {
     prop_assert_eq!(mean.n, n);
     prop_assert_eq!(mean.value.is_some(), n >= least);
     if let (Some(value), Some(low), Some(high)) = (mean.value, mean.low, mean.high) {
@@ -150,12 +150,12 @@ fn same(mean: &Mean, n: u64, least: u64, want: f64) -> Result<(), TestCaseError>
     Ok(())
 }
 
-fn made_of(mean: &Mean, want: f64) -> Result<(), TestCaseError> {
+fn made_of(mean: &Figure, want: f64) -> Result<(), TestCaseError> {
     same(mean, mean.n, if mean.value.is_some() { 0 } else { u64::MAX }, want)
 }
 
-fn counted(rate: &Rate, (k, n): (u64, u64), least: u64) -> Result<(), TestCaseError> {
-    prop_assert_eq!((rate.k, rate.n, rate.value.is_some()), (k, n, n >= least));
+fn counted(rate: &Figure, (k, n): (u64, u64), least: u64) -> Result<(), TestCaseError> {
+    prop_assert_eq!((rate.k, rate.n, rate.value.is_some()), (Some(k), n, n >= least));
     Ok(())
 }
 
@@ -169,8 +169,7 @@ proptest! {
             let result = ["0-1", "1/2", "1-0"][usize::from(game.halves)];
             counts.game(game.ratings, game.pace, result, &game.moves().join(" "));
         }
-        let moves = play(&LINE.map(|(mv, _)| mv).join(" ")).0;
-        let line = TrapLine { name: String::new(), moves, slip: SLIP, ..TrapLine::default() };
+        let line = trap(&LINE.map(|(mv, _)| mv).join(" "), SLIP);
         let question = Question { filter, min_sample: least, ..Question::default() };
         let Ok(report) = judge(&counts, &line, &question);
         let figures = report.figures;

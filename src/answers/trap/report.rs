@@ -1,42 +1,13 @@
 //! The structs of a trap report; scores and edges are the setter's.
 
 use serde::Serialize;
-use shakmaty::{Color, Move};
+use shakmaty::Color;
 
-use super::Soundness;
-use super::explain::Explanation;
+use super::soundness::Soundness;
 use crate::answers::moves::{PaceGames, color_name};
-use crate::answers::{Cutoffs, Mean, Rate, Withheld};
+use crate::answers::{Cutoffs, Figure, Withheld};
 use crate::counts::Limits;
-use crate::lines::Trap;
 use crate::terms::{MoverFilter, Pace};
-
-/// A trap to judge: a line from the initial position with a slip in it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct TrapLine {
-    /// What it is called.
-    pub name: String,
-    /// The legal moves from the initial position; those behind the refutation are not looked at.
-    pub moves: Vec<Move>,
-    /// Which of the moves is the slip, from 0. The setter is the side that does not play it.
-    pub slip: usize,
-    /// Further moves marked as slips in the trap position.
-    pub other_slips: Vec<Move>,
-    /// Further replies to the slip that are known to win.
-    pub other_refutations: Vec<Move>,
-}
-
-impl From<&Trap> for TrapLine {
-    fn from(trap: &Trap) -> TrapLine {
-        TrapLine {
-            name: trap.name().to_owned(),
-            moves: trap.line().moves().to_vec(),
-            slip: trap.slip_ply(),
-            other_slips: trap.other_slips().to_vec(),
-            other_refutations: trap.other_refutations().to_vec(),
-        }
-    }
-}
 
 /// The answer to `trap`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -72,13 +43,13 @@ pub struct TrapReport {
     /// The losing move, SAN.
     pub slip: String,
     /// The winning reply, SAN.
-    pub refutation: Option<String>,
+    pub refutation: String,
     /// The figures over the whole filter.
     #[serde(flatten)]
     pub figures: Figures,
     /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games at the
     /// thinnest choice of the likeliest order.
-    pub steered_any_order: Rate,
+    pub steered_any_order: Figure,
     /// Every slip marked in the trap position, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slips: Option<Alternatives>,
@@ -121,7 +92,7 @@ pub struct Alternatives {
     /// Each of them, the line's own first.
     pub moves: Vec<Other>,
     /// All of them together.
-    pub together: Rate,
+    pub together: Figure,
 }
 
 /// One of several slips or refutations.
@@ -130,31 +101,31 @@ pub struct Other {
     /// The move, SAN.
     pub san: String,
     /// Its share among all moves of the position.
-    pub share: Rate,
+    pub share: Figure,
     /// The setter's edge with it.
-    pub edge: Mean,
+    pub edge: Figure,
 }
 
 /// Seconds spent in the trap position.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TimeTaken {
     /// Mean of the slip.
-    pub slip_s: Mean,
+    pub slip_s: Figure,
     /// Mean of all other moves.
-    pub others_s: Mean,
+    pub others_s: Figure,
     /// Slip minus others, the mixes of paces taken as they are.
-    pub difference_s: Mean,
+    pub difference_s: Figure,
 }
 
 /// Figures over the ratings.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Curve {
     /// Slip rate by the victims' ratings.
-    pub slip_rate: Vec<Stretch<Rate>>,
+    pub slip_rate: Vec<Stretch>,
     /// Find rate by the setters' ratings.
-    pub find_rate: Vec<Stretch<Rate>>,
+    pub find_rate: Vec<Stretch>,
     /// The setter's edge after the slip by the victims' ratings.
-    pub edge_after_slip: Vec<Stretch<Mean>>,
+    pub edge_after_slip: Vec<Stretch>,
     /// From which rating on fewer slip than asked, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slip_below: Option<SlipBelow>,
@@ -162,7 +133,7 @@ pub struct Curve {
 
 /// One figure over one band or several joined ones.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Stretch<T> {
+pub struct Stretch {
     /// Lower edge, inclusive.
     pub from: u16,
     /// Upper edge, exclusive.
@@ -171,7 +142,7 @@ pub struct Stretch<T> {
     pub joined: bool,
     /// The figure of all these games together.
     #[serde(flatten)]
-    pub figure: T,
+    pub figure: Figure,
 }
 
 /// From which rating on the slip rate is below a level, by a fit that never rises with the rating.
@@ -222,31 +193,33 @@ pub struct Figures {
     /// Games in which a victim of the filter moved in the trap position.
     pub games: u64,
     /// `games` of all games that these victims play as that colour.
-    pub occurrence: Rate,
+    pub occurrence: Figure,
     /// How often a student who always plays the line gets the trap position.
     pub steered: Steered,
     /// Share of the slip among the moves in the trap position.
-    pub slip_rate: Rate,
+    pub slip_rate: Figure,
     /// Share of the refutation among the replies to the slip.
-    pub find_rate: Rate,
+    pub find_rate: Figure,
     /// The setter's score after the slip, from the victims' cells.
-    pub score_after_slip: Mean,
+    pub score_after_slip: Figure,
     /// The setter's edge after the slip, from the victims' cells.
-    pub edge_after_slip: Mean,
+    pub edge_after_slip: Figure,
     /// The setter's edge with the refutation, from the setters' cells.
-    pub edge_refuted: Mean,
+    pub edge_refuted: Figure,
     /// The setter's edge in the trap position when the victim does not slip.
-    pub edge_no_slip: Mean,
+    pub edge_no_slip: Figure,
     /// All other moves instead of the bait.
     pub usual: Usual,
     /// Points per 1000 games that go with knowing the refutation.
-    pub worth: Mean,
+    #[serde(rename = "worth_per_1000")]
+    pub worth: Figure,
     /// Points that the bait costs when the victim does not slip, against the usual moves.
-    pub price: Mean,
+    pub price: Figure,
     /// Points per 1000 games of laying the trap instead of the usual moves.
-    pub net: Mean,
+    #[serde(rename = "net_per_1000")]
+    pub net: Figure,
     /// Slips per 1000 games of a student who always plays the line.
-    pub slips_per_1000: Mean,
+    pub slips_per_1000: Figure,
     /// The student's next games.
     pub ahead: Ahead,
     /// Is the trap common at this level?
@@ -258,7 +231,7 @@ pub struct Figures {
 pub struct Steered {
     /// The share, averaged over the bands.
     #[serde(flatten)]
-    pub rate: Rate,
+    pub rate: Figure,
     /// Whether a band too thin at some node took the share of all bands there.
     pub mixed: bool,
     /// The first needed move that no game plays, as a numbered move; `value` is then 0.
@@ -272,7 +245,7 @@ pub struct Choice {
     /// The needed move with its number, such as `2...Nc6`.
     pub san: String,
     /// Its share in the position where it is played.
-    pub share: Rate,
+    pub share: Figure,
 }
 
 /// What is usually played instead of the bait.
@@ -281,7 +254,7 @@ pub struct Usual {
     /// The most played other move, SAN.
     pub san: Option<String>,
     /// The setter's edge over all other moves.
-    pub edge: Mean,
+    pub edge: Figure,
 }
 
 /// What to expect of the student's next games as the setter.
@@ -290,9 +263,9 @@ pub struct Ahead {
     /// How many games.
     pub games: u64,
     /// Expected number of slips in them.
-    pub expected: Mean,
+    pub expected: Figure,
     /// Chance of at least one, 0..=1.
-    pub at_least_one: Mean,
+    pub at_least_one: Figure,
 }
 
 /// Is the trap common?
@@ -300,8 +273,6 @@ pub struct Ahead {
 pub struct Verdict {
     /// One class; two if the interval touches both, the more frequent first.
     pub codes: Vec<Code>,
-    /// The answer in words, with its counts and intervals.
-    pub sentence: String,
 }
 
 /// A class of the verdict.
@@ -319,13 +290,141 @@ pub enum Code {
 }
 
 impl Code {
-    /// The class in words, such as `too few games`.
+    /// The class as programs read it.
     pub fn name(self) -> &'static str {
         match self {
             Code::Common => "common",
             Code::Occasional => "occasional",
             Code::Rare => "rare",
-            Code::TooFewGames => "too few games",
+            Code::TooFewGames => "too_few_games",
         }
     }
+}
+
+/// The counts behind the figures of a trap over the whole filter.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Explanation {
+    /// Sums of cells, each with a label.
+    pub sums: Vec<CellSum>,
+    /// The product that each band of victims has in the steering.
+    pub steered: Vec<BandProduct>,
+    /// The mean edge of all replies to the slip, which the worth is taken from.
+    pub edge_replies: Figure,
+    /// For the steering in any order: the positions, the last choices first.
+    pub orders: Vec<Order>,
+}
+
+/// Cells of one position added up, from the mover's view; as `moves` shows them, and `export` cell by cell.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CellSum {
+    /// A short name.
+    pub label: String,
+    /// What is added up.
+    pub place: Place,
+    /// The line to the position, empty for the initial position; `all games` for the totals.
+    pub position: String,
+    /// Its key; none for the totals.
+    pub key: Option<String>,
+    /// Whose turn it is.
+    #[serde(serialize_with = "color_name")]
+    pub mover: Color,
+    /// The move in SAN, or which moves.
+    pub moves: String,
+    /// Lower edge of the lowest band with a game.
+    pub from: Option<u16>,
+    /// Upper edge of the highest one.
+    pub below: Option<u16>,
+    /// Paces with a game.
+    pub paces: Vec<Pace>,
+    /// Games.
+    pub games: u64,
+    /// Games that the mover won.
+    pub wins: u64,
+    /// Drawn games.
+    pub draws: u64,
+    /// Games that the mover lost.
+    pub losses: u64,
+    /// Sum of the mover's expected scores, in thousandths.
+    pub expected_milli: u64,
+    /// Sum of what the mover's colour ordinarily scores above it in the same bands and paces, in points.
+    pub ordinary: f64,
+    /// The time spent.
+    pub clock: Clock,
+}
+
+/// What a [`CellSum`] adds up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Place {
+    /// A move that the victim has to choose on the way.
+    Choice,
+    /// What else is played there.
+    OtherChoices,
+    /// The slip.
+    Slip,
+    /// The victims' other moves in the trap position.
+    OtherMoves,
+    /// The refutation.
+    Refutation,
+    /// The setters' other replies to the slip.
+    OtherReplies,
+    /// The setters' other moves where the bait is laid.
+    InsteadOfBait,
+    /// All games that the victims play as that colour.
+    AllGames,
+}
+
+/// Times of moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Clock {
+    /// Games that tell the time.
+    pub games: u64,
+    /// Sum of the tenths of a second.
+    pub tenths: u64,
+    /// Sum of their squares.
+    pub tenths_sq: u64,
+}
+
+/// The shares of one band of victims along the line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BandProduct {
+    /// Lower edge, inclusive.
+    pub from: u16,
+    /// Upper edge, exclusive.
+    pub below: u16,
+    /// Games that the band plays as that colour: its weight.
+    pub games: u64,
+    /// The shares that are multiplied.
+    pub shares: Vec<UsedShare>,
+}
+
+/// One share of a [`BandProduct`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct UsedShare {
+    /// Games with the needed move.
+    pub k: u64,
+    /// Games with the choice.
+    pub n: u64,
+    /// Whether it is that of all bands together, the band being too thin.
+    pub borrowed: bool,
+}
+
+/// A position on some order of the line's moves.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Order {
+    /// Its key.
+    pub key: String,
+    /// All games there.
+    pub n: u64,
+    /// The victim's moves of the line that lead on.
+    pub moves: Vec<Followed>,
+}
+
+/// One move that leads on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Followed {
+    /// The move in UCI terms.
+    pub uci: String,
+    /// Games with it.
+    pub k: u64,
 }

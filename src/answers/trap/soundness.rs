@@ -4,12 +4,12 @@
 //! the dumps, a proof of mate, an engine. All values are the setter's, in centipawns within +-1000.
 
 use serde::Serialize;
-use shakmaty::{Chess, Position};
+use shakmaty::Position;
 
-use super::TrapLine;
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
 use crate::counts::Cell;
+use crate::lines::san_text;
 use crate::terms::{MoveCode, MoverFilter};
 
 /// What is known about a trap's soundness.
@@ -17,14 +17,37 @@ use crate::terms::{MoveCode, MoverFilter};
 pub struct Soundness {
     /// The verdict.
     pub verdict: SoundnessCode,
-    /// Why, in words.
-    pub because: String,
+    /// What the slip loses, by the best witness.
+    pub slip_loses: Option<Grounds>,
+    /// How the setter stands without it.
+    pub without_slip: Option<Grounds>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
     /// Where the verdicts part.
     pub cutoffs: SoundnessCutoffs,
     /// Sources that were asked and could not answer, and why.
     pub notes: Vec<String>,
+}
+
+/// A value that the verdict rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Grounds {
+    /// Centipawns; a mate is the clamp, against the best move's own value or an even one.
+    pub cp: f64,
+    /// Who says so.
+    pub by: Witness,
+}
+
+/// The kind of a [`SoundnessSource`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Witness {
+    /// Evaluations of the dumps.
+    Evals,
+    /// A proof of mate.
+    Mate,
+    /// An engine.
+    Engine,
 }
 
 /// Is the trap sound?
@@ -38,17 +61,17 @@ pub enum SoundnessCode {
     /// The slip loses too little, or without it the setter is much worse.
     Unsound,
     /// No source tells both.
-    NoEvidence,
+    Unknown,
 }
 
 impl SoundnessCode {
-    /// In words.
+    /// The verdict as programs read it.
     pub fn name(self) -> &'static str {
         match self {
             SoundnessCode::Sound => "sound",
             SoundnessCode::Playable => "playable",
             SoundnessCode::Unsound => "unsound",
-            SoundnessCode::NoEvidence => "no evidence",
+            SoundnessCode::Unknown => "unknown",
         }
     }
 }
@@ -143,8 +166,8 @@ pub struct EngineEvidence {
     pub without_slip_cp: f64,
     /// Evaluation after the slip.
     pub after_slip_cp: f64,
-    /// Evaluation after the refutation, if the line has one.
-    pub after_refutation_cp: Option<f64>,
+    /// Evaluation after the refutation.
+    pub after_refutation_cp: f64,
     /// What the slip loses: the difference.
     pub slip_loses_cp: f64,
 }
@@ -153,94 +176,73 @@ pub struct EngineEvidence {
 const MATE_NODES: Nodes = Nodes(40_000);
 /// Mates of more moves are not looked for.
 const LONGEST_MATE: usize = 8;
+/// What a mate counts.
+const MATE_CP: f64 = 1000.0;
 
 impl Soundness {
     /// Evaluations in the store and a proof of mate, if the line ends in one.
-    pub(super) fn of(evidence: &Evidence, line: &TrapLine) -> Soundness {
+    pub(super) fn of(evidence: &Evidence) -> Soundness {
         let cutoffs = SoundnessCutoffs::default();
         let evals = SoundnessSource::Evals(evals(evidence, cutoffs.least_evals));
-        let mate = mate(evidence, line).map(SoundnessSource::Mate);
+        let mate = mate(evidence).map(SoundnessSource::Mate);
         Soundness {
-            verdict: SoundnessCode::NoEvidence,
-            because: String::new(),
+            verdict: SoundnessCode::Unknown,
+            slip_loses: None,
+            without_slip: None,
             sources: std::iter::once(evals).chain(mate).collect(),
             cutoffs,
             notes: Vec::new(),
         }
-        .judged()
+        .weighed()
     }
 
     /// With what an engine says, or why it says nothing.
-    pub fn with_engine(mut self, engine: Result<EngineEvidence, String>) -> Soundness {
+    pub(super) fn with_engine(mut self, engine: Result<EngineEvidence, String>) -> Soundness {
         match engine {
             Ok(evidence) => self.sources.push(SoundnessSource::Engine(evidence)),
             Err(why) => self.notes.push(why),
         }
-        self.judged()
+        self.weighed()
     }
 
     /// The engine has the last word, since it looks at these very positions; a proved mate stands
     /// for what the slip loses; evaluations of the dumps stand in where neither tells.
-    fn judged(mut self) -> Soundness {
-        let mut loses: Option<(f64, String)> = None;
-        let mut without: Option<(f64, &str)> = None;
+    fn weighed(mut self) -> Soundness {
+        let (mut loses, mut without) = (None, None);
         for source in &self.sources {
             match source {
                 SoundnessSource::Evals(evals) => {
-                    loses = evals.slip_loses_cp.map(|cp| (cp, lost(cp, "the dumps")));
-                    without = evals.without_slip_cp.map(|cp| (cp, "the dumps"));
+                    let said = |cp| Grounds { cp, by: Witness::Evals };
+                    loses = evals.slip_loses_cp.map(said);
+                    without = evals.without_slip_cp.map(said);
                 }
-                SoundnessSource::Mate(MateEvidence { proof: Proof::Proved { moves }, .. }) => {
-                    // A mate is the clamp; without another value the best move is taken for even.
-                    let cp = 1000.0 - without.map_or(0.0, |(cp, _)| cp);
-                    loses = Some((cp, format!("the slip allows mate in {moves}")));
+                SoundnessSource::Mate(mate) if mate.mate_in.is_some() => {
+                    let best = without.map_or(0.0, |Grounds { cp, .. }| cp);
+                    loses = Some(Grounds { cp: MATE_CP - best, by: Witness::Mate });
                 }
                 SoundnessSource::Mate(_) => {}
                 SoundnessSource::Engine(engine) => {
-                    loses = Some((engine.slip_loses_cp, lost(engine.slip_loses_cp, "the engine")));
-                    without = Some((engine.without_slip_cp, "the engine"));
+                    let said = |cp| Some(Grounds { cp, by: Witness::Engine });
+                    (loses, without) = (said(engine.slip_loses_cp), said(engine.without_slip_cp));
                 }
             }
         }
-        (self.verdict, self.because) = verdict(loses, without, self.cutoffs);
-        self
+        self.verdict = verdict(loses, without, self.cutoffs);
+        Soundness { slip_loses: loses, without_slip: without, ..self }
     }
 }
 
-fn lost(cp: f64, whom: &str) -> String {
-    format!("the slip loses {:.2} pawns by {whom}", cp / 100.0)
-}
-
 fn verdict(
-    loses: Option<(f64, String)>,
-    without: Option<(f64, &str)>,
+    loses: Option<Grounds>,
+    without: Option<Grounds>,
     cutoffs: SoundnessCutoffs,
-) -> (SoundnessCode, String) {
-    let stands =
-        |(cp, whom): (f64, &str)| format!("without it the setter has {:+.2} by {whom}", cp / 100.0);
+) -> SoundnessCode {
     match (loses, without) {
-        (Some((cp, why)), _) if cp < cutoffs.slip_loses_cp => {
-            let least = cutoffs.slip_loses_cp / 100.0;
-            (SoundnessCode::Unsound, format!("{why}: not {least:.2} against the best move"))
-        }
-        (loses, Some(without)) if without.0 < cutoffs.playable_from_cp => {
-            let why = loses.map_or(String::new(), |(_, why)| format!("{why}, but "));
-            (SoundnessCode::Unsound, format!("{why}{}", stands(without)))
-        }
-        (Some((_, why)), Some(without)) => {
-            let sound = without.0 >= cutoffs.sound_from_cp;
-            let code = if sound { SoundnessCode::Sound } else { SoundnessCode::Playable };
-            (code, format!("{why}, and {}", stands(without)))
-        }
-        (Some((_, why)), None) => (
-            SoundnessCode::NoEvidence,
-            format!("{why}; nothing tells how the setter stands without it"),
-        ),
-        (None, Some(without)) => (
-            SoundnessCode::NoEvidence,
-            format!("{}; nothing tells what the slip loses", stands(without)),
-        ),
-        (None, None) => (SoundnessCode::NoEvidence, "no source tells enough".into()),
+        (Some(loses), _) if loses.cp < cutoffs.slip_loses_cp => SoundnessCode::Unsound,
+        (_, Some(without)) if without.cp < cutoffs.playable_from_cp => SoundnessCode::Unsound,
+        (Some(_), Some(without)) if without.cp < cutoffs.sound_from_cp => SoundnessCode::Playable,
+        (Some(_), Some(_)) => SoundnessCode::Sound,
+        _ => SoundnessCode::Unknown,
     }
 }
 
@@ -264,8 +266,8 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
         n: n_slip.min(n_best),
         n_slip,
         best: best.and_then(|(code, _)| {
-            let mv = code.to_move(&evidence.slip.position)?;
-            Some(shakmaty::san::SanPlus::from_move(evidence.slip.position.clone(), mv).to_string())
+            let mv = code.to_move(evidence.slip.position)?;
+            Some(san_text(evidence.slip.position, mv))
         }),
         n_best,
         after_slip_cp,
@@ -275,18 +277,16 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
 }
 
 /// Looks for the mate that the line ends in; none if it does not, or if the victim mates.
-fn mate(evidence: &Evidence, line: &TrapLine) -> Option<MateEvidence> {
-    let mut position = Chess::default();
-    line.moves.iter().for_each(|&mv| position.play_unchecked(mv));
-    let behind = line.moves.len().checked_sub(line.slip + 1)?;
-    let mates = position.is_checkmate() && position.turn() == evidence.victim;
-    if !mates || behind.div_ceil(2) > LONGEST_MATE {
+fn mate(evidence: &Evidence) -> Option<MateEvidence> {
+    let trap = evidence.trap;
+    let end = trap.line().end();
+    let moves = (trap.line().len() - evidence.reply.ply).div_ceil(2);
+    let mates = end.is_checkmate() && end.turn() == trap.victim();
+    if !mates || moves > LONGEST_MATE {
         return None;
     }
-    let moves = u8::try_from(behind.div_ceil(2)).expect("at most the longest mate");
-    let mut slipped = evidence.slip.position.clone();
-    slipped.play_unchecked(line.moves[line.slip]);
-    let (proof, Nodes(n)) = prove_mate(&slipped, moves, MATE_NODES);
+    let moves = u8::try_from(moves).expect("at most the longest mate");
+    let (proof, Nodes(n)) = prove_mate(trap.position_after_slip(), moves, MATE_NODES);
     let mate_in = match proof {
         Proof::Proved { moves } => Some(moves),
         Proof::NotForced | Proof::GivenUp => None,
@@ -323,8 +323,7 @@ mod tests {
         );
         evals.iter().for_each(|(san, count, cp)| with_evals(&mut counts, san, *count, *cp));
         let trap = Trap::from_text(&line.replace(" Bxd1 ", " Bxd1?? ")).swap_remove(0);
-        let line = TrapLine::from(&trap.expect("a trap"));
-        let Ok(report) = judge(&counts, &line, &Question::default());
+        let Ok(report) = judge(&counts, &trap.expect("a trap"), &Question::default());
         report.soundness
     }
 
@@ -338,10 +337,8 @@ mod tests {
         assert_eq!(evals.best.as_deref(), Some("dxe5"));
         assert_eq!((evals.after_slip_cp, evals.without_slip_cp), (Some(900.0), Some(100.0)));
         assert_eq!((evals.slip_loses_cp, sound.verdict), (Some(800.0), SoundnessCode::Sound));
-        assert_eq!(
-            sound.because,
-            "the slip loses 8.00 pawns by the dumps, and without it the setter has +1.00 by the dumps"
-        );
+        let said = |cp| Some(Grounds { cp, by: Witness::Evals });
+        assert_eq!((sound.slip_loses, sound.without_slip), (said(800.0), said(100.0)));
     }
 
     #[test]
@@ -357,12 +354,12 @@ mod tests {
     }
 
     #[test]
-    fn too_few_evaluations_are_no_evidence() {
+    fn too_few_evaluations_tell_nothing() {
         let thin = soundness(&[("Bxd1", 4, -900), ("dxe5", 4, 0)], UNMATED);
-        assert_eq!(thin.verdict, SoundnessCode::NoEvidence);
-        assert_eq!(thin.because, "no source tells enough");
+        assert_eq!(thin.verdict, SoundnessCode::Unknown);
+        assert_eq!((thin.slip_loses, thin.without_slip), (None, None));
         let half = soundness(&[("Bxd1", 4, -900), ("dxe5", 5, 0)], UNMATED);
-        assert_eq!(half.verdict, SoundnessCode::NoEvidence);
+        assert_eq!(half.verdict, SoundnessCode::Unknown);
     }
 
     #[test]
@@ -371,11 +368,9 @@ mod tests {
         let proved = Proof::Proved { moves: 2 };
         let SoundnessSource::Mate(mate) = &alone.sources[1] else { panic!("a mate") };
         assert_eq!((mate.moves, mate.proof), (2, proved));
-        assert_eq!(alone.verdict, SoundnessCode::NoEvidence);
-        assert_eq!(
-            alone.because,
-            "the slip allows mate in 2; nothing tells how the setter stands without it"
-        );
+        assert_eq!(alone.verdict, SoundnessCode::Unknown);
+        assert_eq!(alone.slip_loses, Some(Grounds { cp: 1000.0, by: Witness::Mate }));
+        assert_eq!(alone.without_slip, None);
         assert_eq!(soundness(&[("dxe5", 5, 0)], LEGAL).verdict, SoundnessCode::Sound);
     }
 
@@ -388,7 +383,7 @@ mod tests {
             best: "dxe5".into(),
             without_slip_cp: -100.0,
             after_slip_cp: 500.0,
-            after_refutation_cp: Some(510.0),
+            after_refutation_cp: 510.0,
             slip_loses_cp: 600.0,
         };
         assert_eq!(base.clone().with_engine(Ok(engine)).verdict, SoundnessCode::Playable);
@@ -399,7 +394,8 @@ mod tests {
     #[test]
     fn the_json_names_its_sources() {
         let json = serde_json::to_value(soundness(&[], LEGAL)).expect("plain data");
-        assert_eq!(json["verdict"], "no_evidence");
+        assert_eq!(json["verdict"], "unknown");
+        assert_eq!(json["slip_loses"]["by"], json["sources"][1]["source"]);
         assert_eq!(json["sources"][0]["source"], "evals");
         let mate = &json["sources"][1];
         assert_eq!((&mate["proof"], &mate["mate_in"]), (&"proved".into(), &2.into()));

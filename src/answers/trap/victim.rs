@@ -6,12 +6,12 @@ use shakmaty::{Chess, Color, Position};
 use super::cache::Cache;
 use super::cells::PerCell;
 use super::evidence::{Node, nodes};
-use super::judge::numbered;
 use super::reach::{Way, choices, steered};
-use super::{Choice, Steered, TrapLine};
+use super::report::{Choice, Steered};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
-use crate::answers::{Question, Rate, Withheld};
+use crate::answers::{Figure, Question, Withheld};
 use crate::counts::{Counts, Limits};
+use crate::lines::Trap;
 use crate::terms::{EN_PASSANT, MoverFilter};
 use serde::Serialize;
 
@@ -48,13 +48,13 @@ pub struct VictimReport {
     /// Games in which a victim of the filter moved in the trap position.
     pub games: u64,
     /// `games` of all games that these victims play as that colour.
-    pub occurrence: Rate,
+    pub occurrence: Figure,
     /// How often a pupil whose own moves follow the line meets the trap position: the product of the shares of the setters' moves.
     pub comes_up: Steered,
     /// The setters' moves that the line needs, with their shares.
     pub setter_choices: Vec<Choice>,
     /// Share of the slip among the moves in the trap position.
-    pub slip_rate: Rate,
+    pub slip_rate: Figure,
     /// The moves in the trap position, best lower limit of the edge first, thin ones last by games.
     pub instead: Vec<MoveRow>,
     /// The victim's last choices before the trap position, the last one first.
@@ -84,17 +84,13 @@ const EARLIER: usize = 2;
 /// # Errors
 ///
 /// Whatever a look-up of the counts can fail with.
-///
-/// # Panics
-///
-/// As [`super::judge()`].
 pub fn judge_victim<C: Counts>(
     counts: &C,
-    lines: &[TrapLine],
+    traps: &[Trap],
     question: &Question,
 ) -> Result<VictimAnswer, C::Error> {
     let cache = Cache::new(counts);
-    let traps = lines.iter().map(|line| report(&cache, line, question));
+    let traps = traps.iter().map(|trap| report(&cache, trap, question));
     Ok(VictimAnswer {
         filter: question.filter,
         min_sample: question.min_sample,
@@ -106,58 +102,56 @@ pub fn judge_victim<C: Counts>(
 
 fn report<C: Counts>(
     cache: &Cache<'_, C>,
-    line: &TrapLine,
+    trap: &Trap,
     question: &Question,
 ) -> Result<VictimReport, C::Error> {
-    let all = nodes(cache, line, |_| true)?;
-    let (victims, setters): (Vec<Node>, Vec<Node>) = {
-        let turn = all.last().expect("the slip is one of the moves").position.turn();
-        all.into_iter().partition(|node| node.position.turn() == turn)
-    };
-    let (trap, before) = victims.split_last().expect("the slip is a move of the victim");
-    let victim = trap.position.turn();
+    let victim = trap.victim();
+    let all = nodes(cache, trap, 0..=trap.slip_ply())?.into_iter();
+    let (victims, setters): (Vec<Node>, Vec<Node>) =
+        all.partition(|node| node.position.turn() == victim);
+    let (slip, before) = victims.split_last().expect("the slip is a move of the victim");
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let way = Way { nodes: &setters, games: &setters_games };
-    let split = trap.split(question.filter);
+    let split = slip.split(question.filter);
     let sampling = question.sampling();
     let listed = |node: &Node| {
         let counts = node.counts.as_deref();
-        by_edge(rows(counts, &node.position, cache.totals(), question))
+        by_edge(rows(counts, node.position, cache.totals(), question))
     };
     let absent = cache.limits().absent_may_lack;
     let used = victims.iter().chain(&setters);
     let lack = used.map(|node| node.counts.as_ref().map_or(absent, |counts| counts.may_lack));
     Ok(VictimReport {
-        name: line.name.clone(),
+        name: trap.name().to_owned(),
         victim,
-        line: numbered(line),
-        trap_fen: fen(&trap.position),
-        slip: trap.san.clone(),
+        line: trap.marked(trap.slip_ply() + 2),
+        trap_fen: fen(trap.position()),
+        slip: slip.san.clone(),
         games: split.n,
-        occurrence: Rate::of(split.n, games.sum(question.filter, |a, b| a + b), sampling),
+        occurrence: sampling.share(split.n, games.sum(question.filter, |a, b| a + b)),
         comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, question).0 },
         setter_choices: choices(&setters, question),
-        slip_rate: Rate::of(split.k, split.n, sampling),
-        instead: listed(trap),
+        slip_rate: sampling.share(split.k, split.n),
+        instead: listed(slip),
         earlier: before
             .iter()
             .rev()
             .take(EARLIER)
             .map(|node| Earlier {
                 san: node.numbered(),
-                fen: fen(&node.position),
+                fen: fen(node.position),
                 moves: listed(node),
             })
             .collect(),
-        paces: crate::answers::moves::games_by_pace(trap.counts.as_deref(), question.filter),
+        paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
         may_lack: lack.max().unwrap_or(0),
     })
 }
 
 /// A slip on move 1 needs no move of the setter.
 fn no_setter(games: u64) -> Steered {
-    let rate = Rate::withheld(games, games, Withheld::NoBait);
+    let rate = Figure::withheld(games, Withheld::NoBait).with_k(games);
     Steered { rate, mixed: false, never: None }
 }
 

@@ -1,73 +1,58 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
-use shakmaty::san::SanPlus;
-
-use super::Usual;
 use super::evidence::Evidence;
-use crate::answers::figure::Estimate;
-use crate::answers::stats::{Part, combine};
-use crate::answers::{Mean, Question, Rate, Sampling, Withheld};
-use crate::terms::MoverFilter;
+use super::report::Usual;
+use crate::answers::{Figure, Question, Sample, Sampling, Withheld};
+use crate::lines::san_text;
 
 /// The setter's edges at the places of the line.
 pub(super) struct Edges {
-    pub find_rate: Rate,
-    pub score_after_slip: Mean,
-    pub edge_after_slip: Mean,
-    pub edge_refuted: Mean,
-    pub edge_no_slip: Mean,
+    pub find_rate: Figure,
+    pub score_after_slip: Figure,
+    pub edge_after_slip: Figure,
+    pub edge_refuted: Figure,
+    pub edge_no_slip: Figure,
     pub usual: Usual,
     /// All setters after the slip.
-    edge_replies: Mean,
+    pub edge_replies: Figure,
     /// The setters who do not refute, without a minimum sample.
-    edge_others: Mean,
+    edge_others: Figure,
 }
 
-/// Looks the edges up under the filter.
-pub(super) fn edges(evidence: &Evidence, question: &Question) -> Edges {
+/// Looks the edges up under the filter; those who refute may be `given`.
+pub(super) fn edges(evidence: &Evidence, question: &Question, given: Option<Sample>) -> Edges {
     let (filter, sampling) = (question.filter, question.sampling());
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
-    let (find_rate, edge_refuted) = match evidence.refutation {
-        Some(_) => (Rate::of(found, replies, sampling), refuted.edge(sampling)),
-        None => {
-            let why = Withheld::NoRefutation;
-            (Rate::withheld(0, replies, why.clone()), Mean::withheld(0, why))
-        }
-    };
     Edges {
-        find_rate,
+        find_rate: sampling.share(found, replies),
         score_after_slip: slipped.score(sampling),
         edge_after_slip: slipped.edge(sampling),
-        edge_refuted,
+        edge_refuted: given.unwrap_or(refuted).edge(sampling),
         edge_no_slip: evidence.by_victims(false, filter).edge(sampling),
-        usual: usual(evidence, filter, sampling),
+        usual: usual(evidence, question),
         edge_replies: refuted.plus(others).edge(sampling),
         edge_others: others.edge(Sampling { min_sample: 1, ..sampling }),
     }
 }
 
 /// The setters' other moves instead of the bait.
-fn usual(evidence: &Evidence, filter: MoverFilter, sampling: Sampling) -> Usual {
+fn usual(evidence: &Evidence, question: &Question) -> Usual {
     let Some(bait) = &evidence.bait else {
-        return Usual { san: None, edge: Mean::withheld(0, Withheld::NoBait) };
+        return Usual { san: None, edge: Figure::withheld(0, Withheld::NoBait) };
     };
-    let counts = bait.counts.as_deref();
-    let other = |code| code != bait.code;
-    let moves = counts.into_iter().flat_map(|counts| &counts.moves);
+    let moves = bait.counts.iter().flat_map(|counts| &counts.moves);
     // Sorted by code, which is by UCI text: the first of equals stays.
     let most = moves
-        .filter(|mv| other(mv.code))
-        .map(|mv| (mv.code, mv.sum(filter).games))
+        .filter(|mv| mv.code != bait.code)
+        .map(|mv| (mv.code, mv.sum(question.filter).games))
         .filter(|&(_, games)| games > 0)
         .reduce(|best, next| if next.1 > best.1 { next } else { best });
-    let san = most.and_then(|(code, _)| {
-        let mv = code.to_move(&bait.position)?;
-        Some(SanPlus::from_move(bait.position.clone(), mv).to_string())
-    });
-    Usual { san, edge: evidence.usual(filter).edge(sampling) }
+    let san =
+        most.and_then(|(code, _)| Some(san_text(bait.position, code.to_move(bait.position)?)));
+    Usual { san, edge: evidence.usual(question.filter).edge(question.sampling()) }
 }
 
 impl Edges {
@@ -76,75 +61,50 @@ impl Edges {
     ///
     /// Those who refute are among all setters, so for the interval the same number is written with
     /// independent parts: 1000 s p (1 - f) (edge refuted - edge of the others).
-    pub fn worth(&self, steered: &Rate, slip_rate: &Rate) -> Mean {
-        let n = steered.n.min(slip_rate.n).min(self.edge_refuted.n);
-        let result = || {
-            let s = steered.as_piece("steered")?;
-            let p = slip_rate.as_piece("slip rate")?;
-            let refuted = self.edge_refuted.as_piece("edge refuted")?;
-            let all = self.edge_replies.as_piece("edge of all replies")?;
-            let found = self.find_rate.as_piece("find rate")?;
-            let value = 1000.0 * s.value * p.value * (refuted.value - all.value);
-            let missed = 1.0 - found.value;
-            // Where everybody refutes there are no others, and no gap.
-            let others = self.edge_others.as_piece("edge of the other replies").unwrap_or(refuted);
-            let gap = refuted.value - others.value;
-            let part = |derivative: f64, of: Estimate| {
-                Part::new(1000.0 * derivative, of.value, of.interval)
-            };
-            let parts = [
-                part(p.value * missed * gap, s),
-                part(s.value * missed * gap, p),
-                part(-s.value * p.value * gap, found),
-                part(s.value * p.value * missed, refuted),
-                part(-s.value * p.value * missed, others),
-            ];
-            Ok(Estimate { value, interval: combine(value, &parts) })
-        };
-        Mean::from_result(result(), n)
+    pub fn worth(&self, steered: &Figure, slip_rate: &Figure) -> Figure {
+        let refuted = &self.edge_refuted;
+        // Where everybody refutes there are no others, and no gap. They do not make the figure thinner.
+        let others = if self.edge_others.value.is_some() { &self.edge_others } else { refuted };
+        let others = Figure { n: refuted.n, ..others.clone() };
+        let pieces = [
+            ("steered", steered),
+            ("slip_rate", slip_rate),
+            // Named before the find rate, which is thin only where this is.
+            ("edge_refuted", refuted),
+            ("edge_replies", &self.edge_replies),
+            ("find_rate", &self.find_rate),
+            ("edge_refuted", refuted),
+            ("edge_others", &others),
+        ];
+        Figure::combined(pieces, |[s, p, _, all, found, refuted, others]| {
+            let (missed, gap) = (1.0 - found, refuted - others);
+            let by_find = -s * p * gap;
+            let of_edges = s * p * missed;
+            let by = [p * missed * gap, s * missed * gap, 0.0, 0.0, by_find, of_edges, -of_edges];
+            (1000.0 * s * p * (refuted - all), by.map(|by| 1000.0 * by))
+        })
     }
 
     /// Points a game that the bait costs when the victim does not slip.
-    pub fn price(&self) -> Mean {
-        let n = self.usual.edge.n.min(self.edge_no_slip.n);
-        let result = || {
-            let usual = self.usual.edge.as_piece("edge of the usual moves")?;
-            let held = self.edge_no_slip.as_piece("edge without the slip")?;
-            let value = usual.value - held.value;
-            let parts = [
-                Part::new(1.0, usual.value, usual.interval),
-                Part::new(-1.0, held.value, held.interval),
-            ];
-            Ok(Estimate { value, interval: combine(value, &parts) })
-        };
-        Mean::from_result(result(), n)
+    pub fn price(&self) -> Figure {
+        let pieces = [("usual", &self.usual.edge), ("edge_no_slip", &self.edge_no_slip)];
+        Figure::combined(pieces, |[usual, held]| (usual - held, [1.0, -1.0]))
     }
 
     /// Points per 1000 games of laying the trap instead of the usual moves:
     /// 1000 s (p edge refuted + (1 - p) edge without the slip - edge of the usual moves).
-    pub fn net(&self, steered: &Rate, slip_rate: &Rate) -> Mean {
-        let pieces = [&self.edge_refuted, &self.edge_no_slip, &self.usual.edge];
-        let n = pieces.iter().map(|piece| piece.n).fold(steered.n.min(slip_rate.n), u64::min);
-        let result = || {
-            let s = steered.as_piece("steered")?;
-            let p = slip_rate.as_piece("slip rate")?;
-            let refuted = self.edge_refuted.as_piece("edge refuted")?;
-            let held = self.edge_no_slip.as_piece("edge without the slip")?;
-            let usual = self.usual.edge.as_piece("edge of the usual moves")?;
-            let a_game = p.value * refuted.value + (1.0 - p.value) * held.value - usual.value;
-            let value = 1000.0 * s.value * a_game;
-            let part = |derivative: f64, of: Estimate| {
-                Part::new(1000.0 * derivative, of.value, of.interval)
-            };
-            let parts = [
-                part(a_game, s),
-                part(s.value * (refuted.value - held.value), p),
-                part(s.value * p.value, refuted),
-                part(s.value * (1.0 - p.value), held),
-                part(-s.value, usual),
-            ];
-            Ok(Estimate { value, interval: combine(value, &parts) })
-        };
-        Mean::from_result(result(), n)
+    pub fn net(&self, steered: &Figure, slip_rate: &Figure) -> Figure {
+        let pieces = [
+            ("steered", steered),
+            ("slip_rate", slip_rate),
+            ("edge_refuted", &self.edge_refuted),
+            ("edge_no_slip", &self.edge_no_slip),
+            ("usual", &self.usual.edge),
+        ];
+        Figure::combined(pieces, |[s, p, refuted, held, usual]| {
+            let a_game = p * refuted + (1.0 - p) * held - usual;
+            let by = [a_game, s * (refuted - held), s * p, s * (1.0 - p), -s];
+            (1000.0 * s * a_game, by.map(|by| 1000.0 * by))
+        })
     }
 }

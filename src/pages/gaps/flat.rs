@@ -2,82 +2,102 @@
 
 use std::io::{self, Write};
 
-use crate::answers::Rate;
+use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer, Reply};
-use crate::pages::output::{Rows, mean, mean_head, rate, rate_head, withheld};
+use crate::pages::figures::Unit;
+use crate::pages::output::Columns;
 
 /// One row for each share of all games (scopes `answered`, `left`, `unknown`), each half-move (`ply`), each gap (`gap`), each
 /// reply to it (`reply`, with the gap's place) and each line that hardly comes up (`unused`). Full precision, empty where
 /// withheld.
 pub fn csv<W: Write>(out: W, answer: &GapsAnswer) -> io::Result<()> {
-    let mut head: Vec<String> =
-        ["scope", "place", "ply", "line", "fen", "san", "uci", "eco", "opening", "moves", "best"]
-            .map(String::from)
-            .into();
-    head.extend(rate_head("met"));
-    head.extend(rate_head("share"));
-    head.push("games".into());
-    head.extend(["score", "edge", "eval_cp"].iter().flat_map(|name| mean_head(name)));
-    head.push("withheld".into());
-    let mut rows = Rows::new(out, &head)?;
-    let mut row = |cells: Vec<String>| rows.row(&cells);
-    for (scope, share) in
-        [("answered", &answer.answered), ("left", &answer.left), ("unknown", &answer.unknown)]
-    {
-        row(of_games(scope, [""; 3], share))?;
-    }
-    for ply in &answer.by_ply {
-        row(of_games("ply", [&ply.ply.to_string(), "", ""], &ply.answered))?;
-    }
+    let share = |scope, met| Row { met: Some(met), ..Row::of(scope) };
+    let mut rows = vec![
+        share("answered", &answer.answered),
+        share("left", &answer.left),
+        share("unknown", &answer.unknown),
+    ];
+    let plies = answer.by_ply.iter();
+    rows.extend(plies.map(|row| Row { ply: Some(row.ply.into()), ..share("ply", &row.answered) }));
     for (index, gap) in answer.gaps.iter().enumerate() {
-        let place = (index + 1).to_string();
-        row(of_gap(&place, gap))?;
-        for reply in &gap.replies {
-            row(of_reply(&place, gap, reply))?;
-        }
+        let (place, ply) = (Some(index + 1), Some(gap.ply));
+        rows.push(Row { place, ply, gap: Some(gap), ..share("gap", &gap.met) });
+        let ply = ply.map(|ply| ply + 1);
+        let replies = gap.replies.iter();
+        rows.extend(replies.map(|reply| Row {
+            place,
+            ply,
+            reply: Some(reply),
+            ..Row::of("reply")
+        }));
     }
-    for line in &answer.spare.unused {
-        row(of_games("unused", ["", &line.line, &line.moves.to_string()], &line.met))?;
+    rows.extend(answer.spare.unused.iter().map(|line| Row {
+        line: &line.line,
+        moves: Some(line.moves),
+        ..share("unused", &line.met)
+    }));
+    columns().write(out, rows)
+}
+
+/// Whatever is told.
+#[derive(Clone, Copy)]
+struct Row<'a> {
+    scope: &'static str,
+    place: Option<usize>,
+    ply: Option<usize>,
+    line: &'a str,
+    moves: Option<usize>,
+    met: Option<&'a Figure>,
+    gap: Option<&'a Gap>,
+    reply: Option<&'a Reply>,
+}
+
+impl<'a> Row<'a> {
+    fn of(scope: &'static str) -> Row<'a> {
+        let (place, ply, moves) = (None, None, None);
+        Row { scope, place, ply, line: "", moves, met: None, gap: None, reply: None }
     }
-    rows.finish()
+
+    /// What a gap and a reply to it both have.
+    fn played<T>(&self, gap: impl Fn(&'a Gap) -> T, reply: impl Fn(&'a Reply) -> T) -> Option<T> {
+        self.gap.map(gap).or_else(|| self.reply.map(reply))
+    }
+
+    fn gap(&self, text: impl Fn(&Gap) -> &str) -> String {
+        self.gap.map_or(String::new(), |gap| text(gap).to_owned())
+    }
 }
 
-/// A share of all games with its half-move, its line and its moves.
-fn of_games(scope: &str, [ply, line, moves]: [&str; 3], share: &Rate) -> Vec<String> {
-    let mut cells = vec![scope.to_owned(), String::new(), ply.to_owned(), line.to_owned()];
-    cells.extend(vec![String::new(); 5]);
-    cells.extend([moves.to_owned(), String::new()]);
-    cells.extend(rate(share));
-    cells.extend(vec![String::new(); 5 + 1 + 3 * 4]);
-    cells.push(withheld([("met", share.withheld.as_ref())]));
-    cells
-}
-
-fn of_gap(place: &str, gap: &Gap) -> Vec<String> {
-    let text = |text: &Option<String>| text.clone().unwrap_or_default();
-    let mut cells = vec!["gap".to_owned(), place.to_owned(), gap.ply.to_string()];
-    cells.extend([&gap.line, &gap.fen, &gap.mv.san, &gap.mv.uci].map(String::clone));
-    cells.extend([text(&gap.eco), text(&gap.name), String::new(), String::new()]);
-    cells.extend(gap.rates().into_iter().flat_map(|(_, share)| rate(share)));
-    cells.push(gap.games.to_string());
-    cells.extend(gap.means().into_iter().flat_map(|(_, figure)| mean(figure)));
-    let rates = gap.rates().map(|(name, share)| (name, share.withheld.as_ref()));
-    let means = gap.means().map(|(name, figure)| (name, figure.withheld.as_ref()));
-    cells.push(withheld(rates.into_iter().chain(means)));
-    cells
-}
-
-fn of_reply(place: &str, gap: &Gap, reply: &Reply) -> Vec<String> {
-    let row = &reply.row;
-    let mut cells = vec!["reply".to_owned(), place.to_owned(), (gap.ply + 1).to_string()];
-    cells.extend([String::new(), String::new(), row.san.clone(), row.uci.clone()]);
-    cells.extend([String::new(), String::new(), String::new(), reply.best.to_string()]);
-    cells.extend(vec![String::new(); 5]);
-    cells.extend(rate(&row.share));
-    cells.push(row.games.to_string());
-    let means = [("score", &row.score), ("edge", &row.edge), ("eval_cp", &row.eval_cp)];
-    cells.extend(means.into_iter().flat_map(|(_, figure)| mean(figure)));
-    let means = means.map(|(name, figure)| (name, figure.withheld.as_ref()));
-    cells.push(withheld([("share", row.share.withheld.as_ref())].into_iter().chain(means)));
-    cells
+fn columns<'a>() -> Columns<'static, Row<'a>> {
+    let number = |n: Option<usize>| n.map_or(String::new(), |n| n.to_string());
+    let text = |text: Option<&str>| text.unwrap_or_default().to_owned();
+    Columns::new()
+        .text("scope", |row: &Row<'a>| row.scope.to_owned())
+        .text("place", move |row| number(row.place))
+        .text("ply", move |row| number(row.ply))
+        .text("line", |row| row.gap.map_or(row.line, |gap| &gap.line).to_owned())
+        .text("fen", |row| row.gap(|gap| &gap.fen))
+        .text("san", move |row| {
+            text(row.played(|gap| gap.mv.san.as_str(), |reply| reply.row.san.as_str()))
+        })
+        .text("uci", move |row| {
+            text(row.played(|gap| gap.mv.uci.as_str(), |reply| reply.row.uci.as_str()))
+        })
+        .text("eco", |row| row.gap(|gap| gap.eco.as_deref().unwrap_or_default()))
+        .text("opening", |row| row.gap(|gap| gap.name.as_deref().unwrap_or_default()))
+        .text("moves", move |row| number(row.moves))
+        .text("best", |row| row.reply.map_or(String::new(), |reply| reply.best.to_string()))
+        .figure("met", Unit::Share, |row| row.met)
+        .figure("share", Unit::Share, |row| row.played(|gap| &gap.share, |reply| &reply.row.share))
+        .text("games", |row| {
+            let games = row.played(|gap| gap.games, |reply| reply.row.games);
+            games.map_or(String::new(), |games| games.to_string())
+        })
+        .figure("score", Unit::Percent, |row| {
+            row.played(|gap| &gap.score, |reply| &reply.row.score)
+        })
+        .figure("edge", Unit::Edge, |row| row.played(|gap| &gap.edge, |reply| &reply.row.edge))
+        .figure("eval_cp", Unit::Pawns, |row| {
+            row.played(|gap| &gap.eval_cp, |reply| &reply.row.eval_cp)
+        })
 }

@@ -2,7 +2,7 @@
 
 use super::phrases::{met, whole_line};
 use crate::answers::gaps::{GapsAnswer, MapBlock, MapKind};
-use crate::pages::figures::{Shown, Unit};
+use crate::pages::figures::Unit;
 use crate::pages::icicle::{Block, Fill, Icicle};
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words;
@@ -14,13 +14,11 @@ const NAMED: usize = 10;
 pub fn svg(answer: &GapsAnswer) -> String {
     let side = words::side(answer.side);
     let title = format!("What a file of prepared lines for {side} answers");
-    let answered = Shown::from(&answer.answered);
+    let answered = Unit::Share.view(&answer.answered);
     let answered = match answer.answered.value {
-        Some(_) => format!(
-            "Answered: {} % of the games {}.",
-            answered.value(Unit::Percent),
-            answered.interval(Unit::Percent)
-        ),
+        Some(_) => {
+            format!("Answered: {} % of the games {}.", answered.value(), answered.interval())
+        }
         None => format!("Answered: too few games ({}).", count(answer.answered.n)),
     };
     let about = format!("{}.", words::filter(answer.filter));

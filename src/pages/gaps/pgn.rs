@@ -1,7 +1,7 @@
 //! The file with its gaps put in.
 
 use super::phrases::met;
-use crate::answers::Mean;
+use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer};
 use crate::lines::{Insertion, Prepared};
 use crate::pages::numbers::{count, fixed};
@@ -20,7 +20,7 @@ pub fn pgn(text: &str, file: &Prepared, answer: &GapsAnswer) -> String {
 
 fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
     let other = words::side(answer.side.other());
-    let played = format!("{} of {} play it", count(gap.share.k), count(gap.share.n));
+    let played = format!("{} of {} play it", count(gap.games), count(gap.share.n));
     let comment = format!("gap, {}; {played}; {other} {}", met(&gap.met), scores(&gap.score));
     let Some(usual) = gap.usual() else {
         return format!("{} {{{comment}}}", gap.mv.numbered);
@@ -33,20 +33,20 @@ fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
     let row = &usual.row;
     let mut reply = format!(
         "the usual reply, {} of {}, {}",
-        count(row.share.k),
+        count(row.games),
         count(row.share.n),
         scores(&row.score)
     );
     if let Some(best) = gap.best().filter(|best| best.row.san != row.san) {
         let best = &best.row;
-        let games = format!("{} of {}", count(best.share.k), count(best.share.n));
+        let games = format!("{} of {}", count(best.games), count(best.share.n));
         reply += &format!("; best is {}, {games}, {}", best.san, scores(&best.score));
     }
     format!("{} {{{comment}}} {number} {} {{{reply}}}", gap.mv.numbered, row.san)
 }
 
 /// `scores 48.2 % (45.4 to 51.0)`. A square bracket at the start of a line would look like a tag.
-fn scores(score: &Mean) -> String {
+fn scores(score: &Figure) -> String {
     match (score.value, score.low, score.high) {
         (Some(value), Some(low), Some(high)) => {
             let [value, low, high] = [value, low, high].map(|end| fixed(100.0 * end, 1));

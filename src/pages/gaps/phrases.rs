@@ -2,9 +2,9 @@
 
 use shakmaty::Color;
 
-use crate::answers::Rate;
+use crate::answers::Figure;
 use crate::answers::gaps::Gap;
-use crate::pages::figures::{Shown, Unit};
+use crate::pages::figures::Unit;
 use crate::pages::numbers::{count, one_in};
 use crate::pages::words;
 
@@ -15,11 +15,11 @@ pub(super) fn half_move(ply: u16) -> String {
 }
 
 /// `met in 1 of 9.1 games`, for sentences; of too few games the ends of the interval.
-pub(super) fn met(rate: &Rate) -> String {
+pub(super) fn met(rate: &Figure) -> String {
     let of = |share: f64| one_in(share).replace("1 in", "1 of");
     match (rate.value, rate.low, rate.high) {
         (Some(value), ..) if value > 0.5 => {
-            format!("met in {} % of the games", Shown::from(rate).value(Unit::Percent))
+            format!("met in {} % of the games", Unit::Share.view(rate).value())
         }
         (Some(value), ..) => format!("met in {} games", of(value)),
         (None, Some(low), Some(high)) => format!("met in {} to {} games", of(low), of(high)),
@@ -48,11 +48,11 @@ mod tests {
 
     #[test]
     fn what_is_met_is_one_of_so_many_or_a_range_of_that() {
-        let rate = |value, low, high| Rate {
+        let rate = |value, low, high| Figure {
             value,
             low: Some(low),
             high: Some(high),
-            k: 3,
+            k: Some(3),
             n: 30,
             withheld: None,
         };

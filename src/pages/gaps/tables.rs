@@ -1,9 +1,9 @@
 //! The tables of the page, each no wider than 80 columns.
 
 use super::phrases::{half_move, whole_line};
-use crate::answers::Rate;
+use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer, Reply};
-use crate::pages::figures::{Reasons, Shown, Unit};
+use crate::pages::figures::{Reasons, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, one_in};
 use crate::pages::words::{self, clean};
@@ -19,23 +19,23 @@ pub(super) fn shares(answer: &GapsAnswer) -> String {
     for (name, rate) in
         [("answered", &answer.answered), ("meet a gap", &answer.left), ("unknown", &answer.unknown)]
     {
-        let shown = Shown::from(rate);
-        table.row(vec![name.into(), percent(rate), shown.interval(Unit::Percent), step(rate)]);
+        let shown = Unit::Share.view(rate);
+        table.row(vec![name.into(), percent(rate), shown.interval(), step(rate)]);
     }
     table.render() + "\n"
 }
 
 /// The value; the games stand in a column of their own.
-fn percent(rate: &Rate) -> String {
+fn percent(rate: &Figure) -> String {
     match rate.value {
-        Some(_) => Shown::from(rate).value(Unit::Percent),
+        Some(_) => Unit::Share.view(rate).value(),
         None => "-".to_owned(),
     }
 }
 
 /// The games of the rarest step; none where nothing is left to chance.
-fn step(rate: &Rate) -> String {
-    if rate.n == 0 { "-".into() } else { Shown::from(rate).count() }
+fn step(rate: &Figure) -> String {
+    if rate.n == 0 { "-".into() } else { Unit::Share.view(rate).count() }
 }
 
 /// One row a move of the opponent's.
@@ -52,8 +52,8 @@ pub(super) fn by_ply(answer: &GapsAnswer) -> String {
         return String::new();
     }
     for row in rows {
-        let shown = Shown::from(&row.answered);
-        let (value, interval) = (percent(&row.answered), shown.interval(Unit::Percent));
+        let shown = Unit::Share.view(&row.answered);
+        let (value, interval) = (percent(&row.answered), shown.interval());
         table.row(vec![half_move(row.ply), value, interval, step(&row.answered)]);
     }
     format!("\n{}", table.render())
@@ -89,12 +89,12 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
             (index + 1).to_string(),
             named(gap),
             stack(&gap.met),
-            Shown::from(&gap.score).stack(Unit::Percent).replace(" %", ""),
+            Unit::Percent.view(&gap.score).stack().replace(" %", ""),
         ];
         if evals {
-            let shown = Shown::from(&gap.eval_cp);
+            let shown = Unit::Pawns.view(&gap.eval_cp);
             cells.push(match gap.eval_cp.value {
-                Some(_) => format!("{}\n\n{}", shown.value(Unit::Pawns), shown.count()),
+                Some(_) => format!("{}\n\n{}", shown.value(), shown.count()),
                 None => format!("-\n\n{}", shown.count()),
             });
         }
@@ -114,10 +114,10 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
 }
 
 /// Value, interval and games below each other; of too few games without the value.
-fn stack(rate: &Rate) -> String {
-    let shown = Shown::from(rate);
-    let value = if rate.value.is_some() { shown.value(Unit::OneIn) } else { "-".to_owned() };
-    format!("{value}{}\n{}\n{}", shown.mark(Unit::OneIn), shown.interval(Unit::OneIn), step(rate))
+fn stack(rate: &Figure) -> String {
+    let shown = Unit::OneIn.view(rate);
+    let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
+    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), step(rate))
 }
 
 /// The whole line with its name.
@@ -147,9 +147,9 @@ fn replies(answer: &GapsAnswer) -> String {
             gap,
             row.san.clone(),
             which.into(),
-            Shown::from(&row.share).line(Unit::Percent),
+            Unit::Share.view(&row.share).line(),
             count(row.games),
-            Shown::from(&row.score).line(Unit::Percent),
+            Unit::Percent.view(&row.score).line(),
         ]);
     };
     for (index, gap) in answer.gaps.iter().enumerate() {
@@ -206,19 +206,19 @@ pub(super) fn unused(answer: &GapsAnswer) -> String {
 pub(super) fn reasons(answer: &GapsAnswer) -> Reasons {
     let mut reasons = Reasons::default();
     for rate in [&answer.answered, &answer.left, &answer.unknown] {
-        reasons.note(Shown::from(rate));
+        reasons.note(rate);
     }
-    answer.by_ply.iter().for_each(|row| reasons.note(Shown::from(&row.answered)));
+    answer.by_ply.iter().for_each(|row| reasons.note(&row.answered));
     for gap in &answer.gaps {
-        reasons.note(Shown::from(&gap.met));
-        reasons.note(Shown::from(&gap.score));
+        reasons.note(&gap.met);
+        reasons.note(&gap.score);
         for reply in gap.usual().into_iter().chain(gap.best()) {
-            reasons.note(Shown::from(&reply.row.share));
-            reasons.note(Shown::from(&reply.row.score));
+            reasons.note(&reply.row.share);
+            reasons.note(&reply.row.score);
         }
     }
     for line in answer.spare.unused.iter().take(answer.settings.top) {
-        reasons.note(Shown::from(&line.met));
+        reasons.note(&line.met);
     }
     reasons
 }

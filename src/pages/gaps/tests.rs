@@ -3,42 +3,14 @@ use shakmaty::Color;
 use super::*;
 use crate::answers::Question;
 use crate::answers::gaps::{Settings, gaps};
-use crate::counts::Counts;
+use crate::counts::InMemory;
 use crate::lines::Prepared;
 use crate::pages::kit::printed;
 
-/// A store without games, as far as pages need one.
-struct NoGames(crate::counts::Totals, crate::counts::Limits);
-
-impl Counts for NoGames {
-    type Error = std::convert::Infallible;
-
-    fn position(
-        &self,
-        _: crate::terms::Key,
-    ) -> Result<Option<crate::counts::PositionCounts>, Self::Error> {
-        Ok(None)
-    }
-
-    fn totals(&self) -> &crate::counts::Totals {
-        &self.0
-    }
-
-    fn limits(&self) -> &crate::counts::Limits {
-        &self.1
-    }
-}
-
 fn answer(side: Color, text: &str) -> GapsAnswer {
-    let limits = crate::counts::Limits {
-        half_moves: 30,
-        keep_from: 1,
-        absent_may_lack: 0,
-        incomplete: Vec::new(),
-    };
     let file = Prepared::read(text).expect("a file of lines");
-    let counts = NoGames(Default::default(), limits);
-    let Ok(answer) = gaps(&counts, &file, &Settings::of(side), &Question::default());
+    let Ok(answer) =
+        gaps(&InMemory::counting(30), &file, &Settings::of(side), &Question::default());
     answer
 }
 

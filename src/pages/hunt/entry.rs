@@ -2,9 +2,10 @@
 
 use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
 use crate::pages::board::{self, BoardStyle};
-use crate::pages::figures::{Shown, Unit};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::figures::{Unit, figure_table};
+use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted};
+use crate::pages::trap::named;
 use crate::pages::words::{self, clean};
 
 /// The finding at a place of the list, with its board if wanted.
@@ -27,82 +28,31 @@ pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board:
 
 fn figures(found: &Found) -> String {
     let trap = &found.trap;
-    let figures = &trap.figures;
-    let mut table = TextTable::new(&[
-        ("figure", Side::Left),
-        ("value", Side::Right),
-        ("interval", Side::Right),
-        ("games", Side::Right),
-        ("meaning", Side::Wrapped(52)),
-    ]);
     let (slip, victim) = (clean(&trap.slip), words::side(trap.setter.other()));
-    let refutation = trap.refutation.as_deref().map_or(String::new(), clean);
+    let refutation = clean(&trap.refutation);
     let reach = match found.reach.kind {
         ReachKind::Occurrence => format!("games as {victim} that come here"),
         ReachKind::Repertoire => "games with the repertoire that come here".to_owned(),
     };
-    let rows: [(&str, Shown<'_>, Unit, String); 8] = [
-        ("reach", (&found.reach.rate).into(), Unit::OneIn, reach),
-        (
-            "slip rate",
-            (&figures.slip_rate).into(),
-            Unit::Percent,
-            format!("victims who play {slip}"),
-        ),
-        (
-            "drop",
-            (&found.drop).into(),
-            Unit::Edge,
-            format!("what {slip} costs against the other moves"),
-        ),
-        (
-            "find rate",
-            (&figures.find_rate).into(),
-            Unit::Percent,
-            format!("setters who reply {refutation}"),
-        ),
-        (
-            "edge refuted",
-            (&figures.edge_refuted).into(),
-            Unit::Edge,
-            format!("with {refutation}, from games that did not choose it"),
-        ),
-        (
-            "edge without slip",
-            (&figures.edge_no_slip).into(),
-            Unit::Edge,
-            "the setter's, when the victim plays something else".to_owned(),
-        ),
-        (
-            "worth",
-            (&figures.worth).into(),
-            Unit::Points,
-            "points per 1000 games that go with knowing the refutation".to_owned(),
-        ),
-        (
-            "net",
-            (&figures.net).into(),
-            Unit::Points,
-            "points per 1000 games of laying it instead of the usual".to_owned(),
-        ),
-    ];
-    for (name, shown, unit, meaning) in rows {
-        let mark = shown.mark(unit);
-        let interval = match shown.interval(unit) {
-            interval if interval.is_empty() => interval,
-            interval => format!("{interval}{mark}"),
+    let of_trap = |key: &str| {
+        let (name, view, here) = named(key).row(trap);
+        let here = match key {
+            "slip_rate" => format!("victims who play {slip}"),
+            "edge_refuted" => format!("with {refutation}, from games that did not choose it"),
+            "edge_no_slip" => "the setter's, when the victim plays something else".to_owned(),
+            _ => here,
         };
-        let meaning = shown.withheld.map_or(meaning, |why| format!("withheld: {why}"));
-        let games = if shown.value.is_some() { shown.count() } else { String::new() };
-        table.row(vec![
-            name.to_owned(),
-            format!("{}{mark}", shown.value(unit)),
-            interval,
-            games,
-            meaning,
-        ]);
-    }
-    table.render()
+        (name, view, here)
+    };
+    let costs = format!("what {slip} costs against the other moves");
+    let own = |name: &str, view, here| (name.to_owned(), view, here);
+    let first = [
+        own("reach", Unit::OneIn.view(&found.reach.rate), reach),
+        of_trap("slip_rate"),
+        own("drop", Unit::Edge.view(&found.drop), costs),
+    ];
+    let paid = ["find_rate", "edge_refuted", "edge_no_slip", "worth_per_1000", "net_per_1000"];
+    figure_table(first.into_iter().chain(paid.map(of_trap)), 52)
 }
 
 fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
@@ -130,22 +80,17 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
 }
 
 fn branch(branch: &Branch) -> String {
-    let (slip, drop, edge) = (
-        Shown::from(&branch.slip_rate),
-        Shown::from(&branch.drop),
-        Shown::from(&branch.edge_refuted),
-    );
+    let [drop, edge] = [&branch.drop, &branch.edge_refuted].map(|edge| Unit::Edge.view(edge));
     format!(
-        "Another slip here: {} ({} % of {}), drop {} % over {}, q = {}, refuted by {} (edge {}{} over {}). {}",
+        "Another slip here: {} ({} % of {}), drop {} % over {}, q = {}, refuted by {} (edge {} over {}). {}",
         clean(&branch.slip),
-        slip.line(Unit::Percent),
+        Unit::Share.view(&branch.slip_rate).line(),
         counted(branch.slip_rate.n, "game"),
-        drop.line(Unit::Edge),
+        drop.line(),
         counted(branch.drop.n, "game"),
         chance(branch.q),
         clean(&branch.refutation),
-        edge.line(Unit::Edge),
-        edge.mark(Unit::Edge),
+        edge.said(),
         counted(branch.edge_refuted.n, "game"),
         evaluations(&branch.evaluations, &clean(&branch.slip)),
     )

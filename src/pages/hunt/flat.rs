@@ -2,117 +2,99 @@
 
 use std::io::{self, Write};
 
-use crate::answers::hunt::{Found, HuntAnswer, ReachKind, Verdict};
-use crate::pages::output::{Rows, mean, mean_head, number, rate, rate_head, withheld};
+use crate::answers::Figure;
+use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
+use crate::pages::figures::Unit;
+use crate::pages::output::{Columns, number};
+use crate::pages::trap::named;
 
 /// One row a slip, best finding first; further slips of a position follow under the same place with the figures that are
 /// their own, the rest empty. Full precision, empty where withheld.
 pub fn csv<W: Write>(out: W, answer: &HuntAnswer) -> io::Result<()> {
-    let mut rows = Rows::new(out, &head())?;
-    for (index, found) in answer.found.iter().enumerate() {
-        let place = (index + 1).to_string();
-        rows.row(&cells(&place, answer, found))?;
-        for branch in &found.branches {
-            let mut cells = vec![place.clone(), found.trap.name.clone(), "branch".into()];
-            cells.extend([String::new(), found.trap.trap_fen.clone()]);
-            cells.extend([branch.slip.clone(), branch.refutation.clone()]);
-            cells.extend([String::new(), String::new(), answer.tests.to_string()]);
-            cells.extend([branch.p.to_string(), branch.q.to_string()]);
-            cells.extend(vec![String::new(); 2 + 5]);
-            cells.extend(rate(&branch.slip_rate));
-            cells.extend(mean(&branch.drop));
-            cells.extend(vec![String::new(); 5]);
-            cells.extend(mean(&branch.edge_refuted));
-            cells.extend(vec![String::new(); 3 * 4]);
-            let e = &branch.evaluations;
-            cells.extend([number(e.slip_cp), e.slip_games.to_string()]);
-            cells.extend([number(e.others_cp), e.others_games.to_string()]);
-            cells.push(verdict(e.verdict).into());
-            cells.push(withheld([
-                ("slip_rate", branch.slip_rate.withheld.as_ref()),
-                ("drop", branch.drop.withheld.as_ref()),
-                ("edge_refuted", branch.edge_refuted.withheld.as_ref()),
-            ]));
-            rows.row(&cells)?;
+    let rows = answer.found.iter().enumerate().flat_map(|(index, found)| {
+        let row = move |branch| Row { place: index + 1, answer, found, branch };
+        std::iter::once(row(None)).chain(found.branches.iter().map(move |b| row(Some(b))))
+    });
+    columns().write(out, rows)
+}
+
+/// A slip.
+struct Row<'a> {
+    place: usize,
+    answer: &'a HuntAnswer,
+    found: &'a Found,
+    /// The further slip that the row is about.
+    branch: Option<&'a Branch>,
+}
+
+impl<'a> Row<'a> {
+    /// Text of the finding, not of a further slip.
+    fn found(&self, text: impl Fn(&Found) -> String) -> String {
+        if self.branch.is_none() { text(self.found) } else { String::new() }
+    }
+
+    /// What a further slip has of its own.
+    fn own<T>(&self, found: impl Fn(&'a Found) -> T, branch: impl Fn(&'a Branch) -> T) -> T {
+        self.branch.map_or_else(|| found(self.found), branch)
+    }
+
+    fn evaluations(&self) -> &'a Evaluations {
+        self.own(|found| &found.evaluations, |branch| &branch.evaluations)
+    }
+
+    /// A figure of the table of traps.
+    fn figure(&self, key: &str) -> Option<&'a Figure> {
+        match (self.branch, key) {
+            (None, _) => named(key).of(&self.found.trap.figures),
+            (Some(branch), "slip_rate") => Some(&branch.slip_rate),
+            (Some(branch), "edge_refuted") => Some(&branch.edge_refuted),
+            (Some(_), _) => None,
         }
     }
-    rows.finish()
 }
 
-fn head() -> Vec<String> {
-    let mut head: Vec<String> = [
-        "place",
-        "name",
-        "scope",
-        "line",
-        "trap_fen",
-        "slip",
-        "refutation",
-        "eco",
-        "opening",
-        "tests",
-        "p",
-        "q",
-    ]
-    .map(String::from)
-    .into();
-    head.extend(["games", "reach_kind"].map(String::from));
-    head.extend(rate_head("reach"));
-    head.extend(rate_head("slip_rate"));
-    head.extend(mean_head("drop"));
-    head.extend(rate_head("find_rate"));
-    head.extend(
-        ["edge_refuted", "edge_no_slip", "worth", "net"].iter().flat_map(|name| mean_head(name)),
-    );
-    head.extend(
-        ["eval_slip_cp", "eval_slip_n", "eval_others_cp", "eval_others_n", "eval_verdict"]
-            .map(String::from),
-    );
-    head.push("withheld".into());
-    head
-}
-
-fn cells(place: &str, answer: &HuntAnswer, found: &Found) -> Vec<String> {
-    let (trap, f) = (&found.trap, &found.trap.figures);
-    let mut cells = vec![
-        place.to_owned(),
-        trap.name.clone(),
-        "trap".into(),
-        trap.line.clone(),
-        trap.trap_fen.clone(),
-        trap.slip.clone(),
-        trap.refutation.clone().unwrap_or_default(),
-        trap.eco.clone().unwrap_or_default(),
-        trap.opening.clone().unwrap_or_default(),
-        answer.tests.to_string(),
-        found.p.to_string(),
-        found.q.to_string(),
-        f.games.to_string(),
-    ];
-    cells.push(match found.reach.kind {
-        ReachKind::Occurrence => "occurrence".into(),
-        ReachKind::Repertoire => "repertoire".into(),
+fn columns<'a>() -> Columns<'static, Row<'a>> {
+    let text = |text: &Option<String>| text.clone().unwrap_or_default();
+    let of_trap = |columns: Columns<'static, Row<'a>>, keys: &[&'static str]| {
+        keys.iter().fold(columns, |columns, &key| {
+            columns.figure(key, named(key).unit, move |row| row.figure(key))
+        })
+    };
+    let columns = Columns::new()
+        .text("place", |row: &Row| row.place.to_string())
+        .text("name", |row| row.found.trap.name.clone())
+        .text("scope", |row| row.own(|_| "trap", |_| "branch").into())
+        .text("line", |row| row.found(|found| found.trap.line.clone()))
+        .text("trap_fen", |row| row.found.trap.trap_fen.clone())
+        .text("slip", |row| row.own(|found| &found.trap.slip, |branch| &branch.slip).clone())
+        .text("refutation", |row| {
+            row.own(|found| &found.trap.refutation, |branch| &branch.refutation).clone()
+        })
+        .text("eco", move |row| row.found(|found| text(&found.trap.eco)))
+        .text("opening", move |row| row.found(|found| text(&found.trap.opening)))
+        .text("tests", |row| row.answer.tests.to_string())
+        .text("p", |row| row.own(|found| found.p, |branch| branch.p).to_string())
+        .text("q", |row| row.own(|found| found.q, |branch| branch.q).to_string())
+        .text("games", |row| row.found(|found| found.trap.figures.games.to_string()))
+        .text("reach_kind", |row| row.found(|found| kind(found.reach.kind).into()))
+        .figure("reach", Unit::OneIn, |row| row.own(|found| Some(&found.reach.rate), |_| None));
+    let columns = of_trap(columns, &["slip_rate"]).figure("drop", Unit::Edge, |row| {
+        Some(row.own(|found| &found.drop, |branch| &branch.drop))
     });
-    cells.extend(rate(&found.reach.rate));
-    cells.extend(rate(&f.slip_rate));
-    cells.extend(mean(&found.drop));
-    cells.extend(rate(&f.find_rate));
-    let means = [&f.edge_refuted, &f.edge_no_slip, &f.worth, &f.net];
-    cells.extend(means.into_iter().flat_map(mean));
-    let e = &found.evaluations;
-    cells.extend([number(e.slip_cp), e.slip_games.to_string()]);
-    cells.extend([number(e.others_cp), e.others_games.to_string(), verdict(e.verdict).into()]);
-    cells.push(withheld([
-        ("reach", found.reach.rate.withheld.as_ref()),
-        ("slip_rate", f.slip_rate.withheld.as_ref()),
-        ("drop", found.drop.withheld.as_ref()),
-        ("find_rate", f.find_rate.withheld.as_ref()),
-        ("edge_refuted", f.edge_refuted.withheld.as_ref()),
-        ("edge_no_slip", f.edge_no_slip.withheld.as_ref()),
-        ("worth", f.worth.withheld.as_ref()),
-        ("net", f.net.withheld.as_ref()),
-    ]));
-    cells
+    let paid = ["find_rate", "edge_refuted", "edge_no_slip", "worth_per_1000", "net_per_1000"];
+    of_trap(columns, &paid)
+        .text("eval_slip_cp", |row| number(row.evaluations().slip_cp))
+        .text("eval_slip_n", |row| row.evaluations().slip_games.to_string())
+        .text("eval_others_cp", |row| number(row.evaluations().others_cp))
+        .text("eval_others_n", |row| row.evaluations().others_games.to_string())
+        .text("eval_verdict", |row| verdict(row.evaluations().verdict).into())
+}
+
+fn kind(kind: ReachKind) -> &'static str {
+    match kind {
+        ReachKind::Occurrence => "occurrence",
+        ReachKind::Repertoire => "repertoire",
+    }
 }
 
 fn verdict(verdict: Verdict) -> &'static str {

@@ -1,8 +1,9 @@
 //! All findings beside each other.
 
 use crate::answers::hunt::HuntAnswer;
-use crate::pages::figures::{Reasons, Shown, Unit};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::figures::{Reasons, Unit};
+use crate::pages::layout::{Side, TextTable};
+use crate::pages::trap::named;
 use crate::pages::words::clean;
 
 /// One row a finding, best first.
@@ -19,24 +20,19 @@ pub(super) fn text(answer: &HuntAnswer) -> String {
     .with_gaps();
     let mut reasons = Reasons::default();
     for (index, found) in answer.found.iter().enumerate() {
-        let figures = &found.trap.figures;
-        let mut stack = |shown: Shown<'_>, unit: Unit| {
-            reasons.note(shown);
-            shown.stack(unit)
-        };
-        table.row(vec![
-            (index + 1).to_string(),
-            clean(&found.trap.name),
-            stack((&found.reach.rate).into(), Unit::OneIn),
-            stack((&figures.slip_rate).into(), Unit::Percent),
-            stack((&found.drop).into(), Unit::Edge),
-            stack((&figures.find_rate).into(), Unit::Percent),
-            stack((&figures.net).into(), Unit::Points),
-        ]);
+        let trap = &found.trap;
+        let figure = |key: &str| (named(key).of_trap(trap), named(key).unit);
+        let figures = [
+            (&found.reach.rate, Unit::OneIn),
+            figure("slip_rate"),
+            (&found.drop, Unit::Edge),
+            figure("find_rate"),
+            figure("net_per_1000"),
+        ];
+        figures.iter().for_each(|(figure, _)| reasons.note(figure));
+        let stacks = figures.map(|(figure, unit)| unit.view(figure).stack());
+        table.row([vec![(index + 1).to_string(), clean(&trap.name)], stacks.to_vec()].concat());
     }
-    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    format!(
-        "\nBest lower limit of net first (value, interval, count)\n\n{}{reasons}",
-        table.render()
-    )
+    let table = reasons.below(table);
+    format!("\nBest lower limit of net first (value, interval, count)\n\n{table}")
 }

@@ -3,10 +3,9 @@
 use shakmaty::Color;
 
 use super::*;
-use crate::answers::Question;
-use crate::answers::Rate;
 use crate::answers::hunt::{Branch, Evaluations, Found, Hunt, Reach, Verdict};
 use crate::answers::hunt::{HuntAnswer, ReachKind};
+use crate::answers::{Question, Sampling};
 use crate::lines::{Line, Trap};
 use crate::pages::kit::{mean, printed, trap_answer, trap_report};
 
@@ -23,7 +22,7 @@ fn evaluations(verdict: Verdict) -> Evaluations {
 fn found() -> Found {
     let branch = Branch {
         slip: "dxe5".into(),
-        slip_rate: Rate::of(60, 303, 50),
+        slip_rate: Sampling::from(50).share(60, 303),
         drop: mean(0.2, 0.11, 0.29, 60),
         p: 0.0004,
         q: 0.012,
@@ -35,7 +34,7 @@ fn found() -> Found {
     trap.name = "Philidor Defense, 5... Bxd1".into();
     Found {
         trap,
-        reach: Reach { kind: ReachKind::Occurrence, rate: Rate::of(303, 12_345, 50) },
+        reach: Reach { kind: ReachKind::Occurrence, rate: Sampling::from(50).share(303, 12_345) },
         drop: mean(0.41, 0.33, 0.48, 120),
         p: 3.2e-14,
         q: 4.6e-12,
@@ -67,7 +66,7 @@ fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
 #[test]
 fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     let answer = answer(vec![found()], Some(0.06));
-    insta::assert_snapshot!(printed(|out| text(out, &answer, true)), @r"
+    insta::assert_snapshot!(printed(|out| text(out, &answer, true)), @"
     Traps that White can lay from the initial position. Ratings and paces: movers rated 1200 to 1999, all paces.
     Tested: 144 moves of Black, each played 50 times or more and by 5 % or more in a position reached 200 times or more,
     with 50 other moves or more; 1,234 positions walked.
@@ -76,11 +75,11 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
     Best lower limit of net first (value, interval, count)
 
-       trap                                      reach     slip rate            drop     find rate  net per 1000
-    ------------------------------------------------------------------------------------------------------------
-    1  Philidor Defense, 5... Bxd1             1 in 41        39.6 %         +41.0 %        67.8 %          +2.3
-                                    [1 in 46, 1 in 36]  [34.3, 45.2]  [+33.0, +48.0]  [58.9, 75.6]  [+0.5, +4.2]
-                                         303 of 12,345    120 of 303             120     80 of 118            80
+       trap                                      reach     slip rate            drop     find rate     net per 1000
+    ---------------------------------------------------------------------------------------------------------------
+    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +87.6
+                                    [1 in 46, 1 in 36]  [32.1, 42.5]  [+33.0, +48.0]  [57.8, 74.5]  [+56.6, +118.0]
+                                         303 of 12,345    120 of 323             120     80 of 120               80
 
     1. Philidor Defense, 5... Bxd1 (C41)
     1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
@@ -100,22 +99,22 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     figure               value            interval          games  meaning
     -----------------------------------------------------------------------------------------------------------------
     reach              1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that come here
-    slip rate           39.6 %      [34.3, 45.2] %     120 of 303  victims who play Bxd1
+    slip rate           37.2 %      [32.1, 42.5] %     120 of 323  victims who play Bxd1
     drop               +41.0 %    [+33.0, +48.0] %            120  what Bxd1 costs against the other moves
-    find rate           67.8 %      [58.9, 75.6] %      80 of 118  setters who reply Bxf7+
-    edge refuted       +41.0 %    [+33.0, +46.0] %             80  with Bxf7+, from games that did not choose it
-    edge without slip  -12.0 %     [-18.0, -6.0] %            183  the setter's, when the victim plays something else
-    worth                 +1.6        [+0.8, +2.4]             80  points per 1000 games that go with knowing the
+    find rate           66.7 %      [57.8, 74.5] %      80 of 120  setters who reply Bxf7+
+    edge refuted       +48.9 %    [+44.3, +48.9] %             80  with Bxf7+, from games that did not choose it
+    edge without slip   -6.0 %     [-12.7, +0.9] %            203  the setter's, when the victim plays something else
+    worth                +70.0      [+49.4, +91.5]             80  points per 1000 games that go with knowing the
                                                                    refutation
-    net                   +2.3        [+0.5, +4.2]             80  points per 1000 games of laying it instead of the
+    net                  +87.6     [+56.6, +118.0]             80  points per 1000 games of laying it instead of the
                                                                    usual
 
-    303 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
+    323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
     Bxd1 (12 games), +0.2 after the other moves (34).
     Another slip here: dxe5 (19.8 [15.7, 24.7] % of 303 games), drop +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120,
     refuted by Qxg4 (edge +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for the
     victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
-    Games here by pace: 203 blitz, 100 rapid.
+    Games here by pace: 323 blitz.
     Net is mixed: bands with too few games at a move took the share of all bands there.
     Up to 8 games may be missing from a position of the line: rare positions were dropped.
 

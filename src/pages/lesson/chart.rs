@@ -8,7 +8,7 @@ use maud::{Markup, html};
 use super::figure::{Unit, text};
 use super::text::fill;
 use super::words::Language;
-use crate::answers::Rate;
+use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::BandRow;
 
@@ -21,7 +21,7 @@ const BAND: f64 = 46.0;
 const WIDTH: f64 = 720.0;
 
 /// What the chart shows of a band: its place and one of its two rates.
-type RateOf = fn(&BandRow) -> &Rate;
+type RateOf = fn(&BandRow) -> &Figure;
 
 /// The chart, or a sentence where no band alone has enough games.
 pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Language) -> Markup {
@@ -35,25 +35,20 @@ pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Lan
     let slip: RateOf = |row| &row.figures.slip_rate;
     let find: RateOf = |row| &row.figures.find_rate;
     let plot = Plot { rows, words };
-    let refutation = report.refutation.as_deref();
     html! {
         figure.chart {
             figcaption {
                 span.key { (key(true)) (legend(words.chart_slips, &report.slip)) }
-                @if let Some(refutation) = refutation {
-                    " " span.key { (key(false)) (legend(words.chart_finds, refutation)) }
-                }
+                " " span.key { (key(false)) (legend(words.chart_finds, &report.refutation)) }
             }
             div.scroll tabindex="0" role="group" aria-labelledby=(format!("chart-{number}")) {
                 svg viewBox=(format!("0 0 {} {}", plot.width(), TOP + HEIGHT + 84.0)) role="img"
                     aria-label=(plot.alternative()) {
                     (plot.axes())
                     (plot.series(slip, true))
-                    @if refutation.is_some() { (plot.series(find, false)) }
+                    (plot.series(find, false))
                     (plot.counts(slip, TOP + HEIGHT + 56.0, words.chart_counts_slip))
-                    @if refutation.is_some() {
-                        (plot.counts(find, TOP + HEIGHT + 74.0, words.chart_counts_find))
-                    }
+                    (plot.counts(find, TOP + HEIGHT + 74.0, words.chart_counts_find))
                 }
             }
             p.small { (fill(words.chart_note, &[("sample", words.count(sample))])) }
@@ -153,7 +148,7 @@ impl Plot<'_> {
     /// Every figure of the chart in words.
     fn alternative(&self) -> String {
         let words = self.words;
-        let shown = |rate: &Rate| match rate.value {
+        let shown = |rate: &Figure| match rate.value {
             Some(_) => format!("{}, n {}", text(rate, Unit::Percent, words), words.count(rate.n)),
             None => fill(words.chart_thin, &[("n", words.count(rate.n))]),
         };

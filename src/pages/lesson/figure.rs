@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
-use crate::pages::figures::Shown;
+use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,9 +45,9 @@ impl Unit {
         }
     }
 
-    fn digits(self, shown: Shown<'_>, words: &Language) -> Option<Digits> {
-        let value = shown.value?;
-        let ends = shown.low.zip(shown.high);
+    fn digits(self, figure: &Figure, words: &Language) -> Option<Digits> {
+        let value = figure.value?;
+        let ends = figure.low.zip(figure.high);
         let width = ends.map_or(0.0, |(low, high)| ((high - low) * self.factor()).abs());
         let mut decimals = decimals(width, value * self.factor());
         if self == Unit::Percent && value >= 0.01 {
@@ -93,10 +93,9 @@ impl Number {
 }
 
 /// `62 % [58, 66]`; `too few games (3)` where withheld.
-pub(super) fn markup<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> Markup {
-    let shown = shown.into();
-    let Some(Digits { value, ends }) = unit.digits(shown, words) else {
-        return plain(&withheld(shown, words));
+pub(super) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+    let Some(Digits { value, ends }) = unit.digits(figure, words) else {
+        return plain(&withheld(figure, words));
     };
     html! {
         span.figure {
@@ -109,32 +108,28 @@ pub(super) fn markup<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Langua
 }
 
 /// The same as text.
-pub(super) fn text<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> String {
-    let shown = shown.into();
-    let Some(Digits { value, ends }) = unit.digits(shown, words) else {
-        return withheld(shown, words);
+pub(super) fn text(figure: &Figure, unit: Unit, words: &Language) -> String {
+    let Some(Digits { value, ends }) = unit.digits(figure, words) else {
+        return withheld(figure, words);
     };
     let ends = ends.map(|(low, high)| format!(" [{}, {}]", low.digits, high.digits));
     format!("{}{}{}", value.digits, unit.mark(words), ends.unwrap_or_default())
 }
 
 /// `62 % [58, 66] of 1,204`.
-pub(super) fn counted<'a>(shown: impl Into<Shown<'a>>, unit: Unit, words: &Language) -> Markup {
-    let shown = shown.into();
-    if shown.value.is_none() {
-        return markup(shown, unit, words);
+pub(super) fn counted(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+    if figure.value.is_none() {
+        return markup(figure, unit, words);
     }
-    let count = html! { span.count { (words.count(shown.n)) } };
-    fill_markup(words.of_games, &[("figure", markup(shown, unit, words)), ("n", count)])
+    let count = html! { span.count { (words.count(figure.n)) } };
+    fill_markup(words.of_games, &[("figure", markup(figure, unit, words)), ("n", count)])
 }
 
 /// Why there is no figure.
-pub(super) fn withheld(shown: Shown<'_>, words: &Language) -> String {
-    use crate::answers::Withheld;
-    match shown.withheld {
+pub(super) fn withheld(figure: &Figure, words: &Language) -> String {
+    match figure.withheld {
         Some(Withheld::NoBait) => words.no_bait.into(),
-        Some(Withheld::NoRefutation) => words.no_refutation.into(),
-        _ => fill(words.too_few, &[("n", words.count(shown.n))]),
+        _ => fill(words.too_few, &[("n", words.count(figure.n))]),
     }
 }
 

@@ -7,13 +7,13 @@ use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, html};
 use sha2::{Digest, Sha256};
 
+use super::Lesson;
 use super::diagram::shared_drawings;
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
 use super::summary::summary;
 use super::text::{fill, name_of};
 use super::words::Language;
-use super::{Basis, Lesson};
 
 const STYLE: &str = include_str!("style.css");
 
@@ -68,7 +68,7 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     let basis = &lesson.basis;
     let counted = [
         ("games", words.count(basis.games)),
-        ("months", months(basis, words)),
+        ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
         ("ratings", words.level(lesson.question.filter)),
     ];
     html! {
@@ -85,12 +85,6 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
             }
         }
     }
-}
-
-/// `May 2031 to July 2031`; the language's word for no date.
-pub(super) fn months(basis: &Basis, words: &Language) -> String {
-    let months = words.months(basis.first.as_deref(), basis.last.as_deref());
-    months.unwrap_or_else(|| words.undated.to_owned())
 }
 
 fn notes(lesson: &Lesson, words: &Language) -> Markup {

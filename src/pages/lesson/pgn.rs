@@ -11,9 +11,9 @@ use super::sentences::Sentences;
 use super::text::{fill, name_of};
 use super::words::Language;
 use super::{Lesson, title};
+use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::lines::Line;
-use crate::pages::figures::Shown;
 
 /// The longest line of the export format.
 const WIDTH: usize = 79;
@@ -158,7 +158,7 @@ impl Annotated<'_> {
         }
     }
 
-    fn edge<'s>(&self, edge: impl Into<Shown<'s>>, unit: Unit) -> String {
+    fn edge(&self, edge: &Figure, unit: Unit) -> String {
         text(edge, unit, self.words)
     }
 }

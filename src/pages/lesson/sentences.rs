@@ -6,9 +6,8 @@ use super::figure::{Unit, markup, one_in, one_in_text, text, withheld};
 use super::numbered;
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
-use crate::answers::Rate;
+use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::pages::figures::Shown;
 use crate::terms::MoverFilter;
 
 /// A template with what goes into its slots.
@@ -20,7 +19,7 @@ pub(super) struct Sentence<'a> {
 /// What goes into a slot.
 enum Value<'a> {
     Text(String),
-    Figure(Shown<'a>, Unit),
+    Figure(&'a Figure, Unit),
     OneIn(f64),
 }
 
@@ -29,7 +28,7 @@ impl Sentence<'_> {
     pub(super) fn markup(&self, words: &Language) -> Markup {
         let filled = |value: &Value<'_>| match value {
             Value::Text(text) => plain(text),
-            Value::Figure(shown, unit) => markup(*shown, *unit, words),
+            Value::Figure(figure, unit) => markup(figure, *unit, words),
             Value::OneIn(share) => one_in(*share, words),
         };
         let values: Vec<_> =
@@ -41,7 +40,7 @@ impl Sentence<'_> {
     pub(super) fn text(&self, words: &Language) -> String {
         let filled = |value: &Value<'_>| match value {
             Value::Text(text) => text.clone(),
-            Value::Figure(shown, unit) => text(*shown, *unit, words),
+            Value::Figure(figure, unit) => text(figure, *unit, words),
             Value::OneIn(share) => one_in_text(*share, words),
         };
         let values: Vec<_> =
@@ -68,9 +67,9 @@ impl<'a> Sentences<'a> {
             let values = vec![side, self.level(), ("move", Value::Text(never.clone()))];
             return Sentence { template: words.reached_never, values };
         }
-        let share = ("share", Value::Figure(steered.into(), Unit::Percent));
+        let share = ("share", Value::Figure(&steered.rate, Unit::Percent));
         let (template, values) = match steered.rate.value {
-            None => (words.reached_unknown, vec![side, self.why(steered.into())]),
+            None => (words.reached_unknown, vec![side, self.why(&steered.rate)]),
             Some(_) if report.choices.is_empty() => (words.reached_always, vec![side]),
             Some(value) if value > 0.5 => (words.reached_share, vec![side, share]),
             Some(value) => (words.reached_one_in, vec![side, share, ("n", Value::OneIn(value))]),
@@ -93,9 +92,9 @@ impl<'a> Sentences<'a> {
     /// What it gains.
     pub(super) fn gained(&self) -> Sentence<'a> {
         let (words, figures) = (self.words, &self.material.report.figures);
-        let points = ("points", Value::Figure((&figures.net).into(), Unit::Points));
+        let points = ("points", Value::Figure(&figures.net, Unit::Points));
         let (template, values) = match (figures.net.value, &figures.usual.san) {
-            (None, _) => (words.netted_unknown, vec![self.why((&figures.net).into())]),
+            (None, _) => (words.netted_unknown, vec![self.why(&figures.net)]),
             (Some(_), None) => (words.netted, vec![points]),
             (Some(_), Some(san)) => {
                 (words.netted_usual, vec![points, ("usual", Value::Text(san.clone()))])
@@ -112,9 +111,9 @@ impl<'a> Sentences<'a> {
         let values = vec![
             ("games", Value::Text(words.count(ahead.games))),
             ("side", self.setter()),
-            ("expected", Value::Figure((&ahead.expected).into(), Unit::Number)),
-            ("chance", Value::Figure((&ahead.at_least_one).into(), Unit::Percent)),
-            self.why((&ahead.expected).into()),
+            ("expected", Value::Figure(&ahead.expected, Unit::Number)),
+            ("chance", Value::Figure(&ahead.at_least_one, Unit::Percent)),
+            self.why(&ahead.expected),
         ];
         Sentence { template, values }
     }
@@ -139,18 +138,18 @@ impl<'a> Sentences<'a> {
     /// A share of opponents or players; the move is the one `behind` the slip.
     fn share(
         &self,
-        rate: &'a Rate,
+        rate: &'a Figure,
         behind: usize,
         known: &'static str,
         unknown: &'static str,
     ) -> Sentence<'a> {
         let trap = &self.material.trap;
         let values = vec![
-            ("share", Value::Figure(rate.into(), Unit::Percent)),
+            ("share", Value::Figure(rate, Unit::Percent)),
             ("n", Value::Text(self.words.count(rate.n))),
             self.level(),
             ("move", Value::Text(numbered(trap.line(), trap.slip_ply() + behind))),
-            self.why(rate.into()),
+            self.why(rate),
         ];
         Sentence { template: if rate.value.is_some() { known } else { unknown }, values }
     }
@@ -163,7 +162,7 @@ impl<'a> Sentences<'a> {
         ("level", Value::Text(self.words.level(self.filter)))
     }
 
-    fn why(&self, shown: Shown<'_>) -> (&'static str, Value<'a>) {
-        ("why", Value::Text(withheld(shown, self.words)))
+    fn why(&self, figure: &Figure) -> (&'static str, Value<'a>) {
+        ("why", Value::Text(withheld(figure, self.words)))
     }
 }

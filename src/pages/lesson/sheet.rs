@@ -13,7 +13,6 @@ use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::moves::{MoveRow, MoveTable};
 use crate::answers::trap::{PaceRow, SoundnessSource};
-use crate::pages::figures::Shown;
 
 /// How many moves are named to the other side.
 const ADVICE: usize = 3;
@@ -184,7 +183,7 @@ impl Sheet<'_> {
         let price = &self.material.report.figures.price;
         let (template, price) = match price.value {
             Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
-            None => (words.price_unknown, ("why", plain(&withheld(price.into(), words)))),
+            None => (words.price_unknown, ("why", plain(&withheld(price, words)))),
         };
         html! {
             section.part {
@@ -288,7 +287,7 @@ impl Sheet<'_> {
             ("here", words.count(report.figures.games)),
             ("level", self.level.clone()),
             ("all", words.count(basis.games)),
-            ("months", super::page::months(basis, words)),
+            ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
             ("dumps", dumps),
         ];
         let pace = |part: &crate::answers::moves::PaceGames| {
@@ -367,6 +366,6 @@ impl Sheet<'_> {
 
 /// The move whose edge is best at the lower end, among those with a figure.
 fn best_of(table: &MoveTable) -> Option<&MoveRow> {
-    let known = table.moves.iter().filter(|row| Shown::from(&row.edge).low.is_some());
+    let known = table.moves.iter().filter(|row| row.edge.low.is_some());
     known.max_by(|a, b| a.edge.low.unwrap_or(0.0).total_cmp(&b.edge.low.unwrap_or(0.0)))
 }

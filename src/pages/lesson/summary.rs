@@ -54,7 +54,7 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(material.report.setter)) }
             }
-            td { (markup(&figures.steered, Unit::Percent, words)) }
+            td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
             td { (markup(&figures.net, Unit::Points, words)) }

@@ -2,44 +2,14 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use crate::pages::safe::{steers, turns_direction};
+pub(super) use crate::pages::template::fill;
+use crate::pages::template::{Part, parts, value};
+
 /// The most letters of a name that are shown.
 const LONGEST_NAME: usize = 120;
 
-/// A piece of a template such as `{side} to move`.
-enum Part<'t> {
-    Text(&'t str),
-    Slot(&'t str),
-}
-
-fn parts(template: &str) -> impl Iterator<Item = Part<'_>> {
-    template.split('{').enumerate().flat_map(|(place, piece)| {
-        let (slot, text) = match (place, piece.split_once('}')) {
-            (0, _) | (_, None) => (None, piece),
-            (_, Some((slot, text))) => (Some(Part::Slot(slot)), text),
-        };
-        slot.into_iter().chain([Part::Text(text)])
-    })
-}
-
-fn value<'v, T>(slot: &str, values: &'v [(&str, T)]) -> &'v T {
-    let found = values.iter().find(|(name, _)| *name == slot);
-    &found.unwrap_or_else(|| panic!("the wording asks for {{{slot}}}, which is not given here")).1
-}
-
-/// The template with its slots filled.
-///
-/// # Panics
-///
-/// If the template has a slot without a value.
-pub(super) fn fill(template: &str, values: &[(&str, String)]) -> String {
-    let written = parts(template).map(|part| match part {
-        Part::Text(text) => text,
-        Part::Slot(slot) => value(slot, values).as_str(),
-    });
-    written.collect()
-}
-
-/// The same with markup in the slots; the template's own text is escaped.
+/// [`fill`] with markup in the slots; the template's own text is escaped.
 pub(super) fn fill_markup(template: &str, values: &[(&str, Markup)]) -> Markup {
     let written = parts(template).map(|part| match part {
         Part::Text(text) => html! { (text) }.into_string(),
@@ -56,9 +26,8 @@ pub(super) fn plain(text: &str) -> Markup {
 /// Text of others on one line, not too long. Control characters become spaces; marks that turn
 /// the direction of writing, which would reach beyond the name, are left out.
 pub(super) fn name_of(text: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{61c}' | '\u{feff}');
-    let breaks = |c: char| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}');
-    let letters = text.chars().filter(|&c| !turns(c)).map(|c| if breaks(c) { ' ' } else { c });
+    let left = |c: &char| !turns_direction(*c) && *c != '\u{feff}';
+    let letters = text.chars().filter(left).map(|c| if steers(c) { ' ' } else { c });
     let words: Vec<String> =
         letters.collect::<String>().split_whitespace().map(str::to_owned).collect();
     let name = words.join(" ");

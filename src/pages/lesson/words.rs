@@ -46,7 +46,7 @@ macro_rules! language {
 
 language! {
     code, thousands, decimal, percent, minus, and, or, white, black, of_games,
-    too_few, no_bait, no_refutation,
+    too_few, no_bait,
     title, by, for_whom, counted_from, one_month, months_from_to,
     level_all, level_below, level_from, level_between, in_paces,
     summary, room, begin_one, begin_several, begin_none, one_lesson, several_lessons, number, trap, side_head, reach, slips, found, net,
@@ -109,7 +109,6 @@ pub const ENGLISH: Language = Language {
     of_games: "{figure} of {n}",
     too_few: "too few games ({n})",
     no_bait: "none: the slip is the first move",
-    no_refutation: "none: the line ends with the slip",
 
     title: "Opening traps",
     by: "By {author}",
@@ -330,7 +329,7 @@ impl Language {
             SoundnessCode::Sound => self.soundness[0],
             SoundnessCode::Playable => self.soundness[1],
             SoundnessCode::Unsound => self.soundness[2],
-            SoundnessCode::NoEvidence => self.soundness[3],
+            SoundnessCode::Unknown => self.soundness[3],
         }
     }
 
@@ -363,18 +362,18 @@ impl Language {
         }
     }
 
-    /// The months of two dates such as `2031-05-17`.
-    pub(super) fn months(&self, first: Option<&str>, last: Option<&str>) -> Option<String> {
+    /// The months of two dates such as `2031-05-17`: `May 2031 to July 2031`; the word for no date without them.
+    pub(super) fn months(&self, first: Option<&str>, last: Option<&str>) -> String {
         let month = |date: &str| {
             let (year, rest) = date.split_once('-')?;
             let number: usize = rest.get(..2)?.parse().ok()?;
             Some(format!("{} {year}", self.months.get(number.checked_sub(1)?)?))
         };
-        let (first, last) = (month(first?)?, month(last?)?);
-        Some(match first == last {
-            true => fill(self.one_month, &[("month", first)]),
-            false => fill(self.months_from_to, &[("first", first), ("last", last)]),
-        })
+        match first.and_then(month).zip(last.and_then(month)) {
+            None => self.undated.to_owned(),
+            Some((first, last)) if first == last => fill(self.one_month, &[("month", first)]),
+            Some((first, last)) => fill(self.months_from_to, &[("first", first), ("last", last)]),
+        }
     }
 }
 
@@ -394,9 +393,9 @@ mod tests {
     #[test]
     fn months_are_named() {
         let months = |first, last| ENGLISH.months(Some(first), Some(last));
-        assert_eq!(months("2031-05-01", "2031-05-31").as_deref(), Some("May 2031"));
-        assert_eq!(months("2031-05-01", "2032-01-31").as_deref(), Some("May 2031 to January 2032"));
-        assert_eq!((months("2031-13-01", "x"), ENGLISH.months(None, None)), (None, None));
+        assert_eq!(months("2031-05-01", "2031-05-31"), "May 2031");
+        assert_eq!(months("2031-05-01", "2032-01-31"), "May 2031 to January 2032");
+        assert_eq!([months("2031-13-01", "x"), ENGLISH.months(None, None)], [ENGLISH.undated; 2]);
     }
 
     #[test]

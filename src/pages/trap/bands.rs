@@ -1,8 +1,10 @@
 //! A trap over the bands.
 
+use super::table::named;
+use crate::answers::Figure;
 use crate::answers::trap::BandRow;
-use crate::pages::figures::{Reasons, Shown, Unit};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::figures::{FigureView, Reasons};
+use crate::pages::layout::{Side, TextTable};
 use crate::pages::whisker::{AXIS, whisker};
 
 /// Two tables: how often victims of a band get there and slip, what setters of the band make of it.
@@ -26,37 +28,27 @@ pub(super) fn text(bands: &[BandRow]) -> String {
     ]);
     let mut reasons = Reasons::default();
     for band in bands {
-        let figures = &band.figures;
+        let mut view = |key: &str| {
+            let figure = named(key);
+            let known = figure.of(&band.figures).expect("bands have it");
+            reasons.note(known);
+            figure.unit.in_column().view(known)
+        };
         let rated = format!("{}-{}", band.from, band.below.saturating_sub(1));
-        let [occurrence, slips, finds] =
-            [&figures.occurrence, &figures.slip_rate, &figures.find_rate].map(Shown::from);
-        let [edge, net] = [&figures.edge_after_slip, &figures.net].map(Shown::from);
-        [occurrence, slips, finds, edge, net].into_iter().for_each(|shown| reasons.note(shown));
-        often.row(vec![
-            rated.clone(),
-            occurrence.line(Unit::Percent),
-            occurrence.count(),
-            slips.line(Unit::Percent),
-            slips.count(),
-            drawn(slips),
-        ]);
-        pays.row(vec![
-            rated,
-            finds.line(Unit::Percent),
-            finds.count(),
-            edge.line(Unit::Edge),
-            edge.count(),
-            net.line(Unit::Points),
-            net.count(),
-        ]);
+        let [occurrence, slips] = ["occurrence", "slip_rate"].map(&mut view);
+        let paid = ["find_rate", "edge_after_slip", "net_per_1000"].map(view);
+        let [once, twice] = [occurrence, slips].map(|view| [view.line(), view.count()]);
+        let often_row =
+            [vec![rated.clone()], once.to_vec(), twice.to_vec(), vec![drawn(slips.figure)]];
+        often.row(often_row.concat());
+        let cells = paid.iter().flat_map(|view: &FigureView| [view.line(), view.count()]);
+        pays.row(std::iter::once(rated).chain(cells).collect());
     }
-    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    format!("{}\n{}{reasons}", often.render(), pays.render())
+    format!("{}\n{}", often.render(), reasons.below(pays))
 }
 
-fn drawn(rate: Shown<'_>) -> String {
-    match (rate.value, rate.low, rate.high) {
-        (Some(value), Some(low), Some(high)) => whisker(value, low, high),
-        _ => String::new(),
-    }
+/// The figure as a dot with a whisker; empty where withheld.
+pub(super) fn drawn(figure: &Figure) -> String {
+    let ends = figure.value.zip(figure.low.zip(figure.high));
+    ends.map_or(String::new(), |(value, (low, high))| whisker(value, low, high))
 }

@@ -1,12 +1,14 @@
-//! The counts behind the figures.
+//! The counts behind the figures, and how each figure is worked out from them.
 
-use crate::answers::trap::{CellSum, Explanation};
+use super::sums::{Sums, number};
+use super::table::TABLE;
+use crate::answers::trap::{CellSum, Explanation, TrapReport};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
 use crate::pages::words::{clean, side};
 
 /// The sums with their labels, then each figure's fraction.
-pub(super) fn text(explanation: &Explanation) -> String {
+pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
     let mut page = String::from(
         "Counts behind the figures (results and expected points of the side to move)\n\n",
     );
@@ -17,16 +19,19 @@ pub(super) fn text(explanation: &Explanation) -> String {
         0,
     );
     page += "\nFigures\n\n";
-    for step in &explanation.steps {
-        let value = step.value.map_or("withheld".into(), |value| format!("{value:.5}"));
-        page += &paragraph(
-            &format!("{} = {} = {value} ({})", step.figure, step.formula, step.interval),
-            4,
-        );
+    let sums = Sums { trap, explanation };
+    for figure in &TABLE {
+        let (formula, value) = ((figure.formula)(&sums), number(figure.of_trap(trap)));
+        let line = format!("{} = {formula} = {value} ({})", figure.path, figure.interval);
+        page += &paragraph(&line, 4);
     }
     if !explanation.orders.is_empty() {
         page += "\nSteered in any order, the last choices first: the line's moves in each position as games / all games\n\n";
-        explanation.orders.iter().for_each(|order| page += &paragraph(order, 4));
+        for order in &explanation.orders {
+            let moves = order.moves.iter().map(|mv| format!("{} {}/{}", mv.uci, mv.k, order.n));
+            let moves: Vec<String> = moves.collect();
+            page += &paragraph(&format!("{}: {}", order.key, moves.join(", ")), 4);
+        }
     }
     page
 }
@@ -61,7 +66,7 @@ fn sums(sums: &[CellSum]) -> String {
             count(sum.losses),
             format!("{:.3}", sum.expected_milli as f64 / 1000.0),
             format!("{:.3}", sum.ordinary),
-            count(sum.clock[0]),
+            count(sum.clock.games),
         ]);
         if let Some(key) = sum.key.as_ref().filter(|key| last != Some(*key)) {
             let after = match sum.position.is_empty() {

@@ -1,14 +1,15 @@
 //! Whether a trap is sound, and who says so.
 
 use crate::answers::mate::Proof;
-use crate::answers::trap::{Soundness, SoundnessSource};
+use crate::answers::trap::{Grounds, Soundness, SoundnessCode, SoundnessSource, Witness};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::clean;
 
 /// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
 pub(super) fn text(soundness: &Soundness) -> String {
-    let head = format!("Soundness: {}. {}.", soundness.verdict.name(), capital(&soundness.because));
+    let head =
+        format!("Soundness: {}. {}.", soundness.verdict.name(), capital(&because(soundness)));
     if soundness.sources.iter().all(is_silent) {
         let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
@@ -29,6 +30,49 @@ pub(super) fn text(soundness: &Soundness) -> String {
     let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
     page += &paragraph(&cutoffs(soundness), 0);
     page + &notes(soundness)
+}
+
+/// Why the verdict is what it is.
+pub(super) fn because(soundness: &Soundness) -> String {
+    let lost = |grounds: Grounds| match grounds.by {
+        Witness::Mate => format!("the slip allows mate in {}", mate_in(soundness).unwrap_or(0)),
+        by => format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by)),
+    };
+    let stands = |grounds: Grounds| {
+        let (value, by) = (pawns(Some(grounds.cp)), witness(grounds.by));
+        format!("without it the setter has {value} by {by}")
+    };
+    let least = soundness.cutoffs.slip_loses_cp;
+    match (soundness.slip_loses, soundness.without_slip) {
+        (Some(loses), _) if loses.cp < least => {
+            format!("{}: not {:.2} against the best move", lost(loses), least / 100.0)
+        }
+        (Some(loses), Some(without)) => {
+            let unsound = soundness.verdict == SoundnessCode::Unsound;
+            format!("{}, {} {}", lost(loses), if unsound { "but" } else { "and" }, stands(without))
+        }
+        (None, Some(without)) if soundness.verdict == SoundnessCode::Unsound => stands(without),
+        (None, Some(without)) => format!("{}; nothing tells what the slip loses", stands(without)),
+        (Some(loses), None) => {
+            format!("{}; nothing tells how the setter stands without it", lost(loses))
+        }
+        (None, None) => "no source tells enough".into(),
+    }
+}
+
+fn witness(by: Witness) -> &'static str {
+    match by {
+        Witness::Evals => "the dumps",
+        Witness::Mate => "the rules",
+        Witness::Engine => "the engine",
+    }
+}
+
+fn mate_in(soundness: &Soundness) -> Option<u8> {
+    soundness.sources.iter().find_map(|source| match source {
+        SoundnessSource::Mate(mate) => mate.mate_in,
+        _ => None,
+    })
 }
 
 fn notes(soundness: &Soundness) -> String {
@@ -55,7 +99,7 @@ fn row(source: &SoundnessSource) -> Vec<String> {
             };
             let rests = format!("{} after the slip, {best}", counted(evals.n_slip, "evaluation"));
             let (after, without) = (evals.after_slip_cp, evals.without_slip_cp);
-            values(after, without, evals.slip_loses_cp, rests, "the dumps")
+            values(after, without, evals.slip_loses_cp, rests, witness(Witness::Evals))
         }
         SoundnessSource::Mate(mate) => {
             let found = match mate.proof {
@@ -64,19 +108,25 @@ fn row(source: &SoundnessSource) -> Vec<String> {
                 Proof::GivenUp => format!("whether mate in {} is forced is open", mate.moves),
             };
             let rests = format!("{found}; {} searched", counted(mate.n.into(), "position"));
-            values(None, None, None, rests, "the rules")
+            values(None, None, None, rests, witness(Witness::Mate))
         }
         SoundnessSource::Engine(engine) => {
             let name = clean(&engine.name);
             let name = if name.is_empty() { "no name".to_owned() } else { name };
             let best = clean(&engine.best);
-            let refuted = engine
-                .after_refutation_cp
-                .map_or(String::new(), |cp| format!("; {} after the refutation", pawns(Some(cp))));
-            let rests =
-                format!("{name}, {} positions; best defence {best}{refuted}", count(engine.n));
+            let rests = format!(
+                "{name}, {} positions; best defence {best}; {} after the refutation",
+                count(engine.n),
+                pawns(Some(engine.after_refutation_cp))
+            );
             let (after, without) = (engine.after_slip_cp, engine.without_slip_cp);
-            values(Some(after), Some(without), Some(engine.slip_loses_cp), rests, "the engine")
+            values(
+                Some(after),
+                Some(without),
+                Some(engine.slip_loses_cp),
+                rests,
+                witness(Witness::Engine),
+            )
         }
     }
 }

@@ -1,8 +1,9 @@
 //! Several traps beside each other.
 
+use super::table::named;
 use super::title;
 use crate::answers::trap::TrapReport;
-use crate::pages::figures::{Reasons, Shown, Unit};
+use crate::pages::figures::Reasons;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
 use crate::pages::words::clean;
@@ -34,43 +35,31 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
     .with_gaps();
     let mut reasons = Reasons::default();
     for (index, trap) in traps.iter().enumerate() {
-        let figures = &trap.figures;
-        let mut stack = |shown: Shown<'_>, unit: Unit| {
-            reasons.note(shown);
-            shown.stack(unit)
+        let mut stack = |key: &str| {
+            let figure = named(key);
+            reasons.note(figure.of_trap(trap));
+            figure.unit.view(figure.of_trap(trap)).stack()
         };
         let place = (index + 1).to_string();
-        often.row(vec![
-            place.clone(),
-            format!("{}\n{}", title(trap), clean(&trap.line)),
-            count(figures.games),
-            stack((&figures.occurrence).into(), Unit::OneIn),
-            stack((&figures.steered).into(), Unit::OneIn),
-            stack((&figures.slip_rate).into(), Unit::Percent),
-            stack((&figures.find_rate).into(), Unit::Percent),
-        ]);
-        pays.row(vec![
-            place,
-            title(trap),
-            stack((&figures.edge_after_slip).into(), Unit::Edge),
-            stack((&figures.worth).into(), Unit::Points),
-            stack((&figures.price).into(), Unit::Edge),
-            stack((&figures.net).into(), Unit::Points),
-            verdict(trap),
-            trap.soundness.verdict.name().into(),
-        ]);
+        let named = format!("{}\n{}", title(trap), clean(&trap.line));
+        let games = count(trap.figures.games);
+        let row = ["occurrence", "steered", "slip_rate", "find_rate"].map(&mut stack);
+        often.row([vec![place.clone(), named, games], row.to_vec()].concat());
+        let row = ["edge_after_slip", "worth_per_1000", "price", "net_per_1000"].map(stack);
+        let said = vec![verdict(trap), trap.soundness.verdict.name().into()];
+        pays.row([vec![place, title(trap)], row.to_vec(), said].concat());
     }
-    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
     format!(
         "\nHow often (value, interval, count)\n\n{}\nWhat it pays (worth and net in points per 1000 \
-         games; by the lower end of net)\n\n{}\n{reasons}",
+         games; by the lower end of net)\n\n{}\n{}",
         often.render(),
-        pays.render()
+        pays.render(),
+        reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0))
     )
 }
 
 /// `common or occasional`.
 pub(super) fn verdict(trap: &TrapReport) -> String {
-    let codes: Vec<&str> = trap.figures.verdict.codes.iter().map(|code| code.name()).collect();
-    codes.join(" or ")
+    let codes = trap.figures.verdict.codes.iter();
+    codes.map(|code| code.name().replace('_', " ")).collect::<Vec<_>>().join(" or ")
 }

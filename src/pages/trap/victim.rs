@@ -3,13 +3,14 @@
 use std::io::{self, Write};
 
 use super::View;
+use super::sheet::choices;
 use crate::answers::moves::MoveRow;
-use crate::answers::trap::{Choice, VictimAnswer, VictimReport};
+use crate::answers::trap::{VictimAnswer, VictimReport};
 use crate::pages::board::board;
-use crate::pages::figures::{Reasons, Shown, Unit};
+use crate::pages::figures::{Reasons, Unit, figure_table};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
-use crate::pages::output::{Rows, mean, mean_head, rate, rate_head, withheld};
+use crate::pages::output::Columns;
 use crate::pages::words::{self, clean, side};
 
 /// A sheet a trap for the pupil who faces it.
@@ -27,44 +28,37 @@ pub fn victim_text<W: Write>(mut out: W, answer: &VictimAnswer, view: View) -> i
 
 /// For each trap a row a move: in the trap position (`before` 0), and one and two choices of the victim earlier.
 pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
-    let mut head: Vec<String> =
-        ["name", "victim", "before", "line_move", "san", "uci", "games"].map(String::from).into();
-    head.extend(rate_head("share"));
-    head.extend(["score", "edge"].iter().flat_map(|name| mean_head(name)));
-    head.extend(["occurrence", "comes_up", "slip_rate"].iter().flat_map(|name| rate_head(name)));
-    head.push("withheld".into());
-    let mut rows = Rows::new(out, &head)?;
-    for trap in &answer.traps {
+    let rows = answer.traps.iter().flat_map(|trap| {
         let earlier = trap.earlier.iter().map(|choice| (choice.san.as_str(), &choice.moves));
         let places = std::iter::once((trap.slip.as_str(), &trap.instead)).chain(earlier);
-        for (before, (played, moves)) in places.enumerate() {
-            for mv in moves {
-                let mut cells = vec![
-                    trap.name.clone(),
-                    trap.victim.fold_wb("white", "black").into(),
-                    before.to_string(),
-                    played.to_owned(),
-                    mv.san.clone(),
-                    mv.uci.clone(),
-                    mv.games.to_string(),
-                ];
-                cells.extend(rate(&mv.share));
-                cells.extend([&mv.score, &mv.edge].into_iter().flat_map(mean));
-                let rates = [&trap.occurrence, &trap.comes_up.rate, &trap.slip_rate];
-                cells.extend(rates.into_iter().flat_map(rate));
-                cells.push(withheld([
-                    ("share", mv.share.withheld.as_ref()),
-                    ("score", mv.score.withheld.as_ref()),
-                    ("edge", mv.edge.withheld.as_ref()),
-                    ("occurrence", trap.occurrence.withheld.as_ref()),
-                    ("comes_up", trap.comes_up.rate.withheld.as_ref()),
-                    ("slip_rate", trap.slip_rate.withheld.as_ref()),
-                ]));
-                rows.row(&cells)?;
-            }
-        }
-    }
-    rows.finish()
+        places.enumerate().flat_map(move |(before, (played, moves))| {
+            moves.iter().map(move |mv| Row { trap, before, played, mv })
+        })
+    });
+    Columns::new()
+        .text("name", |row: &Row| row.trap.name.clone())
+        .text("victim", |row| row.trap.victim.fold_wb("white", "black").into())
+        .text("before", |row| row.before.to_string())
+        .text("line_move", |row| row.played.to_owned())
+        .text("san", |row| row.mv.san.clone())
+        .text("uci", |row| row.mv.uci.clone())
+        .text("games", |row| row.mv.games.to_string())
+        .figure("share", Unit::Share, |row| Some(&row.mv.share))
+        .figure("score", Unit::Percent, |row| Some(&row.mv.score))
+        .figure("edge", Unit::Edge, |row| Some(&row.mv.edge))
+        .figure("occurrence", Unit::OneIn, |row| Some(&row.trap.occurrence))
+        .figure("comes_up", Unit::OneIn, |row| Some(&row.trap.comes_up.rate))
+        .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
+        .write(out, rows)
+}
+
+/// A move that may be played instead.
+struct Row<'a> {
+    trap: &'a VictimReport,
+    before: usize,
+    /// What the line plays there.
+    played: &'a str,
+    mv: &'a MoveRow,
 }
 
 fn sheet(trap: &VictimReport, view: View) -> String {
@@ -89,7 +83,7 @@ fn sheet(trap: &VictimReport, view: View) -> String {
     notes.iter().for_each(|note| page += &paragraph(note, 0));
     if !trap.setter_choices.is_empty() {
         page.push('\n');
-        page += &choices(&trap.setter_choices);
+        page += &choices("on the way the setter plays", &trap.setter_choices);
     }
     page += &format!("\nIn the trap position, instead of {slip} (by the lower end of edge)\n\n");
     page += &moves(&trap.instead, &slip, "slip");
@@ -104,63 +98,17 @@ fn sheet(trap: &VictimReport, view: View) -> String {
 }
 
 fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
-    let mut table = TextTable::new(&[
-        ("figure", Side::Left),
-        ("value", Side::Right),
-        ("interval", Side::Right),
-        ("games", Side::Right),
-        ("meaning", Side::Wrapped(46)),
-    ]);
+    let here = format!("games as {victim} that get here");
+    let always = format!(
+        "if {victim} always plays this line and {setter} as usual (games at {setter}'s thinnest choice)"
+    );
+    let slips = format!("of these players play {} here", clean(&trap.slip));
     let rows = [
-        (
-            "occurrence",
-            Shown::from(&trap.occurrence),
-            Unit::OneIn,
-            format!("games as {victim} that get here"),
-        ),
-        (
-            "comes up",
-            Shown::from(&trap.comes_up),
-            Unit::OneIn,
-            format!(
-                "if {victim} always plays this line and {setter} as usual (games at {setter}'s thinnest choice)"
-            ),
-        ),
-        (
-            "slip rate",
-            Shown::from(&trap.slip_rate),
-            Unit::Percent,
-            format!("of these players play {} here", clean(&trap.slip)),
-        ),
+        ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
+        ("comes up", Unit::OneIn.view(&trap.comes_up.rate), always),
+        ("slip rate", Unit::Share.view(&trap.slip_rate), slips),
     ];
-    for (name, shown, unit, meaning) in rows {
-        let mark = shown.mark(unit);
-        let interval = shown.interval(unit);
-        let interval = if interval.is_empty() { interval } else { format!("{interval}{mark}") };
-        let (games, meaning) = match shown.withheld {
-            Some(why) => (String::new(), format!("withheld: {why}")),
-            None => (shown.count(), meaning),
-        };
-        let value = format!("{}{mark}", shown.value(unit));
-        table.row(vec![name.into(), value, interval, games, meaning]);
-    }
-    table.render()
-}
-
-fn choices(choices: &[Choice]) -> String {
-    let mut table = TextTable::new(&[
-        ("on the way the setter plays", Side::Left),
-        ("share %", Side::Right),
-        ("games", Side::Right),
-    ]);
-    let mut reasons = Reasons::default();
-    for choice in choices {
-        let share = Shown::from(&choice.share);
-        reasons.note(share);
-        table.row(vec![clean(&choice.san), share.line(Unit::Percent), share.count()]);
-    }
-    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    format!("{}{reasons}", table.render())
+    figure_table(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)), 46)
 }
 
 fn moves(rows: &[MoveRow], line: &str, mark: &str) -> String {
@@ -177,20 +125,17 @@ fn moves(rows: &[MoveRow], line: &str, mark: &str) -> String {
     ]);
     let mut reasons = Reasons::default();
     for row in rows {
-        let shown = [Shown::from(&row.share), Shown::from(&row.score), Shown::from(&row.edge)];
-        shown.into_iter().for_each(|shown| reasons.note(shown));
-        let [share, score, edge] = shown;
+        [&row.share, &row.score, &row.edge].into_iter().for_each(|figure| reasons.note(figure));
         table.row(vec![
             clean(&row.san),
             count(row.games),
-            share.line(Unit::Percent),
-            score.line(Unit::Percent),
-            edge.line(Unit::Edge),
+            Unit::Share.view(&row.share).line(),
+            Unit::Percent.view(&row.score).line(),
+            Unit::Edge.view(&row.edge).line(),
             if row.san == line { mark.into() } else { String::new() },
         ]);
     }
-    let reasons = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    format!("{}{reasons}", table.render())
+    reasons.below(table)
 }
 
 fn footer(answer: &VictimAnswer) -> Vec<String> {

@@ -1,6 +1,9 @@
 //! Numbers in as many bytes as they need.
 
-use super::DecodeError;
+/// Why bytes are no counts; without the store's name, which the reader adds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct DecodeError(pub(in crate::store) &'static str);
 
 /// Appends a number, 7 bits a byte, lowest first.
 pub(in crate::store) fn put_varint(out: &mut Vec<u8>, mut number: u64) {

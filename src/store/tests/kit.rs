@@ -1,6 +1,7 @@
 //! Stores to test with.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use proptest::collection::{btree_map, vec};
 use proptest::prelude::*;
@@ -62,7 +63,7 @@ pub fn write(path: &Path, positions: &[PositionCounts]) -> Written {
 }
 
 pub fn write_with(path: &Path, positions: &[PositionCounts], header: Header) -> Written {
-    let written = write_store::<StoreError>(path, CACHE, |sink| {
+    let written = write_store::<StoreError>(path, CACHE, &Arc::default(), |sink| {
         let mut body = Vec::new();
         for position in positions {
             body.clear();

@@ -2,6 +2,8 @@
 
 use std::fs;
 use std::io::Write;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use redb::{Database, TableDefinition};
 
@@ -85,7 +87,7 @@ fn positions_out_of_order_are_refused_and_leave_no_file() {
     let mut body = Vec::new();
     encode_body(position, &mut body);
     for second in [5, 4] {
-        let written = write_store::<StoreError>(&path, kit::CACHE, |sink| {
+        let written = write_store::<StoreError>(&path, kit::CACHE, &Arc::default(), |sink| {
             sink.push(Key(5), &body, None)?;
             sink.push(Key(second), &body, None)?;
             Ok(kit::header(&[]))
@@ -105,7 +107,10 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
         }
     }
     let (_folder, path) = kit::place();
-    assert_eq!(write_store(&path, kit::CACHE, |_| Err::<Header, _>(Stopped)), Err(Stopped));
+    assert_eq!(
+        write_store(&path, kit::CACHE, &Arc::default(), |_| Err::<Header, _>(Stopped)),
+        Err(Stopped)
+    );
     assert!(!path.exists());
 }
 
@@ -113,7 +118,8 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
 fn a_file_in_the_way_is_not_written_over() {
     let (_folder, path) = kit::place();
     fs::File::create(&path).expect("created").write_all(b"mine").expect("written");
-    let written = write_store::<StoreError>(&path, kit::CACHE, |_| Ok(kit::header(&[])));
+    let written =
+        write_store::<StoreError>(&path, kit::CACHE, &Arc::default(), |_| Ok(kit::header(&[])));
     assert!(matches!(written, Err(StoreError::Io { doing: "write", .. })));
     assert_eq!(fs::read(&path).expect("read"), b"mine");
 }
@@ -136,4 +142,16 @@ fn visits_that_do_not_add_up_are_found_by_the_check() {
     kit::write_with(&path, &positions, header);
     let report = verify(&path).expect("opened");
     assert_eq!(report.findings.len(), 1, "{report:?}");
+}
+
+#[test]
+fn a_store_that_is_asked_to_stop_is_not_finished() {
+    let folder = tempfile::TempDir::new().expect("a temporary folder");
+    let path = folder.path().join("store.redb");
+    let stop = Arc::new(AtomicBool::new(false));
+    let written = write_store::<StoreError>(&path, kit::CACHE, &stop, |_| {
+        stop.store(true, Ordering::Relaxed);
+        Ok(kit::header(&[]))
+    });
+    assert!(matches!(written, Err(StoreError::Io { .. })) && !path.exists());
 }

@@ -5,8 +5,9 @@ use proptest::prelude::*;
 use super::kit;
 use crate::counts::{Counts, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
-use crate::store::{Store, StoreError, replace, verify, write_store};
+use crate::store::{Store, StoreError, verify, write_store};
 use crate::terms::Key;
+use std::sync::Arc;
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
     let mut body = Vec::new();
@@ -140,7 +141,7 @@ fn a_copy_is_the_same_byte_for_byte() {
     kit::write(&path, &truth);
     let copy = folder.path().join("copy.redb");
     let store = Store::open(&path).expect("a store");
-    let written = write_store::<StoreError>(&copy, kit::CACHE, |sink| {
+    let written = write_store::<StoreError>(&copy, kit::CACHE, &Arc::default(), |sink| {
         for position in store.positions_raw() {
             sink.copy(&position?)?;
         }
@@ -169,7 +170,7 @@ fn a_new_store_takes_the_place_of_the_old() {
     let open_before = Store::open(&path).expect("a store");
     let temporary = folder.path().join("new.redb");
     kit::write(&temporary, &kit::positions(20, 5));
-    replace(&temporary, &path).expect("replaced");
+    std::fs::rename(&temporary, &path).expect("replaced");
     assert!(!temporary.exists());
     assert_eq!(Store::open(&path).expect("a store").counts_of_store().0, 20);
     assert_eq!(open_before.positions().count(), 10);

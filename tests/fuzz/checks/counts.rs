@@ -6,7 +6,7 @@
 
 use std::fs;
 
-use deadfall::counts::Counts;
+use deadfall::counts::{Counts, InMemory};
 use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules};
 use deadfall::importer::{BuildError, Memory, Plan, Progress, Stop, build};
 use deadfall::source::{Format, Place, SourceError};
@@ -58,10 +58,10 @@ pub fn check(text: &[u8]) {
     assert!(report.is_sound(), "{report:?}");
 }
 
-fn compare(store: &Store, model: &ModelCounts) {
+fn compare(store: &Store, model: &InMemory) {
     let stored = store.positions().collect::<Result<Vec<_>, _>>().expect("it can be read");
     let keys: Vec<Key> = stored.iter().map(|position| position.key).collect();
-    assert_eq!(keys, model.keys().collect::<Vec<_>>());
+    assert_eq!(keys, model.positions.keys().copied().collect::<Vec<_>>());
     for position in stored {
         let Ok(wanted) = model.position(position.key);
         assert_eq!(Some(position), wanted);

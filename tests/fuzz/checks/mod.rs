@@ -3,4 +3,6 @@
 pub mod codec;
 pub mod counts;
 pub mod dump;
+pub mod engine;
+pub mod lines;
 pub mod reader;

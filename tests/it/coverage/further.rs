@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use deadfall::answers::Sampling;
 use deadfall::answers::stats::{
     Factor, Interval, Next, PathId, PathSum, Z_95, falls_below, tango_at,
 };
-use deadfall::answers::{Mean, Rate, Sampling};
 
 use super::sampling::Chance;
 use super::tally::Tallies;
@@ -132,14 +132,14 @@ fn clusters(tallies: &mut Tallies) {
         let sampling = Sampling { min_sample: MIN_SAMPLE, cluster: size as f64 };
         let (clusters, share) = (chance.games(50.0, 5000.0), chance.between(0.05, 0.95));
         let k = size * chance.binomial(clusters, share);
-        let rate = Rate::of(k, size * clusters, sampling);
-        tallies.rate("slip rate, games in clusters", &rate, share);
+        let rate = sampling.share(k, size * clusters);
+        tallies.figure("slip rate, games in clusters", &rate, share);
         let (win, draw) = (chance.between(0.1, 0.6), chance.between(0.05, 0.3));
         let wins = chance.binomial(clusters, win);
         let draws = chance.binomial(clusters - wins, draw / (1.0 - win));
         let losses = clusters - wins - draws;
-        let score = Mean::score(size * wins, size * draws, size * losses, sampling);
-        tallies.mean("score, games in clusters", &score, win + draw / 2.0);
+        let score = sampling.score(size * wins, size * draws, size * losses);
+        tallies.figure("score, games in clusters", &score, win + draw / 2.0);
         let whole = tango_at(size * wins, size * draws, size * losses, Z_95).expect("games");
         assert!(score.low <= Some(whole.low) && score.high >= Some(whole.high));
     }

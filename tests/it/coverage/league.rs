@@ -1,12 +1,8 @@
 //! A league whose every chance is known, and the counts of a month drawn from it.
 
-use std::collections::BTreeMap;
-use std::convert::Infallible;
-
-use deadfall::answers::trap::TrapLine;
-use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
-use deadfall::terms::{Band, CellId, Key, MoveCode, Pace};
-use shakmaty::san::San;
+use deadfall::counts::{Cell, InMemory};
+use deadfall::lines::{Line, Trap};
+use deadfall::terms::{Band, CellId, Pace};
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::sampling::Chance;
@@ -57,28 +53,10 @@ pub struct League {
 
 /// Counts of one month, and what depends on them.
 pub struct Month {
-    positions: BTreeMap<Key, PositionCounts>,
-    totals: Totals,
-    limits: Limits,
-    pub line: TrapLine,
+    pub counts: InMemory,
+    pub trap: Trap,
     /// True mean seconds of the slip and of the other moves at the paces that were drawn.
     pub seconds: [f64; 2],
-}
-
-impl Counts for Month {
-    type Error = Infallible;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
-        Ok(self.positions.get(&key).cloned())
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
-    }
 }
 
 /// Seconds measured so far: number, and the sum of the means they were drawn from.
@@ -92,7 +70,7 @@ impl League {
     /// Plays a month.
     pub fn month(&self, chance: &mut Chance) -> Month {
         let (moves, slip) = LINES[self.keeps.len() - 1];
-        let mut play = Play { month: Month::empty(line(moves, slip)), chance, league: self };
+        let mut play = Play { month: Month::empty(trap(moves, slip)), chance, league: self };
         let mut drawn = [Drawn::default(); 2];
         for (index, truth) in self.bands.iter().enumerate() {
             let band = Band::from_index(10 + index).expect("a band");
@@ -109,50 +87,26 @@ impl League {
     }
 }
 
-fn line(words: &str, slip: usize) -> TrapLine {
-    let mut position = Chess::default();
-    let moves = words.split(' ').map(|word| {
-        let mv = word.parse::<San>().expect("a move").to_move(&position).expect("a legal move");
-        position.play_unchecked(mv);
-        mv
-    });
-    TrapLine { name: "Planted".into(), moves: moves.collect(), slip, ..TrapLine::default() }
+fn trap(words: &str, slip: usize) -> Trap {
+    let line: Line = words.parse().expect("a line");
+    Trap::new("Planted".into(), line, slip).expect("a refutation follows")
 }
 
 impl Month {
-    fn empty(line: TrapLine) -> Month {
-        Month {
-            positions: BTreeMap::new(),
-            totals: Totals::default(),
-            limits: Limits {
-                half_moves: 30,
-                keep_from: 1,
-                absent_may_lack: 0,
-                incomplete: Vec::new(),
-            },
-            line,
-            seconds: [0.0; 2],
-        }
+    fn empty(trap: Trap) -> Month {
+        Month { counts: InMemory::counting(30), trap, seconds: [0.0; 2] }
     }
 
     /// Adds games of one move in the position before the line's half-move `ply`: the line's own move or another.
     fn add(&mut self, ply: usize, own: bool, id: CellId, cell: Cell) {
         let mut position = Chess::default();
-        self.line.moves[..ply].iter().for_each(|&mv| position.play_unchecked(mv));
-        let needed = self.line.moves[ply];
+        self.trap.line().moves()[..ply].iter().for_each(|&mv| position.play_unchecked(mv));
+        let needed = self.trap.line().moves()[ply];
         let mv: Move = match own {
             true => needed,
             false => position.legal_moves().into_iter().find(|&mv| mv != needed).expect("others"),
         };
-        let (key, code) = (Key::of(&position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
-        let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
-            moves.insert(place, MoveCounts { code, cells: Vec::new() });
-            place
-        });
-        // Bands and paces come in ascending order.
-        moves[place].cells.push((id, cell));
+        *self.counts.cell(&position, mv, id) = cell;
     }
 }
 
@@ -172,8 +126,8 @@ impl Play<'_> {
         drawn: &mut [Drawn; 2],
     ) {
         let all = self.results(games, 0.0);
-        self.month.totals.add_cell(Color::White, id, &swapped(all));
-        self.month.totals.add_cell(Color::Black, id, &all);
+        self.month.counts.totals.add_cell(Color::White, id, &swapped(all));
+        self.month.counts.totals.add_cell(Color::Black, id, &all);
         let plain = |games| Cell { games, ..Cell::default() };
         let mut here = games;
         for (choice, &share) in truth.choices.iter().enumerate() {
@@ -187,7 +141,7 @@ impl Play<'_> {
                 self.month.add(2 * choice + 1, false, id, usual);
             }
         }
-        let slip = self.month.line.slip;
+        let slip = self.month.trap.slip_ply();
         let slips = self.chance.binomial(here, truth.slip);
         let finds = self.chance.binomial(slips, truth.find);
         let [refuted, missed, held, _] = self.league.edges;

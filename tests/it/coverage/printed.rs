@@ -1,7 +1,7 @@
 //! Every figure that `trap` prints of a known league, with its truth.
 
-use deadfall::answers::trap::{BandRow, Figures, Stretch, TrapReport, judge};
-use deadfall::answers::{Mean, Question, Rate};
+use deadfall::answers::trap::{BandRow, Figures, TrapReport, judge};
+use deadfall::answers::{Figure, Question};
 
 use super::league::{BandTruth, League, Month};
 use super::sampling::Chance;
@@ -71,12 +71,12 @@ impl Truth {
 /// Judges one month of a league and notes each interval that is printed.
 pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     let month = league.month(chance);
-    let Ok(report) = judge(&month, &month.line, &Question::default());
+    let Ok(report) = judge(&month.counts, &month.trap, &Question::default());
     figures(league, &league.bands, &report.figures, "", tallies);
     times(&month, &report, tallies);
     if let [only] = &league.bands[..] {
         let order = Truth::of(league, std::slice::from_ref(only)).steered;
-        tallies.rate("in any order, one order played", &report.steered_any_order, order);
+        tallies.figure("in any order, one order played", &report.steered_any_order, order);
     } else {
         let first = |row: &&BandRow| row.from == 1000;
         let row = report.bands.iter().find(first).expect("the lowest band has games");
@@ -94,14 +94,14 @@ fn figures(
 ) {
     let truth = Truth::of(league, bands);
     let name = |name: &str| format!("{name}{of}");
-    tallies.rate(&name("occurrence"), &figures.occurrence, truth.occurrence);
-    tallies.rate(&name("steered"), &figures.steered.rate, truth.steered);
-    tallies.rate(&name("slip rate"), &figures.slip_rate, truth.slip_rate);
-    tallies.rate(&name("find rate"), &figures.find_rate, truth.find_rate);
+    tallies.figure(&name("occurrence"), &figures.occurrence, truth.occurrence);
+    tallies.figure(&name("steered"), &figures.steered.rate, truth.steered);
+    tallies.figure(&name("slip rate"), &figures.slip_rate, truth.slip_rate);
+    tallies.figure(&name("find rate"), &figures.find_rate, truth.find_rate);
     let [refuted, _, held, usual] = league.edges;
     let ahead = &figures.ahead;
     let none = (1.0 - truth.slips / 1000.0).powf(ahead.games as f64);
-    let means: [(&str, &Mean, f64); 11] = [
+    let means: [(&str, &Figure, f64); 11] = [
         ("score after slip", &figures.score_after_slip, truth.score_after_slip),
         ("edge after slip", &figures.edge_after_slip, truth.edge_after_slip),
         ("edge refuted", &figures.edge_refuted, refuted),
@@ -115,16 +115,16 @@ fn figures(
         ("at least one", &ahead.at_least_one, 1.0 - none),
     ];
     for (figure, mean, truth) in means {
-        tallies.mean(&name(figure), mean, truth);
+        tallies.figure(&name(figure), mean, truth);
     }
 }
 
 fn times(month: &Month, report: &TrapReport, tallies: &mut Tallies) {
     let [slip, others] = month.seconds;
     let time = &report.time;
-    tallies.mean("seconds, slip", &time.slip_s, slip);
-    tallies.mean("seconds, others", &time.others_s, others);
-    tallies.mean("difference of seconds", &time.difference_s, slip - others);
+    tallies.figure("seconds, slip", &time.slip_s, slip);
+    tallies.figure("seconds, others", &time.others_s, others);
+    tallies.figure("difference of seconds", &time.difference_s, slip - others);
 }
 
 /// Stretches of two bands and more.
@@ -133,20 +133,15 @@ fn joined(league: &League, report: &TrapReport, tallies: &mut Tallies) {
         let place = |edge: u16| usize::from(edge / 100 - 10);
         Truth::of(league, &league.bands[place(from)..place(below)])
     };
-    fn of<T>(stretches: &[Stretch<T>]) -> impl Iterator<Item = &Stretch<T>> {
-        stretches.iter().filter(|stretch| stretch.joined)
-    }
     let curve = &report.curve;
-    for part in of::<Rate>(&curve.slip_rate) {
-        let truth = bands(part.from, part.below).slip_rate;
-        tallies.rate("slip rate, joined bands", &part.figure, truth);
-    }
-    for part in of::<Rate>(&curve.find_rate) {
-        let truth = bands(part.from, part.below).find_rate;
-        tallies.rate("find rate, joined bands", &part.figure, truth);
-    }
-    for part in of::<Mean>(&curve.edge_after_slip) {
-        let truth = bands(part.from, part.below).edge_after_slip;
-        tallies.mean("edge after slip, joined bands", &part.figure, truth);
+    let rate: fn(Truth) -> f64 = |truth| truth.slip_rate;
+    for (name, stretches, truth) in [
+        ("slip rate, joined bands", &curve.slip_rate, rate),
+        ("find rate, joined bands", &curve.find_rate, |truth| truth.find_rate),
+        ("edge after slip, joined bands", &curve.edge_after_slip, |truth| truth.edge_after_slip),
+    ] {
+        for part in stretches.iter().filter(|part| part.joined) {
+            tallies.figure(name, &part.figure, truth(bands(part.from, part.below)));
+        }
     }
 }

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use deadfall::answers::Figure;
 use deadfall::answers::stats::Interval;
-use deadfall::answers::{Mean, Rate};
 
 /// The truths inside, below and above the intervals of one method.
 #[derive(Clone, Copy, Default)]
@@ -45,18 +45,10 @@ impl Tally {
 pub struct Tallies(pub BTreeMap<String, Tally>);
 
 impl Tallies {
-    pub fn rate(&mut self, figure: &str, rate: &Rate, truth: f64) {
-        self.ends(figure, rate.low.zip(rate.high), truth);
-    }
-
-    pub fn mean(&mut self, figure: &str, mean: &Mean, truth: f64) {
-        self.ends(figure, mean.low.zip(mean.high), truth);
-    }
-
     /// A withheld figure says nothing.
-    fn ends(&mut self, figure: &str, ends: Option<(f64, f64)>, truth: f64) {
-        if let Some((low, high)) = ends {
-            self.add(figure, Interval::new(low, high), truth);
+    pub fn figure(&mut self, name: &str, figure: &Figure, truth: f64) {
+        if let Some((low, high)) = figure.low.zip(figure.high) {
+            self.add(name, Interval::new(low, high), truth);
         }
     }
 

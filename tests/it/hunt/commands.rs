@@ -5,7 +5,7 @@ use deadfall::lines::{Trap, TrapError};
 use crate::kit::{Folder, Game, dump, real_dump};
 
 /// 2... f6 loses, everything else is even.
-fn one_trap() -> Vec<u8> {
+pub fn one_trap() -> Vec<u8> {
     let lines = [
         (120, "1-0", "e4 e5 Nf3 Nc6 Bb5 a6"),
         (120, "0-1", "e4 e5 Nf3 Nc6 Bb5 a6"),
@@ -25,7 +25,7 @@ fn what_is_found_is_read_back_by_trap() {
     let folder = Folder::built(one_trap(), "");
     let answer = folder.run("hunt --as white --pgn found.pgn --format json").json();
     assert_eq!(answer["found"][0]["line"], "1. e4 e5 2. Nf3 f6?? 3. Nxe5");
-    for field in ["drop", "p", "q", "net", "steered", "bands", "evaluations"] {
+    for field in ["drop", "p", "q", "net_per_1000", "steered", "bands", "evaluations"] {
         assert!(!answer["found"][0][field].is_null(), "{field}");
     }
     assert!(answer["tests"].as_u64() > Some(0) && answer["hidden"].is_u64());

@@ -4,12 +4,11 @@
 //! positions in which Black chooses: in the one there is a trap, in the other a decoy. A planted effect is added to
 //! White's chances once its last move is made; everything else has no effect at all.
 
-use std::collections::{BTreeMap, HashSet};
-use std::convert::Infallible;
+use std::collections::HashSet;
 
-use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use deadfall::counts::InMemory;
 use deadfall::lines::san_text;
-use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
+use deadfall::terms::{CellId, Key, Outcome, Pace, Rating, expected_milli};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -179,11 +178,10 @@ impl League {
     }
 
     /// Counts of so many games.
-    pub fn play(&self, seed: u64, games: usize) -> Played {
+    pub fn play(&self, seed: u64, games: usize) -> InMemory {
         let mut random = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
         let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
-        let mut cells: BTreeMap<(usize, usize, CellId), Cell> = BTreeMap::new();
-        let mut totals = Totals::default();
+        let mut counts = InMemory::counting(30);
         for _ in 0..games {
             let ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
             let ratings = ratings.map(|points| Rating::new(points).expect("a rating"));
@@ -208,15 +206,16 @@ impl League {
             };
             let outcomes = [white, white.reversed()];
             for (side, color) in [(0, Color::White), (1, Color::Black)] {
-                totals.add_game(color, ids[side], outcomes[side], expected[side]);
+                counts.totals.add_game(color, ids[side], outcomes[side], expected[side]);
             }
             for (ply, (at, place)) in way.into_iter().enumerate() {
                 let side = ply % 2;
-                let cell = cells.entry((at, place, ids[side])).or_default();
+                let Node { position, moves } = &self.nodes[at];
+                let cell = counts.cell(position, moves[place].mv, ids[side]);
                 cell.add_game(outcomes[side], expected[side]);
             }
         }
-        self.counted(cells, totals)
+        counts
     }
 
     fn choose(&self, at: usize, chance: f64) -> Option<(usize, &Choice)> {
@@ -228,45 +227,5 @@ impl League {
             left < 0.0
         });
         found.or_else(|| moves.iter().enumerate().next_back())
-    }
-
-    fn counted(&self, cells: BTreeMap<(usize, usize, CellId), Cell>, totals: Totals) -> Played {
-        let mut positions: BTreeMap<Key, PositionCounts> = BTreeMap::new();
-        for ((at, place, id), cell) in cells {
-            let node = &self.nodes[at];
-            let (key, code) = (Key::of(&node.position), MoveCode::of(node.moves[place].mv));
-            let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-            let moves = &mut positions.entry(key).or_insert(empty).moves;
-            match moves.binary_search_by_key(&code, |mv| mv.code) {
-                Ok(place) => moves[place].cells.push((id, cell)),
-                Err(place) => moves.insert(place, MoveCounts { code, cells: vec![(id, cell)] }),
-            }
-        }
-        let limits =
-            Limits { half_moves: 30, keep_from: 1, absent_may_lack: 0, incomplete: Vec::new() };
-        Played { positions, totals, limits }
-    }
-}
-
-/// The counts of played games.
-pub struct Played {
-    positions: BTreeMap<Key, PositionCounts>,
-    totals: Totals,
-    limits: Limits,
-}
-
-impl Counts for Played {
-    type Error = Infallible;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
-        Ok(self.positions.get(&key).cloned())
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
     }
 }

@@ -1,12 +1,13 @@
 //! Does the hunt find what is planted, and nothing else? The invented league's table is the judge.
 
-mod commands;
+pub mod commands;
 mod league;
 
 use deadfall::answers::Question;
 use deadfall::answers::hunt::{Hunt, HuntAnswer, hunt};
+use deadfall::counts::InMemory;
 use deadfall::lines::Line;
-use league::{League, Planted, Played};
+use league::{League, Planted};
 use shakmaty::Color;
 
 /// What one store's hunt told, against the truth.
@@ -20,7 +21,7 @@ struct Judged {
     traps: Vec<(bool, bool)>,
 }
 
-fn hunted(counts: &Played) -> HuntAnswer {
+fn hunted(counts: &InMemory) -> HuntAnswer {
     let wanted = Hunt { top: 1000, ..Hunt::new(Color::White, Line::default()) };
     let Ok(answer) = hunt(counts, &wanted, &Question::default(), |_| {});
     answer

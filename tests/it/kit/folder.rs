@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-use super::Run;
+use super::run::{Run, files};
 
 /// A folder of its own for each test; it goes when the test ends.
 pub struct Folder(TempDir);
@@ -53,10 +53,7 @@ impl Folder {
 
     /// Everything in it, folders with a slash, sorted.
     pub fn files(&self) -> Vec<String> {
-        let mut files = Vec::new();
-        list(self.root(), "", &mut files);
-        files.sort();
-        files
+        files(self.root())
     }
 
     /// Runs the program with arguments that hold no spaces.
@@ -66,19 +63,19 @@ impl Folder {
 
     /// Runs the program.
     pub fn run_with(&self, arguments: &[&str]) -> Run {
-        Run::of(self, self.program().args(arguments), b"")
+        Run::of(self.root(), self.program().args(arguments), b"")
     }
 
     /// Runs the program with `input` on its standard input.
     pub fn run_on(&self, input: &[u8], arguments: &str) -> Run {
-        Run::of(self, self.program().args(arguments.split_whitespace()), input)
+        Run::of(self.root(), self.program().args(arguments.split_whitespace()), input)
     }
 
     /// Runs a line of the shell in which `$deadfall` is the program.
     pub fn shell(&self, line: &str) -> Run {
         let mut shell = Command::new("bash");
         shell.args(["-c", line]).env("deadfall", env!("CARGO_BIN_EXE_deadfall"));
-        Run::of(self, self.prepare(&mut shell), b"")
+        Run::of(self.root(), self.prepare(&mut shell), b"")
     }
 
     /// The program, ready to be given arguments and run in the folder.
@@ -97,18 +94,5 @@ impl Folder {
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
-    }
-}
-
-fn list(folder: &Path, prefix: &str, files: &mut Vec<String>) {
-    for entry in fs::read_dir(folder).expect("the folder can be listed") {
-        let path = entry.expect("the folder can be listed").path();
-        let name = path.file_name().expect("an entry has a name").to_string_lossy();
-        if path.is_dir() {
-            files.push(format!("{prefix}{name}/"));
-            list(&path, &format!("{prefix}{name}/"), files);
-        } else {
-            files.push(format!("{prefix}{name}"));
-        }
     }
 }

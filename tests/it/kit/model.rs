@@ -1,21 +1,16 @@
 //! Counts by the plainest possible loop over games that are already cut: the judge of the program.
 //!
-//! Nothing here is taken from the program but the types that [`Counts`] speaks of. The games are
+//! Nothing here is taken from the program but the types that its counts are made of. The games are
 //! read with pgn-reader and played with shakmaty; every number is worked out afresh from the
 //! definitions. All games are taken to count.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::convert::Infallible;
 use std::ops::ControlFlow;
 
-use deadfall::counts::{
-    Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Record, Totals,
-};
-use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating};
+use deadfall::counts::{InMemory, Opening, OpeningTag, Record};
+use deadfall::terms::{CellId, Key, Outcome, Pace, Rating};
 use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Move, Position};
-
-type CellKey = (MoveCode, CellId);
 
 /// One half-move as told.
 struct Half {
@@ -54,50 +49,39 @@ struct Told {
 #[derive(Default)]
 struct Listener;
 
-/// The counts, in a map.
+/// The counts, and the names that the games of each position bear.
 pub struct ModelCounts {
-    half_moves: usize,
-    cells: BTreeMap<Key, BTreeMap<CellKey, Cell>>,
+    counts: InMemory,
     names: BTreeMap<Key, Vec<(String, String)>>,
-    totals: Totals,
-    limits: Limits,
 }
 
 impl ModelCounts {
     /// Counts the first `half_moves` of each game; drops positions with fewer than `keep_from`.
-    pub fn of(games: &[String], half_moves: u16, keep_from: u64) -> ModelCounts {
+    pub fn of(games: &[String], half_moves: u16, keep_from: u64) -> InMemory {
         let mut model = ModelCounts::empty(half_moves, keep_from);
         for text in games {
             let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
             model.add(&told.expect("the text can be read").expect("it holds a game"));
         }
-        model.drop_rare();
-        model
+        model.finished()
     }
 
     /// The same of games that are played out already.
-    pub fn of_played(games: &[Played], half_moves: u16, keep_from: u64) -> ModelCounts {
+    pub fn of_played(games: &[Played], half_moves: u16, keep_from: u64) -> InMemory {
         let mut model = ModelCounts::empty(half_moves, keep_from);
         games.iter().for_each(|game| model.count(game));
-        model.drop_rare();
-        model
-    }
-
-    /// The keys of all positions kept.
-    pub fn keys(&self) -> impl Iterator<Item = Key> + '_ {
-        self.cells.keys().copied()
+        model.finished()
     }
 
     /// A model without games yet.
     fn empty(half_moves: u16, keep_from: u64) -> ModelCounts {
-        let (absent_may_lack, incomplete) = (keep_from - 1, Vec::new());
-        ModelCounts {
-            half_moves: half_moves.into(),
-            cells: BTreeMap::new(),
-            names: BTreeMap::new(),
-            totals: Totals::default(),
-            limits: Limits { half_moves, keep_from, absent_may_lack, incomplete },
-        }
+        let mut counts = InMemory::counting(half_moves);
+        (counts.limits.keep_from, counts.limits.absent_may_lack) = (keep_from, keep_from - 1);
+        ModelCounts { counts, names: BTreeMap::new() }
+    }
+
+    fn half_moves(&self) -> usize {
+        self.counts.limits.half_moves.into()
     }
 
     fn add(&mut self, game: &Told) {
@@ -121,7 +105,7 @@ impl ModelCounts {
                 _ => Outcome::Draw,
             },
             name: (known("ECO").to_owned(), known("Opening").to_owned()),
-            moves: game.halves.iter().take(self.half_moves).map(play).collect(),
+            moves: game.halves.iter().take(self.half_moves()).map(play).collect(),
         });
     }
 
@@ -133,16 +117,15 @@ impl ModelCounts {
         let expected = [expected(ratings[0], ratings[1]), expected(ratings[1], ratings[0])];
         for colour in Color::ALL {
             let side = usize::from(colour.is_black());
-            self.totals.add_game(colour, ids[side], outcomes[side], expected[side]);
+            self.counts.totals.add_game(colour, ids[side], outcomes[side], expected[side]);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         let mut clocks: [Vec<Option<i64>>; 2] = [Vec::new(), Vec::new()];
-        for (ply, half) in game.moves.iter().take(self.half_moves).enumerate() {
+        for (ply, half) in game.moves.iter().take(self.half_moves()).enumerate() {
             let (key, side) = (Key::of(&position), ply % 2);
             clocks[side].push(half.clock);
             if seen.insert(key) {
-                let cells = self.cells.entry(key).or_default();
-                let cell = cells.entry((MoveCode::of(half.mv), ids[side])).or_default();
+                let cell = self.counts.cell(&position, half.mv, ids[side]);
                 cell.add_game(outcomes[side], expected[side]);
                 if let Some(spent) = spent(&clocks[side], game.increment) {
                     cell.add_clock(spent);
@@ -158,36 +141,15 @@ impl ModelCounts {
         }
     }
 
-    /// Drops positions with too few games.
-    fn drop_rare(&mut self) {
-        let keep_from = self.limits.keep_from;
-        self.cells
-            .retain(|_, cells| cells.values().map(|cell| cell.games).sum::<u64>() >= keep_from);
-    }
-}
-
-impl Counts for ModelCounts {
-    type Error = Infallible;
-
-    fn position(&self, key: Key) -> Result<Option<PositionCounts>, Infallible> {
-        let Some(cells) = self.cells.get(&key) else { return Ok(None) };
-        let mut moves: Vec<MoveCounts> = Vec::new();
-        for (&(code, id), &cell) in cells {
-            match moves.last_mut().filter(|last| last.code == code) {
-                Some(last) => last.cells.push((id, cell)),
-                None => moves.push(MoveCounts { code, cells: vec![(id, cell)] }),
-            }
+    /// Drops positions with too few games and names the others.
+    fn finished(self) -> InMemory {
+        let mut counts = self.counts;
+        let keep_from = counts.limits.keep_from;
+        counts.positions.retain(|_, position| position.games() >= keep_from);
+        for (key, position) in &mut counts.positions {
+            position.opening = self.names.get(key).and_then(|tags| opening(tags));
         }
-        let opening = self.names.get(&key).and_then(|tags| opening(tags));
-        Ok(Some(PositionCounts { key, may_lack: 0, opening, moves }))
-    }
-
-    fn totals(&self) -> &Totals {
-        &self.totals
-    }
-
-    fn limits(&self) -> &Limits {
-        &self.limits
+        counts
     }
 }
 

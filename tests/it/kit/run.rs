@@ -1,10 +1,10 @@
 //! One finished run of the program.
 
 use std::fmt;
+use std::fs;
 use std::io::Write;
+use std::path::Path;
 use std::process::{Command, Output};
-
-use super::Folder;
 
 /// What a run said. Whatever is asked of it and does not hold is reported with the whole run.
 pub struct Run {
@@ -16,7 +16,7 @@ pub struct Run {
 
 impl Run {
     /// Runs a command to its end.
-    pub fn of(folder: &Folder, command: &mut Command, input: &[u8]) -> Run {
+    pub fn of(folder: &Path, command: &mut Command, input: &[u8]) -> Run {
         let mut child = command.spawn().unwrap_or_else(|error| panic!("{command:?}: {error}"));
         let mut stdin = child.stdin.take().expect("standard input is a pipe");
         let output = std::thread::scope(|scope| {
@@ -28,11 +28,10 @@ impl Run {
     }
 
     /// A run that was started elsewhere.
-    pub fn ended(folder: &Folder, command: &Command, output: Output) -> Run {
+    pub fn ended(folder: &Path, command: &Command, output: Output) -> Run {
         let arguments: Vec<_> = command.get_args().map(|text| text.to_string_lossy()).collect();
         let command = format!("{} {arguments:?}", command.get_program().to_string_lossy());
-        let root = folder.root().display().to_string();
-        Run { command, folder: root, files: folder.files(), output }
+        Run { command, folder: folder.display().to_string(), files: files(folder), output }
     }
 
     pub fn stdout(&self) -> String {
@@ -104,5 +103,26 @@ impl fmt::Display for Run {
         writeln!(f, "status:  {}", self.output.status)?;
         writeln!(f, "--- stdout\n{}", self.stdout())?;
         write!(f, "--- stderr\n{}", self.stderr())
+    }
+}
+
+/// Everything in a folder, folders with a slash, sorted.
+pub fn files(folder: &Path) -> Vec<String> {
+    let mut files = Vec::new();
+    list(folder, "", &mut files);
+    files.sort();
+    files
+}
+
+fn list(folder: &Path, prefix: &str, files: &mut Vec<String>) {
+    for entry in fs::read_dir(folder).expect("the folder can be listed") {
+        let path = entry.expect("the folder can be listed").path();
+        let name = path.file_name().expect("an entry has a name").to_string_lossy();
+        if path.is_dir() {
+            files.push(format!("{prefix}{name}/"));
+            list(&path, &format!("{prefix}{name}/"), files);
+        } else {
+            files.push(format!("{prefix}{name}"));
+        }
     }
 }

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Answer, ClaimAnswer};
+use super::evaluate::{ClaimAnswer, evaluate};
+use super::rules::Answer;
 use crate::answers::Question;
 use crate::answers::moves::table;
 use crate::counts::{Counts, Limits};
@@ -47,12 +48,12 @@ pub struct ListedClaim {
     pub answer: ClaimAnswer,
 }
 
-/// Judges every claim of a list; for `about` see [`judge`](super::judge).
+/// Judges every claim of a list; for `about` see [`evaluate`].
 ///
 /// # Errors
 ///
 /// Whatever a look-up of the counts can fail with.
-pub fn judge_listed<C: Counts>(
+pub fn evaluate_list<C: Counts>(
     counts: &C,
     list: &ClaimList,
     question: &Question,
@@ -62,14 +63,12 @@ pub fn judge_listed<C: Counts>(
     for listed in list.listed() {
         let position = listed.line.end();
         let table = table(counts, position, question)?;
-        let (games, may_lack) = (table.games, table.position.may_lack);
-        let judged = table.with_claims(position, &listed.claims, about).claims;
-        claims.extend(judged.into_iter().map(|answer| ListedClaim {
+        claims.extend(listed.claims.iter().map(|claim| ListedClaim {
             number: listed.number,
             line: listed.line.to_string(),
-            games,
-            may_lack,
-            answer,
+            games: table.games,
+            may_lack: table.position.may_lack,
+            answer: evaluate(&table, position, claim, about),
         }));
     }
     let count = |wanted| claims.iter().filter(|claim| claim.answer.answer == wanted).count();
@@ -100,7 +99,7 @@ mod tests {
             .add(10, even, "0-1", "d4 d5");
         let list = "start: e4 first; d4 first\n1. e4: e5 >= 70%\nd4: d5 first\n";
         let list = ClaimList::read(list).expect("a list");
-        let Ok(report) = judge_listed(&counts, &list, &Question::default(), ABOUT);
+        let Ok(report) = evaluate_list(&counts, &list, &Question::default(), ABOUT);
         let answers: Vec<_> = report
             .claims
             .iter()

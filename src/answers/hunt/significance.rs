@@ -1,7 +1,6 @@
 //! Does a move lose more than the null drop?
 
 use super::Hunt;
-use super::family::Slip;
 use crate::answers::Sample;
 use crate::answers::stats::{Results, exceeds_by, upper_tail};
 
@@ -33,11 +32,15 @@ fn usual(sample: &Sample) -> f64 {
 }
 
 /// The smallest true drop that some test of the family would have shown with even odds, were it the only one: the null drop
-/// and as many standard errors as the first step of Benjamini-Hochberg asks. None without a test.
-pub(super) fn smallest_detectable(slips: &[Slip], hunt: &Hunt) -> Option<f64> {
-    let level = hunt.fdr / slips.len() as f64;
-    let errors = slips.iter().map(|slip| {
-        let [a, b] = [&slip.sample, &slip.others].map(|sample| sample.games() as f64);
+/// and as many standard errors as the first step of Benjamini-Hochberg asks. Of each test it takes the
+/// games with the move and those with the others; none without a test.
+pub(super) fn smallest_detectable(
+    tests: impl ExactSizeIterator<Item = [u64; 2]>,
+    hunt: &Hunt,
+) -> Option<f64> {
+    let level = hunt.fdr / tests.len() as f64;
+    let errors = tests.map(|games| {
+        let [a, b] = games.map(|games| games as f64);
         // At most half a point: without draws, between equals.
         0.5 * (1.0 / a + 1.0 / b).sqrt()
     });

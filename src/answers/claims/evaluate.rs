@@ -1,0 +1,283 @@
+//! Claims about one position.
+
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
+use shakmaty::Chess;
+
+use super::rules::{Answer, Grown, Ranks, games_to_decide, row_of};
+use crate::answers::moves::{MoveRow, MoveTable};
+use crate::answers::{Figure, Sampling};
+use crate::lines::{Claim, ClaimKind};
+use crate::terms::MoveCode;
+
+/// A claim and what the counts say to it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ClaimAnswer {
+    /// The claim as it was put.
+    pub claim: String,
+    /// Whether it holds.
+    pub answer: Answer,
+    /// What it was judged by.
+    pub because: Because,
+    /// For an undecided claim: games in the position that would decide it, if all shares and scores
+    /// stay as they are now. None where no number would, or where nothing is known yet.
+    pub games_to_decide: Option<u64>,
+}
+
+/// What a claim was judged by; beside the share only what it speaks of.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Because {
+    /// The share of the move among all moves of the position.
+    pub share: Figure,
+    /// Its rank.
+    pub ranks: Option<Ranks>,
+    /// Games of the move that it is compared with.
+    pub other_games: Option<u64>,
+    /// Its mean score, 0..=1.
+    pub score: Option<Figure>,
+    /// Its edge, points a game.
+    pub edge: Option<Figure>,
+}
+
+/// Judges a claim by the move table of its position; `about` is how far from its number a value may
+/// be that is about it, as a fraction.
+pub fn evaluate(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> ClaimAnswer {
+    let counts = Grown::not(table, position);
+    let answer = counts.answer(claim, about);
+    let undecided = answer == Answer::Undecided;
+    ClaimAnswer {
+        claim: claim.text.clone(),
+        answer,
+        because: because(&counts, table, claim),
+        games_to_decide: undecided
+            .then(|| games_to_decide(table, position, claim, about))
+            .flatten(),
+    }
+}
+
+fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim) -> Because {
+    let code = MoveCode::of(claim.mv);
+    let mean = |of: fn(&MoveRow) -> &Figure| {
+        let known = row_of(table, code).map(|row| of(row).clone());
+        Some(known.unwrap_or_else(|| Sampling::from(table.min_sample).mean(0, 0)))
+    };
+    let share = Sampling::from(table.min_sample).share(counts.of(code), table.games);
+    let none = Because { share, ranks: None, other_games: None, score: None, edge: None };
+    match claim.kind {
+        ClaimKind::Share(_) => none,
+        ClaimKind::Rank(_) | ClaimKind::Top(_) => {
+            Because { ranks: Some(counts.ranks(code)), ..none }
+        }
+        ClaimKind::MoreThan(other) | ClaimKind::LessThan(other) => {
+            Because { other_games: Some(counts.of(MoveCode::of(other))), ..none }
+        }
+        ClaimKind::Score(_) => Because { score: mean(|row| &row.score), ..none },
+        ClaimKind::Edge(_) => Because { edge: mean(|row| &row.edge), ..none },
+    }
+}
+
+/// The answer to `moves`: the table of a position and the claims about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MovesAnswer {
+    /// The table.
+    pub table: MoveTable,
+    /// The claims in the order in which they were put.
+    pub claims: Vec<ClaimAnswer>,
+}
+
+impl MovesAnswer {
+    /// Judges claims about the `position` of a table; for `about` see [`evaluate`].
+    pub fn of(table: MoveTable, position: &Chess, claims: &[Claim], about: f64) -> MovesAnswer {
+        let claims = claims.iter().map(|claim| evaluate(&table, position, claim, about)).collect();
+        MovesAnswer { table, claims }
+    }
+}
+
+/// One object, the claims behind the moves.
+impl Serialize for MovesAnswer {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let MoveTable {
+            position,
+            filter,
+            games,
+            moves,
+            min_sample,
+            paces,
+            expected,
+            rating_difference,
+            limits,
+        } = &self.table;
+        let mut object = to.serialize_struct("MovesAnswer", 10)?;
+        object.serialize_field("position", position)?;
+        object.serialize_field("filter", filter)?;
+        object.serialize_field("games", games)?;
+        object.serialize_field("moves", moves)?;
+        object.serialize_field("claims", &self.claims)?;
+        object.serialize_field("min_sample", min_sample)?;
+        object.serialize_field("paces", paces)?;
+        object.serialize_field("expected", expected)?;
+        object.serialize_field("rating_difference", rating_difference)?;
+        object.serialize_field("limits", limits)?;
+        object.end()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::ABOUT;
+    use super::*;
+    use crate::answers::Question;
+    use crate::answers::kit::{ModelCounts, play};
+    use crate::answers::moves::table;
+    use Answer::{Fails, Holds, Undecided};
+
+    /// 100 games: e4 60 (48 points), d4 25, c4 10, Nf3 5.
+    fn hundred_games() -> ModelCounts {
+        let even = [1500, 1500];
+        ModelCounts::new()
+            .add(48, even, "1-0", "e4")
+            .add(12, even, "0-1", "e4")
+            .add(25, even, "1/2", "d4")
+            .add(10, even, "0-1", "c4")
+            .add(5, even, "0-1", "Nf3")
+    }
+
+    fn judged(text: &str) -> ClaimAnswer {
+        let position = play("").1;
+        let Ok(table) = table(&hundred_games(), &position, &Question::default());
+        evaluate(&table, &position, &Claim::parse(text, &position).expect("a claim"), ABOUT)
+    }
+
+    fn answer(text: &str) -> Answer {
+        judged(text).answer
+    }
+
+    /// 60 - 25 = 35 over sqrt(85) = 3.8; 25 - 10 over sqrt(35) = 2.5; 10 - 5 over sqrt(15) = 1.3.
+    #[test]
+    fn a_rank_holds_where_every_neighbour_is_surely_apart() {
+        assert_eq!(answer("e4 first"), Holds);
+        assert_eq!(answer("d4 second"), Holds);
+        assert_eq!(answer("c4 third"), Undecided);
+        assert_eq!(answer("Nf3 third"), Undecided);
+    }
+
+    #[test]
+    fn a_rank_fails_on_either_side() {
+        assert_eq!(answer("d4 first"), Fails);
+        assert_eq!(answer("e4 second"), Fails);
+        assert_eq!(answer("c4 fifth"), Fails);
+    }
+
+    /// Five games are surely more than none, by sqrt(5) = 2.2: a4 is fifth at the best.
+    #[test]
+    fn a_move_never_played_counts_nothing() {
+        assert_eq!(answer("a4 fourth"), Fails);
+        assert_eq!(answer("a4 fifth"), Undecided);
+        assert_eq!(answer("a4 top 20"), Holds);
+        assert_eq!(answer("a4 <= 5%"), Holds);
+        assert_eq!(answer("a4 score >= 50%"), Undecided);
+    }
+
+    #[test]
+    fn the_top_is_a_range_of_ranks() {
+        assert_eq!(answer("d4 top 2"), Holds);
+        assert_eq!(answer("c4 top 2"), Fails);
+        assert_eq!(answer("c4 top 3"), Undecided);
+        assert_eq!(answer("c4 top 4"), Holds);
+    }
+
+    /// Wilson at 60 of 100: 0.502 to 0.691.
+    #[test]
+    fn a_share_is_judged_by_its_whole_interval() {
+        assert_eq!(answer("e4 >= 50%"), Holds);
+        assert_eq!(answer("e4 >= 60%"), Undecided);
+        assert_eq!(answer("e4 >= 70%"), Fails);
+        assert_eq!(answer("e4 < 70%"), Holds);
+        assert_eq!(answer("e4 <= 50%"), Fails);
+    }
+
+    /// Wilson at 0 of 100: 0 to 0.037; at 25 of 100: 0.175 to 0.343.
+    #[test]
+    fn about_means_within_five_points() {
+        assert_eq!(answer("a4 about 2%"), Holds);
+        assert_eq!(answer("d4 about 25%"), Undecided);
+        assert_eq!(answer("d4 about 40%"), Fails);
+    }
+
+    #[test]
+    fn how_near_is_about_can_be_said() {
+        let position = play("").1;
+        let Ok(table) = table(&hundred_games(), &position, &Question::default());
+        let claim = Claim::parse("d4 about 25%", &position).expect("a claim");
+        assert_eq!(evaluate(&table, &position, &claim, 0.1).answer, Holds);
+        assert_eq!(evaluate(&table, &position, &claim, 0.01).answer, Undecided);
+    }
+
+    #[test]
+    fn two_moves_compare_by_their_counts() {
+        assert_eq!(answer("e4 > d4"), Holds);
+        assert_eq!(answer("e4 < d4"), Fails);
+        assert_eq!(answer("c4 > Nf3"), Undecided);
+        assert_eq!(answer("a4 < Nf3"), Holds);
+    }
+
+    /// e4 scores 48/60 = 0.8, Wilson 0.682 to 0.882 without draws; expected 0.5; White's ordinary is
+    /// (48 + 12.5)/100 - 0.5 = 0.105, so the edge is 0.195, 0.077 to 0.277.
+    #[test]
+    fn scores_and_edges_are_judged_by_their_intervals() {
+        assert_eq!(answer("e4 score > 68%"), Holds);
+        assert_eq!(answer("e4 score > 70%"), Undecided);
+        assert_eq!(answer("e4 edge > 0.07"), Holds);
+        assert_eq!(answer("e4 edge > 0.28"), Fails);
+        let edge = judged("e4 edge > 0.07").because.edge.expect("asked for");
+        assert_eq!((edge.n, (1000.0 * edge.value.expect("known")).round()), (60, 195.0));
+    }
+
+    #[test]
+    fn below_the_minimum_sample_a_claim_is_undecided_and_says_why() {
+        let thin = judged("d4 score > 10%");
+        let score = thin.because.score.expect("a claim about the score");
+        assert_eq!((thin.answer, score.n, score.value), (Undecided, 25, None));
+        let position = play("e4").1;
+        let Ok(table) = table(&ModelCounts::new(), &position, &Question::default());
+        let claim = Claim::parse("e5 first", &position).expect("a claim");
+        let answer = evaluate(&table, &position, &claim, ABOUT);
+        assert_eq!((answer.answer, answer.because.share.n), (Undecided, 0));
+        assert_eq!(answer.games_to_decide, None);
+    }
+
+    #[test]
+    fn an_answer_tells_what_it_was_judged_by() {
+        let because = judged("d4 second").because;
+        assert_eq!((because.share.k, because.share.n), (Some(25), 100));
+        assert_eq!(because.ranks, Some(Ranks { played_more: 1, too_close: 0 }));
+        assert_eq!((because.other_games, &because.score, &because.edge), (None, &None, &None));
+        assert_eq!(judged("e4 > d4").because.other_games, Some(25));
+        let never = judged("a4 score > 10%").because.score.expect("asked for");
+        assert_eq!((never.n, never.value), (0, None));
+    }
+
+    #[test]
+    fn the_json_has_the_documented_fields_in_their_order() {
+        let position = play("").1;
+        let Ok(table) = table(&hundred_games(), &position, &Question::default());
+        let claims =
+            ["e4 first", "c4 third"].map(|text| Claim::parse(text, &position).expect("a claim"));
+        let answer = MovesAnswer::of(table, &position, &claims, ABOUT);
+        let text = serde_json::to_string(&answer).expect("plain data");
+        let json: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+        assert_eq!(json["position"]["to_move"], "white");
+        assert_eq!(
+            (&json["filter"]["below"], &json["moves"][0]["share"]["k"]),
+            (&4000.into(), &60.into())
+        );
+        assert_eq!(json["paces"][0]["pace"], "blitz");
+        assert_eq!(
+            (&json["claims"][0]["claim"], &json["claims"][0]["answer"]),
+            (&"e4 first".into(), &"holds".into())
+        );
+        assert_eq!(json["claims"][1]["because"]["ranks"]["too_close"], 1);
+        let place = |field: &str| text.find(&format!("\"{field}\":")).expect("a field");
+        assert!(place("moves") < place("claims") && place("claims") < place("min_sample"));
+    }
+}

@@ -1,0 +1,25 @@
+//! How answers are asked for and printed.
+
+use clap::{Args, ValueEnum};
+
+/// The form of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Tables to read
+    Table,
+    /// One JSON object, for programs
+    Json,
+    /// Comma-separated values, for spreadsheets
+    Csv,
+}
+
+/// Options of all answers with statistics.
+#[derive(Debug, Args)]
+pub struct AnswerArgs {
+    /// Show no figure that rests on fewer than N games
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub min_sample: u64,
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}

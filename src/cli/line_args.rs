@@ -1,0 +1,29 @@
+//! A position as typed.
+
+use clap::Args;
+
+use super::error::CliError;
+use crate::lines::Line;
+
+/// The way to a position.
+#[derive(Debug, Args)]
+pub struct LineArgs {
+    /// The moves that lead to the position, such as "1. e4 e5 2. Nf3"
+    #[arg(value_name = "LINE")]
+    line: Vec<String>,
+    /// Begin in this position, a FEN in quotes, instead of the start position
+    #[arg(long, value_name = "FEN")]
+    fen: Option<String>,
+}
+
+impl LineArgs {
+    /// The line, checked.
+    pub fn line(&self) -> Result<Line, CliError> {
+        let moves = self.line.join(" ");
+        match &self.fen {
+            Some(fen) => Line::from_fen(fen, &moves),
+            None => moves.parse(),
+        }
+        .map_err(CliError::input)
+    }
+}

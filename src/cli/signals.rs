@@ -1,0 +1,107 @@
+//! Signals that ask the program to end: Ctrl-C, the system, a terminal that closes.
+//!
+//! Mostly there is nothing to tidy up, so the program ends on the spot, whatever it waits for. A
+//! command that has something unfinished to remove is told by the first signal, and ended by the second.
+
+use crate::importer::Stop;
+
+use super::error::CliError;
+
+/// The exit status of a program that was asked to end.
+pub const STOPPED: u8 = 130;
+
+/// What a signal does.
+#[derive(Clone, Debug)]
+pub struct Signals {
+    /// Set by a signal that was not to end the program at once.
+    stop: Stop,
+    #[cfg(unix)]
+    mode: std::sync::Arc<std::sync::Mutex<unix::Mode>>,
+}
+
+impl Signals {
+    /// Set by the first signal from here on, which ends the program no more; the second one does.
+    pub fn ask_first(&self) -> &Stop {
+        #[cfg(unix)]
+        self.set_mode(unix::Mode::Asks);
+        &self.stop
+    }
+
+    /// From here on a signal ends the program at once, as at the start.
+    ///
+    /// # Errors
+    ///
+    /// [`CliError::Interrupted`] if there was one meanwhile.
+    pub fn end_at_once(&self) -> Result<(), CliError> {
+        #[cfg(unix)]
+        self.set_mode(unix::Mode::Ends);
+        if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
+    }
+}
+
+#[cfg(not(unix))]
+impl Signals {
+    /// Elsewhere the system ends the program; what it leaves behind the next run removes.
+    pub fn listen() -> Result<Signals, CliError> {
+        Ok(Signals { stop: Stop::default() })
+    }
+}
+
+#[cfg(unix)]
+mod unix {
+    use std::sync::{Arc, Mutex, PoisonError};
+
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    use signal_hook::iterator::Signals as Listener;
+
+    use super::{CliError, STOPPED, Signals, Stop};
+
+    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+    pub enum Mode {
+        /// A signal ends the program.
+        Ends,
+        /// A signal is told, the next one ends the program.
+        Asks,
+    }
+
+    impl Signals {
+        /// Listens from here on, but for signals that were ignored when the program started, as SIGHUP
+        /// by `nohup` and SIGINT by a shell in the background.
+        pub fn listen() -> Result<Signals, CliError> {
+            let ignored = ignored();
+            let is_heard = |signal: &i32| ignored >> (signal - 1) & 1 == 0;
+            let mode = Arc::new(Mutex::new(Mode::Ends));
+            let signals = Signals { stop: Stop::default(), mode };
+            let heard = signals.clone();
+            let listener =
+                Listener::new([SIGINT, SIGTERM, SIGHUP].iter().filter(|one| is_heard(one)));
+            let mut listener = listener
+                .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
+            std::thread::spawn(move || listener.forever().for_each(|_| heard.on_signal()));
+            Ok(signals)
+        }
+
+        pub(super) fn set_mode(&self, mode: Mode) {
+            *self.mode.lock().unwrap_or_else(PoisonError::into_inner) = mode;
+        }
+
+        fn on_signal(&self) {
+            // Held, so that a command that changes the mode sees the signal or is ended by it.
+            let mut mode = self.mode.lock().unwrap_or_else(PoisonError::into_inner);
+            if *mode == Mode::Ends {
+                // Without a look back: whatever is unfinished may be waiting for ever.
+                signal_hook::low_level::exit(STOPPED.into());
+            }
+            *mode = Mode::Ends;
+            self.stop.set();
+        }
+    }
+
+    /// The signals that are ignored now, bit 0 for number 1. Only Linux tells without a call that is
+    /// not safe; elsewhere none counts as ignored.
+    fn ignored() -> u64 {
+        let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+        let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+        mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
+    }
+}

@@ -1,0 +1,50 @@
+//! Move numbers: they may be missing, but one that stands there is right.
+//!
+//! By the PGN standard (1994.03.12), section 8.2.2, a number has any count of full stops behind it
+//! and may stand before the moves of either side. A wrong one tells of a move that was left out or
+//! written twice, which must not pass unseen.
+
+use shakmaty::{Chess, Color, Position};
+
+use super::line_error::{LineError, NumberError, Place};
+use super::words::Word;
+
+/// Follows the words of a line and looks at its numbers.
+#[derive(Default)]
+pub(super) struct Numbers<'a> {
+    last: Option<Word<'a>>,
+}
+
+impl<'a> Numbers<'a> {
+    /// Takes the next word, which stands at `position`; `None` is the end. `line` gives the moves before.
+    pub(super) fn check(
+        &mut self,
+        word: Option<Word<'a>>,
+        position: &Chess,
+        line: impl FnOnce() -> String,
+    ) -> Result<(), LineError> {
+        let before = std::mem::replace(&mut self.last, word);
+        let wrong = match (before, word) {
+            // What is left of a line that breaks off behind its number may stand.
+            (Some(Word::Number { dots: 1.., .. }), Some(Word::Close) | None) => None,
+            (_, Some(Word::Unterminated)) => None,
+            (Some(Word::Number { written, .. }), next) if !matches!(next, Some(Word::Move(_))) => {
+                Some((written, true))
+            }
+            (_, Some(Word::Number { written, dots })) => {
+                (!is_right(written, dots, position)).then_some((written, false))
+            }
+            _ => None,
+        };
+        let Some((written, alone)) = wrong else { return Ok(()) };
+        let (written, place) = (written.to_owned(), Place::of(position, line()));
+        Err(LineError::Number(Box::new(NumberError { written, alone, place })))
+    }
+}
+
+fn is_right(written: &str, dots: usize, position: &Chess) -> bool {
+    let digits = written.trim_end_matches(['.', '\u{2026}']);
+    let of_black = dots >= 3;
+    digits.parse() == Ok(position.fullmoves().get())
+        && !(of_black && position.turn() == Color::White)
+}

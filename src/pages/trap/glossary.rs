@@ -1,0 +1,51 @@
+//! What the figures of a trap mean, as the help has it.
+
+use super::table::TABLE;
+use crate::pages::layout::wrapped;
+use crate::pages::template::fill;
+
+/// Columns of the help, and those before a meaning.
+const WIDTH: usize = 80;
+const INDENT: usize = 21;
+
+/// What the figures are made of, before them.
+const BEFORE: [(&str, &str); 2] = [
+    (
+        "games",
+        "games in which a victim of these ratings moved in the trap position; beside another figure the \
+         games that it rests on",
+    ),
+    (
+        "edge",
+        "score minus what the ratings predict, minus what that colour scores above it in all games; in \
+         percent of a point a game, 0 is ordinary",
+    ),
+];
+
+/// What follows from them, behind them.
+const BEHIND: [(&str, &str); 2] = [
+    (
+        "verdict",
+        "common, occasional or rare: the class of slips per 1000. It tells how often the slip happens, not \
+         whether the trap is sound, nor whether it pays",
+    ),
+    (
+        "soundness",
+        "sound, playable or unsound: whether the slip loses and how the setter stands without it; unknown: \
+         no source tells both",
+    ),
+];
+
+/// One entry a figure, in the order of the sheet.
+pub fn glossary() -> String {
+    let slots = [("next", "N games".to_owned())];
+    let figures = TABLE.iter().map(|figure| (fill(figure.name, &slots), figure.meaning));
+    let named = |&(name, meaning): &(&str, &'static str)| (name.to_owned(), meaning);
+    let entries = BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().map(named));
+    let entry = |(name, meaning): (String, &str)| {
+        let meaning =
+            wrapped(meaning, WIDTH - INDENT, 0).replace('\n', &format!("\n{:INDENT$}", ""));
+        format!("  {name:18} {meaning}\n")
+    };
+    entries.map(entry).collect()
+}

@@ -1,0 +1,105 @@
+//! What `moves` prints, whole, on a small store.
+
+use insta::assert_snapshot;
+
+use crate::commands::{games, rounded, store};
+use crate::kit::Folder;
+
+#[test]
+fn moves_as_a_table() {
+    assert_snapshot!(store().run_with(&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"]).answer(), @r"
+    Italian Game (C50)
+    1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4
+    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
+    White to move
+    90 games by movers of all ratings, all paces.
+
+    rank  move  games            share %            score %              edge %
+    ---------------------------------------------------------------------------
+       1  Nxe5     60  66.7 [56.4, 75.5]  33.3 [22.7, 45.9]  0.0 [-10.6, +12.6]
+       2  Nxd4     30  33.3 [24.5, 43.6]       - (30 games)        - (30 games)
+
+    Games by pace: 90 blitz.
+    By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
+    Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
+    games; an association, not an effect.
+    Intervals [low, high] are 95 % and take the ratings as given and games as independent.
+    Withheld (-): fewer than 50 games, the minimum sample.
+    The store counts the first 30 half-moves of each game and keeps every position.
+    ");
+}
+
+#[test]
+fn moves_as_csv() {
+    assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
+    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
+    1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
+    ");
+}
+
+#[test]
+fn claims_decide_the_exit_status() {
+    let folder = store();
+    let rows = [
+        ("e4 first", 0, "holds"),
+        ("e4 >= 80%", 0, "holds"),
+        ("d4 first", 1, "fails"),
+        ("d4 >= 40%", 1, "fails"),
+        ("d4 >= 6%", 0, "undecided"),
+    ];
+    for (claim, status, answer) in rows {
+        let run = folder.run_with(&["moves", "--format", "json", "--expect", claim]).exits(status);
+        let json: serde_json::Value = serde_json::from_str(&run.stdout()).expect("JSON");
+        assert_eq!(json["claims"][0]["answer"], answer, "{claim}");
+        run.check(run.stderr().is_empty(), "nothing on standard error");
+    }
+}
+
+#[test]
+fn of_several_claims_one_that_fails_decides() {
+    let two = ["moves", "--expect", "e4 first", "--expect", "d4 first"];
+    let run = store().run_with(&two).exits(1);
+    assert_eq!(run.stdout().matches("holds").count(), 1, "{run}");
+    assert_eq!(run.stdout().matches("fails").count(), 1, "{run}");
+}
+
+#[test]
+fn a_position_without_games_says_how_far_the_store_reaches() {
+    let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
+    let answer = folder.run_with(&["moves", "1. h4"]).answer();
+    assert_snapshot!(answer, @r"
+    1. h4
+    rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
+    Black to move
+    No games here by movers of all ratings, all paces.
+
+    Up to 2 games may be missing here: rare positions were dropped.
+    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
+    had up to 2 games).
+    ");
+    assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
+    assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);
+}
+
+#[test]
+fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
+    let folder = store();
+    let fen = "r1bqkbnr/pppp1ppp/2n5/4p3/2B1P3/5N2/PPPP1PPP/RNBQK2R b KQkq - 3 3";
+    let written = [
+        vec!["1. e4 e5 2. Nf3 Nc6 3. Bc4"],
+        vec!["e4 e5 Nf3 Nc6 Bc4"],
+        vec!["e2e4 e7e5 g1f3 b8c6 f1c4"],
+        vec![
+            "Nf3 Nc6 Bc4",
+            "--fen",
+            "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2",
+        ],
+        vec!["--fen", fen],
+    ];
+    let answers = written.map(|line| {
+        let arguments = [&["moves", "--format", "csv"][..], &line].concat();
+        folder.run_with(&arguments).answer()
+    });
+    assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
+    assert_eq!(answers[0].lines().count(), 3);
+}

@@ -1,0 +1,229 @@
+//! Files that commands write: never over what they read, all or none, in place of files alone.
+
+use std::fs;
+use std::os::unix::fs::{FileTypeExt, symlink};
+
+use crate::hunt::commands::one_trap;
+use crate::kit::{Folder, Game};
+
+const TRAPS: &str = "1. e4 e5 2. Nf3 f6?? 3. Nxe5 *\n";
+
+fn folder() -> Folder {
+    let folder = Folder::built(one_trap(), "");
+    folder.write("traps.pgn", TRAPS);
+    folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    fs::create_dir(folder.path("sub")).expect("it can be made");
+    folder
+}
+
+/// Names for a file that is there; what they need is made by a command of the shell.
+const NAMES: [&str; 6] = ["FILE", "sub/../FILE", "symbolic", "symbolic2", "hard", "sub/both"];
+const MAKE: &str = "rm -f symbolic symbolic2 hard sub/both; ln -s FILE symbolic; ln -s symbolic symbolic2; \
+    ln FILE hard; ln -s ../hard sub/both";
+
+#[test]
+fn no_command_writes_over_what_it_reads_by_whatever_name() {
+    let folder = folder();
+    folder.write("sub/a.pgn", Game::of("e4").times(3));
+    for (work, inputs) in [
+        ("games e4 dump.pgn traps.pgn --out OUT", &["dump.pgn", "traps.pgn", "deadfall.redb"][..]),
+        ("games e4 - --out OUT < dump.pgn", &["dump.pgn", "deadfall.redb"]),
+        ("games e4 sub --out OUT", &["sub/a.pgn"]),
+        ("hunt --as white --repertoire mine.pgn --pgn OUT", &["mine.pgn", "deadfall.redb"]),
+        ("hunt --as white --repertoire - --pgn OUT < mine.pgn", &["mine.pgn"]),
+        ("hunt --as white --pgn OUT", &["deadfall.redb"]),
+        ("gaps mine.pgn --as white --pgn OUT", &["mine.pgn", "deadfall.redb"]),
+        ("gaps - --as white --map OUT < mine.pgn", &["mine.pgn"]),
+    ] {
+        for input in inputs {
+            folder.shell(&MAKE.replace("FILE", input)).ok();
+            let (before, files) = (folder.read(input), folder.files());
+            for name in NAMES {
+                for overwrite in ["", "--overwrite"] {
+                    let out = format!("{} {overwrite}", name.replace("FILE", input));
+                    let line = format!("\"$deadfall\" {}", work.replace("OUT", &out));
+                    let message = folder.shell(&line).refused(4);
+                    assert!(message.contains("is read here"), "{line}: {message}");
+                    assert!(folder.read(input) == before && folder.files() == files, "{line}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_lesson_is_not_written_over_its_traps_or_the_store() {
+    for input in ["traps.pgn", "deadfall.redb"] {
+        for name in ["lesson.html", "lesson.pgn"] {
+            for make in
+                ["ln -s ../FILE sub/NAME", "ln FILE sub/NAME", "ln FILE x; ln -s ../x sub/NAME"]
+            {
+                let folder = folder();
+                folder.shell(&make.replace("FILE", input).replace("NAME", name)).ok();
+                let (before, files) = (folder.read(input), folder.files());
+                let message = folder.run("lesson traps.pgn --out sub --overwrite").refused(4);
+                assert!(message.contains("is read here"), "{message}");
+                assert!(folder.read(input) == before && folder.files() == files);
+            }
+        }
+    }
+    let folder = folder();
+    folder.shell("mkdir out && cp traps.pgn out/lesson.pgn").ok();
+    folder.run("lesson out/lesson.pgn --out out --overwrite").refused(4);
+    assert_eq!(folder.read("out/lesson.pgn"), TRAPS.as_bytes());
+}
+
+#[test]
+fn two_files_of_a_lesson_are_not_one() {
+    let folder = folder();
+    folder
+        .shell("mkdir out && echo old > out/lesson.html && ln -s lesson.html out/lesson.pgn")
+        .ok();
+    let message = folder.run("lesson traps.pgn --out out --overwrite").refused(4);
+    assert!(message.ends_with("out/lesson.pgn and out/lesson.html are one file"), "{message}");
+    assert_eq!(folder.read("out/lesson.html"), b"old\n");
+}
+
+#[test]
+fn a_store_that_is_not_there_yet_is_no_place_for_games() {
+    let folder = folder();
+    folder.run("games e4 dump.pgn --store new.redb --out ./new.redb").refused(4);
+    assert!(!folder.path("new.redb").exists());
+}
+
+#[test]
+fn of_a_lesson_that_cannot_be_written_nothing_is() {
+    let plants: [fn(&Folder); 3] = [
+        |folder| fs::create_dir(folder.path("out/lesson.pgn")).expect("it can be made"),
+        |folder| fs::create_dir(folder.path("out/lesson.pgn.lock")).expect("it can be made"),
+        |folder| symlink("nowhere/lesson.pgn", folder.path("out/lesson.pgn")).expect("a link"),
+    ];
+    for plant in plants {
+        for overwrite in ["", "--overwrite"] {
+            for old in [false, true] {
+                let folder = folder();
+                fs::create_dir(folder.path("out")).expect("it can be made");
+                if old {
+                    folder.write("out/lesson.html", "old");
+                }
+                plant(&folder);
+                let files = folder.files();
+                folder.run(&format!("lesson traps.pgn --out out {overwrite}")).refused(4);
+                assert_eq!(folder.files(), files);
+                assert!(!old || folder.read("out/lesson.html") == b"old");
+            }
+        }
+    }
+}
+
+/// The page is the larger file, so it is the one that does not fit.
+#[test]
+fn of_a_lesson_on_a_full_disk_nothing_is_left() {
+    for kilobytes in [1, 2, 5, 10] {
+        for old in [false, true] {
+            let folder = folder();
+            if old {
+                folder.run("lesson traps.pgn --out new/out").ok();
+                folder.write("new/out/lesson.pgn", "old");
+            }
+            let (files, page) = (folder.files(), old.then(|| folder.read("new/out/lesson.html")));
+            let limit = format!("trap '' XFSZ; ulimit -f {kilobytes}");
+            let lesson = "\"$deadfall\" lesson traps.pgn --out new/out --overwrite";
+            let message = folder.shell(&format!("{limit}; {lesson}")).refused(4);
+            assert!(message.contains("file too large"), "{message}");
+            assert_eq!(folder.files(), files);
+            assert!(!old || folder.read("new/out/lesson.pgn") == b"old");
+            assert!(page.is_none_or(|page| folder.read("new/out/lesson.html") == page));
+        }
+    }
+}
+
+/// The system kills a program that writes more than it may.
+#[test]
+fn what_a_run_leaves_that_wrote_too_much_goes_with_the_next() {
+    for work in ["games e4 dump.pgn --out sub/out.pgn", "lesson traps.pgn --out sub/out"] {
+        let folder = folder();
+        let died = folder.shell(&format!("ulimit -c 0; ulimit -f 2; exec \"$deadfall\" {work}"));
+        died.check(died.status().is_none(), "a signal");
+        assert!(folder.files().iter().any(|file| file.contains("unfinished")));
+        folder.run(work).ok();
+        let left = |file: &String| file.contains("unfinished") || file.contains("lock");
+        assert!(!folder.files().iter().any(left), "{:?}", folder.files());
+    }
+}
+
+#[test]
+fn devices_pipes_and_links_stay_what_they_are() {
+    let folder = folder();
+    folder
+        .shell("mkfifo pipe; ln -s pipe to-pipe; ln -s real.pgn to-file; echo old > real.pgn")
+        .ok();
+    folder.run("games e4 dump.pgn --out direct.pgn").ok();
+    for name in ["pipe", "to-pipe"] {
+        let line = format!("cat pipe > read & \"$deadfall\" games e4 dump.pgn --out {name}; wait");
+        folder.shell(&line).ok();
+        assert_eq!(folder.read("read"), folder.read("direct.pgn"));
+        let kind = folder.path("pipe").metadata().expect("it is there").file_type();
+        assert!(kind.is_fifo());
+    }
+    folder.run("games e4 dump.pgn --out to-file").refused(4);
+    assert_eq!(folder.read("real.pgn"), b"old\n");
+    folder.run("games e4 dump.pgn --out to-file --overwrite").ok();
+    assert!(folder.path("to-file").is_symlink());
+    assert_eq!(folder.read("real.pgn"), folder.read("direct.pgn"));
+    let message = folder.run("games e4 dump.pgn --out sub --overwrite").refused(4);
+    assert_eq!(message, "deadfall: cannot write sub: it is a folder");
+}
+
+#[test]
+fn a_join_into_a_hard_link_of_an_input_counts_it_once() {
+    let folder = Folder::with("one.pgn", Game::of("e4 e5").times(3));
+    folder.write("two.pgn", Game::of("d4 d5").times(2));
+    for name in ["one", "two"] {
+        folder.run(&format!("build {name}.pgn --store {name}.redb --keep-from 1")).ok();
+    }
+    folder.shell("ln one.redb hard.redb").ok();
+    let before = folder.read("one.redb");
+    folder.run("join one.redb two.redb --store hard.redb").ok();
+    assert_eq!(folder.run("about --format json --store hard.redb").json()["games_read"], 5);
+    assert!(folder.read("one.redb") == before);
+}
+
+#[test]
+fn a_run_that_is_refused_tidies_up_behind_a_dead_one() {
+    let folder = folder();
+    folder.run("games e4 dump.pgn --out out.pgn").ok();
+    let files = folder.files();
+    // As after a kill between the last two steps.
+    folder.write("out.pgn.lock", "deadfall lock, version 1\n");
+    folder.run("games e4 dump.pgn --out out.pgn").refused(4);
+    assert_eq!(folder.files(), files);
+    // One that is held is another run's.
+    folder.write("out.pgn.lock", "deadfall lock, version 1\n");
+    let held = fs::File::open(folder.path("out.pgn.lock")).expect("it is there");
+    held.try_lock().expect("nobody holds it");
+    let message = folder.run("games e4 dump.pgn --out out.pgn --overwrite").refused(4);
+    assert!(message.contains("another deadfall is writing out.pgn"), "{message}");
+    assert!(folder.path("out.pgn.lock").exists());
+}
+
+#[test]
+fn a_store_is_not_written_over_the_dump_that_it_is_made_of() {
+    let folder = folder();
+    for name in NAMES {
+        folder.shell(&MAKE.replace("FILE", "dump.pgn")).ok();
+        let (before, files) = (folder.read("dump.pgn"), folder.files());
+        let store = name.replace("FILE", "dump.pgn");
+        folder.run(&format!("build dump.pgn --store {store}")).refused(4);
+        folder.run(&format!("join deadfall.redb --store {store}")).refused(4);
+        assert!(folder.read("dump.pgn") == before && folder.files() == files, "{name}");
+    }
+}
+
+#[test]
+fn a_lock_in_a_folder_of_dumps_is_no_dump() {
+    let folder = folder();
+    folder.write("sub/a.pgn", Game::of("e4").times(3));
+    folder.write("sub/found.pgn.lock", "deadfall lock, version 1\n");
+    folder.run("build sub --store sub.redb").ok();
+}

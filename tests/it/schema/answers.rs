@@ -1,0 +1,417 @@
+//! The answers as programs read them.
+
+use serde::Deserialize;
+
+/// A struct of an answer with all its fields.
+macro_rules! object {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        #[derive(Debug, Deserialize)]
+        #[serde(deny_unknown_fields)]
+        #[allow(dead_code, non_snake_case)]
+        pub struct $name { $(pub $field: $kind),* }
+    };
+}
+
+/// The same, and the fields of a figure.
+macro_rules! figure {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        object!($name {
+            $($field: $kind,)*
+            value: Option<f64>,
+            low: Option<f64>,
+            high: Option<f64>,
+            n: u64,
+            withheld: Option<Withheld>,
+        });
+    };
+}
+
+/// The same, and all figures of a trap under one filter.
+macro_rules! with_figures {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        object!($name {
+            $($field: $kind,)*
+            games: u64,
+            occurrence: Rate,
+            steered: Steered,
+            slip_rate: Rate,
+            find_rate: Rate,
+            score_after_slip: Mean,
+            edge_after_slip: Mean,
+            edge_refuted: Mean,
+            edge_no_slip: Mean,
+            usual: Usual,
+            worth_per_1000: Mean,
+            price: Mean,
+            net_per_1000: Mean,
+            slips_per_1000: Mean,
+            ahead: Ahead,
+            verdict: Verdict,
+        });
+    };
+}
+
+/// The same, and all that a report on a trap says.
+macro_rules! with_trap {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        with_figures!($name {
+            $($field: $kind,)*
+            name: String,
+            setter: Colour,
+            line: String,
+            trap_fen: String,
+            bait: Option<String>,
+            slip: String,
+            refutation: String,
+            steered_any_order: Rate,
+            slips: Option<Alternatives>,
+            refutations: Option<Alternatives>,
+            time: Time,
+            bands: Vec<Band>,
+            curve: Curve,
+            by_pace: Option<Vec<OfPace>>,
+            explain: Option<Explanation>,
+            opening: Option<String>,
+            eco: Option<String>,
+            choices: Vec<Choice>,
+            paces: Vec<PaceGames>,
+            expected: Option<f64>,
+            rating_difference: Option<f64>,
+            may_lack: u64,
+            soundness: Soundness,
+        });
+    };
+}
+
+macro_rules! words {
+    ($name:ident: $($word:ident)*) => {
+        #[derive(Debug, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        pub enum $name { $($word),* }
+    };
+}
+
+words!(Colour: White Black);
+words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
+words!(Class: Common Occasional Rare TooFewGames);
+words!(SoundnessVerdict: Sound Playable Unsound Unknown);
+words!(Witness: Evals Mate Engine);
+words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
+words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
+words!(Proof: Proved NotForced GivenUp);
+words!(ReachKind: Occurrence Repertoire);
+words!(Agreement: Agree Contradict TooFew);
+words!(Judgement: Holds Fails Undecided);
+
+object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
+object!(Limits { half_moves: u16, keep_from: u64, absent_may_lack: u64, incomplete: Vec<String> });
+object!(PaceGames { pace: Pace, games: u64 });
+figure!(Rate { k: u64 });
+figure!(Mean {});
+
+object!(Moves {
+    position: Position,
+    filter: Filter,
+    games: u64,
+    moves: Vec<MoveRow>,
+    claims: Vec<Claim>,
+    min_sample: u64,
+    paces: Vec<PaceGames>,
+    expected: Option<f64>,
+    rating_difference: Option<f64>,
+    limits: Limits,
+});
+object!(Position {
+    fen: String,
+    to_move: Colour,
+    name: Option<String>,
+    eco: Option<String>,
+    may_lack: u64
+});
+object!(MoveRow {
+    san: String,
+    uci: String,
+    rank: u64,
+    games: u64,
+    wins: u64,
+    draws: u64,
+    losses: u64,
+    share: Rate,
+    score: Mean,
+    expected: f64,
+    edge: Mean,
+    clock_s: Mean,
+    eval_cp: Mean,
+});
+object!(Claim {
+    claim: String,
+    answer: Judgement,
+    because: String,
+    games_to_decide: Option<u64>
+});
+object!(Claims {
+    filter: Filter,
+    min_sample: u64,
+    about: f64,
+    hold: u64,
+    fail: u64,
+    undecided: u64,
+    claims: Vec<ListedClaim>,
+});
+object!(ListedClaim {
+    number: u64,
+    line: String,
+    games: u64,
+    may_lack: u64,
+    claim: String,
+    answer: Judgement,
+    because: String,
+    games_to_decide: Option<u64>,
+});
+
+object!(Traps {
+    filter: Filter,
+    cutoffs: Cutoffs,
+    min_sample: u64,
+    cluster: f64,
+    traps: Vec<Trap>,
+    limits: Limits
+});
+object!(Cutoffs { common: f64, occasional: f64 });
+with_trap!(Trap {});
+with_figures!(Band { from: u16, below: u16 });
+with_figures!(OfPace { pace: Pace });
+figure!(Steered { k: u64, mixed: bool, never: Option<String> });
+object!(Usual { san: Option<String>, edge: Mean });
+object!(Ahead { games: u64, expected: Mean, at_least_one: Mean });
+object!(Verdict { codes: Vec<Class> });
+object!(Alternatives { moves: Vec<Alternative>, together: Rate });
+object!(Alternative { san: String, share: Rate, edge: Mean });
+object!(Time { slip_s: Mean, others_s: Mean, difference_s: Mean });
+object!(Choice { san: String, share: Rate });
+object!(Curve {
+    slip_rate: Vec<RateStretch>,
+    find_rate: Vec<RateStretch>,
+    edge_after_slip: Vec<MeanStretch>,
+    slip_below: Option<SlipBelow>,
+});
+figure!(RateStretch { from: u16, below: u16, joined: bool, k: u64 });
+figure!(MeanStretch { from: u16, below: u16, joined: bool });
+object!(SlipBelow {
+    level: f64,
+    value: Option<u16>,
+    low: Option<u16>,
+    high: Option<u16>,
+    n: u64,
+    reached: bool,
+    withheld: Option<Withheld>,
+});
+object!(Explanation {
+    sums: Vec<CellSum>,
+    steered: Vec<BandProduct>,
+    edge_replies: Mean,
+    orders: Vec<Order>
+});
+object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
+object!(UsedShare { k: u64, n: u64, borrowed: bool });
+object!(Order { key: String, n: u64, moves: Vec<Followed> });
+object!(Followed { uci: String, k: u64 });
+object!(CellSum {
+    label: String,
+    place: Place,
+    position: String,
+    key: Option<String>,
+    mover: Colour,
+    moves: String,
+    from: Option<u16>,
+    below: Option<u16>,
+    paces: Vec<Pace>,
+    games: u64,
+    wins: u64,
+    draws: u64,
+    losses: u64,
+    expected_milli: u64,
+    ordinary: f64,
+    clock: Clock,
+});
+object!(Clock { games: u64, tenths: u64, tenths_sq: u64 });
+object!(Soundness {
+    verdict: SoundnessVerdict,
+    slip_loses: Option<Grounds>,
+    without_slip: Option<Grounds>,
+    sources: Vec<Source>,
+    cutoffs: SoundnessCutoffs,
+    notes: Vec<String>
+});
+object!(Grounds { cp: f64, by: Witness });
+object!(SoundnessCutoffs {
+    slip_loses_cp: f64,
+    sound_from_cp: f64,
+    playable_from_cp: f64,
+    least_evals: u64
+});
+
+/// Who tells about soundness.
+#[derive(Debug, Deserialize)]
+#[serde(tag = "source", rename_all = "snake_case", deny_unknown_fields)]
+#[allow(dead_code)]
+pub enum Source {
+    Evals {
+        n: u64,
+        n_slip: u64,
+        best: Option<String>,
+        n_best: u64,
+        after_slip_cp: Option<f64>,
+        without_slip_cp: Option<f64>,
+        slip_loses_cp: Option<f64>,
+    },
+    Mate {
+        n: u64,
+        moves: u64,
+        proof: Proof,
+        mate_in: Option<u64>,
+    },
+    Engine {
+        n: u64,
+        name: String,
+        best: String,
+        without_slip_cp: f64,
+        after_slip_cp: f64,
+        after_refutation_cp: f64,
+        slip_loses_cp: f64,
+    },
+}
+
+object!(Victims {
+    filter: Filter,
+    min_sample: u64,
+    cluster: f64,
+    traps: Vec<Victim>
+});
+object!(Victim {
+    name: String,
+    victim: Colour,
+    line: String,
+    trap_fen: String,
+    slip: String,
+    games: u64,
+    occurrence: Rate,
+    comes_up: Steered,
+    setter_choices: Vec<Choice>,
+    slip_rate: Rate,
+    instead: Vec<MoveRow>,
+    earlier: Vec<Earlier>,
+    paces: Vec<PaceGames>,
+    may_lack: u64,
+});
+object!(Earlier { san: String, fen: String, moves: Vec<MoveRow> });
+
+object!(Hunt {
+    setter: Colour,
+    start: String,
+    filter: Filter,
+    reach_kind: ReachKind,
+    tests: u64,
+    significant: u64,
+    hidden: u64,
+    hidden_by: HiddenBy,
+    found: Vec<Found>,
+    settings: Settings,
+    positions: u64,
+    detectable: Option<f64>,
+    games: u64,
+});
+object!(HiddenBy {
+    not_in_order: u64,
+    small_drop: u64,
+    told_elsewhere: u64,
+    no_refutation: u64,
+    not_reached: u64,
+    beyond_top: u64
+});
+object!(Settings {
+    reached: u64,
+    min_sample: u64,
+    min_share: f64,
+    null_drop: f64,
+    fdr: f64,
+    min_drop: f64,
+    top: u64
+});
+with_trap!(Found {
+    reach: Reach,
+    drop: Mean,
+    p: f64,
+    q: f64,
+    evaluations: Evaluations,
+    branches: Vec<Branch>
+});
+figure!(Reach { kind: ReachKind, k: u64 });
+object!(Evaluations {
+    slip_cp: Option<f64>,
+    slip_games: u64,
+    others_cp: Option<f64>,
+    others_games: u64,
+    verdict: Agreement
+});
+object!(Branch {
+    slip: String,
+    slip_rate: Rate,
+    drop: Mean,
+    p: f64,
+    q: f64,
+    refutation: String,
+    edge_refuted: Mean,
+    evaluations: Evaluations,
+});
+
+object!(About {
+    format: u64,
+    sources: Vec<Dump>,
+    games_read: u64,
+    games_counted: u64,
+    left_out: LeftOut,
+    positions: u64,
+    cells: u64,
+    visits: u64,
+    visits_dropped: u64,
+    half_moves: u16,
+    keep_from: u64,
+    absent_may_lack: u64,
+    rules: Rules,
+    levels: Vec<Level>,
+    store_bytes: u64,
+    names_given_up: bool,
+});
+object!(Dump {
+    name: String,
+    hash: String,
+    games_read: u64,
+    games_counted: u64,
+    left_out: LeftOut,
+    first: Option<String>,
+    last: Option<String>,
+    complete: bool,
+});
+object!(LeftOut {
+    variant: u64,
+    no_result: u64,
+    no_rating: u64,
+    computer: u64,
+    not_played_out: u64,
+    unrated: u64,
+    outside_dates: u64,
+    other_pace: u64,
+    rating_gap: u64,
+    broken: u64,
+    no_moves: u64,
+    illegal_move: u64,
+});
+object!(Rules {
+    half_moves: u16,
+    since: Option<String>,
+    until: Option<String>,
+    paces: Vec<Pace>,
+    max_gap: Option<u64>
+});
+object!(Level { from: u16, below: u16, pace: Pace, white: u64, black: u64 });

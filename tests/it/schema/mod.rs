@@ -1,0 +1,128 @@
+//! Every JSON answer read back into typed structs that know no other field, and the heads of every CSV.
+//!
+//! What stands here is what programs may rely on: a field that is renamed, added or dropped fails a test.
+
+mod answers;
+
+use serde::de::DeserializeOwned;
+
+use crate::kit::{Folder, Game};
+use answers::{About, Claims, Gaps, Hunt, Moves, Traps, Victims};
+
+const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
+
+/// 2... f6 loses, everything else is even; games with clocks, evaluations and names.
+fn store() -> Folder {
+    let lines = [
+        (120, "1-0", "e4 e5 Nf3 Nc6 Bb5 a6"),
+        (120, "0-1", "e4 e5 Nf3 Nc6 Bb5 a6"),
+        (190, "1-0", "e4 e5 Nf3 f6 Nxe5 Qe7"),
+        (10, "0-1", "e4 e5 Nf3 f6 Nxe5 Qe7"),
+        (8, "0-1", "e4 e5 Nf3 Qf6 Nc3"),
+        (200, "0-1", "d4 d5 c4 e6"),
+        (20, "1-0", "d4 d5 c4 e6"),
+    ];
+    let mut dump = String::new();
+    for (times, result, line) in lines {
+        dump += &Game::of(line).opening("C40", "King's Knight Opening").result(result).times(times);
+    }
+    let timed = Game::of("e4 e5 Nf3 f6").tag("TimeControl", "900+10").result("1-0");
+    let timed = timed.clocks("0:15:00 0:15:00 0:15:04 0:14:58.5").evals("0.2 0.31 0.25 1.4");
+    let folder = Folder::built(dump + &timed.times(60), "");
+    folder.write(
+        "traps.pgn",
+        format!("[Event \"Two\"]\n\n{TRAP}\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n"),
+    );
+    folder.write("claims.txt", "start: e4 first\n1. e4 e5: Nf3 >= 20%; Nc3 score > 40%\n");
+    folder
+}
+
+#[track_caller]
+fn read<T: DeserializeOwned>(folder: &Folder, arguments: &[&str]) -> T {
+    let text = folder.run_with(&[arguments, &["--format", "json"]].concat()).ok().stdout();
+    serde_json::from_str(&text).unwrap_or_else(|error| panic!("{arguments:?}: {error}\n{text}"))
+}
+
+#[test]
+fn every_json_answer_has_these_fields_and_no_others() {
+    let folder = store();
+    let moves: Moves = read(&folder, &["moves", "e4 e5 Nf3", "--expect", "Nc6 first"]);
+    assert!(moves.claims.len() == 1 && moves.moves.iter().any(|row| row.clock_s.n > 0));
+    read::<Moves>(&folder, &["moves", "h4 h5"]);
+    let claims: Claims = read(&folder, &["moves", "--claims", "claims.txt"]);
+    assert_eq!(claims.claims.len(), 3);
+    let traps: Traps = read(&folder, &["trap", "traps.pgn"]);
+    assert!(traps.traps.iter().all(|trap| trap.explain.is_none() && trap.by_pace.is_none()));
+    for sample in ["1", "10000"] {
+        let deeper = ["--by", "pace", "--explain", "--slip-below", "20%", "--min-sample", sample];
+        let traps: Traps = read(&folder, &[&["trap", "traps.pgn"][..], &deeper].concat());
+        assert!(traps.traps.iter().all(|trap| trap.curve.slip_below.is_some()));
+        let [first, second, fool] = &traps.traps[..] else { panic!("three traps") };
+        assert!(first.slips.is_some() && first.refutations.is_some() && second.slips.is_some());
+        assert!(first.explain.is_some() && first.by_pace.as_ref().map(Vec::len) == Some(4));
+        assert_eq!(fool.soundness.sources.len(), 2, "evaluations and a mate");
+        let victims: Victims =
+            read(&folder, &["trap", "traps.pgn", "--side", "victim", "--min-sample", sample]);
+        assert_eq!(victims.traps.len(), 3);
+    }
+    let hunt: Hunt = read(&folder, &["hunt", "--as", "white"]);
+    assert_eq!(hunt.found.len(), 1);
+    folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    read::<Hunt>(&folder, &["hunt", "--as", "white", "--repertoire", "mine.pgn"]);
+    read::<Hunt>(&folder, &["hunt", "--as", "black", "--reached", "5000"]);
+    let gaps: Gaps = read(&folder, &["gaps", "mine.pgn", "--as", "white"]);
+    assert!(gaps.gaps.is_empty() && gaps.by_ply.len() == 1);
+    folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
+    let gaps: Gaps = read(&folder, &["gaps", "lines.pgn", "--as", "white", "--own", "level"]);
+    assert!(gaps.gaps.iter().any(|gap| !gap.replies.is_empty()) && !gaps.unused.is_empty());
+    let about: About = read(&folder, &["about"]);
+    assert_eq!(about.sources.len(), 1);
+}
+
+/// The columns of a rate or of a mean.
+fn columns(head: &str) -> String {
+    let column = |name: &str| match name.split_once(':') {
+        None => name.to_owned(),
+        Some((name, "rate")) => format!("{name},{name}_low,{name}_high,{name}_k,{name}_n"),
+        Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n"),
+        Some((_, other)) => panic!("no such figure: {other}"),
+    };
+    head.split_whitespace().map(column).collect::<Vec<_>>().join(",")
+}
+
+#[test]
+fn every_csv_has_this_head_and_rows_of_its_width() {
+    let folder = store();
+    folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
+    let claims = "number line claim answer games games_to_decide because";
+    let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_mixed \
+        steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
+        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean \
+        at_least_one:mean verdict pace joined steered_any_order:rate slip_s:mean others_s:mean difference_s:mean slip_below \
+        slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
+    let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
+        slip_rate:rate withheld";
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean \
+        find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
+        eval_others_n eval_verdict withheld";
+    let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
+    let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
+        other_pace rating_gap broken no_moves illegal_move first last complete";
+    for (command, head) in [
+        ("moves e4", moves),
+        ("moves --claims claims.txt", claims),
+        ("trap traps.pgn --by pace --slip-below 20%", trap),
+        ("trap traps.pgn --side victim", victim),
+        ("hunt --as white", hunt),
+        ("gaps mine.pgn --as white", gaps),
+        ("about", about),
+    ] {
+        let page = folder.run(&format!("{command} --format csv")).ok().stdout();
+        assert_eq!(page.lines().next(), Some(columns(head).as_str()), "{command}");
+        let mut table = csv::Reader::from_reader(page.as_bytes());
+        let rows =
+            table.records().map(|row| row.unwrap_or_else(|error| panic!("{command}: {error}")));
+        assert!(rows.count() > 0, "{command}");
+    }
+}

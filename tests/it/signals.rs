@@ -1,0 +1,173 @@
+//! Signals while the program waits or works: it ends soon, with status 130, and leaves nothing.
+
+use std::fs;
+use std::io::Read;
+use std::os::unix::fs::PermissionsExt;
+use std::process::{Child, Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use crate::kit::{Folder, Game};
+
+const SIGNALS: [&str; 3] = ["INT", "TERM", "HUP"];
+
+/// The program at work, with signals handled like this (`env --help`), whatever our own parent wants.
+fn started(folder: &Folder, handling: &str, arguments: &[&str]) -> Child {
+    let mut command = Command::new("env");
+    command.arg(handling).arg(env!("CARGO_BIN_EXE_deadfall")).args(arguments);
+    command.current_dir(folder.root()).env_remove("DEADFALL_STORE");
+    command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
+    let child = command.spawn().expect("it starts");
+    wait_until(|| caught(&child) & 1 << 14 != 0);
+    child
+}
+
+/// The signals that a process listens for, bit 0 for number 1.
+fn caught(child: &Child) -> u64 {
+    let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
+    mask.map_or(0, |mask| u64::from_str_radix(mask.trim(), 16).expect("a mask"))
+}
+
+#[track_caller]
+fn wait_until(mut holds: impl FnMut() -> bool) {
+    let started = Instant::now();
+    while !holds() {
+        assert!(started.elapsed() < Duration::from_secs(60), "it never happens");
+        sleep(Duration::from_millis(5));
+    }
+}
+
+fn send(signal: &str, child: &Child) {
+    let kill = Command::new("kill").args(["-s", signal, &child.id().to_string()]).status();
+    assert!(kill.expect("kill is at hand").success());
+}
+
+/// Sends a signal and waits; status and standard error. What does not end is ended here.
+fn ended_by(signal: &str, child: &mut Child) -> (Option<i32>, String) {
+    send(signal, child);
+    let started = Instant::now();
+    while child.try_wait().expect("it is ours").is_none() {
+        if started.elapsed() > Duration::from_secs(20) {
+            child.kill().expect("it is ours");
+        }
+        sleep(Duration::from_millis(5));
+    }
+    let mut said = String::new();
+    child.stderr.take().expect("a pipe").read_to_string(&mut said).expect("text");
+    (child.wait().expect("it ended").code(), said)
+}
+
+/// Each command is stopped by each signal after `work` and leaves the folder as it was.
+#[track_caller]
+fn all_are_stopped(folder: &Folder, commands: &[&str], work: Duration) {
+    let before = folder.files();
+    for signal in SIGNALS {
+        for command in commands {
+            let arguments: Vec<&str> = command.split(' ').collect();
+            let mut child = started(folder, "--default-signal=INT,TERM,HUP", &arguments);
+            sleep(work);
+            let (status, said) = ended_by(signal, &mut child);
+            assert_eq!(status, Some(130), "{command} {signal}: {said}");
+            assert!(said.lines().count() <= 1, "{command} {signal}: {said}");
+            assert_eq!(folder.files(), before, "{command} {signal}");
+        }
+    }
+}
+
+fn with_pipe(content: &str) -> Folder {
+    let folder = Folder::built(content, "--keep-from 1");
+    let made = Command::new("mkfifo").arg(folder.path("pipe")).status();
+    assert!(made.expect("mkfifo is at hand").success());
+    folder
+}
+
+#[test]
+fn a_pipe_without_a_writer_is_not_waited_for_for_ever() {
+    let folder = with_pipe(&Game::of("e4 e5 Nf3").times(5));
+    let commands = [
+        "build pipe",
+        "build pipe --store new.redb",
+        "build - --store new.redb",
+        "games e4 pipe",
+        "games e4 pipe --out found.pgn",
+        "games e4 dump.pgn --out pipe",
+        "trap pipe",
+        "lesson pipe --out folder",
+        "moves --claims pipe",
+        "moves --claims -",
+        "hunt --as white --repertoire pipe",
+    ];
+    all_are_stopped(&folder, &commands, Duration::from_millis(30));
+}
+
+/// Few bytes that decompress to a hundred gigabytes without a game, and bytes that never end.
+#[test]
+fn a_bomb_is_stopped_while_it_goes_off() {
+    let folder = Folder::new();
+    let frame = zstd::encode_all(std::io::repeat(0).take(1 << 27), 1).expect("memory");
+    folder.write("zeros.zst", frame.repeat(800));
+    let skipped = [0x50, 0x2a, 0x4d, 0x18, 0, 0, 0, 0].repeat(1 << 22);
+    folder.write("skipped.zst", skipped);
+    let commands = [
+        "build zeros.zst",
+        "games e4 zeros.zst --out found.pgn",
+        "games e4 zeros.zst",
+        "build /dev/zero",
+        "games e4 /dev/zero --out found.pgn",
+        "build skipped.zst zeros.zst",
+    ];
+    all_are_stopped(&folder, &commands, Duration::from_millis(300));
+}
+
+#[test]
+fn a_signal_that_was_ignored_at_the_start_stays_ignored() {
+    let folder = Folder::new();
+    for (ignored, other) in [("HUP", "TERM"), ("INT", "HUP"), ("TERM", "INT")] {
+        let rest = SIGNALS.into_iter().filter(|signal| *signal != ignored).collect::<Vec<_>>();
+        let line = format!(
+            "exec env --default-signal={} --ignore-signal={ignored} \"$deadfall\" build -",
+            rest.join(",")
+        );
+        let mut shell = Command::new("bash");
+        shell.args(["-c", &line]).env("deadfall", env!("CARGO_BIN_EXE_deadfall"));
+        shell.current_dir(folder.root()).env_remove("DEADFALL_STORE");
+        shell.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
+        let mut child = shell.spawn().expect("it starts");
+        wait_until(|| folder.files().iter().any(|file| file.ends_with("lock")));
+        send(ignored, &child);
+        sleep(Duration::from_millis(300));
+        assert!(child.try_wait().expect("it is ours").is_none(), "{ignored} was ignored");
+        assert_eq!(ended_by(other, &mut child).0, Some(130), "{ignored} ignored, {other} sent");
+    }
+}
+
+#[test]
+fn an_engine_ends_with_the_program_and_with_all_it_started() {
+    let folder = Folder::built(Game::of("e4 f6 d4 g5 Qh5").times(60), "--keep-from 1");
+    // It starts a child that outlives it, tells both numbers, and says no more.
+    folder.write("engine", "#!/bin/sh\nsleep 1000 &\necho $$ $! > numbers.part\nmv numbers.part numbers\nexec sleep 1000\n");
+    let executable = fs::Permissions::from_mode(0o755);
+    fs::set_permissions(folder.path("engine"), executable).expect("the file is ours");
+    let trap = "1. e4 f6 2. d4 g5?? 3. Qh5#";
+    for signal in SIGNALS {
+        let arguments = ["trap", trap, "--engine", "./engine"];
+        let mut child = started(&folder, "--default-signal=INT,TERM,HUP", &arguments);
+        wait_until(|| folder.path("numbers").exists());
+        let (status, said) = ended_by(signal, &mut child);
+        assert_eq!((status, said.as_str()), (Some(130), "deadfall: stopped\n"), "{signal}");
+        let numbers = String::from_utf8(folder.read("numbers")).expect("numbers");
+        folder.remove("numbers");
+        for number in numbers.split_whitespace() {
+            wait_until(|| is_gone(number));
+        }
+    }
+}
+
+/// Whether a process has ended; its parent may not have taken note yet.
+fn is_gone(number: &str) -> bool {
+    match fs::read_to_string(format!("/proc/{number}/stat")) {
+        Ok(stat) => stat.rsplit(')').next().is_some_and(|rest| rest.trim().starts_with(['Z', 'X'])),
+        Err(_) => true,
+    }
+}
