@@ -3,6 +3,7 @@
 mod adding;
 mod architecture;
 mod bad_input;
+mod batches;
 mod claims;
 mod commands;
 mod coverage;

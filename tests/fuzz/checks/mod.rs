@@ -3,4 +3,5 @@
 pub mod codec;
 pub mod counts;
 pub mod dump;
+pub mod naive;
 pub mod reader;
