@@ -112,3 +112,36 @@ impl Memory {
         (self.0 / 8).clamp(16 * MIB, 256 * MIB) as usize
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(memory: Memory, threads: usize) -> Plan {
+        Plan {
+            sources: Vec::new(),
+            store: PathBuf::new(),
+            rules: Rules::default(),
+            keep_from: 5,
+            memory,
+            threads,
+            temp_dir: None,
+            keep_going: false,
+        }
+    }
+
+    #[test]
+    fn a_large_window_takes_its_room_from_the_records() {
+        let plan = plan(Memory::LEAST, 2);
+        let share = |window: u64| plan.for_records_beside(window * MIB) as u64 / MIB;
+        assert_eq!((share(0), share(8), share(128)), (115, 115, 19));
+        assert_eq!(plan.most_window(), 152 * MIB);
+        assert_eq!(share(152), 0);
+    }
+
+    #[test]
+    fn there_are_no_more_threads_than_the_memory_feeds() {
+        assert_eq!(plan(Memory::LEAST, 100).within_memory().threads, 8);
+        assert_eq!(plan(Memory::DEFAULT, 3).within_memory().threads, 3);
+    }
+}

@@ -25,6 +25,7 @@ mod killed;
 mod kit;
 mod lesson;
 mod model;
+mod odd_texts;
 mod planted;
 mod reading;
 mod spilled;
