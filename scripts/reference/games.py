@@ -2,7 +2,7 @@
 
 Pure text work without any chess. The rules:
 
-* Lines end with LF or CRLF. A byte order mark at the start is skipped; bytes that are not
+* Lines end with LF, CRLF (any number of CR) or CR. A byte order mark at the start is skipped; bytes that are not
   UTF-8 become U+FFFD. A line with ``%`` in column 1 is skipped, except inside a comment.
 * A tag line begins (after blanks) with ``[``, a name and a double quote. It may hold several
   pairs; moves may follow the last pair on the same line. A pair that is not well formed is
@@ -13,8 +13,9 @@ Pure text work without any chess. The rules:
 * A game is its tag section and the movetext up to a blank line outside a comment, or up to a tag
   line outside a comment, or up to the end of the file. Blank lines between tags, or between tags
   and movetext, end nothing.
-* A line beginning with ``[Event "`` after a blank line (or at the very start) begins a new game
-  whatever came before: tags without movetext, or a comment that nobody closed.
+* A line beginning with ``[Event "`` begins a new game whatever came before: tags without movetext, or
+  a comment that nobody closed. Only directly below a line that begins with ``[``, in a tag section
+  without an Event, it belongs to the game whose tags these are.
 * ``{`` to the next ``}`` is a comment, over lines and blank lines; ``;`` outside a comment hides
   the rest of the line. Variations in parentheses nest; nothing in them counts, but a comment or
   ``;`` in them hides their parentheses.
@@ -29,6 +30,7 @@ TOKEN = re.compile(r"\s+|\$\d*|[{}();]|[^\s{}();$]+", re.ASCII)
 MOVE_NUMBER = re.compile(r"\d+\.+|\.+|\d+$", re.ASCII)
 MOVE_FORM = re.compile(r"[NBRQK]?[a-h]?[1-8]?x?[a-h][1-8](=[NBRQ])?|O-O(-O)?|0-0(-0)?")
 SUFFIX = "+#!?"
+BARE_RETURN = re.compile(r"\r(?!\r*(?:\n|\Z))")
 
 
 @dataclass
@@ -58,7 +60,7 @@ class Splitter:
     """Feed it lines; it hands back finished games."""
 
     def __init__(self):
-        self.after_blank = True
+        self.below_bracket = False
         self.reset()
 
     def reset(self):
@@ -76,15 +78,13 @@ class Splitter:
 
     def line(self, line):
         line = line.rstrip("\r\n")
-        blank = not line.strip()
-        finished = self.take(line, blank)
-        if blank or not line.startswith("%") or self.comment is not None:
-            self.after_blank = blank
+        finished = self.take(line, not line.strip())
+        self.below_bracket = line.startswith("[")
         return finished
 
     def take(self, line, blank):
         finished = []
-        if self.after_blank and line.startswith('[Event "'):
+        if line.startswith('[Event "') and not self.takes_event():
             finished = self.finish()
         if self.comment is not None:
             self.movetext(line)
@@ -106,6 +106,11 @@ class Splitter:
             self.game = self.game or Game()
             self.movetext(line)
         return finished
+
+    def takes_event(self):
+        """Whether an Event on the next line belongs to the open tag section."""
+        in_tags = self.game is not None and not self.in_movetext and self.comment is None
+        return in_tags and self.below_bracket and "Event" not in self.game.tags
 
     def tag_pairs(self, line):
         """Keeps the pairs of a tag line; returns what stands after the last good one."""
@@ -150,6 +155,8 @@ class Splitter:
 def split_games(lines):
     """Yields every :class:`Game` of an iterable of lines (one file)."""
     splitter = Splitter()
-    for number, line in enumerate(lines):
-        yield from splitter.line(line.removeprefix("\ufeff") if number == 0 else line)
+    for number, text in enumerate(lines):
+        text = text.removeprefix("\ufeff") if number == 0 else text
+        for line in BARE_RETURN.split(text):
+            yield from splitter.line(line)
     yield from splitter.finish()

@@ -197,7 +197,7 @@ fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header
 fn source(report: &DumpReport) -> Source {
     Source {
         name: report.name.clone(),
-        hash: report.fingerprint.hash,
+        hash: report.hash,
         bytes: report.fingerprint.bytes,
         file_bytes: report.fingerprint.file_bytes,
         file_hash: report.fingerprint.file_hash,

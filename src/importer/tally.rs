@@ -2,7 +2,7 @@
 
 use crate::counts::Totals;
 use crate::games::{Date, LeftOut, LeftOutTally};
-use crate::source::Fingerprint;
+use crate::source::{DumpHash, Fingerprint, ReadDump};
 
 /// The tally of one dump, as one worker saw it or as all did together.
 #[derive(Clone, Debug, Default)]
@@ -73,12 +73,7 @@ impl DumpTally {
     }
 
     /// The finished report of a dump.
-    pub(super) fn report(
-        self,
-        name: String,
-        fingerprint: Fingerprint,
-        complete: bool,
-    ) -> DumpReport {
+    pub(super) fn report(self, name: String, hash: DumpHash, read: ReadDump) -> DumpReport {
         let number = |sighting: &Sighting| {
             let earlier = self.batches.iter().filter(|(batch, _)| *batch < sighting.batch);
             let before: u64 = earlier.map(|(_, games)| games).sum();
@@ -93,8 +88,9 @@ impl DumpTally {
         examples.sort_by_key(|example| example.reason);
         DumpReport {
             name,
-            fingerprint,
-            complete,
+            hash,
+            fingerprint: read.fingerprint,
+            complete: read.complete,
             games_read: self.read,
             games_counted: self.counted,
             left_out: self.left_out,
@@ -111,6 +107,8 @@ pub struct DumpReport {
     /// Its name.
     pub name: String,
     /// By what it is known.
+    pub hash: DumpHash,
+    /// What its bytes turned out to be.
     pub fingerprint: Fingerprint,
     /// Whether it was read to its end.
     pub complete: bool,

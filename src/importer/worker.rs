@@ -1,19 +1,18 @@
 //! A worker: batches of text into records.
 
-use std::sync::atomic::Ordering;
+use std::sync::PoisonError;
 
 use shakmaty::Color;
 
-use super::BuildError;
-use super::feed::{DumpBatch, Feed};
+use super::feed::{DumpBatch, Feed, Found};
 use super::names::{KnownNames, Names};
 use super::partitions::Partitions;
 use super::plan::Memory;
-use super::progress::Progress;
 use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
+use super::{BuildError, Plan, Progress};
 use crate::counts::{NameId, Record};
-use crate::games::{Game, GameReader, LeftOut, Rules};
+use crate::games::{Game, LeftOut, hash_game};
 use crate::plies::{Ply, Replayer};
 use crate::terms::{CellId, Outcome, Rating, expected_milli};
 
@@ -28,7 +27,9 @@ pub(super) struct Worked<'b> {
 }
 
 pub(super) struct Worker<'b> {
-    rules: &'b Rules,
+    plan: &'b Plan,
+    /// The window of a decompressor beside which the records have their share.
+    window: u64,
     names: KnownNames<'b>,
     replayer: Replayer,
     partitions: Partitions,
@@ -37,18 +38,15 @@ pub(super) struct Worker<'b> {
 }
 
 impl<'b> Worker<'b> {
-    /// A worker that keeps about `bytes` of records in memory and writes the others to `runs`.
-    pub(super) fn new(
-        rules: &'b Rules,
-        names: &'b Names,
-        bytes: usize,
-        runs: RunWriter<'b>,
-    ) -> Worker<'b> {
+    /// A worker that keeps its share of records in memory and writes the others to `runs`.
+    pub(super) fn new(plan: &'b Plan, names: &'b Names, runs: RunWriter<'b>) -> Worker<'b> {
+        let window = plan.known_window();
         Worker {
-            rules,
+            plan,
+            window,
             names: KnownNames::new(names),
             replayer: Replayer::new(),
-            partitions: Partitions::new(bytes),
+            partitions: Partitions::new(plan.for_records_beside(window) / plan.threads),
             runs,
             tally: WorkerTally::default(),
         }
@@ -62,12 +60,17 @@ impl<'b> Worker<'b> {
     ) -> Result<Worked<'b>, BuildError> {
         let mut buffer = Vec::new();
         while let Some(batch) = feed.next(buffer)? {
-            let games = self.count(&batch);
-            progress.add_games(games);
-            batch.games.fetch_add(games, Ordering::Relaxed);
+            let found = self.count(&batch);
+            progress.add_games(found.games);
+            batch.found.lock().unwrap_or_else(PoisonError::into_inner).add(found);
             buffer = batch.batch.into_buffer();
             if buffer.capacity() > 2 * Memory::BATCH {
                 buffer = Vec::new();
+            }
+            if self.window < feed.largest_window() {
+                self.window = feed.largest_window();
+                self.partitions
+                    .allow(self.plan.for_records_beside(self.window) / self.plan.threads);
             }
             if self.partitions.is_full() {
                 self.spill()?;
@@ -83,15 +86,15 @@ impl<'b> Worker<'b> {
         Ok(())
     }
 
-    /// Counts the games of a batch; how many were read.
-    fn count(&mut self, batch: &DumpBatch) -> u64 {
-        let mut reader = GameReader::new(batch.batch.text());
-        let half_moves = usize::from(self.rules.half_moves);
-        let mut read = 0;
+    /// Counts the games of a batch.
+    fn count(&mut self, batch: &DumpBatch) -> Found {
+        let mut reader = batch.batch.games();
+        let half_moves = usize::from(self.plan.rules.half_moves);
+        let mut found = Found::default();
         loop {
             let mut trouble = None;
             let replayer = &mut self.replayer;
-            let game = reader.next_game(self.rules, |game, movetext| {
+            let game = reader.next_game(&self.plan.rules, |game, movetext| {
                 match replayer.play(movetext, half_moves, game.time_control) {
                     Ok([]) => Err(LeftOut::NoMoves),
                     Ok(_) => Ok(()),
@@ -108,17 +111,18 @@ impl<'b> Worker<'b> {
                     let tally = self.tally.dump(batch.dump);
                     tally.left_out.add(reason);
                     if matches!(reason, LeftOut::Broken | LeftOut::IllegalMove) {
-                        let byte = batch.batch.offset + game.start as u64;
+                        let byte = batch.batch.offset + game.span.start as u64;
                         let ply = trouble.filter(|_| reason == LeftOut::IllegalMove);
                         let batch = batch.batch.index;
-                        tally.see(Sighting { reason, batch, games_before: read, byte, ply });
+                        let games_before = found.games;
+                        tally.see(Sighting { reason, batch, games_before, byte, ply });
                     }
                 }
             }
-            read += 1;
+            found.add(Found { games: 1, hash: hash_game(game.text) });
         }
-        self.tally.dump(batch.dump).add_batch(batch.batch.index, read);
-        read
+        self.tally.dump(batch.dump).add_batch(batch.batch.index, found.games);
+        found
     }
 
     /// Records the plies of a game that counts.

@@ -210,7 +210,7 @@ fn a_trap_as_csv() {
 #[test]
 fn about_as_a_table() {
     assert_snapshot!(masked(&store().run("about").answer()), @r"
-    Store format 1, 1 source, 2031-05-17 to 2031-05-17, N kB
+    Store format 2, 1 source, 2031-05-17 to 2031-05-17, N kB
     18 positions, 31 cells
     1,370 half-moves counted: 1,370 in these positions, 0 in positions dropped
 

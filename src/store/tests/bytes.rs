@@ -90,7 +90,7 @@ fn an_entry_is_checksum_opening_body() {
 /// Checksum computed with the reference implementation of xxh3-64 (xxHash 0.8.4).
 #[test]
 fn entries_about_the_store_are_sealed() {
-    assert_eq!(schema::format_text(schema::FORMAT), "deadfall store, format 1");
+    assert_eq!(schema::format_text(schema::FORMAT), "deadfall store, format 2");
     let sealed = schema::seal("header", b"{}");
     assert_eq!(sealed, [245, 148, 129, 193, 182, 179, 34, 250, b'{', b'}']);
     assert_eq!(schema::unseal("header", &sealed), Some(&b"{}"[..]));

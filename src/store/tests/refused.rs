@@ -62,7 +62,7 @@ fn another_format_is_named_with_what_to_do() {
     drop(database);
     let error = error_of(&path);
     assert!(matches!(error, StoreError::OtherFormat { found: 99, expected: schema::FORMAT, .. }));
-    assert!(error.to_string().contains("made in format 99, this program reads format 1"));
+    assert!(error.to_string().contains("made in format 99, this program reads format 2"));
 }
 
 #[test]

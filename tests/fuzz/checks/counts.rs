@@ -7,7 +7,7 @@
 use std::fs;
 
 use deadfall::counts::{Counts, InMemory};
-use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules};
+use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules, settle_line_ends};
 use deadfall::importer::{BuildError, Memory, Plan, Progress, Stop, build};
 use deadfall::source::{Format, Place, SourceError};
 use deadfall::store::{Store, verify};
@@ -27,7 +27,10 @@ pub fn check(text: &[u8]) {
     let chosen = text.len();
     let rules = Rules { half_moves: [30, 4, 200][chosen % 3], ..Rules::default() };
     let keep_from = 1 + (chosen / 3 % 2) as u64;
-    let (games, left_out) = read(text, &rules);
+    let mut settled = text.to_vec();
+    let open = settle_line_ends(&mut settled);
+    settled[text.len() - open..].fill(b'\n');
+    let (games, left_out) = read(&settled, &rules);
     let folder = TempDir::new().expect("a temporary folder");
     let dump = folder.path().join("dump.pgn");
     fs::write(&dump, text).expect("the folder is writable");
