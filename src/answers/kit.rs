@@ -9,13 +9,14 @@ use shakmaty::{Chess, Color, Move, Position};
 use crate::counts::{
     Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Totals,
 };
-use crate::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
+use crate::terms::{CellId, Group, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
 
 /// Counts of every half-move of the games it was fed.
 pub struct ModelCounts {
     positions: BTreeMap<Key, PositionCounts>,
     totals: Totals,
     limits: Limits,
+    games: usize,
 }
 
 /// The moves of a line of SAN words from the initial position, and the position behind them.
@@ -35,7 +36,7 @@ impl ModelCounts {
     pub fn new() -> ModelCounts {
         let limits =
             Limits { half_moves: 30, keep_from: 1, absent_may_lack: 0, incomplete: Vec::new() };
-        ModelCounts { positions: BTreeMap::new(), totals: Totals::default(), limits }
+        ModelCounts { positions: BTreeMap::new(), totals: Totals::default(), limits, games: 0 }
     }
 
     /// Counts no more than so many half-moves of each game that is added from now on.
@@ -64,25 +65,33 @@ impl ModelCounts {
             let outcome = color.fold_wb(white, white.reversed());
             (CellId::new(ours.band(), pace), outcome, expected_milli(ours, theirs))
         };
+        // Both sides of each game are players of their own.
+        let group = Group::from_index(self.games % Group::COUNT).expect("a remainder");
+        self.games += 1;
         for color in Color::ALL {
             let (id, outcome, expected) = side(color);
-            self.totals.add_game(color, id, outcome, expected);
+            self.totals.add_game(color, id, group, outcome, expected);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         for mv in play(line).0.into_iter().take(self.limits.half_moves.into()) {
             if seen.insert(Key::of(&position)) {
                 let (id, outcome, expected) = side(position.turn());
                 self.cell(&position, mv, id).add_game(outcome, expected);
+                let groups = &mut self.position_at(Key::of(&position)).groups;
+                groups.add(MoveCode::of(mv), id, group, 1);
             }
             position.play_unchecked(mv);
         }
     }
 
-    /// The cell of a move in a position, made if it is not there.
+    fn position_at(&mut self, key: Key) -> &mut PositionCounts {
+        self.positions.entry(key).or_insert(PositionCounts::empty(key))
+    }
+
+    /// The cell of a move in a position, made if it is not there; its groups stay as they are.
     pub fn cell(&mut self, position: &Chess, mv: Move, id: CellId) -> &mut Cell {
         let (key, code) = (Key::of(position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
+        let moves = &mut self.position_at(key).moves;
         let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
             moves.insert(place, MoveCounts { code, cells: Vec::new() });
             place

@@ -365,12 +365,19 @@ pub struct AboutArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 One line for each position, move, rating (in steps of 100) of the player who moves, and pace, sorted. The same games give the \
-same bytes, whatever the threads, the memory or the order of the files.")]
+same bytes, whatever the threads, the memory or the order of the files.
+
+Every player belongs to one of 32 groups, 0 to 31, by a hash of the name, the same in every game and dump: games of one \
+player hang together, and groups show how much without keeping any name. 'export --groups' writes the games of each position, \
+move, rating and pace by group, 'export --totals --groups' those of each colour, rating and pace.")]
 pub struct ExportArgs {
     /// Write how many games there are by colour, rating and pace instead
     #[arg(long, conflicts_with = "names")]
     pub totals: bool,
     /// Write the opening names that were learned from the games instead
-    #[arg(long)]
+    #[arg(long, conflicts_with = "groups")]
     pub names: bool,
+    /// Write the games by group of players instead: those of the lines above, or with --totals of its lines
+    #[arg(long)]
+    pub groups: bool,
 }

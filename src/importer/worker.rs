@@ -13,9 +13,9 @@ use super::progress::Progress;
 use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
 use crate::counts::{NameId, Record};
-use crate::games::{Game, GameReader, LeftOut, Rules};
+use crate::games::{Game, GameReader, LeftOut, Players, Rules};
 use crate::plies::{Ply, Replayer};
-use crate::terms::{CellId, Outcome, Rating, expected_milli};
+use crate::terms::{CellId, Group, Outcome, Rating, expected_milli};
 
 /// A name is learned from games that reach a position within this many half-moves.
 const NAMED_PLIES: usize = 20;
@@ -34,6 +34,8 @@ pub(super) struct Worker<'b> {
     partitions: Partitions,
     runs: RunWriter<'b>,
     tally: WorkerTally,
+    /// Of the game at hand; kept for its memory.
+    text: Vec<u8>,
 }
 
 impl<'b> Worker<'b> {
@@ -51,6 +53,7 @@ impl<'b> Worker<'b> {
             partitions: Partitions::new(bytes),
             runs,
             tally: WorkerTally::default(),
+            text: Vec::new(),
         }
     }
 
@@ -85,7 +88,8 @@ impl<'b> Worker<'b> {
 
     /// Counts the games of a batch; how many were read.
     fn count(&mut self, batch: &DumpBatch) -> u64 {
-        let mut reader = GameReader::new(batch.batch.text());
+        let text = batch.batch.text();
+        let mut reader = GameReader::new(text);
         let half_moves = usize::from(self.rules.half_moves);
         let mut read = 0;
         loop {
@@ -102,8 +106,9 @@ impl<'b> Worker<'b> {
                 }
             });
             let Some(game) = game else { break };
+            let its_text = &text[game.start..game.end];
             match game.verdict {
-                Ok((game, ())) => self.record(&game, batch.dump),
+                Ok((game, ())) => self.record(&game, its_text, batch.dump),
                 Err(reason) => {
                     let tally = self.tally.dump(batch.dump);
                     tally.left_out.add(reason);
@@ -122,16 +127,18 @@ impl<'b> Worker<'b> {
     }
 
     /// Records the plies of a game that counts.
-    fn record(&mut self, game: &Game<'_>, dump: usize) {
-        let white = Side::new(game, game.white, game.black, game.result.for_white());
-        let black = Side::new(game, game.black, game.white, game.result.for_white().reversed());
-        self.tally.totals.add_game(Color::White, white.id, white.outcome, white.expected);
-        self.tally.totals.add_game(Color::Black, black.id, black.outcome, black.expected);
+    fn record(&mut self, game: &Game<'_>, text: &[u8], dump: usize) {
+        let Players { groups, nameless } = Players::of(game, text, &mut self.text);
+        let sides = Color::ALL.map(|colour| Side::new(game, groups, colour));
+        for (colour, side) in Color::ALL.into_iter().zip(sides) {
+            let Side { id, group, outcome, expected } = side;
+            self.tally.totals.add_game(colour, id, group, outcome, expected);
+        }
         let tally = self.tally.dump(dump);
         tally.counted += 1;
+        tally.nameless_sides += nameless;
         game.date.into_iter().for_each(|date| tally.add_date(date));
         let name = self.names.id(game);
-        let sides = [white, black];
         for (number, ply) in
             self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)
         {
@@ -146,18 +153,27 @@ impl<'b> Worker<'b> {
 #[derive(Clone, Copy)]
 struct Side {
     id: CellId,
+    group: Group,
     outcome: Outcome,
     expected: u16,
 }
 
 impl Side {
-    fn new(game: &Game<'_>, ours: Rating, theirs: Rating, outcome: Outcome) -> Side {
-        let id = CellId::new(ours.band(), game.time_control.pace);
-        Side { id, outcome, expected: expected_milli(ours, theirs) }
+    fn new(game: &Game<'_>, groups: [Group; 2], colour: Color) -> Side {
+        let white = game.result.for_white();
+        let (ours, theirs): (Rating, Rating) =
+            colour.fold_wb((game.white, game.black), (game.black, game.white));
+        Side {
+            id: CellId::new(ours.band(), game.time_control.pace),
+            group: groups[usize::from(colour.is_black())],
+            outcome: colour.fold_wb(white, white.reversed()),
+            expected: expected_milli(ours, theirs),
+        }
     }
 
     fn record(self, ply: &Ply, name: NameId) -> Record {
         Record::new(ply.key, ply.code, self.id, self.outcome, self.expected)
+            .with_group(self.group)
             .with_clock(ply.spent.filter(|&tenths| tenths <= Record::MAX_TENTHS))
             .with_eval(ply.eval)
             .with_name(name)

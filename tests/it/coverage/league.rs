@@ -145,8 +145,7 @@ impl Month {
             false => position.legal_moves().into_iter().find(|&mv| mv != needed).expect("others"),
         };
         let (key, code) = (Key::of(&position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
+        let moves = &mut self.positions.entry(key).or_insert(PositionCounts::empty(key)).moves;
         let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
             moves.insert(place, MoveCounts { code, cells: Vec::new() });
             place

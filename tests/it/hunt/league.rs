@@ -7,9 +7,9 @@
 use std::collections::{BTreeMap, HashSet};
 use std::convert::Infallible;
 
-use deadfall::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use deadfall::counts::{Cell, Counts, GroupGames, Limits, MoveCounts, PositionCounts, Totals};
 use deadfall::lines::san_text;
-use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
+use deadfall::terms::{CellId, Group, Key, MoveCode, Outcome, Pace, Rating, expected_milli};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -182,9 +182,12 @@ impl League {
     pub fn play(&self, seed: u64, games: usize) -> Played {
         let mut random = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
         let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
-        let mut cells: BTreeMap<(usize, usize, CellId), Cell> = BTreeMap::new();
+        let mut cells: BTreeMap<(usize, usize, CellId), (Cell, GroupGames)> = BTreeMap::new();
         let mut totals = Totals::default();
-        for _ in 0..games {
+        for game in 0..games {
+            // Every side of a game is a player of its own.
+            let group =
+                |side| Group::from_index((2 * game + side) % Group::COUNT).expect("a remainder");
             let ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
             let ratings = ratings.map(|points| Rating::new(points).expect("a rating"));
             let pace = paces[random.random_range(0..paces.len())];
@@ -208,12 +211,13 @@ impl League {
             };
             let outcomes = [white, white.reversed()];
             for (side, color) in [(0, Color::White), (1, Color::Black)] {
-                totals.add_game(color, ids[side], outcomes[side], expected[side]);
+                totals.add_game(color, ids[side], group(side), outcomes[side], expected[side]);
             }
             for (ply, (at, place)) in way.into_iter().enumerate() {
                 let side = ply % 2;
-                let cell = cells.entry((at, place, ids[side])).or_default();
+                let (cell, groups) = cells.entry((at, place, ids[side])).or_default();
                 cell.add_game(outcomes[side], expected[side]);
+                groups.add(group(side), 1);
             }
         }
         self.counted(cells, totals)
@@ -230,13 +234,20 @@ impl League {
         found.or_else(|| moves.iter().enumerate().next_back())
     }
 
-    fn counted(&self, cells: BTreeMap<(usize, usize, CellId), Cell>, totals: Totals) -> Played {
+    fn counted(
+        &self,
+        cells: BTreeMap<(usize, usize, CellId), (Cell, GroupGames)>,
+        totals: Totals,
+    ) -> Played {
         let mut positions: BTreeMap<Key, PositionCounts> = BTreeMap::new();
-        for ((at, place, id), cell) in cells {
+        for ((at, place, id), (cell, by_group)) in cells {
             let node = &self.nodes[at];
             let (key, code) = (Key::of(&node.position), MoveCode::of(node.moves[place].mv));
-            let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-            let moves = &mut positions.entry(key).or_insert(empty).moves;
+            let counts = positions.entry(key).or_insert(PositionCounts::empty(key));
+            by_group
+                .occurring()
+                .for_each(|(group, games)| counts.groups.add(code, id, group, games));
+            let moves = &mut counts.moves;
             match moves.binary_search_by_key(&code, |mv| mv.code) {
                 Ok(place) => moves[place].cells.push((id, cell)),
                 Err(place) => moves.insert(place, MoveCounts { code, cells: vec![(id, cell)] }),

@@ -9,11 +9,13 @@ use std::convert::Infallible;
 use std::ops::ControlFlow;
 
 use deadfall::counts::{
-    Cell, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Record, Totals,
+    Cell, CellGroups, Counts, Limits, MoveCounts, Opening, OpeningTag, PositionCounts, Record,
+    Totals,
 };
-use deadfall::terms::{CellId, Key, MoveCode, Outcome, Pace, Rating};
+use deadfall::terms::{CellId, Group, Key, MoveCode, Outcome, Pace, Rating};
 use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Move, Position};
+use xxhash_rust::xxh3::xxh3_64_with_seed;
 
 type CellKey = (MoveCode, CellId);
 
@@ -27,6 +29,8 @@ struct Half {
 pub struct Played {
     /// White's and Black's.
     pub ratings: [Rating; 2],
+    /// The groups of their players.
+    pub groups: [u64; 2],
     pub pace: Pace,
     /// Seconds added a move, where the time spent on one can be told.
     pub increment: Option<i64>,
@@ -58,6 +62,8 @@ struct Listener;
 pub struct ModelCounts {
     half_moves: usize,
     cells: BTreeMap<Key, BTreeMap<CellKey, Cell>>,
+    /// Games by the mover's group.
+    groups: BTreeMap<Key, BTreeMap<(CellKey, u64), u64>>,
     names: BTreeMap<Key, Vec<(String, String)>>,
     totals: Totals,
     limits: Limits,
@@ -69,7 +75,7 @@ impl ModelCounts {
         let mut model = ModelCounts::empty(half_moves, keep_from);
         for text in games {
             let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
-            model.add(&told.expect("the text can be read").expect("it holds a game"));
+            model.add(&told.expect("the text can be read").expect("it holds a game"), text);
         }
         model.drop_rare();
         model
@@ -94,13 +100,14 @@ impl ModelCounts {
         ModelCounts {
             half_moves: half_moves.into(),
             cells: BTreeMap::new(),
+            groups: BTreeMap::new(),
             names: BTreeMap::new(),
             totals: Totals::default(),
             limits: Limits { half_moves, keep_from, absent_may_lack, incomplete },
         }
     }
 
-    fn add(&mut self, game: &Told) {
+    fn add(&mut self, game: &Told, text: &str) {
         let tag = |name: &str| game.tags.get(name).map_or("", String::as_str);
         let rating = |name| Rating::new(tag(name).parse().expect("a number")).expect("a rating");
         let (pace, increment) = pace(tag("TimeControl"));
@@ -113,6 +120,7 @@ impl ModelCounts {
         let known = |name| Some(tag(name)).filter(|&value| value != "?").unwrap_or("");
         self.count(&Played {
             ratings: [rating("WhiteElo"), rating("BlackElo")],
+            groups: groups([tag("White"), tag("Black")].map(str::as_bytes), text.as_bytes()),
             pace,
             increment,
             white: match tag("Result") {
@@ -133,7 +141,8 @@ impl ModelCounts {
         let expected = [expected(ratings[0], ratings[1]), expected(ratings[1], ratings[0])];
         for colour in Color::ALL {
             let side = usize::from(colour.is_black());
-            self.totals.add_game(colour, ids[side], outcomes[side], expected[side]);
+            let group = group(game.groups[side]);
+            self.totals.add_game(colour, ids[side], group, outcomes[side], expected[side]);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         let mut clocks: [Vec<Option<i64>>; 2] = [Vec::new(), Vec::new()];
@@ -142,7 +151,10 @@ impl ModelCounts {
             clocks[side].push(half.clock);
             if seen.insert(key) {
                 let cells = self.cells.entry(key).or_default();
-                let cell = cells.entry((MoveCode::of(half.mv), ids[side])).or_default();
+                let cell_key = (MoveCode::of(half.mv), ids[side]);
+                let groups = self.groups.entry(key).or_default();
+                *groups.entry((cell_key, game.groups[side])).or_default() += 1;
+                let cell = cells.entry(cell_key).or_default();
                 cell.add_game(outcomes[side], expected[side]);
                 if let Some(spent) = spent(&clocks[side], game.increment) {
                     cell.add_clock(spent);
@@ -179,7 +191,11 @@ impl Counts for ModelCounts {
             }
         }
         let opening = self.names.get(&key).and_then(|tags| opening(tags));
-        Ok(Some(PositionCounts { key, may_lack: 0, opening, moves }))
+        let mut groups = CellGroups::default();
+        for (&((code, id), index), &games) in &self.groups[&key] {
+            groups.add(code, id, group(index), games);
+        }
+        Ok(Some(PositionCounts { key, may_lack: 0, opening, moves, groups }))
     }
 
     fn totals(&self) -> &Totals {
@@ -225,6 +241,21 @@ impl Visitor for Listener {
     fn end_game(&mut self, told: Told) -> Told {
         told
     }
+}
+
+fn group(index: u64) -> Group {
+    Group::from_index(index as usize).expect("one of 32")
+}
+
+/// The groups of White and Black by their names, or else by the text of their game.
+pub fn groups(names: [&[u8]; 2], text: &[u8]) -> [u64; 2] {
+    let white_space = |byte: &u8| matches!(byte, b' ' | b'\t'..=b'\r');
+    let text: Vec<u8> = text.iter().copied().filter(|byte| !white_space(byte)).collect();
+    let of = |name: &[u8], seed: u64| match name.trim_ascii() {
+        b"" | b"?" | b"-" => xxh3_64_with_seed(&text, seed) >> 59,
+        name => xxh3_64_with_seed(&name.to_ascii_lowercase(), 0) >> 59,
+    };
+    [of(names[0], 0), of(names[1], 1)]
 }
 
 /// The thousandths of a point that the ratings predict; the higher rated side's are rounded.
