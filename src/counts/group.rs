@@ -100,21 +100,47 @@ impl Row {
     }
 }
 
+fn place(code: MoveCode, id: CellId) -> u32 {
+    u32::from(code.bits()) << CELL_BITS | u32::from(id.bits()) << Group::BITS
+}
+
+/// The last cell of a position, as long as groups are added to it.
+pub struct LastCell<'g> {
+    place: u32,
+    rows: &'g mut Vec<Row>,
+}
+
+impl LastCell<'_> {
+    /// Adds games of a group, the last one or one behind it.
+    #[inline]
+    pub fn add(&mut self, group: Group, games: u64) {
+        let place = self.place | group.index() as u32;
+        match self.rows.last_mut() {
+            Some(last) if last.place == place => last.games += games,
+            last => {
+                debug_assert!(last.is_none_or(|last| last.place < place), "rows are in order");
+                self.rows.push(Row { place, games });
+            }
+        }
+    }
+}
+
 impl CellGroups {
     /// What one row takes in memory, in bytes.
     pub const ROW_BYTES: usize = size_of::<Row>();
 
-    /// Adds games of one group in a cell; they may come in any order, best in that of the rows.
+    /// Adds games of one group in a cell, in any order.
     pub fn add(&mut self, code: MoveCode, id: CellId, group: Group, games: u64) {
-        let cell = u32::from(code.bits()) << CELL_BITS | u32::from(id.bits()) << Group::BITS;
-        let row = Row { place: cell | group.index() as u32, games };
-        if self.0.last().is_none_or(|last| last.place < row.place) {
-            return self.0.push(row);
-        }
-        match self.0.binary_search_by_key(&row.place, |row| row.place) {
+        let place = place(code, id) | group.index() as u32;
+        match self.0.binary_search_by_key(&place, |row| row.place) {
             Ok(at) => self.0[at].games += games,
-            Err(at) => self.0.insert(at, row),
+            Err(at) => self.0.insert(at, Row { place, games }),
         }
+    }
+
+    /// Adds a cell behind all others.
+    pub fn append(&mut self, code: MoveCode, id: CellId) -> LastCell<'_> {
+        LastCell { place: place(code, id), rows: &mut self.0 }
     }
 
     /// Adds those of the same position from elsewhere. Commutative and associative; the default is the identity.
@@ -244,6 +270,18 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn cells_appended_in_order_are_those_added() {
+        let rows = [(1, 90, 0, 3), (1, 90, 31, 1), (1, 91, 2, 1), (2, 90, 2, 7)];
+        let mut groups = CellGroups::default();
+        for (code, id, group, games) in rows {
+            let code = MoveCode::from_bits(code << 3).expect("no promotion");
+            let mut cell = groups.append(code, CellId::from_bits(id).expect("an id"));
+            (0..games).for_each(|_| cell.add(Group::from_index(group).expect("a group"), 1));
+        }
+        assert_eq!(groups, added(&rows));
     }
 
     #[test]

@@ -16,7 +16,7 @@ mod record;
 mod totals;
 
 pub use cell::Cell;
-pub use group::{CellGroups, GroupGames};
+pub use group::{CellGroups, GroupGames, LastCell};
 pub use limits::Limits;
 pub use opening::{Opening, OpeningTag, OpeningTally};
 pub use position::{MoveCounts, PositionCounts};

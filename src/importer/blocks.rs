@@ -305,9 +305,11 @@ mod tests {
                 // No clocks; evaluations and promotions stay, which are wide, but for one in four.
                 words.iter_mut().for_each(|word| {
                     let narrow = word.2.is_multiple_of(4);
-                    let (head, tail) = (word.1 & !(7 << 49 | (1 << 36) - 1), word.2 & !(0xff << 12));
-                    let wide = (word.1 >> 25 << 25, word.2);
-                    let (head, tail) = if narrow { (head, tail) } else { wide };
+                    let (promotion, low) = (7 << 49, (1 << 36) - 1);
+                    let (head, tail) = match narrow {
+                        true => (word.1 & !promotion & !low, word.2 & !(0xff << 12)),
+                        false => (word.1 >> 25 << 25, word.2),
+                    };
                     *word = (word.0 % 7, head, tail);
                 });
             }

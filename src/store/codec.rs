@@ -150,7 +150,7 @@ impl Decoder {
         let (mut reader, mut groups) = (groups::Reader::new(bytes), CellGroups::default());
         for mv in &self.moves {
             for (id, cell) in &mv.cells {
-                reader.cell((mv.code, *id, cell.games), &mut groups)?;
+                reader.cell(cell.games, groups.append(mv.code, *id))?;
             }
         }
         reader.finish()?;

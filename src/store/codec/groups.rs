@@ -1,8 +1,8 @@
 //! The games of cells by group as bits, lowest first; the layout stands in [`crate::store`].
 
 use super::DecodeError;
-use crate::counts::CellGroups;
-use crate::terms::{CellId, Group, MoveCode};
+use crate::counts::LastCell;
+use crate::terms::Group;
 
 /// From so many games on a cell has a number for every group instead of a group for every game.
 const MANY: u64 = 8;
@@ -21,7 +21,6 @@ fn low_bits(games: u64) -> u32 {
 pub(super) struct Writer<'o> {
     out: &'o mut Vec<u8>,
     bits: u64,
-    /// How many, below 8 between calls.
     count: u32,
 }
 
@@ -57,27 +56,42 @@ impl<'o> Writer<'o> {
                 }
                 _ => 0,
             };
-            (0..here >> low).for_each(|_| self.put(1, 1));
-            self.put(0, 1);
+            self.ones(here >> low);
             self.put(here & ((1 << low) - 1), low);
         }
     }
 
-    /// Appends the lowest `count` bits, at most 56 of them; the others must be zero.
+    /// Appends so many ones and a zero.
+    fn ones(&mut self, mut ones: u64) {
+        while ones >= 32 {
+            self.put(u32::MAX.into(), 32);
+            ones -= 32;
+        }
+        self.put((1 << ones) - 1, ones as u32 + 1);
+    }
+
+    /// Appends the lowest `count` bits, at most 56; the others must be zero.
     fn put(&mut self, bits: u64, count: u32) {
+        if self.count + count >= u64::BITS {
+            self.flush();
+        }
         self.bits |= bits << self.count;
         self.count += count;
-        while self.count >= u8::BITS {
-            self.out.push(self.bits as u8);
-            self.bits >>= u8::BITS;
-            self.count -= u8::BITS;
-        }
+    }
+
+    /// Hands whole bytes over, so that less than one stays.
+    fn flush(&mut self) {
+        let whole = self.count / u8::BITS;
+        self.out.extend_from_slice(&self.bits.to_le_bytes()[..whole as usize]);
+        self.bits >>= whole * u8::BITS;
+        self.count %= u8::BITS;
     }
 
     /// Fills the last byte with zeros.
     pub fn finish(mut self) {
+        self.flush();
         if self.count > 0 {
-            self.put(0, u8::BITS - self.count);
+            self.out.push(self.bits as u8);
         }
     }
 }
@@ -94,62 +108,52 @@ impl<'b> Reader<'b> {
         Reader { bytes, bits: 0, count: 0 }
     }
 
-    /// Adds the games of one cell to those of the cells before it.
-    pub fn cell(
-        &mut self,
-        (code, id, games): (MoveCode, CellId, u64),
-        groups: &mut CellGroups,
-    ) -> Result<(), DecodeError> {
+    /// Reads the games of a cell that has so many.
+    pub fn cell(&mut self, games: u64, mut cell: LastCell<'_>) -> Result<(), DecodeError> {
+        let group = |index: u64| Group::from_index(index as usize).expect("five bits");
         if games < MANY {
-            let (mut last, mut same) = (None, 0);
+            let mut bits = self.take(games as u32 * Group::BITS)?;
+            let mut before = 0;
             for _ in 0..games {
-                let group = self.group()?;
-                match last {
-                    Some(before) if before == group => same += 1,
-                    Some(before) if before > group => return Err(LONG),
-                    before => {
-                        before.into_iter().for_each(|before| groups.add(code, id, before, same));
-                        (last, same) = (Some(group), 1);
-                    }
+                let index = bits % Group::COUNT as u64;
+                if index < before {
+                    return Err(LONG);
                 }
+                cell.add(group(index), 1);
+                (before, bits) = (index, bits >> Group::BITS);
             }
-            last.into_iter().for_each(|last| groups.add(code, id, last, same));
             return Ok(());
         }
         let (low, mut left) = (low_bits(games), games);
         for group in Group::all() {
-            let high = self.ones(left >> low)?;
-            let here = high << low | self.take(low)?;
-            left = left.checked_sub(here).ok_or(SUM)?;
+            let here = self.number(low, left)?;
+            left -= here;
             if here > 0 {
-                groups.add(code, id, group, here);
+                cell.add(group, here);
             }
         }
         if left == 0 { Ok(()) } else { Err(SUM) }
     }
 
-    fn group(&mut self) -> Result<Group, DecodeError> {
-        let index = self.take(Group::BITS)?;
-        Ok(Group::from_index(index as usize).expect("five bits"))
-    }
-
-    /// How many ones come before the next zero, which is passed over; no more than `most`.
-    fn ones(&mut self, most: u64) -> Result<u64, DecodeError> {
-        let mut ones = 0;
+    /// The next number, with so many low bits, of at most `most`.
+    fn number(&mut self, low: u32, most: u64) -> Result<u64, DecodeError> {
+        let mut high = 0;
         loop {
             self.fill(1)?;
             // The bits that are not there are zeros.
             let run = self.bits.trailing_ones();
-            ones += u64::from(run);
-            if ones > most {
+            high += u64::from(run);
+            if high > most >> low {
                 return Err(SUM);
             }
             if run < self.count {
                 self.pass(run + 1);
-                return Ok(ones);
+                break;
             }
             self.pass(run);
         }
+        let number = high << low | self.take(low)?;
+        if number <= most { Ok(number) } else { Err(SUM) }
     }
 
     /// The next `count` bits, at most 56.
@@ -160,7 +164,21 @@ impl<'b> Reader<'b> {
         Ok(bits)
     }
 
+    #[inline]
     fn fill(&mut self, count: u32) -> Result<(), DecodeError> {
+        if self.count >= count { Ok(()) } else { self.fill_up(count) }
+    }
+
+    /// Takes bytes for at least `count` bits, and while there are enough for 56 or more.
+    fn fill_up(&mut self, count: u32) -> Result<(), DecodeError> {
+        if let Some(word) = self.bytes.first_chunk() {
+            self.bits |= u64::from_le_bytes(*word) << self.count;
+            let taken = (u64::BITS - 1 - self.count) / u8::BITS;
+            self.bytes = &self.bytes[taken as usize..];
+            self.count += taken * u8::BITS;
+            self.bits &= u64::MAX >> (u64::BITS - self.count);
+            return Ok(());
+        }
         while self.count < count {
             let (&byte, rest) = self.bytes.split_first().ok_or(CUT)?;
             self.bits |= u64::from(byte) << self.count;
