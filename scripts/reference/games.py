@@ -3,11 +3,11 @@
 Pure text work without any chess. The rules:
 
 * Lines end with LF, CRLF (any number of CR) or CR. A byte order mark at the start is skipped; bytes that are not
-  UTF-8 become U+FFFD. A line with ``%`` in column 1 is skipped, except inside a comment.
+  UTF-8 become surrogates, as Python's ``surrogateescape`` has it. A line with ``%`` in column 1 is skipped, except inside a comment.
 * A tag line begins (after blanks) with ``[``, a name and a double quote. It may hold several
   pairs; moves may follow the last pair on the same line. A pair that is not well formed is
   skipped with the rest of its line; so is, between tags, any other line that begins with ``[``. ``\\"`` is a quote and ``\\\\`` a backslash. A tag given twice
-  has its last value. Values are stripped of white space.
+  has its last value. Values are stripped of ASCII white space.
 * A game starts at its first tag line, or without tags at a line whose first token (after a move
   number) has the form of a move. Any other line between games is free text and no game.
 * A game is its tag section and the movetext up to a blank line outside a comment, or up to a tag
@@ -36,10 +36,12 @@ BARE_RETURN = re.compile(r"\r(?!\r*(?:\n|\Z))")
 @dataclass
 class Game:
     """One game as written. ``tokens`` are the words of the main line in order, each a pair
-    ``("word", text)`` or ``("comment", text)``; variations are gone already."""
+    ``("word", text)`` or ``("comment", text)``; variations are gone already. ``lines`` are all its
+    lines, from that of its first tag on."""
 
     tags: dict = field(default_factory=dict)
     tokens: list = field(default_factory=list)
+    lines: list = field(default_factory=list)
     comment_left_open: bool = False
 
 
@@ -79,6 +81,8 @@ class Splitter:
     def line(self, line):
         line = line.rstrip("\r\n")
         finished = self.take(line, not line.strip())
+        if self.game is not None:
+            self.game.lines.append(line)
         self.below_bracket = line.startswith("[")
         return finished
 
@@ -117,7 +121,7 @@ class Splitter:
         end = 0
         while pair := TAG_PAIR.match(line, end):
             value = re.sub(r'\\(["\\])', r"\1", pair.group(2))
-            self.game.tags[pair.group(1)] = value.strip()
+            self.game.tags[pair.group(1)] = value.strip(" \t\r\n\f")
             end = pair.end()
         return line[end:]
 

@@ -50,6 +50,8 @@ pub struct Game<'a> {
     pub time_control: TimeControl,
     /// The date, if it is whole.
     pub date: Option<Date>,
+    /// White's name and Black's as written; `None` without such a tag.
+    pub players: [Option<&'a [u8]>; 2],
     opening: Option<&'a [u8]>,
     eco: Option<&'a [u8]>,
 }
@@ -97,7 +99,8 @@ impl<'a> Game<'a> {
             return Err(LeftOut::RatingGap);
         }
         let (opening, eco) = (tags.opening.and_then(known), tags.eco.and_then(known));
-        Ok(Game { white, black, result, time_control, date, opening, eco })
+        let players = [tags.white, tags.black];
+        Ok(Game { white, black, result, time_control, date, players, opening, eco })
     }
 
     /// The bytes that tell opening tags apart: code and name as written.

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use memchr::{memchr, memchr2, memchr3};
+use memchr::{memchr, memchr3};
 
 use super::text::{is_space, line_end};
 
@@ -27,6 +27,8 @@ macro_rules! tags {
 
 tags! {
     event = b"Event",
+    white = b"White",
+    black = b"Black",
     result = b"Result",
     date = b"Date",
     utc_date = b"UTCDate",
@@ -103,15 +105,23 @@ fn find_quote(text: &[u8], at: usize) -> Option<usize> {
     }
 }
 
-/// A tag value as text: escapes (`\"`, `\\`) undone, trimmed, bytes that are no UTF-8 replaced.
+/// A tag value as text: escapes undone, trimmed, bytes that are no UTF-8 replaced.
 pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
+    match plain_value(value) {
+        Cow::Borrowed(value) => String::from_utf8_lossy(value),
+        Cow::Owned(value) => Cow::Owned(String::from_utf8_lossy(&value).into_owned()),
+    }
+}
+
+/// A tag value trimmed and with its escapes (`\"`, `\\`) undone.
+pub(super) fn plain_value(value: &[u8]) -> Cow<'_, [u8]> {
     let value = value.trim_ascii();
     if memchr(b'\\', value).is_none() {
-        return String::from_utf8_lossy(value);
+        return Cow::Borrowed(value);
     }
     let mut plain = Vec::with_capacity(value.len());
     let mut rest = value;
-    while let Some(place) = memchr2(b'\\', b'\\', rest) {
+    while let Some(place) = memchr(b'\\', rest) {
         plain.extend_from_slice(&rest[..place]);
         let escaped = rest.get(place + 1);
         if !matches!(escaped, Some(b'"' | b'\\')) {
@@ -121,7 +131,7 @@ pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
         rest = rest.get(place + 2..).unwrap_or_default();
     }
     plain.extend_from_slice(rest);
-    Cow::Owned(String::from_utf8_lossy(&plain).into_owned())
+    Cow::Owned(plain)
 }
 
 #[cfg(test)]

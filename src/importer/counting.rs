@@ -15,19 +15,31 @@ use crate::files::Workspace;
 use crate::source::{DumpHash, ReadDump};
 use crate::store::Store;
 
-/// Everything counted, not yet merged.
+/// Everything counted.
 #[derive(Default)]
 pub(super) struct Counted {
+    pub found: Found,
+    pub records: Records,
+}
+
+/// What was found in the dumps, as far as it is final.
+#[derive(Default)]
+pub(super) struct Found {
     pub dumps: Vec<DumpReport>,
     pub totals: Totals,
     pub visits: u64,
-    pub tags: Vec<OpeningTag>,
     pub names_given_up: bool,
+    /// How many runs were written, before any were merged.
+    pub runs_written: usize,
+}
+
+/// Half-moves not yet merged into positions.
+#[derive(Default)]
+pub(super) struct Records {
+    pub tags: Vec<OpeningTag>,
     /// Records in memory.
     pub partitions: Vec<Partitions>,
     pub runs: Vec<Run>,
-    /// How many runs were written, before any were merged.
-    pub runs_written: usize,
     /// What the runs leave out.
     pub hot: HotSums,
 }
@@ -62,7 +74,7 @@ pub(super) fn count(
         all_or_cause(workers.into_iter().map(|worker| worker.join().expect("workers do not panic")))
     })?;
     let mut counted = collect(plan, feed.into_read()?, worked, &names);
-    levels::shorten(&mut counted.runs, levels::most_runs(plan), workspace, progress, stop)?;
+    levels::shorten(&mut counted.records.runs, levels::most_runs(plan), workspace, progress, stop)?;
     Ok(counted)
 }
 
@@ -88,15 +100,7 @@ fn collect(
         dumps.push(found.report(place.name(), hash, read));
     }
     let (tags, names_given_up) = names.take_tags();
-    Counted {
-        dumps,
-        totals: tally.totals,
-        visits: tally.visits,
-        tags,
-        names_given_up,
-        partitions,
-        runs_written: runs.len(),
-        runs,
-        hot,
-    }
+    let WorkerTally { totals, visits, .. } = tally;
+    let found = Found { dumps, totals, visits, names_given_up, runs_written: runs.len() };
+    Counted { found, records: Records { tags, partitions, runs, hot } }
 }

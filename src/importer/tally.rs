@@ -9,6 +9,7 @@ use crate::source::{DumpHash, Fingerprint, ReadDump};
 pub(super) struct DumpTally {
     pub read: u64,
     pub counted: u64,
+    pub nameless_sides: u64,
     pub left_out: LeftOutTally,
     pub first: Option<Date>,
     pub last: Option<Date>,
@@ -66,6 +67,7 @@ impl DumpTally {
     pub(super) fn merge(&mut self, other: DumpTally) {
         self.read += other.read;
         self.counted += other.counted;
+        self.nameless_sides += other.nameless_sides;
         self.left_out.merge(&other.left_out);
         other.first.into_iter().chain(other.last).for_each(|date| self.add_date(date));
         self.batches.extend(other.batches);
@@ -93,6 +95,7 @@ impl DumpTally {
             complete: read.complete,
             games_read: self.read,
             games_counted: self.counted,
+            nameless_sides: self.nameless_sides,
             left_out: self.left_out,
             first: self.first,
             last: self.last,
@@ -116,6 +119,8 @@ pub struct DumpReport {
     pub games_read: u64,
     /// Games that counted.
     pub games_counted: u64,
+    /// Sides of these whose player has no name.
+    pub nameless_sides: u64,
     /// Games that did not, by reason.
     pub left_out: LeftOutTally,
     /// Earliest date of the games that counted.

@@ -12,9 +12,9 @@ use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
 use super::{BuildError, Plan, Progress};
 use crate::counts::{NameId, Record};
-use crate::games::{Game, LeftOut, hash_game};
+use crate::games::{Game, LeftOut, Players, hash_game};
 use crate::plies::{Ply, Replayer};
-use crate::terms::{CellId, Outcome, Rating, expected_milli};
+use crate::terms::{CellId, Group, Outcome, Rating, expected_milli};
 
 /// A name is learned from games that reach a position within this many half-moves.
 const NAMED_PLIES: usize = 20;
@@ -35,6 +35,8 @@ pub(super) struct Worker<'b> {
     partitions: Partitions,
     runs: RunWriter<'b>,
     tally: WorkerTally,
+    /// Of the game at hand; kept for its memory.
+    text: Vec<u8>,
 }
 
 impl<'b> Worker<'b> {
@@ -49,6 +51,7 @@ impl<'b> Worker<'b> {
             partitions: Partitions::new(plan.for_records_beside(window) / plan.threads),
             runs,
             tally: WorkerTally::default(),
+            text: Vec::new(),
         }
     }
 
@@ -105,8 +108,9 @@ impl<'b> Worker<'b> {
                 }
             });
             let Some(game) = game else { break };
+            let text = game.text;
             match game.verdict {
-                Ok((game, ())) => self.record(&game, batch.dump),
+                Ok((game, ())) => self.record(&game, text, batch.dump),
                 Err(reason) => {
                     let tally = self.tally.dump(batch.dump);
                     tally.left_out.add(reason);
@@ -119,23 +123,25 @@ impl<'b> Worker<'b> {
                     }
                 }
             }
-            found.add(Found { games: 1, hash: hash_game(game.text) });
+            found.add(Found { games: 1, hash: hash_game(text) });
         }
         self.tally.dump(batch.dump).add_batch(batch.batch.index, found.games);
         found
     }
 
     /// Records the plies of a game that counts.
-    fn record(&mut self, game: &Game<'_>, dump: usize) {
-        let white = Side::new(game, game.white, game.black, game.result.for_white());
-        let black = Side::new(game, game.black, game.white, game.result.for_white().reversed());
-        self.tally.totals.add_game(Color::White, white.id, white.outcome, white.expected);
-        self.tally.totals.add_game(Color::Black, black.id, black.outcome, black.expected);
+    fn record(&mut self, game: &Game<'_>, text: &[u8], dump: usize) {
+        let Players { groups, nameless } = Players::of(game, text, &mut self.text);
+        let sides = Color::ALL.map(|colour| Side::new(game, groups, colour));
+        for (colour, side) in Color::ALL.into_iter().zip(sides) {
+            let Side { id, group, outcome, expected } = side;
+            self.tally.totals.add_game(colour, id, group, outcome, expected);
+        }
         let tally = self.tally.dump(dump);
         tally.counted += 1;
+        tally.nameless_sides += nameless;
         game.date.into_iter().for_each(|date| tally.add_date(date));
         let name = self.names.id(game);
-        let sides = [white, black];
         for (number, ply) in
             self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)
         {
@@ -150,18 +156,27 @@ impl<'b> Worker<'b> {
 #[derive(Clone, Copy)]
 struct Side {
     id: CellId,
+    group: Group,
     outcome: Outcome,
     expected: u16,
 }
 
 impl Side {
-    fn new(game: &Game<'_>, ours: Rating, theirs: Rating, outcome: Outcome) -> Side {
-        let id = CellId::new(ours.band(), game.time_control.pace);
-        Side { id, outcome, expected: expected_milli(ours, theirs) }
+    fn new(game: &Game<'_>, groups: [Group; 2], colour: Color) -> Side {
+        let white = game.result.for_white();
+        let (ours, theirs): (Rating, Rating) =
+            colour.fold_wb((game.white, game.black), (game.black, game.white));
+        Side {
+            id: CellId::new(ours.band(), game.time_control.pace),
+            group: groups[usize::from(colour.is_black())],
+            outcome: colour.fold_wb(white, white.reversed()),
+            expected: expected_milli(ours, theirs),
+        }
     }
 
     fn record(self, ply: &Ply, name: NameId) -> Record {
         Record::new(ply.key, ply.code, self.id, self.outcome, self.expected)
+            .with_group(self.group)
             .with_clock(ply.spent.filter(|&tenths| tenths <= Record::MAX_TENTHS))
             .with_eval(ply.eval)
             .with_name(name)

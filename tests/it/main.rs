@@ -21,6 +21,7 @@ mod four_plies;
 mod fuzzed;
 mod games;
 mod golden;
+mod groups;
 mod hand_counted;
 mod hunt;
 mod interrupt;

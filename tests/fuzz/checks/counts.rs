@@ -16,7 +16,7 @@ use shakmaty::san::San;
 use shakmaty::{CastlingSide, Chess, Position};
 use tempfile::TempDir;
 
-use crate::kit::{HalfMove, ModelCounts, Played};
+use crate::kit::{HalfMove, ModelCounts, Played, groups};
 
 /// Both come to the same cells, names, totals and counters.
 pub fn check(text: &[u8]) {
@@ -79,11 +79,25 @@ fn read(text: &[u8], rules: &Rules) -> (Vec<Played>, LeftOutTally) {
     let mut reader = GameReader::new(text);
     while let Some(game) = reader.next_game(rules, |game, movetext| play(game, movetext, rules)) {
         match game.verdict {
-            Ok((_, game)) => played.push(game),
+            Ok((of, mut one)) => {
+                let names = of.players.map(|name| unescaped(name.unwrap_or_default()));
+                one.groups = groups([&names[0], &names[1]], game.text);
+                played.push(one);
+            }
             Err(reason) => left_out.add(reason),
         }
     }
     (played, left_out)
+}
+
+/// Quotes and backslashes without the backslash before them.
+fn unescaped(value: &[u8]) -> Vec<u8> {
+    let (mut plain, mut bytes) = (Vec::new(), value.iter().copied().peekable());
+    while let Some(byte) = bytes.next() {
+        let escaped = bytes.next_if(|&next| byte == b'\\' && matches!(next, b'"' | b'\\'));
+        plain.push(escaped.unwrap_or(byte));
+    }
+    plain
 }
 
 fn play(game: &Game<'_>, movetext: &mut Movetext<'_>, rules: &Rules) -> Result<Played, LeftOut> {
@@ -101,6 +115,7 @@ fn play(game: &Game<'_>, movetext: &mut Movetext<'_>, rules: &Rules) -> Result<P
     let name = game.opening_tag().map(|tag| (tag.eco, tag.name)).unwrap_or_default();
     Ok(Played {
         ratings: [game.white, game.black],
+        groups: [0; 2],
         pace: game.time_control.pace,
         increment: game.time_control.increment.map(i64::from),
         white: game.result.for_white(),

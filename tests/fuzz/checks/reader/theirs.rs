@@ -80,6 +80,8 @@ impl Theirs {
         };
         Tags {
             event: value("Event"),
+            white: value("White"),
+            black: value("Black"),
             result: value("Result"),
             date: value("Date"),
             utc_date: value("UTCDate"),
