@@ -23,6 +23,7 @@ mod joining;
 mod killed;
 mod kit;
 mod lesson;
+mod margins;
 mod model;
 mod planted;
 mod reading;
