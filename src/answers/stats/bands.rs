@@ -147,8 +147,8 @@ mod tests {
     fn one_band_is_a_plain_product_of_effective_shares() {
         let choice = |k, n| BandChoice { bands: vec![(k, n)], design_effect: 2.0 };
         let line = BandLine { weights: vec![9], choices: vec![choice(300, 600), choice(60, 200)] };
-        let factors = [(300, 600), (60, 200), (20, 100)]
-            .map(|(k, n)| Factor::new(k, n).with_effect(2.0));
+        let factors =
+            [(300, 600), (60, 200), (20, 100)].map(|(k, n)| Factor::new(k, n).with_effect(2.0));
         let (value, interval) = line.average(&factors[2..], T_95).expect("weights");
         assert!((value - 0.5 * 0.3 * 0.2).abs() < 1e-12);
         assert_eq!(interval, product_interval_at(&factors, T_95));

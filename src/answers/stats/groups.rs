@@ -14,11 +14,11 @@
 //! their squared games, so m = S / n, the games that the player of an average game has here, is known without knowing a player. It
 //! bounds V / B from below where one move has nearly all games and the few others happen to lie evenly over the groups.
 
+use super::combine::Part;
 use super::combine::combine_correlated;
 use super::interval::Interval;
 use super::margin::Margin;
 use super::share::wilson_at;
-use super::combine::Part;
 
 /// Groups that players are divided into.
 pub const GROUPS: usize = 32;

@@ -42,7 +42,9 @@ fn one_move_takes_the_correlation_of_choices() {
     let other = by_group(&[0, 1]);
     let effect = DesignEffect::of(&[all, other]);
     assert!((effect.share - (1.0 + 0.35 * (effect.games_a_player - 1.0))).abs() < 1e-9);
-    assert!((effect.of_residuals(0.02) - (1.0 + 0.02 * (effect.games_a_player - 1.0))).abs() < 1e-12);
+    assert!(
+        (effect.of_residuals(0.02) - (1.0 + 0.02 * (effect.games_a_player - 1.0))).abs() < 1e-12
+    );
 }
 
 #[test]

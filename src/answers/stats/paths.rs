@@ -65,12 +65,7 @@ impl PathSum {
     /// # Panics
     ///
     /// If a choice leads to a node that is not there yet.
-    pub fn node_with_effect(
-        &mut self,
-        games: u64,
-        effect: f64,
-        choices: &[(u64, Next)],
-    ) -> PathId {
+    pub fn node_with_effect(&mut self, games: u64, effect: f64, choices: &[(u64, Next)]) -> PathId {
         let known = |next: Next| !matches!(next, Next::Node(id) if id.0 >= self.nodes.len());
         assert!(choices.iter().all(|&(_, next)| known(next)), "a choice leads to an earlier node");
         self.nodes.push(Node { games, effect: effect.max(1.0), choices: choices.to_vec() });

@@ -71,7 +71,9 @@ mod tests {
     /// A chance known for certain leaves the binomial distribution: `scipy.stats.binom.ppf([0.025, 0.975], n, p)`, SciPy 1.17.1.
     #[test]
     fn without_a_margin_the_range_is_binomial() {
-        for (n, p, range) in [(50, 0.024, (0, 4)), (50, 0.5, (18, 32)), (1000, 0.1, (82, 119)), (7, 0.01, (0, 1))] {
+        for (n, p, range) in
+            [(50, 0.024, (0, 4)), (50, 0.5, (18, 32)), (1000, 0.1, (82, 119)), (7, 0.01, (0, 1))]
+        {
             assert_eq!(predictive_range(Interval::point(p), n), range, "{n} {p}");
         }
     }

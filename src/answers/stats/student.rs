@@ -46,7 +46,8 @@ mod tests {
     /// The density's shape against its own tail: the trapezoids beyond 1 are to all of them as the tail says.
     #[test]
     fn density_and_tail_belong_together() {
-        let sum = |from: i32| (from..4000).map(|i| relative_density(0.01 * f64::from(i))).sum::<f64>();
+        let sum =
+            |from: i32| (from..4000).map(|i| relative_density(0.01 * f64::from(i))).sum::<f64>();
         let (beyond, all) = (sum(100) - 0.5 * relative_density(1.0), sum(0) - 0.5);
         assert!((beyond / all - outside(1.0)).abs() < 1e-4);
     }

@@ -7,7 +7,9 @@
 //! The methods are looked at one by one here; what `trap` makes of them is drawn by `scripts/coverage` into a table, which is
 //! checked below.
 
+mod findings;
 mod further;
+mod habits;
 mod league;
 mod printed;
 mod sampling;
@@ -380,6 +382,34 @@ fn the_first_leagues_and_the_special_ones_give_what_the_table_says() {
     for row in table_rows(1) {
         let tally = further.0[row[0]];
         assert_eq!([tally.inside, tally.below, tally.above].map(|n| n.to_string())[..], row[3..]);
+    }
+}
+
+#[test]
+#[ignore = "exploring"]
+fn explore() {
+    let mut cases = Vec::new();
+    for (games, correlation, d) in [
+        (12, 0.05, 0.0),
+        (12, 0.05, 0.02),
+        (12, 0.05, 0.05),
+        (12, 0.02, 0.02),
+        (12, 0.02, 0.0),
+        (1, 0.0, 0.02),
+        (50, 0.02, 0.02),
+        (50, 0.02, 0.0),
+    ] {
+        for real in [0.0, 0.2] {
+            cases.push(findings::Setup { games, correlation, real, d });
+        }
+    }
+    let results: Vec<_> =
+        cases.par_iter().map(|&e| findings::false_findings(7, e, 500, 40)).collect();
+    for (e, result) in cases.iter().zip(results) {
+        println!(
+            "games {} corr {} d {} real {}: {:.4}",
+            e.games, e.correlation, e.d, e.real, result
+        );
     }
 }
 
