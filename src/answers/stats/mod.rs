@@ -31,8 +31,9 @@ pub use combine::{Part, combine, combine_correlated};
 pub use difference::{Results, exceeds_by};
 pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
-    ByGroup, DesignEffect, GROUPS, GroupedShare, SCORE_CORRELATION, correlation_of_errors,
-    difference_by_group, games_a_player, occurrence_effect,
+    ByGroup, DesignEffect, FINDING_CORRELATION, GROUPS, GroupedShare, SCORE_CORRELATION,
+    TIME_CORRELATION, correlation_of_errors, difference_by_group, games_a_player,
+    occurrence_effect,
 };
 pub use interval::Interval;
 pub use margin::Margin;

@@ -21,7 +21,8 @@ pub struct Setup {
     pub correlation: f64,
     /// Share of the tests with a true drop of 0.2 to 0.4; the others' is 0.05.
     pub real: f64,
-    pub d: f64,
+    /// The correlation that the design effect allows for.
+    pub design: f64,
 }
 
 /// One sample: results and games by group.
@@ -43,8 +44,8 @@ impl Sample {
         self.games[group] += 1;
     }
 
-    fn effective(&self, d: f64) -> Results {
-        let effect = DesignEffect::of(&[self.games]).of_residuals(d);
+    fn effective(&self, design: f64) -> Results {
+        let effect = DesignEffect::of(&[self.games]).of_residuals(design);
         self.results.effective(effect)
     }
 }
@@ -71,7 +72,7 @@ fn test(chance: &mut Chance, setup: Setup, drop: f64) -> f64 {
             }
         }
     }
-    exceeds_by(held.effective(setup.d), lost.effective(setup.d), NULL)
+    exceeds_by(held.effective(setup.design), lost.effective(setup.design), NULL)
 }
 
 /// The mean share of false ones among the findings of so many hunts of so many tests.

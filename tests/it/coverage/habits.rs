@@ -6,8 +6,9 @@
 
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
-    Interval, Margin, SCORE_CORRELATION, T_95, compare_counts_at, difference_by_group,
-    occurrence_effect, predictive_range, product, product_interval_at, tango_at, wilson_at,
+    Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, compare_counts_at,
+    difference_by_group, mean_time_at, occurrence_effect, predictive_range, product,
+    product_interval_at, tango_at, wilson_at,
 };
 
 use super::sampling::Chance;
@@ -125,16 +126,17 @@ fn together(moves: &[ByGroup]) -> ByGroup {
     std::array::from_fn(|group| moves.iter().map(|mv| mv[group]).sum())
 }
 
-/// Every figure that rests on one share, or on several, in so many leagues.
-pub fn tallies(effect: f64, leagues: u32) -> Tallies {
+/// Every figure that rests on one share, or on several, in so many leagues of a block.
+pub fn tallies(effect: f64, block: u64, leagues: u32) -> Tallies {
     let mut tallies = Tallies::default();
-    let mut chance = Chance::seeded(20_310_700 + (10.0 * effect) as u64);
+    let mut chance = Chance::seeded(20_310_700 + 100 * block + (10.0 * effect) as u64);
     let activity = Activity::of(1.0 + (effect - 1.0) / CORRELATION);
     for _ in 0..leagues {
         let games = chance.games(60.0 * effect, 1500.0 * effect);
         one_position(&mut chance, &activity, games, &mut tallies);
         equal_moves(&mut chance, &activity, games, &mut tallies);
         scores(&mut chance, &activity, games, &mut tallies);
+        times(&mut chance, &activity, games, &mut tallies);
         line(&mut chance, &activity, games, &mut tallies);
         all_games(&mut chance, &activity, games, &mut tallies);
     }
@@ -208,6 +210,31 @@ fn scores(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Ta
     let [wins, draws, losses] = results;
     if games as f64 / margin.design_effect >= MIN_SAMPLE {
         tallies.add("score", tango_at(wins, draws, losses, margin.z()).expect("games"), mean);
+    }
+}
+
+/// Seconds on a move at one to three paces; some players are slow, and others quick.
+fn times(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
+    // With log-normal times of variance 1: d^2 / (d^2 + 1 + d^2) = 0.2.
+    let slow = (TIME_CORRELATION / (1.0 - 2.0 * TIME_CORRELATION)).sqrt();
+    let mut paces = vec![Moments::default(); chance.whole(1, 3)];
+    let (mut moves, mut truth) = ([[0; GROUPS]], 0.0);
+    for player in crowd(chance, activity, games) {
+        let pace = chance.whole(0, paces.len() - 1);
+        let mean = [15.0, 70.0, 300.0][pace];
+        let own = mean * if chance.unit() < 0.5 { 1.0 + slow } else { 1.0 - slow };
+        moves[0][player.group] += player.games;
+        truth += mean * player.games as f64 / games as f64;
+        for _ in 0..player.games {
+            let tenths = (own * chance.long_tailed()).round() as u64;
+            paces[pace] = paces[pace].plus(Moments { n: 1, sum: tenths, sum_sq: tenths * tenths });
+        }
+    }
+    let margin = Margin::of(DesignEffect::of(&moves).of_residuals(TIME_CORRELATION));
+    if games as f64 / margin.design_effect >= MIN_SAMPLE
+        && let Some((_, interval)) = mean_time_at(&paces, margin)
+    {
+        tallies.add("seconds", interval, truth);
     }
 }
 
