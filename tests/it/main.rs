@@ -31,6 +31,7 @@ mod kit;
 mod lesson;
 mod letters;
 mod limits;
+mod margins;
 mod model;
 mod moves;
 mod odd_texts;
