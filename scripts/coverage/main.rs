@@ -6,6 +6,10 @@
 
 #[path = "../../tests/it/coverage/further.rs"]
 mod further;
+#[path = "../../tests/it/coverage/habits.rs"]
+mod habits;
+#[path = "../../tests/it/coverage/habits_table.rs"]
+mod habits_table;
 #[path = "../../tests/it/coverage/league.rs"]
 mod league;
 #[path = "../../tests/it/coverage/printed.rs"]
@@ -23,5 +27,5 @@ use rayon::prelude::*;
 
 fn main() -> io::Result<()> {
     let results = table::blocks().par_iter().map(|block| block.run()).collect();
-    io::stdout().write_all(table::write(results).as_bytes())
+    io::stdout().write_all((table::write(results) + &habits_table::section()).as_bytes())
 }

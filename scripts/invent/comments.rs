@@ -15,7 +15,9 @@ pub struct Clocks {
 pub struct Thinking {
     pub book: bool,
     /// Percent of the ordinary time, for planted choices.
-    pub percent: Option<u32>,
+    pub percent: Option<f64>,
+    /// The mover's own, in parts of the ordinary time.
+    pub slowness: f64,
     /// Moves the mover has still to make, if the mover is going to lose on time.
     pub losing_on_time: Option<u32>,
 }
@@ -27,9 +29,9 @@ impl Clocks {
 
     /// The mean of the whole seconds by which two readings will differ, the increment added, if this much of the ordinary time
     /// is spent on average: over every tenth that may be drawn, in millionths of a second.
-    pub fn planted_micros(&self, mover: Color, percent: u32) -> u64 {
+    pub fn planted_micros(&self, mover: Color, percent: f64) -> u64 {
         let left = self.left[mover as usize];
-        let mean = self.ordinary() * f64::from(percent) / 100.0;
+        let mean = self.ordinary() * percent / 100.0;
         let (most, increment) = (left / 4, 10 * self.pace.increment as i32);
         let below = |tenths: i32| Dice::skewed_below(f64::from(tenths) / mean);
         let seconds = (0..=most).map(|spent| {
@@ -51,10 +53,10 @@ impl Clocks {
         let left = &mut self.left[mover as usize];
         if ply >= 2 {
             let mean = match (thinking.percent, thinking.book, thinking.losing_on_time) {
-                (Some(percent), ..) => ordinary * f64::from(percent) / 100.0,
-                (None, true, _) => ordinary * 0.4,
+                (Some(percent), ..) => ordinary * (thinking.slowness * percent) / 100.0,
+                (None, true, _) => ordinary * 0.4 * thinking.slowness,
                 (None, false, Some(moves)) => f64::from(*left) / f64::from(moves + 1) * 1.3,
-                (None, false, None) => ordinary * 1.1,
+                (None, false, None) => ordinary * 1.1 * thinking.slowness,
             };
             let spent = (mean * dice.skewed()) as i32;
             // Whoever is short of time hurries.

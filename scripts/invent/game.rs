@@ -5,12 +5,11 @@ use shakmaty::{CastlingMode, Chess, Color};
 
 use crate::dice::Dice;
 use crate::kinds::{Kind, draw_kind};
-use crate::openings::Book;
-use crate::output::CHUNK;
-use crate::planted::Planted;
+use crate::league::{CHUNK, League};
 use crate::play::{Played, play};
-use crate::players::{Player, Players, RATINGS};
-use crate::shape::{Month, Pace, draw_length, draw_pace};
+use crate::players::{Player, RATINGS};
+use crate::setting::Setting;
+use crate::shape::{draw_length, draw_pace};
 use crate::truth::{Reply, Tally, Visit};
 use crate::write::write_game;
 
@@ -20,58 +19,6 @@ const COUNTED_PLIES: usize = 30;
 /// Share of the games, in 1/10,000, in which nobody leaves the book on purpose. They make the main
 /// lines long, while the other games make rare positions frequent: real dumps have both.
 const BOOKISH: u32 = 1600;
-
-/// Everything that the games of one dump share.
-pub struct League {
-    pub seed: u64,
-    pub games: u64,
-    pub month: Month,
-    /// Shares in 1/10,000.
-    pub clocks: u32,
-    pub evals: u32,
-    pub book: Book,
-    pub traps: Planted,
-    pub players: Players,
-}
-
-/// The circumstances of one game.
-pub struct Setting {
-    pub kind: Kind,
-    pub pace: Pace,
-    pub white: i32,
-    pub black: i32,
-    pub clocks: bool,
-    pub evals: bool,
-    /// Chance of a loss on time instead of a resignation, in 1/10,000.
-    pub time_forfeits: u32,
-    pub fen: Option<&'static str>,
-    /// Both players know their book and stay in it.
-    pub bookish: bool,
-    /// Both players follow this trap's line to the trap position: last club night was about it.
-    pub fashion: Option<usize>,
-}
-
-impl Setting {
-    pub fn rating(&self, side: Color) -> i32 {
-        side.fold_wb(self.white, self.black)
-    }
-
-    /// Chance to leave the book here, in 1/10,000: less for stronger players, more after
-    /// the first moves.
-    pub fn strays(&self, rating: i32, ply: usize) -> u32 {
-        if self.bookish {
-            return 0;
-        }
-        let weakness = (2400 - rating).clamp(0, 1800) as u32;
-        let early = match ply {
-            0 => 1,
-            1..=2 => 3,
-            3..=5 => 4,
-            _ => 3,
-        };
-        (130 + weakness / 3) * early
-    }
-}
 
 /// The games of one chunk as PGN, and what was drawn at planted positions.
 pub fn invent_chunk(league: &League, chunk: u64) -> (Vec<u8>, Tally) {
@@ -101,6 +48,7 @@ fn invent_game(
         pace,
         white: rating_today(white, dice),
         black: rating_today(black, dice),
+        characters: [white.character, black.character],
         clocks: dice.chance(league.clocks) && pace.base > 0,
         evals: dice.chance(league.evals),
         time_forfeits: match pace.word {

@@ -13,12 +13,15 @@ mod chooser;
 mod comments;
 mod dice;
 mod game;
+mod habits;
 mod kinds;
+mod league;
 mod openings;
 mod output;
 mod planted;
 mod play;
 mod players;
+mod setting;
 mod shape;
 mod traps;
 mod truth;
@@ -39,6 +42,14 @@ struct Options {
     /// Everything random follows from this number.
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// The players and their habits follow from this number (default: the seed). Months of one league have different seeds
+    /// and the same number of games.
+    #[arg(long)]
+    league: Option<u64>,
+    /// Correlation of a player's free choices in one position, 0 to 1; over all games it is an eighth lower, since fashions
+    /// break habits. With 0 nobody has habits, nor a strength or a speed of their own: each game is that of a new person.
+    #[arg(long, default_value_t = 0.8)]
+    habits: f64,
     /// Where the games go: NAME.pgn, NAME.pgn.zst, or - for plain text on stdout.
     #[arg(long, default_value = "-")]
     out: PathBuf,
@@ -67,10 +78,13 @@ struct Options {
 
 fn main() -> Result<()> {
     let options = Options::parse();
-    for (name, share) in [("clocks", options.clocks), ("evals", options.evals)] {
+    let shares = [("clocks", options.clocks), ("evals", options.evals), ("habits", options.habits)];
+    for (name, share) in shares {
         ensure!((0.0..=1.0).contains(&share), "--{name} is a share: 0 to 1, not {share}");
     }
-    let league = game::League {
+    let league_seed = options.league.unwrap_or(options.seed);
+    let habits = habits::Habits::new(league_seed, options.habits);
+    let league = league::League {
         seed: options.seed,
         games: options.games,
         month: options.month,
@@ -78,7 +92,8 @@ fn main() -> Result<()> {
         evals: (options.evals * 10_000.0) as u32,
         book: openings::Book::read()?,
         traps: planted::Planted::read()?,
-        players: players::Players::new(options.seed, options.games),
+        players: players::Players::new(league_seed, options.games, habits),
+        habits,
     };
     let threads = options
         .threads

@@ -9,11 +9,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use anyhow::{Context, Result};
 use crossbeam_channel::bounded;
 
-use crate::game::{League, invent_chunk};
+use crate::game::invent_chunk;
+use crate::league::{CHUNK, League};
 use crate::truth::Tally;
-
-/// Games a chunk; each chunk has its own random stream, so this number is part of what a seed means.
-pub const CHUNK: u64 = 1000;
 
 /// Writes the whole dump to `out` and returns what was drawn at the planted positions.
 pub fn run(league: &League, out: &Path, level: i32, threads: usize) -> Result<Tally> {

@@ -7,13 +7,17 @@ use crate::chance::{Outcome, draw_outcome, ordinary};
 use crate::chooser::{Care, choose};
 use crate::comments::{Clocks, Evaluation, Thinking};
 use crate::dice::Dice;
-use crate::game::{League, Setting};
+use crate::habits::Hand;
+use crate::league::League;
 use crate::openings::{Opening, key};
 use crate::planted::{Spot, Trap, rate};
+use crate::setting::Setting;
 use crate::truth::State;
 
 /// Planted positions count up to here; none of them can stand later.
 const PLANTED_PLIES: usize = 60;
+/// Up to here players have habits in any position; beyond only in planted ones.
+const HABITUAL_PLIES: usize = 30;
 /// From here on the players know who is going to win.
 const PLAN_FROM: usize = 16;
 
@@ -123,7 +127,10 @@ pub fn play(
             break;
         }
         let mover = player.position.turn();
-        let Some(choice) = player.choose(spot, ply, length, dice) else {
+        let habitual = key.filter(|_| ply < HABITUAL_PLIES || spot.is_some());
+        let own = habitual.and_then(|key| league.habits.dice(setting.character(mover), key, dice));
+        let hand = Hand { own, game: dice };
+        let Some(choice) = player.choose(spot, ply, length, hand) else {
             break;
         };
         let san = San::disambiguate(choice.chosen, &player.moves);
@@ -131,13 +138,15 @@ pub fn play(
         if let (Some(clocks), Some(percent)) = (&clocks, choice.percent)
             && let Some(met) = player.met.last_mut().filter(|met| met.ply == ply)
         {
-            met.micros = Some(clocks.planted_micros(mover, percent));
+            let slowness = setting.character(mover).slowness;
+            met.micros = Some(clocks.planted_micros(mover, slowness * f64::from(percent)));
         }
         let clock = clocks.as_mut().map(|clocks| {
             let losing = loses_on_time && player.plan.is_some_and(|plan| loses(plan, mover));
             let thinking = Thinking {
                 book: choice.book,
-                percent: choice.percent,
+                percent: choice.percent.map(f64::from),
+                slowness: setting.character(mover).slowness,
                 losing_on_time: losing.then(|| (length.saturating_sub(ply) / 2) as u32),
             };
             clocks.spend(mover, ply, &thinking, dice)
@@ -210,35 +219,37 @@ impl Player<'_> {
         spot: Option<Spot>,
         ply: usize,
         length: usize,
-        dice: &mut Dice,
+        mut hand: Hand<'_>,
     ) -> Option<Choice> {
         match spot {
-            Some(Spot::Trap(index)) => return Some(self.victim(index, ply, dice)),
-            Some(Spot::Slip(index)) => return Some(self.setter(index, ply, dice)),
+            Some(Spot::Trap(index)) => return Some(self.victim(index, ply, hand)),
+            Some(Spot::Slip(index)) => return Some(self.setter(index, ply, hand)),
             Some(Spot::Follow(usual, setter)) => {
                 let often = if setter { 8800 } else { 7200 };
-                if dice.chance(often) && self.agrees(usual) {
+                if hand.choosing().chance(often) && self.agrees(usual) {
                     return Some(Choice { chosen: usual, book: false, percent: None, jump: None });
                 }
             }
             None => {}
         }
-        if let Some(chosen) = self.fashionable(ply).or_else(|| self.book_move(ply, dice)) {
+        let fashionable = self.fashionable(ply);
+        if let Some(chosen) = fashionable.or_else(|| self.book_move(ply, hand.choosing())) {
             return Some(Choice { chosen, book: true, percent: None, jump: None });
         }
         if ply >= PLAN_FROM && self.plan.is_none() {
-            self.plan = Some(self.ordinary_plan(dice));
+            self.plan = Some(self.ordinary_plan(hand.game));
         }
-        let chosen =
-            self.mate(ply, length).or_else(|| self.sensible(&[], ply, self.steady(), dice))?;
+        let chosen = self
+            .mate(ply, length)
+            .or_else(|| self.sensible(&[], ply, self.steady(), hand.choosing()))?;
         Some(Choice { chosen, book: false, percent: None, jump: None })
     }
 
     /// The victim in a trap position.
-    fn victim(&mut self, index: usize, ply: usize, dice: &mut Dice) -> Choice {
+    fn victim(&mut self, index: usize, ply: usize, mut hand: Hand<'_>) -> Choice {
         let trap = &self.league.traps.traps[index];
         let row = trap.row;
-        let slips = dice.chance(rate(&row.slip_rate, self.rating()));
+        let slips = hand.choosing().chance(rate(&row.slip_rate, self.rating()));
         let state = if slips { State::Missed } else { State::NoSlip };
         if self.met.iter().all(|met| met.trap != index) {
             self.met.push(Met { trap: index, ply, state, micros: None });
@@ -251,9 +262,9 @@ impl Player<'_> {
                 jump: Some((row.cp_slip, trap.setter)),
             };
         }
-        self.plan = Some(self.shifted_plan(trap, row.no_slip, dice));
+        self.plan = Some(self.shifted_plan(trap, row.no_slip, hand.game));
         Choice {
-            chosen: self.other(&trap.others, trap.slip, ply, dice),
+            chosen: self.other(&trap.others, trap.slip, ply, hand.choosing()),
             book: false,
             percent: Some(150),
             jump: Some((row.cp_no_slip, trap.setter)),
@@ -261,10 +272,10 @@ impl Player<'_> {
     }
 
     /// The setter after the slip.
-    fn setter(&mut self, index: usize, ply: usize, dice: &mut Dice) -> Choice {
+    fn setter(&mut self, index: usize, ply: usize, mut hand: Hand<'_>) -> Choice {
         let trap = &self.league.traps.traps[index];
         let row = trap.row;
-        let finds = dice.chance(rate(&row.find_rate, self.rating()));
+        let finds = hand.choosing().chance(rate(&row.find_rate, self.rating()));
         if self.replied.iter().all(|replied| replied.trap != index) {
             self.replied.push(Replied { trap: index, ply, finds });
         }
@@ -274,11 +285,12 @@ impl Player<'_> {
         let (chosen, cp) = if finds {
             let score = f64::from(row.refuted) / 1000.0;
             let score = trap.setter.fold_wb(score, 1.0 - score);
-            self.plan = Some(self.plan(score, dice));
+            self.plan = Some(self.plan(score, hand.game));
             (trap.refutation, row.cp_slip)
         } else {
-            self.plan = Some(self.shifted_plan(trap, row.missed, dice));
-            (self.other(&trap.declines, trap.refutation, 0, dice), row.cp_missed)
+            self.plan = Some(self.shifted_plan(trap, row.missed, hand.game));
+            let declined = self.other(&trap.declines, trap.refutation, 0, hand.choosing());
+            (declined, row.cp_missed)
         };
         Choice { chosen, book: false, percent: None, jump: Some((cp, trap.setter)) }
     }
@@ -386,8 +398,12 @@ impl Player<'_> {
         }
     }
 
+    /// A result whose mean score for White over all players is `score`: some are better than their rating, as many are worse.
     fn plan(&self, score: f64, dice: &mut Dice) -> Plan {
-        let outcome = draw_outcome(score, (self.setting.white + self.setting.black) / 2, dice);
+        let room = 0.5 * score.min(1.0 - score);
+        let [white, black] = self.setting.characters.map(|who| who.strength.clamp(-room, room));
+        let rating = (self.setting.white + self.setting.black) / 2;
+        let outcome = draw_outcome(score + white - black, rating, dice);
         Plan { score, outcome }
     }
 

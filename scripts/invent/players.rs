@@ -2,6 +2,7 @@
 //! uneven that a few of them play a large part of the games.
 
 use crate::dice::Dice;
+use crate::habits::{Character, Habits};
 
 const FIRST: &[&str] = &[
     "Amber", "Anchor", "Barge", "Beacon", "Bilge", "Bollard", "Bosun", "Breeze", "Brine", "Buoy",
@@ -30,6 +31,7 @@ pub struct Player {
     pub name: String,
     pub rating: i32,
     pub title: &'static str,
+    pub character: Character,
 }
 
 /// The pool, sorted by rating.
@@ -41,7 +43,7 @@ pub struct Players {
 
 impl Players {
     /// A pool fit for `games` games: four games for each player, two players a game.
-    pub fn new(seed: u64, games: u64) -> Players {
+    pub fn new(seed: u64, games: u64, habits: Habits) -> Players {
         let count = (games / 4).clamp(60, 200_000) as u32;
         let mut dice = Dice::new(seed, 0);
         let mut drawn: Vec<(i32, u32, &'static str)> = (0..count)
@@ -69,7 +71,10 @@ impl Players {
             .collect();
         let players = drawn
             .iter()
-            .map(|&(rating, number, title)| Player { name: name(number), rating, title })
+            .map(|&(rating, number, title)| {
+                let character = habits.character(number);
+                Player { name: name(number), rating, title, character }
+            })
             .collect();
         Players { players, activity }
     }

@@ -4,10 +4,11 @@ use std::io::Write;
 
 use crate::chance::{Outcome, expectation};
 use crate::dice::Dice;
-use crate::game::{League, Setting};
 use crate::kinds::Kind;
+use crate::league::League;
 use crate::play::{Played, Ply};
 use crate::players::Player;
+use crate::setting::Setting;
 
 const LETTERS: &[u8; 62] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789";
 const NEVER: &str = "writing to memory does not fail";

@@ -2,9 +2,9 @@
 """Counts opening moves in PGN files: the independent reference for `deadfall export`.
 
 Plain dictionaries and python-chess, nothing shared with the program it judges. Reads plain PGN
-and, where the module `zstandard` is there, zstd files. Prints the cells as CSV, or with --totals,
---names, --summary the other tables; --all PREFIX writes all four as PREFIX.cells.csv,
-PREFIX.totals.csv, PREFIX.names.csv and PREFIX.summary.json.
+and, where the module `zstandard` is there, zstd files. Prints the cells as CSV, or with --groups, --totals,
+--total-groups, --names, --summary the other tables; --all PREFIX writes all of them as PREFIX.cells.csv,
+PREFIX.groups.csv, PREFIX.totals.csv, PREFIX.total-groups.csv, PREFIX.names.csv and PREFIX.summary.json.
 
 Where a game begins and ends: games.py. What tags and comments mean: rules.py. Beyond these:
 
@@ -19,11 +19,13 @@ Where a game begins and ends: games.py. What tags and comments mean: rules.py. B
 * A position's key: the common 64-bit Zobrist hash, en passant only if such a capture is legal. A game
   counts for a position once, with what it did at its first visit.
 * Time spent: own previous clock - clock now + increment, not below 0; none at a side's first move,
-  if the move before has no clock, or above 2^28 - 2 tenths.
+  if the move before has no clock, or above 2^25 - 2 tenths (38.8 days).
 * Names: from visits at ply 0 to 20 (half-moves before the position). The longest leading part (cut
   at ": " or ", ") that 60 % of the position's games with an Opening tag carry, the number of those
   games, and their most frequent ECO code (ties: the smaller string). Without any Opening tag:
   the code that 60 % of its games with an ECO tag carry. Empty and "?" are no tag.
+* Totals: expected_sq and expected_result are the sums of the squares of the expected scores and of
+  their products with the scores made, both in millionths.
 * Summary: positions, cells and visits are those kept; visits + visits_dropped is all of them.
 """
 
@@ -39,15 +41,15 @@ import chess.polyglot
 
 from games import MOVE_FORM, SUFFIX, split_games, without_move_number
 from rules import (
-    PACES, REASONS, RESULTS, clock_tenths, eval_centipawns, expected_milli, increment_tenths,
-    left_out_by_tags, pace, rating,
+    PACES, REASONS, RESULTS, as_written, clock_tenths, eval_centipawns, expected_milli, group,
+    increment_tenths, left_out_by_tags, pace, rating,
 )
 
 CELL_HEADER = (
     "key,move,band,pace,games,wins,draws,losses,expected_milli,"
     "clock_games,clock_tenths,clock_tenths_sq,eval_games,eval_cp"
 ).split(",")
-LONGEST_SPENT = 2**28 - 2
+LONGEST_SPENT = 2**25 - 2
 LAST_NAMED_PLY = 20
 
 
@@ -112,7 +114,10 @@ class Counts:
         self.read = 0
         self.left_out = dict.fromkeys(REASONS, 0)
         self.cells = defaultdict(lambda: [0] * 10)
-        self.totals = defaultdict(lambda: [0] * 5)
+        self.groups = Counter()
+        self.totals = defaultdict(lambda: [0] * 7)
+        self.total_groups = Counter()
+        self.nameless_sides = 0
         self.visits = Counter()
         self.openings = defaultdict(list)
 
@@ -136,14 +141,19 @@ class Counts:
         ratings = {chess.WHITE: rating(game.tags["WhiteElo"]), chess.BLACK: rating(game.tags["BlackElo"])}
         time_control = game.tags.get("TimeControl", "")
         its_pace = pace(time_control)
-        outcome = {}
+        outcome, groups = {}, {}
         for colour in (chess.WHITE, chess.BLACK):
             won = marker == ("1-0" if colour else "0-1")
             drawn = marker == "1/2-1/2"
             expected = expected_milli(ratings[colour], ratings[not colour])
             outcome[colour] = [1, int(won), int(drawn), int(not won and not drawn), expected]
+            made = 1000 if won else 500 if drawn else 0
+            products = [expected**2, expected * made]
             band = ratings[colour] // 100 * 100
-            add_to(self.totals[colour, band, its_pace], outcome[colour])
+            add_to(self.totals[colour, band, its_pace], outcome[colour] + products)
+            groups[colour], has_name = group(game, colour == chess.WHITE)
+            self.nameless_sides += not has_name
+            self.total_groups[colour, band, its_pace, groups[colour]] += 1
 
         spent = time_spent(moves, time_control)
         seen = set()
@@ -157,9 +167,10 @@ class Counts:
             evaluation = [0, 0] if centipawns is None else [1, centipawns]
             band = ratings[mover] // 100 * 100
             add_to(self.cells[key, uci, band, its_pace], outcome[mover] + seconds + evaluation)
+            self.groups[key, uci, band, its_pace, groups[mover]] += 1
             self.visits[key] += 1
             if ply <= LAST_NAMED_PLY:
-                self.openings[key].append((game.tags.get("Opening", ""), game.tags.get("ECO", "")))
+                self.openings[key].append((tag_text(game, "Opening"), tag_text(game, "ECO")))
         return None
 
     def replay(self, moves):
@@ -172,6 +183,11 @@ class Counts:
             plies.append((position_key(board), move.uci()))
             board.push(move)
         return plies
+
+
+def tag_text(game, name):
+    """Bytes that are no UTF-8 become U+FFFD."""
+    return as_written(game.tags.get(name, "")).decode("utf-8", "replace")
 
 
 def add_to(numbers, more):
@@ -228,7 +244,7 @@ def table(header, rows):
 
 
 def tables(counts, keep_from):
-    """The four outputs by name, each a string."""
+    """The outputs by name, each a string."""
     kept = {key for key, visits in counts.visits.items() if visits >= keep_from}
     cells = [
         (key, uci, band, PACES.index(its_pace), numbers)
@@ -236,18 +252,30 @@ def tables(counts, keep_from):
         if key in kept
     ]
     cells.sort()
-    totals = [
-        ("white" if colour else "black", band, its_pace, *numbers)
-        for (colour, band, its_pace), numbers in sorted(
-            counts.totals.items(),
-            key=lambda item: (not item[0][0], item[0][1], PACES.index(item[0][2])),
+    groups = sorted(
+        (key, uci, band, PACES.index(its_pace), its_group, games)
+        for (key, uci, band, its_pace, its_group), games in counts.groups.items()
+        if key in kept
+    )
+    totals, total_groups = (
+        [("white" if colour else "black", band, PACES[at], *rest) for _, colour, band, at, *rest in rows]
+        for rows in (
+            sorted(
+                (not colour, colour, band, PACES.index(its_pace), *numbers)
+                for (colour, band, its_pace), numbers in counts.totals.items()
+            ),
+            sorted(
+                (not colour, colour, band, PACES.index(its_pace), its_group, games)
+                for (colour, band, its_pace, its_group), games in counts.total_groups.items()
+            ),
         )
-    ]
+    )
     named = ((key, agreed_name(counts.openings[key])) for key in sorted(kept & set(counts.openings)))
     visits = sum(counts.visits[key] for key in kept)
     summary = {
         "games_read": counts.read,
         "games_counted": counts.read - sum(counts.left_out.values()),
+        "nameless_sides": counts.nameless_sides,
         "left_out": counts.left_out,
         "positions": len(kept),
         "cells": len(cells),
@@ -259,7 +287,14 @@ def tables(counts, keep_from):
             CELL_HEADER,
             ((f"{key:016x}", uci, band, PACES[at], *numbers) for key, uci, band, at, numbers in cells),
         ),
-        "totals.csv": table(["colour", "band", "pace"] + CELL_HEADER[4:9], totals),
+        "groups.csv": table(
+            CELL_HEADER[:4] + ["group", "games"],
+            ((f"{key:016x}", uci, band, PACES[at], *rest) for key, uci, band, at, *rest in groups),
+        ),
+        "totals.csv": table(
+            ["colour", "band", "pace"] + CELL_HEADER[4:9] + ["expected_sq", "expected_result"], totals
+        ),
+        "total-groups.csv": table(["colour", "band", "pace", "group", "games"], total_groups),
         "names.csv": table(
             ["key", "eco", "name", "tally"], ((f"{key:016x}", *row) for key, row in named if row)
         ),
@@ -276,7 +311,7 @@ def open_text(path):
 
         decompressor = zstandard.ZstdDecompressor(max_window_size=2**31)
         stream = decompressor.stream_reader(stream, read_across_frames=True)
-    return io.TextIOWrapper(stream, encoding="utf-8", errors="replace", newline="\n")
+    return io.TextIOWrapper(stream, encoding="utf-8", errors="surrogateescape", newline="\n")
 
 
 def parse_arguments(arguments):
@@ -289,10 +324,12 @@ def parse_arguments(arguments):
     parser.add_argument("--pace", type=lambda text: text.split(","), help="such as blitz,rapid")
     parser.add_argument("--max-gap", type=int)
     output = parser.add_mutually_exclusive_group()
+    output.add_argument("--groups", dest="output", action="store_const", const="groups.csv")
+    output.add_argument("--total-groups", dest="output", action="store_const", const="total-groups.csv")
     output.add_argument("--totals", dest="output", action="store_const", const="totals.csv")
     output.add_argument("--names", dest="output", action="store_const", const="names.csv")
     output.add_argument("--summary", dest="output", action="store_const", const="summary.json")
-    output.add_argument("--all", metavar="PREFIX", help="write all four tables")
+    output.add_argument("--all", metavar="PREFIX", help="write all tables")
     parser.set_defaults(output="cells.csv")
     return parser.parse_args(arguments)
 

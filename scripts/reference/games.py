@@ -2,19 +2,20 @@
 
 Pure text work without any chess. The rules:
 
-* Lines end with LF or CRLF. A byte order mark at the start is skipped; bytes that are not
-  UTF-8 become U+FFFD. A line with ``%`` in column 1 is skipped, except inside a comment.
+* Lines end with LF, CRLF (any number of CR) or CR. A byte order mark at the start is skipped; bytes that are not
+  UTF-8 become surrogates, as Python's ``surrogateescape`` has it. A line with ``%`` in column 1 is skipped, except inside a comment.
 * A tag line begins (after blanks) with ``[``, a name and a double quote. It may hold several
   pairs; moves may follow the last pair on the same line. A pair that is not well formed is
   skipped with the rest of its line; so is, between tags, any other line that begins with ``[``. ``\\"`` is a quote and ``\\\\`` a backslash. A tag given twice
-  has its last value. Values are stripped of white space.
+  has its last value. Values are stripped of ASCII white space.
 * A game starts at its first tag line, or without tags at a line whose first token (after a move
   number) has the form of a move. Any other line between games is free text and no game.
 * A game is its tag section and the movetext up to a blank line outside a comment, or up to a tag
   line outside a comment, or up to the end of the file. Blank lines between tags, or between tags
   and movetext, end nothing.
-* A line beginning with ``[Event "`` after a blank line (or at the very start) begins a new game
-  whatever came before: tags without movetext, or a comment that nobody closed.
+* A line beginning with ``[Event "`` begins a new game whatever came before: tags without movetext, or
+  a comment that nobody closed. Only directly below a line that begins with ``[``, in a tag section
+  without an Event, it belongs to the game whose tags these are.
 * ``{`` to the next ``}`` is a comment, over lines and blank lines; ``;`` outside a comment hides
   the rest of the line. Variations in parentheses nest; nothing in them counts, but a comment or
   ``;`` in them hides their parentheses.
@@ -29,15 +30,18 @@ TOKEN = re.compile(r"\s+|\$\d*|[{}();]|[^\s{}();$]+", re.ASCII)
 MOVE_NUMBER = re.compile(r"\d+\.+|\.+|\d+$", re.ASCII)
 MOVE_FORM = re.compile(r"[NBRQK]?[a-h]?[1-8]?x?[a-h][1-8](=[NBRQ])?|O-O(-O)?|0-0(-0)?")
 SUFFIX = "+#!?"
+BARE_RETURN = re.compile(r"\r(?!\r*(?:\n|\Z))")
 
 
 @dataclass
 class Game:
     """One game as written. ``tokens`` are the words of the main line in order, each a pair
-    ``("word", text)`` or ``("comment", text)``; variations are gone already."""
+    ``("word", text)`` or ``("comment", text)``; variations are gone already. ``lines`` are all its
+    lines, from that of its first tag on."""
 
     tags: dict = field(default_factory=dict)
     tokens: list = field(default_factory=list)
+    lines: list = field(default_factory=list)
     comment_left_open: bool = False
 
 
@@ -58,7 +62,7 @@ class Splitter:
     """Feed it lines; it hands back finished games."""
 
     def __init__(self):
-        self.after_blank = True
+        self.below_bracket = False
         self.reset()
 
     def reset(self):
@@ -76,15 +80,15 @@ class Splitter:
 
     def line(self, line):
         line = line.rstrip("\r\n")
-        blank = not line.strip()
-        finished = self.take(line, blank)
-        if blank or not line.startswith("%") or self.comment is not None:
-            self.after_blank = blank
+        finished = self.take(line, not line.strip())
+        if self.game is not None:
+            self.game.lines.append(line)
+        self.below_bracket = line.startswith("[")
         return finished
 
     def take(self, line, blank):
         finished = []
-        if self.after_blank and line.startswith('[Event "'):
+        if line.startswith('[Event "') and not self.takes_event():
             finished = self.finish()
         if self.comment is not None:
             self.movetext(line)
@@ -107,12 +111,17 @@ class Splitter:
             self.movetext(line)
         return finished
 
+    def takes_event(self):
+        """Whether an Event on the next line belongs to the open tag section."""
+        in_tags = self.game is not None and not self.in_movetext and self.comment is None
+        return in_tags and self.below_bracket and "Event" not in self.game.tags
+
     def tag_pairs(self, line):
         """Keeps the pairs of a tag line; returns what stands after the last good one."""
         end = 0
         while pair := TAG_PAIR.match(line, end):
             value = re.sub(r'\\(["\\])', r"\1", pair.group(2))
-            self.game.tags[pair.group(1)] = value.strip()
+            self.game.tags[pair.group(1)] = value.strip(" \t\r\n\f")
             end = pair.end()
         return line[end:]
 
@@ -150,6 +159,8 @@ class Splitter:
 def split_games(lines):
     """Yields every :class:`Game` of an iterable of lines (one file)."""
     splitter = Splitter()
-    for number, line in enumerate(lines):
-        yield from splitter.line(line.removeprefix("\ufeff") if number == 0 else line)
+    for number, text in enumerate(lines):
+        text = text.removeprefix("\ufeff") if number == 0 else text
+        for line in BARE_RETURN.split(text):
+            yield from splitter.line(line)
     yield from splitter.finish()

@@ -23,6 +23,7 @@ Columns `kind,input,low_or_value,high`; the last is empty where there is one val
   start. Log-normal with the mean at Dirichlet(k + 1/2) shares and the variance by the delta method from a
   numerical gradient and the Dirichlet covariances.
 * never_rising: `k/n;k/n;...#i`, the i-th value of SciPy `isotonic_regression(increasing=False)`.
+* the rest: see margin_tables.py.
 
 z is the normal quantile of 0.975, not 1.96. Values have 12 significant digits; what is below
 1e-15 (a limit that is 0 but for floating point) is printed as 0.
@@ -41,6 +42,8 @@ from scipy.special import digamma, polygamma
 from scipy.stats import gamma, norm
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
+
+import margin_tables
 
 Z = norm.ppf(0.975)
 
@@ -100,7 +103,7 @@ FALLING = [
 ]
 
 
-def times(groups):
+def times(groups, effect=1, z=Z):
     """The mean time at this mix of groups is mean * a / q, q the 0.975 and 0.025 quantiles of a gamma distribution of
     shape a = mean^2 / variance of the mean. That is c^2 sum(n m^2) / N^2 with one coefficient of variation c for all groups,
     times 1 + (1 + z^2) / (N' - 1), N' = sum(n m)^2 / sum(n m^2)."""
@@ -109,12 +112,12 @@ def times(groups):
     all_games, mean = n.sum(), total.sum() / n.sum()
     n, total, squares = n[keep], total[keep], squares[keep]
     means = total / n
-    c_squared = ((squares - n * means**2) / means**2).sum() / (n - 1).sum()
+    c_squared = effect * ((squares - n * means**2) / means**2).sum() / (n - 1).sum()
     weight = (n * means**2).sum()
     alike = total.sum() ** 2 / weight
-    variance = c_squared * weight / all_games**2 * (1 + (1 + Z**2) / max(alike - 1, 1))
+    variance = c_squared * weight / all_games**2 * (1 + (1 + z**2) / max(alike - 1, 1))
     shape = mean**2 / variance
-    return mean * shape / gamma.ppf(0.975, shape), mean * shape / gamma.ppf(0.025, shape)
+    return tuple(mean * shape / gamma.ppf(norm.cdf(end), shape) for end in (z, -z))
 
 
 def gradient(function, at):
@@ -193,7 +196,7 @@ def tango_score(delta, wins, draws, losses):
     return math.copysign(math.inf, distance) if variance <= 0 else distance / math.sqrt(variance)
 
 
-def tango(wins, draws, losses):
+def tango(wins, draws, losses, z=Z):
     """95 % limits of the mean score. The statistic falls in delta from +inf to -inf, so each
     limit is the only crossing of +z or -z, or the end of the scale where there is none."""
     n = wins + draws + losses
@@ -209,14 +212,14 @@ def tango(wins, draws, losses):
             *bracket, xtol=1e-15, rtol=1e-14,
         )
 
-    return (1 + limit(-1.0, Z)) / 2, (1 + limit(1.0, -Z)) / 2
+    return (1 + limit(-1.0, z)) / 2, (1 + limit(1.0, -z)) / 2
 
 
-def product(shares):
+def product(shares, z=Z):
     a = numpy.array([k + 0.5 for k, _ in shares])
     whole = numpy.array([n + 1.0 for _, n in shares])
     centre = float(sum(digamma(a) - digamma(whole)))
-    half = Z * math.sqrt(sum(polygamma(1, a) - polygamma(1, whole)))
+    half = z * math.sqrt(sum(polygamma(1, a) - polygamma(1, whole)))
     return math.exp(centre - half), math.exp(centre), math.exp(centre + half)
 
 
@@ -265,6 +268,11 @@ def rows():
         name = "p" if values is TRIAL else ";".join(map(str, values))
         for index, value in enumerate(adjusted, start=1):
             yield "benjamini_hochberg", f"{name}#{index}", value, None
+    yield from margin_tables.rows(
+        lambda triple, z: tango(*triple, z),
+        lambda shares, z: product(shares, z)[::2],
+        times,
+    )
 
 
 def number(value):

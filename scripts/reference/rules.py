@@ -12,6 +12,9 @@
 * Clocks are read only under a TimeControl of one period ``base`` or ``base+increment``. In the
   comments after a move the first well-formed ``[%clk h:mm:ss]``, with or without a fraction (cut
   to tenths), counts; minutes and seconds are two digits from 00 to 59.
+* A player's group is the top five bits of xxh3-64, seed 0, of the name: trimmed of ASCII white space,
+  in ASCII lower case. No tag, an empty one, ``?`` and ``-`` are no name: then it is those of xxh3-64 of
+  the game's text, all of its lines without ASCII white space, with seed 0 for White and 1 for Black.
 * Evaluations: the first well-formed ``[%eval x]`` after the move, pawns from White's view as a
   decimal, or ``#n``, ``#-n`` for a mate; only the first operand before a comma. Centipawns are
   rounded half away from zero and clamped to +-1000; a mate is the clamp.
@@ -19,6 +22,8 @@
 
 import re
 from decimal import ROUND_HALF_UP, Decimal
+
+import xxhash
 
 PACES = ["bullet", "blitz", "rapid", "classical", "correspondence", "unknown"]
 RESULTS = ("1-0", "0-1", "1/2-1/2")
@@ -71,6 +76,20 @@ def expected_milli(ours, theirs):
     difference = abs(ours - theirs)
     higher = round(1000 / (1 + 10 ** (-difference / 400)))
     return higher if ours >= theirs else 1000 - higher
+
+
+def group(game, is_white):
+    """The group of the player at one side of a game, 0 to 31, and whether that side has a name."""
+    name = as_written(game.tags.get("White" if is_white else "Black", "")).lower()
+    if name in (b"", b"?", b"-"):
+        text = as_written("".join(game.lines)).translate(None, b" \t\r\n\v\f")
+        return xxhash.xxh3_64_intdigest(text, seed=0 if is_white else 1) >> 59, False
+    return xxhash.xxh3_64_intdigest(name) >> 59, True
+
+
+def as_written(text):
+    """Its bytes, also those that are no UTF-8."""
+    return text.encode("utf-8", "surrogateescape")
 
 
 def clock_tenths(comments):

@@ -96,10 +96,26 @@ class HandWorked(unittest.TestCase):
         self.assertEqual(spent, {"g1f3": 50, "a7a6": 130})
 
     def test_the_longest_time_spent(self):
-        """8000 h are 288,000,000 tenths, 543:27:34.6 are 19,564,546: the rest is 2^28 - 2."""
+        """8000 h are 288,000,000 tenths, 7067:55:57 are 254,445,570: the rest is 2^25 - 2."""
         rows = by_move("Time spent: the longest")
         self.assertEqual(rows["g1f3"][6:8], [0, 0])
-        self.assertEqual(rows["b8c6"][6:8], [1, 2**28 - 2])
+        self.assertEqual(rows["b8c6"][6:8], [1, 2**25 - 2])
+
+    def test_players_are_told_by_their_names(self):
+        counts = edge_counts("Players: names")
+        pilot, master = (its_group for *_, its_group in sorted(counts.total_groups, reverse=True))
+        for event in ("Players: capitals and white space", "Players: the same as Black"):
+            other = edge_counts(event)
+            swapped = event.endswith("Black")
+            self.assertEqual(other.nameless_sides, 0)
+            self.assertEqual(
+                [its_group for *_, its_group in sorted(other.total_groups, reverse=True)],
+                [master, pilot] if swapped else [pilot, master],
+            )
+        self.assertNotEqual(pilot, master)
+        self.assertEqual(edge_counts("Players: no names").nameless_sides, 4)
+        self.assertEqual(edge_counts("Players: an empty one").nameless_sides, 2)
+        self.assertEqual(edge_counts("Players: other letters").nameless_sides, 0)
 
     def test_evaluations_are_the_movers(self):
         """-0.125 pawns: -13 for White, 13 for Black; 1.005 for White: -101 for Black."""

@@ -7,7 +7,7 @@ use shakmaty::{Chess, Color, Move, Position};
 
 use crate::counts::{InMemory, Opening, OpeningTag};
 use crate::lines::{Line, Trap};
-use crate::terms::{CellId, Key, Outcome, Pace, Rating, expected_milli};
+use crate::terms::{CellId, Group, Key, MoverFilter, Outcome, Pace, Rating, expected_milli};
 
 /// The moves of a line of SAN words from the initial position, and the position behind them.
 pub fn play(line: &str) -> (Vec<Move>, Chess) {
@@ -56,15 +56,18 @@ impl InMemory {
             let outcome = color.fold_wb(white, white.reversed());
             (CellId::new(ours.band(), pace), outcome, expected_milli(ours, theirs))
         };
+        // Both sides of each game are players of their own.
+        let games = self.totals.sum(Color::White, MoverFilter::ALL).games as usize;
+        let group = Group::from_index(games % Group::COUNT).expect("a remainder");
         for color in Color::ALL {
             let (id, outcome, expected) = side(color);
-            self.totals.add_game(color, id, outcome, expected);
+            self.totals.add_game(color, id, group, outcome, expected);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         for mv in play(line).0.into_iter().take(self.limits.half_moves.into()) {
             if seen.insert(Key::of(&position)) {
                 let (id, outcome, expected) = side(position.turn());
-                self.cell(&position, mv, id).add_game(outcome, expected);
+                self.add_game(&position, mv, id, group).add_game(outcome, expected);
             }
             position.play_unchecked(mv);
         }

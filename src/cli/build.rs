@@ -30,7 +30,7 @@ already in is refused.")]
 pub struct BuildArgs {
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
-    pub sources: Vec<String>,
+    pub sources: Vec<PathBuf>,
     /// Count the first N half-moves of each game; a move of each side makes two [default: 30]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: Option<u16>,

@@ -7,40 +7,58 @@ use clap::Args;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-use crate::pages::export::{Cells, Names, totals};
+use crate::pages::export::{Cells, Groups, Names, total_groups, totals};
 use crate::store::Store;
 
 /// `export`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 One line for each position, move, rating (in steps of 100) of the player who moves, and pace, sorted. The same games give the \
-same bytes, whatever the threads, the memory or the order of the files.")]
+same bytes, whatever the threads, the memory or the order of the files.
+
+Every player belongs to one of 32 groups, 0 to 31, by a hash of the name, the same in every game and dump: games of one \
+player hang together, and groups show how much without keeping any name. 'export --groups' writes the games of each position, \
+move, rating and pace by group, 'export --totals --groups' those of each colour, rating and pace.")]
 pub struct ExportArgs {
     /// Write how many games there are by colour, rating and pace instead
     #[arg(long, conflicts_with = "names")]
     pub totals: bool,
     /// Write the opening names that were learned from the games instead
-    #[arg(long)]
+    #[arg(long, conflicts_with = "groups")]
     pub names: bool,
+    /// Write the games by group of players instead: those of the lines above, or with --totals of its lines
+    #[arg(long)]
+    pub groups: bool,
 }
 
 /// Runs the command.
 pub fn run(args: &ExportArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(store)?;
-    if args.totals {
-        totals(output.data(), store.totals())?;
-    } else if args.names {
-        let mut names = Names::new(output.data());
-        for position in store.positions() {
-            names.write(&position?)?;
+    let answer = output.data();
+    match (args.totals, args.names, args.groups) {
+        (true, _, false) => totals(answer, store.totals())?,
+        (true, _, true) => total_groups(answer, store.totals())?,
+        (_, true, _) => {
+            let mut names = Names::new(answer);
+            for position in store.positions() {
+                names.write(&position?)?;
+            }
+            names.finish()?;
         }
-        names.finish()?;
-    } else {
-        let mut cells = Cells::new(output.data());
-        for position in store.positions() {
-            cells.write(&position?)?;
+        (_, _, true) => {
+            let mut groups = Groups::new(answer);
+            for position in store.positions() {
+                groups.write(&position?)?;
+            }
+            groups.finish()?;
         }
-        cells.finish()?;
+        _ => {
+            let mut cells = Cells::new(answer);
+            for position in store.positions() {
+                cells.write(&position?)?;
+            }
+            cells.finish()?;
+        }
     }
     Ok(())
 }

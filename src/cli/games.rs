@@ -35,7 +35,7 @@ pub struct GamesArgs {
     pub line: String,
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
-    pub sources: Vec<String>,
+    pub sources: Vec<PathBuf>,
     /// Begin LINE in this position, a FEN in quotes, instead of the start position
     #[arg(long, value_name = "FEN")]
     pub fen: Option<String>,

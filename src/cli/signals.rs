@@ -1,7 +1,8 @@
 //! Signals that ask the program to end: Ctrl-C, the system, a terminal that closes.
 //!
 //! Mostly there is nothing to tidy up, so the program ends on the spot, whatever it waits for. A
-//! command that has something unfinished to remove is told by the first signal, and ended by the second.
+//! command that has something unfinished to remove is told by the first signal, and ended by one that
+//! comes a second later or more: some senders, such as a closing terminal, send it twice at once.
 
 use crate::importer::Stop;
 
@@ -20,7 +21,7 @@ pub struct Signals {
 }
 
 impl Signals {
-    /// Set by the first signal from here on, which ends the program no more; the second one does.
+    /// Set by the first signal from here on, which does not end the program; a later one does.
     pub fn ask_first(&self) -> &Stop {
         #[cfg(unix)]
         self.set_mode(unix::Mode::Asks);
@@ -50,6 +51,7 @@ impl Signals {
 #[cfg(unix)]
 mod unix {
     use std::sync::{Arc, Mutex, PoisonError};
+    use std::time::{Duration, Instant};
 
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
     use signal_hook::iterator::Signals as Listener;
@@ -60,9 +62,14 @@ mod unix {
     pub enum Mode {
         /// A signal ends the program.
         Ends,
-        /// A signal is told, the next one ends the program.
+        /// A signal is told.
         Asks,
+        /// One was told at this time.
+        Asked(Instant),
     }
+
+    /// A signal this soon behind another one says nothing new.
+    const AT_ONCE: Duration = Duration::from_secs(1);
 
     impl Signals {
         /// Listens from here on, but for signals that were ignored when the program started, as SIGHUP
@@ -88,12 +95,15 @@ mod unix {
         fn on_signal(&self) {
             // Held, so that a command that changes the mode sees the signal or is ended by it.
             let mut mode = self.mode.lock().unwrap_or_else(PoisonError::into_inner);
-            if *mode == Mode::Ends {
+            match *mode {
+                Mode::Asks => {
+                    *mode = Mode::Asked(Instant::now());
+                    self.stop.set();
+                }
+                Mode::Asked(time) if time.elapsed() < AT_ONCE => {}
                 // Without a look back: whatever is unfinished may be waiting for ever.
-                signal_hook::low_level::exit(STOPPED.into());
+                Mode::Asked(_) | Mode::Ends => signal_hook::low_level::exit(STOPPED.into()),
             }
-            *mode = Mode::Ends;
-            self.stop.set();
         }
     }
 

@@ -6,7 +6,7 @@ use std::convert::Infallible;
 use shakmaty::{Chess, Move};
 
 use super::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
-use crate::terms::{CellId, Key, MoveCode};
+use crate::terms::{CellId, Group, Key, MoveCode};
 
 /// Counts in the plainest form, to be filled cell by cell: what answers and stores are tried on.
 #[derive(Clone, Debug)]
@@ -27,11 +27,18 @@ impl InMemory {
         InMemory { positions: BTreeMap::new(), totals: Totals::default(), limits }
     }
 
-    /// The cell of a move in a position, made if it is not there.
+    /// Adds a game of a player of the group to the groups of a cell; the cell, for what is known of it.
+    pub fn add_game(&mut self, position: &Chess, mv: Move, id: CellId, group: Group) -> &mut Cell {
+        let key = Key::of(position);
+        let counts = self.positions.entry(key).or_insert(PositionCounts::empty(key));
+        counts.groups.add(MoveCode::of(mv), id, group, 1);
+        self.cell(position, mv, id)
+    }
+
+    /// The cell of a move in a position, made if it is not there; its groups stay as they are.
     pub fn cell(&mut self, position: &Chess, mv: Move, id: CellId) -> &mut Cell {
         let (key, code) = (Key::of(position), MoveCode::of(mv));
-        let empty = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
-        let moves = &mut self.positions.entry(key).or_insert(empty).moves;
+        let moves = &mut self.positions.entry(key).or_insert(PositionCounts::empty(key)).moves;
         let place = moves.binary_search_by_key(&code, |mv| mv.code).unwrap_or_else(|place| {
             moves.insert(place, MoveCounts { code, cells: Vec::new() });
             place

@@ -1,13 +1,14 @@
 //! Counts: what is known about a position, as integers that add up.
 //!
-//! In: the counted half-moves of games. Out: cells (position x move x mover's band x pace), totals
-//! and learned opening names. Nothing here opens a file, knows the time or prints; nothing here
+//! In: the counted half-moves of games. Out: cells (position x move x mover's band x pace), the
+//! same games by the mover's group, totals and learned opening names. Nothing here opens a file, knows the time or prints; nothing here
 //! divides: ratios are made by [`crate::answers`].
 //!
 //! Every count is a value with a merge law: `Default` is its identity, `merge` is commutative and
 //! associative. So the order of games, threads and files cannot show in a result.
 
 mod cell;
+mod group;
 mod in_memory;
 mod limits;
 mod opening;
@@ -16,14 +17,18 @@ mod record;
 mod totals;
 
 pub use cell::Cell;
+pub use group::{CellGroups, GroupGames, LastCell};
 pub use in_memory::InMemory;
 pub use limits::Limits;
 pub use opening::{Opening, OpeningTag, OpeningTally};
 pub use position::{MoveCounts, PositionCounts};
 pub use record::{NameId, Record};
-pub use totals::Totals;
+pub use totals::{Total, Totals};
 
 use crate::terms::Key;
+
+/// Works out the games of a position by group.
+pub type GroupsOf<'p> = dyn Fn() -> CellGroups + 'p;
 
 /// What an answer may ask of a set of counts, wherever they are kept.
 pub trait Counts {
@@ -34,20 +39,21 @@ pub trait Counts {
     fn position(&self, key: Key) -> Result<Option<PositionCounts>, Self::Error>;
 
     /// Looks many positions up, best in ascending order of their keys. `make` draws what is wanted
-    /// from the moves played in each one that was kept, perhaps on several threads; `take` gets that
-    /// in the order of the keys. Both are told the key's place among `keys`.
+    /// from the moves played in each one that was kept, and from their games by group if it asks for
+    /// them, perhaps on several threads; `take` gets that in the order of the keys. Both are told the
+    /// key's place among `keys`.
     ///
     /// # Errors
     /// That of the first look-up that fails.
     fn moves_of_many<T: Send>(
         &self,
         keys: &[Key],
-        make: impl Fn(usize, &[MoveCounts]) -> T + Sync,
+        make: impl Fn(usize, &[MoveCounts], &GroupsOf<'_>) -> T + Sync,
         mut take: impl FnMut(usize, T),
     ) -> Result<(), Self::Error> {
         for (place, &key) in keys.iter().enumerate() {
             if let Some(found) = self.position(key)? {
-                take(place, make(place, &found.moves));
+                take(place, make(place, &found.moves, &|| found.groups.clone()));
             }
         }
         Ok(())

@@ -1,6 +1,6 @@
 //! All counts of one position.
 
-use super::{Cell, Opening};
+use super::{Cell, CellGroups, Opening};
 use crate::terms::{CellId, Key, MoveCode, MoverFilter};
 
 /// The cells of one move, sorted by id, none of them empty.
@@ -35,9 +35,22 @@ pub struct PositionCounts {
     pub opening: Option<Opening>,
     /// The moves played.
     pub moves: Vec<MoveCounts>,
+    /// The games of their cells by the mover's group.
+    pub groups: CellGroups,
 }
 
 impl PositionCounts {
+    /// No games yet; exact.
+    pub fn empty(key: Key) -> PositionCounts {
+        PositionCounts {
+            key,
+            may_lack: 0,
+            opening: None,
+            moves: Vec::new(),
+            groups: CellGroups::default(),
+        }
+    }
+
     /// Games in all.
     pub fn games(&self) -> u64 {
         self.moves.iter().flat_map(|mv| &mv.cells).map(|(_, cell)| cell.games).sum()
@@ -55,6 +68,7 @@ impl PositionCounts {
         debug_assert_eq!(self.key, other.key);
         self.may_lack = self.may_lack.saturating_add(other.may_lack);
         self.opening = Opening::larger(self.opening.take(), other.opening);
+        self.groups.merge(other.groups);
         for theirs in other.moves {
             match self.moves.binary_search_by_key(&theirs.code, |mv| mv.code) {
                 Ok(place) => merge_cells(&mut self.moves[place].cells, theirs.cells),

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::Cell;
-use crate::terms::{CellId, Key, MoveCode, Outcome};
+use crate::terms::{CellId, Group, Key, MoveCode, Outcome};
 
 /// Place of an opening tag in a build's list of tags; 0 stands for a game without such a tag.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -31,8 +31,8 @@ impl NameId {
 /// | field | bits |
 /// | --- | --- |
 /// | `key` | position, 64 |
-/// | `head` | from the top: move 15, band and pace 8, outcome 2, expected thousandths 10, clock 28 (0 none, else tenths of a second + 1), evaluation present 1 |
-/// | `tail` | from the top: evaluation + 1000 in 11 bits, spare 1, opening name 20 |
+/// | `head` | from the top: move 15, band and pace 8, group 5, evaluation 11 (0 none, else centipawns + 1001), clock 25 (0 none, else tenths of a second + 1) |
+/// | `tail` | from the top: outcome 2, expected thousandths 10, opening name 20 |
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[repr(C, packed(4))]
 pub struct Record {
@@ -41,17 +41,19 @@ pub struct Record {
     tail: u32,
 }
 
-const CLOCK_BITS: u32 = 28;
-const CELL_SHIFT: u32 = 64 - MoveCode::BITS - 8;
-const OUTCOME_SHIFT: u32 = CELL_SHIFT - 2;
-const EXPECTED_SHIFT: u32 = OUTCOME_SHIFT - 10;
-const CLOCK_SHIFT: u32 = EXPECTED_SHIFT - CLOCK_BITS;
-const EVAL_SHIFT: u32 = 21;
+const CLOCK_BITS: u32 = 25;
+const EVAL_SHIFT: u32 = CLOCK_BITS;
+const EVAL_BITS: u32 = 11;
+const GROUP_SHIFT: u32 = EVAL_SHIFT + EVAL_BITS;
+const CELL_SHIFT: u32 = GROUP_SHIFT + Group::BITS;
+const CODE_SHIFT: u32 = CELL_SHIFT + u8::BITS;
+const EXPECTED_SHIFT: u32 = NameId::BITS;
+const OUTCOME_SHIFT: u32 = EXPECTED_SHIFT + 10;
 
 impl Record {
     /// Width in bytes.
     pub const BYTES: usize = size_of::<Record>();
-    /// The longest time spent that a record can hold; longer ones are no reading.
+    /// The longest time spent that a record can hold, 38.8 days; longer ones are no reading.
     pub const MAX_TENTHS: u32 = (1 << CLOCK_BITS) - 2;
 
     /// A half-move by `code` in the position `key`, mover's view.
@@ -62,17 +64,21 @@ impl Record {
         outcome: Outcome,
         expected_milli: u16,
     ) -> Record {
-        let head = u64::from(code.bits()) << (CELL_SHIFT + 8)
-            | u64::from(id.bits()) << CELL_SHIFT
-            | (outcome as u64) << OUTCOME_SHIFT
-            | u64::from(expected_milli) << EXPECTED_SHIFT;
-        Record { key: key.0, head, tail: 0 }
+        let head = u64::from(code.bits()) << CODE_SHIFT | u64::from(id.bits()) << CELL_SHIFT;
+        let tail = (outcome as u32) << OUTCOME_SHIFT | u32::from(expected_milli) << EXPECTED_SHIFT;
+        Record { key: key.0, head, tail }
+    }
+
+    /// The same by a mover of this group.
+    pub fn with_group(mut self, group: Group) -> Record {
+        self.head |= (group.index() as u64) << GROUP_SHIFT;
+        self
     }
 
     /// The same with the time spent, in tenths of a second up to [`Record::MAX_TENTHS`].
     pub fn with_clock(mut self, tenths: Option<u32>) -> Record {
         if let Some(tenths) = tenths {
-            self.head |= u64::from(tenths + 1) << CLOCK_SHIFT;
+            self.head |= u64::from(tenths + 1);
         }
         self
     }
@@ -80,8 +86,7 @@ impl Record {
     /// The same with the evaluation after the move, in centipawns within +-1000.
     pub fn with_eval(mut self, centipawns: Option<i16>) -> Record {
         if let Some(centipawns) = centipawns {
-            self.head |= 1;
-            self.tail |= ((i32::from(centipawns) + 1000) as u32) << EVAL_SHIFT;
+            self.head |= ((i32::from(centipawns) + 1001) as u64) << EVAL_SHIFT;
         }
         self
     }
@@ -102,9 +107,14 @@ impl Record {
         (self.head >> CELL_SHIFT) as u32
     }
 
+    /// The same with the group behind them.
+    pub fn group_bits(&self) -> u32 {
+        (self.head >> GROUP_SHIFT) as u32
+    }
+
     /// The move.
     pub fn code(&self) -> MoveCode {
-        MoveCode::from_bits((self.head >> (CELL_SHIFT + 8)) as u16).expect("packed from a code")
+        MoveCode::from_bits((self.head >> CODE_SHIFT) as u16).expect("packed from a code")
     }
 
     /// Band and pace.
@@ -112,9 +122,18 @@ impl Record {
         CellId::from_bits((self.head >> CELL_SHIFT) as u8).expect("packed from an id")
     }
 
+    /// The mover's group.
+    pub fn group(&self) -> Group {
+        Group::from_index(self.group_bits() as usize % Group::COUNT).expect("a remainder")
+    }
+
     /// Whether the time spent is known.
     pub fn has_clock(&self) -> bool {
-        self.head >> CLOCK_SHIFT & u64::from(Self::MAX_TENTHS + 1) > 0
+        self.clock() > 0
+    }
+
+    fn clock(&self) -> u32 {
+        self.head as u32 & ((1 << CLOCK_BITS) - 1)
     }
 
     /// The opening tag of the game.
@@ -124,19 +143,19 @@ impl Record {
 
     /// Adds the game to its cell.
     pub fn add_to(&self, cell: &mut Cell) {
-        let outcome = match self.head >> OUTCOME_SHIFT & 3 {
+        let outcome = match self.tail >> OUTCOME_SHIFT {
             0 => Outcome::Win,
             1 => Outcome::Draw,
             _ => Outcome::Loss,
         };
-        cell.add_game(outcome, (self.head >> EXPECTED_SHIFT & 1023) as u16);
-        let clock = (self.head >> CLOCK_SHIFT) as u32 & (Self::MAX_TENTHS + 1);
+        cell.add_game(outcome, (self.tail >> EXPECTED_SHIFT & 1023) as u16);
+        let clock = self.clock();
         if clock > 0 {
             cell.add_clock(clock - 1);
         }
-        if self.head & 1 == 1 {
-            let tail = self.tail;
-            cell.add_eval(((tail >> EVAL_SHIFT) as i32 - 1000) as i16);
+        let eval = (self.head >> EVAL_SHIFT) as u32 & ((1 << EVAL_BITS) - 1);
+        if eval > 0 {
+            cell.add_eval((eval as i32 - 1001) as i16);
         }
     }
 
@@ -156,10 +175,10 @@ impl Record {
         a.cmp(&b)
     }
 
-    /// By position, move, band and pace.
+    /// By position, move, band, pace and group.
     pub fn order(&self, other: &Record) -> Ordering {
         let (a, b) = (self.key, other.key);
-        a.cmp(&b).then_with(|| self.cell_bits().cmp(&other.cell_bits()))
+        a.cmp(&b).then_with(|| self.group_bits().cmp(&other.group_bits()))
     }
 }
 
@@ -176,6 +195,7 @@ mod tests {
     fn every_field_comes_back() {
         let id = CellId::new(Band::from_index(39).expect("a band"), Pace::Unknown);
         let record = Record::new(Key(u64::MAX), code("h7h8r"), id, Outcome::Loss, 1000)
+            .with_group(Group::from_index(31).expect("a group"))
             .with_clock(Some(Record::MAX_TENTHS))
             .with_eval(Some(1000))
             .with_name(NameId::new(0xfffff).expect("fits"));
@@ -185,7 +205,7 @@ mod tests {
             (record.key(), record.code(), record.cell_id()),
             (Key(u64::MAX), code("h7h8r"), id)
         );
-        assert_eq!(record.name().get(), 0xfffff);
+        assert_eq!((record.name().get(), record.group().index()), (0xfffff, 31));
         assert_eq!((cell.losses(), cell.expected_milli, cell.eval_cp), (1, 1000, 1000));
         assert_eq!(cell.clock_tenths, u64::from(Record::MAX_TENTHS));
     }
@@ -204,10 +224,21 @@ mod tests {
         let record = Record::new(Key(1), code("a2a3"), id, Outcome::Draw, 0)
             .with_clock(Some(Record::MAX_TENTHS));
         let (mut half, mut cell) = (Cell::default(), Cell::default());
-        (0..200).for_each(|_| record.add_to(&mut half));
+        (0..10_000).for_each(|_| record.add_to(&mut half));
         cell.merge(&half);
         cell.merge(&half);
-        assert_eq!((cell.clock_games, cell.clock_tenths_sq), (400, u64::MAX));
+        assert_eq!((cell.clock_games, cell.clock_tenths_sq), (20_000, u64::MAX));
+    }
+
+    #[test]
+    fn the_lowest_and_highest_evaluations_are_told_from_none() {
+        let id = CellId::new(Band::from_index(0).expect("a band"), Pace::Bullet);
+        for eval in [-1000, -1, 1, 1000] {
+            let mut cell = Cell::default();
+            let record = Record::new(Key(1), code("a2a3"), id, Outcome::Draw, 0);
+            record.with_eval(Some(eval)).add_to(&mut cell);
+            assert_eq!((cell.eval_games, cell.eval_cp, cell.clock_games), (1, eval.into(), 0));
+        }
     }
 
     #[test]

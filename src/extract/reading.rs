@@ -10,7 +10,7 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 use super::order::{Order, Shelf};
 use super::wanted::{Found, Wanted};
 use super::{ExtractError, wanted};
-use crate::source::{Batch, Batches, Dump, Opening, Place, SourceError};
+use crate::source::{Batch, Dumps, Fed, Opening, Place, ReadDump, SourceError};
 
 /// What to do.
 #[derive(Clone, Debug)]
@@ -42,9 +42,8 @@ pub struct Extracted {
     pub stopped_early: bool,
 }
 
-/// Bytes of a batch, and the longest game that is read whole.
+/// Bytes of a batch.
 const BATCH: usize = 1 << 20;
-const LONGEST: usize = 1 << 26;
 /// For each thread, batches that may be read before the first of them is written.
 const AHEAD: usize = 4;
 
@@ -102,10 +101,9 @@ pub fn extract<W: Write>(
             if interrupted {
                 return Err(ExtractError::Interrupted);
             }
-            for (dump, what) in read?.into_iter().enumerate() {
+            for (dump, read) in read?.into_iter().enumerate() {
                 if games.get(&dump).copied().unwrap_or(0) == 0 {
-                    let name = job.sources[dump].display();
-                    return Err(SourceError::NoGame { name, what }.into());
+                    return Err(read.no_game(&job.sources[dump]).into());
                 }
             }
         }
@@ -122,7 +120,7 @@ fn look(
 ) {
     let mut chase = wanted.chase();
     for Piece { number, dump, batch } in pieces {
-        let (found, read) = wanted.find(&mut chase, batch.text());
+        let (found, read) = wanted.find(&mut chase, &batch);
         // The reader may be gone already; then the memory is not wanted.
         let _ = to_reader.try_send(batch.into_buffer());
         if to_writer.send(Looked { number, dump, found, read }).is_err() {
@@ -131,45 +129,27 @@ fn look(
     }
 }
 
-/// What the dumps are, for those that were read to their ends.
+/// The dumps that were read to their ends.
 fn read_all(
     job: &Job,
     to_workers: &Sender<Piece>,
     spent: &Receiver<Vec<u8>>,
     tickets: &Receiver<()>,
     stop: &Arc<AtomicBool>,
-) -> Result<Vec<String>, SourceError> {
-    let (mut number, mut formats) = (0, Vec::new());
-    for (dump, place) in job.sources.iter().enumerate() {
-        let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
-        let opened = Dump::open_with(place, opening)?;
-        let mut batches = Batches::new(opened, BATCH, LONGEST);
-        let mut is_empty = true;
-        loop {
-            match batches.next_batch(spent.try_recv().unwrap_or_default()) {
-                Ok(Some(batch)) => {
-                    is_empty &= batch.text().is_empty();
-                    let piece = Piece { number, dump, batch };
-                    // Without tickets nobody writes any more.
-                    let may_send = tickets.recv().is_ok() && !stop.load(Ordering::Relaxed);
-                    if !may_send || to_workers.send(piece).is_err() {
-                        return Ok(formats);
-                    }
-                    number += 1;
-                }
-                Ok(None) => break,
-                Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
-                    if job.keep_going =>
-                {
-                    break;
-                }
-                Err(error) => return Err(error),
-            }
+) -> Result<Vec<ReadDump>, SourceError> {
+    let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
+    let mut dumps = Dumps::new(&job.sources, opening, BATCH, job.keep_going);
+    let mut number = 0;
+    while let Some(fed) = dumps.next(spent.try_recv().unwrap_or_default())? {
+        let Fed::Batch(dump, batch) = fed else { continue };
+        // Without tickets nobody writes any more.
+        let may_send = tickets.recv().is_ok() && !stop.load(Ordering::Relaxed);
+        if !may_send || to_workers.send(Piece { number, dump, batch }).is_err() {
+            break;
         }
-        let format = batches.dump().format().to_string();
-        formats.push(if is_empty { "it is empty".into() } else { format });
+        number += 1;
     }
-    Ok(formats)
+    Ok(dumps.read().to_vec())
 }
 
 struct Written<W: Write> {

@@ -2,8 +2,9 @@
 
 use shakmaty::Color;
 
-use crate::games::{Game, GameReader, GameResult, LeftOut, Rules, export};
+use crate::games::{Game, GameResult, LeftOut, Rules, export};
 use crate::plies::{Chase, Trail};
+use crate::source::Batch;
 use crate::terms::{CellId, MoverFilter};
 
 /// What a game must be to be written.
@@ -42,10 +43,10 @@ impl Wanted {
         Chase::new(self.trails.clone(), usize::from(self.rules.half_moves))
     }
 
-    /// The wanted games of a text in order, and how many games it holds.
-    pub(super) fn find(&self, chase: &mut Chase, text: &[u8]) -> (Vec<Found>, u64) {
+    /// The wanted games of a batch in order, and how many games it holds.
+    pub(super) fn find(&self, chase: &mut Chase, batch: &Batch) -> (Vec<Found>, u64) {
         let (mut found, mut read) = (Vec::new(), 0);
-        let mut reader = GameReader::new(text);
+        let mut reader = batch.games();
         while let Some(game) = reader.next_game(&self.rules, |game, movetext| {
             if !self.admits(game) {
                 return Ok(false);
@@ -55,7 +56,8 @@ impl Wanted {
             read += 1;
             if let Ok((tags, true)) = game.verdict {
                 let mut pgn = String::new();
-                export(&text[game.start..game.movetext], &text[game.movetext..game.end], &mut pgn);
+                let (tags_text, movetext) = game.parts();
+                export(tags_text, movetext, &mut pgn);
                 let ratings = u32::from(tags.white.points()) + u32::from(tags.black.points());
                 found.push(Found { ratings, text: pgn });
             }

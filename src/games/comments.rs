@@ -60,9 +60,13 @@ pub(super) fn plain_clock(text: &[u8]) -> Option<(u32, usize)> {
     Some(((minutes * 60 + digit(ss) * 10 + digit(s)) * 10, LENGTH))
 }
 
+/// An operand that is longer is none, so that no comment is looked through again for each command in it.
+const LONGEST_OPERAND: usize = 64;
+
 /// The first operand of a command, up to `,` or `]`.
 fn operand(text: &[u8]) -> Option<&[u8]> {
-    let length = text.iter().position(|byte| matches!(byte, b',' | b']'))?;
+    let length =
+        text.iter().take(LONGEST_OPERAND + 1).position(|byte| matches!(byte, b',' | b']'))?;
     Some(text[..length].trim_ascii())
 }
 

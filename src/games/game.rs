@@ -50,6 +50,8 @@ pub struct Game<'a> {
     pub time_control: TimeControl,
     /// The date, if it is whole.
     pub date: Option<Date>,
+    /// White's name and Black's as written; `None` without such a tag.
+    pub players: [Option<&'a [u8]>; 2],
     opening: Option<&'a [u8]>,
     eco: Option<&'a [u8]>,
 }
@@ -97,7 +99,8 @@ impl<'a> Game<'a> {
             return Err(LeftOut::RatingGap);
         }
         let (opening, eco) = (tags.opening.and_then(known), tags.eco.and_then(known));
-        Ok(Game { white, black, result, time_control, date, opening, eco })
+        let players = [tags.white, tags.black];
+        Ok(Game { white, black, result, time_control, date, players, opening, eco })
     }
 
     /// The bytes that tell opening tags apart: code and name as written.
@@ -160,42 +163,48 @@ fn known(value: &[u8]) -> Option<&[u8]> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::GameReader;
     use crate::terms::{Pace, PaceSet};
 
     const GOOD: &str = "[Result \"1-0\"]\n[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n[UTCDate \"2031.05.01\"]\n[TimeControl \"300+3\"]\n";
 
-    fn judge(more: &str, rules: &Rules) -> Result<(), LeftOut> {
+    /// The reason in the tags, if there is one.
+    fn judge(more: &str, rules: &Rules) -> Option<LeftOut> {
         let text = format!("{GOOD}{more}");
-        let (tags, _) = Tags::read(text.as_bytes(), 0);
-        Game::judge(&tags, rules).map(|_| ())
+        let mut reader = GameReader::new(text.as_bytes());
+        // The movetext is missing, which is told only of a game that its tags let count.
+        match reader.next_game(rules, |_, _| Ok(()))?.verdict {
+            Err(LeftOut::Broken) => None,
+            verdict => verdict.err(),
+        }
     }
 
     #[test]
     fn each_reason_is_found_by_its_tag() {
         let rows = [
-            ("", Ok(())),
-            ("[Variant \"Standard\"]", Ok(())),
-            ("[Variant \"chess\"]", Ok(())),
-            ("[FEN \"rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1\"]", Ok(())),
-            ("[Result \" 1-0 \"]", Ok(())),
-            ("[WhiteElo \"0850\"]", Ok(())),
-            ("[WhiteTitle \"FM\"]", Ok(())),
-            ("[Termination \"Time forfeit\"]", Ok(())),
-            ("[Event \"Unratedness and casualty\"]", Ok(())),
-            ("[Variant \"Atomic\"]", Err(LeftOut::Variant)),
-            ("[SetUp \"1\"]", Err(LeftOut::Variant)),
-            ("[FEN \"4k3/8/8/8/8/8/4P3/4K3 w - - 5 39\"]", Err(LeftOut::Variant)),
-            ("[Result \"*\"]", Err(LeftOut::NoResult)),
-            ("[Result \"1/2\"]", Err(LeftOut::NoResult)),
-            ("[WhiteElo \"?\"]", Err(LeftOut::NoRating)),
-            ("[BlackElo \"4000\"]", Err(LeftOut::NoRating)),
-            ("[BlackElo \"0\"]", Err(LeftOut::NoRating)),
-            ("[BlackElo \"65536000001500\"]", Err(LeftOut::NoRating)),
-            ("[BlackTitle \"BOT\"]", Err(LeftOut::Computer)),
-            ("[Termination \"ABANDONED\"]", Err(LeftOut::NotPlayedOut)),
-            ("[Termination \"rules infraction\"]", Err(LeftOut::NotPlayedOut)),
-            ("[Event \"A casual game\"]", Err(LeftOut::Unrated)),
-            ("[Event \"UNRATED\"]", Err(LeftOut::Unrated)),
+            ("", None),
+            ("[Variant \"Standard\"]", None),
+            ("[Variant \"chess\"]", None),
+            ("[FEN \"rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1\"]", None),
+            ("[Result \" 1-0 \"]", None),
+            ("[WhiteElo \"0850\"]", None),
+            ("[WhiteTitle \"FM\"]", None),
+            ("[Termination \"Time forfeit\"]", None),
+            ("[Event \"Unratedness and casualty\"]", None),
+            ("[Variant \"Atomic\"]", Some(LeftOut::Variant)),
+            ("[SetUp \"1\"]", Some(LeftOut::Variant)),
+            ("[FEN \"4k3/8/8/8/8/8/4P3/4K3 w - - 5 39\"]", Some(LeftOut::Variant)),
+            ("[Result \"*\"]", Some(LeftOut::NoResult)),
+            ("[Result \"1/2\"]", Some(LeftOut::NoResult)),
+            ("[WhiteElo \"?\"]", Some(LeftOut::NoRating)),
+            ("[BlackElo \"4000\"]", Some(LeftOut::NoRating)),
+            ("[BlackElo \"0\"]", Some(LeftOut::NoRating)),
+            ("[BlackElo \"65536000001500\"]", Some(LeftOut::NoRating)),
+            ("[BlackTitle \"BOT\"]", Some(LeftOut::Computer)),
+            ("[Termination \"ABANDONED\"]", Some(LeftOut::NotPlayedOut)),
+            ("[Termination \"rules infraction\"]", Some(LeftOut::NotPlayedOut)),
+            ("[Event \"A casual game\"]", Some(LeftOut::Unrated)),
+            ("[Event \"UNRATED\"]", Some(LeftOut::Unrated)),
         ];
         for (more, expected) in rows {
             assert_eq!(judge(more, &Rules::default()), expected, "{more}");
@@ -209,22 +218,22 @@ mod tests {
         let rapid =
             Rules { paces: [Pace::Rapid].into_iter().collect::<PaceSet>(), ..Rules::default() };
         let close = Rules { max_gap: Some(99), ..Rules::default() };
-        assert_eq!(judge("", &june), Err(LeftOut::OutsideDates));
-        assert_eq!(judge("", &april), Err(LeftOut::OutsideDates));
-        assert_eq!(judge("[UTCDate \"2031.??.??\"]", &april), Err(LeftOut::OutsideDates));
-        assert_eq!(judge("", &rapid), Err(LeftOut::OtherPace));
-        assert_eq!(judge("", &close), Err(LeftOut::RatingGap));
+        assert_eq!(judge("", &june), Some(LeftOut::OutsideDates));
+        assert_eq!(judge("", &april), Some(LeftOut::OutsideDates));
+        assert_eq!(judge("[UTCDate \"2031.??.??\"]", &april), Some(LeftOut::OutsideDates));
+        assert_eq!(judge("", &rapid), Some(LeftOut::OtherPace));
+        assert_eq!(judge("", &close), Some(LeftOut::RatingGap));
     }
 
     #[test]
     fn the_first_reason_wins() {
         assert_eq!(
             judge("[Variant \"x\"]\n[Result \"*\"]", &Rules::default()),
-            Err(LeftOut::Variant)
+            Some(LeftOut::Variant)
         );
         assert_eq!(
             judge("[WhiteElo \"\"]\n[WhiteTitle \"BOT\"]", &Rules::default()),
-            Err(LeftOut::NoRating)
+            Some(LeftOut::NoRating)
         );
     }
 }

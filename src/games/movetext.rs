@@ -1,9 +1,9 @@
 //! The movetext of one game: its moves as written, one by one, and how it ends.
 
-use memchr::{memchr, memchr2, memrchr};
+use memchr::{memchr, memchr3, memrchr};
 
 use super::comments::{Remarks, plain_clock};
-use super::text::{Close, close_comment, ends_movetext, is_space, line_end};
+use super::text::{is_space, line_end};
 
 /// One move as written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,8 +23,6 @@ pub struct Ending<'a> {
     pub marker: Option<&'a [u8]>,
     /// Whether all comments and variations are closed.
     pub closed: bool,
-    /// The place behind the movetext.
-    pub next: usize,
 }
 
 /// Reads a movetext from its start. Moves come one at a time; whoever has seen enough calls
@@ -53,13 +51,12 @@ enum Word<'a> {
 }
 
 impl<'a> Movetext<'a> {
-    /// The movetext that starts at `at`.
-    pub fn new(text: &'a [u8], at: usize) -> Movetext<'a> {
-        let at_tag = text.get(at) == Some(&b'[');
+    /// Reads `text`, the movetext of one game and nothing else.
+    pub fn new(text: &'a [u8]) -> Movetext<'a> {
         Movetext {
             text,
-            at,
-            ahead: at_tag.then_some(Word::End),
+            at: 0,
+            ahead: None,
             marker: None,
             misplaced: false,
             open_variations: 0,
@@ -121,7 +118,7 @@ impl<'a> Movetext<'a> {
             }
         }
         let closed = !self.unterminated && self.open_variations == 0;
-        Ending { marker: last.filter(|_| !self.misplaced), closed, next: self.at }
+        Ending { marker: last.filter(|_| !self.misplaced), closed }
     }
 
     /// The usual case by a jump: the rest is one line, holds neither a variation nor a rest-of-line
@@ -130,23 +127,20 @@ impl<'a> Movetext<'a> {
         if self.open_variations > 0 || self.marker.is_some() || self.ahead == Some(Word::End) {
             return None;
         }
-        let end = line_end(self.text, self.at);
-        let line = &self.text[self.at..end];
+        let line = self.text[self.at..].trim_ascii_end();
         let brace = memrchr(b'}', line);
         let tail = &line[brace.map_or(0, |brace| brace + 1)..];
-        if memchr(b'{', tail).is_some() || memchr2(b'(', b';', line).is_some() {
+        if memchr(b'{', tail).is_some() || memchr3(b'(', b';', b'\n', line).is_some() {
             return None;
         }
         // A brace that closes nothing is a letter of the word that it touches.
         if brace.is_some() && !tail.first().is_some_and(|&byte| is_space(byte)) {
             return None;
         }
-        let tail = tail.trim_ascii_end();
         let word =
             &tail[tail.iter().rposition(|&byte| is_space(byte)).map_or(0, |place| place + 1)..];
         let marker = MARKERS.into_iter().find(|&marker| marker == word)?;
-        let ends_here = end == self.text.len() || ends_movetext(self.text, end);
-        ends_here.then_some(Ending { marker: Some(marker), closed: true, next: end })
+        Some(Ending { marker: Some(marker), closed: true })
     }
 
     fn take_word(&mut self) -> Word<'a> {
@@ -168,25 +162,22 @@ impl<'a> Movetext<'a> {
             let start = self.at;
             match byte {
                 b'\n' => {
-                    if ends_movetext(self.text, start) {
-                        return Word::End;
-                    }
                     self.at += 1;
-                    if self.text[self.at] == b'%' {
+                    if self.text.get(self.at) == Some(&b'%') {
                         self.at = line_end(self.text, self.at);
                     }
                 }
                 b' ' | b'.' | b'!' | b'?' | b'\t' | b'\r' | 0x0b | 0x0c => self.at += 1,
-                b'{' => match close_comment(self.text, start + 1) {
-                    Close::At(end) => {
-                        self.at = end;
+                b'{' => match memchr(b'}', &self.text[start..]) {
+                    Some(length) => {
+                        self.at = start + length + 1;
                         if self.open_variations == 0 {
-                            return Word::Comment(&self.text[start + 1..end - 1]);
+                            return Word::Comment(&self.text[start + 1..start + length]);
                         }
                     }
-                    Close::Never(end) => {
+                    None => {
                         self.unterminated = true;
-                        self.at = end;
+                        self.at = self.text.len();
                         return Word::End;
                     }
                 },
@@ -285,17 +276,17 @@ mod tests {
     use super::*;
 
     fn moves(text: &str) -> Vec<String> {
-        let mut movetext = Movetext::new(text.as_bytes(), 0);
+        let mut movetext = Movetext::new(text.as_bytes());
         std::iter::from_fn(|| movetext.next_move())
             .map(|mv| String::from_utf8_lossy(mv.san).into_owned())
             .collect()
     }
 
     /// The ending, read after each possible number of moves: all must agree.
-    fn ending(text: &str) -> (Option<&str>, bool, usize) {
+    fn ending(text: &str) -> (Option<&str>, bool) {
         let endings: Vec<Ending> = (0..=moves(text).len() + 1)
             .map(|count| {
-                let mut movetext = Movetext::new(text.as_bytes(), 0);
+                let mut movetext = Movetext::new(text.as_bytes());
                 for _ in 0..count {
                     movetext.next_move();
                 }
@@ -304,7 +295,7 @@ mod tests {
             .collect();
         assert!(endings.windows(2).all(|pair| pair[0] == pair[1]), "{text:?}: {endings:?}");
         let marker = endings[0].marker.map(|marker| std::str::from_utf8(marker).expect("ASCII"));
-        (marker, endings[0].closed, endings[0].next)
+        (marker, endings[0].closed)
     }
 
     /// A torture game made from the PGN standard's sections 5 to 8.
@@ -312,13 +303,13 @@ mod tests {
     fn comments_variations_and_marks_are_passed_over() {
         let text = "1.e4 {brace ; with semicolon { and a left brace} e5 ; rest of line } with brace ( and 9. Qh5\n2 . Nf3!? $5 (2. f4 exf4 (2... d5!? 3. exd5) 3. Nf3) 2... Nc6 $1 {[%clk 0:09:58][%eval -6.05] text % not an escape}\n% second escape line 3. Bc4 Bc5\n3. Bb5 a6?? 4. Bxc6 dxc6 {[%emt 0:00:03]} 5. O-O *\n";
         assert_eq!(moves(text).join(" "), "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6 O-O");
-        assert_eq!(ending(text), (Some("*"), true, text.len() - 1));
+        assert_eq!(ending(text), (Some("*"), true));
     }
 
     #[test]
     fn clock_and_evaluation_belong_to_the_move_before() {
         let mut movetext =
-            Movetext::new(b"1. e4 {a} { [%eval 0.2] [%clk 0:03:00] } 1... e5 2. d4 *", 0);
+            Movetext::new(b"1. e4 {a} { [%eval 0.2] [%clk 0:03:00] } 1... e5 2. d4 *");
         let readings: Vec<_> =
             std::iter::from_fn(|| movetext.next_move()).map(|mv| (mv.clock, mv.eval)).collect();
         assert_eq!(readings, [(Some(1800), Some(20)), (None, None), (None, None)]);
@@ -326,30 +317,30 @@ mod tests {
 
     #[test]
     fn comments_in_variations_say_nothing_about_the_main_line() {
-        let mut movetext = Movetext::new(b"1. e4 (1. d4 {[%clk 0:03:00]}) 1... e5 *", 0);
+        let mut movetext = Movetext::new(b"1. e4 (1. d4 {[%clk 0:03:00]}) 1... e5 *");
         assert_eq!(movetext.next_move().and_then(|mv| mv.clock), None);
     }
 
     #[test]
     fn endings_are_the_same_from_wherever_they_are_looked_for() {
-        assert_eq!(ending("1. e4 e5 2. Nf3 {a} 1-0\n\n[Event"), (Some("1-0"), true, 23));
-        assert_eq!(ending("1. e4 e5 0-1\n[Site"), (Some("0-1"), true, 12));
-        assert_eq!(ending("1. e4 e5\r\n1/2-1/2\r\n\r\n"), (Some("1/2-1/2"), true, 18));
-        assert_eq!(ending("1. e4 {a} 1-0 {b}"), (Some("1-0"), true, 17));
-        assert_eq!(ending("1. e4 {a}1-0"), (Some("1-0"), true, 12));
-        assert_eq!(ending("1. e4 a}1-0"), (None, true, 11));
-        assert_eq!(ending("1. e4 1-0 e5\n\n"), (None, true, 12));
-        assert_eq!(ending("1. e4 e5\n\n"), (None, true, 8));
-        assert_eq!(ending("1. e4 {open 1-0\n\n[Event \"x\"]"), (None, false, 17));
-        assert_eq!(ending("1. e4 (1. d4 1-0\n\n"), (None, false, 16));
-        assert_eq!(ending("1. e4 ; said 1-0\n"), (None, true, 16));
-        assert_eq!(ending(""), (None, true, 0));
+        assert_eq!(ending("1. e4 e5 2. Nf3 {a} 1-0"), (Some("1-0"), true));
+        assert_eq!(ending("1. e4 e5 0-1\n"), (Some("0-1"), true));
+        assert_eq!(ending("1. e4 e5\r\n1/2-1/2\r\n"), (Some("1/2-1/2"), true));
+        assert_eq!(ending("1. e4 {a} 1-0 {b}"), (Some("1-0"), true));
+        assert_eq!(ending("1. e4 {a}1-0"), (Some("1-0"), true));
+        assert_eq!(ending("1. e4 a}1-0"), (None, true));
+        assert_eq!(ending("1. e4 1-0 e5"), (None, true));
+        assert_eq!(ending("1. e4 e5"), (None, true));
+        assert_eq!(ending("1. e4 {open 1-0\n\n"), (None, false));
+        assert_eq!(ending("1. e4 (1. d4 1-0"), (None, false));
+        assert_eq!(ending("1. e4 ; said 1-0"), (None, true));
+        assert_eq!(ending(""), (None, true));
     }
 
     #[test]
     fn an_end_marker_before_the_end_is_none() {
         for text in ["1. e4 1-0 e5 1-0", "1. e4 1-0 1-0"] {
-            let mut movetext = Movetext::new(text.as_bytes(), 0);
+            let mut movetext = Movetext::new(text.as_bytes());
             while movetext.next_move().is_some() {}
             assert_eq!(movetext.finish().marker, None, "{text}");
         }

@@ -1,34 +1,46 @@
-//! Game after game from a text that holds whole games.
+//! Game after game from a text, each judged.
 
-use shakmaty::san::San;
-
-use super::text::{Close, close_comment, is_space, line_end, skip_byte_order_mark};
+use super::scan::{Measures, Scan, Span};
 use super::{Game, GameResult, LeftOut, Movetext, Rules, Tags};
 
-/// Reads the games of a text in order.
+/// Reads the games of a text in order. Its line ends are settled (see
+/// [`settle_line_ends`](super::settle_line_ends)).
 #[derive(Clone, Debug)]
 pub struct GameReader<'a> {
     text: &'a [u8],
-    at: usize,
+    scan: Scan,
+    longest: usize,
+    /// Whether the text breaks off in its last game, which is longer than any that counts.
+    cut_off: bool,
 }
 
 /// One game of a text, judged.
 #[derive(Clone, Debug)]
 pub struct GameText<'a, T> {
-    /// Where it starts, in bytes from the start of the text.
-    pub start: usize,
-    /// Where its movetext starts.
-    pub movetext: usize,
-    /// The place behind its movetext.
-    pub end: usize,
+    /// Where it is, in bytes from the start of the text.
+    pub span: Span,
+    /// Its text without white space at the end; of one that is too long, the first part.
+    pub text: &'a [u8],
     /// The game with what `play` made of its moves, or the reason why it is left out.
     pub verdict: Result<(Game<'a>, T), LeftOut>,
 }
 
 impl<'a> GameReader<'a> {
-    /// Reads `text` from its start.
+    /// Reads `text` from its start to its end.
     pub fn new(text: &'a [u8]) -> GameReader<'a> {
-        GameReader { text, at: 0 }
+        GameReader::of_part(text, 0, false, Measures::FIXED)
+    }
+
+    /// Reads the games that begin at `from` or behind; `cut_off` if the text goes on in the last of
+    /// them, which is too long already.
+    pub fn of_part(
+        text: &'a [u8],
+        from: usize,
+        cut_off: bool,
+        measures: Measures,
+    ) -> GameReader<'a> {
+        let scan = Scan::new(from, measures);
+        GameReader { text, scan, longest: measures.longest, cut_off }
     }
 
     /// The next game; `None` at the end.
@@ -41,59 +53,40 @@ impl<'a> GameReader<'a> {
         rules: &Rules,
         play: impl FnOnce(&Game<'a>, &mut Movetext<'a>) -> Result<T, LeftOut>,
     ) -> Option<GameText<'a, T>> {
-        let start = self.find_start()?;
-        let (tags, movetext_start) = Tags::read(self.text, start);
-        let mut movetext = Movetext::new(self.text, movetext_start);
-        let verdict = Game::judge(&tags, rules).map(|game| (game, play(&game, &mut movetext)));
-        let ending = movetext.finish();
-        self.at = ending.next;
-        let verdict = verdict.and_then(|(game, played)| {
-            let whole = ending.closed
-                && ending.marker.and_then(GameResult::from_marker) == Some(game.result);
-            if whole { Ok((game, played?)) } else { Err(LeftOut::Broken) }
+        let mut tags = Tags::default();
+        let mut set = |name: &[u8], value| tags.set(name, value);
+        let span = match self.scan.next_game(self.text, self.cut_off, &mut set) {
+            Some(span) => span,
+            None => self.scan.cut_off(self.text.len())?,
+        };
+        let end = span.end.min(span.start + self.longest);
+        let verdict = Game::judge(&tags, rules).and_then(|game| match end == span.end {
+            true => judge_movetext(game, &self.text[span.movetext..end], play),
+            false => Err(LeftOut::Broken),
         });
-        Some(GameText { start, movetext: movetext_start, end: ending.next, verdict })
-    }
-
-    /// Passes over free text to the first tag pair, or the first line that begins with a move.
-    fn find_start(&mut self) -> Option<usize> {
-        loop {
-            self.at = skip_byte_order_mark(self.text, self.at);
-            let at = self.at;
-            match *self.text.get(at)? {
-                byte if is_space(byte) => self.at += 1,
-                b'%' if at == 0 || self.text[at - 1] == b'\n' => self.at = line_end(self.text, at),
-                b';' => self.at = line_end(self.text, at),
-                b'{' => {
-                    let (Close::At(end) | Close::Never(end)) = close_comment(self.text, at + 1);
-                    self.at = end;
-                }
-                b'[' if Tags::starts(self.text, at) => return Some(at),
-                b'[' => self.at = line_end(self.text, at),
-                _ => {
-                    let rest = &self.text[at..];
-                    let word = &rest[..rest.iter().take_while(|&&byte| !is_space(byte)).count()];
-                    let san = &word[word
-                        .iter()
-                        .take_while(|byte| byte.is_ascii_digit() || **byte == b'.')
-                        .count()..];
-                    if is_move(san) {
-                        return Some(at);
-                    }
-                    self.at =
-                        if san.is_empty() { at + word.len() } else { line_end(self.text, at) };
-                }
-            }
-        }
+        Some(GameText { span, text: self.text[span.start..end].trim_ascii_end(), verdict })
     }
 }
 
-/// Whether a word of free text is a move.
-fn is_move(word: &[u8]) -> bool {
-    let marks =
-        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
-    // No null move and no drop: a line of dashes is text.
-    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
+impl<'a, T> GameText<'a, T> {
+    /// Its tags and its movetext.
+    pub fn parts(&self) -> (&'a [u8], &'a [u8]) {
+        let tags = self.span.movetext - self.span.start;
+        self.text.split_at(tags.min(self.text.len()))
+    }
+}
+
+fn judge_movetext<'a, T>(
+    game: Game<'a>,
+    text: &'a [u8],
+    play: impl FnOnce(&Game<'a>, &mut Movetext<'a>) -> Result<T, LeftOut>,
+) -> Result<(Game<'a>, T), LeftOut> {
+    let mut movetext = Movetext::new(text);
+    let played = play(&game, &mut movetext);
+    let ending = movetext.finish();
+    let is_whole =
+        ending.closed && ending.marker.and_then(GameResult::from_marker) == Some(game.result);
+    if is_whole { Ok((game, played?)) } else { Err(LeftOut::Broken) }
 }
 
 #[cfg(test)]

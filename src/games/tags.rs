@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
-use memchr::{memchr, memchr2, memchr3};
+use memchr::{memchr, memchr3};
 
-use super::text::{is_space, line_end, starts_game};
+use super::text::{is_space, line_end};
 
 macro_rules! tags {
     ($($field:ident = $name:literal),* $(,)?) => {
@@ -17,7 +17,8 @@ macro_rules! tags {
         }
 
         impl<'a> Tags<'a> {
-            fn set(&mut self, name: &[u8], value: &'a [u8]) {
+            /// Takes one tag pair.
+            pub(super) fn set(&mut self, name: &[u8], value: &'a [u8]) {
                 $(if name == $name { self.$field = Some(value); })*
             }
         }
@@ -26,6 +27,8 @@ macro_rules! tags {
 
 tags! {
     event = b"Event",
+    white = b"White",
+    black = b"Black",
     result = b"Result",
     date = b"Date",
     utc_date = b"UTCDate",
@@ -40,42 +43,6 @@ tags! {
     fen = b"FEN",
     eco = b"ECO",
     opening = b"Opening",
-}
-
-impl<'a> Tags<'a> {
-    /// Whether a tag pair stands at `at`.
-    pub(super) fn starts(text: &[u8], at: usize) -> bool {
-        text[at..].first() == Some(&b'[') && read_pair(text, at + 1).is_some()
-    }
-
-    /// Reads the tag section that starts at `at`: its tags and the place behind it.
-    ///
-    /// Pairs may share a line or spread over several; a pair that cannot be read is passed over
-    /// with the rest of its line, and if that was the end of a game, so is this. `[Event "` behind an
-    /// empty line belongs to the next game.
-    pub(super) fn read(text: &'a [u8], mut at: usize) -> (Tags<'a>, usize) {
-        let mut tags = Tags::default();
-        let (mut first, mut failed) = (true, false);
-        loop {
-            let (next, breaks) = skip_gap(text, at);
-            let starts_next_game = !first && breaks > 1 && text[next..].starts_with(b"[Event \"")
-                || failed && starts_game(text, next);
-            if text.get(next) != Some(&b'[') || starts_next_game {
-                return (tags, next);
-            }
-            first = false;
-            let pair = read_pair(text, next + 1);
-            failed = pair.is_none();
-            at = match pair {
-                Some((name, value, after)) => {
-                    tags.set(name, value);
-                    after
-                }
-                // The line of its bracket, not that of its value, which may end another game.
-                None => line_end(text, next),
-            };
-        }
-    }
 }
 
 /// Skips white space and escape lines; the place behind and how many line breaks were passed.
@@ -96,16 +63,17 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
     (at, breaks)
 }
 
-/// Reads `Name "value"]` at `at`: both and the place behind; `None` if it is no tag pair.
-fn read_pair(text: &[u8], at: usize) -> Option<(&[u8], &[u8], usize)> {
-    let plain = text[at..].iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
+/// Reads the tag pair at the start of `text`, which begins with `[`: its name, its value and its length;
+/// `None` if it is no tag pair.
+pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
+    let plain = text[1..].iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
     let quote =
-        if text[at + plain..].starts_with(b" \"") { at + plain + 1 } else { find_quote(text, at)? };
-    let name = text[at..quote].trim_ascii();
+        if text[1 + plain..].starts_with(b" \"") { plain + 2 } else { find_quote(text, 1)? };
+    let name = text[1..quote].trim_ascii();
     let value_start = quote + 1;
     let mut end = value_start;
     loop {
-        end += memchr3(b'"', b'\\', b'\n', &text[end..])?;
+        end += memchr3(b'"', b'\\', b'\n', text.get(end..)?)?;
         match text[end] {
             b'"' => break,
             b'\\' => {
@@ -137,15 +105,23 @@ fn find_quote(text: &[u8], at: usize) -> Option<usize> {
     }
 }
 
-/// A tag value as text: escapes (`\"`, `\\`) undone, trimmed, bytes that are no UTF-8 replaced.
+/// A tag value as text: escapes undone, trimmed, bytes that are no UTF-8 replaced.
 pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
+    match plain_value(value) {
+        Cow::Borrowed(value) => String::from_utf8_lossy(value),
+        Cow::Owned(value) => Cow::Owned(String::from_utf8_lossy(&value).into_owned()),
+    }
+}
+
+/// A tag value trimmed and with its escapes (`\"`, `\\`) undone.
+pub(super) fn plain_value(value: &[u8]) -> Cow<'_, [u8]> {
     let value = value.trim_ascii();
     if memchr(b'\\', value).is_none() {
-        return String::from_utf8_lossy(value);
+        return Cow::Borrowed(value);
     }
     let mut plain = Vec::with_capacity(value.len());
     let mut rest = value;
-    while let Some(place) = memchr2(b'\\', b'\\', rest) {
+    while let Some(place) = memchr(b'\\', rest) {
         plain.extend_from_slice(&rest[..place]);
         let escaped = rest.get(place + 1);
         if !matches!(escaped, Some(b'"' | b'\\')) {
@@ -155,15 +131,21 @@ pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
         rest = rest.get(place + 2..).unwrap_or_default();
     }
     plain.extend_from_slice(rest);
-    Cow::Owned(String::from_utf8_lossy(&plain).into_owned())
+    Cow::Owned(plain)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::scan::{Measures, Scan};
 
+    /// The tags of the first game, and where its movetext begins.
     fn read(text: &str) -> (Tags<'_>, usize) {
-        Tags::read(text.as_bytes(), 0)
+        let mut tags = Tags::default();
+        let mut set = |name: &[u8], value| tags.set(name, value);
+        let game = Scan::new(0, Measures::FIXED).next_game(text.as_bytes(), false, &mut set);
+        let movetext = game.map_or(text.len(), |game| game.movetext);
+        (tags, movetext)
     }
 
     #[test]
@@ -197,8 +179,8 @@ mod tests {
 
     #[test]
     fn a_pair_over_two_lines_that_cannot_be_read_costs_the_first_only() {
-        let text = "[Event\n\"open 1-0\n\n[ECO \"A00\"]\n";
-        assert_eq!(read(text), (Tags::default(), 7));
+        let (tags, end) = read("[Event \"a\"]\n[Site\n\"open 1-0\n\n[ECO \"A00\"]\n");
+        assert_eq!((tags.event, tags.eco, end), (Some(&b"a"[..]), None, 18));
     }
 
     #[test]

@@ -1,10 +1,10 @@
-//! Lines and places in the text of a dump.
+//! Bytes, lines and places in the text of a dump.
 
-use std::ops::Range;
+use memchr::{memchr, memmem, memrchr};
 
-use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
-
+/// How a line begins with which a game begins wherever it stands.
 const EVENT: &[u8] = b"[Event \"";
+const EVENT_LINE: &[u8] = b"\n[Event \"";
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
 
 /// Whether a byte separates words. A byte order mark is handled by [`skip_byte_order_mark`].
@@ -22,107 +22,60 @@ pub(super) fn line_end(text: &[u8], at: usize) -> usize {
     memchr(b'\n', &text[at..]).map_or(text.len(), |offset| at + offset)
 }
 
-/// Whether the line break at `at` ends the movetext: an empty line or a `[` follows.
-pub(super) fn ends_movetext(text: &[u8], at: usize) -> bool {
-    match text.get(at + 1) {
-        None | Some(b'[' | b'\n') => true,
-        Some(b'\r') => matches!(text.get(at + 2), None | Some(b'\n')),
-        _ => false,
+/// Whether a line begins at `at`.
+pub(super) fn begins_line(text: &[u8], at: usize) -> bool {
+    at == 0 || text[at - 1] == b'\n'
+}
+
+/// Whether a line that begins with `[Event "` begins at `at`.
+pub(super) fn is_event(text: &[u8], at: usize) -> bool {
+    text[at..].starts_with(EVENT) && begins_line(text, at)
+}
+
+/// Whether an Event line is in the text, behind its start.
+pub(super) fn holds_event(text: &[u8]) -> bool {
+    memmem::find(text, EVENT_LINE).is_some()
+}
+
+/// Whether the line before the one that begins at `at` begins with `[`; it is looked for within
+/// `reach` bytes.
+pub(super) fn follows_bracket(text: &[u8], at: usize, reach: usize) -> bool {
+    let from = at.saturating_sub(reach);
+    let Some((_, before)) = text[from..at].split_last() else { return false };
+    match memrchr(b'\n', before) {
+        Some(line_break) => text[from + line_break + 1] == b'[',
+        None => from == 0 && text[0] == b'[',
     }
 }
 
-/// What stands behind a brace comment.
-pub(super) enum Close {
-    /// The place behind its `}`.
-    At(usize),
-    /// It never ends: the place where the next game starts, or the end of the text.
-    Never(usize),
+/// Whether an open tag pair seems to begin at the start of `text`.
+pub(super) fn seems_tag(text: &[u8]) -> bool {
+    text.first() == Some(&b'[') && text.get(1).is_some_and(u8::is_ascii_alphabetic)
 }
 
-/// Finds the end of the brace comment whose inside starts at `at`.
-pub(super) fn close_comment(text: &[u8], mut at: usize) -> Close {
-    loop {
-        match memchr2(b'}', b'\n', &text[at..]) {
-            None => return Close::Never(text.len()),
-            Some(offset) if text[at + offset] == b'}' => return Close::At(at + offset + 1),
-            Some(offset) => {
-                at += offset + 1;
-                if text[at..].starts_with(EVENT) {
-                    return Close::Never(at);
-                }
-                if is_tag_start(text, at) && follows_end_marker(text, at, true) {
-                    return closed_behind(text, at).map_or(Close::Never(at), Close::At);
-                }
-            }
-        }
+/// Whether the last line with words in `before` ends with an end marker, and an empty line follows.
+pub(super) fn ends_game(before: &[u8]) -> bool {
+    let words = before.trim_ascii_end();
+    let breaks = before[words.len()..].iter().filter(|&&byte| byte == b'\n').count();
+    breaks > 1 && [&b"1-0"[..], b"0-1", b"1/2-1/2", b"*"].iter().any(|end| words.ends_with(end))
+}
+
+/// Whether a line break ends the movetext before it, told by what stands `behind` it: an empty line,
+/// a line that begins with `[`, or nothing.
+pub(super) fn ends_movetext(behind: &[u8]) -> bool {
+    let returns = behind.iter().take_while(|&&byte| byte == b'\r').count();
+    match behind.get(returns) {
+        None | Some(b'\n') => true,
+        byte => returns == 0 && byte == Some(&b'['),
     }
 }
 
-/// The end of a comment that is open at `at`, where a game seems to start, if it is closed before
-/// another is opened and before the next `[Event "`: then it really reaches over that game and all
-/// others before its end.
-fn closed_behind(text: &[u8], at: usize) -> Option<usize> {
-    let end = at + memchr2(b'{', b'}', &text[at..])?;
-    let mut events = memmem::find_iter(&text[at..end], EVENT);
-    let closes = text[end] == b'}' && !events.any(|event| text[at + event - 1] == b'\n');
-    closes.then_some(end + 1)
-}
-
-fn is_tag_start(text: &[u8], at: usize) -> bool {
-    text[at..].first() == Some(&b'[') && text.get(at + 1).is_some_and(u8::is_ascii_alphabetic)
-}
-
-/// Whether a tag section that starts at `at` is plainly that of another game than the text before.
-pub(super) fn starts_game(text: &[u8], at: usize) -> bool {
-    let is_event = text[at..].starts_with(EVENT);
-    is_tag_start(text, at) && follows_end_marker(text, at, !is_event)
-}
-
-/// Whether the last line with words before `at` ends with an end marker and is neither a tag pair
-/// nor a whole-line comment; with `after_gap`, only if an empty line stands between.
-fn follows_end_marker(text: &[u8], at: usize, after_gap: bool) -> bool {
-    let before = text[..at].trim_ascii_end();
-    let gap = text[before.len()..at].iter().filter(|&&byte| byte == b'\n').count();
-    let line = &before[memrchr(b'\n', before).map_or(0, |place| place + 1)..];
-    gap > usize::from(after_gap)
-        && !matches!(line.first(), Some(b'[' | b'%' | b';'))
-        && [&b"1-0"[..], b"0-1", b"1/2-1/2", b"*"].iter().any(|marker| line.ends_with(marker))
-}
-
-/// The last place in `text` at which a game surely starts, so that the text can be cut there
-/// without a difference to any game; `None` if there is none but perhaps the very beginning.
-pub fn last_cut(text: &[u8]) -> Option<usize> {
-    let mut open = 0..0;
-    let mut places = memmem::rfind_iter(text, TAG_LINE).map(|place| place + 1);
-    places.find(|&at| is_cut(text, at, &mut open))
-}
-
-/// The first such place.
-pub fn first_cut(text: &[u8]) -> Option<usize> {
-    let mut open = 0..0;
-    let mut places = memmem::find_iter(text, TAG_LINE).map(|place| place + 1);
-    places.find(|&at| is_cut(text, at, &mut open))
-}
-
-const TAG_LINE: &[u8] = b"\n[";
-
-fn is_cut(text: &[u8], at: usize, open: &mut Range<usize>) -> bool {
-    starts_game(text, at) && (text[at..].starts_with(EVENT) || !is_in_comment(text, at, open))
-}
-
-/// Whether a comment may be open at `at`; `open` remembers where one was found open last, so that
-/// no text is looked through again for each place in a long comment.
-fn is_in_comment(text: &[u8], at: usize, open: &mut Range<usize>) -> bool {
-    if open.contains(&at) {
-        return true;
-    }
-    let from = if at >= open.end { open.end } else { 0 };
-    match memrchr2(b'{', b'}', &text[from..at]) {
-        Some(brace) if text[from + brace] == b'{' => *open = from + brace + 1..at + 1,
-        None if from > 0 => open.end = at + 1,
-        _ => return false,
-    }
-    true
+/// The last place in `text` behind `from` at which a game begins wherever the text began. Finding none
+/// says nothing. `reach` is as in [`follows_bracket`].
+pub(super) fn last_event(text: &[u8], from: usize, reach: usize) -> Option<usize> {
+    memmem::rfind_iter(&text[from..], EVENT_LINE)
+        .map(|line_break| from + line_break + 1)
+        .find(|&at| !follows_bracket(text, at, reach))
 }
 
 #[cfg(test)]
@@ -130,55 +83,29 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_last_game_start_is_where_to_cut() {
-        let text = b"[Event \"a\"]\n\n1. e4 1-0\n\n[Event \"b\"]\n[Site \"c\"]\n\n1. d4";
-        assert_eq!(last_cut(text), Some(24));
-        assert_eq!(last_cut(&text[..24]), None);
+    fn an_event_is_where_to_cut_unless_it_stands_below_another_tag() {
+        let last = |text: &str| last_event(text.as_bytes(), 0, 64);
+        assert_eq!(last("[Event \"a\"]\n\n1. e4 1-0\n\n[Event \"b\"]\n\n1. d4"), Some(24));
+        assert_eq!(last("[Event \"a\"]\n1. e4 {\n[Event \"b\"]\n1. d4 *\n"), Some(20));
+        assert_eq!(last("1. e4\n\n[Site \"b\"]\n[Event \"b\"]\n"), None);
+        assert_eq!(last("[Site \"b\"]\n[Event \"b\"]\n"), None);
+        assert_eq!(last("[Event \"a\"]\n"), None);
+        assert_eq!(last("\n[Event \"a\"]\n"), Some(1));
     }
 
     #[test]
-    fn games_without_a_gap_are_cut_at_their_event() {
-        let text = b"[Event \"a\"]\n1. e4 1-0\n[Event \"b\"]\n1. d4 *\n";
-        assert_eq!(last_cut(text), Some(22));
+    fn a_game_ends_with_its_marker_and_an_empty_line() {
+        assert!(ends_game(b"e4 1-0\n\n") && ends_game(b"*\r\n \r\n\n"));
+        assert!(!ends_game(b"e4 1-0\n") && !ends_game(b"e4\n\n") && !ends_game(b""));
     }
 
     #[test]
-    fn a_tag_behind_a_broken_game_is_no_cut() {
-        assert_eq!(last_cut(b"[Event \"a\"]\n\n1. e4 e5\n\n[Site \"b\"]\n"), None);
-        assert_eq!(last_cut(b"[Event \"a 1-0\"]\n\n[Site \"b\"]\n"), None);
-    }
-
-    #[test]
-    fn inside_a_comment_only_an_event_is_a_cut() {
-        let text = b"[Site \"a\"]\n\n1. e4 {1-0\n\n[Site \"b\"]\n\n} e5 1-0\n\n[Site \"c\"]\n";
-        assert_eq!(last_cut(text), Some(46));
-        assert_eq!(last_cut(&text[..46]), None);
-        assert!(last_cut(b"[Event \"a\"]\n\n1. e4 {1-0\n\n[Event \"b\"]\n").is_some());
-    }
-
-    /// Each place looked at anew would take minutes.
-    #[test]
-    fn a_long_comment_full_of_games_is_looked_through_once() {
-        let games = "1-0\n\n[Site \"x\"]\n\n".repeat(400_000);
-        let text = format!("[Site \"a\"]\n\n1. e4 {{{games}}} 1-0\n");
-        assert_eq!((first_cut(text.as_bytes()), last_cut(text.as_bytes())), (None, None));
-        let inside = text.find('{').expect("a comment") + 1;
-        let close = close_comment(text.as_bytes(), inside);
-        assert!(matches!(close, Close::At(end) if end == inside + games.len() + 1));
-    }
-
-    #[test]
-    fn a_comment_ends_at_its_brace_or_at_the_next_game() {
-        let place = |text: &[u8]| match close_comment(text, 0) {
-            Close::At(at) => (true, at),
-            Close::Never(at) => (false, at),
-        };
-        assert_eq!(place(b"a\n[b] } c"), (true, 7));
-        assert_eq!(place(b"a\n[Event \"x\"]"), (false, 2));
-        assert_eq!(place(b"a 1-0\n\n[Site \"x\"] {b}"), (false, 7));
-        assert_eq!(place(b"a 1-0\n\n[Site \"x\"] 1. d4 *"), (false, 7));
-        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]\n\nstill}"), (true, 25));
-        assert_eq!(place(b"a 1-0\n\n[Site \"x\"]\n\n[Event \"y\"] }"), (false, 7));
-        assert_eq!(place(b"never"), (false, 5));
+    fn a_movetext_ends_at_an_empty_line_and_at_a_bracket() {
+        for behind in ["", "\n", "\r\n", "\r\r\nx", "\r", "[x"] {
+            assert!(ends_movetext(behind.as_bytes()), "{behind:?}");
+        }
+        for behind in ["x", " \n", "\rx", "\r[", "%"] {
+            assert!(!ends_movetext(behind.as_bytes()), "{behind:?}");
+        }
     }
 }

@@ -12,17 +12,20 @@
 //! | 8 | the first key |
 //! | the width, a position behind the first | step: the key less the key before it |
 //! | 8 a record | row |
-//! | 8 a wide record | wide part |
+//! | 6 a wide record | wide part |
 //!
 //! | bits of a row | field |
 //! | --- | --- |
-//! | 0 to 34 | expected score, outcome, band and pace, move, as in the record |
-//! | 35 to 46 | low bits of the opening name |
-//! | 47 | whether a step leads to the record |
-//! | 48 to 63 | clock and evaluation flag; all ones if the record is wide |
+//! | 0 to 11 | low bits of the opening name |
+//! | 12 to 23 | expected score, outcome, as in the record |
+//! | 24 to 36 | group, band and pace, as in the record |
+//! | 37 to 48 | squares of the move |
+//! | 49 | whether a step leads to the record |
+//! | 50 to 63 | clock; all ones if the record is wide |
 //!
-//! Wide is what does not fit: a long time spent, an opening name with a high number, an evaluation.
-//! The wide part holds clock and evaluation flag in full, then the rest of the name and the evaluation.
+//! Wide is what does not fit: a time spent of 27 minutes or more, an evaluation, a promotion, an opening name
+//! with a high number. The wide part holds clock and evaluation in full (36 bits), then the promotion (3) and
+//! the rest of the name (8).
 //!
 //! Keys are hashes and do not shrink. Nor do rows much where most records carry a clock, and beside a
 //! dump with clocks they are small: they stand as they are. Without clocks they are packed: the first
@@ -39,13 +42,10 @@ pub(super) const BLOCK: usize = 8192;
 
 const SUM_BYTES: usize = 4;
 const ROW_BYTES: usize = 8;
-/// Bits of a record's head that go whole into the row, and those below them.
-const WHOLE_BITS: u32 = 64 - LOW_BITS;
-const LOW_BITS: u32 = 29;
-const NAME_LOW_BITS: u32 = 12;
-const STEP: u64 = 1 << 47;
-const LOW_SHIFT: u32 = 48;
-const WIDE: u32 = 0xffff;
+const WIDE_BYTES: usize = 6;
+const STEP: u64 = 1 << 49;
+const CLOCK_SHIFT: u32 = 50;
+const WIDE: u64 = u64::MAX >> CLOCK_SHIFT;
 /// The most that a column of a block can take: all records wide.
 const MOST_COLUMN: usize = ROW_BYTES * BLOCK;
 
@@ -117,26 +117,41 @@ impl Encoder {
         let (mut before, mut clocks) = (None, 0);
         for record in block {
             let (key, head, tail) = record.words();
-            let mut row =
-                head >> LOW_BITS | u64::from(tail & ((1 << NAME_LOW_BITS) - 1)) << WHOLE_BITS;
+            let (mut row, wide) = split(head, tail);
             if before != Some(key) {
                 row |= if before.is_some() { STEP } else { 0 };
                 self.steps.extend(before.map(|before| key - before));
                 before = Some(key);
             }
-            let (low, rest) = (head as u32 & ((1 << LOW_BITS) - 1), tail >> NAME_LOW_BITS);
-            if low < WIDE && rest == 0 {
-                row |= u64::from(low) << LOW_SHIFT;
+            if wide < WIDE {
+                row |= wide << CLOCK_SHIFT;
             } else {
-                row |= u64::from(WIDE) << LOW_SHIFT;
-                self.wide.extend_from_slice(&low.to_le_bytes());
-                self.wide.extend_from_slice(&rest.to_le_bytes());
+                row |= WIDE << CLOCK_SHIFT;
+                self.wide.extend_from_slice(&wide.to_le_bytes()[..WIDE_BYTES]);
             }
             self.rows.push(row);
             clocks += usize::from(record.has_clock());
         }
         clocks
     }
+}
+
+/// The row of a record but for step and clock, and its wide part, which is the clock if it is small.
+fn split(head: u64, tail: u32) -> (u64, u64) {
+    let (name, result) = (u64::from(tail & 0xfffff), u64::from(tail >> 20));
+    let (squares, promotion) = (head >> 52, head >> 49 & 7);
+    let (who, clock_and_eval) = (head >> 36 & 0x1fff, head & ((1 << 36) - 1));
+    let row = name & 0xfff | result << 12 | who << 24 | squares << 37;
+    (row, clock_and_eval | promotion << 36 | (name >> 12) << 39)
+}
+
+/// The words of a record behind its key, from its row and its wide part.
+fn unsplit(row: u64, wide: u64) -> (u64, u32) {
+    let (name, result) = (row & 0xfff | wide >> 39 << 12, row >> 12 & 0xfff);
+    let (who, squares) = (row >> 24 & 0x1fff, row >> 37 & 0xfff);
+    let (promotion, clock_and_eval) = (wide >> 36 & 7, wide & ((1 << 36) - 1));
+    let head = squares << 52 | promotion << 49 | who << 36 | clock_and_eval;
+    (head, (result << 20 | name) as u32)
 }
 
 /// Appends the column, compressed unless that makes it longer.
@@ -244,14 +259,14 @@ fn join(mut steps: Steps<'_>, rows: &[u8], mut wide: &[u8], block: &mut Vec<Reco
         if row & STEP > 0 {
             steps.next()?;
         }
-        let (mut low, mut rest) = ((row >> LOW_SHIFT) as u32, 0);
-        if low == WIDE {
-            low = u32::from_le_bytes(*take(&mut wide)?);
-            rest = u32::from_le_bytes(*take(&mut wide)?);
+        let mut rest = row >> CLOCK_SHIFT;
+        if rest == WIDE {
+            let mut bytes = [0; size_of::<u64>()];
+            bytes[..WIDE_BYTES].copy_from_slice(take::<WIDE_BYTES>(&mut wide)?);
+            rest = u64::from_le_bytes(bytes);
         }
-        let name = (row >> WHOLE_BITS) as u32 & ((1 << NAME_LOW_BITS) - 1);
-        let head = row << LOW_BITS | u64::from(low);
-        block.push(Record::from_words(steps.key, head, name | rest << NAME_LOW_BITS));
+        let (head, tail) = unsplit(row, rest);
+        block.push(Record::from_words(steps.key, head, tail));
     }
     (steps.bytes.is_empty() && wide.is_empty()).then_some(())
 }
@@ -287,10 +302,15 @@ mod tests {
         #[test]
         fn a_block_comes_back(mut words in prop::collection::vec((0u64.., any::<u64>(), any::<u32>()), 0..BLOCK), few in any::<bool>()) {
             if few {
-                // No clocks; flags and evaluations stay, which are wide, but for one in four.
-                let tail = |word: u32| if word.is_multiple_of(4) { word % 4096 } else { word };
+                // No clocks; evaluations and promotions stay, which are wide, but for one in four.
                 words.iter_mut().for_each(|word| {
-                    *word = (word.0 % 7, word.1 >> 29 << 29 | word.1 & 1, tail(word.2));
+                    let narrow = word.2.is_multiple_of(4);
+                    let (promotion, low) = (7 << 49, (1 << 36) - 1);
+                    let (head, tail) = match narrow {
+                        true => (word.1 & !promotion & !low, word.2 & !(0xff << 12)),
+                        false => (word.1 >> 25 << 25, word.2),
+                    };
+                    *word = (word.0 % 7, head, tail);
                 });
             }
             words.sort_unstable();
@@ -325,14 +345,14 @@ mod tests {
         };
         let usual = block(100, 4095);
         assert_eq!(usual.div_ceil(BLOCK), 6 + ROW_BYTES + 1);
-        assert_eq!([block(0xfffe, 0), block(0, 4095)], [usual; 2]);
-        assert_eq!([block(0xffff, 0), block(100, 4096)], [usual + ROW_BYTES; 2]);
+        assert_eq!([block(0x3ffe, 0), block(0, 4095)], [usual; 2]);
+        assert_eq!([block(0x3fff, 0), block(100, 4096)], [usual + WIDE_BYTES; 2]);
     }
 
     #[test]
     fn without_clocks_blocks_are_packed() {
         let words: Vec<(u64, u64, u32)> = (0..BLOCK as u64)
-            .map(|n| ((77 << 56) + (n << 41), ((n % 20) << 52) + ((n % 100) << 43), 7))
+            .map(|n| ((77 << 56) + (n << 41), ((n % 20) << 52) + ((n % 100) << 36), 7))
             .collect();
         let bytes = encoded(&records(&words));
         assert!(bytes.len() < BLOCK * 9, "{} bytes", bytes.len());

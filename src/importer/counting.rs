@@ -1,7 +1,7 @@
 //! Has workers read and count the dumps.
 
 use super::error::all_or_cause;
-use super::feed::{Feed, ReadDump};
+use super::feed::Feed;
 use super::hot::HotSums;
 use super::levels;
 use super::names::Names;
@@ -12,21 +12,34 @@ use super::worker::{Worked, Worker};
 use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop};
 use crate::counts::{OpeningTag, Totals};
 use crate::files::Workspace;
+use crate::source::{DumpHash, ReadDump};
 use crate::store::Store;
 
-/// Everything counted, not yet merged.
+/// Everything counted.
 #[derive(Default)]
 pub(super) struct Counted {
+    pub found: Found,
+    pub records: Records,
+}
+
+/// What was found in the dumps, as far as it is final.
+#[derive(Default)]
+pub(super) struct Found {
     pub dumps: Vec<DumpReport>,
     pub totals: Totals,
     pub visits: u64,
-    pub tags: Vec<OpeningTag>,
     pub names_given_up: bool,
+    /// How many runs were written, before any were merged.
+    pub runs_written: usize,
+}
+
+/// Half-moves not yet merged into positions.
+#[derive(Default)]
+pub(super) struct Records {
+    pub tags: Vec<OpeningTag>,
     /// Records in memory.
     pub partitions: Vec<Partitions>,
     pub runs: Vec<Run>,
-    /// How many runs were written, before any were merged.
-    pub runs_written: usize,
     /// What the runs leave out.
     pub hot: HotSums,
 }
@@ -41,13 +54,13 @@ pub(super) fn count(
 ) -> Result<Counted, BuildError> {
     progress.set_phase(Phase::Reading);
     let names = Names::default();
-    let (records, hot) = (plan.for_records() / plan.threads, plan.for_hot_sums() / plan.threads);
+    let hot = plan.for_hot_sums() / plan.threads;
     let feed = Feed::new(plan, old, progress, stop);
     let worked = std::thread::scope(|scope| {
         let workers: Vec<_> = (0..plan.threads)
             .map(|number| {
                 let runs = RunWriter::new(workspace, number, hot, stop);
-                let worker = Worker::new(&plan.rules, &names, records, runs);
+                let worker = Worker::new(plan, &names, runs);
                 let feed = &feed;
                 scope.spawn(move || {
                     let worked = worker.work(feed, progress);
@@ -61,12 +74,17 @@ pub(super) fn count(
         all_or_cause(workers.into_iter().map(|worker| worker.join().expect("workers do not panic")))
     })?;
     let mut counted = collect(plan, feed.into_read()?, worked, &names);
-    levels::shorten(&mut counted.runs, levels::most_runs(plan), workspace, progress, stop)?;
+    levels::shorten(&mut counted.records.runs, levels::most_runs(plan), workspace, progress, stop)?;
     Ok(counted)
 }
 
 /// Puts together what was read and what workers found in it.
-fn collect(plan: &Plan, read: Vec<ReadDump>, worked: Vec<Worked<'_>>, names: &Names) -> Counted {
+fn collect(
+    plan: &Plan,
+    read: Vec<(ReadDump, DumpHash)>,
+    worked: Vec<Worked<'_>>,
+    names: &Names,
+) -> Counted {
     let mut tally = WorkerTally::default();
     let (mut partitions, mut runs, mut hot) = (Vec::new(), Vec::new(), HotSums::default());
     for part in worked {
@@ -77,20 +95,12 @@ fn collect(plan: &Plan, read: Vec<ReadDump>, worked: Vec<Worked<'_>>, names: &Na
         hot.merge(sums);
     }
     let mut dumps = Vec::new();
-    for (index, (place, read)) in plan.sources.iter().zip(read).enumerate() {
+    for (index, (place, (read, hash))) in plan.sources.iter().zip(read).enumerate() {
         let found = std::mem::take(tally.dump(index));
-        dumps.push(found.report(place.name(), read.fingerprint, read.complete));
+        dumps.push(found.report(place.name(), hash, read));
     }
     let (tags, names_given_up) = names.take_tags();
-    Counted {
-        dumps,
-        totals: tally.totals,
-        visits: tally.visits,
-        tags,
-        names_given_up,
-        partitions,
-        runs_written: runs.len(),
-        runs,
-        hot,
-    }
+    let WorkerTally { totals, visits, .. } = tally;
+    let found = Found { dumps, totals, visits, names_given_up, runs_written: runs.len() };
+    Counted { found, records: Records { tags, partitions, runs, hot } }
 }

@@ -4,13 +4,13 @@
 //! busy whatever decompressing and counting cost, and a batch is counted where it is still in the cache.
 
 use std::collections::{HashMap, VecDeque};
-use std::sync::atomic::AtomicU64;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::dumps;
 use super::plan::Memory;
 use super::{BuildError, Plan, Progress, Stop};
-use crate::source::{Batch, Batches, Dump, DumpHash, Fingerprint, Opening, SourceError};
+use crate::source::{Batch, DumpHash, Dumps, Fed, Opening, ReadDump, SourceError, Windows};
 use crate::store::Store;
 
 /// A batch and the dump it is from.
@@ -19,20 +19,31 @@ pub(super) struct DumpBatch {
     pub dump: usize,
     /// The batch.
     pub batch: Batch,
-    /// Games found in the dump so far; whoever has looked into the batch lets go of it.
-    pub games: Arc<AtomicU64>,
+    /// What was found in the dump so far; whoever has looked into the batch lets go of it.
+    pub found: Arc<Mutex<Found>>,
 }
 
-/// One dump read, to its end or to where it breaks off.
-pub(super) struct ReadDump {
-    pub fingerprint: Fingerprint,
-    pub complete: bool,
-    /// The format, for messages.
-    what: String,
+/// The games of a dump, or of a part of it.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Found {
+    /// How many.
+    pub games: u64,
+    /// The sum of their hashes.
+    pub hash: u128,
+}
+
+impl Found {
+    pub(super) fn add(&mut self, other: Found) {
+        self.games += other.games;
+        self.hash = self.hash.wrapping_add(other.hash);
+    }
 }
 
 /// The dumps, shared by all workers.
-pub(super) struct Feed<'p>(Mutex<Reading<'p>>);
+pub(super) struct Feed<'p> {
+    reading: Mutex<Reading<'p>>,
+    largest_window: Arc<AtomicU64>,
+}
 
 impl<'p> Feed<'p> {
     pub(super) fn new(
@@ -41,22 +52,27 @@ impl<'p> Feed<'p> {
         progress: &'p Progress,
         stop: &'p Stop,
     ) -> Feed<'p> {
-        Feed(Mutex::new(Reading {
+        let largest_window = Arc::new(AtomicU64::new(plan.known_window()));
+        let windows = Windows { allowed: plan.most_window(), largest: Arc::clone(&largest_window) };
+        let opening =
+            Opening { raw_bytes: progress.raw_bytes_counter(), stop: stop.flag(), windows };
+        let reading = Mutex::new(Reading {
             plan,
             old,
             progress,
             stop,
-            open: None,
-            read: Vec::new(),
+            dumps: Dumps::new(&plan.sources, opening, Memory::BATCH, plan.keep_going),
+            found: Arc::default(),
             ended: VecDeque::new(),
             known: HashMap::new(),
-        }))
+        });
+        Feed { reading, largest_window }
     }
 
     /// The next batch, written into an old one's memory; `None` behind the last dump. Whoever comes
     /// after an error is told to stop.
     pub(super) fn next(&self, buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
-        let mut reading = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
         let next = reading.next(buffer);
         if next.is_err() {
             reading.stop.set();
@@ -64,11 +80,18 @@ impl<'p> Feed<'p> {
         next
     }
 
-    /// What was read, once nobody looks into it any more.
-    pub(super) fn into_read(self) -> Result<Vec<ReadDump>, BuildError> {
-        let mut reading = self.0.into_inner().unwrap_or_else(PoisonError::into_inner);
-        reading.refuse_empty()?;
-        Ok(reading.read)
+    /// The largest window of a decompressor up to now, in bytes.
+    pub(super) fn largest_window(&self) -> u64 {
+        self.largest_window.load(Ordering::Relaxed)
+    }
+
+    /// What was read, and by what each dump is known, once nobody looks into it any more.
+    pub(super) fn into_read(self) -> Result<Vec<(ReadDump, DumpHash)>, BuildError> {
+        let mut reading = self.reading.into_inner().unwrap_or_else(PoisonError::into_inner);
+        reading.judge_ended()?;
+        let mut hashes = vec![DumpHash(0); reading.dumps.read().len()];
+        reading.known.iter().for_each(|(&hash, &dump)| hashes[dump] = hash);
+        Ok(reading.dumps.read().iter().copied().zip(hashes).collect())
     }
 }
 
@@ -77,21 +100,17 @@ struct Reading<'p> {
     old: Option<&'p Store>,
     progress: &'p Progress,
     stop: &'p Stop,
-    open: Option<OpenDump>,
-    /// The dumps before the open one.
-    read: Vec<ReadDump>,
+    dumps: Dumps<'p>,
+    /// In the open dump.
+    found: Arc<Mutex<Found>>,
     ended: VecDeque<Ended>,
-    known: HashMap<DumpHash, String>,
-}
-
-struct OpenDump {
-    batches: Batches,
-    games: Arc<AtomicU64>,
+    /// The dumps that were looked through, by what they are known by.
+    known: HashMap<DumpHash, usize>,
 }
 
 /// A dump that was read to its end while others still look into it.
 struct Ended {
-    games: Arc<AtomicU64>,
+    found: Arc<Mutex<Found>>,
     dump: usize,
 }
 
@@ -99,82 +118,54 @@ impl Reading<'_> {
     fn next(&mut self, mut buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
         loop {
             self.stop.check()?;
-            self.refuse_empty()?;
-            let dump = self.read.len();
-            let open = match &mut self.open {
-                Some(open) => open,
-                None if dump == self.plan.sources.len() => return Ok(None),
-                closed => closed.insert(open_dump(self.plan, dump, self.progress, self.stop)?),
-            };
-            let complete = match open.batches.next_batch(buffer) {
-                Ok(Some(batch)) => {
-                    self.progress.add_text_bytes(batch.text().len() as u64);
-                    let games = Arc::clone(&open.games);
-                    return Ok(Some(DumpBatch { dump, batch, games }));
+            self.judge_ended()?;
+            self.progress.set_file(self.dumps.read().len());
+            let fed = self.dumps.next(buffer).map_err(|error| stopped_or(error, self.stop))?;
+            self.progress.set_text_bytes(self.dumps.text_bytes());
+            match fed {
+                None => return Ok(None),
+                Some(Fed::Batch(dump, batch)) => {
+                    let found = Arc::clone(&self.found);
+                    return Ok(Some(DumpBatch { dump, batch, found }));
                 }
-                Ok(None) => true,
-                Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
-                    if self.plan.keep_going && !self.stop.is_set() =>
-                {
-                    false
+                Some(Fed::End(dump)) => {
+                    let found = std::mem::take(&mut self.found);
+                    self.ended.push_back(Ended { found, dump });
+                    buffer = Vec::new();
                 }
-                Err(error) => return Err(stopped_or(error, self.stop)),
-            };
-            buffer = Vec::new();
-            self.end_dump(complete)?;
-        }
-    }
-
-    fn end_dump(&mut self, complete: bool) -> Result<(), BuildError> {
-        let OpenDump { batches, games } = self.open.take().expect("it was just read to its end");
-        let dump = self.read.len();
-        let (fingerprint, name) = (batches.fingerprint(), self.plan.sources[dump].display());
-        if let Some(store) = self.old {
-            dumps::refuse(store, &name, |source| source.hash == fingerprint.hash)?;
-        }
-        if let Some(other) = self.known.insert(fingerprint.hash, name.clone()) {
-            return Err(BuildError::Twice { dump: name, other });
-        }
-        let what = if fingerprint.bytes == 0 {
-            "it is empty".into()
-        } else {
-            batches.dump().format().to_string()
-        };
-        self.ended.push_back(Ended { games, dump });
-        self.read.push(ReadDump { fingerprint, what, complete });
-        Ok(())
-    }
-
-    /// Fails as soon as it is known that a dump holds no game: those behind it may take hours.
-    fn refuse_empty(&mut self) -> Result<(), BuildError> {
-        while let Some(games) =
-            self.ended.front_mut().and_then(|dump| Arc::get_mut(&mut dump.games))
-        {
-            let found = *games.get_mut();
-            let dump = self.ended.pop_front().expect("it was just looked at").dump;
-            if found == 0 {
-                let name = self.plan.sources[dump].display();
-                let what = self.read[dump].what.clone();
-                return Err(SourceError::NoGame { name, what }.into());
             }
         }
+    }
+
+    /// Judges the dumps that were looked through, as soon as they are: those behind may take hours.
+    fn judge_ended(&mut self) -> Result<(), BuildError> {
+        while let Some(found) =
+            self.ended.front_mut().and_then(|ended| Arc::get_mut(&mut ended.found))
+        {
+            let Found { games, hash } = *found.get_mut().unwrap_or_else(PoisonError::into_inner);
+            let dump = self.ended.pop_front().expect("it was just looked at").dump;
+            self.judge(dump, games, DumpHash(hash))?;
+        }
         Ok(())
     }
-}
 
-fn open_dump(
-    plan: &Plan,
-    dump: usize,
-    progress: &Progress,
-    stop: &Stop,
-) -> Result<OpenDump, BuildError> {
-    progress.set_file(dump);
-    let raw_bytes = progress.raw_bytes_counter();
-    let opening = Opening { raw_bytes, stop: stop.flag(), window: plan.memory.bytes() };
-    let opened = Dump::open_with(&plan.sources[dump], opening);
-    let opened = opened.map_err(|error| stopped_or(error, stop))?;
-    let batches = Batches::new(opened, Memory::BATCH, plan.memory.longest_batch());
-    Ok(OpenDump { batches, games: Arc::default() })
+    /// Refuses a dump without games, and one that was counted already.
+    fn judge(&mut self, dump: usize, games: u64, hash: DumpHash) -> Result<(), BuildError> {
+        let place = &self.plan.sources[dump];
+        if games == 0 {
+            return Err(self.dumps.read()[dump].no_game(place).into());
+        }
+        if let Some(store) = self.old {
+            dumps::refuse(store, &place.display(), |source| source.hash == hash)?;
+        }
+        match self.known.insert(hash, dump) {
+            None => Ok(()),
+            Some(other) => {
+                let other = self.plan.sources[other].display();
+                Err(BuildError::Twice { dump: place.display(), other })
+            }
+        }
+    }
 }
 
 /// Reading that fails because of a request to stop is no fault of the dump.

@@ -5,45 +5,14 @@ use std::time::Instant;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
-use super::counting::Counted;
+use super::counting::{Counted, Found, Records};
 use super::error::{all_or_cause, first_cause};
-use super::hot::HotSums;
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITIONS, partition_of};
 use super::{BuildError, BuildSummary, DumpReport, Phase, Plan, Progress, Stop};
 use crate::counts::PositionCounts;
 use crate::files::{Workspace, put_all};
 use crate::store::{Header, PositionSink, Source, Store, StoreError, write_store};
-
-/// What was written.
-pub(super) struct Finished {
-    pub positions: u64,
-    pub visits: u64,
-    pub dropped: Dropped,
-    pub store_bytes: u64,
-}
-
-impl Finished {
-    /// Together with what was counted.
-    pub(super) fn summary(
-        self,
-        counted: Counted,
-        progress: &Progress,
-        started: Instant,
-    ) -> BuildSummary {
-        BuildSummary {
-            dumps: counted.dumps,
-            visits_kept: self.visits,
-            visits_dropped: self.dropped.visits,
-            positions: self.positions,
-            positions_dropped: self.dropped.positions,
-            store_bytes: self.store_bytes,
-            runs: counted.runs_written,
-            text_bytes: progress.text_bytes(),
-            seconds: started.elapsed().as_secs_f64(),
-        }
-    }
-}
 
 /// Pieces under way from each merge thread.
 const PIECES: usize = 4;
@@ -55,38 +24,43 @@ pub(super) fn write(
     plan: &Plan,
     workspace: &Workspace,
     old: &[Store],
-    counted: &mut Counted,
+    counted: Counted,
     progress: &Progress,
     stop: &Stop,
-) -> Result<Finished, BuildError> {
+    started: Instant,
+) -> Result<BuildSummary, BuildError> {
     progress.set_phase(Phase::Merging);
     let temporary = workspace.new_file();
-    let mut dropped = Dropped::default();
-    let written = write_store(&temporary, plan.memory.for_new_store(), &stop.flag(), |sink| {
-        dropped = merge(plan, old, counted, sink, progress, stop)?;
+    let Counted { found, records } = counted;
+    let (cache, flag) = (plan.memory.for_new_store(), stop.flag());
+    let written = write_store(&temporary, cache, &flag, |sink| {
         // What is merged need not reach the disk while the store does.
-        (counted.runs, counted.partitions) = (Vec::new(), Vec::new());
-        counted.hot = HotSums::default();
+        let dropped = merge(plan, old, records, sink, progress, stop)?;
         progress.set_phase(Phase::Writing);
-        Ok::<_, BuildError>(header(plan, old, counted, dropped.visits))
+        Ok::<_, BuildError>((header(plan, old, &found, dropped.visits), dropped))
     });
     // Also where it failed because of that.
     stop.check()?;
-    let written = written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
+    let (written, dropped) = written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
     put_all(std::slice::from_ref(workspace))?;
-    Ok(Finished {
+    Ok(BuildSummary {
+        dumps: found.dumps,
+        visits_kept: written.summary.visits,
+        visits_dropped: dropped.visits,
         positions: written.summary.positions,
-        visits: written.summary.visits,
-        dropped,
+        positions_dropped: dropped.positions,
         store_bytes: written.file_bytes,
+        runs: found.runs_written,
+        text_bytes: progress.text_bytes(),
+        seconds: started.elapsed().as_secs_f64(),
     })
 }
 
-/// Merges on threads of their own and pushes what they make.
+/// Merges on threads of their own, pushes what they make, and lets go of what was merged.
 fn merge(
     plan: &Plan,
     old: &[Store],
-    counted: &Counted,
+    records: Records,
     sink: &mut PositionSink<'_>,
     progress: &Progress,
     stop: &Stop,
@@ -104,7 +78,7 @@ fn merge(
         }
         let mut mergers = Vec::new();
         for (number, (pieces, old)) in pieces_in.into_iter().zip(old_of_thread).enumerate() {
-            let merger = Merger::new(counted, old, plan.keep_from, pieces, progress, stop);
+            let merger = Merger::new(&records, old, plan.keep_from, pieces, progress, stop);
             mergers.push(scope.spawn(move || merger.run(number, plan.threads)));
         }
         // Taking ends with the receivers, so that mergers behind a full channel end as well.
@@ -132,7 +106,8 @@ fn take_all(sink: &mut PositionSink<'_>, pieces: Vec<Receiver<Piece>>) -> Result
                 pieces[partition % pieces.len()].recv().map_err(|_| BuildError::Interrupted)?;
             let mut start = 0;
             for entry in &piece.entries {
-                sink.push(entry.key, &piece.bodies[start..entry.end], entry.opening.as_ref())?;
+                let (body, opening) = (&piece.bodies[start..entry.end], entry.opening.as_ref());
+                sink.push(entry.key, entry.head, body, opening)?;
                 start = entry.end;
             }
             if piece.last {
@@ -171,16 +146,16 @@ fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
     }
 }
 
-fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header {
+fn header(plan: &Plan, old: &[Store], found: &Found, dropped: u64) -> Header {
     let mut header = Header {
         rules: plan.rules.clone(),
         keep_from: plan.keep_from,
         absent_may_lack: plan.keep_from.saturating_sub(1),
-        visits: counted.visits,
+        visits: found.visits,
         visits_dropped: dropped,
-        totals: counted.totals.clone(),
+        totals: found.totals.clone(),
         sources: Vec::new(),
-        names_given_up: counted.names_given_up,
+        names_given_up: found.names_given_up,
     };
     for theirs in old.iter().map(Store::header) {
         header.absent_may_lack = header.absent_may_lack.saturating_add(theirs.absent_may_lack);
@@ -190,19 +165,20 @@ fn header(plan: &Plan, old: &[Store], counted: &Counted, dropped: u64) -> Header
         header.sources.extend(theirs.sources.iter().cloned());
         header.names_given_up |= theirs.names_given_up;
     }
-    header.sources.extend(counted.dumps.iter().map(source));
+    header.sources.extend(found.dumps.iter().map(source));
     header
 }
 
 fn source(report: &DumpReport) -> Source {
     Source {
         name: report.name.clone(),
-        hash: report.fingerprint.hash,
+        hash: report.hash,
         bytes: report.fingerprint.bytes,
         file_bytes: report.fingerprint.file_bytes,
         file_hash: report.fingerprint.file_hash,
         games_read: report.games_read,
         games_counted: report.games_counted,
+        nameless_sides: report.nameless_sides,
         left_out: report.left_out.clone(),
         first: report.first.map(|date| date.to_string()),
         last: report.last.map(|date| date.to_string()),

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::counts::{
-    Cell, MoveCounts, NameId, Opening, OpeningTag, OpeningTally, PositionCounts, Record,
+    Cell, CellGroups, MoveCounts, NameId, Opening, OpeningTag, OpeningTally, PositionCounts, Record,
 };
-use crate::terms::{CellId, Key, MoveCode};
+use crate::terms::{CellId, Group, Key, MoveCode};
 
 /// What some records of one position come to; adds up with that of others.
 #[derive(Clone, Debug)]
@@ -15,15 +15,23 @@ pub(super) struct Gathered {
 }
 
 impl Gathered {
-    /// From records of one position, sorted.
+    /// From records of one position, sorted by [`Record::order`].
     pub(super) fn from_records(records: &[Record]) -> Gathered {
         let key = records.first().map_or(Key(0), Record::key);
-        let mut counts = PositionCounts { key, may_lack: 0, opening: None, moves: Vec::new() };
+        let mut counts = PositionCounts::empty(key);
         for (code, id, cell) in cells(records) {
             match counts.moves.last_mut().filter(|last| last.code == code) {
                 Some(last) => last.cells.push((id, cell)),
                 None => counts.moves.push(MoveCounts { code, cells: vec![(id, cell)] }),
             }
+        }
+        for same in of_groups(records) {
+            counts.groups.add(
+                same[0].code(),
+                same[0].cell_id(),
+                same[0].group(),
+                same.len() as u64,
+            );
         }
         let names = names(records, &mut Vec::new()).collect();
         Gathered { counts, names }
@@ -48,6 +56,7 @@ impl Gathered {
         let cells: usize = self.counts.moves.iter().map(|mv| mv.cells.len()).sum();
         cells * size_of::<(CellId, Cell)>()
             + self.counts.moves.len() * size_of::<MoveCounts>()
+            + self.counts.groups.len() * CellGroups::ROW_BYTES
             + self.names.len() * size_of::<[(NameId, u64); 2]>()
     }
 
@@ -56,6 +65,16 @@ impl Gathered {
         let tallies: Vec<OpeningTally<'_>> = tallies(self.names, tags).collect();
         PositionCounts { opening: Opening::learn(&tallies), ..self.counts }
     }
+}
+
+/// Records of one position, sorted by [`Record::order`], apart by cell and group.
+fn of_groups(records: &[Record]) -> impl Iterator<Item = &[Record]> {
+    records.chunk_by(|a, b| a.group_bits() == b.group_bits())
+}
+
+/// Their games by group, cell after cell.
+pub(super) fn groups(records: &[Record]) -> impl Iterator<Item = (Group, u64)> {
+    of_groups(records).map(|same| (same[0].group(), same.len() as u64))
 }
 
 /// The cells of records of one position, sorted.

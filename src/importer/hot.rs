@@ -36,7 +36,7 @@ impl HotSums {
             let stay = if hot { 1 } else { records };
             if hot {
                 let go = &mut sorted[seen + 1..seen + records];
-                go.sort_unstable_by_key(Record::cell_bits);
+                go.sort_unstable_by_key(Record::group_bits);
                 self.add(key, Gathered::from_records(go));
             }
             if kept < seen {

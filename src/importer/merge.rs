@@ -4,8 +4,8 @@ use std::collections::VecDeque;
 
 use crossbeam_channel::{Receiver, Sender};
 
-use super::counting::Counted;
-use super::gather::{Gathered, cells, names, tallies};
+use super::counting::Records;
+use super::gather::{Gathered, cells, groups, names, tallies};
 use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, first_key};
 use super::runs::{Scratch, SegmentReader};
@@ -13,7 +13,7 @@ use super::sort::sort_into;
 use super::{BuildError, Progress, Stop};
 use crate::counts::{Cell, NameId, Opening, OpeningTally, PositionCounts, Record};
 use crate::store::StoreError;
-use crate::store::codec::{encode_body, encode_cells};
+use crate::store::codec::{BodyHead, encode_body, encode_cells};
 use crate::terms::{CellId, Key, MoveCode};
 
 /// Records sorted at a time where they come from disk: they and their copy stay near the processor.
@@ -33,6 +33,7 @@ pub(super) struct Piece {
 /// One position of a piece.
 pub(super) struct Entry {
     pub key: Key,
+    pub head: BodyHead,
     /// Where its body ends among the bodies.
     pub end: usize,
     pub opening: Option<Opening>,
@@ -92,7 +93,7 @@ pub(super) struct Dropped {
 
 /// Merges every `step`th partition.
 pub(super) struct Merger<'m> {
-    pub counted: &'m Counted,
+    pub records: &'m Records,
     pub old: Vec<OldPositions>,
     pub keep_from: u64,
     pub pieces: Sender<Piece>,
@@ -108,7 +109,7 @@ pub(super) struct Merger<'m> {
 
 impl<'m> Merger<'m> {
     pub(super) fn new(
-        counted: &'m Counted,
+        records: &'m Records,
         old: Vec<OldPositions>,
         keep_from: u64,
         pieces: Sender<Piece>,
@@ -116,7 +117,7 @@ impl<'m> Merger<'m> {
         stop: &'m Stop,
     ) -> Merger<'m> {
         Merger {
-            counted,
+            records,
             old,
             keep_from,
             pieces,
@@ -136,9 +137,9 @@ impl<'m> Merger<'m> {
         for partition in (first..PARTITIONS).step_by(step) {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
-            let mut hot = self.counted.hot.of_partition(partition);
-            let here = self.counted.partitions.iter().flat_map(|part| part.chunks(partition));
-            if self.counted.runs.is_empty() {
+            let mut hot = self.records.hot.of_partition(partition);
+            let here = self.records.partitions.iter().flat_map(|part| part.chunks(partition));
+            if self.records.runs.is_empty() {
                 sort_into(here, KEY_BITS, Record::order, &mut sorted);
                 self.positions(&sorted, &mut hot)?;
             } else {
@@ -165,7 +166,7 @@ impl<'m> Merger<'m> {
         sorted: &mut Vec<Record>,
         hot: &mut HotSums,
     ) -> Result<(), BuildError> {
-        let runs = &self.counted.runs;
+        let runs = &self.records.runs;
         let on_disk: u64 = runs.iter().map(|run| run.records(partition)).sum();
         let records = on_disk as usize + resident.len();
         let slices = (records / SLICE).max(1).next_power_of_two();
@@ -224,7 +225,7 @@ impl<'m> Merger<'m> {
 
     /// Adds up what all stores and this build know of a position, and keeps it if it has the games.
     fn combine(&mut self, key: Key, gathered: Option<Gathered>) -> Result<(), BuildError> {
-        let mut sum = gathered.map(|gathered| gathered.into_counts(&self.counted.tags));
+        let mut sum = gathered.map(|gathered| gathered.into_counts(&self.records.tags));
         let mut absent = 0;
         for old in &mut self.old {
             match (old.take(key)?, &mut sum) {
@@ -240,8 +241,8 @@ impl<'m> Merger<'m> {
             self.drop_position(games);
             return Ok(());
         }
-        encode_body(&position, &mut self.piece.bodies);
-        self.end_entry(key, position.opening)
+        let head = encode_body(&position, &mut self.piece.bodies);
+        self.end_entry(key, head, position.opening)
     }
 
     /// The same for a position of which these records are all there is.
@@ -253,16 +254,21 @@ impl<'m> Merger<'m> {
         }
         self.cells.clear();
         self.cells.extend(cells(records));
-        encode_cells(&self.cells, &mut self.piece.bodies);
+        let head = encode_cells(&self.cells, groups(records), &mut self.piece.bodies);
         self.tallies.clear();
-        self.tallies.extend(tallies(names(records, &mut self.ids), &self.counted.tags));
+        self.tallies.extend(tallies(names(records, &mut self.ids), &self.records.tags));
         let opening = Opening::learn(&self.tallies);
-        self.end_entry(key, opening)
+        self.end_entry(key, head, opening)
     }
 
-    fn end_entry(&mut self, key: Key, opening: Option<Opening>) -> Result<(), BuildError> {
+    fn end_entry(
+        &mut self,
+        key: Key,
+        head: BodyHead,
+        opening: Option<Opening>,
+    ) -> Result<(), BuildError> {
         let end = self.piece.bodies.len();
-        self.piece.entries.push(Entry { key, end, opening });
+        self.piece.entries.push(Entry { key, head, end, opening });
         if end >= PIECE { self.send(false) } else { Ok(()) }
     }
 

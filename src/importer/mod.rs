@@ -87,9 +87,8 @@ fn run(
     let old = plan.open_old()?;
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, workspace, old.as_slice(), progress)?;
-    let mut counted = counting::count(plan, workspace, old.as_ref(), progress, stop)?;
-    let written = finish::write(plan, workspace, old.as_slice(), &mut counted, progress, stop)?;
-    Ok(written.summary(counted, progress, started))
+    let counted = counting::count(plan, workspace, old.as_ref(), progress, stop)?;
+    finish::write(plan, workspace, old.as_slice(), counted, progress, stop, started)
 }
 
 impl Plan {

@@ -50,9 +50,18 @@ impl Partitions {
             full: vec![Vec::new(); PARTITIONS],
             spare: Vec::new(),
             chunks: 0,
-            chunks_allowed: (bytes / (CHUNK * Record::BYTES)).max(2 * PARTITIONS),
+            chunks_allowed: Self::chunks_in(bytes),
             crowded: false,
         }
+    }
+
+    fn chunks_in(bytes: usize) -> usize {
+        (bytes / (CHUNK * Record::BYTES)).max(2 * PARTITIONS)
+    }
+
+    /// Lets them hold about so many bytes from now on; memory beyond is let go once they are cleared.
+    pub(super) fn allow(&mut self, bytes: usize) {
+        self.chunks_allowed = Self::chunks_in(bytes);
     }
 
     /// Takes one record.
@@ -87,7 +96,7 @@ impl Partitions {
         full.chain(std::iter::once(self.filling[partition].as_slice()))
     }
 
-    /// Forgets all records and keeps their memory for the next.
+    /// Forgets all records and keeps the memory that is allowed for the next.
     pub(super) fn clear(&mut self) {
         let filling = self.filling.iter_mut().map(std::mem::take);
         let chunks = self.full.iter_mut().flat_map(std::mem::take).chain(filling);
@@ -95,6 +104,8 @@ impl Partitions {
             chunk.clear();
             chunk
         }));
+        self.spare.truncate(self.chunks_allowed);
+        self.spare.shrink_to_fit();
         self.chunks = 0;
         self.crowded = false;
     }

@@ -30,15 +30,30 @@ pub struct Plan {
 impl Plan {
     /// The same with no more threads than the memory feeds.
     pub(super) fn within_memory(&self) -> Plan {
-        let most = (self.memory.0 / THREAD) as usize;
-        Plan { threads: self.threads.clamp(1, most), ..self.clone() }
+        let left = self.memory.0 - beyond_usual(self.known_window().min(self.most_window()));
+        let most = (left / THREAD) as usize;
+        Plan { threads: self.threads.clamp(1, most.max(1)), ..self.clone() }
     }
 
-    /// The share for records waiting to be sorted: what is left after the decompressor's window,
-    /// a batch for each thread, opening tags, the space to sort in and the program itself.
+    /// The largest window that the dumps ask for, in bytes, as far as it is known beforehand.
+    pub(super) fn known_window(&self) -> u64 {
+        self.sources.iter().map(Place::window).max().unwrap_or(0)
+    }
+
+    /// The largest window that leaves room for all else.
+    pub(super) fn most_window(&self) -> u64 {
+        self.memory.0 - (REST - USUAL_WINDOW) - MOST_BYTES as u64
+    }
+
+    /// The share for records waiting to be sorted, beside the windows that are known beforehand.
     pub(super) fn for_records(&self) -> usize {
-        let window = self.sources.iter().map(Place::window).max().unwrap_or(0);
-        let others = REST + MOST_BYTES as u64 + window.saturating_sub(USUAL_WINDOW);
+        self.for_records_beside(self.known_window())
+    }
+
+    /// What is left after the decompressor's `window`, a batch for each thread, opening tags, the space
+    /// to sort in and the program itself.
+    pub(super) fn for_records_beside(&self, window: u64) -> usize {
+        let others = REST + MOST_BYTES as u64 + beyond_usual(window);
         (self.memory.0.saturating_sub(others) / 10 * 8) as usize
     }
 
@@ -46,6 +61,11 @@ impl Plan {
     pub(super) fn for_hot_sums(&self) -> usize {
         self.for_records() / 10
     }
+}
+
+/// What a window takes that [`REST`] does not hold.
+fn beyond_usual(window: u64) -> u64 {
+    window.saturating_sub(USUAL_WINDOW)
 }
 
 /// The memory of a build and what it is spent on.
@@ -91,9 +111,37 @@ impl Memory {
     pub(super) fn for_new_store(self) -> usize {
         (self.0 / 8).clamp(16 * MIB, 256 * MIB) as usize
     }
+}
 
-    /// The longest batch, and so the longest game that is read whole.
-    pub(super) fn longest_batch(self) -> usize {
-        (self.0 / 16).clamp(16 * MIB, 256 * MIB) as usize
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(memory: Memory, threads: usize) -> Plan {
+        Plan {
+            sources: Vec::new(),
+            store: PathBuf::new(),
+            rules: Rules::default(),
+            keep_from: 5,
+            memory,
+            threads,
+            temp_dir: None,
+            keep_going: false,
+        }
+    }
+
+    #[test]
+    fn a_large_window_takes_its_room_from_the_records() {
+        let plan = plan(Memory::LEAST, 2);
+        let share = |window: u64| plan.for_records_beside(window * MIB) as u64 / MIB;
+        assert_eq!((share(0), share(8), share(128)), (115, 115, 19));
+        assert_eq!(plan.most_window(), 152 * MIB);
+        assert_eq!(share(152), 0);
+    }
+
+    #[test]
+    fn there_are_no_more_threads_than_the_memory_feeds() {
+        assert_eq!(plan(Memory::LEAST, 100).within_memory().threads, 8);
+        assert_eq!(plan(Memory::DEFAULT, 3).within_memory().threads, 3);
     }
 }

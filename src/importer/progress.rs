@@ -47,8 +47,8 @@ impl Progress {
         self.text_bytes.load(Relaxed)
     }
 
-    pub(super) fn add_text_bytes(&self, bytes: u64) {
-        self.text_bytes.fetch_add(bytes, Relaxed);
+    pub(super) fn set_text_bytes(&self, bytes: u64) {
+        self.text_bytes.store(bytes, Relaxed);
     }
 
     /// Games read so far.

@@ -153,7 +153,7 @@ mod tests {
                 names_given_up: false,
             };
             write_store(&path, 1 << 20, &std::sync::Arc::default(), |_| {
-                Ok::<_, BuildError>(header)
+                Ok::<_, BuildError>((header, ()))
             })
             .expect("it is written");
             let store = Store::open(&path).expect("it is a store");

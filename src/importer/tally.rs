@@ -2,13 +2,14 @@
 
 use crate::counts::Totals;
 use crate::games::{Date, LeftOut, LeftOutTally};
-use crate::source::Fingerprint;
+use crate::source::{DumpHash, Fingerprint, ReadDump};
 
 /// The tally of one dump, as one worker saw it or as all did together.
 #[derive(Clone, Debug, Default)]
 pub(super) struct DumpTally {
     pub read: u64,
     pub counted: u64,
+    pub nameless_sides: u64,
     pub left_out: LeftOutTally,
     pub first: Option<Date>,
     pub last: Option<Date>,
@@ -66,6 +67,7 @@ impl DumpTally {
     pub(super) fn merge(&mut self, other: DumpTally) {
         self.read += other.read;
         self.counted += other.counted;
+        self.nameless_sides += other.nameless_sides;
         self.left_out.merge(&other.left_out);
         other.first.into_iter().chain(other.last).for_each(|date| self.add_date(date));
         self.batches.extend(other.batches);
@@ -73,12 +75,7 @@ impl DumpTally {
     }
 
     /// The finished report of a dump.
-    pub(super) fn report(
-        self,
-        name: String,
-        fingerprint: Fingerprint,
-        complete: bool,
-    ) -> DumpReport {
+    pub(super) fn report(self, name: String, hash: DumpHash, read: ReadDump) -> DumpReport {
         let number = |sighting: &Sighting| {
             let earlier = self.batches.iter().filter(|(batch, _)| *batch < sighting.batch);
             let before: u64 = earlier.map(|(_, games)| games).sum();
@@ -93,10 +90,12 @@ impl DumpTally {
         examples.sort_by_key(|example| example.reason);
         DumpReport {
             name,
-            fingerprint,
-            complete,
+            hash,
+            fingerprint: read.fingerprint,
+            complete: read.complete,
             games_read: self.read,
             games_counted: self.counted,
+            nameless_sides: self.nameless_sides,
             left_out: self.left_out,
             first: self.first,
             last: self.last,
@@ -111,6 +110,8 @@ pub struct DumpReport {
     /// Its name.
     pub name: String,
     /// By what it is known.
+    pub hash: DumpHash,
+    /// What its bytes turned out to be.
     pub fingerprint: Fingerprint,
     /// Whether it was read to its end.
     pub complete: bool,
@@ -118,6 +119,8 @@ pub struct DumpReport {
     pub games_read: u64,
     /// Games that counted.
     pub games_counted: u64,
+    /// Sides of these whose player has no name.
+    pub nameless_sides: u64,
     /// Games that did not, by reason.
     pub left_out: LeftOutTally,
     /// Earliest date of the games that counted.

@@ -26,6 +26,9 @@ pub const LONGEST_NAME: usize = 300;
 /// Letters of a text of others that a message quotes.
 const QUOTED: usize = 60;
 
+/// Letters of a line of moves that a message quotes; forty half-moves have fewer.
+const QUOTED_LINE: usize = 320;
+
 /// The start of a text of any length, to be quoted in a message.
 pub(super) struct Shown<'a>(pub &'a str);
 
@@ -38,6 +41,15 @@ impl fmt::Display for Shown<'_> {
 /// A name of others, no longer than it may be.
 pub(super) fn shortened(name: &str) -> String {
     start_of(name, LONGEST_NAME).into_owned()
+}
+
+/// The end of a line of moves, for a message: where something is wrong lies there.
+pub(super) fn end_of(line: &str) -> Cow<'_, str> {
+    let Some((start, _)) = line.char_indices().rev().nth(QUOTED_LINE) else {
+        return Cow::Borrowed(line);
+    };
+    let end = line[start..].split_once(' ').map_or(&line[start..], |(_, end)| end);
+    Cow::Owned(format!("\u{2026} {end}"))
 }
 
 fn start_of(text: &str, letters: usize) -> Cow<'_, str> {

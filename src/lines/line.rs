@@ -329,6 +329,11 @@ mod tests {
         assert_eq!(line(&there_and_back(MOST_HALF_MOVES)).len(), MOST_HALF_MOVES);
         let long = there_and_back(MOST_HALF_MOVES + 4);
         assert_eq!(error(&long), LineError::TooLong.to_string());
+        let message = error(&format!("{} xyz", there_and_back(MOST_HALF_MOVES - 4)));
+        assert!(
+            message.contains("(half-move 397) after \u{2026} ") && message.len() < 500,
+            "{message}"
+        );
         for text in ["x".repeat(100_000), "9".repeat(100_000), "K".repeat(1_000_000)] {
             assert!(error(&text).len() < 400, "{}", error(&text));
             let fen = Line::from_fen(&text, "").expect_err("no FEN").to_string();

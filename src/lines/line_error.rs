@@ -5,7 +5,7 @@ use std::fmt;
 use shakmaty::{Chess, Color, Position};
 use thiserror::Error;
 
-use super::limits::{MOST_HALF_MOVES, MOST_MOVES, Shown};
+use super::limits::{MOST_HALF_MOVES, MOST_MOVES, Shown, end_of};
 use super::spelling::Misread;
 
 /// Why a text is no line.
@@ -118,7 +118,7 @@ impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Place { mover, number, .. } = self;
         write!(f, "{}'s move {number} (half-move {})", side_name(*mover), self.half_move())?;
-        if self.after.is_empty() { Ok(()) } else { write!(f, " after {}", self.after) }
+        if self.after.is_empty() { Ok(()) } else { write!(f, " after {}", end_of(&self.after)) }
     }
 }
 

@@ -24,6 +24,8 @@ pub struct About {
     pub games_read: u64,
     /// Games counted.
     pub games_counted: u64,
+    /// Sides of the games counted whose player has no name.
+    pub nameless_sides: u64,
     /// Games left out by reason.
     pub left_out: LeftOutTally,
     /// Positions from which a counted move was played.
@@ -61,6 +63,8 @@ pub struct AboutSource {
     pub games_read: u64,
     /// Games counted.
     pub games_counted: u64,
+    /// Sides of the games counted whose player has no name.
+    pub nameless_sides: u64,
     /// Games left out by reason.
     pub left_out: LeftOutTally,
     /// Date of the earliest game counted, `2031-05-17`.
@@ -120,12 +124,13 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
 pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     let mut head = vec!["name", "hash", "games_read", "games_counted"];
     head.extend(LeftOut::ALL.map(LeftOut::name));
-    head.extend(["first", "last", "complete"]);
+    head.extend(["nameless_sides", "first", "last", "complete"]);
     let mut rows = Rows::new(out, &head)?;
     for source in &about.sources {
         let mut cells = vec![source.name.clone(), source.hash.clone()];
         cells.extend([source.games_read, source.games_counted].map(|n| n.to_string()));
         cells.extend(source.left_out.rows().map(|(_, games)| games.to_string()));
+        cells.push(source.nameless_sides.to_string());
         cells.extend([&source.first, &source.last].map(|date| date.clone().unwrap_or_default()));
         cells.push(source.complete.to_string());
         rows.row(&cells)?;
@@ -237,6 +242,12 @@ fn notes(about: &About) -> Vec<String> {
     rules.extend(until.map(|date| format!("until {date}")));
     rules.extend(max_gap.map(|gap| format!("ratings at most {gap} apart")));
     notes.push(format!("Games counted: {}.", rules.join(", ")));
+    if about.nameless_sides > 0 {
+        let (sides, all) = (count(about.nameless_sides), count(2 * about.games_counted));
+        notes.push(format!(
+            "{sides} of the {all} sides of these games bear no player's name; each is taken for a player of its own."
+        ));
+    }
     if about.names_given_up {
         notes.push("There were too many opening tags to learn a name for every position.".into());
     }
@@ -247,6 +258,7 @@ fn notes(about: &About) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::pages::kit::{left_out_of, printed};
+    use crate::terms::{Group, Outcome};
 
     fn about() -> About {
         let left_out = left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]);
@@ -255,6 +267,7 @@ mod tests {
             hash: "00112233445566778899aabbccddeeff".into(),
             games_read: 5042,
             games_counted: 5000,
+            nameless_sides: 21,
             left_out: left_out.clone(),
             first: Some(first.into()),
             last: Some(last.into()),
@@ -265,13 +278,14 @@ mod tests {
         let level =
             |from, pace, white, black| Level { from, below: from + 100, pace, white, black };
         About {
-            format: 1,
+            format: 2,
             sources: vec![
                 source("harbour-2031-04.pgn.zst", "2031-04-01", "2031-04-30", true),
                 source("harbour-2031-05.pgn.zst", "2031-05-01", "2031-05-12", false),
             ],
             games_read: 10_084,
             games_counted: 10_000,
+            nameless_sides: 42,
             left_out: all_left_out,
             positions: 1234,
             cells: 23_456,
@@ -298,7 +312,7 @@ mod tests {
     #[test]
     fn the_text_says_what_the_store_holds() {
         insta::assert_snapshot!(printed(|out| text(out, &about())), @"
-        Store format 1, 2 sources, 2031-04-01 to 2031-05-12, 4.2 MB
+        Store format 2, 2 sources, 2031-04-01 to 2031-05-12, 4.2 MB
         1,234 positions, 23,456 cells
         223,456 half-moves counted: 123,456 in these positions, 100,000 in positions dropped
 
@@ -326,6 +340,7 @@ mod tests {
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
         had up to 8 games).
         Games counted: all paces, since 2031-04, ratings at most 200 apart.
+        42 of the 20,000 sides of these games bear no player's name; each is taken for a player of its own.
         There were too many opening tags to learn a name for every position.
         ");
     }
@@ -334,15 +349,15 @@ mod tests {
     fn an_empty_store_is_told_without_tables_of_levels() {
         let about = About { sources: vec![], levels: vec![], store_bytes: None, ..about() };
         let page = printed(|out| text(out, &about));
-        assert!(page.starts_with("Store format 1, 0 sources\n") && !page.contains("Players"));
+        assert!(page.starts_with("Store format 2, 0 sources\n") && !page.contains("Players"));
     }
 
     #[test]
     fn the_csv_has_one_row_a_source() {
         insta::assert_snapshot!(printed(|out| csv(out, &about())), @"
-        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,first,last,complete
-        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,2031-04-01,2031-04-30,true
-        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,2031-05-01,2031-05-12,false
+        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete
+        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-04-01,2031-04-30,true
+        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-05-01,2031-05-12,false
         ");
     }
 
@@ -359,7 +374,8 @@ mod tests {
     fn levels_come_from_the_totals_of_both_colours() {
         let mut totals = Totals::default();
         let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);
-        totals.add_game(Color::Black, id, crate::terms::Outcome::Draw, 500);
+        let group = Group::of_name(b"pilot");
+        totals.add_game(Color::Black, id, group, Outcome::Draw, 500);
         let level = Level { from: 1200, below: 1300, pace: Pace::Rapid, white: 0, black: 1 };
         assert_eq!(Level::all(&totals), [level]);
     }

@@ -4,15 +4,18 @@
 
 use std::io::{self, Write};
 
-use shakmaty::Square;
+use shakmaty::{Color, Square};
 
 use crate::counts::{Cell, PositionCounts, Totals};
-use crate::terms::{CellId, Key, MoveCode};
+use crate::terms::{CellId, Group, Key, MoveCode};
 
 const CELLS: &str = "key,move,band,pace,games,wins,draws,losses,expected_milli,clock_games,clock_tenths,\
 clock_tenths_sq,eval_games,eval_cp\n";
 const NAMES: &str = "key,eco,name,tally\n";
-const TOTALS: &str = "colour,band,pace,games,wins,draws,losses,expected_milli\n";
+const GROUPS: &str = "key,move,band,pace,group,games\n";
+const TOTALS: &str =
+    "colour,band,pace,games,wins,draws,losses,expected_milli,expected_sq,expected_result\n";
+const TOTAL_GROUPS: &str = "colour,band,pace,group,games\n";
 
 /// When the buffer is handed over.
 const FULL: usize = 1 << 16;
@@ -44,6 +47,32 @@ impl<W: Write> Cells<W> {
                 self.0.digits(cell.eval_cp.unsigned_abs());
                 self.0.end_row();
             }
+        }
+        self.0.relieve()
+    }
+
+    /// Hands over what is still buffered.
+    pub fn finish(self) -> io::Result<()> {
+        self.0.finish()
+    }
+}
+
+/// The games of cells by the mover's group, one row a group that occurs, cells in the order of [`Cells`].
+#[derive(Debug)]
+pub struct Groups<W: Write>(Buffer<W>);
+
+impl<W: Write> Groups<W> {
+    /// Starts with the head.
+    pub fn new(out: W) -> Groups<W> {
+        Groups(Buffer::new(out, GROUPS))
+    }
+
+    /// Writes the groups of one position.
+    pub fn write(&mut self, position: &PositionCounts) -> io::Result<()> {
+        for (code, id, group, games) in position.groups.rows() {
+            self.0.key(position.key);
+            self.0.code(code);
+            self.0.group(id, group, games);
         }
         self.0.relieve()
     }
@@ -86,10 +115,24 @@ impl<W: Write> Names<W> {
 /// Games per colour, band and pace: White's rows, then Black's.
 pub fn totals<W: Write>(out: W, totals: &Totals) -> io::Result<()> {
     let mut buffer = Buffer::new(out, TOTALS);
-    for (colour, id, cell) in totals.rows() {
-        buffer.bytes.extend_from_slice(colour.fold_wb("white", "black").as_bytes());
-        buffer.cell(id, cell);
+    for (colour, id, total) in totals.totals() {
+        buffer.colour(colour);
+        buffer.cell(id, &total.cell);
+        [total.expected_sq, total.expected_result].into_iter().for_each(|n| buffer.number(n));
         buffer.end_row();
+    }
+    buffer.finish()
+}
+
+/// The same games by group, one row a group that occurs.
+pub fn total_groups<W: Write>(out: W, totals: &Totals) -> io::Result<()> {
+    let mut buffer = Buffer::new(out, TOTAL_GROUPS);
+    for (colour, id, total) in totals.totals() {
+        for (group, games) in total.groups.occurring() {
+            buffer.colour(colour);
+            buffer.group(id, group, games);
+        }
+        buffer.relieve()?;
     }
     buffer.finish()
 }
@@ -146,11 +189,29 @@ impl<W: Write> Buffer<W> {
         self.bytes.extend(code.promotion().map(|role| role.char() as u8));
     }
 
-    /// A comma, then band to expected thousandths.
-    fn cell(&mut self, id: CellId, cell: &Cell) {
+    /// The first cell of a row of totals.
+    fn colour(&mut self, colour: Color) {
+        self.bytes.extend_from_slice(colour.fold_wb("white", "black").as_bytes());
+    }
+
+    /// A comma, then band and pace.
+    fn id(&mut self, id: CellId) {
         self.number(u64::from(id.band().from()));
         self.comma();
         self.bytes.extend_from_slice(id.pace().name().as_bytes());
+    }
+
+    /// A comma, then band to games of a group, and the end of the row.
+    fn group(&mut self, id: CellId, group: Group, games: u64) {
+        self.id(id);
+        self.number(group.index() as u64);
+        self.number(games);
+        self.end_row();
+    }
+
+    /// A comma, then band to expected thousandths.
+    fn cell(&mut self, id: CellId, cell: &Cell) {
+        self.id(id);
         let counts = [cell.games, cell.wins, cell.draws, cell.losses(), cell.expected_milli];
         counts.into_iter().for_each(|n| self.number(n));
     }
@@ -192,10 +253,8 @@ impl<W: Write> Buffer<W> {
 
 #[cfg(test)]
 mod tests {
-    use shakmaty::Color;
-
     use super::*;
-    use crate::counts::{MoveCounts, Opening, OpeningTag};
+    use crate::counts::{CellGroups, MoveCounts, Opening, OpeningTag};
     use crate::pages::kit::printed;
     use crate::terms::{Band, Outcome, Pace};
 
@@ -221,7 +280,15 @@ mod tests {
         ];
         let tag = |(eco, name): (&str, &str)| OpeningTag { eco: eco.into(), name: name.into() };
         let opening = opening.map(|opening| Opening { tag: tag(opening), tally: 60 });
-        PositionCounts { key: Key(key), may_lack: 0, opening, moves }
+        let mut groups = CellGroups::default();
+        let group = |index| Group::from_index(index).expect("a group");
+        let mut add =
+            |mv: &MoveCounts, id, index, games| groups.add(mv.code, id, group(index), games);
+        add(&moves[0], id(0, Pace::Bullet), 0, 1);
+        add(&moves[0], id(0, Pace::Bullet), 31, 3);
+        add(&moves[0], id(39, Pace::Unknown), 7, 4);
+        add(&moves[1], id(12, Pace::Correspondence), 9, u64::MAX);
+        PositionCounts { key: Key(key), opening, moves, groups, may_lack: 0 }
     }
 
     fn cells(positions: &[PositionCounts]) -> String {
@@ -247,6 +314,22 @@ mod tests {
         00000000000000ab,e1g1,0,bullet,4,1,1,2,1724,1,268435455,72057593501057025,1,-1000
         00000000000000ab,e1g1,3900,unknown,4,1,1,2,1724,1,268435455,72057593501057025,1,-1000
         00000000000000ab,h7h8q,1200,correspondence,18446744073709551615,0,0,18446744073709551615,0,0,0,0,0,-9223372036854775808
+        ");
+    }
+
+    #[test]
+    fn every_group_of_a_cell_is_one_row() {
+        let page = printed(|out| {
+            let mut groups = Groups::new(out);
+            groups.write(&position(0xab, None))?;
+            groups.finish()
+        });
+        insta::assert_snapshot!(page, @"
+        key,move,band,pace,group,games
+        00000000000000ab,e1g1,0,bullet,0,1
+        00000000000000ab,e1g1,0,bullet,31,3
+        00000000000000ab,e1g1,3900,unknown,7,4
+        00000000000000ab,h7h8q,1200,correspondence,9,18446744073709551615
         ");
     }
 
@@ -284,12 +367,20 @@ mod tests {
     #[test]
     fn totals_list_white_before_black() {
         let mut sums = Totals::default();
-        sums.add_game(Color::Black, id(3, Pace::Blitz), Outcome::Win, 400);
-        sums.add_game(Color::White, id(20, Pace::Rapid), Outcome::Loss, 600);
+        let group = |index| Group::from_index(index).expect("a group");
+        sums.add_game(Color::Black, id(3, Pace::Blitz), group(2), Outcome::Win, 400);
+        sums.add_game(Color::White, id(20, Pace::Rapid), group(30), Outcome::Loss, 600);
+        sums.add_game(Color::White, id(20, Pace::Rapid), group(4), Outcome::Draw, 500);
         insta::assert_snapshot!(printed(|out| totals(out, &sums)), @"
-        colour,band,pace,games,wins,draws,losses,expected_milli
-        white,2000,rapid,1,0,0,1,600
-        black,300,blitz,1,1,0,0,400
+        colour,band,pace,games,wins,draws,losses,expected_milli,expected_sq,expected_result
+        white,2000,rapid,2,0,1,1,1100,610000,250000
+        black,300,blitz,1,1,0,0,400,160000,400000
+        ");
+        insta::assert_snapshot!(printed(|out| total_groups(out, &sums)), @"
+        colour,band,pace,group,games
+        white,2000,rapid,4,1
+        white,2000,rapid,30,1
+        black,300,blitz,2,1
         ");
     }
 }

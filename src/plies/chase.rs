@@ -234,9 +234,9 @@ mod tests {
 
     fn meets(trails: &[Trail], half_moves: usize, game: &str) -> Result<bool, IllegalMove> {
         let mut chase = Chase::new(trails.to_vec(), half_moves);
-        let first = chase.meets(&mut Movetext::new(game.as_bytes(), 0));
+        let first = chase.meets(&mut Movetext::new(game.as_bytes()));
         // The second time the tree is known.
-        assert_eq!(chase.meets(&mut Movetext::new(game.as_bytes(), 0)), first);
+        assert_eq!(chase.meets(&mut Movetext::new(game.as_bytes())), first);
         first
     }
 
@@ -293,7 +293,7 @@ mod tests {
             for target in [target, end] {
                 let key = Key::of(&target);
                 let mut replayer = Replayer::new();
-                let mut movetext = Movetext::new(game.as_bytes(), 0);
+                let mut movetext = Movetext::new(game.as_bytes());
                 let plies = replayer.play(&mut movetext, 30, TimeControl::UNKNOWN).expect("legal");
                 let (_, last) = walk(&a);
                 let passes = plies.iter().any(|ply| ply.key == key) || Key::of(&last) == key;

@@ -175,7 +175,7 @@ mod tests {
     use super::*;
 
     fn play(replayer: &mut Replayer, text: &str) -> Result<Vec<Ply>, IllegalMove> {
-        let mut movetext = Movetext::new(text.as_bytes(), 0);
+        let mut movetext = Movetext::new(text.as_bytes());
         replayer.play(&mut movetext, 200, TimeControl::from_tag(b"300+3")).map(<[Ply]>::to_vec)
     }
 

@@ -1,13 +1,18 @@
-//! Decompressed bytes cut into batches of whole games.
+//! A dump cut into batches of whole games.
 
 use super::{Dump, Fingerprint, SourceError};
-use crate::games::{first_cut, last_cut};
+use crate::games::{GameReader, Mark, Measures, Scan, last_cut_behind};
 
-/// A piece of a dump that starts and ends between games.
+/// A piece of a dump that holds whole games, or the first part of one that is too long to count.
 #[derive(Clone, Debug)]
 pub struct Batch {
     buffer: Vec<u8>,
     len: usize,
+    /// Where its games begin; the text before was looked at already.
+    from: usize,
+    /// Whether its last game goes on behind it.
+    cut_off: bool,
+    measures: Measures,
     /// Which batch of the dump, from 0.
     pub index: u64,
     /// Where the text starts, in decompressed bytes from the start of the dump.
@@ -20,46 +25,59 @@ impl Batch {
         &self.buffer[..self.len]
     }
 
+    /// Its games.
+    pub fn games(&self) -> GameReader<'_> {
+        GameReader::of_part(self.text(), self.from, self.cut_off, self.measures)
+    }
+
     /// The memory, for another batch.
     pub fn into_buffer(self) -> Vec<u8> {
         self.buffer
     }
 }
 
-/// Cuts a dump into batches.
+/// Cuts a dump into batches, only where its whole text would be cut too: the games of all batches are
+/// the games of the text, whatever the sizes.
 ///
-/// A batch that holds no place to cut grows, up to a limit; a game longer than that is cut off
-/// there, which makes it a broken one, and the bytes up to the next place to cut are passed over.
+/// A batch is usually cut before its last Event line. One without any is passed over as a reader does,
+/// and cut where its last whole game ends; it grows until it holds one. Free text is passed over, and so
+/// is the rest of a game that is too long to count.
 pub struct Batches {
     dump: Dump,
     size: usize,
-    limit: usize,
-    /// Bytes behind the last cut.
+    measures: Measures,
+    /// Text behind the last cut.
     rest: Vec<u8>,
-    /// Where they start.
+    /// Where games begin in it.
+    from: usize,
+    /// Where it starts.
     offset: u64,
     index: u64,
     ended: bool,
-    skipping: bool,
+    /// Looks for the start of the next game.
+    passing: Option<Scan>,
     /// The error behind the bytes that could be read.
     broken: Option<SourceError>,
 }
 
-/// Of a game that is passed over, the bytes kept so that no place to cut is overlooked.
-const KEEP: usize = 256;
-
 impl Batches {
-    /// Batches of about `size` bytes, never more than `limit`.
-    pub fn new(dump: Dump, size: usize, limit: usize) -> Batches {
+    /// Batches of about `size` bytes.
+    pub fn new(dump: Dump, size: usize) -> Batches {
+        Batches::measured(dump, size, Measures::FIXED)
+    }
+
+    /// The same by another measure of what is too long.
+    pub fn measured(dump: Dump, size: usize, measures: Measures) -> Batches {
         Batches {
             dump,
             size,
-            limit: limit.max(size),
+            measures,
             rest: Vec::new(),
+            from: 0,
             offset: 0,
             index: 0,
             ended: false,
-            skipping: false,
+            passing: None,
             broken: None,
         }
     }
@@ -70,8 +88,10 @@ impl Batches {
     ///
     /// If the dump breaks off, what was read before comes first: the error comes with the call after.
     pub fn next_batch(&mut self, mut buffer: Vec<u8>) -> Result<Option<Batch>, SourceError> {
+        // Enough for a game that is surely too long, behind what is looked back at.
+        let most = self.size.max(self.measures.longest + 4 * self.measures.reach);
         let mut len = self.rest.len();
-        let mut wanted = self.size.max(2 * len).min(self.limit);
+        let mut wanted = self.size.max(2 * len).min(most);
         loop {
             if buffer.len() < wanted {
                 buffer.resize(wanted, 0);
@@ -81,49 +101,107 @@ impl Batches {
                 self.rest.clear();
             }
             self.fill(&mut buffer[..wanted], &mut len);
-            let whole = &buffer[..len];
-            let cut = if self.skipping { first_cut(whole) } else { last_cut(whole) };
-            match cut {
-                Some(cut) if self.skipping => {
-                    self.skipping = false;
-                    self.pass_over(&mut buffer, &mut len, cut);
+            let more = !self.ended;
+            let text = &buffer[..len];
+            if let Some(mut scan) = self.passing.take() {
+                let spent = self.pass_over(&mut scan, text, more);
+                let Some(spent) = spent else { return self.broken.take().map_or(Ok(None), Err) };
+                self.drop_front(&mut buffer, &mut len, spent);
+                wanted = self.size.max(2 * len).min(most);
+                continue;
+            }
+            if self.ended {
+                return match len > self.from {
+                    true => Ok(Some(self.batch(buffer, len, false))),
+                    false => self.broken.take().map_or(Ok(None), Err),
+                };
+            }
+            if let Some(cut) = last_cut_behind(text, self.from, self.measures) {
+                self.rest.extend_from_slice(&text[cut..]);
+                return Ok(Some(self.batch(buffer, cut, false)));
+            }
+            let (mut scan, end) = self.last_end(text);
+            let open = scan.open_game();
+            if open.is_some() && end.is_none() && len < most {
+                wanted = (2 * wanted).min(most);
+                continue;
+            }
+            match (end, open) {
+                (Some(end), Some(_)) => {
+                    self.rest.extend_from_slice(&text[end..]);
+                    return Ok(Some(self.batch(buffer, end, false)));
                 }
-                _ if self.ended => {
-                    if len > 0 && !self.skipping {
-                        return Ok(Some(self.batch(buffer, len)));
+                // Free text before the game takes the room.
+                (None, Some(start)) if start > self.from => {
+                    let spent = start.saturating_sub(self.measures.reach + 1);
+                    self.from = start - spent;
+                    self.drop_front(&mut buffer, &mut len, spent);
+                    wanted = self.size.max(2 * len).min(most);
+                }
+                (end, open) => {
+                    let spent = scan.spent();
+                    scan.shift(spent);
+                    self.passing = Some(scan);
+                    if end.is_none() && open.is_none() {
+                        self.drop_front(&mut buffer, &mut len, spent);
+                        wanted = self.size.max(2 * len).min(most);
+                        continue;
                     }
-                    return self.broken.take().map_or(Ok(None), Err);
+                    self.rest.extend_from_slice(&text[spent..]);
+                    let batch = self.batch(buffer, end.unwrap_or(len), open.is_some());
+                    self.offset = batch.offset + spent as u64;
+                    return Ok(Some(batch));
                 }
-                Some(cut) => {
-                    self.rest.extend_from_slice(&whole[cut..]);
-                    return Ok(Some(self.batch(buffer, cut)));
-                }
-                None if self.skipping => {
-                    let passed = len.saturating_sub(KEEP);
-                    self.pass_over(&mut buffer, &mut len, passed);
-                }
-                None if len == self.limit => {
-                    self.skipping = true;
-                    let cut = len - KEEP.min(len);
-                    self.rest.extend_from_slice(&whole[cut..]);
-                    return Ok(Some(self.batch(buffer, cut)));
-                }
-                None => wanted = (2 * wanted).min(self.limit),
             }
         }
     }
 
-    fn pass_over(&mut self, buffer: &mut [u8], len: &mut usize, count: usize) {
+    /// Looks for the next game; how much of the text is not needed any more, or `None` if the dump ends
+    /// without another.
+    fn pass_over(&mut self, scan: &mut Scan, text: &[u8], more: bool) -> Option<usize> {
+        loop {
+            match scan.next_mark(text, more, &mut |_, _| {}) {
+                Some(Mark::Start(start)) => {
+                    let spent = start.saturating_sub(self.measures.reach + 1);
+                    self.from = start - spent;
+                    return Some(spent);
+                }
+                Some(Mark::Game(_)) => {}
+                None if more => {
+                    let spent = scan.spent();
+                    scan.shift(spent);
+                    self.passing = Some(scan.clone());
+                    return Some(spent);
+                }
+                None => return None,
+            }
+        }
+    }
+
+    /// Passes over a text with more behind it: how far it gets, and where the last whole game ends.
+    fn last_end(&self, text: &[u8]) -> (Scan, Option<usize>) {
+        let (mut scan, mut end) = (Scan::new(self.from, self.measures), None);
+        while let Some(mark) = scan.next_mark(text, true, &mut |_, _| {}) {
+            if let Mark::Game(span) = mark {
+                end = Some(span.end);
+            }
+        }
+        (scan, end)
+    }
+
+    fn drop_front(&mut self, buffer: &mut [u8], len: &mut usize, count: usize) {
         buffer.copy_within(count..*len, 0);
         *len -= count;
         self.offset += count as u64;
     }
 
-    fn batch(&mut self, buffer: Vec<u8>, len: usize) -> Batch {
-        let batch = Batch { buffer, len, index: self.index, offset: self.offset };
+    fn batch(&mut self, buffer: Vec<u8>, len: usize, cut_off: bool) -> Batch {
+        let (from, measures) = (self.from, self.measures);
+        let (index, offset) = (self.index, self.offset);
+        self.from = 0;
         self.index += 1;
         self.offset += len as u64;
-        batch
+        Batch { buffer, len, from, cut_off, measures, index, offset }
     }
 
     /// Reads until the buffer is full, the dump ends or it breaks off.

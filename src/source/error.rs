@@ -46,14 +46,14 @@ pub enum SourceError {
     },
     /// A zstd frame refers further back than there is memory for.
     #[error(
-        "{name} needs a window of {} to decompress, --memory allows {} MiB: give more",
-        .window.map_or("more than that".into(), |window| format!("{} MiB", window.div_ceil(1 << 20))), .allowed >> 20
+        "{name} needs a window of {} MiB to decompress, --memory allows {} MiB: give more",
+        .window.div_ceil(1 << 20), .allowed >> 20
     )]
     Window {
         /// The dump.
         name: String,
-        /// Bytes that the frame wants kept, where its head was seen.
-        window: Option<u64>,
+        /// Bytes that the frame wants kept.
+        window: u64,
         /// Bytes allowed.
         allowed: u64,
     },

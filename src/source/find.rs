@@ -1,26 +1,27 @@
 //! From paths as typed to dumps to read.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::{Place, SourceError};
 
 /// The dumps that the paths name, in order: a file is itself, `-` is standard input, a folder
 /// stands for the files in it that have `.pgn` in their names, sorted by name.
-pub fn find_dumps(paths: &[String]) -> Result<Vec<Place>, SourceError> {
+pub fn find_dumps(paths: &[PathBuf]) -> Result<Vec<Place>, SourceError> {
     let mut places = Vec::new();
-    for name in paths {
-        let open = |source| SourceError::Open { name: name.clone(), source };
-        if name == "-" {
+    for path in paths {
+        let name = || path.display().to_string();
+        let open = |source| SourceError::Open { name: name(), source };
+        if path.as_os_str() == "-" {
             places.push(Place::Stdin);
-        } else if fs::metadata(name).map_err(open)?.is_dir() {
+        } else if fs::metadata(path).map_err(open)?.is_dir() {
             let before = places.len();
-            places.extend(dumps_in(Path::new(name)).map_err(open)?);
+            places.extend(dumps_in(path).map_err(open)?);
             if places.len() == before {
-                return Err(SourceError::EmptyFolder { name: name.clone() });
+                return Err(SourceError::EmptyFolder { name: name() });
             }
         } else {
-            places.push(Place::File(name.into()));
+            places.push(Place::File(path.clone()));
         }
     }
     Ok(places)

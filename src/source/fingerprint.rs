@@ -50,7 +50,8 @@ macro_rules! hash_of {
 }
 
 hash_of! {
-    /// A dump by its decompressed bytes, as 32 hex digits in text.
+    /// A dump by its games: the sum of their hashes modulo 2^128, as 32 hex digits in text. Neither
+    /// compression nor line ends nor the order of the games nor what stands between them matters.
     DumpHash
 }
 hash_of! {
@@ -58,11 +59,9 @@ hash_of! {
     FileHash
 }
 
-/// What a dump turned out to be once it was read.
+/// What the bytes of a dump turned out to be once they were read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fingerprint {
-    /// Hash of the decompressed bytes.
-    pub hash: DumpHash,
     /// How many decompressed bytes.
     pub bytes: u64,
     /// Length of the file, unless it was read from standard input.

@@ -1,19 +1,24 @@
 //! Sources: dumps on disk or on standard input, decompressed and cut into batches of whole games.
 //!
-//! In: a path. Out: [`Batch`]es, and at the end the dump's [`Fingerprint`]. The format (plain, zstd,
+//! In: paths. Out: [`Batch`]es, and at the end of each dump its [`Fingerprint`]. The format (plain, zstd,
 //! gzip, bzip2) is told by the first bytes, not by the name. Nothing here looks into a game.
 
 mod batches;
+mod dumps;
 mod error;
 mod find;
 mod fingerprint;
 mod format;
+mod line_ends;
 mod open;
 mod wait;
+mod zstd_frames;
 
 pub use batches::{Batch, Batches};
+pub use dumps::{Dumps, Fed, ReadDump};
 pub use error::{SourceError, plain};
 pub use find::find_dumps;
 pub use fingerprint::{DumpHash, FileHash, Fingerprint, hash_file};
-pub use format::{Format, zstd_window};
+pub use format::Format;
 pub use open::{Dump, Opening, Place};
+pub use zstd_frames::{Windows, zstd_window};

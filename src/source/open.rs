@@ -1,4 +1,4 @@
-//! An open dump: decompressed bytes, with count and hash of what went through.
+//! An open dump: its text, with the count of it and the hash of the file below.
 
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Read};
@@ -8,7 +8,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use xxhash_rust::xxh3::Xxh3;
 
-use super::{DumpHash, FileHash, Fingerprint, Format, SourceError, wait, zstd_window};
+use super::line_ends::LineEnds;
+use super::zstd_frames::{HEAD_BYTES, TooLarge, Windows};
+use super::{FileHash, Fingerprint, Format, SourceError, wait, zstd_window};
 
 /// Where a dump is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -59,8 +61,6 @@ impl Place {
 }
 
 const READ_BUFFER: usize = 1 << 17;
-/// Of a zstd dump, the bytes that hold the first frame's head.
-const HEAD_BYTES: usize = 18;
 
 /// How a dump is read.
 #[derive(Clone, Debug)]
@@ -69,13 +69,14 @@ pub struct Opening {
     pub raw_bytes: Arc<AtomicU64>,
     /// Reading fails once this is set, even while a pipe says nothing.
     pub stop: Arc<AtomicBool>,
-    /// Bytes of text that a zstd decompressor may keep.
-    pub window: u64,
+    /// What zstd decompressors may keep, and keep.
+    pub windows: Windows,
 }
 
 impl Default for Opening {
     fn default() -> Opening {
-        Opening { raw_bytes: Arc::default(), stop: Arc::default(), window: 1 << 31 }
+        let windows = Windows { allowed: 1 << 31, largest: Arc::default() };
+        Opening { raw_bytes: Arc::default(), stop: Arc::default(), windows }
     }
 }
 
@@ -86,20 +87,16 @@ fn head(path: &Path) -> io::Result<Vec<u8>> {
     Ok(start)
 }
 
-/// What libzstd says of a window that is not allowed.
-const TOO_LARGE: &str = "Frame requires too much memory for decoding";
-
 /// A dump being read.
 pub struct Dump {
     name: String,
     format: Format,
-    text: Box<dyn Read + Send>,
-    hasher: Box<Xxh3>,
+    text: LineEnds<Box<dyn Read + Send>>,
     bytes: u64,
     raw: Option<Raw>,
+    stop: Arc<AtomicBool>,
     /// The window that is allowed.
     allowed: u64,
-    stop: Arc<AtomicBool>,
 }
 
 /// Few bytes may decompress to more than anybody waits for, and many to none: both sides of the
@@ -130,14 +127,10 @@ impl Dump {
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
         let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
-        let (allowed, window) = (opening.window, zstd_window(&start));
-        if window.is_some_and(|window| window > allowed) {
-            return Err(SourceError::Window { name, window, allowed });
-        }
+        let (allowed, stop) = (opening.windows.allowed, opening.stop);
         let chained = io::Cursor::new(start).chain(buffered);
-        let text = format.decompress(chained, allowed).map_err(failed)?;
-        let hasher = Box::new(Xxh3::new());
-        Ok(Dump { name, format, text, hasher, bytes: 0, raw, allowed, stop })
+        let text = format.decompress(chained, opening.windows).map_err(failed)?;
+        Ok(Dump { name, format, text: LineEnds::new(text), bytes: 0, raw, stop, allowed })
     }
 
     /// The name for messages.
@@ -150,26 +143,31 @@ impl Dump {
         self.format
     }
 
-    /// Reads decompressed bytes; 0 at the end.
+    /// Bytes of text read so far.
+    pub fn text_bytes(&self) -> u64 {
+        self.bytes
+    }
+
+    /// Reads text with its line ends settled; 0 at the end.
     pub fn read(&mut self, buffer: &mut [u8]) -> Result<usize, SourceError> {
         loop {
             match refuse_stopped(&self.stop).and_then(|()| self.text.read(buffer)) {
                 Ok(count) => {
-                    self.hasher.update(&buffer[..count]);
                     self.bytes += count as u64;
                     return Ok(count);
                 }
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-                Err(error) if error.to_string() == TOO_LARGE => {
-                    let (name, allowed) = (self.name.clone(), self.allowed);
-                    return Err(SourceError::Window { name, window: None, allowed });
-                }
-                Err(error) => {
-                    let compressed = self.format != Format::Plain;
-                    return Err(SourceError::reading(&self.name, self.bytes, compressed, error));
-                }
+                Err(error) => return Err(self.failed(error)),
             }
         }
+    }
+
+    fn failed(&self, error: io::Error) -> SourceError {
+        let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
+        if let Some(&TooLarge(window)) = inner {
+            return SourceError::Window { name: self.name.clone(), window, allowed: self.allowed };
+        }
+        SourceError::reading(&self.name, self.bytes, self.format != Format::Plain, error)
     }
 
     /// What was read so far.
@@ -179,7 +177,6 @@ impl Dump {
             (FileHash(seen.0.digest128()), seen.1)
         });
         Fingerprint {
-            hash: DumpHash(self.hasher.digest128()),
             bytes: self.bytes,
             file_bytes: raw.map(|(_, bytes)| bytes),
             file_hash: raw.map(|(hash, _)| hash),

@@ -1,8 +1,9 @@
 //! The counts of one position as bytes and back; the layout stands in [`crate::store`].
 
-use crate::counts::{Cell, MoveCounts, Opening, PositionCounts, Record};
-use crate::terms::{CellId, Key, MoveCode};
+use crate::counts::{Cell, CellGroups, MoveCounts, Opening, PositionCounts, Record};
+use crate::terms::{CellId, Group, Key, MoveCode};
 
+mod groups;
 mod shape;
 mod varint;
 
@@ -11,7 +12,7 @@ pub(super) use varint::{Bytes, put_varint};
 use varint::{put_signed, unzigzag};
 
 /// What the body of an entry starts with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct BodyHead {
     /// Games that may be missing.
     pub may_lack: u64,
@@ -28,33 +29,41 @@ const SINGLE: u16 = 1 << MoveCode::BITS;
 
 /// Appends all counts of a position but its key and opening, which the store adds on writing.
 ///
-/// Cells must hold the store's invariants: sorted, none empty, and a single clock reading's square
-/// is the square of its sum.
-pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) {
+/// Cells must hold the store's invariants: sorted, none empty, a single clock reading's square is the
+/// square of its sum, and their games by group add up to their games.
+pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) -> BodyHead {
     let moves =
         position.moves.iter().map(|mv| (mv.code, mv.cells.iter().map(|(id, cell)| (*id, cell))));
-    let cells = position.moves.iter().map(|mv| mv.cells.len()).sum();
-    encode_moves((position.may_lack, position.games(), cells), moves, out);
+    let cells = position.moves.iter().map(|mv| mv.cells.len() as u64).sum();
+    let head = BodyHead { may_lack: position.may_lack, games: position.games(), cells };
+    let groups = position.groups.rows().map(|(_, _, group, games)| (group, games));
+    encode_moves(head, moves, groups, out)
 }
 
-/// The same for a position of which no game may be missing, from its cells in order.
-pub fn encode_cells(cells: &[(MoveCode, CellId, Cell)], out: &mut Vec<u8>) {
+/// The same for a position of which no game may be missing, from its cells and their games by group, both
+/// in order.
+pub fn encode_cells(
+    cells: &[(MoveCode, CellId, Cell)],
+    groups: impl Iterator<Item = (Group, u64)>,
+    out: &mut Vec<u8>,
+) -> BodyHead {
     let games = cells.iter().map(|(_, _, cell)| cell.games).sum();
     let moves = cells
         .chunk_by(|a, b| a.0 == b.0)
         .map(|mv| (mv[0].0, mv.iter().map(|(_, id, cell)| (*id, cell))));
-    encode_moves((0, games, cells.len()), moves, out);
+    encode_moves(BodyHead { may_lack: 0, games, cells: cells.len() as u64 }, moves, groups, out)
 }
 
 fn encode_moves<'c, C: ExactSizeIterator<Item = (CellId, &'c Cell)>>(
-    (may_lack, games, cells): (u64, u64, usize),
-    moves: impl Iterator<Item = (MoveCode, C)>,
+    head: BodyHead,
+    moves: impl Iterator<Item = (MoveCode, C)> + Clone,
+    mut groups: impl Iterator<Item = (Group, u64)>,
     out: &mut Vec<u8>,
-) {
-    put_varint(out, may_lack);
-    put_varint(out, games);
-    put_varint(out, cells as u64);
-    for (code, cells) in moves {
+) -> BodyHead {
+    put_varint(out, head.may_lack);
+    put_varint(out, head.games);
+    put_varint(out, head.cells);
+    for (code, cells) in moves.clone() {
         let single = cells.len() == 1;
         let bits = code.bits() | if single { SINGLE } else { 0 };
         out.extend_from_slice(&bits.to_le_bytes());
@@ -65,6 +74,13 @@ fn encode_moves<'c, C: ExactSizeIterator<Item = (CellId, &'c Cell)>>(
             encode_cell(id, cell, out);
         }
     }
+    let mut writer = groups::Writer::new(out);
+    for (_, cell) in moves.flat_map(|(_, cells)| cells) {
+        writer.cell(cell.games, &mut groups);
+    }
+    writer.finish();
+    debug_assert_eq!(groups.next(), None, "games by group add up to the games of the cells");
+    head
 }
 
 fn encode_cell(id: CellId, cell: &Cell, out: &mut Vec<u8>) {
@@ -100,18 +116,6 @@ fn encode_cell(id: CellId, cell: &Cell, out: &mut Vec<u8>) {
     }
 }
 
-/// Reads the head of a body alone.
-///
-/// # Errors
-/// When the bytes end before it does.
-pub fn decode_head(body: &[u8]) -> Result<BodyHead, DecodeError> {
-    take_head(&mut Bytes(body))
-}
-
-fn take_head(bytes: &mut Bytes<'_>) -> Result<BodyHead, DecodeError> {
-    Ok(BodyHead { may_lack: bytes.varint()?, games: bytes.varint()?, cells: bytes.varint()? })
-}
-
 /// Reads a body back, and checks every invariant that a single entry can break.
 ///
 /// # Errors
@@ -122,8 +126,9 @@ pub fn decode_body(
     body: &[u8],
 ) -> Result<PositionCounts, DecodeError> {
     let mut decoder = Decoder::default();
-    let head = decoder.decode(body)?;
-    Ok(PositionCounts { key, may_lack: head.may_lack, opening, moves: decoder.moves })
+    let (head, rest) = decoder.decode(body)?;
+    let groups = decoder.groups(rest)?;
+    Ok(PositionCounts { key, may_lack: head.may_lack, opening, moves: decoder.moves, groups })
 }
 
 /// Reads one body after the other into the same memory.
@@ -135,13 +140,26 @@ pub(super) struct Decoder {
 }
 
 impl Decoder {
-    /// As [`decode_body`].
-    pub fn decode(&mut self, body: &[u8]) -> Result<BodyHead, DecodeError> {
+    /// Reads the games by group that stand behind the moves of the last body.
+    pub fn groups(&self, bytes: &[u8]) -> Result<CellGroups, DecodeError> {
+        let (mut reader, mut groups) = (groups::Reader::new(bytes), CellGroups::default());
+        for mv in &self.moves {
+            for (id, cell) in &mv.cells {
+                reader.cell(cell.games, groups.append(mv.code, *id))?;
+            }
+        }
+        reader.finish()?;
+        Ok(groups)
+    }
+
+    /// As [`decode_body`], but for the games by group, which are in the bytes behind.
+    pub fn decode<'b>(&mut self, body: &'b [u8]) -> Result<(BodyHead, &'b [u8]), DecodeError> {
         self.spare.extend(self.moves.drain(..).map(|mv| mv.cells));
         let mut bytes = Bytes(body);
-        let head = take_head(&mut bytes)?;
+        let head =
+            BodyHead { may_lack: bytes.varint()?, games: bytes.varint()?, cells: bytes.varint()? };
         let (mut games, mut cells) = (0u64, 0u64);
-        while !bytes.0.is_empty() {
+        while cells < head.cells {
             let mv = decode_move(&mut bytes, self.spare.pop().unwrap_or_default())?;
             if self.moves.last().is_some_and(|last| last.code >= mv.code) {
                 return Err(DecodeError("its moves are out of order"));
@@ -155,7 +173,7 @@ impl Decoder {
         if (games, cells) != (head.games, head.cells) || games == 0 {
             return Err(DecodeError("its cells do not add up to its games"));
         }
-        Ok(head)
+        Ok((head, bytes.0))
     }
 }
 

@@ -5,9 +5,9 @@ use shakmaty::Color;
 
 use super::Source;
 use super::codec::unsound;
-use crate::counts::{Cell, Limits, Totals};
+use crate::counts::{Cell, Limits, Total, Totals};
 use crate::games::Rules;
-use crate::terms::CellId;
+use crate::terms::{CellId, Group};
 
 /// What was counted, from what, and what was left behind.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -65,26 +65,42 @@ pub struct Summary {
     pub last_key: Option<u64>,
 }
 
-/// A row of the totals: black?, cell id, games, wins, draws, expected thousandths.
-type TotalsRow = (bool, u8, u64, u64, u64, u64);
+/// A row of the totals: black?, cell id, games, wins, draws, and the sums of expected thousandths, of their
+/// squares and of their products with results; then games by group.
+type TotalsRow = (bool, u8, [u64; 6], [u64; Group::COUNT]);
+
+fn row((colour, id, total): (Color, CellId, &Total)) -> TotalsRow {
+    let Total { cell, expected_sq, expected_result, groups } = total;
+    let sums =
+        [cell.games, cell.wins, cell.draws, cell.expected_milli, *expected_sq, *expected_result];
+    (colour.is_black(), id.bits(), sums, *groups.as_array())
+}
+
+/// Back from [`row`]; `None` if it cannot have been counted.
+fn total((black, id, sums, groups): TotalsRow) -> Option<(Color, CellId, Total)> {
+    let [games, wins, draws, expected_milli, expected_sq, expected_result] = sums;
+    let cell = Cell { games, wins, draws, expected_milli, ..Cell::default() };
+    let by_group = groups.iter().try_fold(0u64, |sum, games| sum.checked_add(*games));
+    // Of one game no more than a point is expected, nor more than one made.
+    let most = expected_milli.checked_mul(1000)?;
+    let sound = unsound(&cell).is_none()
+        && by_group == Some(games)
+        && expected_sq <= most
+        && expected_result <= most;
+    let total = Total { cell, expected_sq, expected_result, groups: groups.into() };
+    sound.then_some((Color::from_black(black), CellId::from_bits(id)?, total))
+}
 
 fn write_totals<S: Serializer>(totals: &Totals, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_seq(totals.rows().map(|(colour, id, cell)| -> TotalsRow {
-        (colour.is_black(), id.bits(), cell.games, cell.wins, cell.draws, cell.expected_milli)
-    }))
+    serializer.collect_seq(totals.totals().map(row))
 }
 
 fn read_totals<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Totals, D::Error> {
     let mut totals = Totals::default();
-    for (black, id, games, wins, draws, expected_milli) in
-        Vec::<TotalsRow>::deserialize(deserializer)?
-    {
-        let cell = Cell { games, wins, draws, expected_milli, ..Cell::default() };
-        let colour = Color::from_black(black);
-        let id = CellId::from_bits(id).filter(|&id| totals.cell(colour, id).games == 0);
-        match (id, unsound(&cell)) {
-            (Some(id), None) => totals.add_cell(colour, id, &cell),
-            _ => return Err(serde::de::Error::custom("totals that cannot have been counted")),
+    for row in Vec::<TotalsRow>::deserialize(deserializer)? {
+        match total(row).filter(|(colour, id, _)| totals.cell(*colour, *id).games == 0) {
+            Some((colour, id, total)) => totals.add(colour, id, &total),
+            None => return Err(serde::de::Error::custom("totals that cannot have been counted")),
         }
     }
     Ok(totals)

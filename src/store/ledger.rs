@@ -23,6 +23,8 @@ pub struct Source {
     pub games_read: u64,
     /// Games counted.
     pub games_counted: u64,
+    /// Sides of the games counted whose player has no name.
+    pub nameless_sides: u64,
     /// Games left out by reason.
     pub left_out: LeftOutTally,
     /// Date of the earliest game counted, `2031-05-17`.
@@ -34,10 +36,10 @@ pub struct Source {
 }
 
 impl Source {
-    /// Whether every game read was either counted or left out.
+    /// Whether every game read was either counted or left out, and has no more than two sides.
     pub fn adds_up(&self) -> bool {
         let counted = Some(self.games_counted);
         let sum = self.left_out.rows().fold(counted, |sum, (_, games)| sum?.checked_add(games));
-        sum == Some(self.games_read)
+        sum == Some(self.games_read) && self.nameless_sides.div_ceil(2) <= self.games_counted
     }
 }

@@ -36,7 +36,7 @@
 //! | varint | games that may be missing (`may_lack`) |
 //! | varint | games in all |
 //! | varint | cells in all |
-//! | then, a move, ascending by code, to the end: | |
+//! | then, a move, ascending by code, until these are all cells: | |
 //! | 2, little-endian | move code in 15 bits; the top bit says that the move has just one cell |
 //! | varint, without that bit | how many cells, 2 or more |
 //! | then, a cell, ascending by id: | |
@@ -48,6 +48,14 @@
 //! | varint, with clock 1 or 2 | sum of the tenths of a second |
 //! | varint, with more than one reading | sum of their squares |
 //! | 2 varints, the second zigzag, with eval 1 | games with an evaluation, sum of the centipawns |
+//! | then, to the end: | |
+//! | bits | the games of each cell by group, cell after cell |
+//!
+//! The bits fill bytes from the lowest up, the last byte with zeros. A cell of fewer than 8 games has 5 bits a
+//! game: its group, in ascending order. A cell of n games, 8 or more, has a number for each of the 32 groups in
+//! a Rice code, which suits numbers of about one size: with k = floor(log2(max(1, floor(n / 32)))) the
+//! number over 2^k as so many ones and a zero, then its lowest k bits, lowest first. So one game takes less than a
+//! byte, and a cell of any size at most 32 (k + 1) + 64 bits.
 //!
 //! A varint is LEB128: 7 bits a byte, lowest first, the top bit of every byte but the last set, no
 //! superfluous bytes. Zigzag maps 0, -1, 1, -2 ... to 0, 1, 2, 3 ...
@@ -59,10 +67,12 @@
 //!   notices: a page that is damaged can make an answer fail, not make it wrong (but for a chance
 //!   of 2^-32 each). redb itself does not check a page when it reads it.
 //! - Every cell has a game, wins + draws <= games, expected <= 1000 x games, readings <= games,
-//!   |evaluations| <= 1000 x games with one. The cells of a position add up to its games, the games
-//!   of all positions to the visits of the header less those dropped.
+//!   |evaluations| <= 1000 x games with one; its games by group add up to its games. The cells of a
+//!   position add up to its games, the games of all positions to the visits of the header less those dropped.
+//! - In the totals games by group add up to games, and no sum of products of expected scores is larger
+//!   than 1000 x the sum of expected scores.
 //! - For each source, games read = games counted + games left out.
-//! - All checks but the last sum are made on each read; [`verify()`] makes them for the whole file.
+//! - All checks but the last sum are made on each read, those of games by group where they are read; [`verify()`] makes them for the whole file.
 //!
 //! # Format number
 //!

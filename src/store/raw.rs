@@ -1,24 +1,21 @@
 //! A walk over all positions, in their bytes.
 
 use std::borrow::Cow;
+use std::cell::Cell;
 
 use redb::Range;
 
-use super::codec::{Decoder, decode_body, decode_head};
+use super::codec::{Decoder, decode_body};
 use super::entry::{self, OpeningRef};
 use super::fence::{damaged, fenced};
 use super::{Store, StoreError};
-use crate::counts::{MoveCounts, Opening, OpeningTally, PositionCounts};
+use crate::counts::{CellGroups, GroupsOf, MoveCounts, Opening, OpeningTally, PositionCounts};
 use crate::terms::Key;
 
-/// One position as it is stored, checked but not decoded: what copying needs.
+/// One position as it is stored, checked but not decoded.
 pub struct RawPosition<'s> {
     /// Which position.
     pub key: Key,
-    /// Games that may be missing.
-    pub may_lack: u64,
-    /// Games in all.
-    pub games: u64,
     /// The learned opening name with its tally.
     pub opening: Option<OpeningTally<'s>>,
     store: &'s Store,
@@ -37,9 +34,7 @@ impl<'s> RawPosition<'s> {
         let (opening, body) =
             entry::unseal(before, key, &entry).map_err(|error| store.broken(key, error))?;
         let opening = Self::look_up(store, key, opening)?;
-        let head = decode_head(&entry[body..]).map_err(|error| store.broken(key, error))?;
-        let (may_lack, games) = (head.may_lack, head.games);
-        Ok(RawPosition { key, may_lack, games, opening, store, entry, body })
+        Ok(RawPosition { key, opening, store, entry, body })
     }
 
     fn look_up(
@@ -59,16 +54,26 @@ impl<'s> RawPosition<'s> {
         &self.entry[self.body..]
     }
 
-    /// Reads the moves played there.
+    /// What `make` makes of the moves played there and, if it asks for them, of their games by group.
     ///
     /// # Errors
-    /// As [`RawPosition::counts`].
-    pub(super) fn moves<'d>(
+    /// As [`RawPosition::counts`]; of games by group only if they are asked for.
+    pub(super) fn show<T>(
         &self,
-        decoder: &'d mut Decoder,
-    ) -> Result<&'d [MoveCounts], StoreError> {
-        decoder.decode(self.body()).map_err(|error| self.store.broken(self.key, error))?;
-        Ok(&decoder.moves)
+        decoder: &mut Decoder,
+        make: impl FnOnce(&[MoveCounts], &GroupsOf<'_>) -> T,
+    ) -> Result<T, StoreError> {
+        let broken = |error| self.store.broken(self.key, error);
+        let (_, rest) = decoder.decode(self.body()).map_err(broken)?;
+        let error = Cell::new(None);
+        let groups = || {
+            decoder.groups(rest).unwrap_or_else(|found| {
+                error.set(Some(found));
+                CellGroups::default()
+            })
+        };
+        let made = make(&decoder.moves, &groups);
+        error.take().map_or(Ok(made), |error| Err(broken(error)))
     }
 
     /// The counts in full.
@@ -82,7 +87,7 @@ impl<'s> RawPosition<'s> {
     }
 }
 
-/// All positions in ascending order of their keys; ends with the first error.
+/// All positions in ascending order of their keys, in their bytes; ends with the first error.
 pub struct RawPositions<'s> {
     store: &'s Store,
     range: Option<Range<'static, u64, &'static [u8]>>,

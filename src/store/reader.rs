@@ -93,7 +93,7 @@ impl Store {
         self.positions_raw().map(|raw| raw?.counts())
     }
 
-    /// All positions in their bytes, for copying them into another store.
+    /// All positions in their bytes.
     pub fn positions_raw(&self) -> RawPositions<'_> {
         RawPositions::new(self)
     }

@@ -4,7 +4,7 @@ use redb::TableDefinition;
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 /// The number of the format that this program reads and writes.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// What the store is about; its name marks the file as a store.
 pub(super) const ABOUT: TableDefinition<'static, &str, &[u8]> = TableDefinition::new("deadfall");

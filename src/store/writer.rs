@@ -11,13 +11,13 @@ use redb::backends::FileBackend;
 use redb::{Builder, CursorMut, WriteTransaction};
 use serde::Serialize;
 
-use super::codec::decode_head;
+use super::codec::BodyHead;
 use super::entry;
-use super::fence::{damaged, fenced, refused};
+use super::fence::{fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
 use super::stoppable::Stoppable;
-use super::{Header, RawPosition, StoreError, Summary};
-use crate::counts::{Opening, OpeningTag, OpeningTally};
+use super::{Header, StoreError, Summary};
+use crate::counts::{Opening, OpeningTag};
 use crate::terms::Key;
 
 /// What was written.
@@ -31,20 +31,20 @@ pub struct Written {
     pub file_bytes: u64,
 }
 
-/// Writes a new store: `fill` pushes all positions in ascending order and returns the header.
-/// It is wholly on the disk when this returns, and removed when it fails, which it does once `stop` is
-/// set. At most `cache` bytes of pages are held back on the way.
+/// Writes a new store: `fill` pushes all positions in ascending order and returns the header, and what
+/// else it came to. The store is wholly on the disk when this returns, and removed when it fails, which it
+/// does once `stop` is set. At most `cache` bytes of pages are held back on the way.
 ///
 /// `path` must not exist: write beside the final place, then rename.
 ///
 /// # Errors
 /// Those of `fill`; [`StoreError::Io`] where the disk is full or may not be written to.
-pub fn write_store<E: From<StoreError>>(
+pub fn write_store<T, E: From<StoreError>>(
     path: &Path,
     cache: usize,
     stop: &Arc<AtomicBool>,
-    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
-) -> Result<Written, E> {
+    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<(Header, T), E>,
+) -> Result<(Written, T), E> {
     let file = File::create_new(path).map_err(|source| refused(path, "write", source))?;
     let written = write_into(file, path, cache, stop, fill);
     if written.is_err() {
@@ -54,25 +54,25 @@ pub fn write_store<E: From<StoreError>>(
     written
 }
 
-fn write_into<E: From<StoreError>>(
+fn write_into<T, E: From<StoreError>>(
     file: File,
     path: &Path,
     cache: usize,
     stop: &Arc<AtomicBool>,
-    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<Header, E>,
-) -> Result<Written, E> {
+    fill: impl FnOnce(&mut PositionSink<'_>) -> Result<(Header, T), E>,
+) -> Result<(Written, T), E> {
     let mut database = fenced(path, "write", || {
         let backend = Stoppable { file: FileBackend::new(file)?, stop: Arc::clone(stop) };
         Ok(Builder::new().set_cache_size(cache).create_with_backend(backend)?)
     })?;
     let transaction = fenced(path, "write", || Ok(database.begin_write()?))?;
-    let (header, summary, openings) = {
+    let (header, filled, summary, openings) = {
         let mut table = fenced(path, "write", || Ok(transaction.open_table(POSITIONS)?))?;
         let cursor = fenced(path, "write", || Ok(table.upper_bound_mut(Bound::<u64>::Unbounded)?))?;
         let mut sink = PositionSink::new(path, cursor);
-        let header = fill(&mut sink)?;
+        let (header, filled) = fill(&mut sink)?;
         let (summary, openings) = sink.finish()?;
-        (header, summary, openings)
+        (header, filled, summary, openings)
     };
     let rows: Vec<(&str, &str)> =
         openings.iter().map(|tag| (tag.eco.as_str(), tag.name.as_str())).collect();
@@ -85,7 +85,8 @@ fn write_into<E: From<StoreError>>(
         Ok(database.close()?)
     })?;
     let metadata = path.metadata().map_err(|source| refused(path, "read", source))?;
-    Ok(Written { summary, openings: openings.len() as u64, file_bytes: metadata.len() })
+    let openings = openings.len() as u64;
+    Ok((Written { summary, openings, file_bytes: metadata.len() }, filled))
 }
 
 pub(super) fn write_about(
@@ -137,39 +138,23 @@ impl<'a> PositionSink<'a> {
         }
     }
 
-    /// Adds a position behind all others, with a body of [`super::codec::encode_body`].
+    /// Adds a position behind all others, with a body of [`super::codec::encode_body`] and the head
+    /// that it starts with.
     ///
     /// # Errors
     /// [`StoreError::OutOfOrder`] unless the key is larger than the last one; [`StoreError::Io`].
     pub fn push(
         &mut self,
         key: Key,
+        head: BodyHead,
         body: &[u8],
         opening: Option<&Opening>,
-    ) -> Result<(), StoreError> {
-        self.push_parts(key, body, opening.map(|opening| (&opening.tag, opening.tally)))
-    }
-
-    /// Adds a position of another store as it is.
-    ///
-    /// # Errors
-    /// As [`PositionSink::push`].
-    pub fn copy(&mut self, position: &RawPosition<'_>) -> Result<(), StoreError> {
-        self.push_parts(position.key, position.body(), position.opening)
-    }
-
-    fn push_parts(
-        &mut self,
-        key: Key,
-        body: &[u8],
-        opening: Option<OpeningTally<'_>>,
     ) -> Result<(), StoreError> {
         let before = self.summary.last_key.map(Key);
         if let Some(after) = before.filter(|&before| before >= key) {
             return Err(StoreError::OutOfOrder { path: self.path.to_owned(), key, after });
         }
-        let head = decode_head(body).map_err(|error| damaged(self.path, error.to_string()))?;
-        let opening = opening.map(|(tag, tally)| (self.place_of(tag), tally));
+        let opening = opening.map(|opening| (self.place_of(&opening.tag), opening.tally));
         entry::seal(before, key, opening, body, &mut self.entry);
         let (cursor, entry) = (&mut self.cursor, self.entry.as_slice());
         fenced(self.path, "write", || Ok(cursor.insert_before(key.0, entry)?))?;

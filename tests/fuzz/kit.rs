@@ -3,4 +3,4 @@
 #[path = "../it/kit/model.rs"]
 mod model;
 
-pub use model::{HalfMove, ModelCounts, Played};
+pub use model::{HalfMove, ModelCounts, Played, groups};

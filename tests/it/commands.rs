@@ -210,7 +210,7 @@ fn a_trap_as_csv() {
 #[test]
 fn about_as_a_table() {
     assert_snapshot!(masked(&store().run("about").answer()), @r"
-    Store format 1, 1 source, 2031-05-17 to 2031-05-17, N kB
+    Store format 2, 1 source, 2031-05-17 to 2031-05-17, N kB
     18 positions, 31 cells
     1,370 half-moves counted: 1,370 in these positions, 0 in positions dropped
 
@@ -239,14 +239,15 @@ fn about_as_a_table() {
 
     The store counts the first 30 half-moves of each game and keeps every position.
     Games counted: all paces.
+    320 of the 320 sides of these games bear no player's name; each is taken for a player of its own.
     ");
 }
 
 #[test]
 fn about_as_csv() {
     assert_snapshot!(store().run("about --format csv").answer(), @r"
-    name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,first,last,complete
-    dump.pgn,6a2839b93ca2fda7a29cea48c40b85b3,163,160,0,1,1,0,0,0,0,0,0,0,0,1,2031-05-17,2031-05-17,true
+    name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete
+    dump.pgn,6a2839b93ca2fda7a29cea48c40b85b3,163,160,0,1,1,0,0,0,0,0,0,0,0,1,320,2031-05-17,2031-05-17,true
     ");
 }
 

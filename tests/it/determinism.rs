@@ -13,16 +13,17 @@ static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| random_games(31, 2_400, 8
 static DUMP: LazyLock<String> = LazyLock::new(|| GAMES.concat());
 
 /// What a plain build on one thread exports.
-static WANTED: LazyLock<[String; 3]> = LazyLock::new(|| {
+static WANTED: LazyLock<[String; 5]> = LazyLock::new(|| {
     let folder = Folder::with("dump.pgn", DUMP.as_str());
     exports(&folder, "build dump.pgn --threads 1")
 });
 
-/// Cells, totals and names after a build.
+/// Cells, totals, both by group, and names after a build.
 #[track_caller]
-fn exports(folder: &Folder, command: &str) -> [String; 3] {
+fn exports(folder: &Folder, command: &str) -> [String; 5] {
     folder.run(&format!("{command} --keep-from 2 --half-moves 60")).ok();
-    ["export", "export --totals", "export --names"].map(|export| folder.run(export).answer())
+    ["", "--totals", "--groups", "--totals --groups", "--names"]
+        .map(|table| folder.run(&format!("export {table}")).answer())
 }
 
 /// Builds from files of these contents and compares.
@@ -119,7 +120,7 @@ fn line_ends_and_a_byte_order_mark_do_not_show() {
 fn a_dump_of_few_games_is_the_same_on_many_threads() {
     let [one, many] = ["--threads 1", "--threads 8"].map(|threads| {
         Folder::built(GAMES[..3].concat(), &format!("--keep-from 1 {threads}"))
-            .run("export")
+            .run("export --groups")
             .answer()
     });
     assert!(one == many && one.lines().count() > 50);

@@ -9,9 +9,13 @@ use crate::kit::{Folder, golden, real_dump};
 #[track_caller]
 fn agrees_with(name: &str, folder: &Folder, options: &str) {
     folder.run(&format!("build dump.pgn {options}")).ok();
-    for (table, export) in
-        [("cells", "export"), ("totals", "export --totals"), ("names", "export --names")]
-    {
+    for (table, export) in [
+        ("cells", "export"),
+        ("groups", "export --groups"),
+        ("totals", "export --totals"),
+        ("total-groups", "export --totals --groups"),
+        ("names", "export --names"),
+    ] {
         let (ours, reference) =
             (folder.run(export).answer(), golden(&format!("{name}.{table}.csv")));
         let reference = String::from_utf8(reference).expect("tables are text");

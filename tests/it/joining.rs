@@ -36,7 +36,7 @@ fn parts_that_keep_everything_join_to_what_one_build_gives() {
             .ok();
         let join = "join three.redb one.redb two.redb --threads 3";
         folder.run(&format!("{join} --store {joined} --keep-from {keep_from}")).ok();
-        for table in ["export", "export --totals"] {
+        for table in ["export", "export --totals", "export --groups", "export --totals --groups"] {
             let [all, joined] = [&all, &joined]
                 .map(|store| folder.run(&format!("{table} --store {store}")).answer());
             assert!(all == joined && all.lines().count() > 10, "{table}, keep from {keep_from}");

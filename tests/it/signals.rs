@@ -120,6 +120,21 @@ fn a_bomb_is_stopped_while_it_goes_off() {
     all_are_stopped(&folder, &commands, Duration::from_millis(300));
 }
 
+/// As `timeout` does, and a terminal that closes.
+#[test]
+fn a_signal_sent_twice_leaves_time_to_tidy_up() {
+    let folder = Folder::new();
+    for signal in SIGNALS {
+        let mut child = started(&folder, "--default-signal=INT,TERM,HUP", &["build", "-"]);
+        wait_until(|| folder.files().iter().any(|file| file.ends_with("lock")));
+        send(signal, &child);
+        send(signal, &child);
+        let (status, said) = ended_by(signal, &mut child);
+        assert_eq!((status, said.as_str()), (Some(130), "deadfall: stopped; no store was made\n"));
+        assert_eq!(folder.files(), [""; 0], "{signal}");
+    }
+}
+
 #[test]
 fn a_signal_that_was_ignored_at_the_start_stays_ignored() {
     let folder = Folder::new();

@@ -27,7 +27,7 @@ const TORTURE: &str = "\
 ";
 
 fn plies(movetext: &str) -> Vec<Ply> {
-    let mut movetext = Movetext::new(movetext.as_bytes(), 0);
+    let mut movetext = Movetext::new(movetext.as_bytes());
     let mut replayer = Replayer::new();
     replayer.play(&mut movetext, 200, TimeControl::UNKNOWN).expect("every move is legal").to_vec()
 }
@@ -61,7 +61,7 @@ fn the_sample_game_visits_one_position_twice() {
 
 #[test]
 fn the_torture_game_keeps_its_main_line_clock_and_evaluation() {
-    let mut movetext = Movetext::new(TORTURE.as_bytes(), 0);
+    let mut movetext = Movetext::new(TORTURE.as_bytes());
     let moves: Vec<PlayedMove> = std::iter::from_fn(|| movetext.next_move()).collect();
     let words: Vec<&str> = moves.iter().filter_map(|mv| std::str::from_utf8(mv.san).ok()).collect();
     assert_eq!(words.join(" "), "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6 O-O");

@@ -12,10 +12,10 @@ use deadfall::terms::{Rating, expected_milli};
 const TABLE: &str = include_str!("../golden/statistics.csv");
 
 /// The table is written with twelve significant digits.
-const PRECISION: f64 = 1e-11;
+pub const PRECISION: f64 = 1e-11;
 
 /// Input and numbers of each row of a kind.
-fn rows(kind: &str) -> Vec<(&'static str, Vec<f64>)> {
+pub fn rows(kind: &str) -> Vec<(&'static str, Vec<f64>)> {
     let rows: Vec<_> = TABLE
         .lines()
         .filter_map(|line| line.strip_prefix(kind)?.strip_prefix(','))
@@ -28,11 +28,11 @@ fn rows(kind: &str) -> Vec<(&'static str, Vec<f64>)> {
     rows
 }
 
-fn whole(text: &str) -> Vec<u64> {
+pub fn whole(text: &str) -> Vec<u64> {
     text.split('/').map(|number| number.parse().expect("a count")).collect()
 }
 
-fn assert_interval(input: &str, found: Option<Interval>, expected: &[f64]) {
+pub fn assert_interval(input: &str, found: Option<Interval>, expected: &[f64]) {
     let found = found.expect("there are games");
     for (found, expected) in [found.low, found.high].into_iter().zip(expected) {
         assert!((found - expected).abs() < PRECISION, "{input}: {found} {expected}");

@@ -4,7 +4,8 @@ use shakmaty::{Move, Position};
 
 use super::rules::{Own, Settings};
 use crate::answers::Question;
-use crate::counts::{Counts, MoveCounts};
+use crate::answers::stats::DesignEffect;
+use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::{Prepared, PreparedPosition};
 use crate::terms::{Key, MoveCode};
 
@@ -35,8 +36,8 @@ pub(super) enum Node {
     End,
     /// The file goes on, but no game of such movers is known here.
     Unknown,
-    /// A move is chosen, of so many games. The chances add up to 1.
-    Choice { own: bool, games: u64, choices: Vec<Choice> },
+    /// A move is chosen, of so many games, of which `effect` tell as much as one. The chances add up to 1.
+    Choice { own: bool, games: u64, effect: f64, choices: Vec<Choice> },
 }
 
 /// Stands for a share that is no estimate: as many games leave it no margin to speak of, and it is never the rarest step.
@@ -82,7 +83,7 @@ impl Choices {
             .collect();
         wanted.sort_unstable();
         let keys: Vec<Key> = wanted.iter().map(|(key, _)| *key).collect();
-        let make = |index: usize, found: &[MoveCounts]| {
+        let make = |index: usize, found: &[MoveCounts], groups: &GroupsOf<'_>| {
             let place = wanted[index].1;
             let (own, position) = (is_own(place), &positions[place]);
             let in_file = |mv: Move| position.moves.iter().any(|known| known.mv == mv);
@@ -91,7 +92,12 @@ impl Choices {
                 let mv = found.code.to_move(&position.board).filter(|&mv| !own || in_file(mv))?;
                 (games > 0).then_some((mv, games))
             });
-            learned(file, position, own, &played.collect::<Vec<_>>())
+            let played: Vec<(Move, u64)> = played.collect();
+            let chosen = |code| played.iter().any(|&(mv, _)| MoveCode::of(mv) == code);
+            let groups = groups();
+            let by_move = groups.by_move(question.filter).filter(|&(code, _)| chosen(code));
+            let by_move: Vec<_> = by_move.map(|(_, games)| *games.as_array()).collect();
+            learned(file, position, own, &played, DesignEffect::of(&by_move).share)
         };
         counts.moves_of_many(&keys, make, |index, learned| {
             if let Some(node) = learned {
@@ -110,7 +116,7 @@ fn equally(position: &PreparedPosition, moves: usize) -> Node {
         chance: 1.0 / moves as f64,
         to: To::Place(known.to),
     });
-    Node::Choice { own: true, games: SURE * moves as u64, choices: choices.collect() }
+    Node::Choice { own: true, games: SURE * moves as u64, effect: 1.0, choices: choices.collect() }
 }
 
 /// The moves that were played, with where they lead; none if none was.
@@ -119,6 +125,7 @@ fn learned(
     position: &PreparedPosition,
     own: bool,
     played: &[(Move, u64)],
+    effect: f64,
 ) -> Option<Node> {
     let games: u64 = played.iter().map(|(_, games)| games).sum();
     let choices = played.iter().map(|&(mv, of_move)| {
@@ -128,7 +135,7 @@ fn learned(
         let to = place.map_or(To::Out, To::Place);
         Choice { mv, games: of_move, chance: of_move as f64 / games as f64, to }
     });
-    (games > 0).then(|| Node::Choice { own, games, choices: choices.collect() })
+    (games > 0).then(|| Node::Choice { own, games, effect, choices: choices.collect() })
 }
 
 impl Choice {

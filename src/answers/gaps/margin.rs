@@ -2,14 +2,15 @@
 //!
 //! What a student meets is a sum, over the ways through the file, of products of shares at many positions. Value and
 //! interval are those of [`PathSum`], as in a trap's `steered_any_order`: independent Jeffreys posteriors of the
-//! positions' shares, the delta method over positions and not over ways, a log-normal interval. The student's own moves
+//! positions' shares, the delta method over positions and not over ways, a log-normal interval. The games of each position are
+//! divided by its design effect, since players come again. The student's own moves
 //! have no margin, unless they are learned (`--own level`). A position that comes up after different numbers of
 //! half-moves is one node for each of them, which counts its games more than once; with the moves of openings that
 //! hardly ever happens.
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum, Z_95};
+use crate::answers::stats::{Interval, Next, PathSum, T_95};
 use crate::answers::{Figure, Question, Sampling};
 
 /// What may happen to a game.
@@ -42,7 +43,7 @@ impl Margins<'_> {
     /// through the rarest step, whose games count. The totals are sums over many ways, most of which do not: what counts
     /// is of how many games a share with such a margin would be.
     pub fn rate(&self, goal: Goal) -> Figure {
-        let mut sum = PathSum::in_clusters(self.question.cluster);
+        let mut sum = PathSum::in_clusters(1.0);
         match self.paths(&mut sum, goal) {
             // Nothing is left to chance.
             Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0).with_k(0),
@@ -51,7 +52,7 @@ impl Margins<'_> {
                     Goal::Left | Goal::Unknown => self.rarest_step(),
                     _ => sum.thinnest(start).unwrap_or_default(),
                 };
-                let (value, interval) = (sum.value(start), sum.interval(start));
+                let (value, interval) = (sum.value(start), sum.interval_at(start, T_95));
                 let games = match goal {
                     Goal::Gap(..) | Goal::Comes(_) => step.1,
                     Goal::Answered(_) | Goal::Left | Goal::Unknown => {
@@ -147,7 +148,8 @@ impl Margins<'_> {
                 (Goal::Unknown, Fate::Unknown) => Some(Next::Goal),
                 (_, Fate::Ended | Fate::Unknown) => None,
                 (_, Fate::Goes(goes)) => {
-                    let Node::Choice { games, choices, .. } = &self.choices.nodes[stop.place]
+                    let Node::Choice { games, effect, choices, .. } =
+                        &self.choices.nodes[stop.place]
                     else {
                         continue;
                     };
@@ -167,7 +169,7 @@ impl Margins<'_> {
                     if out > 0 {
                         lead.push((out, Next::Goal));
                     }
-                    node(sum, *games, &lead)
+                    node(sum, *games, effect.max(self.question.cluster), &lead)
                 }
             };
         }
@@ -177,15 +179,15 @@ impl Margins<'_> {
 
 /// Of how many independent games a share with this margin would be: its variance is value (1 - value) / games.
 fn as_good_as(value: f64, interval: Interval) -> u64 {
-    let deviation = interval.width() / (2.0 * Z_95);
+    let deviation = interval.width() / (2.0 * T_95);
     (value * (1.0 - value) / (deviation * deviation)) as u64
 }
 
 /// A position with the choices that lead on; none if there are none. Where the only move is sure, nothing is chosen.
-fn node(sum: &mut PathSum, games: u64, lead: &[(u64, Next)]) -> Option<Next> {
+fn node(sum: &mut PathSum, games: u64, effect: f64, lead: &[(u64, Next)]) -> Option<Next> {
     match lead {
         [] => None,
         [(k, next)] if *k == games && games == SURE => Some(*next),
-        _ => Some(Next::Node(sum.node(games, lead))),
+        _ => Some(Next::Node(sum.node_with_effect(games, effect, lead))),
     }
 }

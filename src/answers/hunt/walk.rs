@@ -3,7 +3,7 @@
 use shakmaty::{Chess, Move, Position};
 
 use super::Hunt;
-use crate::counts::{Counts, MoveCounts};
+use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::terms::{Key, KeyMap, MoveCode, MoverFilter};
 
 /// How far a hunt has come, for whoever waits.
@@ -124,7 +124,7 @@ impl Walk {
         for ply in base..half_moves {
             let wanted = wanted(arrivals, least, &met);
             let keys: Vec<Key> = wanted.iter().map(|arrival| arrival.key).collect();
-            let meet = |place: usize, found: &[MoveCounts]| {
+            let meet = |place: usize, found: &[MoveCounts], _: &GroupsOf<'_>| {
                 let Arrival { key, from, .. } = wanted[place];
                 let mut board = boards[from.0.index() - first.index()].clone();
                 if ply > base {

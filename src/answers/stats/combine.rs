@@ -43,6 +43,13 @@ pub fn combine(value: f64, parts: &[Part]) -> Interval {
     Interval::new(value - fall.sqrt(), value + rise.sqrt())
 }
 
+/// [`combine`] for two parts whose terms, derivative times estimate, have errors with this correlation, -1 to 1 (same source).
+pub fn combine_correlated(value: f64, [first, second]: &[Part; 2], correlation: f64) -> Interval {
+    let side = |a: f64, b: f64| (a * a + b * b + 2.0 * correlation * a * b).max(0.0).sqrt();
+    let fall = side(first.fall(), second.fall());
+    Interval::new(value - fall, value + side(first.rise(), second.rise()))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -58,6 +65,18 @@ mod tests {
         let own = Interval::new(0.25, 0.75);
         assert_eq!(combine(0.5, &[Part::new(1.0, 0.5, own)]), own);
         assert_eq!(combine(-1.0, &[Part::new(-2.0, 0.5, own)]), own.scale(-2.0));
+    }
+
+    /// Legs of 3 and 4: 5 if independent, 7 and 1 if the errors add up or cancel.
+    #[test]
+    fn errors_that_hang_together_add_up_or_cancel() {
+        let parts = [
+            Part::new(1.0, 10.0, Interval::new(7.0, 16.0)),
+            Part::new(-2.0, 5.0, Interval::new(1.0, 7.0)),
+        ];
+        assert_eq!(combine_correlated(0.0, &parts, 0.0), combine(0.0, &parts));
+        assert_eq!(combine_correlated(0.0, &parts, 1.0), Interval::new(-7.0, 14.0));
+        assert_eq!(combine_correlated(0.0, &parts, -1.0), Interval::new(-1.0, 2.0));
     }
 
     /// Hand-computed: legs of 3 and 4 below, 6 and 8 above, the second part entering negatively.

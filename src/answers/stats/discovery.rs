@@ -20,6 +20,14 @@ pub fn benjamini_hochberg(p: &[f64]) -> Vec<f64> {
     adjusted
 }
 
+/// The probability with which an interval of a shown finding may miss, so that of all intervals shown at most `rate` are expected to miss:
+/// `rate` x `shown` / `tests`, where `shown` of the tested ones were selected; `rate` if all are shown or none was tested.
+///
+/// Y. Benjamini and D. Yekutieli 2005, Journal of the American Statistical Association 100:71-81 (false coverage rate).
+pub fn selected_miss(rate: f64, shown: usize, tests: usize) -> f64 {
+    if tests == 0 { rate } else { rate * (shown.clamp(1, tests) as f64 / tests as f64) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -75,6 +83,13 @@ mod tests {
         let got = benjamini_hochberg(&[0.04, 0.045, 0.049, 0.0495, 0.05]);
         assert!(close(&got, &[0.05; 5], 1e-12));
         assert!(got.iter().all(|&p| p <= 0.05));
+    }
+
+    #[test]
+    fn the_fewer_are_shown_the_surer_is_each() {
+        assert_eq!(selected_miss(0.05, 200, 200), 0.05);
+        assert!((selected_miss(0.05, 10, 1000) - 0.0005).abs() < 1e-15);
+        assert_eq!(selected_miss(0.05, 0, 0), 0.05);
     }
 
     #[test]

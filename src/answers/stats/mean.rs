@@ -17,7 +17,8 @@
 use super::combine::{Part, combine};
 use super::gamma::quantile;
 use super::interval::Interval;
-use super::normal::Z_95;
+use super::margin::Margin;
+use super::normal::upper_tail;
 
 /// Count, sum and sum of squares of a quantity of at least 0 measured in whole units.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -57,11 +58,19 @@ impl Moments {
 /// No interval is that of a gamma distribution of a smaller shape: below it little more is known than the sign.
 const LEAST_SHAPE: f64 = 0.05;
 
-/// The mean of all measurements in units and its 95 % interval at this mix of `groups` (see the module's docs), where `cluster`
-/// measurements (1 or more) tell as much as one. `None` if no group has two.
+/// [`mean_time_at`] where `cluster` measurements (1 or more) tell as much as one, 95 %.
+pub fn mean_time(groups: &[Moments], cluster: f64) -> Option<(f64, Interval)> {
+    mean_time_at(groups, clustered(cluster))
+}
+
+fn clustered(cluster: f64) -> Margin {
+    Margin { design_effect: cluster.max(1.0), ..Margin::INDEPENDENT }
+}
+
+/// The mean of all measurements in units and its interval at this mix of `groups` (see the module's docs). `None` if no group has two.
 ///
 /// The interval has no width if the measurements of each group are equal: it only knows the spread that it has seen.
-pub fn mean_time(groups: &[Moments], cluster: f64) -> Option<(f64, Interval)> {
+pub fn mean_time_at(groups: &[Moments], margin: Margin) -> Option<(f64, Interval)> {
     let all = groups.iter().fold(Moments::default(), |sum, &group| sum.plus(group));
     let mean = all.mean()?;
     let (mut deviations, mut freedom, mut squares) = (0.0, 0, 0.0);
@@ -74,15 +83,16 @@ pub fn mean_time(groups: &[Moments], cluster: f64) -> Option<(f64, Interval)> {
     if freedom == 0 {
         return (mean == 0.0 && all.n > 1).then_some((mean, Interval::point(mean)));
     }
-    let error = deviations / freedom as f64 * squares / (all.n as f64).powi(2) * cluster.max(1.0);
+    let error = deviations / freedom as f64 * squares / (all.n as f64).powi(2);
+    let (error, z) = (error * margin.design_effect, margin.quantile);
     if error == 0.0 {
         return Some((mean, Interval::point(mean)));
     }
     let alike = (all.sum as f64).powi(2) / squares;
-    let error = error * (1.0 + (1.0 + Z_95 * Z_95) / (alike - 1.0).max(1.0));
+    let error = error * (1.0 + (1.0 + z * z) / (alike - 1.0).max(1.0));
     let shape = (mean * mean / error).max(LEAST_SHAPE);
     let end = |p, z| mean * shape / quantile(shape, p, z);
-    let interval = Interval::new(end(0.975, Z_95), end(0.025, -Z_95));
+    let interval = Interval::new(end(upper_tail(-z), z), end(upper_tail(z), -z));
     Some((mean, interval.including(mean)))
 }
 
@@ -93,7 +103,16 @@ pub fn time_difference(
     second: &[Moments],
     cluster: f64,
 ) -> Option<(f64, Interval)> {
-    let (first, second) = (mean_time(first, cluster)?, mean_time(second, cluster)?);
+    time_difference_at(first, second, clustered(cluster))
+}
+
+/// [`time_difference`] of two means of this margin.
+pub fn time_difference_at(
+    first: &[Moments],
+    second: &[Moments],
+    margin: Margin,
+) -> Option<(f64, Interval)> {
+    let (first, second) = (mean_time_at(first, margin)?, mean_time_at(second, margin)?);
     let difference = first.0 - second.0;
     let parts = [Part::new(1.0, first.0, first.1), Part::new(-1.0, second.0, second.1)];
     Some((difference, combine(difference, &parts)))
@@ -101,6 +120,7 @@ pub fn time_difference(
 
 #[cfg(test)]
 mod tests {
+    use super::super::normal::Z_95;
     use super::*;
     use proptest::prelude::*;
 

@@ -4,31 +4,47 @@
 //! here knows chess, cells or thresholds of sample size, and nothing is rounded. What has no answer
 //! (no games, no variance) is `None`, never NaN. All intervals are two-sided 95 % unless a `z` is taken.
 
+mod bands;
+mod calibration;
 mod combine;
 mod difference;
 mod discovery;
 mod gamma;
+mod groups;
 mod interval;
+mod margin;
 mod mean;
 mod monotone;
 mod normal;
 mod paths;
+mod predictive;
 mod product;
 mod rank;
 mod score;
 mod share;
+mod student;
 mod weighted;
 
-pub use combine::{Part, combine};
+pub use bands::{BandChoice, BandLine, OWN_SHARE_FROM, pools};
+pub use calibration::{CalibrationSums, Level, Slope};
+pub use combine::{Part, combine, combine_correlated};
 pub use difference::{Results, exceeds_by};
-pub use discovery::benjamini_hochberg;
+pub use discovery::{benjamini_hochberg, selected_miss};
+pub use groups::{
+    ByGroup, DesignEffect, FINDING_CORRELATION, GROUPS, GroupedShare, SCORE_CORRELATION,
+    TIME_CORRELATION, correlation_of_errors, difference_by_group, games_a_player,
+    occurrence_effect,
+};
 pub use interval::Interval;
-pub use mean::{Moments, mean_time, time_difference};
-pub use monotone::{Fall, falls_below, never_rising};
+pub use margin::Margin;
+pub use mean::{Moments, mean_time, mean_time_at, time_difference, time_difference_at};
+pub use monotone::{Fall, falls_below, falls_below_at, never_rising};
 pub use normal::{Z_95, upper_tail};
 pub use paths::{Next, PathId, PathSum};
-pub use product::{Factor, product, product_interval};
-pub use rank::{Comparison, compare_counts};
+pub use predictive::predictive_range;
+pub use product::{Factor, product, product_interval, product_interval_at};
+pub use rank::{Comparison, compare_counts, compare_counts_at};
 pub use score::{mean_score, tango, tango_at};
 pub use share::{share, wilson, wilson_at};
+pub use student::{T_95, t_multiplier};
 pub use weighted::{FactorId, WeightedProducts, needs_pooling};

@@ -1,9 +1,7 @@
 //! Shares that never rise from one group to the next, and where they fall below a level.
 
+use super::margin::Margin;
 use super::product::Factor;
-
-/// Quantile of the chi-squared distribution with one degree of freedom at 95 %.
-const CHI_SQUARED_95: f64 = 3.841458820694124;
 
 /// The shares of the groups under the constraint that they never rise: maximum likelihood, by pooling adjacent violators (M. Ayer
 /// et al. 1955, Annals of Mathematical Statistics 26:641-647), weighted by games. A group without games takes the share of the
@@ -40,14 +38,21 @@ pub struct Fall {
     pub high: usize,
 }
 
-/// Where shares that never rise fall below `level` (0 to 1), with a 95 % interval; `None` without games. For the interval
-/// `cluster` games (1 or more) tell as much as one.
+/// [`falls_below_at`] where `cluster` games (1 or more) tell as much as one.
+pub fn falls_below(groups: &[Factor], level: f64, cluster: f64) -> Option<Fall> {
+    let design_effect = cluster.max(1.0);
+    falls_below_at(groups, level, Margin { design_effect, ..Margin::INDEPENDENT })
+}
+
+/// Where shares that never rise fall below `level` (0 to 1), with an interval of this margin; `None` without games. One design effect
+/// holds for all groups.
 ///
 /// The interval holds every place whose profile likelihood (the best never rising shares that are at least the level before the place
-/// and at most the level from it on) is within half the 95 % quantile of chi-squared with one degree of freedom of the best one:
+/// and at most the level from it on), divided by the design effect, is within half the squared quantile of the best one, for z = 1.96 half
+/// the 95 % quantile of chi-squared with one degree of freedom:
 /// a likelihood ratio test at one point of a monotone function, as in M. Banerjee and J. A. Wellner 2001, Annals of Statistics 29:1699-1731,
 /// whose quantile for a continuous scale is 2.27; with groups the larger one is on the safe side.
-pub fn falls_below(groups: &[Factor], level: f64, cluster: f64) -> Option<Fall> {
+pub fn falls_below_at(groups: &[Factor], level: f64, margin: Margin) -> Option<Fall> {
     if groups.iter().all(|group| group.n == 0) {
         return None;
     }
@@ -55,7 +60,7 @@ pub fn falls_below(groups: &[Factor], level: f64, cluster: f64) -> Option<Fall> 
     let place = place.unwrap_or(groups.len());
     let profile: Vec<f64> = (0..=groups.len()).map(|at| likelihood(groups, level, at)).collect();
     let best = profile[place];
-    let agrees = |at: &usize| 2.0 * (best - profile[*at]) / cluster.max(1.0) <= CHI_SQUARED_95;
+    let agrees = |at: &usize| 2.0 * (best - profile[*at]) <= margin.z().powi(2);
     let low = (0..=groups.len()).find(agrees).unwrap_or(place).min(place);
     let high = (0..=groups.len()).rev().find(agrees).unwrap_or(place).max(place);
     Some(Fall { place, low, high })

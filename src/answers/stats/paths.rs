@@ -23,6 +23,8 @@ pub struct PathId(usize);
 #[derive(Clone, Debug)]
 struct Node {
     games: u64,
+    /// So many games, at least 1, tell as much as one.
+    effect: f64,
     /// Games that made the choice, and where it leads.
     choices: Vec<(u64, Next)>,
 }
@@ -55,9 +57,18 @@ impl PathSum {
     ///
     /// If a choice leads to a node that is not there yet.
     pub fn node(&mut self, games: u64, choices: &[(u64, Next)]) -> PathId {
+        self.node_with_effect(games, self.cluster, choices)
+    }
+
+    /// [`node`](Self::node) where `effect` games, at least 1, tell as much as one.
+    ///
+    /// # Panics
+    ///
+    /// If a choice leads to a node that is not there yet.
+    pub fn node_with_effect(&mut self, games: u64, effect: f64, choices: &[(u64, Next)]) -> PathId {
         let known = |next: Next| !matches!(next, Next::Node(id) if id.0 >= self.nodes.len());
         assert!(choices.iter().all(|&(_, next)| known(next)), "a choice leads to an earlier node");
-        self.nodes.push(Node { games, choices: choices.to_vec() });
+        self.nodes.push(Node { games, effect: effect.max(1.0), choices: choices.to_vec() });
         PathId(self.nodes.len() - 1)
     }
 
@@ -76,17 +87,23 @@ impl PathSum {
     /// the nodes of (chance of coming there)^2 times the variance of the mean chance over the node's choices. The interval is that of the
     /// log-normal distribution with mean E and variance V.
     pub fn interval(&self, start: PathId) -> Interval {
+        self.interval_at(start, Z_95)
+    }
+
+    /// [`interval`](Self::interval) with another multiplier of a standard error.
+    pub fn interval_at(&self, start: PathId, quantile: f64) -> Interval {
         let value = self.value(start);
-        let alpha = |k: u64| k as f64 / self.cluster + 0.5;
+        let alpha = |node: &Node, k: u64| k as f64 / node.effect + 0.5;
         let others = |node: &Node| {
             node.games - node.choices.iter().map(|(k, _)| k).sum::<u64>().min(node.games)
         };
         let weight = |node: &Node| {
-            alpha(others(node)) + node.choices.iter().map(|&(k, _)| alpha(k)).sum::<f64>()
+            let chosen = node.choices.iter().map(|&(k, _)| alpha(node, k)).sum::<f64>();
+            alpha(node, others(node)) + chosen
         };
         // A position without games is left out here as in the value: nothing is known behind it.
         let share =
-            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(k) / weight(node) };
+            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(node, k) / weight(node) };
         let chances = self.chances(&share);
         let mean = chances[start.0];
         let mut coming = vec![0.0; self.nodes.len()];
@@ -109,7 +126,7 @@ impl PathSum {
             return Interval::point(value);
         }
         let spread = (variance / (mean * mean)).ln_1p();
-        let (centre, half) = (mean.ln() - spread / 2.0, Z_95 * spread.sqrt());
+        let (centre, half) = (mean.ln() - spread / 2.0, quantile * spread.sqrt());
         let end = |x: f64| x.exp().min(1.0);
         Interval::new(end(centre - half), end(centre + half)).including(value)
     }

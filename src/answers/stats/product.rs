@@ -9,24 +9,38 @@ use super::normal::Z_95;
 use special::Gamma;
 
 /// One share of the product: `k` of `n` games made the choice that the line needs.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Factor {
     /// Games that made the choice.
     pub k: u64,
     /// Games in which it was to be made.
     pub n: u64,
+    /// So many of these games, at least 1, tell as much as one game of a player of their own.
+    pub design_effect: f64,
+}
+
+impl Default for Factor {
+    fn default() -> Self {
+        Self::new(0, 0)
+    }
 }
 
 impl Factor {
-    /// A factor of `k` out of `n`, `k <= n`.
+    /// A factor of `k` out of `n`, `k <= n`, by different players.
     pub fn new(k: u64, n: u64) -> Self {
         debug_assert!(k <= n, "a share has k <= n: {k} of {n}");
-        Self { k, n }
+        Self { k, n, design_effect: 1.0 }
+    }
+
+    /// The same where so many games tell as much as one.
+    pub fn with_effect(self, design_effect: f64) -> Self {
+        Self { design_effect: design_effect.max(1.0), ..self }
     }
 
     /// The games of both together.
     pub fn plus(self, other: Factor) -> Factor {
-        Factor::new(self.k + other.k, self.n + other.n)
+        let design_effect = self.design_effect.max(other.design_effect);
+        Factor::new(self.k + other.k, self.n + other.n).with_effect(design_effect)
     }
 
     /// The share, 0 to 1. A choice that no game ever had to make counts as 0: the data knows no way through.
@@ -34,15 +48,10 @@ impl Factor {
         if self.n == 0 { 0.0 } else { self.k as f64 / self.n as f64 }
     }
 
-    /// Mean and variance of the share's logarithm under the Jeffreys posterior.
+    /// Mean and variance of the share's logarithm under the Jeffreys posterior of the effective counts.
     pub(super) fn log_moments(self) -> LogMoments {
-        self.log_moments_in_clusters(1.0)
-    }
-
-    /// The same where `cluster` games tell as much as one.
-    pub(super) fn log_moments_in_clusters(self, cluster: f64) -> LogMoments {
-        let a = self.k as f64 / cluster + 0.5;
-        let all = self.n as f64 / cluster + 1.0;
+        let a = self.k as f64 / self.design_effect + 0.5;
+        let all = self.n as f64 / self.design_effect + 1.0;
         LogMoments {
             centre: a.digamma() - all.digamma(),
             // Both terms are of the order 1 / a; their difference may round below zero when nearly all agree.
@@ -59,10 +68,10 @@ pub(super) struct LogMoments {
 }
 
 impl LogMoments {
-    /// exp(centre +- z sqrt(variance)), cut at 1 since it is a share, and stretched to hold `value`: the estimate is
+    /// exp(centre +- `quantile` sqrt(variance)), cut at 1 since it is a share, and stretched to hold `value`: the estimate is
     /// 0 when nobody made a choice, which no log-normal interval reaches.
-    pub fn interval_around(self, value: f64) -> Interval {
-        let half = Z_95 * self.variance.sqrt();
+    pub fn interval_around(self, value: f64, quantile: f64) -> Interval {
+        let half = quantile * self.variance.sqrt();
         let end = |x: f64| x.exp().min(1.0);
         Interval::new(end(self.centre - half), end(self.centre + half)).including(value)
     }
@@ -75,13 +84,18 @@ pub fn product(factors: &[Factor]) -> f64 {
 
 /// The 95 % interval of [`product`], within 0 to 1 and holding the value; 1 to 1 without factors.
 pub fn product_interval(factors: &[Factor]) -> Interval {
+    product_interval_at(factors, Z_95)
+}
+
+/// [`product_interval`] with another multiplier of a standard error, such as Student's [`T_95`](super::T_95).
+pub fn product_interval_at(factors: &[Factor], quantile: f64) -> Interval {
     let mut sum = LogMoments::default();
     for factor in factors {
         let moments = factor.log_moments();
         sum.centre += moments.centre;
         sum.variance += moments.variance;
     }
-    sum.interval_around(product(factors))
+    sum.interval_around(product(factors), quantile)
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Which of two moves in one position is played more often.
 
-use super::normal::Z_95;
+use super::margin::Margin;
 
 /// How two counts compare, beyond chance at 95 %.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,13 +18,18 @@ pub enum Comparison {
 /// Given the a + b games that chose one of the two, equal preference makes `a` binomial with p = 1/2; this is that
 /// binomial's normal statistic (the square root of Q. McNemar's, 1947, Psychometrika 12:153-157). Two zeros are unclear.
 pub fn compare_counts(a: u64, b: u64) -> Comparison {
+    compare_counts_at(a, b, Margin::INDEPENDENT)
+}
+
+/// [`compare_counts`] at the margin of the position: (a - b) / sqrt(D (a + b)) against the quantile.
+pub fn compare_counts_at(a: u64, b: u64, margin: Margin) -> Comparison {
     if a == b {
         return Comparison::Unclear;
     }
     let z = (a as f64 - b as f64) / (a as f64 + b as f64).sqrt();
-    if z >= Z_95 {
+    if z >= margin.z() {
         Comparison::Greater
-    } else if z <= -Z_95 {
+    } else if z <= -margin.z() {
         Comparison::Less
     } else {
         Comparison::Unclear
@@ -49,6 +54,14 @@ mod tests {
         assert_eq!(compare_counts(60, 40), Comparison::Greater);
         assert_eq!(compare_counts(41, 59), Comparison::Unclear);
         assert_eq!(compare_counts(40, 60), Comparison::Less);
+    }
+
+    /// 60 - 40 with D = 2: z = 2 / sqrt(2) = 1.41; 70 - 30: 4 / sqrt(2) = 2.83.
+    #[test]
+    fn players_who_come_again_move_the_border() {
+        let margin = Margin::of(2.0);
+        assert_eq!(compare_counts_at(60, 40, margin), Comparison::Unclear);
+        assert_eq!(compare_counts_at(30, 70, margin), Comparison::Less);
     }
 
     proptest! {

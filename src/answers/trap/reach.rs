@@ -10,7 +10,7 @@ use crate::terms::{BandRange, MoverFilter};
 /// The share of each move that the line needs, over all movers of the filter.
 pub(super) fn choices(nodes: &[Node<'_>], question: &Question) -> Vec<Choice> {
     let choice = |node: &Node<'_>| {
-        let Factor { k, n } = node.split(question.filter);
+        let Factor { k, n, .. } = node.split(question.filter);
         Choice { san: node.numbered(), share: question.sampling().share(k, n) }
     };
     nodes.iter().map(choice).collect()
@@ -41,7 +41,7 @@ pub(super) fn steered(way: Way<'_>, question: &Question) -> (Steered, BandShares
         Some(place) => pooled.get(place),
         None => pooled.iter().min_by_key(|split| (split.n, split.k)),
     };
-    let &Factor { k, n } = thinnest.unwrap_or(&Factor::new(games, games));
+    let &Factor { k, n, .. } = thinnest.unwrap_or(&Factor::new(games, games));
     let certain = pooled.is_empty() && games > 0;
     let rate = if n >= sampling.least() || never.is_some() || certain {
         let (value, interval) = shares.average(&[]);

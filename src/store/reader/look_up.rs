@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use redb::ReadableTable;
 
 use super::Store;
-use crate::counts::{Counts, Limits, MoveCounts, PositionCounts, Totals};
+use crate::counts::{Counts, GroupsOf, Limits, MoveCounts, PositionCounts, Totals};
 use crate::store::codec::Decoder;
 use crate::store::fence::{damaged, fenced};
 use crate::store::{RawPosition, StoreError};
@@ -140,7 +140,7 @@ impl Counts for Store {
     fn moves_of_many<T: Send>(
         &self,
         keys: &[Key],
-        make: impl Fn(usize, &[MoveCounts]) -> T + Sync,
+        make: impl Fn(usize, &[MoveCounts], &GroupsOf<'_>) -> T + Sync,
         mut take: impl FnMut(usize, T),
     ) -> Result<(), StoreError> {
         thread::scope(|scope| {
@@ -150,7 +150,8 @@ impl Counts for Store {
             for Batch { found, bytes } in batches {
                 let made = |decoder: &mut Decoder, (place, found)| -> Result<_, StoreError> {
                     let Some(raw) = self.check(found?, &bytes)? else { return Ok(None) };
-                    Ok(Some((place, make(place, raw.moves(decoder)?))))
+                    let made = raw.show(decoder, |moves, groups| make(place, moves, groups))?;
+                    Ok(Some((place, made)))
                 };
                 let end = start + found.len();
                 let places = (start..end).into_par_iter().with_min_len(PIECE);

@@ -1,6 +1,7 @@
 //! The bytes themselves: a test here that fails means a new format number.
 
-use crate::counts::{Cell, MoveCounts, Opening, OpeningTag, PositionCounts};
+use super::kit::group;
+use crate::counts::{Cell, CellGroups, MoveCounts, Opening, OpeningTag, PositionCounts};
 use crate::store::codec::encode_body;
 use crate::store::{entry, schema};
 use crate::terms::{Band, CellId, Key, Pace};
@@ -14,19 +15,24 @@ fn mv(uci: &str, cells: Vec<(CellId, Cell)>) -> MoveCounts {
     MoveCounts { code: uci.into(), cells }
 }
 
-fn body(may_lack: u64, moves: Vec<MoveCounts>) -> Vec<u8> {
+/// Of each cell in order: groups with their games.
+fn body(may_lack: u64, moves: Vec<MoveCounts>, by_group: &[&[(usize, u64)]]) -> Vec<u8> {
     let opening = Some(Opening { tag: OpeningTag::default(), tally: 1 });
-    let mut out = Vec::new();
-    encode_body(&PositionCounts { key: Key(1), may_lack, opening, moves }, &mut out);
+    let (mut out, mut groups) = (Vec::new(), CellGroups::default());
+    let cells = moves.iter().flat_map(|mv| mv.cells.iter().map(|(id, _)| (mv.code, *id)));
+    for ((code, id), rows) in cells.zip(by_group) {
+        rows.iter().for_each(|&(index, games)| groups.add(code, id, group(index), games));
+    }
+    encode_body(&PositionCounts { key: Key(1), may_lack, opening, moves, groups }, &mut out);
     out
 }
 
 /// Worked out by hand from the layout in the module's documentation.
 #[test]
-fn one_game_takes_eight_bytes() {
+fn one_game_takes_nine_bytes() {
     let win = Cell { games: 1, wins: 1, expected_milli: 536, ..Cell::default() };
-    let bytes = body(0, vec![mv("e2e4", vec![cell(1500, Pace::Blitz, win)])]);
-    assert_eq!(bytes, [0, 1, 1, 0x18, 0xc3, 91, 2, 72]);
+    let bytes = body(0, vec![mv("e2e4", vec![cell(1500, Pace::Blitz, win)])], &[&[(22, 1)]]);
+    assert_eq!(bytes, [0, 1, 1, 0x18, 0xc3, 91, 2, 72, 22]);
 }
 
 /// Worked out by hand from the layout in the module's documentation.
@@ -73,8 +79,12 @@ fn clocks_evaluations_and_large_cells_have_their_places() {
         8, 74, 0, 9, 41,
         0x80, 0xf1,
         239, 106, 19, 20, 1, 30,
+        // 130 of 200 games are in group 0: 32 ones, a zero, and 2 in two bits. 30 times nothing: 000. In group 31
+        // are 70: 17 ones, a zero, and 2 in two bits. Then 9, 9 and 31 in five bits each.
+        255, 255, 255, 255, 4, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 224, 255, 63, 83, 250,
     ];
-    assert_eq!(body(4, vec![first, second]), expected);
+    let by_group: [&[(usize, u64)]; 3] = [&[(0, 130), (31, 70)], &[(9, 2)], &[(31, 1)]];
+    assert_eq!(body(4, vec![first, second], &by_group), expected);
 }
 
 /// Checksums computed with the reference implementation of xxh3-64 (xxHash 0.8.4).
@@ -90,7 +100,7 @@ fn an_entry_is_checksum_opening_body() {
 /// Checksum computed with the reference implementation of xxh3-64 (xxHash 0.8.4).
 #[test]
 fn entries_about_the_store_are_sealed() {
-    assert_eq!(schema::format_text(schema::FORMAT), "deadfall store, format 1");
+    assert_eq!(schema::format_text(schema::FORMAT), "deadfall store, format 2");
     let sealed = schema::seal("header", b"{}");
     assert_eq!(sealed, [245, 148, 129, 193, 182, 179, 34, 250, b'{', b'}']);
     assert_eq!(schema::unseal("header", &sealed), Some(&b"{}"[..]));

@@ -54,8 +54,11 @@ fn asking_at_once(path: &Path, truth: &Truth, keys: &[Key]) -> Option<String> {
     let store = Store::open(path).expect("it opened before");
     let found = store.moves_of_many(
         keys,
-        |_, moves| moves.to_vec(),
-        |place, moves| assert_eq!(truth.get(&keys[place]).map(|at| &at.moves), Some(&moves)),
+        |_, moves, groups| (moves.to_vec(), groups()),
+        |place, (moves, groups)| {
+            let wanted = truth.get(&keys[place]).map(|at| (&at.moves, &at.groups));
+            assert_eq!(wanted, Some((&moves, &groups)));
+        },
     );
     found.err().map(|error| error.to_string())
 }

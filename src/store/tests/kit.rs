@@ -9,12 +9,14 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use tempfile::TempDir;
 
-use crate::counts::{Cell, MoveCounts, Opening, OpeningTag, PositionCounts, Totals};
+use crate::counts::{
+    Cell, CellGroups, GroupGames, MoveCounts, Opening, OpeningTag, PositionCounts, Total, Totals,
+};
 use crate::games::{LeftOut, LeftOutTally, Rules};
 use crate::source::{DumpHash, FileHash};
 use crate::store::codec::encode_body;
 use crate::store::{Header, Source, StoreError, Written, write_store};
-use crate::terms::{CellId, Key, MoveCode};
+use crate::terms::{CellId, Group, Key, MoveCode};
 
 /// Pages held back while a store is written, in bytes.
 pub const CACHE: usize = 64 << 20;
@@ -32,7 +34,10 @@ pub fn header(positions: &[PositionCounts]) -> Header {
     let mut totals = Totals::default();
     let id = CellId::from_bits(91).expect("an id");
     let cell = Cell { games: 3, wins: 1, draws: 1, expected_milli: 1400, ..Cell::default() };
-    totals.add_cell(shakmaty::Color::White, id, &cell);
+    let mut groups = GroupGames::default();
+    [0, 17, 31].into_iter().for_each(|index| groups.add(group(index), 1));
+    let total = Total { cell, expected_sq: 660_000, expected_result: 700_000, groups };
+    totals.add(shakmaty::Color::White, id, &total);
     let kept: u64 = positions.iter().map(PositionCounts::games).sum();
     Header {
         rules: Rules::default(),
@@ -49,6 +54,7 @@ pub fn header(positions: &[PositionCounts]) -> Header {
             file_hash: Some(FileHash(9)),
             games_read: 4,
             games_counted: 3,
+            nameless_sides: 1,
             left_out,
             first: Some("2031-05-01".into()),
             last: None,
@@ -63,16 +69,16 @@ pub fn write(path: &Path, positions: &[PositionCounts]) -> Written {
 }
 
 pub fn write_with(path: &Path, positions: &[PositionCounts], header: Header) -> Written {
-    let written = write_store::<StoreError>(path, CACHE, &Arc::default(), |sink| {
+    let written = write_store::<_, StoreError>(path, CACHE, &Arc::default(), |sink| {
         let mut body = Vec::new();
         for position in positions {
             body.clear();
-            encode_body(position, &mut body);
-            sink.push(position.key, &body, position.opening.as_ref())?;
+            let head = encode_body(position, &mut body);
+            sink.push(position.key, head, &body, position.opening.as_ref())?;
         }
-        Ok(header)
+        Ok((header, ()))
     });
-    written.expect("a store")
+    written.expect("a store").0
 }
 
 /// Positions as a build leaves them: many small cells, a few large ones, names for most.
@@ -93,12 +99,33 @@ fn position(key: Key, random: &mut ChaCha8Rng) -> PositionCounts {
         code: MoveCode::from_bits(code).expect("no promotion"),
         cells: (0..random.random_range(1..5)).map(|place| cell(place, random)).collect(),
     });
-    let moves = moves.collect();
+    let moves: Vec<MoveCounts> = moves.collect();
+    let groups = spread(&moves, random.random());
     let opening = random.random_bool(0.8).then(|| {
         let name = format!("Opening {}", random.random_range(0..200));
         Opening { tag: OpeningTag { eco: "C50".into(), name }, tally: random.random_range(1..90) }
     });
-    PositionCounts { key, may_lack: 0, opening, moves }
+    PositionCounts { key, may_lack: 0, opening, moves, groups }
+}
+
+pub fn group(index: usize) -> Group {
+    Group::from_index(index % Group::COUNT).expect("a remainder")
+}
+
+/// The games of cells in groups: each in a few, some of them most of the games.
+pub fn spread(moves: &[MoveCounts], seed: u64) -> CellGroups {
+    let (mut random, mut groups) = (ChaCha8Rng::seed_from_u64(seed), CellGroups::default());
+    for mv in moves {
+        for (id, cell) in &mv.cells {
+            let mut left = cell.games;
+            while left > 0 {
+                let some = if random.random_bool(0.9) { 1 + left / 9 } else { left };
+                groups.add(mv.code, *id, group(random.random_range(0..64)), some);
+                left -= some;
+            }
+        }
+    }
+    groups
 }
 
 fn cell(place: u8, random: &mut ChaCha8Rng) -> (CellId, Cell) {
@@ -150,6 +177,7 @@ prop_compose! {
         opening in proptest::option::of(("[A-E]?[0-9]{0,2}", "\\PC{0,20}", any::<u64>())),
         moves in btree_map(0u16..0x1000, btree_map(0u8..240, any_cell(), 1..6), 1..12),
         promotion in vec(0u16..5, 12),
+        seed in any::<u64>(),
     ) -> PositionCounts {
         let moves = moves.into_iter().zip(promotion).map(|((squares, cells), promotion)| {
             let cells = cells.into_iter();
@@ -162,6 +190,8 @@ prop_compose! {
         });
         let opening = opening
             .map(|(eco, name, tally)| Opening { tag: OpeningTag { eco, name }, tally });
-        PositionCounts { key: Key(key), may_lack, opening, moves: moves.collect() }
+        let moves: Vec<MoveCounts> = moves.collect();
+        let groups = spread(&moves, seed);
+        PositionCounts { key: Key(key), may_lack, opening, moves, groups }
     }
 }

@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use redb::{Database, TableDefinition};
 
 use super::kit;
+use crate::counts::{Total, Totals};
 use crate::store::codec::encode_body;
 use crate::store::writer::write_about;
 use crate::store::{Header, Store, StoreError, Summary, schema, verify, write_store};
@@ -62,7 +63,7 @@ fn another_format_is_named_with_what_to_do() {
     drop(database);
     let error = error_of(&path);
     assert!(matches!(error, StoreError::OtherFormat { found: 99, expected: schema::FORMAT, .. }));
-    assert!(error.to_string().contains("made in format 99, this program reads format 1"));
+    assert!(error.to_string().contains("made in format 99, this program reads format 2"));
 }
 
 #[test]
@@ -85,12 +86,12 @@ fn positions_out_of_order_are_refused_and_leave_no_file() {
     let (_folder, path) = kit::place();
     let position = &kit::positions(1, 1)[0];
     let mut body = Vec::new();
-    encode_body(position, &mut body);
+    let head = encode_body(position, &mut body);
     for second in [5, 4] {
-        let written = write_store::<StoreError>(&path, kit::CACHE, &Arc::default(), |sink| {
-            sink.push(Key(5), &body, None)?;
-            sink.push(Key(second), &body, None)?;
-            Ok(kit::header(&[]))
+        let written = write_store::<_, StoreError>(&path, kit::CACHE, &Arc::default(), |sink| {
+            sink.push(Key(5), head, &body, None)?;
+            sink.push(Key(second), head, &body, None)?;
+            Ok((kit::header(&[]), ()))
         });
         assert!(matches!(written, Err(StoreError::OutOfOrder { .. })));
         assert!(!path.exists());
@@ -107,10 +108,9 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
         }
     }
     let (_folder, path) = kit::place();
-    assert_eq!(
-        write_store(&path, kit::CACHE, &Arc::default(), |_| Err::<Header, _>(Stopped)),
-        Err(Stopped)
-    );
+    let written =
+        write_store(&path, kit::CACHE, &Arc::default(), |_| Err::<(Header, ()), _>(Stopped));
+    assert_eq!(written, Err(Stopped));
     assert!(!path.exists());
 }
 
@@ -118,8 +118,9 @@ fn an_error_of_the_caller_comes_through_and_leaves_no_file() {
 fn a_file_in_the_way_is_not_written_over() {
     let (_folder, path) = kit::place();
     fs::File::create(&path).expect("created").write_all(b"mine").expect("written");
-    let written =
-        write_store::<StoreError>(&path, kit::CACHE, &Arc::default(), |_| Ok(kit::header(&[])));
+    let written = write_store::<_, StoreError>(&path, kit::CACHE, &Arc::default(), |_| {
+        Ok((kit::header(&[]), ()))
+    });
     assert!(matches!(written, Err(StoreError::Io { doing: "write", .. })));
     assert_eq!(fs::read(&path).expect("read"), b"mine");
 }
@@ -129,6 +130,38 @@ fn a_source_that_does_not_add_up_is_damage() {
     let (_folder, path) = kit::place();
     let mut header = kit::header(&[]);
     header.sources[0].games_read += 1;
+    kit::write_with(&path, &[], header);
+    assert!(error_of(&path).to_string().contains("do not add up"));
+}
+
+#[test]
+fn totals_that_cannot_have_been_counted_are_damage() {
+    let changed: [fn(&mut Total); 4] = [
+        |total| total.groups.add(kit::group(3), 1),
+        |total| total.expected_sq = 1_400_001,
+        |total| total.expected_result = 1_400_001,
+        |total| total.cell.wins = 3,
+    ];
+    for change in changed {
+        let (_folder, path) = kit::place();
+        let mut header = kit::header(&[]);
+        let rows: Vec<_> =
+            header.totals.totals().map(|(colour, id, total)| (colour, id, total.clone())).collect();
+        header.totals = Totals::default();
+        for (colour, id, mut total) in rows {
+            change(&mut total);
+            header.totals.add(colour, id, &total);
+        }
+        kit::write_with(&path, &[], header);
+        assert!(error_of(&path).to_string().contains("its entry 'header' cannot be read"));
+    }
+}
+
+#[test]
+fn more_nameless_sides_than_the_games_have_are_damage() {
+    let (_folder, path) = kit::place();
+    let mut header = kit::header(&[]);
+    header.sources[0].nameless_sides = 7;
     kit::write_with(&path, &[], header);
     assert!(error_of(&path).to_string().contains("do not add up"));
 }
@@ -149,9 +182,9 @@ fn a_store_that_is_asked_to_stop_is_not_finished() {
     let folder = tempfile::TempDir::new().expect("a temporary folder");
     let path = folder.path().join("store.redb");
     let stop = Arc::new(AtomicBool::new(false));
-    let written = write_store::<StoreError>(&path, kit::CACHE, &stop, |_| {
+    let written = write_store::<_, StoreError>(&path, kit::CACHE, &stop, |_| {
         stop.store(true, Ordering::Relaxed);
-        Ok(kit::header(&[]))
+        Ok((kit::header(&[]), ()))
     });
     assert!(matches!(written, Err(StoreError::Io { .. })) && !path.exists());
 }

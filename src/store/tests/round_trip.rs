@@ -3,11 +3,10 @@
 use proptest::prelude::*;
 
 use super::kit;
-use crate::counts::{Counts, MoveCounts, PositionCounts};
+use crate::counts::{Counts, GroupsOf, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
-use crate::store::{Store, StoreError, verify, write_store};
+use crate::store::{Store, StoreError, verify};
 use crate::terms::Key;
-use std::sync::Arc;
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
     let mut body = Vec::new();
@@ -54,12 +53,48 @@ proptest! {
     }
 }
 
-/// One move of one cell of two games, no clock and no evaluation; what follows the cell's id is
-/// `cell`.
-fn body_of_two_games(cell: &[u8]) -> Vec<u8> {
-    let (may_lack, games, cells) = (0, 2, 1);
+/// One move of one cell of so many games; what follows the cell's id is `cell`, and behind it the games by
+/// group.
+fn body_with(games: u8, cell: &[u8], groups: &[u8]) -> Vec<u8> {
+    let (may_lack, cells) = (0, 1);
     let single_move = (1u16 << 15 | 12 << 9 | 28 << 3).to_le_bytes();
-    [&[may_lack, games, cells][..], &single_move, &[100], cell].concat()
+    [&[may_lack, games, cells][..], &single_move, &[100], cell, groups].concat()
+}
+
+/// The same of two games of group 0.
+fn body_of_two_games(cell: &[u8]) -> Vec<u8> {
+    body_with(2, cell, &[0, 0])
+}
+
+/// Bits, lowest first, in bytes; the last is filled with zeros.
+fn bytes_of(bits: &str) -> Vec<u8> {
+    let bits: Vec<u8> = bits.bytes().filter(|&bit| bit != b' ').map(|bit| bit - b'0').collect();
+    bits.chunks(8).map(|byte| byte.iter().rev().fold(0, |sum, bit| sum << 1 | bit)).collect()
+}
+
+#[test]
+fn games_by_group_have_one_form_and_add_up() {
+    const TWO_LOST: u8 = 3;
+    const WIDE: u8 = 34;
+    let of_two =
+        |bits: &str| decode_body(Key(1), None, &body_with(2, &[TWO_LOST, 0], &bytes_of(bits)));
+    let rows = |found: &PositionCounts| -> Vec<(usize, u64)> {
+        found.groups.rows().map(|(_, _, group, games)| (group.index(), games)).collect()
+    };
+    assert_eq!(rows(&of_two("10000 11111").expect("sound")), [(1, 1), (31, 1)]);
+    assert_eq!(rows(&of_two("01000 01000").expect("sound")), [(2, 2)]);
+    for wrong in ["11111 10000", "10000 11111 000001", "10000 11111 000000 00000000", "10000"] {
+        assert!(of_two(wrong).is_err(), "{wrong}");
+    }
+    // 65 games, two a group: the lowest bit stands behind the zero that ends the ones.
+    let of_many = |last: &str| {
+        let bits = format!("01 11100 {}01 {} {last}", "1".repeat(28), "00 ".repeat(28));
+        decode_body(Key(1), None, &body_with(65, &[WIDE, 65, 0, 0, 0], &bytes_of(&bits)))
+    };
+    assert_eq!(rows(&of_many("01").expect("sound")), [(0, 1), (1, 6), (2, 57), (31, 1)]);
+    for wrong in ["00", "100", "101", "01 1", "01 00000000", "1111111111", ""] {
+        assert!(of_many(wrong).is_err(), "{wrong}");
+    }
 }
 
 #[test]
@@ -135,23 +170,6 @@ fn a_store_may_be_empty() {
 }
 
 #[test]
-fn a_copy_is_the_same_byte_for_byte() {
-    let (folder, path) = kit::place();
-    let truth = kit::positions(2000, 2);
-    kit::write(&path, &truth);
-    let copy = folder.path().join("copy.redb");
-    let store = Store::open(&path).expect("a store");
-    let written = write_store::<StoreError>(&copy, kit::CACHE, &Arc::default(), |sink| {
-        for position in store.positions_raw() {
-            sink.copy(&position?)?;
-        }
-        Ok(store.header().clone())
-    });
-    assert_eq!(written.expect("a copy").summary, *store.summary());
-    assert_eq!(std::fs::read(&copy).expect("read"), std::fs::read(&path).expect("read"));
-}
-
-#[test]
 fn a_sound_store_passes_the_check_and_is_not_changed_by_it() {
     let (_folder, path) = kit::place();
     let truth = kit::positions(2000, 3);
@@ -205,12 +223,14 @@ fn many_positions_are_found_as_one_by_one() {
     let keys: Vec<Key> = truth.iter().flat_map(|at| [at.key, Key(at.key.0 ^ 1)]).collect();
     for keys in [&keys[..], &keys[..1], &[]] {
         let (mut found, mut expected) = (Vec::new(), Vec::new());
-        let draw = |place: usize, moves: &[MoveCounts]| (place, moves.to_vec());
+        let draw = |place: usize, moves: &[MoveCounts], groups: &GroupsOf<'_>| {
+            (place, moves.to_vec(), groups())
+        };
         let many = store.moves_of_many(keys, draw, |place, drawn| found.push((place, drawn)));
         many.expect("sound");
         for (place, &key) in keys.iter().enumerate() {
             let position = store.position(key).expect("sound");
-            expected.extend(position.map(|at| (place, (place, at.moves))));
+            expected.extend(position.map(|at| (place, (place, at.moves, at.groups))));
         }
         assert_eq!(found, expected);
     }

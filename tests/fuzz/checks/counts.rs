@@ -7,7 +7,7 @@
 use std::fs;
 
 use deadfall::counts::{Counts, InMemory};
-use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules};
+use deadfall::games::{Game, GameReader, LeftOut, LeftOutTally, Movetext, Rules, settle_line_ends};
 use deadfall::importer::{BuildError, Memory, Plan, Progress, Stop, build};
 use deadfall::source::{Format, Place, SourceError};
 use deadfall::store::{Store, verify};
@@ -16,7 +16,7 @@ use shakmaty::san::San;
 use shakmaty::{CastlingSide, Chess, Position};
 use tempfile::TempDir;
 
-use crate::kit::{HalfMove, ModelCounts, Played};
+use crate::kit::{HalfMove, ModelCounts, Played, groups};
 
 /// Both come to the same cells, names, totals and counters.
 pub fn check(text: &[u8]) {
@@ -27,7 +27,10 @@ pub fn check(text: &[u8]) {
     let chosen = text.len();
     let rules = Rules { half_moves: [30, 4, 200][chosen % 3], ..Rules::default() };
     let keep_from = 1 + (chosen / 3 % 2) as u64;
-    let (games, left_out) = read(text, &rules);
+    let mut settled = text.to_vec();
+    let open = settle_line_ends(&mut settled);
+    settled[text.len() - open..].fill(b'\n');
+    let (games, left_out) = read(&settled, &rules);
     let folder = TempDir::new().expect("a temporary folder");
     let dump = folder.path().join("dump.pgn");
     fs::write(&dump, text).expect("the folder is writable");
@@ -76,11 +79,25 @@ fn read(text: &[u8], rules: &Rules) -> (Vec<Played>, LeftOutTally) {
     let mut reader = GameReader::new(text);
     while let Some(game) = reader.next_game(rules, |game, movetext| play(game, movetext, rules)) {
         match game.verdict {
-            Ok((_, game)) => played.push(game),
+            Ok((of, mut one)) => {
+                let names = of.players.map(|name| unescaped(name.unwrap_or_default()));
+                one.groups = groups([&names[0], &names[1]], game.text);
+                played.push(one);
+            }
             Err(reason) => left_out.add(reason),
         }
     }
     (played, left_out)
+}
+
+/// Quotes and backslashes without the backslash before them.
+fn unescaped(value: &[u8]) -> Vec<u8> {
+    let (mut plain, mut bytes) = (Vec::new(), value.iter().copied().peekable());
+    while let Some(byte) = bytes.next() {
+        let escaped = bytes.next_if(|&next| byte == b'\\' && matches!(next, b'"' | b'\\'));
+        plain.push(escaped.unwrap_or(byte));
+    }
+    plain
 }
 
 fn play(game: &Game<'_>, movetext: &mut Movetext<'_>, rules: &Rules) -> Result<Played, LeftOut> {
@@ -98,6 +115,7 @@ fn play(game: &Game<'_>, movetext: &mut Movetext<'_>, rules: &Rules) -> Result<P
     let name = game.opening_tag().map(|tag| (tag.eco, tag.name)).unwrap_or_default();
     Ok(Played {
         ratings: [game.white, game.black],
+        groups: [0; 2],
         pace: game.time_control.pace,
         increment: game.time_control.increment.map(i64::from),
         white: game.result.for_white(),

@@ -5,4 +5,5 @@ pub mod counts;
 pub mod dump;
 pub mod engine;
 pub mod lines;
+pub mod naive;
 pub mod reader;

@@ -2,10 +2,8 @@
 
 mod theirs;
 
-use std::ops::Range;
-
 use deadfall::games::{
-    GameReader, GameText, LeftOut, Movetext, Rules, export, first_cut, last_cut,
+    GameReader, GameText, LeftOut, Movetext, Rules, Span, export, hash_game, last_cut,
 };
 use deadfall::plies::Replayer;
 
@@ -14,24 +12,29 @@ pub use theirs::{compare, plain_text_is_read_alike};
 /// A game as found in a text: its place, and all that is said of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seen {
-    range: Range<usize>,
-    movetext: usize,
-    verdict: Result<String, LeftOut>,
+    pub span: Span,
+    pub verdict: Result<String, LeftOut>,
+    pub hash: u128,
     words: String,
 }
 
 impl Seen {
     /// The same game in a text with so many bytes before this one.
     pub fn at(self, offset: usize) -> Seen {
-        let range = self.range.start + offset..self.range.end + offset;
-        Seen { range, movetext: self.movetext + offset, ..self }
+        let Span { start, movetext, end } = self.span;
+        let span = Span { start: start + offset, movetext: movetext + offset, end: end + offset };
+        Seen { span, ..self }
     }
 }
 
 /// The games of a text.
 pub fn games(text: &[u8]) -> Vec<Seen> {
-    let (mut reader, mut replayer) = (GameReader::new(text), Replayer::new());
-    let rules = Rules::default();
+    seen(GameReader::new(text))
+}
+
+/// The games that a reader finds.
+pub fn seen(mut reader: GameReader<'_>) -> Vec<Seen> {
+    let (rules, mut replayer) = (Rules::default(), Replayer::new());
     let half_moves = rules.half_moves.into();
     let mut next = || {
         reader.next_game(&rules, |game, movetext| {
@@ -40,10 +43,10 @@ pub fn games(text: &[u8]) -> Vec<Seen> {
         })
     };
     let see = |game: GameText<'_, ()>| Seen {
-        range: game.start..game.end,
-        movetext: game.movetext,
+        span: game.span,
+        words: words(Movetext::new(game.parts().1)),
+        hash: hash_game(game.text),
         verdict: game.verdict.map(|(tags, ())| format!("{tags:?}")),
-        words: words(Movetext::new(text, game.movetext)),
     };
     std::iter::from_fn(|| next().map(see)).collect()
 }
@@ -57,29 +60,27 @@ fn words(mut movetext: Movetext<'_>) -> String {
     words
 }
 
-/// Games follow each other, may be cut apart where the reader says so, end where they end however
-/// many moves were taken, and come back from an export; and pgn-reader finds the same.
+/// Games follow each other, may be cut apart where the reader says so, end as they end however many
+/// moves were taken, and come back from an export; and pgn-reader finds the same.
 pub fn check(text: &[u8]) {
     let found = games(text);
     let mut at = 0;
     for game in &found {
-        let inside = at <= game.range.start
-            && game.range.start <= game.movetext
-            && game.movetext <= game.range.end
-            && game.range.start < game.range.end;
-        assert!(inside && game.range.end <= text.len(), "{found:?}");
-        at = game.range.end;
-        ends_alike(text, game);
+        let Span { start, movetext, end } = game.span;
+        let inside = at <= start && start <= movetext && movetext <= end && start < end;
+        assert!(inside && end <= text.len(), "{found:?}");
+        at = end;
+        let parts = (&text[start..movetext], &text[movetext..end]);
+        ends_alike(parts.1);
         // By itself, a movetext behind tags on its own line would begin a line, which it does not here.
-        if game.movetext == 0 || text[game.movetext - 1] == b'\n' {
-            comes_back(text, game);
-            let movetext = &text[game.movetext..game.range.end];
-            if theirs::is_comparable(movetext) {
-                compare(&mut Replayer::new(), movetext);
+        if movetext == 0 || text[movetext - 1] == b'\n' {
+            comes_back(game, parts);
+            if theirs::is_comparable(parts.1) {
+                compare(&mut Replayer::new(), parts.1);
             }
         }
     }
-    for cut in [first_cut(text), last_cut(text)].into_iter().flatten() {
+    if let Some(cut) = last_cut(text) {
         let mut apart = games(&text[..cut]);
         apart.extend(games(&text[cut..]).into_iter().map(|game| game.at(cut)));
         assert_eq!(apart, found, "cut at {cut}");
@@ -87,17 +88,19 @@ pub fn check(text: &[u8]) {
     plain_text_is_read_alike(text);
 }
 
-fn ends_alike(text: &[u8], game: &Seen) {
-    let start = Movetext::new(text, game.movetext);
-    let wanted = start.clone().finish();
-    assert_eq!(wanted.next, game.range.end);
-    let mut movetext = start;
+fn ends_alike(text: &[u8]) {
+    let mut movetext = Movetext::new(text);
+    let wanted = movetext.clone().finish();
     loop {
         let more = movetext.next_move().is_some();
         let ending = movetext.clone().finish();
-        assert_eq!((ending.closed, ending.next), (wanted.closed, wanted.next), "{game:?}");
+        assert_eq!(ending.closed, wanted.closed, "{}", text.escape_ascii());
         // An end marker before the last word is told only by whoever met it.
-        assert!(ending.marker.is_none() || ending.marker == wanted.marker, "{game:?}");
+        assert!(
+            ending.marker.is_none() || ending.marker == wanted.marker,
+            "{}",
+            text.escape_ascii()
+        );
         if !more {
             break;
         }
@@ -105,8 +108,7 @@ fn ends_alike(text: &[u8], game: &Seen) {
 }
 
 /// What counts counts again when it is written by itself.
-fn comes_back(text: &[u8], game: &Seen) {
-    let (tags, movetext) = text[game.range.clone()].split_at(game.movetext - game.range.start);
+fn comes_back(game: &Seen, (tags, movetext): (&[u8], &[u8])) {
     let is_plain = |byte: &u8| matches!(byte, b'\n' | b' '..=b'~');
     if game.verdict.is_err() || !tags.iter().chain(movetext).all(is_plain) {
         return;

@@ -7,7 +7,10 @@
 //! The methods are looked at one by one here; what `trap` makes of them is drawn by `scripts/coverage` into a table, which is
 //! checked below.
 
+mod findings;
 mod further;
+mod habits;
+mod habits_table;
 mod league;
 mod printed;
 mod sampling;
@@ -15,8 +18,8 @@ mod table;
 mod tally;
 
 use deadfall::answers::stats::{
-    Factor, FactorId, Interval, Part, WeightedProducts, combine, mean_score, needs_pooling,
-    product, product_interval, tango, wilson,
+    FINDING_CORRELATION, Factor, FactorId, Interval, Part, WeightedProducts, combine, mean_score,
+    needs_pooling, product, product_interval, tango, wilson,
 };
 use rayon::prelude::*;
 use sampling::Chance;
@@ -384,8 +387,52 @@ fn the_first_leagues_and_the_special_ones_give_what_the_table_says() {
 }
 
 #[test]
+fn margins_hold_where_players_come_again() {
+    let held = |cell: &str| cell.parse::<f64>().expect("a percentage");
+    let first = habits_table::first();
+    for row in table_rows(2) {
+        // Whole numbers: no range holds just 95 %.
+        let most = if row[0] == "number in 50 games" { 99.0 } else { 97.0 };
+        for cell in &row[1..6] {
+            assert!((93.0..=most).contains(&held(cell)), "{}: {cell}", row[0]);
+        }
+        let tally = first.0.get(row[0]).copied().unwrap_or_default();
+        assert_eq!(format!("{} of {}", tally.inside, tally.drawn()), row[9], "{}", row[0]);
+    }
+    assert_eq!(table_rows(2).len(), 10);
+}
+
+/// Players with 12 games in each position and a correlation of 0.05: among drops at the limit of the null hypothesis and some real ones.
+fn false_findings(hunts: u32, real: f64, design: f64) -> f64 {
+    let setup = findings::Setup { games: 12, correlation: 0.05, real, design };
+    (0..hunts.div_ceil(10))
+        .into_par_iter()
+        .map(|block| findings::false_findings(500 + u64::from(block), setup, 10, 40))
+        .sum::<f64>()
+        / f64::from(hunts.div_ceil(10))
+}
+
+/// Two of a hundred findings are false where 5 % are promised; the bound leaves room for chance, 40 hunts of 8 findings or so.
+#[test]
+fn few_findings_are_false_where_players_come_again() {
+    let share = false_findings(40, 0.2, FINDING_CORRELATION);
+    assert!(share <= findings::RATE + 0.01, "{share}");
+}
+
+#[test]
+#[ignore = "two minutes in a release build"]
+fn no_more_findings_are_false_than_promised() {
+    for real in [0.0, 0.05, 0.2] {
+        let share = false_findings(2000, real, FINDING_CORRELATION);
+        assert!(share <= findings::RATE, "{real}: {share}");
+    }
+    // The same without a design effect, so that the test is known to see what it is for.
+    assert!(false_findings(500, 0.0, 0.0) > 2.0 * findings::RATE);
+}
+
+#[test]
 #[ignore = "half a minute in a release build"]
 fn the_whole_table_is_what_the_simulation_gives() {
     let results = table::blocks().par_iter().map(|block| block.run()).collect();
-    assert_eq!(table::write(results), TABLE);
+    assert_eq!(table::write(results) + &habits_table::section(), TABLE);
 }

@@ -8,7 +8,7 @@ use std::collections::HashSet;
 
 use deadfall::counts::InMemory;
 use deadfall::lines::san_text;
-use deadfall::terms::{CellId, Key, Outcome, Pace, Rating, expected_milli};
+use deadfall::terms::{CellId, Group, Key, Outcome, Pace, Rating, expected_milli};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -182,7 +182,10 @@ impl League {
         let mut random = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
         let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
         let mut counts = InMemory::counting(30);
-        for _ in 0..games {
+        for game in 0..games {
+            // Every side of a game is a player of its own.
+            let group =
+                |side| Group::from_index((2 * game + side) % Group::COUNT).expect("a remainder");
             let ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
             let ratings = ratings.map(|points| Rating::new(points).expect("a rating"));
             let pace = paces[random.random_range(0..paces.len())];
@@ -206,12 +209,18 @@ impl League {
             };
             let outcomes = [white, white.reversed()];
             for (side, color) in [(0, Color::White), (1, Color::Black)] {
-                counts.totals.add_game(color, ids[side], outcomes[side], expected[side]);
+                counts.totals.add_game(
+                    color,
+                    ids[side],
+                    group(side),
+                    outcomes[side],
+                    expected[side],
+                );
             }
             for (ply, (at, place)) in way.into_iter().enumerate() {
                 let side = ply % 2;
                 let Node { position, moves } = &self.nodes[at];
-                let cell = counts.cell(position, moves[place].mv, ids[side]);
+                let cell = counts.add_game(position, moves[place].mv, ids[side], group(side));
                 cell.add_game(outcomes[side], expected[side]);
             }
         }

@@ -12,7 +12,7 @@ mod run;
 pub use folder::Folder;
 pub use games::{Game, dump};
 pub use greedy::greedy;
-pub use model::{HalfMove, ModelCounts, Played};
+pub use model::{HalfMove, ModelCounts, Played, groups};
 pub use random::random_games;
 pub use real::{golden, real_dump};
 pub use run::Run;

@@ -8,9 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use deadfall::counts::{InMemory, Opening, OpeningTag, Record};
-use deadfall::terms::{CellId, Key, Outcome, Pace, Rating};
+use deadfall::terms::{CellId, Group, Key, Outcome, Pace, Rating};
 use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Move, Position};
+use xxhash_rust::xxh3::xxh3_64_with_seed;
 
 /// One half-move as told.
 struct Half {
@@ -22,6 +23,8 @@ struct Half {
 pub struct Played {
     /// White's and Black's.
     pub ratings: [Rating; 2],
+    /// The groups of their players.
+    pub groups: [u64; 2],
     pub pace: Pace,
     /// Seconds added a move, where the time spent on one can be told.
     pub increment: Option<i64>,
@@ -61,7 +64,7 @@ impl ModelCounts {
         let mut model = ModelCounts::empty(half_moves, keep_from);
         for text in games {
             let told = Reader::new(text.as_bytes()).read_game(&mut Listener);
-            model.add(&told.expect("the text can be read").expect("it holds a game"));
+            model.add(&told.expect("the text can be read").expect("it holds a game"), text);
         }
         model.finished()
     }
@@ -84,7 +87,7 @@ impl ModelCounts {
         self.counts.limits.half_moves.into()
     }
 
-    fn add(&mut self, game: &Told) {
+    fn add(&mut self, game: &Told, text: &str) {
         let tag = |name: &str| game.tags.get(name).map_or("", String::as_str);
         let rating = |name| Rating::new(tag(name).parse().expect("a number")).expect("a rating");
         let (pace, increment) = pace(tag("TimeControl"));
@@ -97,6 +100,7 @@ impl ModelCounts {
         let known = |name| Some(tag(name)).filter(|&value| value != "?").unwrap_or("");
         self.count(&Played {
             ratings: [rating("WhiteElo"), rating("BlackElo")],
+            groups: groups([tag("White"), tag("Black")].map(str::as_bytes), text.as_bytes()),
             pace,
             increment,
             white: match tag("Result") {
@@ -117,7 +121,8 @@ impl ModelCounts {
         let expected = [expected(ratings[0], ratings[1]), expected(ratings[1], ratings[0])];
         for colour in Color::ALL {
             let side = usize::from(colour.is_black());
-            self.counts.totals.add_game(colour, ids[side], outcomes[side], expected[side]);
+            let group = group(game.groups[side]);
+            self.counts.totals.add_game(colour, ids[side], group, outcomes[side], expected[side]);
         }
         let (mut position, mut seen) = (Chess::default(), BTreeSet::new());
         let mut clocks: [Vec<Option<i64>>; 2] = [Vec::new(), Vec::new()];
@@ -125,7 +130,8 @@ impl ModelCounts {
             let (key, side) = (Key::of(&position), ply % 2);
             clocks[side].push(half.clock);
             if seen.insert(key) {
-                let cell = self.counts.cell(&position, half.mv, ids[side]);
+                let group = group(game.groups[side]);
+                let cell = self.counts.add_game(&position, half.mv, ids[side], group);
                 cell.add_game(outcomes[side], expected[side]);
                 if let Some(spent) = spent(&clocks[side], game.increment) {
                     cell.add_clock(spent);
@@ -187,6 +193,21 @@ impl Visitor for Listener {
     fn end_game(&mut self, told: Told) -> Told {
         told
     }
+}
+
+fn group(index: u64) -> Group {
+    Group::from_index(index as usize).expect("one of 32")
+}
+
+/// The groups of White and Black by their names, or else by the text of their game.
+pub fn groups(names: [&[u8]; 2], text: &[u8]) -> [u64; 2] {
+    let white_space = |byte: &u8| matches!(byte, b' ' | b'\t'..=b'\r');
+    let text: Vec<u8> = text.iter().copied().filter(|byte| !white_space(byte)).collect();
+    let of = |name: &[u8], seed: u64| match name.trim_ascii() {
+        b"" | b"?" | b"-" => xxh3_64_with_seed(&text, seed) >> 59,
+        name => xxh3_64_with_seed(&name.to_ascii_lowercase(), 0) >> 59,
+    };
+    [of(names[0], 0), of(names[1], 1)]
 }
 
 /// The thousandths of a point that the ratings predict; the higher rated side's are rounded.

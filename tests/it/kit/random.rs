@@ -78,6 +78,16 @@ fn dressed(chance: &mut impl Rng, words: &[String]) -> Game {
         let evals: Vec<String> = words.iter().map(|_| eval()).collect();
         game = game.evals(&evals.join(" "));
     }
+    // Few players, so that they come again, now and then in capitals; some without a name.
+    for colour in ["White", "Black"] {
+        game = match chance.random_range(0..40) {
+            0 => game,
+            1 => game.tag(colour, "?"),
+            2 => game.tag(colour, "The \\\"Mate\\\" \\\\ Co"),
+            n @ 3..10 => game.tag(colour, &format!(" PILOT {n}")),
+            n => game.tag(colour, &format!("Pilot {}", n / 2)),
+        };
+    }
     game
 }
 

@@ -49,7 +49,17 @@ impl Month {
         let mut invent = Command::new(env!("CARGO"));
         invent.current_dir(env!("CARGO_MANIFEST_DIR"));
         invent.args(["run", "--quiet", "--release", "--example", "invent", "--", "--clocks", "1"]);
-        invent.args(["--games", GAMES, "--evals", "0", "--seed", &seed.to_string()]);
+        // Each game is a new person's: the bounds of `promise` are those of independent games.
+        invent.args([
+            "--games",
+            GAMES,
+            "--evals",
+            "0",
+            "--habits",
+            "0",
+            "--seed",
+            &seed.to_string(),
+        ]);
         for (option, file) in
             [("--out", "dump.pgn"), ("--truth", "truth.csv"), ("--paces", "paces.csv")]
         {

@@ -91,6 +91,8 @@ macro_rules! words {
     };
 }
 
+pub(super) use {object, words};
+
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
@@ -146,9 +148,17 @@ object!(MoveRow {
 object!(Claim {
     claim: String,
     answer: Judgement,
-    because: String,
+    because: Because,
     games_to_decide: Option<u64>
 });
+object!(Because {
+    share: Rate,
+    ranks: Option<Ranks>,
+    other_games: Option<u64>,
+    score: Option<Mean>,
+    edge: Option<Mean>,
+});
+object!(Ranks { played_more: u64, too_close: u64 });
 object!(Claims {
     filter: Filter,
     min_sample: u64,
@@ -165,7 +175,7 @@ object!(ListedClaim {
     may_lack: u64,
     claim: String,
     answer: Judgement,
-    because: String,
+    because: Because,
     games_to_decide: Option<u64>,
 });
 

@@ -80,6 +80,8 @@ impl Theirs {
         };
         Tags {
             event: value("Event"),
+            white: value("White"),
+            black: value("Black"),
             result: value("Result"),
             date: value("Date"),
             utc_date: value("UTCDate"),
@@ -112,20 +114,30 @@ impl Theirs {
 /// Reads a movetext with both and compares by the rule; whether ours read it to its end.
 #[track_caller]
 pub fn compare(replayer: &mut Replayer, text: &[u8]) -> bool {
-    compare_with(replayer, text, &Theirs::of(text))
+    compare_with(replayer, up_to_end(text), &Theirs::of(text))
+}
+
+/// A movetext without what stands behind its end.
+fn up_to_end(text: &[u8]) -> &[u8] {
+    const TAGS: &[u8] = b"[Event \"x\"]\n\n";
+    let game = [TAGS, text].concat();
+    let rules = Rules::default();
+    let span =
+        GameReader::new(&game).next_game(&rules, |_, _| Ok(())).expect("there are tags").span;
+    &text[span.movetext - TAGS.len()..span.end - TAGS.len()]
 }
 
 #[track_caller]
 fn compare_with(replayer: &mut Replayer, text: &[u8], theirs: &Theirs) -> bool {
     let shown = || String::from_utf8_lossy(text).into_owned();
-    let mut movetext = Movetext::new(text, 0);
+    let mut movetext = Movetext::new(text);
     let played = replayer.play(&mut movetext, HALF_MOVES, TimeControl::UNKNOWN);
     let ours = played.map(|plies| plies.iter().map(|ply| ply.code).collect::<Vec<_>>());
     match &ours {
         Ok(ours) => assert_eq!(ours, &theirs.played(), "{}", shown()),
         Err(illegal) => {
             let common = illegal.ply.saturating_sub(1);
-            let (mut again, mut position) = (Movetext::new(text, 0), Chess::default());
+            let (mut again, mut position) = (Movetext::new(text), Chess::default());
             for ply in 0..common {
                 let word = again.next_move().expect("it was there before").san;
                 let san = SanPlus::from_ascii(word).map(|plus| plus.san);
@@ -181,14 +193,14 @@ pub fn plain_text_is_read_alike(text: &[u8]) {
             let shown = format!("{:?}", ours.map(|(game, ())| game));
             assert_eq!(shown, format!("{wanted:?}"));
         }
-        compare_with(&mut replayer, &text[game.movetext..game.end], &told);
+        compare_with(&mut replayer, &text[game.span.movetext..game.span.end], &told);
     }
     let more = theirs.read_game(&mut Theirs::default()).expect("the text is whole");
     assert!(more.is_none(), "pgn-reader finds another game");
 }
 
 /// Whether a text is made of tag pairs, one a line, an empty line, lines of plain moves, an empty
-/// line, and so on.
+/// line, and so on. An Event below other tags may begin another game for ours.
 fn is_plain(text: &[u8]) -> bool {
     let mut before = Kind::Empty;
     let mut moves = true;
@@ -196,6 +208,7 @@ fn is_plain(text: &[u8]) -> bool {
         && text.split(|&byte| byte == b'\n').all(|line| {
             let kind = Kind::of(line);
             let follows = match (kind, before) {
+                (Kind::Tag, Kind::Tag) if line.starts_with(b"[Event \"") => false,
                 (Kind::Tag, Kind::Empty) => std::mem::replace(&mut moves, false),
                 (Kind::Tag, Kind::Tag) | (Kind::Empty, _) => true,
                 (Kind::Moves, Kind::Empty) => !std::mem::replace(&mut moves, true),

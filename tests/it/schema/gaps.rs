@@ -1,3 +1,9 @@
+//! The answer of `gaps` as programs read it.
+
+use serde::Deserialize;
+
+use super::answers::{Colour, Filter, Mean, Rate, object, words};
+
 words!(Own: First Level Equal);
 
 object!(Gaps {
@@ -63,4 +69,3 @@ object!(Reply {
     best: bool,
 });
 object!(Unused { line: String, met: Rate, moves: u64 });
-

@@ -1,0 +1,100 @@
+use proptest::prelude::*;
+
+use super::*;
+
+/// The first groups' games; the others have none.
+fn by_group(first: &[u64]) -> ByGroup {
+    std::array::from_fn(|group| first.get(group).copied().unwrap_or(0))
+}
+
+/// By hand: 32 groups of one game, 16 for each move. Residuals are a half throughout, so V = 32/31 x 2 x 32/4 / 32^2 and B = 1/2 / 32.
+#[test]
+fn players_who_come_once_have_no_effect() {
+    let first: ByGroup = std::array::from_fn(|group| (group % 2) as u64);
+    let second = first.map(|games| 1 - games);
+    let effect = DesignEffect::of(&[first, second]);
+    assert_eq!((effect.games, effect.games_a_player), (32, 1.0));
+    assert!((effect.share - 32.0 / 31.0).abs() < 1e-12);
+}
+
+/// By hand: groups of 10 games of one player each, all 10 alike: 32/31 x 10, and 10 games a player are hidden by the even groups.
+#[test]
+fn ten_games_alike_tell_as_much_as_one() {
+    let first: ByGroup = std::array::from_fn(|group| 10 * (group % 2) as u64);
+    let effect = DesignEffect::of(&[first, first.map(|games| 10 - games)]);
+    assert!((effect.share - 320.0 / 31.0).abs() < 1e-12);
+    assert_eq!(effect.effective_games(), 31.0);
+}
+
+/// By hand: 3 and 1 games in two groups: n = 4, 9 + 1 - 16/32 = 9.5, by 4 x 31/32.
+#[test]
+fn games_a_player_come_from_uneven_groups() {
+    assert!((games_a_player(&by_group(&[3, 1])) - 9.5 / 3.875).abs() < 1e-12);
+    assert_eq!(games_a_player(&[7; GROUPS]), 1.0);
+    assert_eq!(games_a_player(&[0; GROUPS]), 1.0);
+}
+
+/// One player with 100 games of one move: m = 100, so 1 + 0.7 x 99; with a single other game the lesser bound holds.
+#[test]
+fn one_move_takes_the_correlation_of_choices() {
+    let all = by_group(&[100]);
+    assert!((DesignEffect::of(&[all, [0; GROUPS]]).share - (1.0 + 0.7 * 99.0)).abs() < 1e-9);
+    let other = by_group(&[0, 1]);
+    let effect = DesignEffect::of(&[all, other]);
+    assert!((effect.share - (1.0 + 0.35 * (effect.games_a_player - 1.0))).abs() < 1e-9);
+    assert!(
+        (effect.of_residuals(0.02) - (1.0 + 0.02 * (effect.games_a_player - 1.0))).abs() < 1e-12
+    );
+}
+
+#[test]
+fn nothing_has_no_effect() {
+    assert_eq!(DesignEffect::of(&[]).share, 1.0);
+    assert_eq!(DesignEffect::of(&[[0; GROUPS]]).effective_games(), 0.0);
+    assert_eq!(occurrence_effect(&[0; GROUPS], &[0; GROUPS]), 1.0);
+    assert_eq!(occurrence_effect(&[0; GROUPS], &[9; GROUPS]), 1.0);
+}
+
+/// By hand: 10 of 100 games in group 0, 0 of 100 in the other 31: f = 10/3200, residuals 10 - f 100 and -f 100.
+#[test]
+fn an_occurrence_of_one_player_is_not_binomial() {
+    let f: f64 = 10.0 / 3200.0;
+    let squares = (10.0 - 100.0 * f).powi(2) + 31.0 * (100.0 * f).powi(2);
+    let want = 32.0 / 31.0 * squares / (10.0 * (1.0 - f));
+    assert!((occurrence_effect(&by_group(&[10]), &[100; GROUPS]) - want).abs() < 1e-9);
+}
+
+fn share(k: ByGroup, n: ByGroup) -> GroupedShare {
+    let other = std::array::from_fn(|group| n[group] - k[group]);
+    GroupedShare { k, n, design_effect: DesignEffect::of(&[k, other]).share }
+}
+
+/// The same players with the same games: the errors are one and the same, but for the limit.
+#[test]
+fn the_same_players_again_leave_little_to_differ() {
+    let k: ByGroup = std::array::from_fn(|group| 10 * (group % 2) as u64);
+    let month = share(k, [10; GROUPS]);
+    assert_eq!(correlation_of_errors(&month, &month), MOST_ALIKE);
+    let other = share(std::array::from_fn(|group| 10 * (group as u64 / 16)), [10; GROUPS]);
+    assert_eq!(correlation_of_errors(&month, &other), 0.0);
+    let (difference, again) = difference_by_group(&month, &month).expect("games");
+    let (_, others) = difference_by_group(&month, &other).expect("games");
+    assert_eq!(difference, 0.0);
+    assert!((again.width() / others.width() - 0.1f64.sqrt()).abs() < 1e-9);
+    assert_eq!(difference_by_group(&month, &share([0; GROUPS], [0; GROUPS])), None);
+}
+
+proptest! {
+    #[test]
+    fn the_order_of_groups_and_moves_does_not_matter(
+        raw in prop::collection::vec(prop::collection::vec(0..40u64, GROUPS), 1..5), turn in 0..GROUPS
+    ) {
+        let moves: Vec<ByGroup> = raw.iter().map(|games| by_group(games)).collect();
+        let mut turned = moves.clone();
+        turned.iter_mut().for_each(|games| games.rotate_left(turn));
+        turned.reverse();
+        let (a, b) = (DesignEffect::of(&moves), DesignEffect::of(&turned));
+        prop_assert!((a.share - b.share).abs() < 1e-9 && (a.games_a_player - b.games_a_player).abs() < 1e-9);
+        prop_assert!(a.share >= 1.0 && a.games_a_player >= 1.0);
+    }
+}

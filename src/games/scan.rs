@@ -1,0 +1,444 @@
+//! Where games begin and end: the one definition, for whoever reads a text and for whoever cuts it.
+//!
+//! # The rules
+//!
+//! Lines end as [`settle_line_ends`](super::settle_line_ends) has it. *Behind an empty line* means
+//! that there is nothing on the line before but carriage returns.
+//!
+//! - A line that begins with `[Event "` begins a game wherever it stands, also inside a comment, so
+//!   that a text can be entered anywhere. There is one exception: directly below a line that begins with
+//!   `[`, in a tag section that has no Event tag yet, it belongs to the game whose tags these are.
+//! - **Between games** white space, byte order marks, comments, escape lines and free text are passed
+//!   over. A game begins at `[` if a tag pair stands there, or else at the first word that is a move,
+//!   perhaps behind its number; a word that is neither makes the rest of its line free text.
+//! - **Tags** may share a line or spread over several; white space and escape lines may stand between
+//!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
+//!   begins with whatever else comes.
+//! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
+//!   comments.
+//! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
+//!   line that begins with `%` is passed over. So that a brace left open costs one game only, a brace
+//!   comment also ends, and the game with it, where a line begins with a tag behind an empty line behind
+//!   a line that ends with an end marker; unless the comment is closed before another is opened and
+//!   before the next `[Event "` that begins a line.
+//! - No question is decided by bytes further away than [`Measures::reach`]: a tag pair is no longer than
+//!   that, and a brace further away closes nothing that seems to be left open.
+//!
+//! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
+//! same of a text that comes in pieces, whatever the pieces.
+
+use memchr::{memchr, memchr2, memchr3, memrchr2};
+use shakmaty::san::San;
+
+use super::tags::read_pair;
+use super::text::{
+    begins_line, ends_game, ends_movetext, follows_bracket, holds_event, is_event, is_space,
+    last_event, seems_tag, skip_byte_order_mark,
+};
+
+/// The two lengths that the definition speaks of, in bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Measures {
+    /// A longer game is broken, and of its text no more than this is read.
+    pub longest: usize,
+    /// How far to look ahead or back to decide anything.
+    pub reach: usize,
+}
+
+impl Measures {
+    /// What holds for every dump.
+    pub const FIXED: Measures = Measures { longest: 16 << 20, reach: 64 << 10 };
+}
+
+/// The text of one game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Span {
+    /// Where it begins.
+    pub start: usize,
+    /// Where its movetext begins.
+    pub movetext: usize,
+    /// The place behind it.
+    pub end: usize,
+}
+
+/// What a scan comes to next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// A game begins here.
+    Start(usize),
+    /// It has ended.
+    Game(Span),
+}
+
+/// Passes over a text from a place between games, from mark to mark.
+#[derive(Clone, Debug)]
+pub struct Scan {
+    measures: Measures,
+    at: usize,
+    part: Part,
+    inside: Inside,
+    /// Where the game begins in which the scan is.
+    start: usize,
+    /// Where its movetext begins, once it has.
+    movetext: usize,
+    /// Where the comment begins in which the scan is.
+    comment: usize,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Part {
+    Between,
+    /// With an Event among them already, or not.
+    Tags {
+        first: bool,
+        event: bool,
+    },
+    /// At the beginning of a line, or not.
+    Movetext {
+        fresh: bool,
+    },
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Inside {
+    Nothing,
+    /// What reaches to the end of its line.
+    Line,
+    Comment,
+}
+
+enum Step {
+    On,
+    Mark(Mark),
+    /// The text, or what of it can be decided, is used up.
+    Out,
+}
+
+/// A longer word is no move.
+const LONGEST_WORD: usize = 255;
+
+impl Scan {
+    /// A scan that begins at `at`, between games.
+    pub fn new(at: usize, measures: Measures) -> Scan {
+        Scan {
+            measures,
+            at,
+            part: Part::Between,
+            inside: Inside::Nothing,
+            start: at,
+            movetext: at,
+            comment: at,
+        }
+    }
+
+    /// Goes on to the next mark; `tag` is told of each tag pair on the way. `None` at the end of the
+    /// text, or if there is `more` behind it, where that would have to be known.
+    pub fn next_mark<'a>(
+        &mut self,
+        text: &'a [u8],
+        more: bool,
+        tag: &mut impl FnMut(&'a [u8], &'a [u8]),
+    ) -> Option<Mark> {
+        loop {
+            let step = match (self.inside, self.part) {
+                (Inside::Line, _) => self.line(text),
+                (Inside::Comment, _) => self.comment(text, more),
+                (_, Part::Between) => self.between(text, more),
+                (_, Part::Tags { .. }) => self.tags(text, more, tag),
+                (_, Part::Movetext { .. }) => self.movetext(text, more),
+            };
+            match step {
+                Step::On => {}
+                Step::Mark(mark) => return Some(mark),
+                Step::Out if more || self.part == Part::Between => return None,
+                Step::Out => {
+                    self.inside = Inside::Nothing;
+                    return self.end(text.len());
+                }
+            }
+        }
+    }
+
+    /// The next game from its start to its end.
+    pub(super) fn next_game<'a>(
+        &mut self,
+        text: &'a [u8],
+        more: bool,
+        tag: &mut impl FnMut(&'a [u8], &'a [u8]),
+    ) -> Option<Span> {
+        loop {
+            if let Mark::Game(span) = self.next_mark(text, more, tag)? {
+                return Some(span);
+            }
+        }
+    }
+
+    /// Where the game begins in which the scan is.
+    pub fn open_game(&self) -> Option<usize> {
+        (self.part != Part::Between).then_some(self.start)
+    }
+
+    /// Ends the game in which the scan is, where the text breaks off.
+    pub(super) fn cut_off(&mut self, len: usize) -> Option<Span> {
+        match self.end(len) {
+            Some(Mark::Game(span)) => Some(span),
+            _ => None,
+        }
+    }
+
+    /// How many bytes from the start of the text are not looked at again, if there is more behind it.
+    pub fn spent(&self) -> usize {
+        // One more, so that no line seems to begin where the text was cut.
+        self.at.saturating_sub(self.measures.reach + 1)
+    }
+
+    /// Goes on in a text that lacks so many bytes at the start.
+    pub fn shift(&mut self, count: usize) {
+        self.at -= count;
+        for place in [&mut self.start, &mut self.movetext, &mut self.comment] {
+            *place = place.saturating_sub(count);
+        }
+    }
+
+    fn end(&mut self, end: usize) -> Option<Mark> {
+        let movetext = match self.part {
+            Part::Between => return None,
+            Part::Tags { .. } => end,
+            Part::Movetext { .. } => self.movetext,
+        };
+        self.part = Part::Between;
+        self.at = end;
+        Some(Mark::Game(Span { start: self.start, movetext, end }))
+    }
+
+    fn end_at(&mut self, end: usize) -> Step {
+        self.end(end).map_or(Step::On, Step::Mark)
+    }
+
+    /// Whether all that may be needed behind the current place is there.
+    fn sees(&self, text: &[u8], more: bool) -> bool {
+        !more || text.len() - self.at > self.measures.reach
+    }
+
+    /// What may be looked at from `at` on.
+    fn ahead<'a>(&self, text: &'a [u8], at: usize) -> &'a [u8] {
+        &text[at..text.len().min(at + self.measures.reach)]
+    }
+
+    fn enter(&mut self, inside: Inside) -> Step {
+        self.inside = inside;
+        Step::On
+    }
+
+    fn open_comment(&mut self) -> Step {
+        self.at += 1;
+        self.comment = self.at;
+        self.enter(Inside::Comment)
+    }
+
+    fn line(&mut self, text: &[u8]) -> Step {
+        match memchr(b'\n', &text[self.at..]) {
+            Some(length) => {
+                self.at += length;
+                self.enter(Inside::Nothing)
+            }
+            None => {
+                self.at = text.len();
+                Step::Out
+            }
+        }
+    }
+
+    fn comment(&mut self, text: &[u8], more: bool) -> Step {
+        loop {
+            let Some(offset) = memchr2(b'}', b'\n', &text[self.at..]) else {
+                self.at = text.len();
+                return Step::Out;
+            };
+            self.at += offset;
+            if text[self.at] == b'}' {
+                self.at += 1;
+                return self.enter(Inside::Nothing);
+            }
+            if !self.sees(text, more) {
+                return Step::Out;
+            }
+            let next = self.at + 1;
+            let event = is_event(text, next);
+            if !event && !self.ends_with_game(text, next) {
+                self.at = next;
+                continue;
+            }
+            self.inside = Inside::Nothing;
+            self.at = next;
+            let end = if event { None } else { self.closed_behind(text, next) };
+            return match end {
+                Some(end) => {
+                    self.at = end;
+                    Step::On
+                }
+                None => self.end_at(next),
+            };
+        }
+    }
+
+    /// Whether the text of the open comment before `at` ends as a game does and a tag seems to follow.
+    fn ends_with_game(&self, text: &[u8], at: usize) -> bool {
+        let from = self.comment.max(at.saturating_sub(self.measures.reach));
+        seems_tag(&text[at..]) && ends_game(&text[from..at])
+    }
+
+    /// Where a comment that is open at `at` is closed before another is opened and before the next Event.
+    fn closed_behind(&self, text: &[u8], at: usize) -> Option<usize> {
+        let ahead = self.ahead(text, at);
+        let brace = memchr2(b'{', b'}', ahead)?;
+        (ahead[brace] == b'}' && !holds_event(&ahead[..brace])).then_some(at + brace + 1)
+    }
+
+    fn between(&mut self, text: &[u8], more: bool) -> Step {
+        while let Some(&byte) = text.get(self.at) {
+            if is_space(byte) {
+                self.at += 1;
+                continue;
+            }
+            if !self.sees(text, more) {
+                return Step::Out;
+            }
+            let at = self.at;
+            match byte {
+                b'%' if begins_line(text, at) => return self.enter(Inside::Line),
+                b';' => return self.enter(Inside::Line),
+                b'{' => return self.open_comment(),
+                b'[' if is_event(text, at) || read_pair(self.ahead(text, at)).is_some() => {
+                    return self.begin(Part::Tags { first: true, event: false });
+                }
+                b'[' => return self.enter(Inside::Line),
+                _ if skip_byte_order_mark(text, at) > at => {
+                    self.at = skip_byte_order_mark(text, at)
+                }
+                _ => {
+                    let ahead = self.ahead(text, at);
+                    let length = ahead.iter().take_while(|&&byte| !is_space(byte)).count();
+                    let word = &ahead[..length];
+                    let is_number = |byte: &&u8| byte.is_ascii_digit() || **byte == b'.';
+                    let number = word.iter().take_while(is_number).count();
+                    if length > LONGEST_WORD || length == self.measures.reach {
+                        return self.enter(Inside::Line);
+                    }
+                    if is_move(&word[number..]) {
+                        self.movetext = at;
+                        return self.begin(Part::Movetext { fresh: true });
+                    }
+                    if number < length {
+                        return self.enter(Inside::Line);
+                    }
+                    self.at += length;
+                }
+            }
+        }
+        Step::Out
+    }
+
+    fn begin(&mut self, part: Part) -> Step {
+        self.start = self.at;
+        self.part = part;
+        Step::Mark(Mark::Start(self.at))
+    }
+
+    fn tags<'a>(
+        &mut self,
+        text: &'a [u8],
+        more: bool,
+        tag: &mut impl FnMut(&'a [u8], &'a [u8]),
+    ) -> Step {
+        while let Some(&byte) = text.get(self.at) {
+            if is_space(byte) {
+                self.at += 1;
+                continue;
+            }
+            if !self.sees(text, more) {
+                return Step::Out;
+            }
+            let at = self.at;
+            match (byte, self.part) {
+                (b'%', _) if begins_line(text, at) => return self.enter(Inside::Line),
+                (b'[', Part::Tags { first, event }) => {
+                    let is_event = is_event(text, at);
+                    let belongs = !event && follows_bracket(text, at, self.measures.reach);
+                    if is_event && !first && !belongs {
+                        return self.end_at(at);
+                    }
+                    self.part = Part::Tags { first: false, event: event || is_event };
+                    let Some((name, value, length)) = read_pair(self.ahead(text, at)) else {
+                        return self.enter(Inside::Line);
+                    };
+                    self.at += length;
+                    if self.at - self.start <= self.measures.longest {
+                        tag(name, value);
+                    }
+                }
+                _ => {
+                    self.movetext = at;
+                    self.part = Part::Movetext { fresh: true };
+                    return Step::On;
+                }
+            }
+        }
+        Step::Out
+    }
+
+    fn movetext(&mut self, text: &[u8], more: bool) -> Step {
+        loop {
+            if self.part == (Part::Movetext { fresh: true }) {
+                self.part = Part::Movetext { fresh: false };
+                self.at = end_of_plain_line(text, self.at).unwrap_or(self.at);
+            }
+            let Some(offset) = memchr3(b'\n', b'{', b';', &text[self.at..]) else {
+                self.at = text.len();
+                return Step::Out;
+            };
+            self.at += offset;
+            match text[self.at] {
+                b'{' => return self.open_comment(),
+                b';' => return self.enter(Inside::Line),
+                _ if !self.sees(text, more) => return Step::Out,
+                _ if ends_movetext(self.ahead(text, self.at + 1)) => return self.end_at(self.at),
+                _ => {
+                    self.at += 1;
+                    self.part = Part::Movetext { fresh: true };
+                    if text[self.at] == b'%' {
+                        return self.enter(Inside::Line);
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
+/// open there; for speed only.
+fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
+    let end = at + memchr2(b'\n', b';', &text[at..])?;
+    let line = &text[at..end];
+    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
+    (text[end] == b'\n' && is_closed).then_some(end)
+}
+
+/// Whether a word of free text is a move.
+fn is_move(word: &[u8]) -> bool {
+    let marks =
+        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
+    // No null move and no drop: a line of dashes is text.
+    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
+}
+
+/// The last place in a text at which it can surely be cut: an Event line that begins a game wherever the
+/// text began. `None` says nothing.
+pub fn last_cut(text: &[u8]) -> Option<usize> {
+    last_cut_behind(text, 0, Measures::FIXED)
+}
+
+/// The same, behind a place from which on games are to be read.
+pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<usize> {
+    last_event(text, from, measures.reach)
+}

@@ -1,0 +1,98 @@
+//! Dumps one after another as one stream of batches.
+
+use std::sync::atomic::Ordering;
+
+use super::{Batch, Batches, Dump, Fingerprint, Format, Opening, Place, SourceError};
+
+/// Reads dumps in order.
+pub struct Dumps<'p> {
+    places: &'p [Place],
+    opening: Opening,
+    batch_size: usize,
+    /// Whether to take what can be read of a dump that breaks off.
+    keep_going: bool,
+    open: Option<Batches>,
+    /// The dumps before the open one.
+    read: Vec<ReadDump>,
+}
+
+/// What comes next.
+pub enum Fed {
+    /// A batch of the dump with this number.
+    Batch(usize, Batch),
+    /// The dump with this number was read to its end, or to where it breaks off.
+    End(usize),
+}
+
+/// One dump that was read.
+#[derive(Clone, Copy, Debug)]
+pub struct ReadDump {
+    /// What its bytes turned out to be.
+    pub fingerprint: Fingerprint,
+    /// Whether it was read to its end.
+    pub complete: bool,
+    format: Format,
+}
+
+impl ReadDump {
+    /// What to say if there was no game in it.
+    pub fn no_game(&self, place: &Place) -> SourceError {
+        let is_empty = self.fingerprint.bytes == 0;
+        let what = if is_empty { "it is empty".into() } else { self.format.to_string() };
+        SourceError::NoGame { name: place.display(), what }
+    }
+}
+
+impl<'p> Dumps<'p> {
+    /// Nothing is opened before it is its turn.
+    pub fn new(
+        places: &'p [Place],
+        opening: Opening,
+        batch_size: usize,
+        keep_going: bool,
+    ) -> Dumps<'p> {
+        Dumps { places, opening, batch_size, keep_going, open: None, read: Vec::new() }
+    }
+
+    /// The next batch, written into an old one's memory, or the end of a dump; `None` behind the last.
+    ///
+    /// # Errors
+    ///
+    /// A dump that cannot be opened or read, or that breaks off.
+    pub fn next(&mut self, buffer: Vec<u8>) -> Result<Option<Fed>, SourceError> {
+        let dump = self.read.len();
+        let batches = match &mut self.open {
+            Some(batches) => batches,
+            None if dump == self.places.len() => return Ok(None),
+            closed => {
+                let opened = Dump::open_with(&self.places[dump], self.opening.clone())?;
+                closed.insert(Batches::new(opened, self.batch_size))
+            }
+        };
+        let complete = match batches.next_batch(buffer) {
+            Ok(Some(batch)) => return Ok(Some(Fed::Batch(dump, batch))),
+            Ok(None) => true,
+            Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
+                if self.keep_going && !self.opening.stop.load(Ordering::Relaxed) =>
+            {
+                false
+            }
+            Err(error) => return Err(error),
+        };
+        let (fingerprint, format) = (batches.fingerprint(), batches.dump().format());
+        self.open = None;
+        self.read.push(ReadDump { fingerprint, complete, format });
+        Ok(Some(Fed::End(dump)))
+    }
+
+    /// The dumps that were read.
+    pub fn read(&self) -> &[ReadDump] {
+        &self.read
+    }
+
+    /// Decompressed bytes of all dumps so far.
+    pub fn text_bytes(&self) -> u64 {
+        let read = self.read.iter().map(|dump| dump.fingerprint.bytes).sum::<u64>();
+        read + self.open.as_ref().map_or(0, |open| open.dump().text_bytes())
+    }
+}

@@ -1,0 +1,99 @@
+//! The tests of a hunt where players come again: how many of the findings are false?
+
+use deadfall::answers::stats::{
+    ByGroup, DesignEffect, GROUPS, Results, benjamini_hochberg, exceeds_by,
+};
+
+use super::sampling::Chance;
+
+/// Drops of at most this are none.
+const NULL: f64 = 0.05;
+
+/// The promised share of false findings.
+pub const RATE: f64 = 0.05;
+
+/// How players come again in the positions of a hunt.
+#[derive(Clone, Copy)]
+pub struct Setup {
+    /// Games of each player in a position.
+    pub games: u64,
+    /// Correlation of a player's scores there.
+    pub correlation: f64,
+    /// Share of the tests with a true drop of 0.2 to 0.4; the others' is 0.05.
+    pub real: f64,
+    /// The correlation that the design effect allows for.
+    pub design: f64,
+}
+
+/// One sample: results and games by group.
+#[derive(Default)]
+struct Sample {
+    results: Results,
+    games: ByGroup,
+}
+
+impl Sample {
+    fn add(&mut self, chance: &mut Chance, group: usize, score: f64) {
+        let (at, draw) = (chance.unit(), 0.08);
+        let win = (score - draw / 2.0).max(0.0);
+        match () {
+            () if at < win => self.results.wins += 1.0,
+            () if at < win + draw => self.results.draws += 1.0,
+            () => self.results.losses += 1.0,
+        }
+        self.games[group] += 1;
+    }
+
+    fn effective(&self, design: f64) -> Results {
+        let effect = DesignEffect::of(&[self.games]).of_residuals(design);
+        self.results.effective(effect)
+    }
+}
+
+/// The p value of one move; whoever slips does so again and again.
+fn test(chance: &mut Chance, setup: Setup, drop: f64) -> f64 {
+    let (players, slip) = (chance.games(40.0, 400.0), chance.between(0.1, 0.6));
+    let mean = chance.between(0.4, 0.6);
+    let better = (setup.correlation * 0.23).sqrt();
+    let (mut held, mut lost) = (Sample::default(), Sample::default());
+    for _ in 0..players {
+        let group = chance.whole(0, GROUPS - 1);
+        let strength = if chance.unit() < 0.5 { better } else { -better };
+        let mut slips = 0.0;
+        for game in 0..setup.games {
+            // Polya's urn with correlation 0.7.
+            let fresh = 3.0 / 7.0;
+            let again = chance.unit() * (fresh + game as f64) < slip * fresh + slips;
+            if again {
+                slips += 1.0;
+                lost.add(chance, group, mean - drop + strength);
+            } else {
+                held.add(chance, group, mean + strength);
+            }
+        }
+    }
+    exceeds_by(held.effective(setup.design), lost.effective(setup.design), NULL)
+}
+
+/// The mean share of false ones among the findings of so many hunts of so many tests.
+pub fn false_findings(seed: u64, setup: Setup, hunts: u32, tests: usize) -> f64 {
+    let mut chance = Chance::seeded(seed);
+    let mut sum = 0.0;
+    for _ in 0..hunts {
+        let real: Vec<bool> = (0..tests).map(|_| chance.unit() < setup.real).collect();
+        let p: Vec<f64> = real
+            .iter()
+            .map(|&real| {
+                let drop = if real { chance.between(0.2, 0.4) } else { NULL };
+                test(&mut chance, setup, drop)
+            })
+            .collect();
+        let q = benjamini_hochberg(&p);
+        let found = q.iter().zip(&real).filter(|(q, _)| **q <= RATE);
+        let (all, false_ones) = found.fold((0.0, 0.0), |(all, wrong), (_, &real)| {
+            (all + 1.0, wrong + if real { 0.0 } else { 1.0 })
+        });
+        sum += if all > 0.0 { false_ones / all } else { 0.0 };
+    }
+    sum / f64::from(hunts)
+}
