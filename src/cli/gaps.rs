@@ -132,8 +132,8 @@ enum Files {
 
 impl Files {
     fn of(args: &GapsArgs, store: &Path) -> Result<Files, CliError> {
-        let named = [&args.pgn, &args.map].into_iter().flatten();
-        named.map(|path| needs_folder(path)).collect::<Result<(), CliError>>()?;
+        let mut named = [&args.pgn, &args.map].into_iter().flatten();
+        named.try_for_each(|path| needs_folder(path))?;
         let inputs = [store, &args.file].map(input);
         let one = |path: &PathBuf| OutFiles::new([path.clone()], args.way, &inputs);
         Ok(match (&args.pgn, &args.map) {
