@@ -2,8 +2,8 @@
 
 use shakmaty::Color;
 
-use super::{Figure, Sampling};
-use crate::counts::{Cell, PositionCounts, Totals};
+use super::{Baseline, Figure, Sampling};
+use crate::counts::{Cell, PositionCounts};
 use crate::terms::{CellId, MoverFilter};
 
 /// Sums over games from the view of one side.
@@ -17,8 +17,8 @@ pub struct Sample {
     pub losses: u64,
     /// Sum of the side's expected scores, in thousandths of a point.
     pub expected_milli: u64,
-    /// Sum over the games of what the side ordinarily scores above expectation, in points: score
-    /// minus expected over all games of the mover's colour, band and pace, as [`Totals`] knows them.
+    /// Sum over the games of what the side ordinarily scores above expectation, in points, by the
+    /// [`Baseline`] of the mover's colour, band and pace.
     pub ordinary: f64,
 }
 
@@ -27,7 +27,7 @@ impl Sample {
     pub fn of<'a>(
         cells: impl Iterator<Item = (CellId, &'a Cell)>,
         mover: Color,
-        totals: &Totals,
+        baseline: &Baseline,
     ) -> Sample {
         let mut sample = Sample::default();
         for (id, cell) in cells {
@@ -35,7 +35,7 @@ impl Sample {
             sample.draws += cell.draws;
             sample.losses += cell.losses();
             sample.expected_milli += cell.expected_milli;
-            sample.ordinary += cell.games as f64 * ordinary(totals.cell(mover, id));
+            sample.ordinary += baseline.above(mover, id, cell);
         }
         sample
     }
@@ -46,7 +46,7 @@ impl Sample {
         wanted: impl Fn(crate::terms::MoveCode) -> bool,
         filter: MoverFilter,
         mover: Color,
-        totals: &Totals,
+        baseline: &Baseline,
     ) -> Sample {
         let cells = counts
             .into_iter()
@@ -55,7 +55,7 @@ impl Sample {
             .flat_map(|mv| &mv.cells)
             .filter(|(id, _)| filter.admits(*id))
             .map(|(id, cell)| (*id, cell));
-        Sample::of(cells, mover, totals)
+        Sample::of(cells, mover, baseline)
     }
 
     /// The same games from the other side's view.
@@ -104,15 +104,6 @@ impl Sample {
     }
 }
 
-/// Score minus expected, in points a game; 0 without games.
-fn ordinary(total: &Cell) -> f64 {
-    if total.games == 0 {
-        return 0.0;
-    }
-    let score = total.wins as f64 + total.draws as f64 / 2.0;
-    (score - total.expected_milli as f64 / 1000.0) / total.games as f64
-}
-
 /// The rating difference whose expected score is `expected`, in rating points; none at 0 and 1.
 pub(super) fn rating_difference(expected: f64) -> Option<f64> {
     let difference = -400.0 * (1.0 / expected - 1.0).log10();
@@ -122,6 +113,7 @@ pub(super) fn rating_difference(expected: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::counts::Totals;
     use crate::terms::{Band, Outcome, Pace};
 
     fn id(band: usize) -> CellId {
@@ -148,7 +140,7 @@ mod tests {
         totals.add_cell(Color::White, id(11), &cell(5, 0, 5, 600));
         let (a, b) = (cell(3, 0, 1, 500), cell(0, 1, 1, 600));
         let cells = [(id(10), &a), (id(11), &b)];
-        let sample = Sample::of(cells.into_iter(), Color::White, &totals);
+        let sample = Sample::of(cells.into_iter(), Color::White, &Baseline::of(&totals));
         assert!((sample.edge(1).value.expect("games") - 0.1 / 6.0).abs() < 1e-12);
         assert!((sample.expected().expect("games") - 3.2 / 6.0).abs() < 1e-12);
     }
@@ -158,7 +150,7 @@ mod tests {
         let mut totals = Totals::default();
         totals.add_cell(Color::Black, id(3), &cell(3, 3, 4, 450));
         let cell = cell(2, 1, 1, 480);
-        let sample = Sample::of([(id(3), &cell)].into_iter(), Color::Black, &totals);
+        let sample = Sample::of([(id(3), &cell)].into_iter(), Color::Black, &Baseline::of(&totals));
         let (ours, theirs) = (sample.edge(1), sample.swapped().edge(1));
         let sum =
             |a: Option<f64>, b: Option<f64>| a.zip(b).map_or(f64::NAN, |(a, b)| (a + b).abs());
@@ -172,7 +164,7 @@ mod tests {
         let mut totals = Totals::default();
         let all = cell(7, 2, 4, 430);
         totals.add_cell(Color::White, id(5), &all);
-        let sample = Sample::of([(id(5), &all)].into_iter(), Color::White, &totals);
+        let sample = Sample::of([(id(5), &all)].into_iter(), Color::White, &Baseline::of(&totals));
         assert!(sample.edge(1).value.expect("games").abs() < 1e-12);
     }
 

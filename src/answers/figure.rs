@@ -6,8 +6,8 @@ use super::stats::{Interval, Part, combine};
 
 /// A share, a mean, or a number made of several, with its 95 % interval, in a unit that its place tells.
 ///
-/// Without a `value` there is a reason; a value may stand without an interval only where the counts
-/// know no spread (evaluations).
+/// Without a `value` there is a reason; a thin share has its interval all the same. A value is without an
+/// interval only where the counts know no spread (evaluations).
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Figure {
     /// The value; a share or a score is a fraction 0..=1.
@@ -21,6 +21,8 @@ pub struct Figure {
     pub k: Option<u64>,
     /// Games it rests on; for a figure made of several, those of the thinnest one.
     pub n: u64,
+    /// Games of different players that tell as much.
+    pub n_eff: f64,
     /// Why there is no value.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub withheld: Option<Withheld>,
@@ -29,11 +31,22 @@ pub struct Figure {
 /// Why a figure is withheld; serialised as its code.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Withheld {
-    /// Fewer games than asked for.
+    /// Fewer games than asked for, or games of too few players.
     TooFewGames {
         /// Games there are.
         n: u64,
-        /// Games asked for.
+        /// Games of different players that tell as much, rounded down.
+        n_eff: u64,
+        /// Games of different players asked for.
+        needed: u64,
+    },
+    /// A share of so few games that its value would mislead; its interval is given.
+    Thin {
+        /// Games there are.
+        n: u64,
+        /// Games of different players that tell as much, rounded down.
+        n_eff: u64,
+        /// Games of different players asked for.
         needed: u64,
     },
     /// A figure that this one is made of is itself withheld.
@@ -60,6 +73,7 @@ impl Withheld {
         match self {
             Withheld::TooFewGames { n: 0, .. } => "no_games",
             Withheld::TooFewGames { .. } => "too_few_games",
+            Withheld::Thin { .. } => "thin",
             Withheld::NeedsAnother { .. } => "needs_another",
             Withheld::NoBait => "no_bait",
             Withheld::TooLong { .. } => "too_long",
@@ -69,7 +83,7 @@ impl Withheld {
     /// The reason why what is made of `figure`, which is withheld for this one, is withheld as well.
     fn of_piece(&self, figure: &'static str) -> Withheld {
         match self {
-            Withheld::TooFewGames { .. } => {
+            Withheld::TooFewGames { .. } | Withheld::Thin { .. } => {
                 Withheld::NeedsAnother { figure, why: Box::new(self.clone()) }
             }
             // A reason that lies in the line, or that already names its figure, says it all.
@@ -90,11 +104,17 @@ pub(super) type Piece<'a> = (&'static str, &'a Figure);
 impl Figure {
     pub(super) fn known(value: f64, interval: Interval, n: u64) -> Figure {
         let (low, high) = (Some(interval.low), Some(interval.high));
-        Figure { value: Some(value), low, high, k: None, n, withheld: None }
+        Figure { value: Some(value), low, high, k: None, n, n_eff: n as f64, withheld: None }
     }
 
     pub(super) fn withheld(n: u64, why: Withheld) -> Figure {
-        Figure { value: None, low: None, high: None, k: None, n, withheld: Some(why) }
+        let n_eff = n as f64;
+        Figure { value: None, low: None, high: None, k: None, n, n_eff, withheld: Some(why) }
+    }
+
+    /// The same of games of which so many tell as much as one game of a player of their own.
+    pub(super) fn with_effect(self, design_effect: f64) -> Figure {
+        Figure { n_eff: self.n as f64 / design_effect, ..self }
     }
 
     /// The same as a share: `k` of its games.
@@ -108,15 +128,18 @@ impl Figure {
         pieces: [Piece<'_>; N],
         of: impl FnOnce([(f64, Interval); N]) -> (f64, Interval),
     ) -> Figure {
-        let n = pieces.iter().map(|(_, piece)| piece.n).min().unwrap_or(0);
+        let thinnest =
+            pieces.iter().map(|(_, piece)| *piece).min_by(|a, b| a.n_eff.total_cmp(&b.n_eff));
+        let (n, n_eff) = thinnest.map_or((0, 0.0), |piece| (piece.n, piece.n_eff));
         let known = pieces.map(|(_, piece)| piece.estimate());
         let lacking = pieces.iter().zip(&known).find(|(_, known)| known.is_none());
         if let Some(((name, piece), _)) = lacking {
-            let thin = Withheld::TooFewGames { n: piece.n, needed: piece.n + 1 };
-            return Figure::withheld(n, piece.withheld.as_ref().unwrap_or(&thin).of_piece(name));
+            let few = Withheld::TooFewGames { n: piece.n, n_eff: piece.n, needed: piece.n + 1 };
+            let why = piece.withheld.as_ref().unwrap_or(&few).of_piece(name);
+            return Figure { n_eff, ..Figure::withheld(n, why) };
         }
         let (value, interval) = of(known.map(|known| known.expect("none is lacking")));
-        Figure::known(value, interval, n)
+        Figure { n_eff, ..Figure::known(value, interval, n) }
     }
 
     /// A smooth function of independent figures: `of` takes their values and gives its own and its partial derivatives there;
@@ -151,7 +174,7 @@ mod tests {
 
     #[test]
     fn a_figure_made_of_a_withheld_one_names_it_once() {
-        let why = Withheld::TooFewGames { n: 3, needed: 50 };
+        let why = Withheld::TooFewGames { n: 3, n_eff: 3, needed: 50 };
         let thin = Figure::withheld(3, why.clone());
         let whole = Figure::known(0.5, Interval::new(0.4, 0.6), 80);
         let product = |[a, b]: [f64; 2]| (a * b, [b, a]);
@@ -161,7 +184,7 @@ mod tests {
         let again = Figure::combined([("worth", &worth), ("steered", &whole)], product);
         assert_eq!(again.withheld, Some(want));
         let json = serde_json::to_value(again).expect("plain data");
-        let want = serde_json::json!({"value": null, "low": null, "high": null, "n": 3,
+        let want = serde_json::json!({"value": null, "low": null, "high": null, "n": 3, "n_eff": 3.0,
             "withheld": "needs_another"});
         assert_eq!(json, want);
     }

@@ -5,8 +5,10 @@
 //! count and its interval, or says why it is withheld. Nothing here opens a file, knows the time or
 //! prints.
 
+mod baseline;
 pub mod claims;
 mod edge;
+mod effect;
 mod figure;
 pub mod gaps;
 pub mod hunt;
@@ -21,6 +23,7 @@ pub mod trap;
 #[cfg(test)]
 pub(crate) mod kit;
 
+pub use baseline::Baseline;
 pub use edge::Sample;
 pub use figure::{Figure, Withheld};
 pub use question::{Cutoffs, Question};

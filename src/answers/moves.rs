@@ -1,5 +1,8 @@
 //! The moves played in a position.
 
+use super::Baseline;
+use super::effect::design_effect;
+use super::stats::{DesignEffect, SCORE_CORRELATION, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
@@ -8,7 +11,7 @@ use shakmaty::{Chess, Color, Position};
 use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Figure, Question, Sample};
-use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts, Totals};
+use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts};
 use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
 
 /// The moves that the movers of the filter played in a position, most played first.
@@ -106,8 +109,9 @@ pub fn table<C: Counts>(
     let found = counts.position(Key::of(position))?;
     let found = found.as_ref();
     let Question { filter, min_sample, .. } = *question;
-    let all = Sample::of_moves(found, |_| true, filter, position.turn(), counts.totals());
-    let moves = rows(found, position, counts.totals(), question);
+    let baseline = Baseline::of(counts.totals());
+    let all = Sample::of_moves(found, |_| true, filter, position.turn(), &baseline);
+    let moves = rows(found, position, &baseline, question);
     let expected = all.expected();
     Ok(MoveTable {
         position: view(position, found, counts.limits()),
@@ -126,13 +130,14 @@ pub fn table<C: Counts>(
 pub(super) fn rows(
     found: Option<&PositionCounts>,
     position: &Chess,
-    totals: &Totals,
+    baseline: &Baseline,
     question: &Question,
 ) -> Vec<MoveRow> {
     let moves = || found.into_iter().flat_map(|found| &found.moves);
+    let effect = design_effect(found, question.filter);
     let all = moves().map(|mv| mv.sum(question.filter).games).sum();
     let mut rows: Vec<MoveRow> =
-        moves().filter_map(|mv| row(mv, position, totals, question, all)).collect();
+        moves().filter_map(|mv| row(mv, position, baseline, effect, question, all)).collect();
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
     for (place, row) in rows.iter_mut().enumerate() {
         row.rank = place + 1;
@@ -144,14 +149,16 @@ pub(super) fn rows(
 fn row(
     mv: &MoveCounts,
     position: &Chess,
-    totals: &Totals,
+    baseline: &Baseline,
+    effect: DesignEffect,
     question: &Question,
     all: u64,
 ) -> Option<MoveRow> {
     let Question { filter, .. } = *question;
-    let sampling = question.sampling();
+    let of = |effect| question.sampling().with_effect(effect);
+    let scores = of(effect.of_residuals(SCORE_CORRELATION));
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
-    let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), totals);
+    let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), baseline);
     let cell: Cell = mv.sum(filter);
     let clock = times([mv], filter);
     Some(MoveRow {
@@ -162,13 +169,13 @@ fn row(
         wins: cell.wins,
         draws: cell.draws,
         losses: cell.losses(),
-        share: sampling.share(cell.games, all),
-        score: sample.score(sampling),
+        share: of(effect.share).share(cell.games, all),
+        score: sample.score(scores),
         expected: sample.expected()?,
-        edge: sample.edge(sampling),
+        edge: sample.edge(scores),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
-        clock_s: sampling.seconds(&clock),
-        eval_cp: sampling.mean(cell.eval_cp, cell.eval_games),
+        clock_s: of(effect.of_residuals(TIME_CORRELATION)).seconds(&clock),
+        eval_cp: question.sampling().mean(cell.eval_cp, cell.eval_games),
     })
 }
 

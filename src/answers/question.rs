@@ -10,15 +10,12 @@ use crate::terms::MoverFilter;
 pub struct Question {
     /// Whose choices are looked at; it holds for the mover of each position.
     pub filter: MoverFilter,
-    /// A figure that rests on fewer games than this is withheld. 0 means the same as 1.
+    /// A figure that rests on fewer games of different players than this is thin or withheld. 0 means the same as 1.
     pub min_sample: u64,
     /// Where a trap starts to be occasional and common.
     pub cutoffs: Cutoffs,
     /// How many games the student looks ahead.
     pub ahead: u64,
-    /// How many games a cluster of games that hang together has on average; 1 means that all games
-    /// are independent. See [`Sampling`].
-    pub cluster: f64,
     /// A slip rate, 0..=1, for which to look for the rating from which fewer slip.
     pub slip_below: Option<f64>,
     /// Whether to answer for each pace besides.
@@ -28,9 +25,9 @@ pub struct Question {
 }
 
 impl Question {
-    /// The minimum sample and the cluster of its games.
+    /// The minimum sample, for games of different players.
     pub fn sampling(&self) -> Sampling {
-        Sampling { min_sample: self.min_sample, cluster: self.cluster }
+        Sampling::from(self.min_sample)
     }
 
     /// The same question about other movers.
@@ -46,7 +43,6 @@ impl Default for Question {
             min_sample: 50,
             cutoffs: Cutoffs::default(),
             ahead: 50,
-            cluster: 1.0,
             slip_below: None,
             by_pace: false,
             explain: false,

@@ -1,55 +1,80 @@
 //! Figures out of counts: from how many games on, and with which interval.
 
 use super::stats::{
-    Interval, Moments, Z_95, mean_score, mean_time, share, tango_at, time_difference, wilson_at,
+    Interval, Margin, Moments, mean_score, mean_time_at, share, tango_at, time_difference_at,
+    wilson_at,
 };
 use super::{Figure, Withheld};
 
 /// From how many games on a figure is given, and how much its games tell.
 ///
-/// Games of one player, or of one evening, hang together. If they come in clusters of `cluster` games that
-/// are wholly alike, n games tell as much as n / cluster independent ones: the effective sample size, as
-/// survey statistics has it (L. Kish 1965, Survey Sampling, section 8.2, "design effect"). Every interval is that
-/// of counts divided by `cluster`; values and the minimum sample keep the games as they are.
+/// Players repeat themselves, so n games tell as much as n / D games of different players (the effective sample size; D is the
+/// design effect, [`DesignEffect`](super::stats::DesignEffect)). Every interval is that of counts divided by D with Student's
+/// quantile; values keep the games as they are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sampling {
-    /// A figure that rests on fewer games than this is withheld.
+    /// A share that rests on fewer games of different players than this is thin, any other figure withheld.
     pub min_sample: u64,
-    /// Games a cluster, 1 or more.
-    pub cluster: f64,
+    /// How intervals are drawn.
+    pub margin: Margin,
 }
 
-/// Independent games.
+/// Games of different players.
 impl From<u64> for Sampling {
     fn from(min_sample: u64) -> Sampling {
-        Sampling { min_sample, cluster: 1.0 }
+        Sampling { min_sample, margin: Margin::of(1.0) }
     }
 }
 
 impl Sampling {
-    /// The normal quantile of intervals that take games one by one: counts divided by the cluster and the quantile
-    /// z give the same interval as whole counts and z sqrt(cluster), for Wilson, Tango and means alike.
-    fn z(self) -> f64 {
-        Z_95 * self.cluster.max(1.0).sqrt()
+    /// The same of games of which `design_effect` tell as much as one.
+    pub fn with_effect(self, design_effect: f64) -> Sampling {
+        Sampling { margin: Margin::of(design_effect), ..self }
     }
 
-    /// The least number of games of a figure.
+    /// The same with intervals that miss with probability `miss`.
+    pub fn missing(self, miss: f64) -> Sampling {
+        Sampling { margin: self.margin.missing(miss), ..self }
+    }
+
+    /// The least number of effective games of a figure.
     pub fn least(self) -> u64 {
         self.min_sample.max(1)
     }
 
-    /// Why a figure that rests on `n` games is withheld.
-    pub(super) fn too_few(self, n: u64) -> Withheld {
-        Withheld::TooFewGames { n, needed: self.least() }
+    /// Whether `n` games suffice. A hair below the minimum is the minimum: games divided by an effect of 1 and a rounding.
+    pub(super) fn suffices(self, n: u64) -> bool {
+        n > 0 && self.effective(n) + 1e-9 >= self.least() as f64
     }
 
-    /// The share `k / n` with Wilson's interval.
+    fn effective(self, n: u64) -> f64 {
+        n as f64 / self.margin.design_effect
+    }
+
+    /// Why a figure that rests on `n` games is withheld.
+    pub(super) fn too_few(self, n: u64) -> Withheld {
+        Withheld::TooFewGames { n, n_eff: self.effective(n) as u64, needed: self.least() }
+    }
+
+    fn known(self, value: f64, interval: Interval, n: u64) -> Figure {
+        Figure::known(value, interval, n).with_effect(self.margin.design_effect)
+    }
+
+    /// A figure that is withheld since `n` games are too few.
+    pub(super) fn withheld(self, n: u64) -> Figure {
+        Figure::withheld(n, self.too_few(n)).with_effect(self.margin.design_effect)
+    }
+
+    /// The share `k / n` with Wilson's interval; thin below the minimum sample.
     pub fn share(self, k: u64, n: u64) -> Figure {
-        let figure = match (share(k, n), wilson_at(k, n, self.z())) {
-            (Some(value), Some(interval)) if n >= self.min_sample => {
-                Figure::known(value, interval, n)
+        let figure = match (share(k, n), wilson_at(k, n, self.margin.z())) {
+            (Some(value), Some(interval)) => {
+                let known = self.known(value, interval, n);
+                let (n_eff, needed) = (self.effective(n) as u64, self.least());
+                let thin = (!self.suffices(n)).then_some(Withheld::Thin { n, n_eff, needed });
+                Figure { value: thin.is_none().then_some(value), withheld: thin, ..known }
             }
-            _ => Figure::withheld(n, self.too_few(n)),
+            _ => self.withheld(n),
         };
         figure.with_k(k)
     }
@@ -58,44 +83,47 @@ impl Sampling {
     pub fn score(self, wins: u64, draws: u64, losses: u64) -> Figure {
         let n = wins + draws + losses;
         // Most bands are thin, and Tango's limits are found step by step: only where they are shown.
-        let shown = n >= self.min_sample;
-        let interval = shown.then(|| tango_at(wins, draws, losses, self.z())).flatten();
+        let shown = self.suffices(n);
+        let interval = shown.then(|| tango_at(wins, draws, losses, self.margin.z())).flatten();
         match (mean_score(wins, draws, losses), interval) {
-            (Some(value), Some(interval)) => Figure::known(value, interval, n),
-            _ => Figure::withheld(n, self.too_few(n)),
+            (Some(value), Some(interval)) => self.known(value, interval, n),
+            _ => self.withheld(n),
         }
     }
 
-    /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time`]).
+    /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time_at`]).
     pub fn seconds(self, groups: &[Moments]) -> Figure {
-        self.of_times(mean_time(groups, self.cluster), games(groups))
+        self.of_times(mean_time_at(groups, self.margin), games(groups))
     }
 
     /// The difference `first` - `second` of two such means; `n` is the games of the fewer.
     pub fn seconds_more(self, first: &[Moments], second: &[Moments]) -> Figure {
         let n = games(first).min(games(second));
-        self.of_times(time_difference(first, second, self.cluster), n)
+        self.of_times(time_difference_at(first, second, self.margin), n)
     }
 
     fn of_times(self, tenths: Option<(f64, Interval)>, n: u64) -> Figure {
-        let needed = match tenths {
-            Some((value, interval)) if n >= self.min_sample => {
-                return Figure::known(value * 0.1, interval.scale(0.1), n);
+        match tenths {
+            Some((value, interval)) if self.suffices(n) => {
+                self.known(value * 0.1, interval.scale(0.1), n)
             }
-            Some(_) => self.min_sample,
+            Some(_) => self.withheld(n),
             // One game a pace shows no spread, however many paces there are.
-            None => self.min_sample.max(2).max(n + 1),
-        };
-        Figure::withheld(n, Withheld::TooFewGames { n, needed })
+            None => {
+                let needed = self.min_sample.max(2).max(n + 1);
+                let few = Withheld::TooFewGames { n, n_eff: self.effective(n) as u64, needed };
+                Figure { withheld: Some(few), ..self.withheld(n) }
+            }
+        }
     }
 
     /// A mean without an interval, of `n` values that add up to `sum`.
     pub fn mean(self, sum: i64, n: u64) -> Figure {
-        if n < self.least() {
-            return Figure::withheld(n, self.too_few(n));
+        let few = self.withheld(n);
+        if !self.suffices(n) {
+            return few;
         }
-        let value = Some(sum as f64 / n as f64);
-        Figure { value, low: None, high: None, k: None, n, withheld: None }
+        Figure { value: Some(sum as f64 / n as f64), withheld: None, ..few }
     }
 }
 
@@ -107,7 +135,8 @@ fn games(groups: &[Moments]) -> u64 {
 mod tests {
     use super::*;
 
-    /// Wilson at 23 of 60: 0.270883 to 0.509824, statsmodels 0.15.0 `proportion_confint`.
+    /// Wilson at 23 of 60 with Student's 2.039513 for 1.959964: statsmodels 0.15.0 `proportion_confint` with that
+    /// quantile's alpha, `2 * scipy.stats.norm.sf(scipy.stats.t.ppf(0.975, 31))`.
     #[test]
     fn a_share_carries_its_count_and_interval() {
         let rate = Sampling::from(50).share(23, 60);
@@ -121,7 +150,7 @@ mod tests {
         let sampling = Sampling::from(50);
         let json = serde_json::to_value(sampling.share(3, 49)).expect("plain data");
         let want = serde_json::json!({"value": null, "low": null, "high": null, "k": 3, "n": 49,
-            "withheld": "too_few_games"});
+            "n_eff": 49.0, "withheld": "thin"});
         assert_eq!(json, want);
         assert!(sampling.share(3, 50).value.is_some());
     }
@@ -136,7 +165,7 @@ mod tests {
     #[test]
     fn one_measurement_has_no_interval_and_is_withheld() {
         let one = Moments { n: 1, sum: 30, sum_sq: 900 };
-        let why = Withheld::TooFewGames { n: 1, needed: 2 };
+        let why = Withheld::TooFewGames { n: 1, n_eff: 1, needed: 2 };
         assert_eq!(Sampling::from(1).seconds(&[one]).withheld, Some(why));
     }
 }

@@ -31,9 +31,6 @@ pub struct JudgeArgs {
     /// Show how each figure is worked out from the counts
     #[arg(long)]
     explain: bool,
-    /// Widen the margins of error as if games came in groups of N that are alike
-    #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = cluster)]
-    cluster: f64,
 }
 
 /// With what to draw boards.
@@ -76,7 +73,6 @@ impl JudgeArgs {
             )));
         }
         Ok(Question {
-            cluster: self.cluster,
             slip_below: self.slip_below,
             by_pace: self.by == Some(By::Pace),
             explain: self.explain,
@@ -112,11 +108,6 @@ fn share(text: &str) -> Result<f64, String> {
     fraction::parse(text)
         .filter(|share| *share > 0.0 && *share < 1.0)
         .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
-}
-
-fn cluster(text: &str) -> Result<f64, String> {
-    let games = text.parse::<f64>().ok().filter(|games| (1.0..=1000.0).contains(games));
-    games.ok_or_else(|| "a number from 1 to 1000 is needed, such as 1.5".to_owned())
 }
 
 /// What stands below the options. Every column of every table is explained here; a test looks for each.

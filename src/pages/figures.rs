@@ -38,6 +38,8 @@ impl FigureView<'_> {
         match (self.figure.value, &self.figure.withheld) {
             (Some(value), _) => self.fitting().write(value, self.decimals()),
             (None, Some(Withheld::NoBait | Withheld::TooLong { .. })) => "-".into(),
+            // The interval says what is known.
+            (None, Some(Withheld::Thin { .. })) => String::new(),
             (None, _) => format!("- ({})", counted(self.figure.n, "game")),
         }
     }
@@ -53,7 +55,7 @@ impl FigureView<'_> {
 
     /// `value [low, high]` on one line.
     pub(super) fn line(&self) -> String {
-        format!("{} {}", self.value(), self.interval()).trim_end().to_owned()
+        format!("{} {}", self.value(), self.interval()).trim().to_owned()
     }
 
     /// The same with its [`mark`](Self::mark), for sentences.
@@ -61,28 +63,40 @@ impl FigureView<'_> {
         self.line() + self.mark()
     }
 
-    /// `41 of 334`, or `334` for what is no share.
+    /// `41 of 334`, or `334` for what is no share, and `(as good as 210)` where players came again.
     pub(super) fn count(&self) -> String {
-        match self.figure.k {
-            Some(k) => format!("{} of {}", count(k), count(self.figure.n)),
-            None => count(self.figure.n),
-        }
+        let Figure { k, n, n_eff, .. } = self.figure;
+        let games = match k {
+            Some(k) => format!("{} of {}", count(*k), count(*n)),
+            None => count(*n),
+        };
+        let effective = n_eff.round() as u64;
+        if effective < *n { format!("{games} (as good as {})", count(effective)) } else { games }
     }
 
     /// Value, interval and count below each other; a withheld figure is its value alone.
     pub(super) fn stack(&self) -> String {
-        match self.figure.value {
-            Some(_) => {
-                format!("{}{}\n{}\n{}", self.value(), self.mark(), self.interval(), self.count())
-            }
-            None => self.value(),
+        if self.figure.low.is_none() && self.figure.value.is_none() {
+            return self.value();
         }
+        let value = self.value() + if self.figure.value.is_some() { self.mark() } else { "" };
+        let lines = [value, self.interval(), self.count()];
+        lines
+            .iter()
+            .filter(|line| !line.is_empty())
+            .map(String::as_str)
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 
     /// What follows the value and the interval where no column head names the unit.
     pub(super) fn mark(&self) -> &'static str {
         match self.fitting() {
-            Unit::Share | Unit::Percent | Unit::Edge if self.figure.value.is_some() => " %",
+            Unit::Share | Unit::Percent | Unit::Edge
+                if self.figure.low.or(self.figure.value).is_some() =>
+            {
+                " %"
+            }
             _ => "",
         }
     }
@@ -141,8 +155,10 @@ impl Unit {
 pub(super) fn reason(why: &Withheld) -> String {
     match why {
         Withheld::TooFewGames { n: 0, .. } => "no games".into(),
-        Withheld::TooFewGames { n: 1, needed } => format!("1 game, {needed} needed"),
-        Withheld::TooFewGames { n, needed } => format!("{n} games, {needed} needed"),
+        Withheld::TooFewGames { n, n_eff, needed } | Withheld::Thin { n, n_eff, needed } => {
+            let as_good = if n_eff < n { format!(" (as good as {n_eff})") } else { String::new() };
+            format!("{}{as_good}, {needed} needed", counted(*n, "game"))
+        }
         Withheld::NeedsAnother { figure, why } => {
             let name = match *figure {
                 "edge_no_slip" => "edge without the slip".to_owned(),
@@ -174,6 +190,8 @@ impl Reasons {
             Some(Withheld::TooFewGames { needed, .. }) => {
                 format!("fewer than {}, the minimum sample", counted(*needed, "game"))
             }
+            // Its interval is shown.
+            Some(Withheld::Thin { .. }) => return,
             Some(Withheld::NeedsAnother { .. }) => {
                 "made of a figure that is itself withheld".to_owned()
             }
@@ -208,14 +226,14 @@ pub(super) fn figure_table<'a>(
         ("meaning", Side::Wrapped(width)),
     ]);
     for (name, view, meaning) in rows {
-        let value = view.value() + view.mark();
+        let value = view.value() + if view.figure.value.is_some() { view.mark() } else { "" };
         let interval = match view.interval() {
             interval if interval.is_empty() => interval,
             interval => interval + view.mark(),
         };
         let (games, meaning) = match &view.figure.withheld {
+            Some(Withheld::Thin { .. }) | None => (view.count(), meaning),
             Some(why) => (String::new(), format!("withheld: {}", reason(why))),
-            None => (view.count(), meaning),
         };
         table.row(vec![name, value, interval, games, meaning]);
     }

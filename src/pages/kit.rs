@@ -30,12 +30,20 @@ pub(super) fn left_out_of(games: &[(LeftOut, u64)]) -> LeftOutTally {
 }
 
 pub(super) fn mean(value: f64, low: f64, high: f64, n: u64) -> Figure {
-    Figure { value: Some(value), low: Some(low), high: Some(high), k: None, n, withheld: None }
+    Figure {
+        value: Some(value),
+        low: Some(low),
+        high: Some(high),
+        k: None,
+        n,
+        n_eff: n as f64,
+        withheld: None,
+    }
 }
 
 fn thin(n: u64) -> Figure {
-    let withheld = Some(Withheld::TooFewGames { n, needed: 50 });
-    Figure { value: None, low: None, high: None, k: None, n, withheld }
+    let withheld = Some(Withheld::TooFewGames { n, n_eff: n, needed: 50 });
+    Figure { value: None, low: None, high: None, k: None, n, n_eff: n as f64, withheld }
 }
 
 fn filter() -> MoverFilter {
@@ -125,7 +133,7 @@ pub(super) fn moves_of_two() -> MovesAnswer {
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {
     let cutoffs = Cutoffs { common: 5.0, occasional: 1.0 };
-    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, cluster: 1.0, traps, limits: limits() }
+    TrapAnswer { filter: filter(), cutoffs, min_sample: 50, traps, limits: limits() }
 }
 
 /// Legal's mate, laid 300 times and more, with a thin band.

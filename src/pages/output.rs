@@ -68,8 +68,8 @@ struct Column<'c, R> {
 
 /// The columns of a table, each said once; the last one, `withheld`, tells why figures are.
 ///
-/// A figure `x` fills `x,x_low,x_high,x_k,x_n`, without `x_k` for what is no share; full precision, empty where it is withheld or
-/// the row has none.
+/// A figure `x` fills `x,x_low,x_high,x_k,x_n,x_n_eff`, without `x_k` for what is no share; full precision, empty where it is
+/// withheld or the row has none.
 pub(super) struct Columns<'c, R>(Vec<Column<'c, R>>);
 
 impl<'c, R> Columns<'c, R> {
@@ -144,7 +144,11 @@ impl<'c, R> Columns<'c, R> {
 }
 
 fn ends(unit: Unit) -> &'static [&'static str] {
-    if unit.is_share() { &["", "_low", "_high", "_k", "_n"] } else { &["", "_low", "_high", "_n"] }
+    if unit.is_share() {
+        &["", "_low", "_high", "_k", "_n", "_n_eff"]
+    } else {
+        &["", "_low", "_high", "_n", "_n_eff"]
+    }
 }
 
 fn figure_cells(figure: Option<&Figure>, ends: &[&str]) -> impl Iterator<Item = String> {
@@ -155,6 +159,7 @@ fn figure_cells(figure: Option<&Figure>, ends: &[&str]) -> impl Iterator<Item = 
             "_high" => number(figure.high),
             "_k" => figure.k.map_or(String::new(), |k| k.to_string()),
             "_n" => figure.n.to_string(),
+            "_n_eff" => figure.n_eff.to_string(),
             _ => number(figure.value),
         }
     })

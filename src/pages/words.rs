@@ -95,14 +95,11 @@ pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
     })
 }
 
-/// That intervals are widened as if games came in clusters; none if they are not.
-pub(super) fn clustered(cluster: f64) -> Option<String> {
-    (cluster > 1.0).then(|| {
-        format!(
-            "Intervals are widened as if games came in clusters of {}: every count is divided by it (effective sample size).",
-            fixed(cluster, 2).trim_end_matches('0').trim_end_matches('.')
-        )
-    })
+/// Why a count is followed by another.
+pub(super) fn as_good_as() -> String {
+    "As good as: players repeat themselves, so many games of few players tell less than as many games of different \
+     players; margins and the minimum sample go by what they are as good as."
+        .into()
 }
 
 /// Why games are left out, in words.

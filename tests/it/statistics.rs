@@ -146,7 +146,7 @@ fn intervals_of_weighted_products_are_log_normal_too() {
 #[test]
 fn intervals_of_sums_over_paths_are_those_of_the_delta_method() {
     for (input, expected) in rows("paths") {
-        let (mut sum, mut ids): (PathSum, Vec<PathId>) = (PathSum::in_clusters(1.0), Vec::new());
+        let (mut sum, mut ids): (PathSum, Vec<PathId>) = (PathSum::default(), Vec::new());
         for node in input.split(';') {
             let (games, choices) = node.split_once('>').expect("games");
             let choice = |choice: &str| {

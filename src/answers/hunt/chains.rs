@@ -16,7 +16,7 @@ use super::significance::{p_value_of_part, results, usual_points};
 use super::walk::{PositionId, Walk};
 use super::{Hunt, report::HiddenBy};
 use crate::answers::stats::Results;
-use crate::answers::{Question, Sample};
+use crate::answers::{Baseline, Question, Sample};
 use crate::counts::Counts;
 
 /// A slip that lost significantly, in a position that was in order, with its refutation.
@@ -36,6 +36,7 @@ pub(super) fn falls<C: Counts>(
     slips: Vec<Slip>,
     hidden: &mut HiddenBy,
 ) -> Result<Vec<Vec<Fall>>, C::Error> {
+    let baseline = Baseline::of(counts.totals());
     let cut = slips.iter().map(|slip| slip.p).fold(0.0, f64::max);
     let lost: Vec<_> = slips.iter().map(|slip| (slip.at, slip.code)).collect();
     let mut kept = Vec::new();
@@ -55,7 +56,7 @@ pub(super) fn falls<C: Counts>(
     hidden.told_elsewhere += (before - kept.len()) as u64;
     let mut positions: Vec<Vec<Fall>> = Vec::new();
     for slip in kept {
-        let Some(refutation) = refute(counts, hunt, question, walk, &slip)? else {
+        let Some(refutation) = refute(counts, &baseline, (hunt, question), walk, &slip)? else {
             hidden.no_refutation += 1;
             continue;
         };
@@ -83,14 +84,14 @@ fn in_order(
 
 fn refute<C: Counts>(
     counts: &C,
-    hunt: &Hunt,
-    question: &Question,
+    baseline: &Baseline,
+    (hunt, question): (&Hunt, &Question),
     walk: &Walk,
     slip: &Slip,
 ) -> Result<Option<Refutation>, C::Error> {
     let Some(after) = walk.behind(slip.at, slip.code) else { return Ok(None) };
     let found = counts.position(walk.at(after).key)?;
-    Ok(found.and_then(|found| refutation(&found, question.filter, hunt.setter, counts.totals())))
+    Ok(found.and_then(|found| refutation(&found, question.filter, hunt.setter, baseline)))
 }
 
 /// Takes slips, the deepest first, and leaves those where a fall happens.

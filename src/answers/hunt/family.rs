@@ -1,5 +1,6 @@
 //! Which pairs of position and move are tested: decided by counts, never by results.
 
+use crate::answers::Baseline;
 use shakmaty::{Chess, Position};
 
 use super::Hunt;
@@ -7,7 +8,7 @@ use super::report::Evaluations;
 use super::significance::p_value;
 use super::walk::PositionId;
 use crate::answers::{Question, Sample};
-use crate::counts::{Cell, MoveCounts, Totals};
+use crate::counts::{Cell, MoveCounts};
 use crate::terms::MoveCode;
 
 /// A pair of position and move, with the victims' results, from the victim's view.
@@ -52,7 +53,7 @@ pub(super) fn edge(sample: &Sample) -> f64 {
 
 /// Picks the family, position by position.
 pub(super) struct Family<'a> {
-    pub totals: &'a Totals,
+    pub baseline: &'a Baseline,
     pub hunt: &'a Hunt,
     pub question: &'a Question,
 }
@@ -81,7 +82,7 @@ impl Family<'_> {
         }
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
-            Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.totals)
+            Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.baseline)
         };
         let each: Vec<(MoveCode, Sample, Cell)> = found
             .iter()

@@ -35,6 +35,7 @@ pub use walk::Progress;
 
 use super::Question;
 use super::stats::benjamini_hochberg;
+use crate::answers::Baseline;
 use crate::counts::Counts;
 use family::{Family, Slip};
 use flow::Flow;
@@ -51,7 +52,8 @@ pub fn hunt<C: Counts>(
     question: &Question,
     mut watch: impl FnMut(Progress),
 ) -> Result<HuntAnswer, C::Error> {
-    let family = Family { totals: counts.totals(), hunt, question };
+    let baseline = Baseline::of(counts.totals());
+    let family = Family { baseline: &baseline, hunt, question };
     let mut slips: Vec<Slip> = Vec::new();
     let walk = Walk::of(
         counts,

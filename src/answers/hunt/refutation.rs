@@ -4,11 +4,12 @@
 //! of 0.07. So every band and pace is left out once: the reply is chosen on all the others, and scored on the one left
 //! out; the sum of these scores flatters nobody.
 
+use crate::answers::Baseline;
 use shakmaty::Color;
 
 use super::family::edge;
 use crate::answers::Sample;
-use crate::counts::{PositionCounts, Totals};
+use crate::counts::PositionCounts;
 use crate::terms::{CellId, MoveCode, MoverFilter};
 
 /// The reply to a slip.
@@ -25,12 +26,12 @@ pub(super) fn refutation(
     replies: &PositionCounts,
     filter: MoverFilter,
     setter: Color,
-    totals: &Totals,
+    baseline: &Baseline,
 ) -> Option<Refutation> {
     let moves: Vec<Reply> = replies
         .moves
         .iter()
-        .map(|mv| Reply::of(mv.code, &mv.cells, filter, setter, totals))
+        .map(|mv| Reply::of(mv.code, &mv.cells, filter, setter, baseline))
         .collect();
     let mut ids: Vec<CellId> =
         moves.iter().flat_map(|reply| reply.cells.iter().map(|(id, _)| *id)).collect();
@@ -58,12 +59,12 @@ impl Reply {
         cells: &[(CellId, crate::counts::Cell)],
         filter: MoverFilter,
         setter: Color,
-        totals: &Totals,
+        baseline: &Baseline,
     ) -> Reply {
         let cells: Vec<(CellId, Sample)> = cells
             .iter()
             .filter(|(id, _)| filter.admits(*id))
-            .map(|(id, cell)| (*id, Sample::of([(*id, cell)].into_iter(), setter, totals)))
+            .map(|(id, cell)| (*id, Sample::of([(*id, cell)].into_iter(), setter, baseline)))
             .collect();
         let all = cells.iter().fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
         Reply { code, cells, all }

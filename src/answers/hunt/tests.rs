@@ -1,5 +1,6 @@
 //! The hunt as a whole, and its flow against plain enumeration.
 
+use crate::answers::Baseline;
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
@@ -269,7 +270,12 @@ fn four_equal_replies_invent_no_refutation() {
     }
     let Ok(after) = counts.position(Key::of(&play("e4 e5 Nf3 h6").1));
     let after = after.expect("counted");
-    let got = refutation::refutation(&after, MoverFilter::ALL, Color::White, counts.totals());
+    let got = refutation::refutation(
+        &after,
+        MoverFilter::ALL,
+        Color::White,
+        &Baseline::of(counts.totals()),
+    );
     assert!(got.is_none_or(|got| family::edge(&got.scored) < 0.05));
 }
 

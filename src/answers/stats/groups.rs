@@ -94,8 +94,13 @@ impl DesignEffect {
     /// D of what is left of a quantity when position, move and ratings are taken off, at least 1: 1 + correlation (m - 1), where `correlation`
     /// (0 to 1) is that of one player's games.
     pub fn of_residuals(self, correlation: f64) -> f64 {
-        1.0 + correlation * (self.games_a_player - 1.0)
+        design_effect_of_residuals(self.games_a_player, correlation)
     }
+}
+
+/// 1 + correlation (m - 1) for m games a player of which any two correlate so, at least 1.
+pub fn design_effect_of_residuals(games_a_player: f64, correlation: f64) -> f64 {
+    1.0 + correlation * (games_a_player - 1.0).max(0.0)
 }
 
 /// Games of all moves together.

@@ -32,8 +32,8 @@ pub use difference::{Results, exceeds_by};
 pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
     ByGroup, DesignEffect, FINDING_CORRELATION, GROUPS, GroupedShare, SCORE_CORRELATION,
-    TIME_CORRELATION, correlation_of_errors, difference_by_group, games_a_player,
-    occurrence_effect,
+    TIME_CORRELATION, correlation_of_errors, design_effect_of_residuals, difference_by_group,
+    games_a_player, occurrence_effect,
 };
 pub use interval::Interval;
 pub use margin::Margin;

@@ -34,30 +34,24 @@ struct Node {
 /// ```
 /// use deadfall::answers::stats::{Next, PathSum};
 ///
-/// let mut sum = PathSum::in_clusters(1.0);
+/// let mut sum = PathSum::default();
 /// let second = sum.node(200, &[(100, Next::Goal)]);
 /// let start = sum.node(1000, &[(400, Next::Node(second)), (100, Next::Goal)]);
 /// assert!((sum.value(start) - (0.4 * 0.5 + 0.1)).abs() < 1e-12);
 /// ```
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct PathSum {
     nodes: Vec<Node>,
-    cluster: f64,
 }
 
 impl PathSum {
-    /// Without nodes; for the interval `cluster` games (1 or more) tell as much as one.
-    pub fn in_clusters(cluster: f64) -> Self {
-        Self { nodes: Vec::new(), cluster: cluster.max(1.0) }
-    }
-
     /// Adds a position of `games` games with the choices that can still lead to the goal, as games and next node.
     ///
     /// # Panics
     ///
     /// If a choice leads to a node that is not there yet.
     pub fn node(&mut self, games: u64, choices: &[(u64, Next)]) -> PathId {
-        self.node_with_effect(games, self.cluster, choices)
+        self.node_with_effect(games, 1.0, choices)
     }
 
     /// [`node`](Self::node) where `effect` games, at least 1, tell as much as one.
@@ -175,7 +169,7 @@ mod tests {
 
     /// Two moves in either order: 1/2 x 1/4 + 1/5 x 1/2.
     fn two_orders() -> (PathSum, PathId) {
-        let mut sum = PathSum::in_clusters(1.0);
+        let mut sum = PathSum::default();
         let a = sum.node(500, &[(125, Next::Goal)]);
         let b = sum.node(200, &[(100, Next::Goal)]);
         let start = sum.node(1000, &[(500, Next::Node(a)), (200, Next::Node(b))]);
@@ -201,7 +195,7 @@ mod tests {
 
     #[test]
     fn one_way_of_many_games_is_a_product() {
-        let mut sum = PathSum::in_clusters(1.0);
+        let mut sum = PathSum::default();
         let last = sum.node(4000, &[(1000, Next::Goal)]);
         let start = sum.node(8000, &[(4000, Next::Node(last))]);
         let want = product_interval(&[Factor::new(4000, 8000), Factor::new(1000, 4000)]);
@@ -211,7 +205,7 @@ mod tests {
 
     #[test]
     fn a_position_without_games_leads_nowhere() {
-        let mut sum = PathSum::in_clusters(1.0);
+        let mut sum = PathSum::default();
         let unknown = sum.node(0, &[(0, Next::Goal)]);
         let start = sum.node(100, &[(40, Next::Node(unknown))]);
         assert_eq!(sum.value(start), 0.0);
@@ -220,10 +214,10 @@ mod tests {
     }
 
     #[test]
-    fn clusters_widen_it() {
-        let mut sum = PathSum::in_clusters(4.0);
-        let start = sum.node(4000, &[(1000, Next::Goal)]);
-        let mut fewer = PathSum::in_clusters(1.0);
+    fn games_of_few_players_widen_it() {
+        let mut sum = PathSum::default();
+        let start = sum.node_with_effect(4000, 4.0, &[(1000, Next::Goal)]);
+        let mut fewer = PathSum::default();
         let less = fewer.node(1000, &[(250, Next::Goal)]);
         assert!((sum.interval(start).width() - fewer.interval(less).width()).abs() < 1e-12);
     }

@@ -90,7 +90,7 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
             setter: side(false),
             setter_first: slip % 2 == 1,
             goal: Key::of(trap.position()),
-            sum: PathSum::in_clusters(question.cluster),
+            sum: PathSum::default(),
             known: BTreeMap::new(),
             told: Vec::new(),
         }

@@ -4,18 +4,20 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
+use crate::answers::Baseline;
 use crate::counts::{Counts, Limits, PositionCounts, Totals};
 use crate::terms::Key;
 
 /// Counts that remember what they were asked.
 pub(super) struct Cache<'a, C> {
     counts: &'a C,
+    baseline: Rc<Baseline>,
     seen: RefCell<HashMap<Key, Option<Rc<PositionCounts>>>>,
 }
 
 impl<'a, C: Counts> Cache<'a, C> {
     pub fn new(counts: &'a C) -> Cache<'a, C> {
-        Cache { counts, seen: RefCell::default() }
+        Cache { counts, baseline: Rc::new(Baseline::of(counts.totals())), seen: RefCell::default() }
     }
 
     /// The cells of one position, or `None` when it was not kept.
@@ -30,6 +32,10 @@ impl<'a, C: Counts> Cache<'a, C> {
 
     pub fn totals(&self) -> &'a Totals {
         self.counts.totals()
+    }
+
+    pub fn baseline(&self) -> &Rc<Baseline> {
+        &self.baseline
     }
 
     pub fn limits(&self) -> &'a Limits {

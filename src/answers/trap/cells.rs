@@ -2,8 +2,8 @@
 
 use shakmaty::Color;
 
-use crate::answers::Sample;
 use crate::answers::stats::Factor;
+use crate::answers::{Baseline, Sample};
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{CellId, MoveCode, MoverFilter};
 
@@ -58,12 +58,12 @@ impl PerCell<Sample> {
         counts: Option<&PositionCounts>,
         wanted: &dyn Fn(MoveCode) -> bool,
         mover: Color,
-        totals: &Totals,
+        baseline: &Baseline,
     ) -> PerCell<Sample> {
         let mut slots: Vec<Option<Sample>> = vec![None; CellId::COUNT];
         let moves = counts.into_iter().flat_map(|counts| &counts.moves);
         for (id, cell) in moves.filter(|mv| wanted(mv.code)).flat_map(|mv| &mv.cells) {
-            let one = Sample::of([(*id, cell)].into_iter(), mover, totals);
+            let one = Sample::of([(*id, cell)].into_iter(), mover, baseline);
             let slot = slots[id.index()].get_or_insert_default();
             *slot = slot.plus(one);
         }

@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::report::{Curve, SlipBelow, Stretch};
-use crate::answers::stats::{Factor, falls_below};
+use crate::answers::stats::{Factor, falls_below_at};
 use crate::answers::{Figure, Question};
 use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
@@ -76,7 +76,7 @@ fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow
     let (bands, groups): (Vec<Band>, Vec<Factor>) = bands.filter(|(_, split)| split.n > 0).unzip();
     let n = groups.iter().map(|group| group.n).sum::<u64>();
     let sampling = question.sampling();
-    let fall = falls_below(&groups, level, sampling.cluster).filter(|_| n >= sampling.least());
+    let fall = falls_below_at(&groups, level, sampling.margin).filter(|_| n >= sampling.least());
     let rating = |place: usize| bands.get(place).map(|band| band.from());
     SlipBelow {
         level,

@@ -6,9 +6,9 @@ use shakmaty::{Chess, Position};
 
 use super::cache::Cache;
 use super::cells::PerCell;
-use crate::answers::Sample;
 use crate::answers::moves::{PaceGames, games_by_pace};
 use crate::answers::stats::Factor;
+use crate::answers::{Baseline, Sample};
 use crate::counts::{Counts, Opening, PositionCounts, Totals};
 use crate::lines::Trap;
 use crate::terms::{Key, MoveCode, MoverFilter};
@@ -36,6 +36,7 @@ pub(super) struct Evidence<'a> {
     /// The position after the slip, where the line plays the refutation.
     pub reply: Node<'a>,
     pub totals: &'a Totals,
+    pub baseline: Rc<Baseline>,
     victims_games: PerCell<u64>,
     /// The victims' slips and other moves, from the setter's view.
     slipped: PerCell<Sample>,
@@ -58,11 +59,11 @@ impl<'a> Evidence<'a> {
         let at = |ply| Node::look_up(cache, trap, ply);
         let bait = trap.bait_ply().map(at).transpose()?;
         let (slip, reply) = (at(trap.slip_ply())?, at(trap.slip_ply() + 1)?);
-        let totals = cache.totals();
+        let (totals, baseline) = (cache.totals(), Rc::clone(cache.baseline()));
         // The line's move, or all others.
         let samples = |node: &Node<'_>, own: bool| {
             let wanted = |mv| (mv == node.code) == own;
-            PerCell::samples(node.counts.as_deref(), &wanted, node.position.turn(), totals)
+            PerCell::samples(node.counts.as_deref(), &wanted, node.position.turn(), &baseline)
         };
         Ok(Evidence {
             victims_games: PerCell::games(totals, trap.victim()),
@@ -77,6 +78,7 @@ impl<'a> Evidence<'a> {
             slip,
             reply,
             totals,
+            baseline,
         })
     }
 

@@ -89,7 +89,7 @@ impl Book<'_> {
     ) {
         let admitted = cells.iter().copied().filter(|(id, _)| self.filter.admits(*id));
         let cells: Vec<(CellId, &Cell)> = admitted.collect();
-        let sample = Sample::of(cells.iter().copied(), mover, self.evidence.totals);
+        let sample = Sample::of(cells.iter().copied(), mover, &self.evidence.baseline);
         let sum: Cell = cells.iter().map(|(_, cell)| *cell).sum();
         let played = |pace: &Pace| cells.iter().any(|(id, _)| id.pace() == *pace);
         self.sums.push(CellSum {

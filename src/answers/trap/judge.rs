@@ -119,7 +119,6 @@ pub fn judge_all<C: Counts>(
         filter: question.filter,
         cutoffs: question.cutoffs,
         min_sample: question.min_sample,
-        cluster: question.cluster,
         traps: judged.collect::<Result<_, _>>()?,
         limits: counts.limits().clone(),
     })

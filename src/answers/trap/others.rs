@@ -38,7 +38,7 @@ fn alternatives(
         let code = MoveCode::of(mv);
         let counts = node.counts.as_deref();
         let sample =
-            Sample::of_moves(counts, |other| other == code, filter, mover, evidence.totals);
+            Sample::of_moves(counts, |other| other == code, filter, mover, &evidence.baseline);
         let setters = if mover == evidence.trap.setter() { sample } else { sample.swapped() };
         together += sample.games();
         Other {

@@ -132,7 +132,7 @@ impl BandShares {
     }
 
     fn products(&self, extra: &[Factor], borrow: bool) -> WeightedProducts {
-        let mut average = WeightedProducts::in_clusters(self.sampling.cluster);
+        let mut average = WeightedProducts::default();
         let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); self.bands.len().max(1)];
         for (choice, &pooled) in self.pooled.iter().enumerate() {
             let shared = average.factor(pooled);

@@ -18,8 +18,6 @@ pub struct TrapAnswer {
     pub cutoffs: Cutoffs,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// Games a cluster; 1 means that every game counts as independent.
-    pub cluster: f64,
     /// The traps in the order asked.
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.

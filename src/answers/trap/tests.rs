@@ -61,9 +61,9 @@ fn is(rate: &Figure, k: u64, n: u64) {
 fn why(figure: &Figure) -> (&'static str, u64, u64) {
     assert_eq!((figure.value, figure.low, figure.high), (None, None, None));
     match figure.withheld.as_ref().expect("a reason") {
-        Withheld::TooFewGames { n, needed } => ("", *n, *needed),
+        Withheld::TooFewGames { n, needed, .. } => ("", *n, *needed),
         Withheld::NeedsAnother { figure, why } => match **why {
-            Withheld::TooFewGames { n, needed } => (figure, n, needed),
+            Withheld::TooFewGames { n, needed, .. } => (figure, n, needed),
             _ => panic!("only games lack"),
         },
         other => (other.code(), 0, 0),

@@ -22,8 +22,6 @@ pub struct VictimAnswer {
     pub filter: MoverFilter,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// Games a cluster; 1 means that every game counts as independent.
-    pub cluster: f64,
     /// The traps in the order asked.
     pub traps: Vec<VictimReport>,
     /// How far the counts reach.
@@ -94,7 +92,6 @@ pub fn judge_victim<C: Counts>(
     Ok(VictimAnswer {
         filter: question.filter,
         min_sample: question.min_sample,
-        cluster: question.cluster,
         traps: traps.collect::<Result<_, _>>()?,
         limits: counts.limits().clone(),
     })
@@ -117,7 +114,7 @@ fn report<C: Counts>(
     let sampling = question.sampling();
     let listed = |node: &Node| {
         let counts = node.counts.as_deref();
-        by_edge(rows(counts, node.position, cache.totals(), question))
+        by_edge(rows(counts, node.position, cache.baseline(), question))
     };
     let absent = cache.limits().absent_may_lack;
     let used = victims.iter().chain(&setters);

@@ -92,7 +92,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
             .into(),
         "Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.".into(),
     ];
-    notes.extend(words::clustered(answer.cluster));
+    notes.push(words::as_good_as());
     notes.extend(words::limits(&answer.limits));
     notes
 }

@@ -146,7 +146,7 @@ fn footer(answer: &VictimAnswer) -> Vec<String> {
         "The ratings are those of whoever moves: victims in the trap position and before, setters on the way.".into(),
         "Intervals [low, high] are 95 % and take the ratings as given.".into(),
     ];
-    notes.extend(words::clustered(answer.cluster));
+    notes.push(words::as_good_as());
     notes.extend(words::limits(&answer.limits));
     notes
 }

@@ -96,7 +96,7 @@ impl Orders {
             }
             counts.insert(played, (n, made));
         }
-        let mut sum = PathSum::in_clusters(1.0);
+        let mut sum = PathSum::default();
         let mut ids: BTreeMap<u32, PathId> = BTreeMap::new();
         for played in (0..self.goal()).rev() {
             let (n, made) = &counts[&played];
@@ -129,7 +129,7 @@ fn clusters(tallies: &mut Tallies) {
     let mut chance = Chance::seeded(24);
     for _ in 0..8000 {
         let size = chance.whole(2, 3) as u64;
-        let sampling = Sampling { min_sample: MIN_SAMPLE, cluster: size as f64 };
+        let sampling = Sampling::from(MIN_SAMPLE).with_effect(size as f64);
         let (clusters, share) = (chance.games(50.0, 5000.0), chance.between(0.05, 0.95));
         let k = size * chance.binomial(clusters, share);
         let rate = sampling.share(k, size * clusters);
