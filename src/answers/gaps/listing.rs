@@ -10,6 +10,7 @@ use super::choices::Node;
 use super::flow::FoundGap;
 use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
+use crate::answers::Baseline;
 use crate::answers::moves::{MoveRow, rows};
 use crate::counts::Counts;
 use crate::lines::{Line, Prepared};
@@ -29,16 +30,20 @@ pub(super) fn gaps<C: Counts>(
     margins: &Margins<'_>,
     found: &[&FoundGap],
 ) -> Result<Vec<Gap>, C::Error> {
+    let baseline = Baseline::of(counts.totals());
     let mut known: HashMap<usize, Table> = HashMap::new();
     let mut gaps = Vec::with_capacity(found.len());
     for gap in found {
         let table = match known.entry(gap.place) {
             Entry::Occupied(known) => known.into_mut(),
-            Entry::Vacant(new) => {
-                new.insert(Table::of(counts, &file.positions()[gap.place].board, margins)?)
-            }
+            Entry::Vacant(new) => new.insert(Table::of(
+                counts,
+                &file.positions()[gap.place].board,
+                &baseline,
+                margins,
+            )?),
         };
-        gaps.extend(listed(counts, file, margins, gap, table)?);
+        gaps.extend(listed(counts, file, &baseline, margins, gap, table)?);
     }
     Ok(gaps)
 }
@@ -52,9 +57,14 @@ struct Table {
 }
 
 impl Table {
-    fn of<C: Counts>(counts: &C, board: &Chess, margins: &Margins<'_>) -> Result<Table, C::Error> {
+    fn of<C: Counts>(
+        counts: &C,
+        board: &Chess,
+        baseline: &Baseline,
+        margins: &Margins<'_>,
+    ) -> Result<Table, C::Error> {
         let found = counts.position(Key::of(board))?;
-        let rows = rows(found.as_ref(), board, counts.totals(), margins.question);
+        let rows = rows(found.as_ref(), board, baseline, margins.question);
         let absent = counts.limits().absent_may_lack;
         let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
         let tag = found.and_then(|found| found.opening).map(|opening| opening.tag);
@@ -67,6 +77,7 @@ impl Table {
 fn listed<C: Counts>(
     counts: &C,
     file: &Prepared,
+    baseline: &Baseline,
     margins: &Margins<'_>,
     gap: &FoundGap,
     table: &Table,
@@ -81,7 +92,7 @@ fn listed<C: Counts>(
     way.into_iter().for_each(|mv| line.play(mv));
     let before = line.to_string();
     line.play(choice.mv);
-    let behind = Table::of(counts, line.end(), margins)?;
+    let behind = Table::of(counts, line.end(), baseline, margins)?;
     Ok(Some(Gap {
         line: before,
         fen: Fen::from_position(board, EN_PASSANT).to_string(),

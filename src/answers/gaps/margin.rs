@@ -11,7 +11,7 @@
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
 use crate::answers::stats::{Interval, Next, PathSum, T_95};
-use crate::answers::{Figure, Question, Sampling};
+use crate::answers::{Figure, Question, Withheld};
 
 /// What may happen to a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,7 +28,16 @@ pub(super) enum Goal {
     Comes(usize),
 }
 
-/// What rates are made of.
+/// Games that took a step, games that could, and how many of these tell as much as one.
+type Step = (u64, u64, f64);
+
+const NO_STEP: Step = (0, 0, 1.0);
+
+fn effective((_, n, effect): Step) -> f64 {
+    n as f64 / effect
+}
+
+/// What shares are made of.
 pub(super) struct Margins<'a> {
     pub choices: &'a Choices,
     pub flow: &'a Flow,
@@ -43,20 +52,20 @@ impl Margins<'_> {
     /// through the rarest step, whose games count. The totals are sums over many ways, most of which do not: what counts
     /// is of how many games a share with such a margin would be.
     pub fn rate(&self, goal: Goal) -> Figure {
-        let mut sum = PathSum::in_clusters(1.0);
+        let mut sum = PathSum::default();
         match self.paths(&mut sum, goal) {
             // Nothing is left to chance.
             Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0).with_k(0),
             Some(Next::Node(start)) => {
                 let step = match goal {
                     Goal::Left | Goal::Unknown => self.rarest_step(),
-                    _ => sum.thinnest(start).unwrap_or_default(),
+                    _ => sum.thinnest_step(start).unwrap_or(NO_STEP),
                 };
                 let (value, interval) = (sum.value(start), sum.interval_at(start, T_95));
                 let games = match goal {
-                    Goal::Gap(..) | Goal::Comes(_) => step.1,
+                    Goal::Gap(..) | Goal::Comes(_) => effective(step),
                     Goal::Answered(_) | Goal::Left | Goal::Unknown => {
-                        as_good_as(value, interval).max(step.1)
+                        as_good_as(value, interval).max(effective(step))
                     }
                 };
                 self.judged(value, interval, step, games)
@@ -69,61 +78,65 @@ impl Margins<'_> {
     fn never(&self, goal: Goal) -> Figure {
         let none = Interval::point(0.0);
         let certain = |goal| {
-            let mut sum = PathSum::in_clusters(1.0);
+            let mut sum = PathSum::default();
             self.paths(&mut sum, goal) == Some(Next::Goal)
         };
         if certain(Goal::Answered(u16::MAX)) || certain(Goal::Unknown) {
             return Figure::known(0.0, none, 0).with_k(0);
         }
-        let (k, n) = self.rarest_step();
+        let step = self.rarest_step();
         match goal {
             // This is no estimate: every position that games come to is known.
-            Goal::Unknown => self.judged(0.0, none, (k, n), u64::MAX),
-            _ => self.judged(0.0, self.none_of(n), (0, n), n),
+            Goal::Unknown => self.judged(0.0, none, step, f64::INFINITY),
+            _ => self.judged(0.0, self.none_of(step), (0, step.1, step.2), effective(step)),
         }
     }
 
     /// The rate of a place to which a move leads that nobody played, from a place that `share` of the games come to.
     pub fn never_from(&self, before: usize, share: f64) -> Figure {
         match self.choices.nodes[before] {
-            Node::Choice { own: false, games, .. } => {
-                let high = (share * self.none_of(games).high).min(1.0);
-                self.judged(0.0, Interval::new(0.0, high), (0, games), games)
+            Node::Choice { own: false, games, effect, .. } => {
+                let step = (0, games, effect);
+                let high = (share * self.none_of(step).high).min(1.0);
+                self.judged(0.0, Interval::new(0.0, high), step, effective(step))
             }
             _ => self.never(Goal::Comes(before)),
         }
     }
 
-    /// What a share may be that none of `n` games has.
-    fn none_of(&self, n: u64) -> Interval {
-        let none = Sampling { min_sample: 1, ..self.question.sampling() }.share(0, n);
+    /// What a share may be that none of the games at a step has.
+    fn none_of(&self, (_, n, effect): Step) -> Interval {
+        let none = self.question.sampling().with_effect(effect).share(0, n);
         Interval::new(0.0, none.high.unwrap_or(1.0))
     }
 
-    /// Value and interval with the games of the rarest step, without the value if it rests on too few games.
-    fn judged(&self, value: f64, interval: Interval, (k, n): (u64, u64), games: u64) -> Figure {
-        let known = Figure::known(value, interval, n).with_k(k);
-        let sampling = self.question.sampling();
-        match games >= sampling.least() {
-            true => known,
-            false => Figure { value: None, withheld: Some(sampling.too_few(games)), ..known },
+    /// Value and interval with the games of the rarest step, without the value if it rests on too few games of different
+    /// players.
+    fn judged(&self, value: f64, interval: Interval, (k, n, effect): Step, games: f64) -> Figure {
+        let known = Figure::known(value, interval, n).with_k(k).with_effect(effect);
+        let needed = self.question.sampling().least();
+        // A hair below is a rounding.
+        if games + 1e-9 >= needed as f64 {
+            return known;
         }
+        let thin = Withheld::Thin { n, n_eff: effective((k, n, effect)) as u64, needed };
+        Figure { value: None, withheld: Some(thin), ..known }
     }
 
     /// The rarest step on the likeliest way that is answered; if none is, the first choice of an opponent.
-    fn rarest_step(&self) -> (u64, u64) {
-        let mut sum = PathSum::in_clusters(1.0);
+    fn rarest_step(&self) -> Step {
+        let mut sum = PathSum::default();
         let step = match self.paths(&mut sum, Goal::Answered(u16::MAX)) {
-            Some(Next::Node(start)) => sum.thinnest(start),
+            Some(Next::Node(start)) => sum.thinnest_step(start),
             _ => None,
         };
         let first = || {
             self.flow.stops.iter().find_map(|stop| match self.choices.nodes[stop.place] {
-                Node::Choice { own: false, games, .. } => Some((0, games)),
+                Node::Choice { own: false, games, effect, .. } => Some((0, games, effect)),
                 _ => None,
             })
         };
-        step.or_else(first).unwrap_or((0, 0))
+        step.or_else(first).unwrap_or(NO_STEP)
     }
 
     /// Adds the ways that lead to the goal, from the last stop to the first.
@@ -169,7 +182,7 @@ impl Margins<'_> {
                     if out > 0 {
                         lead.push((out, Next::Goal));
                     }
-                    node(sum, *games, effect.max(self.question.cluster), &lead)
+                    node(sum, *games, *effect, &lead)
                 }
             };
         }
@@ -178,9 +191,9 @@ impl Margins<'_> {
 }
 
 /// Of how many independent games a share with this margin would be: its variance is value (1 - value) / games.
-fn as_good_as(value: f64, interval: Interval) -> u64 {
+fn as_good_as(value: f64, interval: Interval) -> f64 {
     let deviation = interval.width() / (2.0 * T_95);
-    (value * (1.0 - value) / (deviation * deviation)) as u64
+    value * (1.0 - value) / (deviation * deviation)
 }
 
 /// A position with the choices that lead on; none if there are none. Where the only move is sure, nothing is chosen.

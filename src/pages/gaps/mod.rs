@@ -134,7 +134,7 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     }
     notes.push(
         "Intervals [low, high] are 95 %. Counts beside a share of games are those of the rarest step on the \
-         likeliest way there."
+         likeliest way there. Players come again, so games may be only as good as fewer of different players."
             .into(),
     );
     notes.extend(tables::reasons(answer).sentence());

@@ -54,6 +54,7 @@ mod tests {
             high: Some(high),
             k: Some(3),
             n: 30,
+            n_eff: 30.0,
             withheld: None,
         };
         assert_eq!(met(&rate(Some(0.1), 0.05, 0.2)), "met in 1 of 10 games");

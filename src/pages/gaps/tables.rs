@@ -89,7 +89,7 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
             (index + 1).to_string(),
             named(gap),
             stack(&gap.met),
-            Unit::Percent.view(&gap.score).stack().replace(" %", ""),
+            folded(&Unit::Percent.view(&gap.score).stack().replace(" %", "")),
         ];
         if evals {
             let shown = Unit::Pawns.view(&gap.eval_cp);
@@ -113,11 +113,16 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
     format!("\n{}\n{}{}", paragraph(&head, 0), table.render(), replies(answer))
 }
 
+/// A count in a narrow column: how much its games tell stands below it.
+fn folded(count: &str) -> String {
+    count.replace(" (as good", "\n(as good")
+}
+
 /// Value, interval and games below each other; of too few games without the value.
 fn stack(rate: &Figure) -> String {
     let shown = Unit::OneIn.view(rate);
     let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
-    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), step(rate))
+    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&step(rate)))
 }
 
 /// The whole line with its name.
