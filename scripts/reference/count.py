@@ -23,7 +23,7 @@ Where a game begins and ends: games.py. What tags and comments mean: rules.py. B
 * Names: from visits at ply 0 to 20 (half-moves before the position). The longest leading part (cut
   at ": " or ", ") that 60 % of the position's games with an Opening tag carry, the number of those
   games, and their most frequent ECO code (ties: the smaller string). Without any Opening tag:
-  the code that 60 % of its games with an ECO tag carry. Empty and "?" are no tag.
+  the code that 60 % of its games with an ECO tag carry. Empty, "?" and more than 255 bytes are no tag.
 * Summary: positions, cells and visits are those kept; visits + visits_dropped is all of them.
 """
 
@@ -104,6 +104,12 @@ def read_main_line(game):
     return moves, last if is_good else None
 
 
+def name_in(tags, tag):
+    """A tag's value, empty if it is too long for a name."""
+    value = tags.get(tag, "")
+    return value if len(value.encode()) <= 255 else ""
+
+
 class Counts:
     """Everything counted so far."""
 
@@ -159,7 +165,7 @@ class Counts:
             add_to(self.cells[key, uci, band, its_pace], outcome[mover] + seconds + evaluation)
             self.visits[key] += 1
             if ply <= LAST_NAMED_PLY:
-                self.openings[key].append((game.tags.get("Opening", ""), game.tags.get("ECO", "")))
+                self.openings[key].append((name_in(game.tags, "Opening"), name_in(game.tags, "ECO")))
         return None
 
     def replay(self, moves):
