@@ -20,7 +20,7 @@ mod line_ends;
 mod movetext;
 mod reader;
 mod rules;
-mod scan;
+pub mod scan;
 mod tags;
 mod text;
 
