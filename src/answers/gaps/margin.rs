@@ -10,7 +10,7 @@
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum, T_95};
+use crate::answers::stats::{Interval, Next, PathSum, Step, T_95};
 use crate::answers::{Figure, Question, Withheld};
 
 /// What may happen to a game.
@@ -27,9 +27,6 @@ pub(super) enum Goal {
     /// It comes to this place.
     Comes(usize),
 }
-
-/// Games that took a step, games that could, and how many of these tell as much as one.
-type Step = (u64, u64, f64);
 
 const NO_STEP: Step = (0, 0, 1.0);
 

@@ -134,9 +134,10 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     }
     notes.push(
         "Intervals [low, high] are 95 %. Counts beside a share of games are those of the rarest step on the \
-         likeliest way there. Players come again, so games may be only as good as fewer of different players."
+         likeliest way there."
             .into(),
     );
+    notes.push(words::as_good_as());
     notes.extend(tables::reasons(answer).sentence());
     let may_lack = answer.gaps.iter().map(|gap| gap.may_lack).max().unwrap_or(0);
     notes.extend(words::may_lack(may_lack, "at a gap"));
