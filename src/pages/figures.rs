@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{count, counted, decimals, fixed, one_in, signed};
+use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
 use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
@@ -70,8 +70,7 @@ impl FigureView<'_> {
             Some(k) => format!("{} of {}", count(*k), count(*n)),
             None => count(*n),
         };
-        let effective = n_eff.round() as u64;
-        if effective < *n { format!("{games} (as good as {})", count(effective)) } else { games }
+        as_good(*n, *n_eff).map_or(games.clone(), |as_good| format!("{games} ({as_good})"))
     }
 
     /// Value, interval and count below each other; a withheld figure is its value alone.
@@ -187,6 +186,10 @@ impl Reasons {
         let reason = match &figure.withheld {
             None => return,
             Some(Withheld::TooFewGames { needed: 0..=1, .. }) => "no games".to_owned(),
+            Some(Withheld::TooFewGames { n, needed, .. }) if n >= needed => {
+                let games = counted(*needed, "game");
+                format!("as good as fewer than {games} of different players, the minimum sample")
+            }
             Some(Withheld::TooFewGames { needed, .. }) => {
                 format!("fewer than {}, the minimum sample", counted(*needed, "game"))
             }

@@ -85,8 +85,8 @@ fn every_json_answer_has_these_fields_and_no_others() {
 fn columns(head: &str) -> String {
     let column = |name: &str| match name.split_once(':') {
         None => name.to_owned(),
-        Some((name, "rate")) => format!("{name},{name}_low,{name}_high,{name}_k,{name}_n"),
-        Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n"),
+        Some((name, "rate")) => format!("{name},{name}_low,{name}_high,{name}_k,{name}_n,{name}_n_eff"),
+        Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n,{name}_n_eff"),
         Some((_, other)) => panic!("no such figure: {other}"),
     };
     head.split_whitespace().map(column).collect::<Vec<_>>().join(",")
@@ -97,7 +97,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     let folder = store();
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
-    let claims = "number line claim answer games games_to_decide because";
+    let claims = "number line claim answer games n_eff games_to_decide because";
     let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
         edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean \
@@ -110,7 +110,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         eval_others_n eval_verdict withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
-        other_pace rating_gap broken no_moves illegal_move first last complete";
+        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
     for (command, head) in [
         ("moves e4", moves),
         ("moves --claims claims.txt", claims),
