@@ -97,7 +97,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
         slip_rate:rate withheld";
-    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean \
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
