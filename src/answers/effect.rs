@@ -12,7 +12,6 @@ pub(super) fn design_effect(counts: Option<&PositionCounts>, filter: MoverFilter
 
 /// The same of a position's games by group.
 pub(super) fn effect_of_groups(groups: &CellGroups, filter: MoverFilter) -> DesignEffect {
-    let moves: Vec<ByGroup> =
-        groups.by_move(filter).map(|(_, games)| *games.as_array()).collect();
+    let moves: Vec<ByGroup> = groups.by_move(filter).map(|(_, games)| *games.as_array()).collect();
     DesignEffect::of(&moves)
 }

@@ -2,8 +2,8 @@
 
 use shakmaty::Chess;
 
-use super::chains::Fall;
 use super::Hunt;
+use super::chains::Fall;
 use super::family::Slip;
 use super::flow::Flow;
 use super::path::Paths;
@@ -137,9 +137,7 @@ fn branch(position: &Chess, fall: &Fall, question: &Question, miss: f64) -> Bran
     let reply = refutation.code.to_move(&after).expect("it was played here");
     Branch {
         slip: san_text(position, mv),
-        slip_rate: sampling
-            .with_effect(slip.effect.share)
-            .share(slip.sample.games(), slip.games()),
+        slip_rate: sampling.with_effect(slip.effect.share).share(slip.sample.games(), slip.games()),
         drop: drop_of(slip, question, miss),
         p: slip.p,
         q: slip.q,

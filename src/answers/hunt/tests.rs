@@ -23,7 +23,8 @@ fn line(text: &str) -> Line {
 }
 
 fn walked(counts: &ModelCounts, wanted: &Hunt) -> Walk {
-    let Ok(walk) = Walk::of(counts, wanted, MoverFilter::ALL, &mut |_| {}, |_, _, _| (), |_, ()| {});
+    let Ok(walk) =
+        Walk::of(counts, wanted, MoverFilter::ALL, &mut |_| {}, |_, _, _| (), |_, ()| {});
     walk
 }
 
