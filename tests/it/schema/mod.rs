@@ -105,7 +105,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
         slip_rate:rate withheld";
-    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean \
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
