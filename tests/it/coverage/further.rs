@@ -118,7 +118,7 @@ fn any_order(tallies: &mut Tallies) {
         let orders = Orders::draw(&mut chance, moves);
         let games = chance.games(500.0, 50_000.0);
         let (sum, start) = orders.play(&mut chance, games);
-        if sum.thinnest(start).is_some_and(|(_, n)| n >= MIN_SAMPLE) {
+        if sum.thinnest(start).is_some_and(|step| step.n >= MIN_SAMPLE) {
             tallies.add("in any order, several orders", sum.interval(start), orders.truth(0));
         }
     }
