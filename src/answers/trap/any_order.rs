@@ -53,7 +53,9 @@ pub(super) fn steered_any_order<C: Counts>(
     };
     let sampling = asked.question.sampling().with_effect(design_effect);
     let rate = match sampling.suffices(n) {
-        true => Figure::known(value, walk.sum.interval_at(start, T_95), n).with_effect(design_effect),
+        true => {
+            Figure::known(value, walk.sum.interval_at(start, T_95), n).with_effect(design_effect)
+        }
         false => sampling.withheld(n),
     };
     Ok((rate.with_k(k), walk.told))

@@ -78,8 +78,7 @@ fn slip_below(evidence: &Evidence, asked: &Asked<'_>, level: f64) -> SlipBelow {
     let (bands, groups): (Vec<Band>, Vec<Factor>) = bands.filter(|(_, split)| split.n > 0).unzip();
     let n = groups.iter().map(|group| group.n).sum::<u64>();
     let sampling = asked.shares(slip);
-    let fall =
-        falls_below_at(&groups, level, sampling.margin).filter(|_| sampling.suffices(n));
+    let fall = falls_below_at(&groups, level, sampling.margin).filter(|_| sampling.suffices(n));
     let rating = |place: usize| bands.get(place).map(|band| band.from());
     SlipBelow {
         level,

@@ -25,9 +25,7 @@ pub(super) fn earlier_choices(
         let pieces = [("edge", &played), ("usual", &others)];
         EarlierChoice {
             san: node.numbered(),
-            difference: Figure::combined(pieces, |[played, others]| {
-                (played - others, [1.0, -1.0])
-            }),
+            difference: Figure::combined(pieces, |[played, others]| (played - others, [1.0, -1.0])),
             edge: played,
             usual: Usual { san: most_played_other(node, asked.filter()), edge: others },
         }

@@ -97,7 +97,6 @@ impl<'a> Evidence<'a> {
         self.looked_up().rev().flatten().find_map(|counts| counts.opening.as_ref())
     }
 
-
     /// Games in the trap position by pace, only paces with games.
     pub fn paces(&self, filter: MoverFilter) -> Vec<PaceGames> {
         games_by_pace(self.slip.counts.as_deref(), filter)

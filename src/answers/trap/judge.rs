@@ -133,11 +133,7 @@ pub fn judge_all<C: Counts>(
 }
 
 /// The figures under the question's filter, and what steering is made of.
-fn figures(
-    evidence: &Evidence,
-    asked: &Asked<'_>,
-    overrides: &Overrides,
-) -> (Figures, Steering) {
+fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Figures, Steering) {
     let (filter, question) = (asked.filter(), &asked.question);
     let (slip, slip_rate) = (asked.split(&evidence.slip), asked.share(&evidence.slip));
     let way = Way { nodes: &evidence.choices, games: evidence.victims_games() };
@@ -178,8 +174,7 @@ fn bands(evidence: &Evidence, asked: &Asked<'_>) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);
         let only = asked.of_bands(range);
-        let seen =
-            evidence.slip.split(only.filter()).n + evidence.reply.split(only.filter()).n > 0;
+        let seen = evidence.slip.split(only.filter()).n + evidence.reply.split(only.filter()).n > 0;
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,

@@ -5,8 +5,8 @@ use shakmaty::{Move, Position};
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::{Alternatives, Other, TimeTaken};
-use crate::answers::moves::times;
 use crate::answers::Sample;
+use crate::answers::moves::times;
 use crate::lines::san_text;
 use crate::terms::MoveCode;
 

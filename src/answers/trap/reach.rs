@@ -62,8 +62,8 @@ pub(super) fn steered(way: Way<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
     let never = splits.iter().position(|split| split.k == 0);
     let steering = way.steering(asked, never.map_or(splits.len(), |place| place + 1));
     let effective = |place: &usize| splits[*place].n as f64 / splits[*place].design_effect;
-    let rarest = never
-        .or_else(|| (0..splits.len()).min_by(|a, b| effective(a).total_cmp(&effective(b))));
+    let rarest =
+        never.or_else(|| (0..splits.len()).min_by(|a, b| effective(a).total_cmp(&effective(b))));
     // Without a choice each game gets there.
     let Factor { k, n, design_effect } =
         rarest.map_or(Factor::new(games, games), |place| splits[place]);

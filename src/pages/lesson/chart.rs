@@ -57,9 +57,8 @@ pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Lan
 
 /// From the first band with a figure to the last.
 fn shown(bands: &[BandRow]) -> &[BandRow] {
-    let known = |row: &BandRow| {
-        row.figures.slip_rate.low.is_some() || row.figures.find_rate.low.is_some()
-    };
+    let known =
+        |row: &BandRow| row.figures.slip_rate.low.is_some() || row.figures.find_rate.low.is_some();
     match (bands.iter().position(known), bands.iter().rposition(known)) {
         (Some(first), Some(last)) => &bands[first..=last],
         _ => &[],

@@ -119,10 +119,7 @@ pub(super) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
 
 /// `13 of 43`.
 fn of_games(figure: &Figure, words: &Language) -> String {
-    let values = [
-        ("figure", words.count(figure.k.unwrap_or(0))),
-        ("n", words.count(figure.n)),
-    ];
+    let values = [("figure", words.count(figure.k.unwrap_or(0))), ("n", words.count(figure.n))];
     fill(words.of_games, &values)
 }
 

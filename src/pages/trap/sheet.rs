@@ -2,7 +2,9 @@
 
 use super::table::{TABLE, TrapFigure};
 use super::{View, bands, curve, explain, soundness, title, verdict};
-use crate::answers::trap::{Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport};
+use crate::answers::trap::{
+    Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport,
+};
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Unit, figure_table, reason};
 use crate::pages::layout::{Side, TextTable, paragraph};

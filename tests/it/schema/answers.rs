@@ -21,6 +21,7 @@ macro_rules! figure {
             low: Option<f64>,
             high: Option<f64>,
             n: u64,
+            n_eff: f64,
             withheld: Option<Withheld>,
         });
     };
@@ -68,6 +69,7 @@ macro_rules! with_trap {
             refutations: Option<Alternatives>,
             time: Time,
             bands: Vec<Band>,
+            earlier_choices: Vec<EarlierChoice>,
             curve: Curve,
             by_pace: Option<Vec<OfPace>>,
             explain: Option<Explanation>,
@@ -96,7 +98,7 @@ words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Playable Unsound Unknown);
 words!(Witness: Evals Mate Engine);
-words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
+words!(Withheld: TooFewGames Thin NoGames NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
@@ -181,7 +183,6 @@ object!(Traps {
     filter: Filter,
     cutoffs: Cutoffs,
     min_sample: u64,
-    cluster: f64,
     traps: Vec<Trap>,
     limits: Limits
 });
@@ -189,9 +190,11 @@ object!(Cutoffs { common: f64, occasional: f64 });
 with_trap!(Trap {});
 with_figures!(Band { from: u16, below: u16 });
 with_figures!(OfPace { pace: Pace });
-figure!(Steered { k: u64, mixed: bool, never: Option<String> });
+figure!(Steered { k: u64, rarest: Option<String>, mixed: bool, never: Option<String> });
 object!(Usual { san: Option<String>, edge: Mean });
-object!(Ahead { games: u64, expected: Mean, at_least_one: Mean });
+object!(Ahead { games: u64, expected: Mean, range: Option<NextSlips>, at_least_one: Mean });
+object!(NextSlips { low: u64, high: u64 });
+object!(EarlierChoice { san: String, edge: Mean, usual: Usual, difference: Mean });
 object!(Verdict { codes: Vec<Class> });
 object!(Alternatives { moves: Vec<Alternative>, together: Rate });
 object!(Alternative { san: String, share: Rate, edge: Mean });
@@ -211,6 +214,7 @@ object!(SlipBelow {
     low: Option<u16>,
     high: Option<u16>,
     n: u64,
+    n_eff: f64,
     reached: bool,
     withheld: Option<Withheld>,
 });
@@ -218,10 +222,19 @@ object!(Explanation {
     sums: Vec<CellSum>,
     steered: Vec<BandProduct>,
     edge_replies: Mean,
-    orders: Vec<Order>
+    orders: Vec<Order>,
+    effects: Vec<PositionEffect>,
+});
+object!(PositionEffect {
+    key: String,
+    n: u64,
+    games_a_player: f64,
+    shares: f64,
+    scores: f64,
+    seconds: f64
 });
 object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
-object!(UsedShare { k: u64, n: u64, borrowed: bool });
+object!(UsedShare { k: u64, n: u64, pooled: bool });
 object!(Order { key: String, n: u64, moves: Vec<Followed> });
 object!(Followed { uci: String, k: u64 });
 object!(CellSum {
@@ -293,7 +306,6 @@ pub enum Source {
 object!(Victims {
     filter: Filter,
     min_sample: u64,
-    cluster: f64,
     traps: Vec<Victim>
 });
 object!(Victim {
