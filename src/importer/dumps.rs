@@ -1,6 +1,5 @@
 //! Refuses dumps that the store already holds.
 
-use super::feed::stopped_or;
 use super::{BuildError, Stop};
 use crate::source::{Place, SourceError, hash_file};
 use crate::store::{Source, Store};
@@ -21,9 +20,8 @@ pub(super) fn refuse_known(
             .iter()
             .any(|source| source.file_bytes.is_some() && source.file_bytes == size)
         {
-            let hash = hash_file(path, &stop.flag()).map_err(|source| {
-                stopped_or(SourceError::Open { name: place.display(), source }, stop)
-            })?;
+            let hash = hash_file(path, &stop.flag())
+                .map_err(|source| stop.or(SourceError::Open { name: place.display(), source }))?;
             refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
         }
     }

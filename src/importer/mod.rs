@@ -37,6 +37,7 @@ mod sort;
 mod stop;
 mod summary;
 mod tally;
+mod tight;
 mod worker;
 
 use std::time::Instant;
@@ -45,12 +46,12 @@ pub use error::BuildError;
 pub use join::join;
 pub use plan::{Memory, Plan};
 pub use progress::{Phase, Progress};
-pub use room::Tight;
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
 pub use summary::BuildSummary;
 pub use tally::{DumpReport, Example};
+pub use tight::Tight;
 
 use crate::files::Workspace;
 use crate::store::Store;

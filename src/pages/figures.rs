@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{count, counted, decimals, fixed, one_in, signed};
+use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
 use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
@@ -87,8 +87,7 @@ impl FigureView<'_> {
 
     /// `as good as 210` where players came again.
     fn effective(&self) -> Option<String> {
-        let effective = self.figure.n_eff.round() as u64;
-        (effective < self.figure.n).then(|| format!("as good as {}", count(effective)))
+        as_good(self.figure.n, self.figure.n_eff)
     }
 
     /// `41 of 334 (as good as 210)`.
@@ -219,6 +218,10 @@ impl Reasons {
         let reason = match &figure.withheld {
             None => return,
             Some(Withheld::TooFewGames { needed: 0..=1, .. }) => "no games".to_owned(),
+            Some(Withheld::TooFewGames { n, needed, .. }) if n >= needed => {
+                let games = counted(*needed, "game");
+                format!("as good as fewer than {games} of different players, the minimum sample")
+            }
             Some(Withheld::TooFewGames { needed, .. }) => {
                 format!("fewer than {}, the minimum sample", counted(*needed, "game"))
             }

@@ -10,7 +10,7 @@ use crate::counts::{Counts, Limits, PositionCounts, Totals};
 use crate::terms::Key;
 
 /// Counts that remember what they were asked.
-pub(super) struct Cache<'a, C> {
+pub(in crate::answers) struct Cache<'a, C> {
     counts: &'a C,
     baseline: Rc<Baseline>,
     seen: RefCell<HashMap<Key, Option<Rc<PositionCounts>>>>,
@@ -38,6 +38,11 @@ impl<'a, C: Counts> Cache<'a, C> {
         Ok(found)
     }
 
+    /// The same without being remembered.
+    pub fn uncached(&self, key: Key) -> Result<Option<PositionCounts>, C::Error> {
+        self.counts.position(key)
+    }
+
     pub fn totals(&self) -> &'a Totals {
         self.counts.totals()
     }
@@ -47,7 +52,7 @@ impl<'a, C: Counts> Cache<'a, C> {
     }
 
     /// What the games of the positions tell.
-    pub fn effects(&self) -> &Effects<'a> {
+    pub(super) fn effects(&self) -> &Effects<'a> {
         &self.effects
     }
 

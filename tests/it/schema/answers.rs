@@ -93,12 +93,14 @@ macro_rules! words {
     };
 }
 
+pub(super) use {object, words};
+
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Playable Unsound Unknown);
 words!(Witness: Evals Mate Engine);
-words!(Withheld: TooFewGames Thin NoGames NeedsAnother NoBait TooLong);
+words!(Withheld: TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
@@ -106,7 +108,14 @@ words!(Agreement: Agree Contradict TooFew);
 words!(Judgement: Holds Fails Undecided);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
-object!(Limits { half_moves: u16, keep_from: u64, absent_may_lack: u64, incomplete: Vec<String> });
+object!(Limits {
+    half_moves: u16,
+    keep_from: u64,
+    absent_may_lack: u64,
+    games: u64,
+    nameless_sides: u64,
+    incomplete: Vec<String>
+});
 object!(PaceGames { pace: Pace, games: u64 });
 figure!(Rate { k: u64 });
 figure!(Mean {});
@@ -115,6 +124,7 @@ object!(Moves {
     position: Position,
     filter: Filter,
     games: u64,
+    n_eff: f64,
     moves: Vec<MoveRow>,
     claims: Vec<Claim>,
     min_sample: u64,
@@ -172,6 +182,7 @@ object!(ListedClaim {
     number: u64,
     line: String,
     games: u64,
+    n_eff: f64,
     may_lack: u64,
     claim: String,
     answer: Judgement,
@@ -336,6 +347,7 @@ object!(Hunt {
     hidden: u64,
     hidden_by: HiddenBy,
     found: Vec<Found>,
+    interval_level: Option<f64>,
     settings: Settings,
     positions: u64,
     detectable: Option<f64>,
@@ -351,6 +363,7 @@ object!(HiddenBy {
 });
 object!(Settings {
     reached: u64,
+    tested_from: u64,
     min_sample: u64,
     min_share: f64,
     null_drop: f64,
@@ -390,6 +403,7 @@ object!(About {
     sources: Vec<Dump>,
     games_read: u64,
     games_counted: u64,
+    nameless_sides: u64,
     left_out: LeftOut,
     positions: u64,
     cells: u64,
@@ -400,6 +414,7 @@ object!(About {
     absent_may_lack: u64,
     rules: Rules,
     levels: Vec<Level>,
+    slopes: Vec<Slope>,
     store_bytes: u64,
     names_given_up: bool,
 });
@@ -408,6 +423,7 @@ object!(Dump {
     hash: String,
     games_read: u64,
     games_counted: u64,
+    nameless_sides: u64,
     left_out: LeftOut,
     first: Option<String>,
     last: Option<String>,
@@ -434,4 +450,5 @@ object!(Rules {
     paces: Vec<Pace>,
     max_gap: Option<u64>
 });
+object!(Slope { pace: Pace, value: f64, low: f64, high: f64, n: u64, n_eff: f64 });
 object!(Level { from: u16, below: u16, pace: Pace, white: u64, black: u64 });
