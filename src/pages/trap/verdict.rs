@@ -128,15 +128,15 @@ fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
     }
 }
 
-/// `44.5 [38.1, 51.1] % of opponents (97 of 218)`; a thin one `13 of 43 [19, 46] % of opponents`.
+/// `44.5 [38.1, 51.1] % of opponents, 97 of 218,`; a thin one `13 of 43 [19, 46] % of opponents`.
 fn of(rate: &Figure, whom: &str) -> String {
     let view = Unit::Share.view(rate);
-    let games = if view.is_thin() { String::new() } else { format!(" ({})", view.count()) };
+    let games = if view.is_thin() { String::new() } else { format!(", {},", view.count()) };
     format!("{} of {whom}{games}", view.said())
 }
 
 fn behind(figure: &Figure) -> String {
-    format!("{} games behind the rarest figure", Unit::Number.view(figure).count())
+    format!("{} behind the rarest figure", Unit::Number.view(figure).games_said())
 }
 
 fn why(figure: &Figure) -> String {

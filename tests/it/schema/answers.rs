@@ -64,7 +64,7 @@ macro_rules! with_trap {
             bait: Option<String>,
             slip: String,
             refutation: String,
-            steered_any_order: Rate,
+            steered_any_order: Product,
             slips: Option<Alternatives>,
             refutations: Option<Alternatives>,
             time: Time,
@@ -118,6 +118,7 @@ object!(Limits {
 });
 object!(PaceGames { pace: Pace, games: u64 });
 figure!(Rate { k: u64 });
+figure!(Product { k: Option<u64> });
 figure!(Mean {});
 
 object!(Moves {
@@ -201,7 +202,7 @@ object!(Cutoffs { common: f64, occasional: f64 });
 with_trap!(Trap {});
 with_figures!(Band { from: u16, below: u16 });
 with_figures!(OfPace { pace: Pace });
-figure!(Steered { k: u64, rarest: Option<String>, mixed: bool, never: Option<String> });
+figure!(Steered { k: Option<u64>, rarest: Option<String>, mixed: bool, never: Option<String> });
 object!(Usual { san: Option<String>, edge: Mean });
 object!(Ahead { games: u64, expected: Mean, range: Option<NextSlips>, at_least_one: Mean });
 object!(NextSlips { low: u64, high: u64 });
