@@ -10,7 +10,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use super::dumps;
 use super::plan::Memory;
 use super::{BuildError, Plan, Progress, Stop};
-use crate::source::{Batch, DumpHash, Dumps, Fed, Opening, ReadDump, SourceError, Windows};
+use crate::ledger::DumpHash;
+use crate::source::{Batch, Dumps, Fed, Opening, ReadDump, SourceError, Windows};
 use crate::store::Store;
 
 /// A batch and the dump it is from.

@@ -35,7 +35,6 @@ mod room;
 mod runs;
 mod sort;
 mod stop;
-mod summary;
 mod tally;
 mod worker;
 
@@ -49,10 +48,9 @@ pub use room::Tight;
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
-pub use summary::BuildSummary;
-pub use tally::{DumpReport, Example};
 
 use crate::files::Workspace;
+use crate::ledger::BuildSummary;
 use crate::store::Store;
 
 /// Builds or adds to the store of the plan.

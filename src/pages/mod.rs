@@ -14,7 +14,6 @@ pub mod claims;
 pub mod export;
 mod figures;
 pub mod hunt;
-pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;

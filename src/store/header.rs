@@ -3,10 +3,10 @@
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use shakmaty::Color;
 
-use super::Source;
 use super::codec::unsound;
 use crate::counts::{Cell, Limits, Total, Totals};
 use crate::games::Rules;
+use crate::ledger::{GameTally, Source};
 use crate::terms::{CellId, Group};
 
 /// What was counted, from what, and what was left behind.
@@ -37,6 +37,11 @@ impl Header {
     /// Half-moves in the positions that were kept; `None` if more were dropped than counted.
     pub fn visits_kept(&self) -> Option<u64> {
         self.visits.checked_sub(self.visits_dropped)
+    }
+
+    /// What became of the games of all dumps.
+    pub fn games(&self) -> GameTally {
+        GameTally::sum(self.sources.iter().map(|source| &source.games))
     }
 
     /// What an answer must say about these counts.
