@@ -18,6 +18,7 @@
 mod claim;
 mod claim_list;
 mod fen;
+mod fraction;
 mod limits;
 mod line;
 mod line_error;
@@ -27,15 +28,16 @@ mod pgn;
 #[cfg(test)]
 mod properties;
 mod spelling;
+mod tokens;
 mod trap;
 mod trap_error;
 #[cfg(test)]
 mod trap_tests;
 mod tree;
-mod words;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
+pub use fraction::fraction;
 pub use limits::{
     LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
     MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,

@@ -101,7 +101,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
-        other_pace rating_gap broken no_moves illegal_move first last complete";
+        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
     for (command, head) in [
         ("moves e4", moves),
         ("moves --claims claims.txt", claims),
