@@ -179,7 +179,7 @@ mod tests {
         let place = build_of(VAST);
         let (checked, tight) = place.check(&[]);
         assert!(checked.is_ok());
-        let folder = place.workspace.runs_folder().to_owned();
+        let folder = place.folder.path().to_owned();
         let free = tight[0].free;
         assert_eq!(tight, [Tight { folder, free, wanted: VAST + VAST / 10 }]);
         let keeps_all = Plan { keep_from: 1, ..place.plan.clone() };

@@ -126,7 +126,7 @@ mod tests {
 
     fn built() -> BuildSummary {
         let left_out = [(LeftOut::NoRating, 24), (LeftOut::IllegalMove, 2)];
-        let mut may = dump("harbour-2031-05.pgn", 1_000_026, &left_out);
+        let mut may = dump("may-2031.pgn", 1_000_026, &left_out);
         may.source.complete = false;
         let example = |reason, game, byte, ply| Example { reason, game, byte, ply };
         may.examples.push(example(LeftOut::IllegalMove, 812, 1_830_271, Some(6)));
@@ -155,14 +155,14 @@ mod tests {
         Counted 1,000,000, left out 42.
 
         left out      games  because                                          first at
-        -----------------------------------------------------------------------------------------------------------------------------
+        -----------------------------------------------------------------------------------------------------------------------
         no_rating        40  a rating is missing or no number from 1 to 3999
-        illegal_move      2  a move that is illegal, ambiguous or unreadable  harbour-2031-05.pgn, game 812, byte 1830271, half-move 7
+        illegal_move      2  a move that is illegal, ambiguous or unreadable  may-2031.pgn, game 812, byte 1830271, half-move 7
 
         Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of 28,900,000 half-moves are in the store.
         The store is 21.4 MB large.
         Nothing to count in traps.pgn: 16 games, all left out.
-        Cut short, counted as far as it could be read: harbour-2031-05.pgn.
+        Cut short, counted as far as it could be read: may-2031.pgn.
         ");
     }
 
