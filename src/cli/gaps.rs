@@ -9,7 +9,6 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
-use super::fraction;
 use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -17,6 +16,7 @@ use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::gaps::{Own, Settings, gaps};
 use crate::lines::Prepared;
+use crate::lines::fraction;
 use crate::pages::{gaps as pages, json};
 use crate::store::Store;
 
@@ -187,9 +187,9 @@ fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
 /// Reads `1/200`, `0.5%` or `0.005`.
 fn share(text: &str) -> Result<f64, String> {
     let share = match text.split_once('/') {
-        None => fraction::parse(text),
+        None => fraction(text),
         Some((number, of)) => {
-            let parts = fraction::parse(number).zip(fraction::parse(of));
+            let parts = fraction(number).zip(fraction(of));
             parts.map(|(number, of)| number / of)
         }
     };

@@ -35,7 +35,6 @@ mod room;
 mod runs;
 mod sort;
 mod stop;
-mod summary;
 mod tally;
 mod tight;
 mod worker;
@@ -49,11 +48,10 @@ pub use progress::{Phase, Progress};
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
-pub use summary::BuildSummary;
-pub use tally::{DumpReport, Example};
 pub use tight::Tight;
 
 use crate::files::Workspace;
+use crate::ledger::BuildSummary;
 use crate::store::Store;
 
 /// Builds or adds to the store of the plan.

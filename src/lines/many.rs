@@ -4,8 +4,8 @@ use std::fmt;
 
 use super::limits::{MOST_PREPARED, Shown};
 use super::pgn::{GameText, Games};
+use super::tokens::{Extent, Tokens};
 use super::tree::Tree;
-use super::words::{Extent, Words};
 use super::{Line, LineError};
 use crate::terms::Key;
 
@@ -95,7 +95,7 @@ pub(super) fn read_tree(game: &GameText<'_>, half_moves: &mut usize) -> Result<T
     if !game.tag("FEN").is_none_or(starts_here) {
         return Err(LinesReason::NotFromStart);
     }
-    let words = Words::new(game.movetext, 0, Extent::OneGame);
+    let words = Tokens::new(game.movetext, 0, Extent::OneGame);
     let tree = Tree::read(words).map_err(LinesReason::Line)?;
     for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
         *half_moves += tree.depth(end);

@@ -5,7 +5,7 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::Line;
 use super::many::{LinesError, read_tree};
 use super::pgn::Games;
-use super::tree::{NodeId, Tree};
+use super::tree::{BranchId, Tree};
 use crate::terms::{Key, KeyMap};
 
 /// Prepared lines merged by position: transpositions meet, within a game and between games.
@@ -78,7 +78,7 @@ impl Prepared {
 
     /// Adds the moves of a game whose movetext begins at `start`.
     fn add(&mut self, tree: &Tree, start: usize) {
-        let mut place_of: Vec<(NodeId, usize)> = vec![(NodeId::ROOT, Prepared::START)];
+        let mut place_of: Vec<(BranchId, usize)> = vec![(BranchId::ROOT, Prepared::START)];
         for id in tree.moves() {
             let (parent, board) = (tree.parent(id), tree.position(id));
             let before = place_of.binary_search_by_key(&parent, |(id, _)| *id);

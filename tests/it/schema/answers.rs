@@ -406,6 +406,8 @@ object!(About {
     games_counted: u64,
     nameless_sides: u64,
     left_out: LeftOut,
+    first: Option<String>,
+    last: Option<String>,
     positions: u64,
     cells: u64,
     visits: u64,
@@ -422,6 +424,9 @@ object!(About {
 object!(Dump {
     name: String,
     hash: String,
+    bytes: u64,
+    file_bytes: Option<u64>,
+    file_hash: Option<String>,
     games_read: u64,
     games_counted: u64,
     nameless_sides: u64,
