@@ -112,8 +112,8 @@ fn a_trap_as_a_table() {
 
     The victim chooses here: r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
     At all ratings, 93.8 [87.7, 96.4] % of your games as Black reach this position if you play for it (rarest step: 150 of
-    150 with 2.Nf3). 66.7 [56.0, 75.9] % of opponents (60 of 90) play the losing move 4.Nxe5. 66.7 [53.5, 77.6] % of players
-    at this level (40 of 60) find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
+    150 with 2.Nf3). 66.7 [56.0, 75.9] % of opponents, 60 of 90, play the losing move 4.Nxe5. 66.7 [53.5, 77.6] % of players
+    at this level, 40 of 60, find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
     refuted: 40 games, 50 needed). That makes 625.0 [519.4, 715.2] slips per 1000 games that play for it (90 games behind
     the rarest figure; common from 5, occasional from 1). So: common (how often, not how sound).
     In your next 50 games as Black, if you always play for it: 31.2 [26.0, 35.8] slips to expect (19 of 20 such students
@@ -160,10 +160,12 @@ fn a_trap_as_a_table() {
     The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of
     the move minus edge of the usual ones, below 0 it costs.
 
-    earlier choice             edge %    n  usual       edge %  n  difference %
-    ---------------------------------------------------------------------------
-    1...e5          -0.7 [-7.4, +6.7]  150  -      - (0 games)      - (0 games)
-    2...Nc6         -0.7 [-7.4, +6.7]  150  -      - (0 games)      - (0 games)
+    earlier choice             edge %  usual       edge %  difference %
+    -------------------------------------------------------------------
+    1...e5          -0.7 [-7.4, +6.7]  -      - (0 games)   - (0 games)
+                                  150
+    2...Nc6         -0.7 [-7.4, +6.7]  -      - (0 games)   - (0 games)
+                                  150
     Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
 
     rated             occurrence %     games          slip rate %     games  0          50 %     100 %

@@ -210,10 +210,12 @@ mod tests {
         The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of
         the move minus edge of the usual ones, below 0 it costs.
 
-        earlier choice            edge %   n  usual       edge %  n  difference %
-        -------------------------------------------------------------------------
-        1.e4            0.0 [-3.2, +3.2]  60  -      - (0 games)      - (0 games)
-        2.Nf3           0.0 [-3.2, +3.2]  60  -      - (0 games)      - (0 games)
+        earlier choice            edge %  usual       edge %  difference %
+        ------------------------------------------------------------------
+        1.e4            0.0 [-3.2, +3.2]  -      - (0 games)   - (0 games)
+                                      60
+        2.Nf3           0.0 [-3.2, +3.2]  -      - (0 games)   - (0 games)
+                                      60
         Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
         ");
     }

@@ -165,7 +165,8 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
         ("difference %", Side::Right),
     ]);
     let mut reasons = Reasons::default();
-    let below = |view: FigureView<'_>| format!("{}\n{}", view.line(), view.counts()).trim_end().to_owned();
+    let below =
+        |view: FigureView<'_>| format!("{}\n{}", view.line(), view.counts()).trim_end().to_owned();
     for choice in choices {
         let EarlierChoice { san, edge, usual, difference } = choice;
         let figures = [edge, &usual.edge, difference];

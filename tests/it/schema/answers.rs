@@ -380,7 +380,7 @@ with_trap!(Found {
     evaluations: Evaluations,
     branches: Vec<Branch>
 });
-figure!(Reach { kind: ReachKind, k: u64 });
+figure!(Reach { kind: ReachKind, k: Option<u64> });
 object!(Evaluations {
     slip_cp: Option<f64>,
     slip_games: u64,
