@@ -13,6 +13,7 @@ use super::{output, trap};
 use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
+use crate::ledger::GameTally;
 use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
 use crate::store::{Header, Store};
 
@@ -90,13 +91,9 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
 }
 
 fn basis(header: &Header) -> Basis {
-    let sources = &header.sources;
-    Basis {
-        dumps: sources.len(),
-        games: sources.iter().map(|source| source.games_counted).sum(),
-        first: sources.iter().filter_map(|source| source.first.clone()).min(),
-        last: sources.iter().filter_map(|source| source.last.clone()).max(),
-    }
+    let GameTally { games_counted, first, last, .. } = header.games();
+    let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
+    Basis { dumps: header.sources.len(), games: games_counted, first, last }
 }
 
 /// The folder that a lesson goes into. What of it was made goes again, unless it is kept.

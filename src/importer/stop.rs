@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::BuildError;
+use crate::source::SourceError;
 
 /// Set once, by a signal or by the first thread that fails.
 #[derive(Clone, Debug, Default)]
@@ -23,6 +24,11 @@ impl Stop {
     /// What readers of pipes look at while they wait.
     pub fn flag(&self) -> Arc<AtomicBool> {
         Arc::clone(&self.0)
+    }
+
+    /// Why reading failed: if asked to stop, that is no fault of the dump.
+    pub(super) fn or(&self, error: SourceError) -> BuildError {
+        self.check().err().unwrap_or(BuildError::Source(error))
     }
 
     /// [`BuildError::Interrupted`] if asked to stop.

@@ -11,7 +11,7 @@ use super::limits::MOST_HALF_MOVES;
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
 use super::spelling::{read_move, san_text};
-use super::words::{Extent, Word, Words};
+use super::tokens::{Extent, Token, Tokens};
 use crate::terms::Key;
 
 /// Legal moves one after another, with every position on the way. A line without moves points at
@@ -53,19 +53,19 @@ impl Line {
     /// variations and the end marker are passed over.
     fn then_words(mut self, text: &str) -> Result<Line, LineError> {
         let (mut depth, mut numbers) = (0u32, Numbers::default());
-        for word in Words::new(text, 0, Extent::Whole) {
+        for word in Tokens::new(text, 0, Extent::Whole) {
             if depth == 0 {
                 numbers.check(Some(word), self.end(), || self.to_string())?;
             }
             match word {
-                Word::Move(_) if depth == 0 && self.len() == MOST_HALF_MOVES => {
+                Token::Move(_) if depth == 0 && self.len() == MOST_HALF_MOVES => {
                     return Err(LineError::TooLong);
                 }
-                Word::Move(written) if depth == 0 => self.play_written(written)?,
-                Word::Move(_) | Word::Number { .. } | Word::Mark(_) => {}
-                Word::Open => depth += 1,
-                Word::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
-                Word::Unterminated => return Err(LineError::OpenComment),
+                Token::Move(written) if depth == 0 => self.play_written(written)?,
+                Token::Move(_) | Token::Number { .. } | Token::Mark(_) => {}
+                Token::Open => depth += 1,
+                Token::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
+                Token::Unterminated => return Err(LineError::OpenComment),
             }
         }
         numbers.check(None, self.end(), || self.to_string())?;

@@ -12,6 +12,18 @@ use super::{Store, StoreError};
 use crate::counts::{CellGroups, GroupsOf, MoveCounts, Opening, OpeningTally, PositionCounts};
 use crate::terms::Key;
 
+impl Store {
+    /// All positions, ascending by key; ends with the first error.
+    pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
+        self.positions_raw().map(|raw| raw?.counts())
+    }
+
+    /// All positions in their bytes.
+    pub fn positions_raw(&self) -> RawPositions<'_> {
+        RawPositions { store: self, range: None, last: None, read: 0, done: false }
+    }
+}
+
 /// One position as it is stored, checked but not decoded.
 pub struct RawPosition<'s> {
     /// Which position.
@@ -97,10 +109,6 @@ pub struct RawPositions<'s> {
 }
 
 impl<'s> RawPositions<'s> {
-    pub(super) fn new(store: &'s Store) -> RawPositions<'s> {
-        RawPositions { store, range: None, last: None, read: 0, done: false }
-    }
-
     /// The next position. After an error it goes on where the error is confined to one entry; so it
     /// always comes to an end.
     pub(super) fn advance(&mut self) -> Option<Result<RawPosition<'s>, StoreError>> {

@@ -11,8 +11,8 @@ use serde::de::DeserializeOwned;
 use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
-use super::{Header, RawPositions, StoreError, Summary};
-use crate::counts::{Limits, OpeningTag, PositionCounts};
+use super::{Header, StoreError, Summary};
+use crate::counts::{Limits, OpeningTag};
 use crate::terms::Key;
 
 mod look_up;
@@ -55,7 +55,7 @@ impl Store {
         };
         check_format(path, &about)?;
         let header: Header = read_entry(path, &about, schema::HEADER_ENTRY)?;
-        if !header.sources.iter().all(|source| source.adds_up()) {
+        if !header.sources.iter().all(|source| source.games.adds_up()) {
             return Err(damaged(path, "the games of a source do not add up"));
         }
         let summary: Summary = read_entry(path, &about, schema::SUMMARY_ENTRY)?;
@@ -86,16 +86,6 @@ impl Store {
     /// Where the store lies.
     pub fn path(&self) -> &Path {
         &self.path
-    }
-
-    /// All positions, ascending by key; ends with the first error.
-    pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
-        self.positions_raw().map(|raw| raw?.counts())
-    }
-
-    /// All positions in their bytes.
-    pub fn positions_raw(&self) -> RawPositions<'_> {
-        RawPositions::new(self)
     }
 
     pub(super) fn table(&self) -> &Positions {

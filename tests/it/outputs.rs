@@ -32,6 +32,8 @@ fn no_command_writes_over_what_it_reads_by_whatever_name() {
         ("hunt --as white --repertoire mine.pgn --pgn OUT", &["mine.pgn", "deadfall.redb"]),
         ("hunt --as white --repertoire - --pgn OUT < mine.pgn", &["mine.pgn"]),
         ("hunt --as white --pgn OUT", &["deadfall.redb"]),
+        ("gaps mine.pgn --as white --pgn OUT", &["mine.pgn", "deadfall.redb"]),
+        ("gaps - --as white --map OUT < mine.pgn", &["mine.pgn"]),
     ] {
         for input in inputs {
             folder.shell(&MAKE.replace("FILE", input)).ok();
@@ -185,6 +187,8 @@ fn a_join_into_a_hard_link_of_an_input_counts_it_once() {
     folder.run("join one.redb two.redb --store hard.redb").ok();
     assert_eq!(folder.run("about --format json --store hard.redb").json()["games_read"], 5);
     assert!(folder.read("one.redb") == before);
+    folder.run("join ./one.redb two.redb --store one.redb").ok();
+    assert_eq!(folder.run("about --format json --store one.redb").json()["games_read"], 5);
 }
 
 #[test]
