@@ -78,8 +78,8 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
        trap                                      reach     slip rate            drop     find rate     net per 1000
     ---------------------------------------------------------------------------------------------------------------
-    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +84.9
-                                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]  [57.5, 74.8]  [+52.5, +116.7]
+    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +85.1
+                                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]  [57.5, 74.8]  [+52.6, +117.0]
                                          303 of 12,345    120 of 323             120     80 of 120               80
 
     1. Philidor Defense, 5... Bxd1 (C41)
@@ -97,18 +97,18 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
            a b c d e f g h
 
-    figure               value            interval               games  meaning
-    ----------------------------------------------------------------------------------------------------------------------
-    reach              1 in 41  [1 in 46, 1 in 36]       303 of 12,345  games as Black that come here
-    slip rate           37.2 %      [31.9, 42.8] %          120 of 323  victims who play Bxd1
-    drop               +41.0 %    [+33.0, +48.0] %                 120  what Bxd1 costs against the other moves
-    find rate           66.7 %      [57.5, 74.8] %           80 of 120  setters who reply Bxf7+
-    edge refuted       +49.0 %    [+44.0, +49.0] %                  80  with Bxf7+, from games that did not choose it
-    edge without slip   -6.7 %     [-13.6, +0.5] %                 203  the setter's, when the victim plays something else
-    worth                +70.0      [+48.6, +92.4]  80 (as good as 40)  points per 1000 games that go with knowing the
-                                                                        refutation
-    net                  +84.9     [+52.5, +116.7]                  80  points per 1000 games of laying it instead of the
-                                                                        usual
+    figure               value            interval          games  meaning
+    -----------------------------------------------------------------------------------------------------------------
+    reach              1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that come here
+    slip rate           37.2 %      [31.9, 42.8] %     120 of 323  victims who play Bxd1
+    drop               +41.0 %    [+33.0, +48.0] %            120  what Bxd1 costs against the other moves
+    find rate           66.7 %      [57.5, 74.8] %      80 of 120  setters who reply Bxf7+
+    edge refuted       +49.0 %    [+44.0, +49.0] %             80  with Bxf7+, from games that did not choose it
+    edge without slip   -6.7 %     [-13.6, +0.5] %            203  the setter's, when the victim plays something else
+    worth                +70.2      [+48.6, +92.6]             80  points per 1000 games that go with knowing the
+                                                                   refutation
+    net                  +85.1     [+52.6, +117.0]             80  points per 1000 games of laying it instead of the
+                                                                   usual; choices before the bait are not priced
 
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
     Bxd1 (12 games), +0.2 after the other moves (34).
@@ -131,8 +131,6 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     The refutation was chosen on other games than its edge is taken from: each band and pace is scored with the reply that
     all others chose.
     Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says.
-    As good as: players repeat themselves, so many games of few players tell less than as many games of different players;
-    margins and the minimum sample go by what they are as good as.
     The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
     had up to 4 games).
     Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
