@@ -23,7 +23,7 @@ Where a game begins and ends: games.py. What tags and comments mean: rules.py. B
 * Names: from visits at ply 0 to 20 (half-moves before the position). The longest leading part (cut
   at ": " or ", ") that 60 % of the position's games with an Opening tag carry, the number of those
   games, and their most frequent ECO code (ties: the smaller string). Without any Opening tag:
-  the code that 60 % of its games with an ECO tag carry. Empty and "?" are no tag.
+  the code that 60 % of its games with an ECO tag carry. Empty, "?" and more than 255 bytes are no tag.
 * Totals: expected_sq and expected_result are the sums of the squares of the expected scores and of
   their products with the scores made, both in millionths.
 * Summary: positions, cells and visits are those kept; visits + visits_dropped is all of them.
@@ -170,7 +170,7 @@ class Counts:
             self.groups[key, uci, band, its_pace, groups[mover]] += 1
             self.visits[key] += 1
             if ply <= LAST_NAMED_PLY:
-                self.openings[key].append((tag_text(game, "Opening"), tag_text(game, "ECO")))
+                self.openings[key].append((name_in(game, "Opening"), name_in(game, "ECO")))
         return None
 
     def replay(self, moves):
@@ -185,9 +185,10 @@ class Counts:
         return plies
 
 
-def tag_text(game, name):
-    """Bytes that are no UTF-8 become U+FFFD."""
-    return as_written(game.tags.get(name, "")).decode("utf-8", "replace")
+def name_in(game, tag):
+    """A tag's value, empty if it is too long for a name. Bytes that are no UTF-8 become U+FFFD."""
+    value = as_written(game.tags.get(tag, ""))
+    return value.decode("utf-8", "replace") if len(value) <= 255 else ""
 
 
 def add_to(numbers, more):

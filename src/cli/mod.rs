@@ -13,6 +13,7 @@ mod export;
 mod files;
 mod fraction;
 mod games;
+mod gaps;
 mod hunt;
 mod import_args;
 mod join;

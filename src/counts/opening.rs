@@ -1,5 +1,7 @@
 //! Opening names, learned from the tags of the games that pass through a position.
 
+use std::collections::BTreeMap;
+
 /// The Opening and ECO tags of one game, trimmed; empty where the game has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct OpeningTag {
@@ -112,12 +114,9 @@ fn longer_part<'a>(name: &'a str, part: Option<&str>) -> Option<&'a str> {
 
 /// The code that most games carry; ties go to the smaller one.
 fn most_carried<'a>(tallies: impl Iterator<Item = &'a OpeningTally<'a>>) -> Option<(&'a str, u64)> {
-    let mut codes: Vec<(&str, u64)> = Vec::new();
+    let mut codes: BTreeMap<&str, u64> = BTreeMap::new();
     for (tag, games) in tallies.filter(|(tag, _)| !tag.eco.is_empty()) {
-        match codes.iter_mut().find(|(eco, _)| *eco == tag.eco) {
-            Some((_, sum)) => *sum += games,
-            None => codes.push((&tag.eco, *games)),
-        }
+        *codes.entry(&tag.eco).or_default() += games;
     }
     codes.into_iter().max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(a.0)))
 }

@@ -154,10 +154,14 @@ fn rating(value: &[u8]) -> Option<Rating> {
     Rating::new(points as u16)
 }
 
+/// A longer value, in bytes as written, is no name or code (PGN standard, section 4.3: lines of at most
+/// 255 characters).
+const LONGEST_NAME: usize = 255;
+
 /// A value that says something: not empty and not `?`.
 fn known(value: &[u8]) -> Option<&[u8]> {
     let value = value.trim_ascii();
-    (!value.is_empty() && value != b"?").then_some(value)
+    (!value.is_empty() && value != b"?" && value.len() <= LONGEST_NAME).then_some(value)
 }
 
 #[cfg(test)]
@@ -223,6 +227,17 @@ mod tests {
         assert_eq!(judge("[UTCDate \"2031.??.??\"]", &april), Some(LeftOut::OutsideDates));
         assert_eq!(judge("", &rapid), Some(LeftOut::OtherPace));
         assert_eq!(judge("", &close), Some(LeftOut::RatingGap));
+    }
+
+    #[test]
+    fn a_long_opening_tag_is_no_name() {
+        let name = |length: usize| {
+            let text = format!("{GOOD}[Opening \"{}\"]\n\n1. e4 1-0", "x".repeat(length));
+            let mut reader = GameReader::new(text.as_bytes());
+            let game = reader.next_game(&Rules::default(), |_, _| Ok(())).expect("there is one");
+            game.verdict.expect("it counts").0.opening_tag().map(|tag| tag.name.len())
+        };
+        assert_eq!((name(255), name(256)), (Some(255), None));
     }
 
     #[test]

@@ -21,7 +21,7 @@ mod movetext;
 mod player;
 mod reader;
 mod rules;
-mod scan;
+pub mod scan;
 mod tags;
 mod text;
 

@@ -77,18 +77,16 @@ impl Line {
             games += 1;
             let name = game.tag("Event").map(str::to_owned);
             let located = |reason| LinesError::Game { number: games, name, reason };
-            read_lines(&game, &mut lines, &mut half_moves).map_err(located)?;
+            let tree = read_tree(&game, &mut half_moves).map_err(located)?;
+            let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
+            lines.extend(ends.map(|id| tree.line_to(id)));
         }
         if games == 0 { Err(LinesError::NoGame) } else { Ok(lines) }
     }
 }
 
-/// Adds the lines of a game to those before, which have so many half-moves together.
-fn read_lines(
-    game: &GameText<'_>,
-    lines: &mut Vec<Line>,
-    half_moves: &mut usize,
-) -> Result<(), LinesReason> {
+/// A game from the initial position with its variations, behind games whose lines have so many half-moves together.
+pub(super) fn read_tree(game: &GameText<'_>, half_moves: &mut usize) -> Result<Tree, LinesReason> {
     if let Some(tag) = game.broken_tag {
         return Err(LinesReason::Tag(tag.to_owned()));
     }
@@ -100,14 +98,12 @@ fn read_lines(
     let words = Words::new(game.movetext, 0, Extent::OneGame);
     let tree = Tree::read(words).map_err(LinesReason::Line)?;
     for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
-        let line = tree.line_to(end);
-        *half_moves += line.len();
+        *half_moves += tree.depth(end);
         if *half_moves > MOST_PREPARED {
             return Err(LinesReason::TooMany);
         }
-        lines.push(line);
     }
-    Ok(())
+    Ok(tree)
 }
 
 #[cfg(test)]

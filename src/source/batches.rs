@@ -60,6 +60,24 @@ pub struct Batches {
     broken: Option<SourceError>,
 }
 
+/// What is to be done with a text.
+enum Next {
+    /// Hand it out up to `end`, and forget it up to `spent`.
+    Batch { end: usize, spent: usize, cut_off: bool },
+    /// Forget so many bytes and read on.
+    Drop(usize),
+    /// Read more of it.
+    Longer,
+    /// There is no more game.
+    Nothing,
+}
+
+impl Next {
+    fn whole(end: usize) -> Next {
+        Next::Batch { end, spent: end, cut_off: false }
+    }
+}
+
 impl Batches {
     /// Batches of about `size` bytes.
     pub fn new(dump: Dump, size: usize) -> Batches {
@@ -88,94 +106,107 @@ impl Batches {
     ///
     /// If the dump breaks off, what was read before comes first: the error comes with the call after.
     pub fn next_batch(&mut self, mut buffer: Vec<u8>) -> Result<Option<Batch>, SourceError> {
-        // Enough for a game that is surely too long, behind what is looked back at.
-        let most = self.size.max(self.measures.longest + 4 * self.measures.reach);
         let mut len = self.rest.len();
-        let mut wanted = self.size.max(2 * len).min(most);
+        let mut wanted = self.usual(len);
+        if buffer.len() < wanted {
+            buffer.resize(wanted, 0);
+        }
+        buffer[..len].copy_from_slice(&self.rest);
+        self.rest.clear();
         loop {
             if buffer.len() < wanted {
                 buffer.resize(wanted, 0);
             }
-            if !self.rest.is_empty() {
-                buffer[..len].copy_from_slice(&self.rest);
-                self.rest.clear();
-            }
             self.fill(&mut buffer[..wanted], &mut len);
-            let more = !self.ended;
-            let text = &buffer[..len];
-            if let Some(mut scan) = self.passing.take() {
-                let spent = self.pass_over(&mut scan, text, more);
-                let Some(spent) = spent else { return self.broken.take().map_or(Ok(None), Err) };
-                self.drop_front(&mut buffer, &mut len, spent);
-                wanted = self.size.max(2 * len).min(most);
-                continue;
-            }
-            if self.ended {
-                return match len > self.from {
-                    true => Ok(Some(self.batch(buffer, len, false))),
-                    false => self.broken.take().map_or(Ok(None), Err),
-                };
-            }
-            if let Some(cut) = last_cut_behind(text, self.from, self.measures) {
-                self.rest.extend_from_slice(&text[cut..]);
-                return Ok(Some(self.batch(buffer, cut, false)));
-            }
-            let (mut scan, end) = self.last_end(text);
-            let open = scan.open_game();
-            if open.is_some() && end.is_none() && len < most {
-                wanted = (2 * wanted).min(most);
-                continue;
-            }
-            match (end, open) {
-                (Some(end), Some(_)) => {
-                    self.rest.extend_from_slice(&text[end..]);
-                    return Ok(Some(self.batch(buffer, end, false)));
-                }
-                // Free text before the game takes the room.
-                (None, Some(start)) if start > self.from => {
-                    let spent = start.saturating_sub(self.measures.reach + 1);
-                    self.from = start - spent;
-                    self.drop_front(&mut buffer, &mut len, spent);
-                    wanted = self.size.max(2 * len).min(most);
-                }
-                (end, open) => {
-                    let spent = scan.spent();
-                    scan.shift(spent);
-                    self.passing = Some(scan);
-                    if end.is_none() && open.is_none() {
-                        self.drop_front(&mut buffer, &mut len, spent);
-                        wanted = self.size.max(2 * len).min(most);
-                        continue;
-                    }
-                    self.rest.extend_from_slice(&text[spent..]);
-                    let batch = self.batch(buffer, end.unwrap_or(len), open.is_some());
-                    self.offset = batch.offset + spent as u64;
+            match self.look(&buffer[..len]) {
+                Next::Batch { end, spent, cut_off } => {
+                    self.rest.extend_from_slice(&buffer[spent..len]);
+                    let batch = Batch {
+                        buffer,
+                        len: end,
+                        from: std::mem::take(&mut self.from),
+                        cut_off,
+                        measures: self.measures,
+                        index: self.index,
+                        offset: self.offset,
+                    };
+                    self.index += 1;
+                    self.offset += spent as u64;
                     return Ok(Some(batch));
+                }
+                Next::Drop(count) => {
+                    buffer.copy_within(count..len, 0);
+                    len -= count;
+                    self.offset += count as u64;
+                    wanted = self.usual(len);
+                }
+                Next::Longer => wanted = (2 * wanted).min(self.most()),
+                Next::Nothing => return self.broken.take().map_or(Ok(None), Err),
+            }
+        }
+    }
+
+    /// Enough for a game that is surely too long, behind what is looked back at.
+    fn most(&self) -> usize {
+        self.size.max(self.measures.longest + 4 * self.measures.reach)
+    }
+
+    /// How much to read to when there are `len` bytes already.
+    fn usual(&self, len: usize) -> usize {
+        self.size.max(2 * len).min(self.most())
+    }
+
+    /// What to do with the text behind the last cut, as far as it was read.
+    fn look(&mut self, text: &[u8]) -> Next {
+        if let Some(scan) = self.passing.take() {
+            return self.pass_over(scan, text);
+        }
+        if self.ended {
+            let end = text.len();
+            return if end > self.from { Next::whole(end) } else { Next::Nothing };
+        }
+        if let Some(cut) = last_cut_behind(text, self.from, self.measures) {
+            return Next::whole(cut);
+        }
+        let (mut scan, end) = self.last_end(text);
+        match (scan.open_game(), end) {
+            (Some(_), Some(end)) => Next::whole(end),
+            (Some(_), None) if text.len() < self.most() => Next::Longer,
+            // Free text before the game takes the room.
+            (Some(start), None) if start > self.from => self.begin_at(start),
+            (open, end) => {
+                let spent = scan.spent();
+                scan.shift(spent);
+                self.passing = Some(scan);
+                match end.or(open.map(|_| text.len())) {
+                    Some(end) => Next::Batch { end, spent, cut_off: open.is_some() },
+                    None => Next::Drop(spent),
                 }
             }
         }
     }
 
-    /// Looks for the next game; how much of the text is not needed any more, or `None` if the dump ends
-    /// without another.
-    fn pass_over(&mut self, scan: &mut Scan, text: &[u8], more: bool) -> Option<usize> {
-        loop {
-            match scan.next_mark(text, more, &mut |_, _| {}) {
-                Some(Mark::Start(start)) => {
-                    let spent = start.saturating_sub(self.measures.reach + 1);
-                    self.from = start - spent;
-                    return Some(spent);
-                }
-                Some(Mark::Game(_)) => {}
-                None if more => {
-                    let spent = scan.spent();
-                    scan.shift(spent);
-                    self.passing = Some(scan.clone());
-                    return Some(spent);
-                }
-                None => return None,
+    /// Looks for the next game.
+    fn pass_over(&mut self, mut scan: Scan, text: &[u8]) -> Next {
+        while let Some(mark) = scan.next_mark(text, !self.ended, &mut |_, _| {}) {
+            if let Mark::Start(start) = mark {
+                return self.begin_at(start);
             }
         }
+        if self.ended {
+            return Next::Nothing;
+        }
+        let spent = scan.spent();
+        scan.shift(spent);
+        self.passing = Some(scan);
+        Next::Drop(spent)
+    }
+
+    /// Leaves before a game only what is looked back at.
+    fn begin_at(&mut self, start: usize) -> Next {
+        let spent = start.saturating_sub(self.measures.reach + 1);
+        self.from = start - spent;
+        Next::Drop(spent)
     }
 
     /// Passes over a text with more behind it: how far it gets, and where the last whole game ends.
@@ -187,21 +218,6 @@ impl Batches {
             }
         }
         (scan, end)
-    }
-
-    fn drop_front(&mut self, buffer: &mut [u8], len: &mut usize, count: usize) {
-        buffer.copy_within(count..*len, 0);
-        *len -= count;
-        self.offset += count as u64;
-    }
-
-    fn batch(&mut self, buffer: Vec<u8>, len: usize, cut_off: bool) -> Batch {
-        let (from, measures) = (self.from, self.measures);
-        let (index, offset) = (self.index, self.offset);
-        self.from = 0;
-        self.index += 1;
-        self.offset += len as u64;
-        Batch { buffer, len, from, cut_off, measures, index, offset }
     }
 
     /// Reads until the buffer is full, the dump ends or it breaks off.

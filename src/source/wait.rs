@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-/// The file at a path, as [`file`]. Opening does not wait either, where a pipe has no writer yet.
+/// The file at a path, as [`file()`]. Opening does not wait either, where a pipe has no writer yet.
 pub(super) fn open(path: &Path, stop: &Arc<AtomicBool>) -> io::Result<Box<dyn Read + Send>> {
     let mut options = OpenOptions::new();
     options.read(true);

@@ -216,7 +216,7 @@ fn about_as_a_table() {
 
     source    hash                              read  counted  first       last
     -----------------------------------------------------------------------------------
-    dump.pgn  6a2839b93ca2fda7a29cea48c40b85b3   163      160  2031-05-17  2031-05-17
+    dump.pgn  16e37ac660539ff58ec855535650f67b   163      160  2031-05-17  2031-05-17
 
     games                because
     --------------------------------------------------------------------
@@ -247,7 +247,7 @@ fn about_as_a_table() {
 fn about_as_csv() {
     assert_snapshot!(store().run("about --format csv").answer(), @r"
     name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete
-    dump.pgn,6a2839b93ca2fda7a29cea48c40b85b3,163,160,0,1,1,0,0,0,0,0,0,0,0,1,320,2031-05-17,2031-05-17,true
+    dump.pgn,16e37ac660539ff58ec855535650f67b,163,160,0,1,1,0,0,0,0,0,0,0,0,1,320,2031-05-17,2031-05-17,true
     ");
 }
 

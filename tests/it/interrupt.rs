@@ -13,7 +13,7 @@ fn games(count: usize) -> String {
 
 /// A build that has read `input` and waits for more, and its end of the pipe.
 pub fn waiting_build(folder: &Folder, input: &str, options: &str) -> (Command, Child, ChildStdin) {
-    let mut command = folder.program();
+    let mut command = folder.listening(&["--default-signal=INT,TERM,HUP"]);
     command.args(["build", "-"]).args(options.split_whitespace());
     let mut child = command.spawn().expect("it starts");
     let mut stdin = child.stdin.take().expect("a pipe");

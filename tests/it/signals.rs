@@ -11,22 +11,24 @@ use crate::kit::{Folder, Game};
 
 const SIGNALS: [&str; 3] = ["INT", "TERM", "HUP"];
 
-/// The program at work, with signals handled like this (`env --help`), whatever our own parent wants.
-fn started(folder: &Folder, handling: &str, arguments: &[&str]) -> Child {
-    let mut command = Command::new("env");
-    command.arg(handling).arg(env!("CARGO_BIN_EXE_deadfall")).args(arguments);
-    command.current_dir(folder.root()).env_remove("DEADFALL_STORE");
-    command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
+/// As at the start of a session.
+const HEARD: [&str; 1] = ["--default-signal=INT,TERM,HUP"];
+
+/// The program at work.
+fn started(folder: &Folder, handling: &[&str], arguments: &[&str]) -> Child {
+    let mut command = folder.listening(handling);
+    command.args(arguments).stdout(Stdio::null());
     let child = command.spawn().expect("it starts");
-    wait_until(|| caught(&child) & 1 << 14 != 0);
+    wait_until(|| caught(&child).count_ones() as usize == SIGNALS.len() + 1 - handling.len());
     child
 }
 
-/// The signals that a process listens for, bit 0 for number 1.
+/// Those of our signals that a process listens for, bit 0 for number 1.
 fn caught(child: &Child) -> u64 {
     let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
     let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
-    mask.map_or(0, |mask| u64::from_str_radix(mask.trim(), 16).expect("a mask"))
+    let mask = mask.map_or(0, |mask| u64::from_str_radix(mask.trim(), 16).expect("a mask"));
+    mask & (1 << 0 | 1 << 1 | 1 << 14)
 }
 
 #[track_caller]
@@ -65,7 +67,7 @@ fn all_are_stopped(folder: &Folder, commands: &[&str], work: Duration) {
     for signal in SIGNALS {
         for command in commands {
             let arguments: Vec<&str> = command.split(' ').collect();
-            let mut child = started(folder, "--default-signal=INT,TERM,HUP", &arguments);
+            let mut child = started(folder, &HEARD, &arguments);
             sleep(work);
             let (status, said) = ended_by(signal, &mut child);
             assert_eq!(status, Some(130), "{command} {signal}: {said}");
@@ -125,7 +127,7 @@ fn a_bomb_is_stopped_while_it_goes_off() {
 fn a_signal_sent_twice_leaves_time_to_tidy_up() {
     let folder = Folder::new();
     for signal in SIGNALS {
-        let mut child = started(&folder, "--default-signal=INT,TERM,HUP", &["build", "-"]);
+        let mut child = started(&folder, &HEARD, &["build", "-"]);
         wait_until(|| folder.files().iter().any(|file| file.ends_with("lock")));
         send(signal, &child);
         send(signal, &child);
@@ -139,16 +141,8 @@ fn a_signal_sent_twice_leaves_time_to_tidy_up() {
 fn a_signal_that_was_ignored_at_the_start_stays_ignored() {
     let folder = Folder::new();
     for (ignored, other) in [("HUP", "TERM"), ("INT", "HUP"), ("TERM", "INT")] {
-        let rest = SIGNALS.into_iter().filter(|signal| *signal != ignored).collect::<Vec<_>>();
-        let line = format!(
-            "exec env --default-signal={} --ignore-signal={ignored} \"$deadfall\" build -",
-            rest.join(",")
-        );
-        let mut shell = Command::new("bash");
-        shell.args(["-c", &line]).env("deadfall", env!("CARGO_BIN_EXE_deadfall"));
-        shell.current_dir(folder.root()).env_remove("DEADFALL_STORE");
-        shell.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
-        let mut child = shell.spawn().expect("it starts");
+        let ignore = format!("--ignore-signal={ignored}");
+        let mut child = started(&folder, &[HEARD[0], &ignore], &["build", "-"]);
         wait_until(|| folder.files().iter().any(|file| file.ends_with("lock")));
         send(ignored, &child);
         sleep(Duration::from_millis(300));
@@ -167,7 +161,7 @@ fn an_engine_ends_with_the_program_and_with_all_it_started() {
     let trap = "1. e4 f6 2. d4 g5?? 3. Qh5#";
     for signal in SIGNALS {
         let arguments = ["trap", trap, "--engine", "./engine"];
-        let mut child = started(&folder, "--default-signal=INT,TERM,HUP", &arguments);
+        let mut child = started(&folder, &HEARD, &arguments);
         wait_until(|| folder.path("numbers").exists());
         let (status, said) = ended_by(signal, &mut child);
         assert_eq!((status, said.as_str()), (Some(130), "deadfall: stopped\n"), "{signal}");

@@ -20,6 +20,9 @@ pub enum Next {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PathId(usize);
 
+/// A choice: games that made it, games that could, and how many of these tell as much as one.
+pub type Step = (u64, u64, f64);
+
 #[derive(Clone, Debug)]
 struct Node {
     games: u64,
@@ -128,15 +131,20 @@ impl PathSum {
     /// Of the likeliest way from `start` to the goal, the choice with the fewest games: how many made it, of how many. `None` if no
     /// way has a chance, or the way has no choice.
     pub fn thinnest(&self, start: PathId) -> Option<(u64, u64)> {
-        let mut best: Vec<(f64, Option<(u64, u64)>)> = Vec::new();
+        self.thinnest_step(start).map(|(k, n, _)| (k, n))
+    }
+
+    /// [`thinnest`](Self::thinnest) with how many of its games tell as much as one.
+    pub fn thinnest_step(&self, start: PathId) -> Option<Step> {
+        let mut best: Vec<(f64, Option<Step>)> = Vec::new();
         for node in &self.nodes[..=start.0] {
             let ways = node.choices.iter().map(|&(k, next)| {
                 let (chance, thin) = match next {
                     Next::Goal => (1.0, None),
                     Next::Node(id) => best[id.0],
                 };
-                let here = (k, node.games);
-                let thin = thin.filter(|thin: &(u64, u64)| thin.1 < here.1).unwrap_or(here);
+                let here = (k, node.games, node.effect);
+                let thin = thin.filter(|thin: &Step| thin.1 < here.1).unwrap_or(here);
                 (chance * k as f64 / node.games.max(1) as f64, Some(thin))
             });
             best.push(ways.fold((0.0, None), |best, way| if way.0 > best.0 { way } else { best }));

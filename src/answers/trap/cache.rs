@@ -9,7 +9,7 @@ use crate::counts::{Counts, Limits, PositionCounts, Totals};
 use crate::terms::Key;
 
 /// Counts that remember what they were asked.
-pub(super) struct Cache<'a, C> {
+pub(in crate::answers) struct Cache<'a, C> {
     counts: &'a C,
     baseline: Rc<Baseline>,
     seen: RefCell<HashMap<Key, Option<Rc<PositionCounts>>>>,
@@ -28,6 +28,11 @@ impl<'a, C: Counts> Cache<'a, C> {
         let found = self.counts.position(key)?.map(Rc::new);
         self.seen.borrow_mut().insert(key, found.clone());
         Ok(found)
+    }
+
+    /// The same without being remembered.
+    pub fn uncached(&self, key: Key) -> Result<Option<PositionCounts>, C::Error> {
+        self.counts.position(key)
     }
 
     pub fn totals(&self) -> &'a Totals {

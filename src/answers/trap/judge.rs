@@ -41,28 +41,19 @@ pub(in crate::answers) struct Overrides {
     pub steered: Option<Figure>,
 }
 
-/// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
-pub(in crate::answers) fn judge_with<C: Counts>(
-    counts: &C,
-    trap: &Trap,
-    question: &Question,
-    overrides: &Overrides,
-) -> Result<TrapReport, C::Error> {
-    judge_cached(&Cache::new(counts), trap, question, overrides)
-}
-
-/// The figures of [`judge_with`] over the whole filter, and nothing else.
+/// The figures of [`judge_cached`] over the whole filter, and nothing else.
 pub(in crate::answers) fn figures_with<C: Counts>(
-    counts: &C,
+    cache: &Cache<'_, C>,
     trap: &Trap,
     question: &Question,
     overrides: &Overrides,
 ) -> Result<Figures, C::Error> {
-    let evidence = Evidence::look_up(&Cache::new(counts), trap)?;
+    let evidence = Evidence::look_up(cache, trap)?;
     Ok(figures(&evidence, question, overrides).0)
 }
 
-fn judge_cached<C: Counts>(
+/// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
+pub(in crate::answers) fn judge_cached<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
     question: &Question,

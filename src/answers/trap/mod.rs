@@ -27,7 +27,8 @@ mod plain_tests;
 #[cfg(test)]
 mod tests;
 
-pub(super) use judge::{Overrides, figures_with, judge_with};
+pub(super) use cache::Cache;
+pub(super) use judge::{Overrides, figures_with, judge_cached};
 pub use judge::{judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{

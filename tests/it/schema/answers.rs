@@ -92,6 +92,8 @@ macro_rules! words {
     };
 }
 
+pub(super) use {object, words};
+
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
@@ -334,6 +336,7 @@ object!(Hunt {
     hidden: u64,
     hidden_by: HiddenBy,
     found: Vec<Found>,
+    interval_level: Option<f64>,
     settings: Settings,
     positions: u64,
     detectable: Option<f64>,
@@ -349,6 +352,7 @@ object!(HiddenBy {
 });
 object!(Settings {
     reached: u64,
+    tested_from: u64,
     min_sample: u64,
     min_share: f64,
     null_drop: f64,
