@@ -10,8 +10,9 @@ use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
 use crate::games::LeftOutTally;
-use crate::pages::about::{About, AboutSource, Level, PaceSlope, csv, text};
+use crate::pages::about::{About, AboutSource, Level, csv, text};
 use crate::pages::json;
+use crate::pages::slopes::PaceSlope;
 use crate::store::{Header, Store, StoreError, schema, verify};
 
 /// `about`.

@@ -20,9 +20,8 @@ pub(super) fn refuse_known(
             .iter()
             .any(|source| source.file_bytes.is_some() && source.file_bytes == size)
         {
-            let hash = hash_file(path, &stop.flag()).map_err(|source| {
-                stop.or(SourceError::Open { name: place.display(), source })
-            })?;
+            let hash = hash_file(path, &stop.flag())
+                .map_err(|source| stop.or(SourceError::Open { name: place.display(), source }))?;
             refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
         }
     }

@@ -8,8 +8,8 @@ use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{as_good, count, counted};
 use super::output::Columns;
 use super::words::{self, clean};
-use crate::answers::claims::MovesAnswer;
 use crate::answers::Withheld;
+use crate::answers::claims::MovesAnswer;
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
 /// The move table for people. `line` is how the position was asked for, if by moves.

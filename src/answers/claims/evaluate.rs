@@ -132,8 +132,8 @@ mod tests {
     use crate::answers::kit::{ModelCounts, play};
     use crate::answers::moves::table;
     use crate::terms::{Band, CellId, Group, Outcome, Pace};
-    use shakmaty::Color;
     use Answer::{Fails, Holds, Undecided};
+    use shakmaty::Color;
 
     /// 100 games: e4 60 (48 points), d4 25, c4 10, Nf3 5.
     fn hundred_games() -> ModelCounts {
@@ -262,7 +262,10 @@ mod tests {
         let Figure { n, n_eff, value, low, high, .. } = share.because.share;
         assert_eq!((n, value), (320, Some(0.625)));
         let near = |found: Option<f64>, want: f64| (found.expect("known") - want).abs() < 5e-4;
-        assert!((n_eff - 31.0).abs() < 1e-9 && near(low, 0.443) && near(high, 0.777), "{low:?} {high:?}");
+        assert!(
+            (n_eff - 31.0).abs() < 1e-9 && near(low, 0.443) && near(high, 0.777),
+            "{low:?} {high:?}"
+        );
         for claim in ["e4 >= 45%", "e4 first", "e4 > d4"] {
             assert_eq!(loyal(20, claim).answer, Undecided, "{claim}");
         }
@@ -271,7 +274,8 @@ mod tests {
     /// f = 2.0395^2 x 10.3226 x 320 / 80^2 = 2.147 times 320 games, but for rounding to whole games; and 50 x 10.3226 for the minimum sample.
     #[test]
     fn the_games_needed_are_of_players_who_come_again_as_often() {
-        let games = |min_sample, claim| loyal(min_sample, claim).games_to_decide.expect("decidable");
+        let games =
+            |min_sample, claim| loyal(min_sample, claim).games_to_decide.expect("decidable");
         assert!((680..=695).contains(&games(50, "e4 first")), "{}", games(50, "e4 first"));
         assert_eq!(games(50, "e4 first"), games(20, "e4 > d4"));
         assert_eq!(games(50, "e4 >= 44%"), 517);

@@ -75,7 +75,13 @@ impl Slope {
         let half = Z_95 / (prior + weight).sqrt();
         let interval = Interval::new(value - half, value + half);
         let games = sums.games;
-        Slope { value, interval, games, effective_games: games as f64 / design_effect.max(1.0), own }
+        Slope {
+            value,
+            interval,
+            games,
+            effective_games: games as f64 / design_effect.max(1.0),
+            own,
+        }
     }
 }
 

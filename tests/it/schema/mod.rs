@@ -85,7 +85,9 @@ fn every_json_answer_has_these_fields_and_no_others() {
 fn columns(head: &str) -> String {
     let column = |name: &str| match name.split_once(':') {
         None => name.to_owned(),
-        Some((name, "rate")) => format!("{name},{name}_low,{name}_high,{name}_k,{name}_n,{name}_n_eff"),
+        Some((name, "rate")) => {
+            format!("{name},{name}_low,{name}_high,{name}_k,{name}_n,{name}_n_eff")
+        }
         Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n,{name}_n_eff"),
         Some((_, other)) => panic!("no such figure: {other}"),
     };
