@@ -84,7 +84,7 @@ fn build_says_what_it_read_left_out_and_kept() {
     -----------------------------------------------------------------------------------------------------------------
     no_result         1  no result
     no_rating         1  a rating is missing or no number from 1 to 3999
-    illegal_move      1  a move that is illegal, ambiguous or unreadable  dump.pgn, game 163, byte 37004, half-move 2
+    illegal_move      1  a move that is illegal, ambiguous or unreadable  dump.pgn, game 163, byte 42997, half-move 2
 
     Kept 15 positions with 11 games or more and dropped 3: 1,340 of 1,370 half-moves are in the store.
     The store is N kB large.
@@ -216,7 +216,7 @@ fn about_as_a_table() {
 
     source    hash                              read  counted  first       last
     -----------------------------------------------------------------------------------
-    dump.pgn  16e37ac660539ff58ec855535650f67b   163      160  2031-05-17  2031-05-17
+    dump.pgn  ae8eef95257b9c97acb7769a54ad2f34   163      160  2031-05-17  2031-05-17
 
     games                because
     --------------------------------------------------------------------
@@ -237,9 +237,17 @@ fn about_as_a_table() {
     1500-1599      0     20   20
     all          300     20  320
 
+    How fast scores rise with what the ratings predict
+
+    pace                  slope  games
+    ----------------------------------
+    blitz  0.985 [0.889, 1.082]    150
+    rapid  0.840 [0.742, 0.938]     10
+    A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. Edges are
+    made with it. Few games leave it near 0.84, which is what open dumps show.
+
     The store counts the first 30 half-moves of each game and keeps every position.
     Games counted: all paces.
-    320 of the 320 sides of these games bear no player's name; each is taken for a player of its own.
     ");
 }
 
@@ -247,7 +255,7 @@ fn about_as_a_table() {
 fn about_as_csv() {
     assert_snapshot!(store().run("about --format csv").answer(), @r"
     name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete
-    dump.pgn,16e37ac660539ff58ec855535650f67b,163,160,0,1,1,0,0,0,0,0,0,0,0,1,320,2031-05-17,2031-05-17,true
+    dump.pgn,ae8eef95257b9c97acb7769a54ad2f34,163,160,0,1,1,0,0,0,0,0,0,0,0,1,0,2031-05-17,2031-05-17,true
     ");
 }
 
