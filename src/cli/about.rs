@@ -9,17 +9,10 @@ use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-<<<<<<< HEAD
-use crate::pages::about::{About, Level, PaceSlope, csv, text};
-use crate::pages::json;
-use crate::store::{Store, StoreError, schema, verify};
-=======
-use crate::games::LeftOutTally;
-use crate::pages::about::{About, AboutSource, Level, csv, text};
+use crate::pages::about::{About, Level, csv, text};
 use crate::pages::json;
 use crate::pages::slopes::PaceSlope;
-use crate::store::{Header, Store, StoreError, schema, verify};
->>>>>>> moveswire
+use crate::store::{Store, StoreError, schema, verify};
 
 /// `about`.
 #[derive(Debug, Args)]

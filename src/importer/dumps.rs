@@ -23,11 +23,7 @@ pub(super) fn refuse_known(
         {
             let hash = hash_file(path, &stop.flag())
                 .map_err(|source| stop.or(SourceError::Open { name: place.display(), source }))?;
-<<<<<<< HEAD
             refuse(store, &place.display(), |source| source.fingerprint.file_hash == Some(hash))?;
-=======
-            refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
->>>>>>> moveswire
         }
     }
     Ok(())

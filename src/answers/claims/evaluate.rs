@@ -276,11 +276,7 @@ mod tests {
     fn the_games_needed_are_of_players_who_come_again_as_often() {
         let games =
             |min_sample, claim| loyal(min_sample, claim).games_to_decide.expect("decidable");
-<<<<<<< HEAD
-        assert!((685..=690).contains(&games(50, "e4 first")), "{}", games(50, "e4 first"));
-=======
         assert!((680..=695).contains(&games(50, "e4 first")), "{}", games(50, "e4 first"));
->>>>>>> moveswire
         assert_eq!(games(50, "e4 first"), games(20, "e4 > d4"));
         assert_eq!(games(50, "e4 >= 44%"), 517);
     }
