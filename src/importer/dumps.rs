@@ -1,6 +1,5 @@
 //! Refuses dumps that the store already holds.
 
-use super::feed::stopped_or;
 use super::{BuildError, Stop};
 use crate::ledger::Source;
 use crate::source::{Place, SourceError, hash_file};
@@ -22,9 +21,8 @@ pub(super) fn refuse_known(
             .iter()
             .any(|source| size.is_some() && source.fingerprint.file_bytes == size)
         {
-            let hash = hash_file(path, &stop.flag()).map_err(|source| {
-                stopped_or(SourceError::Open { name: place.display(), source }, stop)
-            })?;
+            let hash = hash_file(path, &stop.flag())
+                .map_err(|source| stop.or(SourceError::Open { name: place.display(), source }))?;
             refuse(store, &place.display(), |source| source.fingerprint.file_hash == Some(hash))?;
         }
     }

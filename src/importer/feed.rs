@@ -11,7 +11,7 @@ use super::dumps;
 use super::plan::Memory;
 use super::{BuildError, Plan, Progress, Stop};
 use crate::ledger::DumpHash;
-use crate::source::{Batch, Dumps, Fed, Opening, ReadDump, SourceError, Windows};
+use crate::source::{Batch, Dumps, Fed, Opening, ReadDump, Windows};
 use crate::store::Store;
 
 /// A batch and the dump it is from.
@@ -121,7 +121,7 @@ impl Reading<'_> {
             self.stop.check()?;
             self.admit_ended()?;
             self.progress.set_file(self.dumps.read().len());
-            let fed = self.dumps.next(buffer).map_err(|error| stopped_or(error, self.stop))?;
+            let fed = self.dumps.next(buffer).map_err(|error| self.stop.or(error))?;
             self.progress.set_text_bytes(self.dumps.text_bytes());
             match fed {
                 None => return Ok(None),
@@ -167,9 +167,4 @@ impl Reading<'_> {
             }
         }
     }
-}
-
-/// Reading that fails because of a request to stop is no fault of the dump.
-pub(super) fn stopped_or(error: SourceError, stop: &Stop) -> BuildError {
-    stop.check().err().unwrap_or(BuildError::Source(error))
 }

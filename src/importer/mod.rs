@@ -43,8 +43,7 @@ use std::time::Instant;
 pub use error::BuildError;
 pub use join::join;
 pub use plan::{Memory, Plan};
-pub use progress::{Phase, Progress};
-pub use room::Tight;
+pub use progress::{Phase, Progress, Tight};
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;

@@ -1,22 +1,11 @@
 //! Room on the disk, looked at before the long work.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use super::{BuildError, Plan, Progress};
+use super::{BuildError, Plan, Progress, Tight};
 use crate::files::{Workspace, folder_of};
 use crate::source::Place;
 use crate::store::Store;
-
-/// A place that has perhaps too little room.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Tight {
-    /// The folder.
-    pub folder: PathBuf,
-    /// Bytes free there.
-    pub free: u64,
-    /// Bytes that may be needed there.
-    pub wanted: u64,
-}
 
 /// Bytes that a build is going to write.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

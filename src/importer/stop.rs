@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::BuildError;
+use crate::source::SourceError;
 
 /// Set once, by a signal or by the first thread that fails.
 #[derive(Clone, Debug, Default)]
@@ -28,5 +29,10 @@ impl Stop {
     /// [`BuildError::Interrupted`] if asked to stop.
     pub(super) fn check(&self) -> Result<(), BuildError> {
         if self.is_set() { Err(BuildError::Interrupted) } else { Ok(()) }
+    }
+
+    /// What to say of a dump that could not be read: because of a request to stop it is no fault of its own.
+    pub(super) fn or(&self, error: SourceError) -> BuildError {
+        self.check().err().unwrap_or(BuildError::Source(error))
     }
 }

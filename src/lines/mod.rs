@@ -47,4 +47,4 @@ pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use many::{LinesError, LinesReason};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
-pub use trap_error::{TrapError, TrapReason, TrapSource};
+pub use trap_error::{GameSource, TrapError, TrapReason};

@@ -5,7 +5,7 @@ use pgn_reader::{Nag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
-use super::{LONGEST_NAME, Line, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
+use super::{LONGEST_NAME, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
 use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.

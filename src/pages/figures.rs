@@ -263,13 +263,15 @@ mod tests {
 
     #[test]
     fn a_withheld_figure_shows_its_games() {
-        let rate = Sampling::from(50).share(1, 3);
+        let thin = Sampling::from(50).share(1, 3);
+        assert_eq!(Unit::Share.view(&thin).stack(), "[5.8, 80.2]\n1 of 3");
+        let rate = Sampling::from(50).score(1, 0, 3);
         let mut reasons = Reasons::default();
         reasons.note(&rate);
         assert_eq!(Unit::Share.view(&rate).stack(), "- (3 games)");
         let sentence = "Withheld (-): fewer than 50 games, the minimum sample.";
         assert_eq!(reasons.sentence().as_deref(), Some(sentence));
-        let why = Box::new(rate.withheld.expect("thin"));
+        let why = Box::new(rate.withheld.expect("too few"));
         let made = Withheld::NeedsAnother { figure: "edge_no_slip", why };
         assert_eq!(reason(&made), "edge without the slip: 3 games, 50 needed");
         let long = Withheld::TooLong { moves: 14, most: 12 };

@@ -96,11 +96,14 @@ pub struct RawPositions<'s> {
     done: bool,
 }
 
-impl<'s> RawPositions<'s> {
-    pub(super) fn new(store: &'s Store) -> RawPositions<'s> {
-        RawPositions { store, range: None, last: None, read: 0, done: false }
+impl Store {
+    /// All positions in their bytes.
+    pub fn positions_raw(&self) -> RawPositions<'_> {
+        RawPositions { store: self, range: None, last: None, read: 0, done: false }
     }
+}
 
+impl<'s> RawPositions<'s> {
     /// The next position. After an error it goes on where the error is confined to one entry; so it
     /// always comes to an end.
     pub(super) fn advance(&mut self) -> Option<Result<RawPosition<'s>, StoreError>> {

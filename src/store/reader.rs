@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
-use super::{Header, RawPositions, StoreError, Summary};
+use super::{Header, StoreError, Summary};
 use crate::counts::{Limits, OpeningTag, PositionCounts};
 use crate::terms::Key;
 
@@ -91,11 +91,6 @@ impl Store {
     /// All positions, ascending by key; ends with the first error.
     pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
         self.positions_raw().map(|raw| raw?.counts())
-    }
-
-    /// All positions in their bytes.
-    pub fn positions_raw(&self) -> RawPositions<'_> {
-        RawPositions::new(self)
     }
 
     pub(super) fn table(&self) -> &Positions {
