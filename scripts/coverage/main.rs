@@ -12,6 +12,10 @@ mod habits;
 mod habits_table;
 #[path = "../../tests/it/coverage/league.rs"]
 mod league;
+#[path = "../../tests/it/coverage/month.rs"]
+mod month;
+#[path = "../../tests/it/coverage/players.rs"]
+mod players;
 #[path = "../../tests/it/coverage/printed.rs"]
 mod printed;
 #[path = "../../tests/it/coverage/sampling.rs"]
@@ -23,9 +27,6 @@ mod tally;
 
 use std::io::{self, Write};
 
-use rayon::prelude::*;
-
 fn main() -> io::Result<()> {
-    let results = table::blocks().par_iter().map(|block| block.run()).collect();
-    io::stdout().write_all((table::write(results) + &habits_table::section()).as_bytes())
+    io::stdout().write_all((table::section() + &habits_table::section()).as_bytes())
 }

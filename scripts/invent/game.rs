@@ -105,6 +105,7 @@ fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
         let score = victim.fold_wb(1.0 - played.score, played.score);
         tally.count(&Visit {
             trap: met.trap,
+            player: setting.character(victim).number,
             victim: setting.rating(victim),
             state: met.state,
             pace: setting.pace.word,
@@ -116,6 +117,7 @@ fn count(setting: &Setting, played: &Played, tally: &mut Tally) {
         let setter = if replied.ply % 2 == 0 { Color::White } else { Color::Black };
         tally.reply(&Reply {
             trap: replied.trap,
+            player: setting.character(setter).number,
             setter: setting.rating(setter),
             pace: setting.pace.word,
             finds: replied.finds,

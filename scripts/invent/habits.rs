@@ -23,6 +23,8 @@ pub struct Habits {
 /// What one player is, apart from the rating.
 #[derive(Clone, Copy, Default)]
 pub struct Character {
+    /// The player's number.
+    pub number: u32,
     /// Names the player's own dice.
     seed: u64,
     /// Points a game better than the rating says.
@@ -43,13 +45,13 @@ impl Habits {
     /// The character of a player, by number. Half of the players are better, and half are slower.
     pub fn character(self, number: u32) -> Character {
         if self.kept == 0 {
-            return Character { seed: 0, strength: 0.0, slowness: 1.0 };
+            return Character { number, seed: 0, strength: 0.0, slowness: 1.0 };
         }
         let seed = self.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ (u64::from(number) + 1);
         let mut dice = Dice::new(seed, 0);
         let mut sign = || if dice.chance(5000) { 1.0 } else { -1.0 };
         let strength = sign() * (SCORES * SCORE_VARIANCE).sqrt();
-        Character { seed, strength, slowness: 1.0 + sign() * PACE }
+        Character { number, seed, strength, slowness: 1.0 + sign() * PACE }
     }
 
     /// The dice of a player's habit in a position, if this choice follows it: the same ones in every game.

@@ -68,7 +68,7 @@ struct Options {
     /// Write the planted truth and what was drawn from it as CSV.
     #[arg(long)]
     truth: Option<PathBuf>,
-    /// Write what was drawn by trap, pace and band, with the planted thinking times, as CSV.
+    /// Write what was drawn by trap, pace, band and player, with the planted thinking times, as CSV.
     #[arg(long)]
     paces: Option<PathBuf>,
     /// Worker threads (default: one a core). They do not change the result.

@@ -24,6 +24,8 @@ pub enum State {
 /// One visit to a trap position in a game that an import counts.
 pub struct Visit {
     pub trap: usize,
+    /// The victim's number.
+    pub player: u32,
     pub victim: i32,
     pub state: State,
     pub pace: &'static str,
@@ -36,6 +38,8 @@ pub struct Visit {
 /// One reply to a slip in a game that an import counts.
 pub struct Reply {
     pub trap: usize,
+    /// The setter's number.
+    pub player: u32,
     pub setter: i32,
     pub pace: &'static str,
     pub finds: bool,
@@ -52,7 +56,7 @@ struct Cell {
     states: [(u64, u64); 3],
 }
 
-/// Sums of one trap, pace and band: choices of victims and replies of setters, and games with clocks with the sum of their
+/// Sums of one trap, pace, band and player: choices of victims and replies of setters, and games with clocks with the sum of their
 /// planted means in millionths of a second, with the slip and without.
 #[derive(Clone, Copy, Default)]
 struct PaceCell {
@@ -64,7 +68,7 @@ struct PaceCell {
 #[derive(Clone)]
 pub struct Tally {
     bands: Vec<[Cell; BANDS]>,
-    paces: BTreeMap<(usize, &'static str, usize), PaceCell>,
+    paces: BTreeMap<(usize, &'static str, usize, u32), PaceCell>,
 }
 
 fn band(rating: i32) -> usize {
@@ -86,7 +90,7 @@ impl Tally {
         if visit.state != State::NoSlip {
             victims.slips += 1;
         }
-        let place = (visit.trap, visit.pace, band(visit.victim));
+        let place = (visit.trap, visit.pace, band(visit.victim), visit.player);
         let pace = self.paces.entry(place).or_default();
         pace.games += 1;
         if let Some(micros) = visit.micros {
@@ -100,7 +104,7 @@ impl Tally {
         let setters = &mut self.bands[reply.trap][band(reply.setter)];
         setters.replies += 1;
         setters.finds += u64::from(reply.finds);
-        let place = (reply.trap, reply.pace, band(reply.setter));
+        let place = (reply.trap, reply.pace, band(reply.setter), reply.player);
         self.paces.entry(place).or_default().replies += 1;
     }
 
@@ -193,9 +197,9 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     csv.flush().with_context(context)
 }
 
-/// Writes one row a trap, pace and band that was met.
+/// Writes one row a trap, pace, band and player, by number, that was met.
 ///
-/// `games` were drawn by victims of the band, `replies` by setters of the band, over the games that an import counts.
+/// `games` were drawn by the player as a victim of the band, `replies` as a setter of the band, over the games that an import counts.
 /// `slip_timed` and `other_timed` are the games with clocks, `slip_seconds` and `other_seconds` the sums of the means that their times were drawn
 /// from: of the whole seconds between two readings.
 pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
@@ -205,6 +209,7 @@ pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> 
         "trap_fen",
         "pace",
         "band",
+        "player",
         "games",
         "replies",
         "slip_timed",
@@ -212,13 +217,14 @@ pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> 
         "other_timed",
         "other_seconds",
     ])?;
-    for (&(trap, pace, band), cell) in &tally.paces {
+    for (&(trap, pace, band, player), cell) in &tally.paces {
         let seconds = |micros: u64| format!("{:.6}", micros as f64 / 1_000_000.0);
         let [slip, other] = cell.times;
         csv.write_record([
             Fen::from_position(&planted.traps[trap].position, EnPassantMode::Legal).to_string(),
             pace.to_owned(),
             (LOWEST + 100 * band as i32).to_string(),
+            player.to_string(),
             cell.games.to_string(),
             cell.replies.to_string(),
             slip.0.to_string(),

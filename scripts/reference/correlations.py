@@ -11,7 +11,8 @@ Printed are, over the first 30 half-moves:
 * design effects of the shares in positions with 50 games or more by name, and those by 32 groups of names (the top 5 bits of
   xxh3-64) with the lower bound of the program: median ratio, spread of its logarithm;
 * times: for games with clocks, the correlation of two times of one side of one game, each in parts of the mean of its time
-  control and half-move. Where no player comes twice it bounds what a player's own speed can explain.
+  control and half-move; also over the first 12 half-moves. Where no player comes twice it bounds what a player's own speed
+  can explain.
 """
 
 import collections
@@ -25,6 +26,7 @@ import numpy
 import xxhash
 
 PLIES = 30
+OPENING_PLIES = 12
 GROUPS = 32
 
 
@@ -121,14 +123,14 @@ def effects(positions):
     return numpy.array(found)
 
 
-def times(path):
+def times(path, plies):
     rows = []
     for number, text in enumerate(re.split(r"\n(?=\[Event )", open(path, encoding="utf-8", errors="replace").read())):
         control = re.search(r'\[TimeControl "(\d+)\+(\d+)"\]', text)
         if control is None:
             continue
         last = {}
-        for ply, clock in enumerate(re.findall(r"%clk (\d+):(\d+):([\d.]+)", text)[:PLIES]):
+        for ply, clock in enumerate(re.findall(r"%clk (\d+):(\d+):([\d.]+)", text)[:plies]):
             now = sum(float(part) * unit for part, unit in zip(clock, (3600, 60, 1)))
             if ply % 2 in last:
                 spent = max(0.0, last[ply % 2] - now + int(control[2]))
@@ -166,8 +168,9 @@ def main():
                 f"  design effects in {len(found)} positions: by name {found[:, 0].min():.2f} to {found[:, 0].max():.2f}, "
                 f"by group to by name: median {math.exp(numpy.median(logs)):.2f}, log spread {logs.std():.2f}"
             )
-        if (measured := times(path)) is not None:
-            print("  times: %.3f of %d times" % measured)
+        for plies in (PLIES, OPENING_PLIES):
+            if (measured := times(path, plies)) is not None:
+                print("  times: %.3f of %d times in %d half-moves" % (*measured, plies))
 
 
 if __name__ == "__main__":

@@ -163,7 +163,8 @@ impl Figure {
         Figure { value: moved(self.value), low: moved(self.low), high: moved(self.high), ..self }
     }
 
-    fn estimate(&self) -> Option<(f64, Interval)> {
+    /// Value and interval, if both are known.
+    pub(super) fn estimate(&self) -> Option<(f64, Interval)> {
         Some((self.value?, Interval::new(self.low?, self.high?)))
     }
 }

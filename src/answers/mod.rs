@@ -10,6 +10,7 @@ pub mod claims;
 mod edge;
 mod effect;
 mod figure;
+pub mod gaps;
 pub mod hunt;
 pub mod lesson;
 pub mod mate;

@@ -23,9 +23,11 @@ pub struct MoveTable {
     pub filter: MoverFilter,
     /// Games in which a mover of the filter played a move here.
     pub games: u64,
+    /// How much these games tell.
+    pub effect: DesignEffect,
     /// The moves by rank; ties by UCI text.
     pub moves: Vec<MoveRow>,
-    /// A figure that rests on fewer games is withheld.
+    /// A share that rests on fewer games of different players is thin, any other figure withheld.
     pub min_sample: u64,
     /// Games by pace, in table order, only paces with games.
     pub paces: Vec<PaceGames>,
@@ -35,6 +37,13 @@ pub struct MoveTable {
     pub rating_difference: Option<f64>,
     /// How far the counts reach.
     pub limits: Limits,
+}
+
+impl MoveTable {
+    /// Games of different players that tell as much about the shares.
+    pub fn effective_games(&self) -> f64 {
+        self.games as f64 / self.effect.share
+    }
 }
 
 /// A position as an answer names it.
@@ -111,12 +120,14 @@ pub fn table<C: Counts>(
     let Question { filter, min_sample, .. } = *question;
     let baseline = Baseline::of(counts.totals());
     let all = Sample::of_moves(found, |_| true, filter, position.turn(), &baseline);
-    let moves = rows(found, position, &baseline, question);
+    let effect = design_effect(found, filter);
+    let moves = rows_at(found, position, &baseline, question, effect);
     let expected = all.expected();
     Ok(MoveTable {
         position: view(position, found, counts.limits()),
         filter,
         games: all.games(),
+        effect,
         moves,
         min_sample,
         paces: games_by_pace(found, filter),
@@ -133,8 +144,17 @@ pub(super) fn rows(
     baseline: &Baseline,
     question: &Question,
 ) -> Vec<MoveRow> {
+    rows_at(found, position, baseline, question, design_effect(found, question.filter))
+}
+
+fn rows_at(
+    found: Option<&PositionCounts>,
+    position: &Chess,
+    baseline: &Baseline,
+    question: &Question,
+    effect: DesignEffect,
+) -> Vec<MoveRow> {
     let moves = || found.into_iter().flat_map(|found| &found.moves);
-    let effect = design_effect(found, question.filter);
     let all = moves().map(|mv| mv.sum(question.filter).games).sum();
     let mut rows: Vec<MoveRow> =
         moves().filter_map(|mv| row(mv, position, baseline, effect, question, all)).collect();
@@ -261,8 +281,11 @@ mod tests {
     }
 
     /// e5: two losses and a draw for Black: 0.5/3. Expected 500, 500, 760 (200 points up): 1.76/3.
-    /// Ordinary of Black's band 1500: 2 points of 4 games, expected 0.5: 0; of band 1700: 0.5 - 0.76
-    /// = -0.26, once in three games. Edge (0.5 - 1.76 + 0.26)/3 = -1/3.
+    ///
+    /// By hand, White's view: expected 0.5, 0.5, 0.5, 0.5, 0.24 and results 1, 1, 0, 0, 0.5 have covariance 0, so the slope of their own is
+    /// 0; spread 1.0576 - 2.24^2/5 = 0.05408, residuals (2.25 - 2.5^2/5)/3 = 1/3, weight 0.05408 x 3 = 0.16224 against 400 of the usual 0.84.
+    /// Levels of Black: 0.5 - s x 0.5 in the four games of band 1500, 0.5 - s x 0.76 in the one of 1700, 0.5 - s x 2.76/5 in all, which weighs
+    /// like 500 games.
     #[test]
     fn scores_are_the_movers_against_the_ordinary() {
         let table = after("e4", &five_games(), &ask(1));
@@ -270,7 +293,13 @@ mod tests {
         assert_eq!((e5.wins, e5.draws, e5.losses), (0, 1, 2));
         let near = |value: Option<f64>, want: f64| (value.expect("known") - want).abs() < 1e-12;
         assert!(near(e5.score.value, 0.5 / 3.0) && near(Some(e5.expected), 1.76 / 3.0));
-        assert!(near(e5.edge.value, -1.0 / 3.0) && near(e5.share.value, 0.6));
+        let slope = 0.84 * 400.0 / 400.16224;
+        let level = |games: f64, expected: f64| {
+            0.5 - slope * (expected + 500.0 * 2.76 / 5.0) / (games + 500.0)
+        };
+        let ordinary = 2.0 * level(4.0, 2.0) + level(1.0, 0.76) + slope * 1.76;
+        assert!(near(e5.edge.value, (0.5 - ordinary) / 3.0), "{:?}", e5.edge);
+        assert!(near(e5.share.value, 0.6));
     }
 
     #[test]
@@ -283,14 +312,18 @@ mod tests {
 
     #[test]
     fn thin_rows_keep_their_counts_and_withhold_their_means() {
-        let table = after("e4", &five_games(), &ask(5));
+        let table = after("e4", &five_games(), &ask(4));
         let e5 = &table.moves[0];
         assert_eq!((e5.share.value, e5.share.k, e5.share.n), (Some(0.6), Some(3), 5));
         assert_eq!((e5.score.value, e5.edge.value, e5.score.n), (None, None, 3));
+        // Five players in five groups: D = 32/31 x 2.8 / (5 x 0.56), so they are as good as 4.84.
+        let thin = after("e4", &five_games(), &ask(5)).moves.swap_remove(0).share;
+        assert!((thin.n_eff - 5.0 * 31.0 / 32.0).abs() < 1e-12);
+        assert!(thin.value.is_none() && thin.low < Some(0.6) && thin.high > Some(0.6));
     }
 
-    /// 2, 4 and 6 s: mean 4 s, squared error 4/3, with 2 degrees of freedom times 1 + 4.841459/2, so a shape of 3.508024. Quantile of 0.025
-    /// for it: SciPy 1.17.1, `scipy.stats.gamma.ppf`, 0.848727856895.
+    /// 2, 4 and 6 s: mean 4 s, squared error 4/3, with 2 degrees of freedom times 1 + (1 + 2.0395^2)/2, so a shape of 3.352136. SciPy
+    /// 1.17.1: `scipy.stats.gamma.ppf(scipy.stats.norm.sf(2.0395...), shape)` is 0.725214145789.
     #[test]
     fn seconds_and_evaluations_come_from_the_games_that_tell_them() {
         let mut counts = five_games();
@@ -301,7 +334,7 @@ mod tests {
         cell.add_eval(-30);
         let e5 = after("e4", &counts, &ask(1)).moves.swap_remove(0);
         assert!((e5.clock_s.value.expect("known") - 4.0).abs() < 1e-12);
-        let high = 4.0 * 3.508023745960 / 0.848727856895;
+        let high = 4.0 * 3.352135508876 / 0.725214145789;
         assert!((e5.clock_s.high.expect("known") - high).abs() < 1e-9);
         assert_eq!((e5.eval_cp.value, e5.eval_cp.low, e5.eval_cp.n), (Some(-30.0), None, 1));
     }

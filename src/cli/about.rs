@@ -9,7 +9,7 @@ use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-use crate::pages::about::{About, Level, csv, text};
+use crate::pages::about::{About, Level, PaceSlope, csv, text};
 use crate::pages::json;
 use crate::store::{Store, StoreError, schema, verify};
 
@@ -70,6 +70,7 @@ fn about(path: &Path, store: &Store) -> About {
         absent_may_lack: header.absent_may_lack,
         rules: header.rules.clone(),
         levels: Level::all(store.totals()),
+        slopes: PaceSlope::all(store.totals()),
         store_bytes: path.metadata().ok().map(|metadata| metadata.len()),
         names_given_up: header.names_given_up,
     }

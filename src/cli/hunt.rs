@@ -44,7 +44,8 @@ Every move that opponents play often enough, in every position that they reach o
 tested: does it lose more than --null-drop against the other moves there, beyond what chance does? So many \
 tests would find nonsense by luck; --fdr says how much of that to let in. What passes is shown if the \
 position was in order before, the move costs a lot and a reply refutes it; the answer says how many \
-moves these rules hid.
+moves these rules hid. What --fdr promises is about all moves that pass, not about those shown: the best of many probably look \
+better than they are. The intervals of drops allow for that, net does not.
 
 With --repertoire the student's moves are those of the file, its variations included, and the answer \
 says how often each trap comes up with them.")]

@@ -12,6 +12,7 @@ mod error;
 mod export;
 mod files;
 mod games;
+mod gaps;
 mod hunt;
 mod import_args;
 mod join;

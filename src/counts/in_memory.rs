@@ -22,8 +22,7 @@ pub struct InMemory {
 impl InMemory {
     /// No games yet, of which every position of the first `half_moves` would be kept.
     pub fn counting(half_moves: u16) -> InMemory {
-        let limits =
-            Limits { half_moves, keep_from: 1, absent_may_lack: 0, incomplete: Vec::new() };
+        let limits = Limits { half_moves, keep_from: 1, ..Limits::default() };
         InMemory { positions: BTreeMap::new(), totals: Totals::default(), limits }
     }
 

@@ -26,13 +26,13 @@ impl Stop {
         Arc::clone(&self.0)
     }
 
+    /// Why reading failed: if asked to stop, that is no fault of the dump.
+    pub(super) fn or(&self, error: SourceError) -> BuildError {
+        self.check().err().unwrap_or(BuildError::Source(error))
+    }
+
     /// [`BuildError::Interrupted`] if asked to stop.
     pub(super) fn check(&self) -> Result<(), BuildError> {
         if self.is_set() { Err(BuildError::Interrupted) } else { Ok(()) }
-    }
-
-    /// What to say of a dump that could not be read: because of a request to stop it is no fault of its own.
-    pub(super) fn or(&self, error: SourceError) -> BuildError {
-        self.check().err().unwrap_or(BuildError::Source(error))
     }
 }

@@ -44,6 +44,12 @@ pub enum LinesReason {
     TooMany,
 }
 
+impl LinesError {
+    pub(super) fn no_game() -> LinesError {
+        LinesError { game: GameSource::Text, reason: LinesReason::NoGame }
+    }
+}
+
 impl Line {
     /// Reads every line of a PGN text, main lines and variations, each from the initial position to its end.
     ///
@@ -58,21 +64,16 @@ impl Line {
             let name = game.tag("Event").map(str::to_owned);
             let game_source = GameSource::Game { number: games, name };
             let located = |reason| LinesError { game: game_source, reason };
-            read_lines(&game, &mut lines, &mut half_moves).map_err(located)?;
+            let tree = read_tree(&game, &mut half_moves).map_err(located)?;
+            let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
+            lines.extend(ends.map(|id| tree.line_to(id)));
         }
-        match games {
-            0 => Err(LinesError { game: GameSource::Text, reason: LinesReason::NoGame }),
-            _ => Ok(lines),
-        }
+        if games == 0 { Err(LinesError::no_game()) } else { Ok(lines) }
     }
 }
 
-/// Adds the lines of a game to those before, which have so many half-moves together.
-fn read_lines(
-    game: &GameText<'_>,
-    lines: &mut Vec<Line>,
-    half_moves: &mut usize,
-) -> Result<(), LinesReason> {
+/// A game from the initial position with its variations, behind games whose lines have so many half-moves together.
+pub(super) fn read_tree(game: &GameText<'_>, half_moves: &mut usize) -> Result<Tree, LinesReason> {
     if let Some(tag) = game.broken_tag {
         return Err(LinesReason::Tag(tag.to_owned()));
     }
@@ -84,14 +85,12 @@ fn read_lines(
     let words = Tokens::new(game.movetext, 0, Extent::OneGame);
     let tree = Tree::read(words).map_err(LinesReason::Line)?;
     for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
-        let line = tree.line_to(end);
-        *half_moves += line.len();
+        *half_moves += tree.depth(end);
         if *half_moves > MOST_PREPARED {
             return Err(LinesReason::TooMany);
         }
-        lines.push(line);
     }
-    Ok(())
+    Ok(tree)
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@
 //! ```text
 //! text -> words -> moves on a board -> Line                 (a position and how it came about)
 //!                                   -> tree with marks -> Trap (a line with a slip in it)
+//!                                                      -> Prepared (a file of lines, by position)
 //! ```
 //!
 //! The texts are few and made by hand. So, unlike the games stage, which counts what it cannot
@@ -19,12 +20,14 @@ mod claim;
 mod claim_list;
 mod fen;
 mod fraction;
+mod insertion;
 mod limits;
 mod line;
 mod line_error;
 mod many;
 mod numbers;
 mod pgn;
+mod prepared;
 #[cfg(test)]
 mod properties;
 mod spelling;
@@ -38,6 +41,7 @@ mod tree;
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
 pub use fraction::fraction;
+pub use insertion::Insertion;
 pub use limits::{
     LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
     MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
@@ -45,6 +49,7 @@ pub use limits::{
 pub use line::Line;
 pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use many::{LinesError, LinesReason};
+pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
 pub use trap_error::{GameSource, TrapError, TrapReason};

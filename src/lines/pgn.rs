@@ -15,6 +15,8 @@ pub(super) struct GameText<'a> {
     pub broken_tag: Option<&'a str>,
     /// From the first word of the movetext to its last.
     pub movetext: &'a str,
+    /// Where it begins in the text of all games, in bytes.
+    pub start: usize,
 }
 
 impl GameText<'_> {
@@ -36,9 +38,14 @@ pub(super) struct Games<'a> {
     at: usize,
 }
 
+/// A text without the byte order mark that may stand in front of it.
+pub(super) fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
 impl<'a> Games<'a> {
     pub(super) fn of(text: &'a str) -> Games<'a> {
-        Games { text: text.strip_prefix('\u{feff}').unwrap_or(text), at: 0 }
+        Games { text: without_mark(text), at: 0 }
     }
 
     /// Passes empty lines and escape lines; whether an empty line was among them.
@@ -116,7 +123,7 @@ impl<'a> Iterator for Games<'a> {
 
     fn next(&mut self) -> Option<GameText<'a>> {
         loop {
-            let mut game = GameText { tags: Vec::new(), broken_tag: None, movetext: "" };
+            let mut game = GameText { tags: Vec::new(), broken_tag: None, movetext: "", start: 0 };
             self.read_tags(&mut game);
             let tagged = !game.tags.is_empty() || game.broken_tag.is_some();
             let start = self.at;
@@ -134,6 +141,7 @@ impl<'a> Iterator for Games<'a> {
             words.by_ref().for_each(drop);
             self.at = words.at();
             game.movetext = self.text[start..self.at].trim_end();
+            game.start = start;
             let numbered = game.movetext.trim_start_matches(|c: char| c.is_ascii_digit());
             let numbered = numbered.len() < game.movetext.len() && numbered.starts_with('.');
             if tagged || numbered || first_move.is_some_and(is_move) {

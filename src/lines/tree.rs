@@ -31,6 +31,8 @@ struct Branch {
     played: Option<Move>,
     position: Chess,
     mark: Option<Mark>,
+    /// Where the move first ends in the text, in bytes; 0 at the root.
+    end: usize,
     /// The main continuation first.
     children: Vec<BranchId>,
 }
@@ -38,12 +40,13 @@ struct Branch {
 impl Tree {
     /// Plays the words of a movetext with all its variations. Of several marks at a move the
     /// heaviest counts; a variation that repeats a move goes on with it.
-    pub(super) fn read(words: Tokens<'_>) -> Result<Tree, LineError> {
+    pub(super) fn read(mut words: Tokens<'_>) -> Result<Tree, LineError> {
         let root = Branch {
             parent: BranchId::ROOT,
             played: None,
             position: Chess::default(),
             mark: None,
+            end: 0,
             children: Vec::new(),
         };
         let mut tree = Tree { nodes: vec![root] };
@@ -52,11 +55,11 @@ impl Tree {
         // A mark in front of a variation's first move judges nothing.
         let mut just_opened = false;
         let mut numbers = Numbers::default();
-        for word in words {
+        while let Some(word) = words.next() {
             numbers.check(Some(word), tree.position(at), || tree.line_to(at).to_string())?;
             let opened = std::mem::replace(&mut just_opened, word == Token::Open);
             match word {
-                Token::Move(written) => at = tree.add(at, written)?,
+                Token::Move(written) => at = tree.add(at, written, words.at())?,
                 Token::Number { .. } => {}
                 Token::Mark(_) if opened => just_opened = true,
                 Token::Mark(mark) => {
@@ -76,7 +79,7 @@ impl Tree {
         if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
     }
 
-    fn add(&mut self, parent: BranchId, written: &str) -> Result<BranchId, LineError> {
+    fn add(&mut self, parent: BranchId, written: &str, end: usize) -> Result<BranchId, LineError> {
         let before = self.position(parent);
         let mv = read_move(before, written).map_err(|misread| {
             let place = Place::of(before, self.line_to(parent).to_string());
@@ -100,6 +103,7 @@ impl Tree {
             played: Some(mv),
             position,
             mark: None,
+            end,
             children: Vec::new(),
         });
         self.node_mut(parent).children.push(id);
@@ -135,8 +139,18 @@ impl Tree {
         self.position(self.parent(id)).turn()
     }
 
+    /// Where the move ends in the text that was read, in bytes, without marks and comments.
+    pub(super) fn end(&self, id: BranchId) -> usize {
+        self.node(id).end
+    }
+
     pub(super) fn mark(&self, id: BranchId) -> Option<Mark> {
         self.node(id).mark
+    }
+
+    /// Half-moves to a node, its own included.
+    pub(super) fn depth(&self, id: BranchId) -> usize {
+        half_moves(self.position(id))
     }
 
     pub(super) fn parent(&self, id: BranchId) -> BranchId {
@@ -147,7 +161,8 @@ impl Tree {
         &self.node(id).children
     }
 
-    fn position(&self, id: BranchId) -> &Chess {
+    /// The position behind the node's move.
+    pub(super) fn position(&self, id: BranchId) -> &Chess {
         &self.node(id).position
     }
 

@@ -6,10 +6,11 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{bytes, count, counted};
+use super::numbers::{as_good, bytes, count, counted, fixed};
 use super::output::Rows;
 use super::words::{self, clean};
-use crate::counts::Totals;
+use crate::answers::Baseline;
+use crate::counts::{Limits, Totals};
 use crate::games::{Date, LeftOut, Rules};
 use crate::ledger::{GameTally, Source};
 use crate::terms::{Band, CellId, Pace};
@@ -42,6 +43,8 @@ pub struct About {
     pub rules: Rules,
     /// Games by band and pace, only those with games.
     pub levels: Vec<Level>,
+    /// How fast scores rise with what the ratings predict, a pace with games each.
+    pub slopes: Vec<PaceSlope>,
     /// Size of the store file in bytes, where known.
     pub store_bytes: Option<u64>,
     /// Whether opening names were given up, since there were more than a build can hold.
@@ -77,6 +80,42 @@ impl Level {
     }
 }
 
+/// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PaceSlope {
+    /// The pace.
+    pub pace: Pace,
+    /// The slope that edges are made with.
+    pub value: f64,
+    /// Lower end of its 95 % interval.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Games.
+    pub n: u64,
+    /// Games of different players that tell as much.
+    pub n_eff: f64,
+}
+
+impl PaceSlope {
+    /// The slopes of the paces with games.
+    pub fn all(totals: &Totals) -> Vec<PaceSlope> {
+        let baseline = Baseline::of(totals);
+        let of = |pace: Pace| {
+            let slope = baseline.slope(pace);
+            PaceSlope {
+                pace,
+                value: slope.value,
+                low: slope.interval.low,
+                high: slope.interval.high,
+                n: slope.games,
+                n_eff: slope.effective_games,
+            }
+        };
+        Pace::ALL.into_iter().map(of).filter(|slope| slope.n > 0).collect()
+    }
+}
+
 /// What the store holds, for people.
 pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     let mut page = head(about);
@@ -87,6 +126,13 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     if !about.levels.is_empty() {
         page += "\nPlayers by rating and pace, two in each game\n\n";
         page += &levels(&about.levels);
+        page += "\nHow fast scores rise with what the ratings predict\n\n";
+        page += &slopes(&about.slopes);
+        page += &paragraph(
+            "A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. \
+             Edges are made with it. Few games leave it near 0.84, which is what open dumps show.",
+            0,
+        );
     }
     page.push('\n');
     notes(about).iter().for_each(|note| page += &paragraph(note, 0));
@@ -205,12 +251,27 @@ fn levels(levels: &[Level]) -> String {
     table.render()
 }
 
+fn slopes(slopes: &[PaceSlope]) -> String {
+    let mut table =
+        TextTable::new(&[("pace", Side::Left), ("slope", Side::Right), ("games", Side::Right)]);
+    for PaceSlope { pace, value, low, high, n, n_eff } in slopes {
+        let [value, low, high] = [value, low, high].map(|x| fixed(*x, 3));
+        let games = match as_good(*n, *n_eff) {
+            Some(good) => format!("{} ({good})", count(*n)),
+            None => count(*n),
+        };
+        table.row(vec![pace.name().to_owned(), format!("{value} [{low}, {high}]"), games]);
+    }
+    table.render()
+}
+
 fn notes(about: &About) -> Vec<String> {
-    let limits = crate::counts::Limits {
+    // Sources that are cut short and nameless sides are told elsewhere on the page.
+    let limits = Limits {
         half_moves: about.half_moves,
         keep_from: about.keep_from,
         absent_may_lack: about.absent_may_lack,
-        incomplete: Vec::new(),
+        ..Limits::default()
     };
     let mut notes = words::limits(&limits);
     let Rules { half_moves: _, since, until, paces, max_gap } = &about.rules;
@@ -280,6 +341,24 @@ mod tests {
                 level(1200, Pace::Blitz, 2000, 2500),
                 level(1200, Pace::Rapid, 1000, 1500),
                 level(1300, Pace::Blitz, 7000, 6000),
+            ],
+            slopes: vec![
+                PaceSlope {
+                    pace: Pace::Blitz,
+                    value: 0.8312,
+                    low: 0.7851,
+                    high: 0.8773,
+                    n: 8750,
+                    n_eff: 7400.4,
+                },
+                PaceSlope {
+                    pace: Pace::Rapid,
+                    value: 0.8402,
+                    low: 0.7511,
+                    high: 0.9293,
+                    n: 1250,
+                    n_eff: 1250.0,
+                },
             ],
             store_bytes: Some(4_210_000),
             names_given_up: true,

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::figures::reason;
 use super::layout::paragraph;
-use super::numbers::{count, counted};
+use super::numbers::{as_good, count, counted};
 use super::output::Rows;
 use super::words::{self, clean};
 use crate::answers::Figure;
@@ -34,7 +34,8 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
 
 /// One row a claim, in the order of the list.
 pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
-    let head = ["number", "line", "claim", "answer", "games", "games_to_decide", "because"];
+    let head =
+        ["number", "line", "claim", "answer", "games", "n_eff", "games_to_decide", "because"];
     let mut rows = Rows::new(out, &head)?;
     for claim in &report.claims {
         let ClaimAnswer { claim: text, answer, because, games_to_decide } = &claim.answer;
@@ -45,6 +46,7 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
             text.clone(),
             name(*answer).to_owned(),
             claim.games.to_string(),
+            claim.n_eff.to_string(),
             games_to_decide.map_or(String::new(), |games| games.to_string()),
             because,
         ])?;
@@ -71,19 +73,23 @@ pub(super) fn claim_line(claim: &ClaimAnswer) -> String {
 /// What a claim was judged by, with counts and intervals.
 fn sentence(because: &Because) -> String {
     let Because { share, ranks, other_games, score, edge } = because;
-    if let Some(why) = &share.withheld {
-        return format!("too few games in the position: {}", reason(why));
-    }
     if let Some(mean) = score.as_ref().or(edge.as_ref()) {
         return match &mean.withheld {
+            Some(_) if share.n == 0 => "no games in the position".to_owned(),
             Some(_) if mean.n == 0 => "never played here".to_owned(),
             Some(why) => format!("too few games of the move: {}", reason(why)),
-            None if score.is_some() => format!("{} over {} games", interval(mean, percent), mean.n),
-            None => format!("{} over {} games", interval(mean, |x| format!("{x:+.3}")), mean.n),
+            None if score.is_some() => format!("{} over {}", interval(mean, percent), games(mean)),
+            None => format!("{} over {}", interval(mean, |x| format!("{x:+.3}")), games(mean)),
         };
     }
-    let games = format!("played in {} of {} games", share.k.unwrap_or(0), share.n);
-    let played = format!("{games}, {}", interval(share, percent));
+    if share.n == 0 {
+        return "no games in the position".to_owned();
+    }
+    let played = format!("played in {} of {}", count(share.k.unwrap_or(0)), games(share));
+    let played = format!("{played}, {}", interval(share, percent));
+    if let Some(why) = &share.withheld {
+        return format!("too few games in the position: {}; {played}", reason(why));
+    }
     match (ranks, other_games) {
         (Some(Ranks { played_more, too_close }), _) => {
             let moves = if *played_more == 1 { "move" } else { "moves" };
@@ -91,16 +97,22 @@ fn sentence(because: &Because) -> String {
                 "{played}; {played_more} {moves} surely played more, {too_close} too close to tell"
             )
         }
-        (None, Some(games)) => format!("{played}; the other in {games}"),
+        (None, Some(games)) => format!("{played}; the other in {}", count(*games)),
         (None, None) => played,
     }
 }
 
-/// `31.2 % [28.0 %, 34.6 %]`.
+/// `31.2 % [28.0 %, 34.6 %]`, without a value where it is thin.
 fn interval(figure: &Figure, write: impl Fn(f64) -> String) -> String {
-    let [value, low, high] =
-        [figure.value, figure.low, figure.high].map(|x| x.map_or("-".to_owned(), &write));
-    format!("{value} [{low}, {high}]")
+    let [low, high] = [figure.low, figure.high].map(|x| x.map_or("-".to_owned(), &write));
+    let value = figure.value.map_or(String::new(), |value| write(value) + " ");
+    format!("{value}[{low}, {high}]")
+}
+
+/// `334 games (as good as 210)`.
+fn games(figure: &Figure) -> String {
+    let good = as_good(figure.n, figure.n_eff);
+    counted(figure.n, "game") + &good.map_or(String::new(), |good| format!(" ({good})"))
 }
 
 /// A fraction as a percentage with about three digits: `31.2 %`, `0.043 %`.
@@ -137,13 +149,14 @@ fn place(claim: &ListedClaim) -> String {
         0 => String::new(),
         games => format!(", up to {games} may be missing"),
     };
-    format!("line {}: {line} ({}{lack})", claim.number, counted(claim.games, "game"))
+    let good = as_good(claim.games, claim.n_eff).map_or(String::new(), |good| format!(", {good}"));
+    format!("line {}: {line} ({}{good}{lack})", claim.number, counted(claim.games, "game"))
 }
 
 fn notes(report: &ClaimReport) -> Vec<String> {
     let mut notes = vec![format!(
         "A claim holds if the whole 95 % interval agrees, fails if none of it does, and is \
-             undecided otherwise, or with fewer than {}. \"About\" means within {} points.",
+             undecided otherwise, or with fewer than {} of different players. \"About\" means within {} points.",
         counted(report.min_sample, "game"),
         // Points as typed, without the noise of the division.
         (report.about * 1e8).round() / 1e6
@@ -153,6 +166,10 @@ fn notes(report: &ClaimReport) -> Vec<String> {
             "Of many claims some hold or fail by chance: a 95 % interval misses one time in twenty."
                 .into(),
         );
+    }
+    let again = |claim: &ListedClaim| as_good(claim.games, claim.n_eff).is_some();
+    if report.claims.iter().any(again) {
+        notes.push(words::as_good_as());
     }
     notes.extend(words::limits(&report.limits));
     notes
@@ -182,6 +199,7 @@ mod tests {
             number,
             line: line.into(),
             games: 303,
+            n_eff: 303.0,
             may_lack: 0,
             answer,
         };
@@ -207,7 +225,7 @@ mod tests {
     fn failing_claims_come_first() {
         let page = printed(|out| text(out, &report()));
         let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
-                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %].\n\n\
+                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %].\n\n\
                     line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 99%\": undecided: ";
         assert!(page.starts_with(want), "{page}");
         assert!(page.contains("\"About\" means within 5 points."), "{page}");
@@ -217,15 +235,15 @@ mod tests {
     fn the_csv_has_one_row_a_claim_in_their_order() {
         let page = printed(|out| csv(out, &report()));
         let rows: Vec<&str> = page.lines().collect();
-        assert_eq!(rows[0], "number,line,claim,answer,games,games_to_decide,because");
-        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 99%,undecided,303,20345,"));
-        let because = "\"played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %]\"";
-        assert_eq!(rows[2], format!("3,,d4 first,fails,303,,{because}"));
+        assert_eq!(rows[0], "number,line,claim,answer,games,n_eff,games_to_decide,because");
+        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 99%,undecided,303,303,20345,"));
+        let because = "\"played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]\"";
+        assert_eq!(rows[2], format!("3,,d4 first,fails,303,303,,{because}"));
     }
 
     #[test]
     fn an_answer_tells_its_counts() {
-        let played = "played in 3 of 303 games, 0.990 % [0.337 %, 2.87 %]";
+        let played = "played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]";
         let said = |set: fn(&mut Because)| sentence(&because(set));
         assert_eq!(said(|_| {}), played);
         let ranks = said(|b| b.ranks = Some(Ranks { played_more: 1, too_close: 0 }));
@@ -245,7 +263,10 @@ mod tests {
     fn too_few_games_are_told_of_the_position_and_of_the_move() {
         let said = |set: fn(&mut Because)| sentence(&because(set));
         let none = said(|b| b.share = Sampling::from(50).share(0, 0));
-        assert_eq!(none, "too few games in the position: no games");
+        assert_eq!(none, "no games in the position");
+        let thin = said(|b| b.share = Sampling::from(50).with_effect(10.0).share(3, 303));
+        let want = "too few games in the position: 303 games (as good as 30), 50 needed; played in 3 of 303 games (as good as 30), [";
+        assert!(thin.starts_with(want), "{thin}");
         let few = said(|b| b.score = Some(Sampling::from(50).mean(0, 25)));
         assert_eq!(few, "too few games of the move: 25 games, 50 needed");
         assert_eq!(said(|b| b.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");

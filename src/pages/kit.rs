@@ -7,6 +7,7 @@ use shakmaty::Color;
 use crate::answers::claims::{Answer, Because, ClaimAnswer, MovesAnswer};
 use crate::answers::kit::ModelCounts;
 use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
+use crate::answers::stats::DesignEffect;
 use crate::answers::trap::{TrapAnswer, TrapReport, judge};
 use crate::answers::{Cutoffs, Figure, Question, Sampling, Withheld};
 use crate::counts::Limits;
@@ -56,6 +57,8 @@ fn limits() -> Limits {
         half_moves: 30,
         keep_from: 5,
         absent_may_lack: 4,
+        games: 10_000,
+        nameless_sides: 42,
         incomplete: vec!["harbour-2031-05.pgn.zst".into()],
     }
 }
@@ -77,6 +80,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
         },
         filter: filter(),
         games: 303,
+        effect: DesignEffect { games: 303, games_a_player: 1.0, share: 1.0 },
         moves: vec![
             MoveRow {
                 san: "Nc6".into(),

@@ -13,7 +13,9 @@ pub mod build;
 pub mod claims;
 pub mod export;
 mod figures;
+pub mod gaps;
 pub mod hunt;
+mod icicle;
 #[cfg(test)]
 mod kit;
 mod layout;

@@ -5,9 +5,10 @@ use std::io::{self, Write};
 use super::claims::claim_line;
 use super::figures::{Reasons, Unit};
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{count, counted};
+use super::numbers::{as_good, count, counted};
 use super::output::Columns;
 use super::words::{self, clean};
+use crate::answers::Withheld;
 use crate::answers::claims::MovesAnswer;
 use crate::answers::moves::{MoveRow, MoveTable, PositionView};
 
@@ -19,7 +20,9 @@ pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> i
     if table.games == 0 {
         page += &paragraph(&format!("No games here by {movers}."), 0);
     } else {
-        page += &paragraph(&format!("{} by {movers}.", counted(table.games, "game")), 0);
+        let good = as_good(table.games, table.effective_games());
+        let good = good.map_or(String::new(), |good| format!(" ({good})"));
+        page += &paragraph(&format!("{}{good} by {movers}.", counted(table.games, "game")), 0);
         page.push('\n');
         page += &move_table(table);
     }
@@ -87,7 +90,8 @@ fn move_table(table: &MoveTable) -> String {
         cells.push(Unit::Percent.view(&row.score).line());
         cells.push(Unit::Edge.view(&row.edge).line());
         if timed {
-            cells.extend([Unit::Number.view(&row.clock_s).line(), count(row.clock_s.n)]);
+            let seconds = Unit::Number.view(&row.clock_s);
+            cells.extend([seconds.line(), seconds.count()]);
         }
         if judged {
             cells.extend([Unit::Pawns.view(&row.eval_cp).line(), count(row.eval_cp.n)]);
@@ -117,15 +121,28 @@ fn notes(table: &MoveTable) -> Vec<String> {
         if table.moves.iter().any(|row| row.clock_s.value.is_some()) {
             notes.push("Mean seconds are at the mix of paces above.".into());
         }
-        notes.push(
-            "Intervals [low, high] are 95 % and take the ratings as given and games as independent."
-                .into(),
-        );
+        notes.push("Intervals [low, high] are 95 % and take the ratings as given.".into());
+        notes.extend(repeats(table));
+        if table.moves.iter().any(|row| matches!(row.share.withheld, Some(Withheld::Thin { .. }))) {
+            notes.push(words::thin(table.min_sample));
+        }
         notes.extend(reasons(&table.moves).sentence());
     }
     notes.extend(words::may_lack(table.position.may_lack, "here"));
     notes.extend(words::limits(&table.limits));
     notes
+}
+
+/// What players who come again do to the margins; none where nobody does.
+fn repeats(table: &MoveTable) -> Option<String> {
+    as_good(table.games, table.effective_games())?;
+    let scores = table.moves.first().map(|row| (&row.san, &row.score));
+    let of_scores = scores.and_then(|(san, score)| {
+        let good = as_good(score.n, score.n_eff)?;
+        let games = counted(score.n, "game");
+        Some(format!(" That is for shares; scores depend less on who plays: for the score of {san}, {games} are {good}."))
+    });
+    Some(words::as_good_as() + &of_scores.unwrap_or_default())
 }
 
 fn reasons(rows: &[MoveRow]) -> Reasons {

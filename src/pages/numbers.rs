@@ -13,6 +13,12 @@ pub(super) fn count(n: u64) -> String {
     text
 }
 
+/// `as good as 160`, none where no player came again.
+pub(super) fn as_good(n: u64, n_eff: f64) -> Option<String> {
+    let effective = n_eff.round() as u64;
+    (effective < n).then(|| format!("as good as {}", count(effective)))
+}
+
 /// A count with its noun: `1 game`, `12,345 games`.
 pub(super) fn counted(n: u64, noun: &str) -> String {
     format!("{} {noun}{}", count(n), if n == 1 { "" } else { "s" })

@@ -68,6 +68,15 @@ pub(super) fn limits(limits: &Limits) -> Vec<String> {
             names.join(", ")
         ));
     }
+    if limits.many_nameless() {
+        let sides = 2 * limits.games;
+        sentences.push(format!(
+            "{} % of the {} sides of its games bear no player's name, and each is taken for a player of its own: \
+             where such players came again, the true margins are wider.",
+            fixed(100.0 * limits.nameless_sides as f64 / sides.max(1) as f64, 0),
+            count(sides)
+        ));
+    }
     sentences
 }
 
@@ -97,9 +106,19 @@ pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players repeat themselves, so many games of few players tell less than as many games of different \
-     players; margins and the minimum sample go by what they are as good as."
+    "As good as: players come again and repeat their moves, so their games tell only as much as so many games of different \
+     players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
+     margin and no value."
         .into()
+}
+
+/// Why a share is shown without a value.
+pub(super) fn thin(min_sample: u64) -> String {
+    let games = counted(min_sample, "game");
+    format!(
+        "A share without a value rests on what is as good as fewer than {games}, the minimum sample: the interval is what is \
+         known."
+    )
 }
 
 /// Why games are left out, in words.

@@ -12,6 +12,18 @@ use super::{Store, StoreError};
 use crate::counts::{CellGroups, GroupsOf, MoveCounts, Opening, OpeningTally, PositionCounts};
 use crate::terms::Key;
 
+impl Store {
+    /// All positions, ascending by key; ends with the first error.
+    pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
+        self.positions_raw().map(|raw| raw?.counts())
+    }
+
+    /// All positions in their bytes.
+    pub fn positions_raw(&self) -> RawPositions<'_> {
+        RawPositions { store: self, range: None, last: None, read: 0, done: false }
+    }
+}
+
 /// One position as it is stored, checked but not decoded.
 pub struct RawPosition<'s> {
     /// Which position.
@@ -94,13 +106,6 @@ pub struct RawPositions<'s> {
     last: Option<Key>,
     read: u64,
     done: bool,
-}
-
-impl Store {
-    /// All positions in their bytes.
-    pub fn positions_raw(&self) -> RawPositions<'_> {
-        RawPositions { store: self, range: None, last: None, read: 0, done: false }
-    }
 }
 
 impl<'s> RawPositions<'s> {

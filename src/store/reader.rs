@@ -12,7 +12,7 @@ use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
 use super::{Header, StoreError, Summary};
-use crate::counts::{Limits, OpeningTag, PositionCounts};
+use crate::counts::{Limits, OpeningTag};
 use crate::terms::Key;
 
 mod look_up;
@@ -86,11 +86,6 @@ impl Store {
     /// Where the store lies.
     pub fn path(&self) -> &Path {
         &self.path
-    }
-
-    /// All positions, ascending by key; ends with the first error.
-    pub fn positions(&self) -> impl Iterator<Item = Result<PositionCounts, StoreError>> + '_ {
-        self.positions_raw().map(|raw| raw?.counts())
     }
 
     pub(super) fn table(&self) -> &Positions {

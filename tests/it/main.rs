@@ -20,6 +20,7 @@ mod forms;
 mod four_plies;
 mod fuzzed;
 mod games;
+mod gaps;
 mod golden;
 mod groups;
 mod hand_counted;

@@ -32,6 +32,8 @@ fn no_command_writes_over_what_it_reads_by_whatever_name() {
         ("hunt --as white --repertoire mine.pgn --pgn OUT", &["mine.pgn", "deadfall.redb"]),
         ("hunt --as white --repertoire - --pgn OUT < mine.pgn", &["mine.pgn"]),
         ("hunt --as white --pgn OUT", &["deadfall.redb"]),
+        ("gaps mine.pgn --as white --pgn OUT", &["mine.pgn", "deadfall.redb"]),
+        ("gaps - --as white --map OUT < mine.pgn", &["mine.pgn"]),
     ] {
         for input in inputs {
             folder.shell(&MAKE.replace("FILE", input)).ok();

@@ -15,7 +15,7 @@ use crate::terms::MoverFilter;
 pub struct ClaimReport {
     /// Whose moves.
     pub filter: MoverFilter,
-    /// A claim that rests on fewer games is undecided.
+    /// A claim that rests on fewer games of different players is undecided.
     pub min_sample: u64,
     /// How far from its number a value may be that is "about" it, a fraction.
     pub about: f64,
@@ -41,6 +41,8 @@ pub struct ListedClaim {
     pub line: String,
     /// Games in the position.
     pub games: u64,
+    /// Games of different players that tell as much about shares.
+    pub n_eff: f64,
     /// How many games may be missing there.
     pub may_lack: u64,
     /// The claim and what the counts say to it.
@@ -67,6 +69,7 @@ pub fn evaluate_list<C: Counts>(
             number: listed.number,
             line: listed.line.to_string(),
             games: table.games,
+            n_eff: table.effective_games(),
             may_lack: table.position.may_lack,
             answer: evaluate(&table, position, claim, about),
         }));

@@ -11,12 +11,13 @@ use super::family::{Slip, edge};
 use super::flow::Flow;
 use super::reach::Hits;
 use super::refutation::{Refutation, refutation};
-use super::rules::IN_ORDER;
+use super::rules::{IN_ORDER, TESTED_FROM};
 use super::significance::{p_value_of_part, results, usual_points};
 use super::walk::{PositionId, Walk};
 use super::{Hunt, report::HiddenBy};
 use crate::answers::stats::Results;
-use crate::answers::{Baseline, Question, Sample};
+use crate::answers::trap::Cache;
+use crate::answers::{Question, Sample};
 use crate::counts::Counts;
 
 /// A slip that lost significantly, in a position that was in order, with its refutation.
@@ -28,7 +29,7 @@ pub(super) struct Fall {
 /// The falls that are left of the significant slips: by position, those of one position beside each other, the costliest
 /// first.
 pub(super) fn falls<C: Counts>(
-    counts: &C,
+    cache: &Cache<'_, C>,
     hunt: &Hunt,
     question: &Question,
     walk: &Walk,
@@ -36,12 +37,11 @@ pub(super) fn falls<C: Counts>(
     slips: Vec<Slip>,
     hidden: &mut HiddenBy,
 ) -> Result<Vec<Vec<Fall>>, C::Error> {
-    let baseline = Baseline::of(counts.totals());
     let cut = slips.iter().map(|slip| slip.p).fold(0.0, f64::max);
     let lost: Vec<_> = slips.iter().map(|slip| (slip.at, slip.code)).collect();
     let mut kept = Vec::new();
     for slip in slips {
-        if in_order(&slip, &lost, question) < IN_ORDER {
+        if in_order(&slip, &lost) < IN_ORDER {
             hidden.not_in_order += 1;
         } else if slip.loss() < hunt.min_drop {
             hidden.small_drop += 1;
@@ -56,7 +56,7 @@ pub(super) fn falls<C: Counts>(
     hidden.told_elsewhere += (before - kept.len()) as u64;
     let mut positions: Vec<Vec<Fall>> = Vec::new();
     for slip in kept {
-        let Some(refutation) = refute(counts, &baseline, (hunt, question), walk, &slip)? else {
+        let Some(refutation) = refute(cache, (hunt, question), walk, &slip)? else {
             hidden.no_refutation += 1;
             continue;
         };
@@ -72,26 +72,22 @@ pub(super) fn falls<C: Counts>(
 }
 
 /// Edge of the other moves, those that are slips themselves left out where enough games remain without them.
-fn in_order(
-    slip: &Slip,
-    lost: &[(PositionId, crate::terms::MoveCode)],
-    question: &Question,
-) -> f64 {
+fn in_order(slip: &Slip, lost: &[(PositionId, crate::terms::MoveCode)]) -> f64 {
     let sound = slip.rivals.iter().filter(|(code, _)| !lost.contains(&(slip.at, *code)));
     let sound = sound.fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
-    if sound.games() >= question.min_sample.max(1) { edge(&sound) } else { edge(&slip.others) }
+    if sound.games() >= TESTED_FROM { edge(&sound) } else { edge(&slip.others) }
 }
 
 fn refute<C: Counts>(
-    counts: &C,
-    baseline: &Baseline,
+    cache: &Cache<'_, C>,
     (hunt, question): (&Hunt, &Question),
     walk: &Walk,
     slip: &Slip,
 ) -> Result<Option<Refutation>, C::Error> {
     let Some(after) = walk.behind(slip.at, slip.code) else { return Ok(None) };
-    let found = counts.position(walk.at(after).key)?;
-    Ok(found.and_then(|found| refutation(&found, question.filter, hunt.setter, baseline)))
+    let found = cache.position(walk.at(after).key)?;
+    let replies = found.as_deref();
+    Ok(replies.and_then(|found| refutation(found, question.filter, hunt.setter, cache.baseline())))
 }
 
 /// Takes slips, the deepest first, and leaves those where a fall happens.
@@ -148,5 +144,5 @@ fn falls_by_itself(hunt: &Hunt, slip: &Slip, later: &[(&Slip, f64)], cut: f64) -
         return false;
     }
     let drop = edge(&slip.others) - (left.score() - usual / left.games());
-    drop >= hunt.min_drop && p_value_of_part(&slip.others, left, usual, hunt.null_drop) <= cut
+    drop >= hunt.min_drop && p_value_of_part(slip, left, usual, hunt.null_drop) <= cut
 }

@@ -5,10 +5,13 @@ use shakmaty::{Chess, Position};
 
 use super::Hunt;
 use super::report::Evaluations;
+use super::rules::TESTED_FROM;
 use super::significance::p_value;
 use super::walk::PositionId;
+use crate::answers::effect::effect_of_groups;
+use crate::answers::stats::{DesignEffect, FINDING_CORRELATION};
 use crate::answers::{Question, Sample};
-use crate::counts::{Cell, MoveCounts};
+use crate::counts::{Cell, GroupsOf, MoveCounts};
 use crate::terms::MoveCode;
 
 /// A pair of position and move, with the victims' results, from the victim's view.
@@ -20,6 +23,8 @@ pub(super) struct Slip {
     pub sample: Sample,
     /// Games with all other moves of the position.
     pub others: Sample,
+    /// How much the games of the position tell.
+    pub effect: DesignEffect,
     pub evaluations: Evaluations,
     /// The other moves one by one, for leaving out those that are slips too.
     pub rivals: Vec<(MoveCode, Sample)>,
@@ -33,14 +38,19 @@ impl Slip {
         edge(&self.others) - edge(&self.sample)
     }
 
-    /// Games with the move, and with the others.
-    pub fn both(&self) -> [u64; 2] {
-        [self.sample.games(), self.others.games()]
+    /// Games with the move, and with the others: games of different players that tell as much about scores.
+    pub fn effective(&self) -> [f64; 2] {
+        [&self.sample, &self.others].map(|part| part.games() as f64 / self.of_scores())
     }
 
     /// Games in the position.
     pub fn games(&self) -> u64 {
-        self.both().iter().sum()
+        self.sample.games() + self.others.games()
+    }
+
+    /// The design effect of scores here, as tests take it and what is told of the moves that pass.
+    pub fn of_scores(&self) -> f64 {
+        self.effect.of_residuals(FINDING_CORRELATION)
     }
 }
 
@@ -60,7 +70,13 @@ pub(super) struct Family<'a> {
 
 impl Family<'_> {
     /// The moves of a position that pass the rules of counts; where they are and their q values are not known yet.
-    pub fn slips(&self, position: &Chess, found: &[MoveCounts]) -> Vec<Slip> {
+    /// The games by group are asked for only where there is such a move.
+    pub fn slips(
+        &self,
+        position: &Chess,
+        found: &[MoveCounts],
+        groups: &GroupsOf<'_>,
+    ) -> Vec<Slip> {
         let victim = self.hunt.victim();
         let filter = self.question.filter;
         if position.turn() != victim {
@@ -71,15 +87,15 @@ impl Family<'_> {
         if all < self.hunt.reached.max(1) {
             return Vec::new();
         }
-        let least = self.question.min_sample.max(1);
         let picked = |games: u64| {
-            games >= least
+            games >= TESTED_FROM
                 && games as f64 >= self.hunt.min_share * all as f64
-                && all - games >= least
+                && all - games >= TESTED_FROM
         };
         if !games.iter().any(|&games| picked(games)) {
             return Vec::new();
         }
+        let effect = effect_of_groups(&groups(), filter);
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
             Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.baseline)
@@ -93,16 +109,18 @@ impl Family<'_> {
             let rest = || each.iter().filter(|(other, _, _)| other != code);
             let others = rest().fold(Sample::default(), |sum, (_, sample, _)| sum.plus(*sample));
             let other_cells: Cell = rest().map(|(_, _, cell)| cell).sum();
-            Slip {
+            let slip = Slip {
                 at: PositionId::START,
                 code: *code,
                 sample: *sample,
                 others,
+                effect,
                 evaluations: Evaluations::of(cell, &other_cells),
                 rivals: rest().map(|(code, sample, _)| (*code, *sample)).collect(),
-                p: p_value(&others, sample, self.hunt.null_drop),
+                p: 1.0,
                 q: 1.0,
-            }
+            };
+            Slip { p: p_value(&slip, self.hunt.null_drop), ..slip }
         };
         each.iter().filter(|(_, _, cell)| picked(cell.games)).map(slip).collect()
     }

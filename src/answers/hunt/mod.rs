@@ -6,11 +6,14 @@
 //! 1. `walk` plays the stored moves from the start, layer by layer, and meets every position once.
 //! 2. `family` picks the pairs (position, move) to test, by **counts alone**: a rule that looked at results would choose
 //!    what chance has made look good, and the promised share of false findings would not hold.
-//! 3. `significance` asks of each whether the move loses more than the null drop; Benjamini-Hochberg over all of them.
+//! 3. `significance` asks of each whether the move loses more than the null drop, with as many games as those of different
+//!    players that tell as much; Benjamini-Hochberg over all of them.
 //! 4. `refutation` looks for the reply, chosen on other games than it is scored on.
-//! 5. `flow` and `reach` say how often games come from one position to another, first visits only.
+//! 5. `flow` and `reach` say how often games come from one position to another, first visits only; `way` how often those of
+//!    a student with a repertoire do.
 //! 6. `chains` tells every fall once: where it happens, not on the way to it and not behind it.
-//! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them.
+//! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them. The drops shown get
+//!    intervals that allow for their being selected; net, which orders, does not.
 //!
 //! Nothing here has threads or an order that depends on one: the same counts give the same answer.
 
@@ -25,6 +28,7 @@ mod report;
 mod rules;
 mod significance;
 mod walk;
+mod way;
 
 #[cfg(test)]
 mod tests;
@@ -35,7 +39,7 @@ pub use walk::Progress;
 
 use super::Question;
 use super::stats::benjamini_hochberg;
-use crate::answers::Baseline;
+use super::trap::Cache;
 use crate::counts::Counts;
 use family::{Family, Slip};
 use flow::Flow;
@@ -52,15 +56,15 @@ pub fn hunt<C: Counts>(
     question: &Question,
     mut watch: impl FnMut(Progress),
 ) -> Result<HuntAnswer, C::Error> {
-    let baseline = Baseline::of(counts.totals());
-    let family = Family { baseline: &baseline, hunt, question };
+    let cache = Cache::new(counts);
+    let family = Family { baseline: &**cache.baseline(), hunt, question };
     let mut slips: Vec<Slip> = Vec::new();
     let walk = Walk::of(
         counts,
         hunt,
         question.filter,
         &mut watch,
-        |position, found| family.slips(position, found),
+        |position, found, groups| family.slips(position, found, groups),
         |at, found| slips.extend(found.into_iter().map(|slip| Slip { at, ..slip })),
     )?;
     let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
@@ -68,13 +72,13 @@ pub fn hunt<C: Counts>(
         slip.q = q;
     }
     let tests = slips.len();
-    let detectable = significance::smallest_detectable(slips.iter().map(Slip::both), hunt);
+    let detectable = significance::smallest_detectable(slips.iter().map(Slip::effective), hunt);
     slips.retain(|slip| slip.q <= hunt.fdr);
     let significant = slips.len();
     let flow = Flow::of(&walk, hunt);
     let mut hidden = HiddenBy::default();
-    let falls = chains::falls(counts, hunt, question, &walk, &flow, slips, &mut hidden)?;
-    let found = rank::rank(counts, hunt, question, &walk, &flow, falls, &mut hidden)?;
+    let falls = chains::falls(&cache, hunt, question, &walk, &flow, slips, &mut hidden)?;
+    let ranked = rank::rank(&cache, (hunt, tests), question, &walk, &flow, falls, &mut hidden)?;
     Ok(HuntAnswer {
         setter: hunt.setter,
         start: hunt.line.to_string(),
@@ -88,7 +92,8 @@ pub fn hunt<C: Counts>(
         significant,
         hidden: hidden.total(),
         hidden_by: hidden,
-        found,
+        found: ranked.found,
+        interval_level: ranked.interval_level,
         settings: hunt.settings(question),
         positions: walk.positions.len(),
         detectable,

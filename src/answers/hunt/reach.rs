@@ -2,7 +2,6 @@
 
 use super::flow::Flow;
 use super::walk::PositionId;
-use crate::answers::stats::{Interval, Z_95};
 
 /// The chance of coming to one target from every position, within the half-moves that are counted.
 ///
@@ -75,26 +74,30 @@ pub(super) fn visits(flow: &Flow, positions: usize) -> Vec<f64> {
     visits
 }
 
-/// The 95 % interval of the chance from the start, log-normal.
+/// The variance of the logarithm of the chance from the start; 0 if that is 0.
 ///
 /// The chance is a polynomial in the shares; to first order its variance is the sum over the positions on the way of
-/// visits^2 times the variance of the mean chance behind a move, each share's variance that of a multinomial.
-pub(super) fn interval(flow: &Flow, hits: &Hits, target: PositionId, visits: &[f64]) -> Interval {
-    let value = hits.from(PositionId::START);
-    let on_the_way = hits.touched.iter().filter(|&&id| id != target && visits[id.index()] > 0.0);
-    let terms = on_the_way.map(|&id| {
-        let n = flow.learned[id.index()] as f64;
+/// visits^2 times the variance of the mean chance behind a move, each share's variance that of a multinomial of the position's
+/// effective games. `design_effect` is asked for a position's D where something there is uncertain.
+pub(super) fn log_variance<E>(
+    flow: &Flow,
+    hits: &Hits,
+    target: PositionId,
+    visits: &[f64],
+    mut design_effect: impl FnMut(PositionId) -> Result<f64, E>,
+) -> Result<f64, E> {
+    let mut variance = 0.0;
+    for &id in hits.touched.iter().filter(|&&id| id != target) {
+        let (visits, n) = (visits[id.index()], flow.learned[id.index()] as f64);
         let moments = flow.out(id).iter().fold((0.0, 0.0), |(first, second), arc| {
             let chance = hits.from(arc.to);
             (first + arc.chance * chance, second + arc.chance * chance * chance)
         });
         let spread = (moments.1 - moments.0 * moments.0).max(0.0);
-        if n > 0.0 { visits[id.index()].powi(2) * spread / n } else { 0.0 }
-    });
-    let variance: f64 = terms.sum();
-    if value <= 0.0 {
-        return Interval::point(0.0);
+        if visits > 0.0 && n > 0.0 && spread > 0.0 {
+            variance += visits.powi(2) * spread * design_effect(id)? / n;
+        }
     }
-    let half = Z_95 * variance.sqrt() / value;
-    Interval::new(value * (-half).exp(), (value * half.exp()).min(1.0).max(value))
+    let value = hits.from(PositionId::START);
+    Ok(if value > 0.0 { variance / value.powi(2) } else { 0.0 })
 }

@@ -9,6 +9,8 @@ use shakmaty::Color;
 
 use super::family::edge;
 use crate::answers::Sample;
+use crate::answers::effect::design_effect;
+use crate::answers::stats::DesignEffect;
 use crate::counts::PositionCounts;
 use crate::terms::{CellId, MoveCode, MoverFilter};
 
@@ -19,6 +21,8 @@ pub(super) struct Refutation {
     pub code: MoveCode,
     /// The games that score it, from the setter's view: of each band and pace those with the reply that all the others chose.
     pub scored: Sample,
+    /// How much the games behind the slip tell.
+    pub effect: DesignEffect,
 }
 
 /// Looks for a refutation among the setters' replies; `None` unless its honest edge is positive.
@@ -44,7 +48,8 @@ pub(super) fn refutation(
         }
     }
     let code = best(&moves, None)?.code;
-    (scored.games() > 0 && edge(&scored) > 0.0).then_some(Refutation { code, scored })
+    let pays = scored.games() > 0 && edge(&scored) > 0.0;
+    pays.then(|| Refutation { code, scored, effect: design_effect(Some(replies), filter) })
 }
 
 struct Reply {

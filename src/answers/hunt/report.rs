@@ -33,6 +33,9 @@ pub struct HuntAnswer {
     pub hidden_by: HiddenBy,
     /// The findings, best first.
     pub found: Vec<Found>,
+    /// The level of the intervals of the drops shown, 0.95..1: 1 - R q / m with R the drops shown, q the promised false discovery rate
+    /// and m the tests (false coverage rate, see [`selected_miss`](crate::answers::stats::selected_miss)). None where nothing is found.
+    pub interval_level: Option<f64>,
     /// The numbers that ruled.
     pub settings: Settings,
     /// Positions walked.
@@ -102,7 +105,8 @@ pub struct Found {
     pub trap: TrapReport,
     /// How often the position is reached.
     pub reach: Reach,
-    /// Points a game that the slip costs the victim: edge of all other moves minus its own.
+    /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level
+    /// [`HuntAnswer::interval_level`].
     pub drop: Figure,
     /// p value of a drop of at most the null drop.
     pub p: f64,
@@ -119,7 +123,8 @@ pub struct Found {
 pub struct Reach {
     /// In which sense.
     pub kind: ReachKind,
-    /// The share of games; `k` and `n` are the victims' games there and in all.
+    /// The share of games. Of an occurrence `k` and `n` are the victims' games there and in all; a flow has no `k` and rests on the
+    /// `n` games of the thinnest step of its likeliest path.
     #[serde(flatten)]
     pub rate: Figure,
 }
@@ -131,7 +136,7 @@ pub struct Branch {
     pub slip: String,
     /// Its share among the moves of the position.
     pub slip_rate: Figure,
-    /// Points a game that it costs.
+    /// Points a game that it costs, as [`Found::drop`].
     pub drop: Figure,
     /// p value of a drop of at most the null drop.
     pub p: f64,

@@ -35,6 +35,10 @@ pub struct Hunt {
 /// A position was in order for the victim if the moves that are no slips have at least this edge.
 pub(super) const IN_ORDER: f64 = -0.05;
 
+/// A move is tested from so many games on, and if the others of its position have as many together. Games, not effective ones,
+/// and no option: what belongs to the family decides every q, and no q must depend on which figures are hidden.
+pub(super) const TESTED_FROM: u64 = 50;
+
 impl Hunt {
     /// The usual hunt for a setter behind a line.
     pub fn new(setter: Color, line: Line) -> Hunt {
@@ -58,6 +62,7 @@ impl Hunt {
     pub(crate) fn settings(&self, question: &Question) -> Settings {
         Settings {
             reached: self.reached,
+            tested_from: TESTED_FROM,
             min_sample: question.min_sample,
             min_share: self.min_share,
             null_drop: self.null_drop,
@@ -74,6 +79,8 @@ pub struct Settings {
     /// Games a position needs.
     pub reached: u64,
     /// Games that the move, and all others together, need.
+    pub tested_from: u64,
+    /// A figure that rests on fewer games of different players is thin or withheld.
     pub min_sample: u64,
     /// Share that the move needs.
     pub min_share: f64,

@@ -1,21 +1,23 @@
 //! Does a move lose more than the null drop?
 
 use super::Hunt;
+use super::family::Slip;
 use crate::answers::Sample;
 use crate::answers::stats::{Results, exceeds_by, upper_tail};
 
-/// p value of the null hypothesis that the edge of `others` exceeds that of `slip` by `null_drop` at the most.
+/// p value of the null hypothesis that a move loses at most `null_drop` against the others of its position.
 ///
-/// Expected scores and the ordinary are taken as given, so a difference of edges is one of scores, shifted.
-pub(super) fn p_value(others: &Sample, slip: &Sample, null_drop: f64) -> f64 {
-    let shift = usual(others) - usual(slip);
-    exceeds_by(results(others), results(slip), null_drop + shift)
+/// Expected scores and the ordinary are taken as given, so a difference of edges is one of scores, shifted. Results are those of
+/// as many games of different players as tell as much.
+pub(super) fn p_value(slip: &Slip, null_drop: f64) -> f64 {
+    p_value_of_part(slip, results(&slip.sample), usual_points(&slip.sample), null_drop)
 }
 
-/// The same for a part of the slip's games, given as results and the points to be expected of them.
-pub(super) fn p_value_of_part(others: &Sample, part: Results, usual_points: f64, null: f64) -> f64 {
-    let shift = usual(others) - usual_points / part.games();
-    exceeds_by(results(others), part, null + shift)
+/// The same for a part of the move's games, given as results and the points to be expected of them.
+pub(super) fn p_value_of_part(slip: &Slip, part: Results, usual_points: f64, null: f64) -> f64 {
+    let shift = usual(&slip.others) - usual_points / part.games();
+    let effect = slip.of_scores();
+    exceeds_by(results(&slip.others).effective(effect), part.effective(effect), null + shift)
 }
 
 pub(super) fn results(sample: &Sample) -> Results {
@@ -33,17 +35,14 @@ fn usual(sample: &Sample) -> f64 {
 
 /// The smallest true drop that some test of the family would have shown with even odds, were it the only one: the null drop
 /// and as many standard errors as the first step of Benjamini-Hochberg asks. Of each test it takes the
-/// games with the move and those with the others; none without a test.
+/// effective games with the move and with the others; none without a test.
 pub(super) fn smallest_detectable(
-    tests: impl ExactSizeIterator<Item = [u64; 2]>,
+    tests: impl ExactSizeIterator<Item = [f64; 2]>,
     hunt: &Hunt,
 ) -> Option<f64> {
     let level = hunt.fdr / tests.len() as f64;
-    let errors = tests.map(|games| {
-        let [a, b] = games.map(|games| games as f64);
-        // At most half a point: without draws, between equals.
-        0.5 * (1.0 / a + 1.0 / b).sqrt()
-    });
+    // At most half a point: without draws, between equals.
+    let errors = tests.map(|[a, b]| 0.5 * (1.0 / a + 1.0 / b).sqrt());
     let smallest = errors.min_by(f64::total_cmp)?;
     Some(hunt.null_drop + quantile_above(level) * smallest)
 }

@@ -2,13 +2,15 @@
 
 use crate::answers::Baseline;
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 
 use proptest::prelude::*;
 use shakmaty::{Chess, Color, Position};
 
 use super::flow::Flow;
-use super::reach::{Hits, interval, visits};
+use super::reach::{Hits, log_variance, visits};
 use super::walk::{PositionId, Walk};
+use super::way::log_normal;
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::lines::Line;
@@ -21,7 +23,8 @@ fn line(text: &str) -> Line {
 }
 
 fn walked(counts: &ModelCounts, wanted: &Hunt) -> Walk {
-    let Ok(walk) = Walk::of(counts, wanted, MoverFilter::ALL, &mut |_| {}, |_, _| (), |_, ()| {});
+    let Ok(walk) =
+        Walk::of(counts, wanted, MoverFilter::ALL, &mut |_| {}, |_, _, _| (), |_, ()| {});
     walk
 }
 
@@ -139,12 +142,11 @@ fn without_transpositions_the_flow_is_the_share_of_games() {
         let share = found.expect("walked").games() as f64 / 100.0;
         assert!((hits.from(PositionId::START) - share).abs() < 1e-12);
         assert!((visits[id.index()] - share).abs() < 1e-12);
-        let interval = interval(&flow, &hits, id, &visits);
-        assert!(interval.contains(hits.from(PositionId::START)));
     }
 }
 
-/// One choice of 40 in 100: by the delta method the logarithm has variance (1 - 0.4) / 40.
+/// One choice of 40 in 100: by the delta method the logarithm has variance (1 - 0.4) / 40, times the design effect. The multiplier is
+/// SciPy 1.17.1, `scipy.stats.t.ppf(0.975, 31)`.
 #[test]
 fn the_interval_of_a_single_choice_is_that_of_its_share() {
     let counts = ModelCounts::new().add(40, EVEN, "1-0", "e4 e5 Nf3").add(60, EVEN, "0-1", "d4 d5");
@@ -153,8 +155,10 @@ fn the_interval_of_a_single_choice_is_that_of_its_share() {
     let target = walk.ids().find(|&id| walk.at(id).key == Key::of(&play("e4").1)).expect("met");
     let mut hits = Hits::for_positions(walk.positions.len());
     hits.find(&flow, target);
-    let got = interval(&flow, &hits, target, &visits(&flow, walk.positions.len()));
-    let half = 1.959963984540054 * (0.6f64 / 40.0).sqrt();
+    let visits = visits(&flow, walk.positions.len());
+    let Ok(variance) = log_variance(&flow, &hits, target, &visits, |_| Ok::<_, Infallible>(2.0));
+    let got = log_normal(hits.from(PositionId::START), variance);
+    let half = 2.0395134463964077 * (2.0 * 0.6f64 / 40.0).sqrt();
     assert!(
         (got.high - 0.4 * half.exp()).abs() < 1e-9 && (got.low - 0.4 * (-half).exp()).abs() < 1e-9
     );

@@ -86,8 +86,8 @@ struct Departure {
 }
 
 impl Walk {
-    /// Walks from the end of the hunt's line on. `see` gets every position once with the moves played there, perhaps several
-    /// side by side; what it makes of them is handed to `keep` in the order of the walk.
+    /// Walks from the end of the hunt's line on. `see` gets every position once with the moves played there and, if it asks for
+    /// them, their games by group, perhaps several side by side; what it makes of them is handed to `keep` in the order of the walk.
     ///
     /// A position is looked up once a layer brings it at least a twentieth of the games that a test needs, or the repertoire
     /// leads there. Games come to a position in at most half as many layers as there are half-moves, so nothing that could be
@@ -97,7 +97,7 @@ impl Walk {
         hunt: &Hunt,
         filter: MoverFilter,
         watch: &mut impl FnMut(Progress),
-        see: impl Fn(&Chess, &[MoveCounts]) -> S + Sync,
+        see: impl Fn(&Chess, &[MoveCounts], &GroupsOf<'_>) -> S + Sync,
         mut keep: impl FnMut(PositionId, S),
     ) -> Result<Walk, C::Error> {
         let least = (hunt.reached / 20).max(1);
@@ -124,13 +124,13 @@ impl Walk {
         for ply in base..half_moves {
             let wanted = wanted(arrivals, least, &met);
             let keys: Vec<Key> = wanted.iter().map(|arrival| arrival.key).collect();
-            let meet = |place: usize, found: &[MoveCounts], _: &GroupsOf<'_>| {
+            let meet = |place: usize, found: &[MoveCounts], groups: &GroupsOf<'_>| {
                 let Arrival { key, from, .. } = wanted[place];
                 let mut board = boards[from.0.index() - first.index()].clone();
                 if ply > base {
                     board.play_unchecked(from.1.to_move(&board).expect("the walk has played it"));
                 }
-                let seen = see(&board, found);
+                let seen = see(&board, found, groups);
                 Met { moves: departures(hunt, filter, key, &board, found), board, seen }
             };
             let (mut next, mut boards_of_layer) = (Vec::new(), Vec::new());

@@ -52,6 +52,8 @@ pub struct Slope {
     pub interval: Interval,
     /// The games.
     pub games: u64,
+    /// Games of different players that tell as much.
+    pub effective_games: f64,
     /// The least-squares slope of the games alone and its standard error; none if all expectations are equal.
     pub own: Option<(f64, f64)>,
 }
@@ -72,7 +74,14 @@ impl Slope {
         let value = (USUAL_SLOPE * prior + weighted) / (prior + weight);
         let half = Z_95 / (prior + weight).sqrt();
         let interval = Interval::new(value - half, value + half);
-        Slope { value, interval, games: sums.games, own }
+        let games = sums.games;
+        Slope {
+            value,
+            interval,
+            games,
+            effective_games: games as f64 / design_effect.max(1.0),
+            own,
+        }
     }
 }
 

@@ -8,6 +8,10 @@ use crate::pages::numbers::{count, counted};
 use crate::pages::trap::named;
 use crate::pages::words::{self, clean};
 
+/// The figures of the table of traps that are shown.
+const SHOWN: [&str; 6] =
+    ["slip_rate", "find_rate", "edge_refuted", "edge_no_slip", "worth_per_1000", "net_per_1000"];
+
 /// The finding at a place of the list, with its board if wanted.
 pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board: bool) -> String {
     let trap = &found.trap;
@@ -24,6 +28,13 @@ pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board:
     page.push('\n');
     notes(found, answer).iter().for_each(|note| page += &paragraph(note, 0));
     page
+}
+
+/// Whether a count is told together with what it is as good as.
+pub(super) fn shows_effective_games(found: &Found) -> bool {
+    let of_trap = SHOWN.iter().map(|key| named(key).of_trap(&found.trap));
+    let mut figures = of_trap.chain([&found.reach.rate, &found.drop]);
+    figures.any(|figure| (figure.n_eff.round() as u64) < figure.n)
 }
 
 fn figures(found: &Found) -> String {
@@ -46,12 +57,12 @@ fn figures(found: &Found) -> String {
     };
     let costs = format!("what {slip} costs against the other moves");
     let own = |name: &str, view, here| (name.to_owned(), view, here);
+    let [slip_rate, paid @ ..] = SHOWN;
     let first = [
         own("reach", Unit::OneIn.view(&found.reach.rate), reach),
-        of_trap("slip_rate"),
+        of_trap(slip_rate),
         own("drop", Unit::Edge.view(&found.drop), costs),
     ];
-    let paid = ["find_rate", "edge_refuted", "edge_no_slip", "worth_per_1000", "net_per_1000"];
     figure_table(first.into_iter().chain(paid.map(of_trap)), 52)
 }
 

@@ -81,6 +81,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
     let columns = of_trap(columns, &["slip_rate"]).figure("drop", Unit::Edge, |row| {
         Some(row.own(|found| &found.drop, |branch| &branch.drop))
     });
+    let columns = columns.text("interval_level", |row| number(row.answer.interval_level));
     let paid = ["find_rate", "edge_refuted", "edge_no_slip", "worth_per_1000", "net_per_1000"];
     of_trap(columns, &paid)
         .text("eval_slip_cp", |row| number(row.evaluations().slip_cp))

@@ -37,6 +37,14 @@ fn percent(fraction: f64) -> String {
     format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
+/// The level of an interval with two digits of what it misses: `99.975 %`.
+fn level(level: f64) -> String {
+    let miss = 100.0 * (1.0 - level);
+    let digits = (2.0 - miss.log10().ceil()).clamp(0.0, 12.0) as usize;
+    let text = format!("{:.digits$}", 100.0 - miss);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
 fn head(answer: &HuntAnswer) -> Vec<String> {
     let settings = &answer.settings;
     let (setter, victim) = (words::side(answer.setter), words::side(answer.setter.other()));
@@ -53,10 +61,10 @@ fn head(answer: &HuntAnswer) -> Vec<String> {
             "Tested: {} of {victim}, each played {} times or more and by {} or more in a position reached {} \
              times or more, with {} other moves or more; {} walked.",
             counted(answer.tests as u64, "move"),
-            count(settings.min_sample),
+            count(settings.tested_from),
             percent(settings.min_share),
             count(settings.reached),
-            count(settings.min_sample),
+            count(settings.tested_from),
             counted(answer.positions as u64, "position"),
         ),
         format!(
@@ -125,9 +133,12 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
     let mut notes = Vec::new();
     if !answer.found.is_empty() {
         notes.push(
-            "The order is selected: of many, those stand on top that did best in these very games, so the top ones \
-             flatter themselves; trust the lower limits, and look again with other games."
-                .to_owned(),
+            format!(
+                "The promise of {} is about all moves that pass the test, not about the ones shown. The top ones \
+                 probably look better than they are. Net, by which they are ordered, is not corrected for that. \
+                 Look again with other games.",
+                percent(answer.settings.fdr)
+            ),
         );
         notes.push(match answer.reach {
             ReachKind::Occurrence => {
@@ -147,6 +158,15 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
              p: chance of such a drop if the move lost no more than the null drop; q: p adjusted for all tests."
                 .to_owned(),
         );
+        notes.extend(answer.interval_level.map(|of_one| {
+            format!(
+                "The intervals of drops allow for the selection: each is one of {}, so that of all drops shown at most \
+                 {} are expected to lie outside theirs. All other intervals [low, high] are 95 %. Ratings are taken as \
+                 given.",
+                level(of_one),
+                percent(answer.settings.fdr)
+            )
+        }));
         notes.push(
             "The refutation was chosen on other games than its edge is taken from: each band and pace is scored with \
              the reply that all others chose."
@@ -154,10 +174,11 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
         );
         notes.push(
             "Differences in score are associations, not effects: who knows a refutation may be stronger than the \
-             rating says, and games of one player hang together."
+             rating says."
                 .to_owned(),
         );
-        notes.push("Intervals [low, high] are 95 % and take the ratings as given.".to_owned());
+        let players_come_again = answer.found.iter().any(entry::shows_effective_games);
+        notes.extend(players_come_again.then(words::as_good_as));
     }
     notes.extend(words::limits(&answer.limits));
     notes

@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::answers::hunt::{Branch, Found, HuntAnswer};
+use crate::answers::Figure;
+use crate::answers::hunt::{Found, HuntAnswer};
 use crate::pages::words::clean;
 
 /// Columns of movetext.
@@ -58,16 +59,11 @@ fn movetext(found: &Found) -> String {
                 " ({number}{dots} {}?? {} {{{}}})",
                 branch.slip,
                 branch.refutation,
-                note(branch)
+                told(&branch.slip_rate, &branch.drop)
             )
         })
         .collect();
-    let slip_rate = trap.figures.slip_rate.value.map_or(0.0, |share| 100.0 * share);
-    let drop = found.drop.value.map_or(0.0, |drop| 100.0 * drop);
-    let comment = format!(
-        "played in {slip_rate:.1} % of {} games, drop {drop:.1} % of a point, q = {:.1e}",
-        trap.figures.games, found.q
-    );
+    let comment = format!("{}, q = {:.1e}", told(&trap.figures.slip_rate, &found.drop), found.q);
     let reply = after.trim();
     let resumed = match (trap.setter.is_black(), reply.is_empty()) {
         // Behind a comment Black's move is told with its number.
@@ -77,10 +73,15 @@ fn movetext(found: &Found) -> String {
     format!("{before}?? {{{comment}}}{} {resumed} *", variations.concat())
 }
 
-fn note(branch: &Branch) -> String {
-    let share = branch.slip_rate.value.map_or(0.0, |share| 100.0 * share);
-    let drop = branch.drop.value.map_or(0.0, |drop| 100.0 * drop);
-    format!("played in {share:.1} % of {} games, drop {drop:.1} % of a point", branch.slip_rate.n)
+/// How often a slip is played and what it costs, as far as that is known.
+fn told(slip_rate: &Figure, drop: &Figure) -> String {
+    let (k, n) = (slip_rate.k.unwrap_or(0), slip_rate.n);
+    let share = match slip_rate.value {
+        Some(share) => format!("played in {:.1} % of {n} games", 100.0 * share),
+        None => format!("played in {k} of {n} games"),
+    };
+    let drop = drop.value.map(|drop| format!(", drop {:.1} % of a point", 100.0 * drop));
+    share + &drop.unwrap_or_default()
 }
 
 fn wrapped(text: &str) -> String {

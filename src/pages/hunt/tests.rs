@@ -54,6 +54,7 @@ fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
         significant: 4,
         hidden: 2,
         hidden_by: HiddenBy { not_in_order: 1, told_elsewhere: 1, ..HiddenBy::default() },
+        interval_level: (!found.is_empty()).then_some(1.0 - 0.05 * 2.0 / 144.0),
         found,
         settings: Hunt::new(Color::White, Line::default()).settings(&Question::default()),
         positions: 1234,

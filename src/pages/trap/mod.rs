@@ -88,7 +88,7 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
          follows the slip; setters for find rate, refutation and usual moves."
             .into(),
         "Differences in score are associations, not effects: who knows a refutation may be stronger \
-         than the rating says, and games of one player hang together."
+         than the rating says. Net compares the bait with the usual move there; what the setter's earlier choices cost is not in it."
             .into(),
         "Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.".into(),
     ];

@@ -1,47 +1,46 @@
-//! The ratings at which a curve falls, moves in any order, games that hang together.
+//! The ratings at which a curve falls, and moves in any order, where players come again.
 
 use std::collections::BTreeMap;
 
-use deadfall::answers::Sampling;
 use deadfall::answers::stats::{
-    Factor, Interval, Next, PathId, PathSum, Z_95, falls_below, tango_at,
+    ByGroup, DesignEffect, Factor, GROUPS, Interval, Margin, Next, PathId, PathSum, T_95,
+    falls_below_at,
 };
 
+use super::habits::{MIN_SAMPLE, play, sum, together};
+use super::players::{Activity, CORRELATION, crowd};
 use super::sampling::Chance;
 use super::tally::Tallies;
 
-/// The smallest sample that a rate is given for.
-const MIN_SAMPLE: u64 = 50;
-
-/// All of them.
-pub fn tallies() -> Tallies {
-    let mut tallies = Tallies::default();
-    places_where_a_curve_falls(&mut tallies);
-    any_order(&mut tallies);
-    clusters(&mut tallies);
-    tallies
-}
-
 /// Three to 20 bands whose shares fall from about 0.5 to about 0.05, and a level in between.
-fn places_where_a_curve_falls(tallies: &mut Tallies) {
-    let mut chance = Chance::seeded(22);
-    for _ in 0..6000 {
-        let bands = chance.whole(3, 20);
-        let (mut share, level) = (chance.between(0.3, 0.6), chance.between(0.05, 0.5));
-        let step = chance.between(0.6, 0.97);
-        let games = chance.spread(20.0, 2000.0);
-        let (mut groups, mut shares) = (Vec::new(), Vec::new());
-        for _ in 0..bands {
-            let n = chance.games(games / 2.0, games * 2.0);
-            groups.push(Factor::new(chance.binomial(n, share), n));
-            shares.push(share);
-            share *= step;
+pub fn place_where_a_curve_falls(
+    chance: &mut Chance,
+    activity: &Activity,
+    effect: f64,
+    tallies: &mut Tallies,
+) {
+    let bands = chance.whole(3, 20);
+    let (mut share, level) = (chance.between(0.3, 0.6), chance.between(0.05, 0.5));
+    let step = chance.between(0.6, 0.97);
+    let games = effect * chance.spread(20.0, 500.0);
+    let (mut counts, mut shares) = (Vec::new(), Vec::new());
+    let mut moves = [[0; GROUPS]; 2];
+    for _ in 0..bands {
+        let n = chance.games(games / 2.0, games * 2.0);
+        let mut players = crowd(chance, activity, n);
+        let here = play(chance, &mut players, &[share, 1.0 - share], CORRELATION);
+        counts.push(Factor::new(sum(&here[0]), n));
+        for (all, part) in moves.iter_mut().zip(&here) {
+            *all = together(&[*all, *part]);
         }
-        let truth = shares.iter().position(|&share| share < level).unwrap_or(bands);
-        let fall = falls_below(&groups, level, 1.0).expect("games");
-        let interval = Interval::new(fall.low as f64, fall.high as f64);
-        tallies.add("band from which fewer slip", interval, truth as f64);
+        shares.push(share);
+        share *= step;
     }
+    let truth = shares.iter().position(|&share| share < level).unwrap_or(bands);
+    let margin = Margin::of(DesignEffect::of(&moves).share);
+    let fall = falls_below_at(&counts, level, margin).expect("games");
+    let interval = Interval::new(fall.low as f64, fall.high as f64);
+    tallies.add("band from which fewer slip", interval, truth as f64);
 }
 
 /// Positions by the set of moves played, with the true share of each move.
@@ -79,68 +78,53 @@ impl Orders {
         open.map(|mv| self.shares[&(played, mv)] * self.truth(played | 1 << mv)).sum()
     }
 
-    /// Games flow from the first position; the setter plays on in some of them.
-    fn play(&self, chance: &mut Chance, games: u64) -> (PathSum, PathId) {
+    /// Games flow from the first position; the setter plays on in some of them. The chance of the goal with its start, and the
+    /// effective games of the rarest position on the likeliest way.
+    fn play(&self, chance: &mut Chance, activity: &Activity, games: u64) -> (PathSum, PathId, f64) {
         let mut here: BTreeMap<u32, u64> = BTreeMap::from([(0, games)]);
-        let mut counts: BTreeMap<u32, (u64, Vec<(usize, u64)>)> = BTreeMap::new();
+        let mut counts: BTreeMap<u32, (DesignEffect, Vec<(usize, u64)>)> = BTreeMap::new();
         for played in 0..self.goal() {
             let n = here.get(&played).copied().unwrap_or(0);
-            let (mut left, mut rest, mut made) = (n, 1.0, Vec::new());
-            for mv in (0..self.moves).filter(|mv| played & (1 << mv) == 0) {
-                let share = self.shares[&(played, mv)];
-                let k = chance.binomial(left, share / rest);
-                (left, rest) = (left - k, rest - share);
+            let open: Vec<usize> = (0..self.moves).filter(|mv| played & (1 << mv) == 0).collect();
+            let mut shares: Vec<f64> = open.iter().map(|&mv| self.shares[&(played, mv)]).collect();
+            shares.push(1.0 - shares.iter().sum::<f64>());
+            let mut players = crowd(chance, activity, n);
+            let moves: Vec<ByGroup> = play(chance, &mut players, &shares, CORRELATION);
+            let mut made = Vec::new();
+            for (&mv, games) in open.iter().zip(&moves) {
+                let k = sum(games);
                 let setter = chance.between(0.4, 1.6).min(1.0);
                 *here.entry(played | 1 << mv).or_default() += chance.binomial(k, setter);
                 made.push((mv, k));
             }
-            counts.insert(played, (n, made));
+            counts.insert(played, (DesignEffect::of(&moves), made));
         }
-        let mut sum = PathSum::default();
-        let mut ids: BTreeMap<u32, PathId> = BTreeMap::new();
+        let mut path = PathSum::default();
+        let mut ids = BTreeMap::<u32, PathId>::new();
         for played in (0..self.goal()).rev() {
-            let (n, made) = &counts[&played];
+            let (effect, made) = &counts[&played];
             let next = |mv: usize| match played | 1 << mv {
                 all if all == self.goal() => Next::Goal,
                 other => Next::Node(ids[&other]),
             };
             let choices: Vec<(u64, Next)> = made.iter().map(|&(mv, k)| (k, next(mv))).collect();
-            ids.insert(played, sum.node(*n, &choices));
+            let id = path.node_with_effect(effect.games, effect.share, &choices);
+            ids.insert(played, id);
         }
-        (sum, ids[&0])
+        let start = ids[&0];
+        let thinnest = path.thinnest(start).map_or(0, |step| step.n);
+        let effect = counts.values().map(|(effect, _)| effect).find(|all| all.games == thinnest);
+        (path, start, effect.map_or(0.0, |effect| effect.effective_games()))
     }
 }
 
-fn any_order(tallies: &mut Tallies) {
-    let mut chance = Chance::seeded(23);
-    for _ in 0..8000 {
-        let moves = chance.whole(1, 4);
-        let orders = Orders::draw(&mut chance, moves);
-        let games = chance.games(500.0, 50_000.0);
-        let (sum, start) = orders.play(&mut chance, games);
-        if sum.thinnest(start).is_some_and(|(_, n)| n >= MIN_SAMPLE) {
-            tallies.add("in any order, several orders", sum.interval(start), orders.truth(0));
-        }
-    }
-}
-
-/// Clusters of two or three games that all end alike.
-fn clusters(tallies: &mut Tallies) {
-    let mut chance = Chance::seeded(24);
-    for _ in 0..8000 {
-        let size = chance.whole(2, 3) as u64;
-        let sampling = Sampling::from(MIN_SAMPLE).with_effect(size as f64);
-        let (clusters, share) = (chance.games(50.0, 5000.0), chance.between(0.05, 0.95));
-        let k = size * chance.binomial(clusters, share);
-        let rate = sampling.share(k, size * clusters);
-        tallies.figure("slip rate, games in clusters", &rate, share);
-        let (win, draw) = (chance.between(0.1, 0.6), chance.between(0.05, 0.3));
-        let wins = chance.binomial(clusters, win);
-        let draws = chance.binomial(clusters - wins, draw / (1.0 - win));
-        let losses = clusters - wins - draws;
-        let score = sampling.score(size * wins, size * draws, size * losses);
-        tallies.figure("score, games in clusters", &score, win + draw / 2.0);
-        let whole = tango_at(size * wins, size * draws, size * losses, Z_95).expect("games");
-        assert!(score.low <= Some(whole.low) && score.high >= Some(whole.high));
+/// The chance of a position that one to four moves of a side lead to in any order.
+pub fn any_order(chance: &mut Chance, activity: &Activity, effect: f64, tallies: &mut Tallies) {
+    let moves = chance.whole(1, 4);
+    let orders = Orders::draw(chance, moves);
+    let games = (effect * chance.spread(500.0, 10_000.0)) as u64;
+    let (sum, start, least) = orders.play(chance, activity, games);
+    if least >= MIN_SAMPLE {
+        tallies.add("in any order, several orders", sum.interval_at(start, T_95), orders.truth(0));
     }
 }

@@ -1,8 +1,7 @@
 //! Leagues whose players come again and repeat themselves: do effective numbers hold the truth?
 //!
-//! A player has a long-tailed number of games in a position and preferences of their own there, so that two of their choices agree with
-//! correlation 0.7 beyond chance; two of their scores hang together by 0.02. Truth is the share that all such players have on average. Players are put
-//! into groups by chance, as a hash does; what the intervals know is the games by group.
+//! The formulas one by one, on positions with players of their own ([`super::players`]); truth is the share that all such players have
+//! on average, and what the intervals know is the games by group.
 
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
@@ -11,90 +10,16 @@ use deadfall::answers::stats::{
     product_interval_at, tango_at, wilson_at,
 };
 
+use super::further;
+use super::players::{Activity, CORRELATION, Player, crowd, games_a_player};
 use super::sampling::Chance;
 use super::tally::Tallies;
 
-/// The design effects that the positions are drawn for.
-pub const EFFECTS: [f64; 4] = [1.0, 1.7, 3.0, 9.0];
-
-/// Of a player's choices in one position.
-pub const CORRELATION: f64 = 0.7;
-
 /// The smallest effective sample that a value is given for.
-const MIN_SAMPLE: f64 = 50.0;
-
-/// Games of a player: the number x has a weight of x^-2.2 up to a limit.
-struct Activity(Vec<f64>);
-
-impl Activity {
-    /// With so many games of the player of an average game, or a little more.
-    fn of(games_a_player: f64) -> Activity {
-        let (mut sums, mut all, mut games, mut squares) = (Vec::new(), 0.0, 0.0, 0.0);
-        for x in 1.. {
-            let (x, weight) = (f64::from(x), f64::from(x).powf(-2.2));
-            (all, games, squares) = (all + weight, games + weight * x, squares + weight * x * x);
-            sums.push(all);
-            if squares >= games_a_player * games {
-                break;
-            }
-        }
-        Activity(sums.into_iter().map(|sum| sum / all).collect())
-    }
-
-    fn draw(&self, chance: &mut Chance) -> u64 {
-        let at = chance.unit();
-        1 + self.0.partition_point(|&sum| sum < at) as u64
-    }
-}
-
-/// A player in one position.
-struct Player {
-    group: usize,
-    games: u64,
-    /// Choices made so far, by move.
-    made: Vec<u64>,
-}
-
-impl Player {
-    /// One choice more by Polya's urn: the more often a move was chosen before, the likelier it is again; any two choices have the
-    /// correlation, and each of them the shares (D. Blackwell and J. B. MacQueen 1973, Annals of Statistics 1:353-355).
-    fn choose(&mut self, chance: &mut Chance, shares: &[f64], correlation: f64) -> usize {
-        self.made.resize(shares.len(), 0);
-        let made: u64 = self.made.iter().sum();
-        let fresh = 1.0 / correlation - 1.0;
-        let mut at = chance.unit() * (fresh + made as f64);
-        let weights =
-            shares.iter().zip(&self.made).map(|(share, &made)| share * fresh + made as f64);
-        let mut chosen = shares.len() - 1;
-        for (mv, weight) in weights.enumerate() {
-            if at < weight {
-                chosen = mv;
-                break;
-            }
-            at -= weight;
-        }
-        self.made[chosen] += 1;
-        chosen
-    }
-}
-
-/// The players of a position who play `games` games in it together.
-fn crowd(chance: &mut Chance, activity: &Activity, games: u64) -> Vec<Player> {
-    let (mut players, mut sum) = (Vec::new(), 0);
-    while sum < games {
-        let player = Player {
-            group: chance.whole(0, GROUPS - 1),
-            games: activity.draw(chance).min(games - sum),
-            made: Vec::new(),
-        };
-        sum += player.games;
-        players.push(player);
-    }
-    players
-}
+pub const MIN_SAMPLE: f64 = 50.0;
 
 /// All choose in all their games: games by group of each move.
-fn play(
+pub fn play(
     chance: &mut Chance,
     players: &mut [Player],
     shares: &[f64],
@@ -118,11 +43,11 @@ fn shares(chance: &mut Chance) -> Vec<f64> {
     [first].into_iter().chain(others.into_iter().map(|other| (1.0 - first) * other / all)).collect()
 }
 
-fn sum(games: &ByGroup) -> u64 {
+pub fn sum(games: &ByGroup) -> u64 {
     games.iter().sum()
 }
 
-fn together(moves: &[ByGroup]) -> ByGroup {
+pub fn together(moves: &[ByGroup]) -> ByGroup {
     std::array::from_fn(|group| moves.iter().map(|mv| mv[group]).sum())
 }
 
@@ -130,7 +55,7 @@ fn together(moves: &[ByGroup]) -> ByGroup {
 pub fn tallies(effect: f64, block: u64, leagues: u32) -> Tallies {
     let mut tallies = Tallies::default();
     let mut chance = Chance::seeded(20_310_700 + 100 * block + (10.0 * effect) as u64);
-    let activity = Activity::of(1.0 + (effect - 1.0) / CORRELATION);
+    let activity = Activity::of(games_a_player(effect));
     for _ in 0..leagues {
         let games = chance.games(60.0 * effect, 1500.0 * effect);
         one_position(&mut chance, &activity, games, &mut tallies);
@@ -141,7 +66,11 @@ pub fn tallies(effect: f64, block: u64, leagues: u32) -> Tallies {
         all_games(&mut chance, &activity, games, &mut tallies);
     }
     // Bands need more games than a position.
-    (0..leagues / 4).for_each(|_| bands(&mut chance, &activity, effect, &mut tallies));
+    for _ in 0..leagues / 4 {
+        bands(&mut chance, &activity, effect, &mut tallies);
+        further::place_where_a_curve_falls(&mut chance, &activity, effect, &mut tallies);
+        further::any_order(&mut chance, &activity, effect, &mut tallies);
+    }
     tallies
 }
 
@@ -194,11 +123,10 @@ fn equal_moves(chance: &mut Chance, activity: &Activity, games: u64, tallies: &m
 fn scores(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
     let (mean, draw) = (chance.between(0.25, 0.75), chance.between(0.02, 0.2));
     let variance = mean - draw / 4.0 - mean * mean;
-    let better = (SCORE_CORRELATION * variance).sqrt();
     let mut results = [0; 3];
     let mut moves = [[0; GROUPS]];
     for player in crowd(chance, activity, games) {
-        let score = if chance.unit() < 0.5 { mean + better } else { mean - better };
+        let score = mean + player.better(variance);
         moves[0][player.group] += player.games;
         for _ in 0..player.games {
             let at = chance.unit();
@@ -215,14 +143,12 @@ fn scores(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Ta
 
 /// Seconds on a move at one to three paces; some players are slow, and others quick.
 fn times(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
-    // With log-normal times of variance 1: d^2 / (d^2 + 1 + d^2) = 0.2.
-    let slow = (TIME_CORRELATION / (1.0 - 2.0 * TIME_CORRELATION)).sqrt();
     let mut paces = vec![Moments::default(); chance.whole(1, 3)];
     let (mut moves, mut truth) = ([[0; GROUPS]], 0.0);
     for player in crowd(chance, activity, games) {
         let pace = chance.whole(0, paces.len() - 1);
         let mean = [15.0, 70.0, 300.0][pace];
-        let own = mean * if chance.unit() < 0.5 { 1.0 + slow } else { 1.0 - slow };
+        let own = mean * player.slowness();
         moves[0][player.group] += player.games;
         truth += mean * player.games as f64 / games as f64;
         for _ in 0..player.games {

@@ -1,11 +1,12 @@
-//! A league whose every chance is known, and the counts of a month drawn from it.
+//! A league whose every chance is known.
 
-use deadfall::counts::{Cell, InMemory};
+use std::array;
+
+use deadfall::counts::InMemory;
 use deadfall::lines::{Line, Trap};
-use deadfall::terms::{Band, CellId, Pace};
-use shakmaty::{Chess, Color, Move, Position};
+use shakmaty::{Chess, Move, Position};
 
-use super::sampling::Chance;
+use super::players::{CORRELATION, games_a_player};
 
 /// White makes one to four choices, then the slip; Black's reply refutes it. Legal is all that these moves need to be.
 const LINES: [(&str, usize); 4] = [
@@ -15,14 +16,15 @@ const LINES: [(&str, usize); 4] = [
     ("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxd4 exd4 O-O d5", 8),
 ];
 
-/// What the ratings predict for White, in thousandths, with the share of such games: opponents are about 100 points apart.
-const GAPS: [(u16, f64); 3] = [(350, 0.25), (500, 0.5), (650, 0.25)];
+/// Moves that are played in a position: the line's own and two others.
+pub const MOVES: usize = 3;
 
-/// A pace with the share of the games and the mean seconds on a move.
-const PACES: [(Pace, f64, f64); 3] =
-    [(Pace::Bullet, 0.3, 1.5), (Pace::Blitz, 0.6, 7.0), (Pace::Rapid, 0.1, 30.0)];
+/// The shares of the moves in a position where the line's own has this one.
+pub fn shares(own: f64) -> [f64; MOVES] {
+    [own, 0.6 * (1.0 - own), 0.4 * (1.0 - own)]
+}
 
-/// Chances of the players of a band, 0 to 1.
+/// Chances of the players of a band, 0 to 1: the means over its players.
 #[derive(Clone)]
 pub struct BandTruth {
     /// All games that the band plays as White; as many as Black.
@@ -40,8 +42,10 @@ pub struct League {
     pub bands: Vec<BandTruth>,
     /// The share of the games that Black keeps on the line after each of White's choices, the last one being the bait.
     pub keeps: Vec<f64>,
-    /// What White scores above what the ratings predict, in all games.
+    /// What White scores above what the calibrated ratings predict, in all games.
     pub ordinary: f64,
+    /// By how much the mean score rises with the one that the rating formula predicts.
+    pub slope: f64,
     /// Black's edges: refuted, missed, without the slip, with other moves than the bait.
     pub edges: [f64; 4],
     pub draws: f64,
@@ -49,6 +53,55 @@ pub struct League {
     pub clocks: f64,
     /// The slip's and the other moves' times in parts of the ordinary time.
     pub hurry: [f64; 2],
+    /// The design effect of a share in the trap position.
+    pub effect: f64,
+}
+
+impl League {
+    /// The part of a player's further games that come as far as the trap position with one of the player's games there: players who
+    /// chose a move once choose it again more often than others, as the correlation says.
+    fn faithful(&self) -> f64 {
+        let again = |share: f64| share + CORRELATION * (1.0 - share);
+        let choices =
+            |band: &BandTruth| band.choices.iter().map(|&share| again(share)).product::<f64>();
+        let mean = self.bands.iter().map(choices).sum::<f64>() / self.bands.len() as f64;
+        mean * self.keeps.iter().product::<f64>()
+    }
+
+    /// Games as White of the player of an average game.
+    pub fn games_a_white(&self) -> f64 {
+        1.0 + (games_a_player(self.effect) - 1.0) / self.faithful()
+    }
+
+    /// Games in the position before the bait of the player of an average game as Black.
+    pub fn games_a_baiter(&self) -> f64 {
+        let keep = self.keeps.last().expect("a choice");
+        1.0 + (games_a_player(self.effect) - 1.0) / (keep + CORRELATION * (1.0 - keep))
+    }
+
+    /// All games of all bands.
+    pub fn games(&self) -> u64 {
+        self.bands.iter().map(|band| band.games).sum()
+    }
+
+    /// The trap that is judged.
+    pub fn trap(&self) -> Trap {
+        let (moves, slip) = LINES[self.keeps.len() - 1];
+        let line: Line = moves.parse().expect("a line");
+        Trap::new("Planted".into(), line, slip).expect("a refutation follows")
+    }
+}
+
+/// The moves in the position before the line's half-move `ply`, the line's own first.
+pub fn moves_at(trap: &Trap, ply: usize) -> (Chess, [Move; MOVES]) {
+    let position = trap.line().position(ply).clone();
+    let own = trap.line().moves()[ply];
+    let mut others = position.legal_moves().into_iter().filter(|&mv| mv != own);
+    let moves = array::from_fn(|place| match place {
+        0 => own,
+        _ => others.next().expect("other moves are legal"),
+    });
+    (position, moves)
 }
 
 /// Counts of one month, and what depends on them.
@@ -57,144 +110,4 @@ pub struct Month {
     pub trap: Trap,
     /// True mean seconds of the slip and of the other moves at the paces that were drawn.
     pub seconds: [f64; 2],
-}
-
-/// Seconds measured so far: number, and the sum of the means they were drawn from.
-#[derive(Clone, Copy, Default)]
-struct Drawn {
-    n: u64,
-    means: f64,
-}
-
-impl League {
-    /// Plays a month.
-    pub fn month(&self, chance: &mut Chance) -> Month {
-        let (moves, slip) = LINES[self.keeps.len() - 1];
-        let mut play = Play { month: Month::empty(trap(moves, slip)), chance, league: self };
-        let mut drawn = [Drawn::default(); 2];
-        for (index, truth) in self.bands.iter().enumerate() {
-            let band = Band::from_index(10 + index).expect("a band");
-            let mut left = (truth.games, 1.0);
-            for (pace, share, seconds) in PACES {
-                let games = play.chance.binomial(left.0, share / left.1);
-                left = (left.0 - games, left.1 - share);
-                play.band(CellId::new(band, pace), truth, games, seconds, &mut drawn);
-            }
-        }
-        let mut month = play.month;
-        month.seconds = drawn.map(|drawn| drawn.means / drawn.n as f64);
-        month
-    }
-}
-
-fn trap(words: &str, slip: usize) -> Trap {
-    let line: Line = words.parse().expect("a line");
-    Trap::new("Planted".into(), line, slip).expect("a refutation follows")
-}
-
-impl Month {
-    fn empty(trap: Trap) -> Month {
-        Month { counts: InMemory::counting(30), trap, seconds: [0.0; 2] }
-    }
-
-    /// Adds games of one move in the position before the line's half-move `ply`: the line's own move or another.
-    fn add(&mut self, ply: usize, own: bool, id: CellId, cell: Cell) {
-        let mut position = Chess::default();
-        self.trap.line().moves()[..ply].iter().for_each(|&mv| position.play_unchecked(mv));
-        let needed = self.trap.line().moves()[ply];
-        let mv: Move = match own {
-            true => needed,
-            false => position.legal_moves().into_iter().find(|&mv| mv != needed).expect("others"),
-        };
-        *self.counts.cell(&position, mv, id) = cell;
-    }
-}
-
-struct Play<'a> {
-    month: Month,
-    chance: &'a mut Chance,
-    league: &'a League,
-}
-
-impl Play<'_> {
-    fn band(
-        &mut self,
-        id: CellId,
-        truth: &BandTruth,
-        games: u64,
-        seconds: f64,
-        drawn: &mut [Drawn; 2],
-    ) {
-        let all = self.results(games, 0.0);
-        self.month.counts.totals.add_cell(Color::White, id, &swapped(all));
-        self.month.counts.totals.add_cell(Color::Black, id, &all);
-        let plain = |games| Cell { games, ..Cell::default() };
-        let mut here = games;
-        for (choice, &share) in truth.choices.iter().enumerate() {
-            let needed = self.chance.binomial(here, share);
-            self.month.add(2 * choice, true, id, plain(needed));
-            self.month.add(2 * choice, false, id, plain(here - needed));
-            here = self.chance.binomial(needed, self.league.keeps[choice]);
-            if choice + 1 == truth.choices.len() {
-                let usual = self.results(needed - here, self.league.edges[3]);
-                self.month.add(2 * choice + 1, true, id, plain(here));
-                self.month.add(2 * choice + 1, false, id, usual);
-            }
-        }
-        let slip = self.month.trap.slip_ply();
-        let slips = self.chance.binomial(here, truth.slip);
-        let finds = self.chance.binomial(slips, truth.find);
-        let [refuted, missed, held, _] = self.league.edges;
-        let refuted = self.results(finds, refuted);
-        let missed = self.results(slips - finds, missed);
-        let held = self.results(here - slips, held);
-        self.month.add(slip + 1, true, id, refuted);
-        self.month.add(slip + 1, false, id, missed);
-        let mut slipped = refuted;
-        slipped.merge(&missed);
-        for (own, cell) in [(true, slipped), (false, held)] {
-            let mut cell = swapped(cell);
-            let mean = self.league.hurry[usize::from(!own)] * seconds;
-            self.clock(&mut cell, mean, &mut drawn[usize::from(!own)]);
-            self.month.add(slip, own, id, cell);
-        }
-    }
-
-    /// Black's results in games in which Black's edge is `edge`.
-    fn results(&mut self, games: u64, edge: f64) -> Cell {
-        let (mut cell, mut left, mut rest) = (Cell::default(), games, 1.0);
-        for (expected, share) in GAPS {
-            let n = if rest <= share { left } else { self.chance.binomial(left, share / rest) };
-            (left, rest) = (left - n, rest - share);
-            let score = f64::from(1000 - expected) / 1000.0 - self.league.ordinary + edge;
-            let draw = self.league.draws.min(score).min(1.0 - score);
-            let draws = self.chance.binomial(n, draw);
-            let wins = self.chance.binomial(n - draws, (score - draw / 2.0) / (1.0 - draw));
-            cell.merge(&Cell {
-                games: n,
-                wins,
-                draws,
-                expected_milli: n * u64::from(1000 - expected),
-                ..Cell::default()
-            });
-        }
-        cell
-    }
-
-    /// Times with a long tail (log-normal) around half, once and one and a half times the mean, as time controls of one pace differ.
-    fn clock(&mut self, cell: &mut Cell, mean: f64, drawn: &mut Drawn) {
-        let n = self.chance.binomial(cell.games, self.league.clocks);
-        for _ in 0..n {
-            let control = 0.5 * self.chance.whole(1, 3) as f64;
-            let seconds = mean * control * self.chance.long_tailed();
-            cell.add_clock((10.0 * seconds).round() as u32);
-        }
-        drawn.n += n;
-        drawn.means += n as f64 * mean;
-    }
-}
-
-/// The other side's results.
-fn swapped(cell: Cell) -> Cell {
-    Cell { wins: cell.losses(), expected_milli: 1000 * cell.games - cell.expected_milli, ..cell }
 }

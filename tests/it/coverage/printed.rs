@@ -1,9 +1,11 @@
 //! Every figure that `trap` prints of a known league, with its truth.
 
+use deadfall::answers::moves::table;
 use deadfall::answers::trap::{BandRow, Figures, TrapReport, judge};
 use deadfall::answers::{Figure, Question};
+use shakmaty::{CastlingMode, Move};
 
-use super::league::{BandTruth, League, Month};
+use super::league::{BandTruth, League, Month, moves_at, shares};
 use super::sampling::Chance;
 use super::tally::Tallies;
 
@@ -68,12 +70,14 @@ impl Truth {
     }
 }
 
-/// Judges one month of a league and notes each interval that is printed.
+/// Judges one month of a league and notes each interval that is printed with its value.
 pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     let month = league.month(chance);
     let Ok(report) = judge(&month.counts, &month.trap, &Question::default());
     figures(league, &league.bands, &report.figures, "", tallies);
+    choices(league, &report, tallies);
     times(&month, &report, tallies);
+    moves(league, &month, tallies);
     if let [only] = &league.bands[..] {
         let order = Truth::of(league, std::slice::from_ref(only)).steered;
         tallies.figure("in any order, one order played", &report.steered_any_order, order);
@@ -116,6 +120,33 @@ fn figures(
     ];
     for (figure, mean, truth) in means {
         tallies.figure(&name(figure), mean, truth);
+    }
+}
+
+/// The shares that the line needs on the way.
+fn choices(league: &League, report: &TrapReport, tallies: &mut Tallies) {
+    for (place, choice) in report.choices.iter().enumerate() {
+        let come = |band: &BandTruth| all(band) * band.choices[..place].iter().product::<f64>();
+        let truth = over(&league.bands, come, |band| band.choices[place]);
+        tallies.figure("share of a choice", &choice.share, truth);
+    }
+}
+
+/// What `moves` prints of the trap position.
+fn moves(league: &League, month: &Month, tallies: &mut Tallies) {
+    let (position, played) = moves_at(&month.trap, month.trap.slip_ply());
+    let Ok(answer) = table(&month.counts, &position, &Question::default());
+    let truth = Truth::of(league, &league.bands);
+    let [.., held, _] = league.edges;
+    for row in &answer.moves {
+        let is_it = |mv: &Move| mv.to_uci(CastlingMode::Standard).to_string() == row.uci;
+        let place = played.iter().position(is_it).expect("a move of the league");
+        tallies.figure("moves: share", &row.share, shares(truth.slip_rate)[place]);
+        // White's, who moves: the other side of Black's.
+        let edge = -if place == 0 { truth.edge_after_slip } else { held };
+        tallies.figure("moves: score", &row.score, 0.5 + league.ordinary + edge);
+        tallies.figure("moves: edge", &row.edge, edge);
+        tallies.figure("moves: seconds", &row.clock_s, month.seconds[usize::from(place > 0)]);
     }
 }
 

@@ -1,37 +1,52 @@
 //! The table of coverage: which leagues are drawn, and what is written.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::further;
+use rayon::prelude::*;
+
 use super::league::{BandTruth, League};
+use super::players::{EFFECTS, design_effect};
 use super::printed;
 use super::sampling::Chance;
 use super::tally::{Tallies, Tally};
 
-/// Months of each averaged block, each from a league of its own.
-const MONTHS: u32 = 1000;
-/// Months of each fixed league.
-const MONTHS_OF_A_POINT: u32 = 4000;
-/// The blocks of the averaged part.
+/// Months of a block, each from a league of its own.
+const MONTHS: u32 = 250;
+/// Blocks of each design effect.
 const BLOCKS: u64 = 10;
-/// So many months of the first block are drawn again by the ordinary tests.
-pub const FIRST: u32 = 150;
+/// Months of each fixed league.
+const MONTHS_OF_A_POINT: u32 = 1000;
+/// So many months of each design effect's first block are drawn again by the ordinary tests.
+const FIRST: u32 = 15;
+/// Figures with fewer intervals of a design effect or of a point say nothing about it.
+pub const FEWEST: u32 = 500;
 
-/// Leagues whose every share is known up to a random factor of 1.5.
-pub fn averaged(block: u64, months: u32) -> Tallies {
-    let (mut chance, mut tallies) = (Chance::seeded(20_310_501 + block), Tallies::default());
+/// No position has a greater design effect, and no league more games: on real dumps that of the first moves was 3.5 to 14.
+const GREATEST_EFFECT: f64 = 16.0;
+const MOST_GAMES: u64 = 250_000;
+
+/// Leagues of which every share is known up to a random factor of 1.5.
+fn averaged(effect: f64, block: u64, months: u32) -> Tallies {
+    let seed = 20_310_501 + 100 * block + (10.0 * effect) as u64;
+    let (mut chance, mut tallies) = (Chance::seeded(seed), Tallies::default());
     for _ in 0..months {
-        let league = random(&mut chance);
+        let league = loop {
+            let league = random(&mut chance, effect);
+            let of_first = design_effect(league.games_a_white());
+            if of_first <= GREATEST_EFFECT && league.games() <= MOST_GAMES {
+                break league;
+            }
+        };
         printed::note(&league, &mut chance, &mut tallies);
     }
     tallies
 }
 
-/// One to four choices, one to six bands. The bands differ in the first choice, at which all of them have games enough, and in what they do in
-/// the trap position; where bands are thin on the way they are alike, as the share that they borrow supposes.
-fn random(chance: &mut Chance) -> League {
+/// One to four choices, one to six bands that differ in all their shares.
+fn random(chance: &mut Chance, effect: f64) -> League {
     let choices = chance.whole(1, 4);
-    let first = chance.spread(0.1, 0.5);
+    let first = chance.spread(0.15, 0.6);
     let later: Vec<f64> = (1..choices)
         .map(|_| {
             let share = chance.spread(0.2, 0.8);
@@ -40,13 +55,13 @@ fn random(chance: &mut Chance) -> League {
         .collect();
     let (slip, find) = (chance.spread(0.04, 0.6), chance.between(0.3, 0.9));
     let keeps: Vec<f64> = (0..choices).map(|_| chance.between(0.3, 0.9)).collect();
-    // 60 to 6000 games in the trap position, over all bands.
+    // 60 to 3000 effective games in the trap position, over all bands.
     let way = first * later.iter().product::<f64>() * keeps.iter().product::<f64>();
-    let all = chance.spread(60.0, 6000.0) / way;
+    let all = effect * chance.spread(60.0, 3000.0) / way;
     let bands = chance.whole(1, 6);
     let band = |chance: &mut Chance| BandTruth {
         games: (all / bands as f64 * chance.perturbed(0.6) / 0.6) as u64,
-        choices: [chance.perturbed(first)].into_iter().chain(later.clone()).collect(),
+        choices: [first].iter().chain(&later).map(|&share| chance.perturbed(share)).collect(),
         slip: chance.perturbed(slip),
         find: chance.perturbed(find),
     };
@@ -54,6 +69,7 @@ fn random(chance: &mut Chance) -> League {
         bands: (0..bands).map(|_| band(chance)).collect(),
         keeps,
         ordinary: chance.between(-0.03, 0.05),
+        slope: chance.between(0.74, 0.94),
         edges: [
             chance.between(0.1, 0.25),
             chance.between(-0.2, 0.05),
@@ -63,11 +79,15 @@ fn random(chance: &mut Chance) -> League {
         draws: chance.between(0.02, 0.2),
         clocks: chance.between(0.2, 1.0),
         hurry: [chance.between(0.4, 0.8), chance.between(1.0, 1.6)],
+        effect,
     }
 }
 
+/// Of shares in the trap position of the fixed leagues.
+const EFFECT_OF_POINTS: f64 = 1.7;
+
 /// Fixed leagues in which every count that a figure rests on is expected to be 10 or more.
-pub fn points() -> Vec<League> {
+fn points() -> Vec<League> {
     let shares = [
         // Choices, slip, find, games in the trap position and bands.
         (vec![0.5], 0.5, 0.5, 250.0, 1),
@@ -99,85 +119,70 @@ fn point(choices: Vec<f64>, slip: f64, find: f64, here: f64, bands: usize) -> Le
         bands: vec![band; bands],
         keeps,
         ordinary: 0.03,
+        slope: 0.84,
         edges: [0.15, -0.1, -0.05, 0.02],
         draws: 0.2,
         clocks: 0.9,
         hurry: [0.6, 1.5],
+        effect: EFFECT_OF_POINTS,
     }
 }
 
 /// One fixed league, drawn again and again.
-pub fn pointwise(index: usize, league: &League) -> Tallies {
+fn pointwise(index: usize, league: &League) -> Tallies {
     let (mut chance, mut tallies) = (Chance::seeded(20_310_600 + index as u64), Tallies::default());
     (0..MONTHS_OF_A_POINT).for_each(|_| printed::note(league, &mut chance, &mut tallies));
     tallies
 }
 
-/// What a block of [`blocks`] yields.
-pub enum Block {
-    Averaged(u64),
-    Point(usize),
-    Further,
+/// What the ordinary tests draw again.
+pub fn first() -> Tallies {
+    let each = EFFECTS.par_iter().map(|&effect| averaged(effect, 0, FIRST));
+    each.reduce(Tallies::default, Tallies::merge)
 }
 
-/// All blocks; they do not depend on each other.
-pub fn blocks() -> Vec<Block> {
-    let averaged = (0..BLOCKS).map(Block::Averaged);
-    averaged.chain((0..points().len()).map(Block::Point)).chain([Block::Further]).collect()
-}
-
-impl Block {
-    pub fn run(&self) -> Tallies {
-        match *self {
-            Block::Averaged(block) => averaged(block, MONTHS),
-            Block::Point(index) => pointwise(index, &points()[index]),
-            Block::Further => further::tallies(),
+/// The page up to the formulas.
+pub fn section() -> String {
+    let blocks: Vec<(usize, u64)> = (0..EFFECTS.len())
+        .flat_map(|effect| (0..BLOCKS).map(move |block| (effect, block)))
+        .collect();
+    let run = |&(effect, block): &(usize, u64)| averaged(EFFECTS[effect], block, MONTHS);
+    let results: Vec<Tallies> = blocks.par_iter().map(run).collect();
+    let points: Vec<Tallies> =
+        points().par_iter().enumerate().map(|(index, league)| pointwise(index, league)).collect();
+    let mut figures: BTreeMap<&str, [Tally; EFFECTS.len()]> = BTreeMap::new();
+    for ((effect, _), result) in blocks.iter().zip(&results) {
+        for (figure, tally) in &result.0 {
+            figures.entry(figure).or_default()[*effect].merge(*tally);
         }
     }
-}
-
-/// The whole table from the tallies of [`blocks`], in their order.
-pub fn write(results: Vec<Tallies>) -> String {
-    let (mut all, mut points, mut further) = (Tallies::default(), Vec::new(), Tallies::default());
-    for (block, result) in blocks().iter().zip(results) {
-        match block {
-            Block::Averaged(_) => all = all.merge(result),
-            Block::Point(_) => points.push(result),
-            Block::Further => further = result,
-        }
-    }
-    let first = averaged(0, FIRST);
+    let first = first();
     let mut page = HEAD.to_owned();
-    for (figure, tally) in &all.0 {
-        // An interval that a point hardly ever gives says nothing about that point.
-        let at = |point: &Tallies| point.0.get(figure).copied();
-        let held: Vec<f64> = points
-            .iter()
-            .filter_map(at)
-            .filter(|tally| tally.drawn() >= MONTHS_OF_A_POINT * 9 / 10)
-            .map(|tally| tally.held())
-            .collect();
+    for (figure, tallies) in figures {
+        let mut all = Tally::default();
+        tallies.iter().for_each(|tally| all.merge(*tally));
+        let each = tallies
+            .map(|tally| if tally.drawn() < FEWEST { "-".into() } else { percent(tally.held()) });
+        let at = |point: &Tallies| point.0.get(figure).copied().unwrap_or_default();
+        let held =
+            points.iter().map(at).filter(|tally| tally.drawn() >= MONTHS_OF_A_POINT * 9 / 10);
+        let held: Vec<f64> = held.map(|tally| tally.held()).collect();
         let ends = [held.iter().copied().reduce(f64::min), held.iter().copied().reduce(f64::max)];
         let [low, high] = ends.map(|end| end.map_or("-".into(), percent));
         let start = first.0.get(figure).copied().unwrap_or_default();
-        let Tally { inside, below, above } = *tally;
-        let drawn = tally.drawn();
         writeln!(
             page,
-            "| {figure} | {} | {drawn} | {inside} | {below} | {above} | {low} | {high} | {} | {} of {} |",
-            percent(tally.held()),
+            "| {figure} | {} | {} | {} | {} | {} | {low} | {high} | {} | {} of {} |",
+            percent(all.held()),
+            each.join(" | "),
+            all.drawn(),
+            all.below,
+            all.above,
             held.len(),
             start.inside,
             start.drawn()
         )
         .expect("text can be written");
-    }
-    page += FURTHER;
-    for (figure, tally) in &further.0 {
-        let Tally { inside, below, above } = *tally;
-        let (held, drawn) = (percent(tally.held()), tally.drawn());
-        writeln!(page, "| {figure} | {held} | {drawn} | {inside} | {below} | {above} |")
-            .expect("text can be written");
     }
     page
 }
@@ -187,29 +192,24 @@ fn percent(share: f64) -> String {
 }
 
 const HEAD: &str = "\
-# How often the intervals of `trap` hold the truth
+# How often the intervals hold the truth
 
 Written by `cargo run --release --example coverage > tests/golden/coverage.md`; nominal 95 %. `tests/it/coverage` draws leagues whose every chance
-is known, counts a month of each and judges a trap in it as `trap` does, with the usual minimum sample of 50 games. Withheld figures have no
-interval and are left out.
+is known, plays a month of each game by game and judges a trap in it as `trap` does (`moves` the trap position), with the usual minimum sample of 50
+effective games. Figures without a value are left out; `thin shares` are the intervals of shares that show no value.
 
-* **averaged**: 10,000 leagues (seeds 20310501 to 20310510), each share with a random factor of up to 1.5 either way. 93 to 97 % is asked.
-* **pointwise**: twelve fixed leagues (seeds 20310600 to 20310611) in which every count that a figure rests on is expected to be 10 or more, 4,000
-  months each; the lowest and the highest of them. 93 to 97 % is asked of each. Points that give a figure in fewer than 9 of 10 months are left out.
-* **first**: the first 150 leagues, which the ordinary tests draw again.
+Players come again: they have a long-tailed number of games, choices in a position that correlate by 0.7, scores by 0.02, seconds by 0.2, and belong
+to one of 32 groups by chance. Truth is the share of the population of players.
 
-Seconds lie lowest: their intervals come from sums of squares, which do not tell how long the tail is. Edges, scores and what is
-made of them lie above 95 %: the intervals take ratings as given, but opponents differ. `one band` is the row of the lowest band of a league with several.
+* **all**, and **1** to **9**: 2,500 leagues for each design effect of shares in the trap position; before it the effect is greater, up to 16 at the
+  first move. Each band has its own shares, a random factor of up to 1.5 either way apart at every choice. 93 to 97 % is asked. A dash
+  stands for fewer than 500 intervals.
+* **lowest** and **highest point**: of twelve fixed leagues (design effect 1.7, seeds 20310600 to 20310611) in which every count that a figure rests on is
+  expected to be 10 or more, 1,000 months each; points that give a figure in fewer than 9 of 10 months are left out. Chance alone is 0.7 %, so 92 to 98 % is asked.
+* **first**: the first 15 leagues of each design effect, which the ordinary tests draw again.
 
-| figure | averaged % | intervals | hold | truth below | truth above | lowest point % | highest point % | points | first |
-| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
-";
+`one band` is the row of the lowest band of a league with several.
 
-const FURTHER: &str = "
-## Intervals that need leagues of their own
-
-Seeds 22 to 24. The place where a curve falls below a level is a band: on a scale of few steps no method meets 95 %, so at least 93 % is asked.
-
-| figure | averaged % | intervals | hold | truth below | truth above |
-| --- | --- | --- | --- | --- | --- |
+| figure | all % | 1 | 1.7 | 3 | 9 | intervals | truth below | truth above | lowest point % | highest point % | points | first |
+| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
 ";

@@ -40,14 +40,18 @@ impl Tally {
     }
 }
 
+/// The row of shares that show no value.
+pub const THIN: &str = "thin shares";
+
 /// Tallies by the name of the figure.
 #[derive(Clone, Default)]
 pub struct Tallies(pub BTreeMap<String, Tally>);
 
 impl Tallies {
-    /// A withheld figure says nothing.
+    /// A withheld figure says nothing; the interval of a thin share, which has no value, goes to those of all thin ones.
     pub fn figure(&mut self, name: &str, figure: &Figure, truth: f64) {
         if let Some((low, high)) = figure.low.zip(figure.high) {
+            let name = if figure.value.is_some() { name } else { THIN };
             self.add(name, Interval::new(low, high), truth);
         }
     }

@@ -22,6 +22,64 @@ pub const DECOYS: [f64; 3] = [0.05, 0.03, 0.05];
 /// White's merit, which no position has a part in.
 const WHITE: f64 = 0.03;
 
+/// Players of Black who come again: each plays so many games through one position in which Black chooses.
+#[derive(Clone, Copy)]
+pub struct Habits {
+    pub games: usize,
+    /// Correlation of a player's scores, the position and the move being given.
+    pub correlation: f64,
+}
+
+/// How much a player's choices correlate.
+const CHOICES: f64 = 0.7;
+/// Variance of a score between equals with a draw in five.
+const SCORE_VARIANCE: f64 = 0.2;
+/// The half-move that chooses between the planted slip and the other moves.
+const SLIP_PLY: usize = 3;
+
+/// One of them.
+struct Player {
+    random: ChaCha8Rng,
+    group: Group,
+    rating: u16,
+    /// What is added to Black's mean score.
+    strength: f64,
+    /// Places of the moves that lead to the position, and of those chosen there.
+    habit: Vec<usize>,
+    chosen: Vec<usize>,
+}
+
+impl Player {
+    fn new(seed: u64, habits: Habits) -> Player {
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let group = Group::from_index(random.random_range(0..Group::COUNT)).expect("a group");
+        let rating = 1450 + 100 * random.random_range(0..2u16);
+        let better = (habits.correlation * SCORE_VARIANCE).sqrt();
+        let strength = if random.random() { better } else { -better };
+        Player { random, group, rating, strength, habit: Vec::new(), chosen: Vec::new() }
+    }
+
+    /// The move that habit picks at a half-move, if it does: on the way there always the same one, and in the position one chosen
+    /// before, as often as in Polya's urn.
+    fn picks(&mut self, ply: usize) -> Option<usize> {
+        if ply < SLIP_PLY {
+            return self.habit.get(ply).copied();
+        }
+        let again = self.chosen.len() as f64;
+        let fresh = (1.0 - CHOICES) / CHOICES;
+        let habit = ply == SLIP_PLY && self.random.random::<f64>() * (fresh + again) < again;
+        habit.then(|| self.chosen[self.random.random_range(0..self.chosen.len())])
+    }
+
+    fn remember(&mut self, ply: usize, place: usize) {
+        match ply {
+            _ if ply == self.habit.len() && ply < SLIP_PLY => self.habit.push(place),
+            SLIP_PLY => self.chosen.push(place),
+            _ => {}
+        }
+    }
+}
+
 /// A planted trap or decoy: the truth.
 pub struct Planted {
     pub fen: String,
@@ -62,6 +120,15 @@ pub fn fen(position: &Chess) -> String {
 impl League {
     /// A tree from a seed.
     pub fn planted(seed: u64) -> League {
+        League::grown(seed, true)
+    }
+
+    /// The same with decoys in the place of the traps, all at the null.
+    pub fn of_decoys(seed: u64) -> League {
+        League::grown(seed, false)
+    }
+
+    fn grown(seed: u64, with_traps: bool) -> League {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let root = Node { position: Chess::default(), moves: Vec::new() };
         let (traps, decoys) = (Vec::new(), Vec::new());
@@ -75,7 +142,8 @@ impl League {
                 let reach = league.reach(first, reply);
                 let third = grow(&mut league, reply, &[0.6, 0.4]);
                 for (kind, at) in third.into_iter().enumerate() {
-                    league.plant(at, kind == 0, reach, &mut grow);
+                    let reach = reach * [0.6, 0.4][kind];
+                    league.plant(at, (with_traps, kind == 0), reach, &mut grow);
                 }
             }
         }
@@ -95,10 +163,11 @@ impl League {
     fn plant(
         &mut self,
         at: usize,
-        trap: bool,
+        (with_traps, first): (bool, bool),
         reach: f64,
         grow: &mut impl FnMut(&mut League, usize, &[f64]) -> Vec<usize>,
     ) {
+        let trap = with_traps && first;
         let place = if trap { self.traps.len() } else { self.decoys.len() };
         let share = if trap { SHARES[place % SHARES.len()] } else { 0.25 };
         let rest = (1.0 - share) / 4.0;
@@ -108,7 +177,7 @@ impl League {
         let drop = if trap {
             found * refuted + (1.0 - found) * missed
         } else {
-            DECOYS[place % DECOYS.len()]
+            DECOYS[if with_traps { place % DECOYS.len() } else { 0 }]
         };
         for (index, child) in children.iter().enumerate() {
             let weights = if index == 0 {
@@ -142,7 +211,6 @@ impl League {
         }
         let position = &self.nodes[at].position;
         let slip = san_text(position, self.nodes[at].moves[0].mv);
-        let reach = reach * if trap { 0.6 } else { 0.4 };
         let planted = Planted { fen: fen(position), slip, share, drop, reach };
         if trap { self.traps.push(planted) } else { self.decoys.push(planted) }
     }
@@ -177,16 +245,26 @@ impl League {
         children
     }
 
-    /// Counts of so many games.
-    pub fn play(&self, seed: u64, games: usize) -> InMemory {
+    /// Counts of so many games; without habits every side of a game is a player of its own.
+    pub fn play(&self, seed: u64, games: usize, habits: Option<Habits>) -> InMemory {
         let mut random = ChaCha8Rng::seed_from_u64(seed ^ 0x5eed);
         let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
         let mut counts = InMemory::counting(30);
+        let mut black = None;
         for game in 0..games {
-            // Every side of a game is a player of its own.
-            let group =
-                |side| Group::from_index((2 * game + side) % Group::COUNT).expect("a remainder");
-            let ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
+            if let Some(habits) = habits.filter(|habits| game % habits.games == 0) {
+                let player = (game / habits.games) as u64;
+                black = Some(Player::new(seed << 32 | player, habits));
+            }
+            let group = |side| {
+                let own = Group::from_index((2 * game + side) % Group::COUNT).expect("a remainder");
+                black.as_ref().filter(|_| side == 1).map_or(own, |black: &Player| black.group)
+            };
+            let groups = [group(0), group(1)];
+            let mut ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
+            if let Some(black) = &black {
+                ratings[1] = black.rating;
+            }
             let ratings = ratings.map(|points| Rating::new(points).expect("a rating"));
             let pace = paces[random.random_range(0..paces.len())];
             let ids = ratings.map(|rating| CellId::new(rating.band(), pace));
@@ -194,12 +272,21 @@ impl League {
                 [expected_milli(ratings[0], ratings[1]), expected_milli(ratings[1], ratings[0])];
             let (mut at, mut effect, mut way) = (0, 0.0, Vec::new());
             while let Some((place, choice)) = self.choose(at, random.random()) {
+                let ply = way.len();
+                let habit = black.as_mut().and_then(|black| black.picks(ply));
+                let (place, choice) =
+                    habit.map_or((place, choice), |place| (place, &self.nodes[at].moves[place]));
+                if let Some(black) = &mut black {
+                    black.remember(ply, place);
+                }
                 way.push((at, place));
                 effect = choice.effect.unwrap_or(effect);
                 at = choice.to;
             }
             let mean = f64::from(expected[0]) / 1000.0 + WHITE + effect;
             assert!((0.0..=1.0).contains(&mean), "a mean score is no more than a point: {mean}");
+            let strength = black.as_ref().map_or(0.0, |black| black.strength);
+            let mean = (mean - strength).clamp(0.0, 1.0);
             let draw = 0.4 * mean.min(1.0 - mean);
             let at = random.random::<f64>();
             let white = match () {
@@ -212,7 +299,7 @@ impl League {
                 counts.totals.add_game(
                     color,
                     ids[side],
-                    group(side),
+                    groups[side],
                     outcomes[side],
                     expected[side],
                 );
@@ -220,7 +307,7 @@ impl League {
             for (ply, (at, place)) in way.into_iter().enumerate() {
                 let side = ply % 2;
                 let Node { position, moves } = &self.nodes[at];
-                let cell = counts.add_game(position, moves[place].mv, ids[side], group(side));
+                let cell = counts.add_game(position, moves[place].mv, ids[side], groups[side]);
                 cell.add_game(outcomes[side], expected[side]);
             }
         }

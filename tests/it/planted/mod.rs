@@ -11,7 +11,7 @@ use std::process::Command;
 use serde_json::Value;
 
 use crate::kit::Folder;
-use promise::Family;
+use promise::{Family, Players};
 
 /// Not looked at before the bounds of [`promise`] were written down.
 const SEEDS: std::ops::Range<u32> = 9001..9011;
@@ -21,8 +21,15 @@ const MIN_SAMPLE: &str = "10";
 /// Times have long tails; as few as that says nothing about them.
 const MIN_SAMPLE_OF_TIMES: &str = "50";
 
-/// Games of one trap and the share that is true for them, by pace and band.
-type Groups = BTreeMap<(String, u16), (u64, f64)>;
+/// Choices of one player in one trap at one pace and in one band.
+struct Choices {
+    pace: String,
+    band: u16,
+    player: u32,
+    games: u64,
+    /// How often players of the band choose so.
+    share: f64,
+}
 
 /// Games with clocks and the sum of the means of their seconds, by pace.
 type Times = BTreeMap<String, (u64, f64)>;
@@ -30,8 +37,8 @@ type Times = BTreeMap<String, (u64, f64)>;
 /// What was planted in one trap in one month.
 #[derive(Default)]
 struct Truth {
-    slips: Groups,
-    finds: Groups,
+    slips: Vec<Choices>,
+    finds: Vec<Choices>,
     /// Of the slip and of the other moves.
     times: [Times; 2],
 }
@@ -49,17 +56,7 @@ impl Month {
         let mut invent = Command::new(env!("CARGO"));
         invent.current_dir(env!("CARGO_MANIFEST_DIR"));
         invent.args(["run", "--quiet", "--release", "--example", "invent", "--", "--clocks", "1"]);
-        // Each game is a new person's: the bounds of `promise` are those of independent games.
-        invent.args([
-            "--games",
-            GAMES,
-            "--evals",
-            "0",
-            "--habits",
-            "0",
-            "--seed",
-            &seed.to_string(),
-        ]);
+        invent.args(["--games", GAMES, "--evals", "0", "--seed", &seed.to_string()]);
         for (option, file) in
             [("--out", "dump.pgn"), ("--truth", "truth.csv"), ("--paces", "paces.csv")]
         {
@@ -112,8 +109,15 @@ fn truths(folder: &Folder) -> BTreeMap<String, Truth> {
         let (fen, band) = place(row);
         let (slip, find) = planted[&(fen.clone(), band)];
         let (truth, pace) = (truths.entry(fen).or_default(), row["pace"].clone());
-        truth.slips.insert((pace.clone(), band), (number(row, "games") as u64, slip));
-        truth.finds.insert((pace.clone(), band), (number(row, "replies") as u64, find));
+        let player = number(row, "player") as u32;
+        for (choices, games, share) in
+            [(&mut truth.slips, "games", slip), (&mut truth.finds, "replies", find)]
+        {
+            let games = number(row, games) as u64;
+            if games > 0 {
+                choices.push(Choices { pace: pace.clone(), band, player, games, share });
+            }
+        }
         for (times, name) in truth.times.iter_mut().zip(["slip", "other"]) {
             let time = times.entry(pace.clone()).or_default();
             time.0 += number(row, &format!("{name}_timed")) as u64;
@@ -123,12 +127,17 @@ fn truths(folder: &Folder) -> BTreeMap<String, Truth> {
     truths
 }
 
-/// The groups of this pace, this band, or both, or all.
-fn of(groups: &Groups, pace: Option<&str>, band: Option<u64>) -> Vec<(u64, f64)> {
-    let wanted = |at: &(String, u16)| {
-        pace.is_none_or(|pace| at.0 == pace) && band.is_none_or(|band| u64::from(at.1) == band)
+/// The choices of this pace, this band, or both, or all, by player: number and true share.
+fn of(choices: &[Choices], pace: Option<&str>, band: Option<u64>) -> Players {
+    let wanted = |at: &&Choices| {
+        pace.is_none_or(|pace| at.pace == pace)
+            && band.is_none_or(|band| u64::from(at.band) == band)
     };
-    groups.iter().filter(|(at, _)| wanted(at)).map(|(_, group)| *group).collect()
+    let mut players = Players::new();
+    for choice in choices.iter().filter(wanted) {
+        players.entry(choice.player).or_default().push((choice.games, choice.share));
+    }
+    players
 }
 
 /// The true means of all months together, by trap, slip or not, and pace: the mean that time controls and clocks of a pace give.
@@ -164,10 +173,11 @@ fn the_planted_rates_lie_in_their_intervals_as_often_as_promised() {
                 bands.share(&row["slip_rate"], &of(&truth.slips, None, band));
                 bands.share(&row["find_rate"], &of(&truth.finds, None, band));
             }
-            for row in trap["by_pace"].as_array().expect("paces") {
-                let pace = row["pace"].as_str();
-                paces.share(&row["slip_rate"], &of(&truth.slips, pace, None));
-                paces.share(&row["find_rate"], &of(&truth.finds, pace, None));
+            let rows = trap["by_pace"].as_array().expect("paces");
+            for (rate, choices) in [("slip_rate", &truth.slips), ("find_rate", &truth.finds)] {
+                let row =
+                    |row: &Value| (row[rate].clone(), of(choices, row["pace"].as_str(), None));
+                paces.shares(rows.iter().map(row));
             }
         }
         for (truth, trap) in month.each(&month.times) {

@@ -21,6 +21,7 @@ macro_rules! figure {
             low: Option<f64>,
             high: Option<f64>,
             n: u64,
+            n_eff: f64,
             withheld: Option<Withheld>,
         });
     };
@@ -91,12 +92,14 @@ macro_rules! words {
     };
 }
 
+pub(super) use {object, words};
+
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Playable Unsound Unknown);
 words!(Witness: Evals Mate Engine);
-words!(Withheld: TooFewGames NoGames NeedsAnother NoBait TooLong);
+words!(Withheld: TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
@@ -104,7 +107,14 @@ words!(Agreement: Agree Contradict TooFew);
 words!(Judgement: Holds Fails Undecided);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
-object!(Limits { half_moves: u16, keep_from: u64, absent_may_lack: u64, incomplete: Vec<String> });
+object!(Limits {
+    half_moves: u16,
+    keep_from: u64,
+    absent_may_lack: u64,
+    games: u64,
+    nameless_sides: u64,
+    incomplete: Vec<String>
+});
 object!(PaceGames { pace: Pace, games: u64 });
 figure!(Rate { k: u64 });
 figure!(Mean {});
@@ -113,6 +123,7 @@ object!(Moves {
     position: Position,
     filter: Filter,
     games: u64,
+    n_eff: f64,
     moves: Vec<MoveRow>,
     claims: Vec<Claim>,
     min_sample: u64,
@@ -170,6 +181,7 @@ object!(ListedClaim {
     number: u64,
     line: String,
     games: u64,
+    n_eff: f64,
     may_lack: u64,
     claim: String,
     answer: Judgement,
@@ -324,6 +336,7 @@ object!(Hunt {
     hidden: u64,
     hidden_by: HiddenBy,
     found: Vec<Found>,
+    interval_level: Option<f64>,
     settings: Settings,
     positions: u64,
     detectable: Option<f64>,
@@ -339,6 +352,7 @@ object!(HiddenBy {
 });
 object!(Settings {
     reached: u64,
+    tested_from: u64,
     min_sample: u64,
     min_share: f64,
     null_drop: f64,
@@ -391,6 +405,7 @@ object!(About {
     absent_may_lack: u64,
     rules: Rules,
     levels: Vec<Level>,
+    slopes: Vec<Slope>,
     store_bytes: u64,
     names_given_up: bool,
 });
@@ -429,4 +444,5 @@ object!(Rules {
     paces: Vec<Pace>,
     max_gap: Option<u64>
 });
+object!(Slope { pace: Pace, value: f64, low: f64, high: f64, n: u64, n_eff: f64 });
 object!(Level { from: u16, below: u16, pace: Pace, white: u64, black: u64 });

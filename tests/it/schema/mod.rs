@@ -3,11 +3,13 @@
 //! What stands here is what programs may rely on: a field that is renamed, added or dropped fails a test.
 
 mod answers;
+mod gaps;
 
 use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use answers::{About, Claims, Hunt, Moves, Traps, Victims};
+use gaps::Gaps;
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
 
@@ -70,6 +72,11 @@ fn every_json_answer_has_these_fields_and_no_others() {
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     read::<Hunt>(&folder, &["hunt", "--as", "white", "--repertoire", "mine.pgn"]);
     read::<Hunt>(&folder, &["hunt", "--as", "black", "--reached", "5000"]);
+    let gaps: Gaps = read(&folder, &["gaps", "mine.pgn", "--as", "white"]);
+    assert!(gaps.gaps.is_empty() && gaps.by_ply.len() == 1);
+    folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
+    let gaps: Gaps = read(&folder, &["gaps", "lines.pgn", "--as", "white", "--own", "level"]);
+    assert!(gaps.gaps.iter().any(|gap| !gap.replies.is_empty()) && !gaps.unused.is_empty());
     let about: About = read(&folder, &["about"]);
     assert_eq!(about.sources.len(), 1);
 }
@@ -78,8 +85,10 @@ fn every_json_answer_has_these_fields_and_no_others() {
 fn columns(head: &str) -> String {
     let column = |name: &str| match name.split_once(':') {
         None => name.to_owned(),
-        Some((name, "rate")) => format!("{name},{name}_low,{name}_high,{name}_k,{name}_n"),
-        Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n"),
+        Some((name, "rate")) => {
+            format!("{name},{name}_low,{name}_high,{name}_k,{name}_n,{name}_n_eff")
+        }
+        Some((name, "mean")) => format!("{name},{name}_low,{name}_high,{name}_n,{name}_n_eff"),
         Some((_, other)) => panic!("no such figure: {other}"),
     };
     head.split_whitespace().map(column).collect::<Vec<_>>().join(",")
@@ -88,8 +97,9 @@ fn columns(head: &str) -> String {
 #[test]
 fn every_csv_has_this_head_and_rows_of_its_width() {
     let folder = store();
+    folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
-    let claims = "number line claim answer games games_to_decide because";
+    let claims = "number line claim answer games n_eff games_to_decide because";
     let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
         edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean \
@@ -97,9 +107,10 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
         slip_rate:rate withheld";
-    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean \
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
+    let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
         other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
     for (command, head) in [
@@ -108,6 +119,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         ("trap traps.pgn --by pace --slip-below 20%", trap),
         ("trap traps.pgn --side victim", victim),
         ("hunt --as white", hunt),
+        ("gaps mine.pgn --as white", gaps),
         ("about", about),
     ] {
         let page = folder.run(&format!("{command} --format csv")).ok().stdout();

@@ -1,0 +1,194 @@
+//! The structs of the answer.
+
+use serde::Serialize;
+use shakmaty::Color;
+
+use super::map::MapBlock;
+use super::rules::Settings;
+use crate::answers::Figure;
+use crate::answers::moves::{MoveRow, color_name};
+use crate::counts::Limits;
+use crate::lines::Prepared;
+use crate::terms::MoverFilter;
+
+/// What a file of prepared lines leaves unanswered.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GapsAnswer {
+    /// Whose choices.
+    pub filter: MoverFilter,
+    /// The student's colour.
+    #[serde(rename = "as", serialize_with = "color_name")]
+    pub side: Color,
+    /// What was asked.
+    pub settings: Settings,
+    /// A figure that rests on fewer games is withheld.
+    pub min_sample: u64,
+    /// What the file holds.
+    pub file: FileSummary,
+    /// The share of games that meet no gap before a line of the file ends.
+    pub answered: Figure,
+    /// The share of games that meet a gap, told or not.
+    pub left: Figure,
+    /// The share of games that come to a position of the file of which the counts know no game.
+    pub unknown: Figure,
+    /// The first half-move by which half of the games have met a gap.
+    pub half_left_by: Option<u16>,
+    /// The same by half-move, up to the last in which a game can leave the file.
+    pub by_ply: Vec<PlyAnswer>,
+    /// Gaps in all.
+    pub gaps_in_all: usize,
+    /// Those that are met often enough, most often first.
+    pub gaps: Vec<Gap>,
+    /// What hardly ever comes up.
+    #[serde(flatten)]
+    pub spare: Spare,
+    /// The flow as a tree, for a picture.
+    #[serde(skip)]
+    pub map: Vec<MapBlock>,
+    /// How far the counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+/// What a file holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct FileSummary {
+    /// Games in the text.
+    pub games: usize,
+    /// Lines, each to its end.
+    pub lines: usize,
+    /// Different positions.
+    pub positions: usize,
+    /// Different moves of the student.
+    pub moves: usize,
+    /// Positions in which the student has several.
+    pub own_choices: usize,
+    /// Positions in which the opponent has several.
+    pub their_choices: usize,
+    /// Positions in which lines end although it is the student's turn.
+    pub without_reply: usize,
+}
+
+impl FileSummary {
+    pub(super) fn of(file: &Prepared, side: Color) -> FileSummary {
+        use shakmaty::Position;
+        let ((moves, own_choices), (_, their_choices)) =
+            (file.moves_by(side), file.moves_by(side.other()));
+        let positions = file.positions();
+        let open = |place: usize| {
+            place != Prepared::START
+                && positions[place].moves.is_empty()
+                && positions[place].board.turn() == side
+        };
+        FileSummary {
+            games: file.games(),
+            lines: file.lines(),
+            positions: positions.len(),
+            moves,
+            own_choices,
+            their_choices,
+            without_reply: (0..positions.len()).filter(|&place| open(place)).count(),
+        }
+    }
+
+    /// Whether it looks like a file for the other side: it gives the student a choice and the opponent none.
+    pub fn looks_turned(&self) -> bool {
+        self.own_choices > 0 && self.their_choices == 0
+    }
+}
+
+/// How a file stands after some half-moves.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlyAnswer {
+    /// Half-moves.
+    pub ply: u16,
+    /// The share of games that have met no gap and nothing unknown by then.
+    pub answered: Figure,
+    /// The share that has met a gap by then.
+    pub left: f64,
+    /// The share that has come to where nothing is known.
+    pub unknown: f64,
+}
+
+/// An opponent's move that the file does not answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Gap {
+    /// The likeliest way to the position, numbered; empty for the initial position.
+    pub line: String,
+    /// The position in which the move is played.
+    pub fen: String,
+    /// The half-move, from 1.
+    pub ply: usize,
+    /// The move.
+    #[serde(rename = "move")]
+    pub mv: GapMove,
+    /// Name and code that were learned for the position behind the move.
+    pub name: Option<String>,
+    /// ECO code.
+    pub eco: Option<String>,
+    /// How often a student who plays the file meets it.
+    pub met: Figure,
+    /// The share of the move among all moves in its position.
+    pub share: Figure,
+    /// Games with it.
+    pub games: u64,
+    /// What it scores for the opponent, 0..=1.
+    pub score: Figure,
+    /// The opponent's edge with it, in points a game.
+    pub edge: Figure,
+    /// Evaluation behind it in centipawns, from the opponent's view.
+    pub eval_cp: Figure,
+    /// What players of the level reply: the three most played moves, and the best scoring one.
+    pub replies: Vec<Reply>,
+    /// Games that may be missing in the position and behind the move.
+    pub may_lack: u64,
+    /// The place of the position in the file.
+    #[serde(skip)]
+    pub place: usize,
+}
+
+/// A move as people and programs write it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct GapMove {
+    /// With its number, as in `1... d5`.
+    #[serde(skip)]
+    pub numbered: String,
+    /// SAN.
+    pub san: String,
+    /// UCI, castling as e1g1.
+    pub uci: String,
+}
+
+/// A reply to a gap, from the view of the student's side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reply {
+    /// The move as in a move table.
+    #[serde(flatten)]
+    pub row: MoveRow,
+    /// Whether it scores best of those with enough games.
+    pub best: bool,
+}
+
+/// What hardly ever comes up.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Spare {
+    /// Lines that come up in too few games, those with most moves of the student first.
+    pub unused: Vec<SpareLine>,
+    /// Different moves of the student in the file.
+    pub prepared_moves: usize,
+    /// Those that stand behind a move which the student, as asked, never chooses.
+    pub never_chosen: usize,
+    /// With so many of the most used ones 95 % of the games never come to a position whose move is missing.
+    pub carry_95: usize,
+}
+
+/// A line from which on nothing in the file comes up often.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SpareLine {
+    /// The shortest beginning.
+    pub line: String,
+    /// How often it comes up.
+    pub met: Figure,
+    /// Moves of the student in it and behind it that could go.
+    pub moves: usize,
+}

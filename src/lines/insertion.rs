@@ -1,0 +1,174 @@
+//! Variations put into a text, which otherwise stays as its author wrote it.
+
+use shakmaty::Position;
+
+use super::Prepared;
+use super::pgn::without_mark;
+
+/// The longest line of a variation that is put in.
+const WIDTH: usize = 79;
+
+/// A variation to be put into a file of prepared lines.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Insertion {
+    /// The place of the position from which it begins; the file must have a move there.
+    pub place: usize,
+    /// Its movetext without brackets, words parted by blanks.
+    pub movetext: String,
+}
+
+impl Prepared {
+    /// `pgn`, the text from which this file was read, with variations put in, each beside the file's first move in its
+    /// position and behind that move's marks and comments. Nothing else changes: tags, comments and marks stay.
+    pub fn with_variations(&self, pgn: &str, insertions: &[Insertion]) -> String {
+        let text = without_mark(pgn);
+        let mut placed: Vec<(usize, &Insertion)> = insertions
+            .iter()
+            .filter_map(|insertion| {
+                let first = self.positions()[insertion.place].moves.first()?;
+                Some((behind_remarks(text, first.end), insertion))
+            })
+            .collect();
+        placed.sort_by_key(|(at, _)| *at);
+        let mut whole = String::with_capacity(text.len() + 200 * placed.len());
+        let mut done = 0;
+        for same in placed.chunk_by(|a, b| a.0 == b.0) {
+            let at = same[0].0;
+            whole += &text[done..at];
+            done = at;
+            for (_, insertion) in same {
+                if !whole.ends_with('\n') {
+                    whole.push('\n');
+                }
+                whole += &wrapped(&format!("({})", insertion.movetext));
+            }
+            whole += &resumed(&text[at..], self.number_behind(same[0].1.place));
+        }
+        whole + &text[done..]
+    }
+
+    /// The number that the move behind the first one of a place bears, if it is Black's: behind a variation it is told again.
+    fn number_behind(&self, place: usize) -> Option<String> {
+        let board = &self.positions()[place].board;
+        board.turn().is_white().then(|| format!("{}...", board.fullmoves()))
+    }
+}
+
+/// What must stand between a variation and the text that goes on behind it.
+fn resumed(rest: &str, number: Option<String>) -> String {
+    let next = rest.trim_start();
+    let is_move = next.starts_with(|c: char| c.is_ascii_alphabetic())
+        || next.starts_with("0-0") && !next.starts_with("0-1");
+    let number = number.filter(|_| is_move);
+    let parted = rest.is_empty() || rest.starts_with(char::is_whitespace) || rest.starts_with(')');
+    match (number, parted) {
+        (Some(number), _) => format!("\n{number}{}", if parted { "" } else { " " }),
+        (None, true) => String::new(),
+        (None, false) => " ".to_owned(),
+    }
+}
+
+/// The place behind all marks and comments that follow `at`.
+fn behind_remarks(text: &str, mut at: usize) -> usize {
+    loop {
+        let rest = &text[at..];
+        let gap = rest.len() - rest.trim_start().len();
+        // An empty line ends a game: what follows belongs to no move.
+        if rest[..gap].matches('\n').count() > 1 {
+            return at;
+        }
+        let remark = &rest[gap..];
+        let length = match remark.as_bytes().first() {
+            Some(b'{') => remark.find('}').map_or(remark.len(), |end| end + 1),
+            Some(b';') => remark.find('\n').map_or(remark.len(), |end| end + 1),
+            Some(b'$') => run(remark, 1, |c| c.is_ascii_digit()),
+            Some(b'!' | b'?') => run(remark, 1, |c| matches!(c, '!' | '?')),
+            _ => return at,
+        };
+        at += gap + length;
+    }
+}
+
+fn run(text: &str, first: usize, belongs: impl Fn(char) -> bool) -> usize {
+    text[first..].find(|c| !belongs(c)).map_or(text.len(), |end| first + end)
+}
+
+/// Words in lines, none of which begins with a letter that means something at the start of a line.
+fn wrapped(text: &str) -> String {
+    let mut lines = String::new();
+    let mut column = 0;
+    for word in text.split_whitespace() {
+        let width = word.chars().count();
+        if column > 0 && column + 1 + width > WIDTH && !word.starts_with(['%', '[', ';']) {
+            lines.push('\n');
+            column = 0;
+        } else if column > 0 {
+            lines.push(' ');
+            column += 1;
+        }
+        lines += word;
+        column += width;
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lines::Line;
+    use crate::terms::Key;
+
+    fn place(file: &Prepared, line: &str) -> usize {
+        let line: Line = line.parse().expect("a line");
+        file.place(Key::of(line.end())).expect("a position of the file")
+    }
+
+    fn with(pgn: &str, variations: &[(&str, &str)]) -> String {
+        let file = Prepared::read(pgn).expect("a file of lines");
+        let insertions: Vec<Insertion> = variations
+            .iter()
+            .map(|(line, text)| Insertion {
+                place: place(&file, line),
+                movetext: (*text).to_owned(),
+            })
+            .collect();
+        file.with_variations(pgn, &insertions)
+    }
+
+    #[test]
+    fn a_variation_stands_behind_the_remarks_of_the_move_beside_it() {
+        let text =
+            "[Event \"x\"]\n\n1. e4 {King's pawn} e5! $14 {solid} (1... c5 2. c3) 2. Nf3 *\n";
+        let whole = with(text, &[("e4", "1... d5 {gap}"), ("e4", "1... g6 {gap}")]);
+        assert_eq!(
+            whole,
+            "[Event \"x\"]\n\n1. e4 {King's pawn} e5! $14 {solid}\n(1... d5 {gap})\n(1... g6 {gap}) \
+             (1... c5 2. c3) 2. Nf3 *\n"
+        );
+    }
+
+    #[test]
+    fn blacks_next_move_is_numbered_again() {
+        let text = "1. e4 e5 2. Nf3 Nc6 3. Bb5 a6 *\n";
+        assert_eq!(
+            with(text, &[("e4 e5", "2. d4 {gap}"), ("", "1. d4 {gap}")]),
+            "1. e4\n(1. d4 {gap})\n1... e5 2. Nf3\n(2. d4 {gap})\n2... Nc6 3. Bb5 a6 *\n"
+        );
+    }
+
+    #[test]
+    fn no_empty_line_arises_and_what_is_read_back_is_the_file_and_the_gaps() {
+        for text in [
+            "1. e4 e5\n2. Nf3 ; knight\n2... Nc6 {a\nb}\n\n1. d4 d5\n",
+            "1.e4 e5(1...c5)2.Nf3 Nc6 *",
+            "\u{feff}1. e4 e5 2. Nf3 Nc6\r\n*\r\n",
+        ] {
+            let long = "2. d4 ".to_owned() + "{" + &"in 12.0 % ; [1, 2] ".repeat(20) + "}";
+            let whole = with(text, &[("e4", "1... d5 2. exd5 {gap}"), ("e4 e5", &long)]);
+            let file = Prepared::read(&whole).unwrap_or_else(|error| panic!("{whole}: {error}"));
+            let before = Prepared::read(text).expect("a file of lines");
+            assert_eq!(file.positions().len(), before.positions().len() + 3, "{whole}");
+            assert_eq!(file.games(), before.games(), "{whole}");
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! The pages of `gaps`.
+
+mod flat;
+mod map;
+mod pgn;
+mod phrases;
+mod tables;
+
+use std::io::{self, Write};
+
+use phrases::half_move;
+
+use super::layout::paragraph;
+use super::numbers::{count, counted};
+use super::words;
+use crate::answers::gaps::{GapsAnswer, Own};
+
+pub use flat::csv;
+pub use map::svg;
+pub use pgn::pgn;
+
+/// The answer for people: how much is answered, by half-move, the gaps with what the level replies, what could go.
+pub fn text<W: Write>(mut out: W, answer: &GapsAnswer) -> io::Result<()> {
+    let mut page = String::new();
+    head(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    page.push('\n');
+    page += &tables::shares(answer);
+    page += &paragraph(&left_by(answer), 0);
+    page += &tables::by_ply(answer);
+    page += &tables::gaps(answer);
+    page += &tables::unused(answer);
+    page.push('\n');
+    foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    out.write_all(page.as_bytes())
+}
+
+fn head(answer: &GapsAnswer) -> Vec<String> {
+    let (file, side) = (&answer.file, words::side(answer.side));
+    let number = |n: usize, noun: &str| counted(n as u64, noun);
+    let mut notes = vec![
+        format!(
+            "Prepared for {side}: {}, {}, {}, {} of {side}.",
+            number(file.games, "game"),
+            number(file.lines, "line"),
+            number(file.positions, "position"),
+            number(file.moves, "move"),
+        ),
+        format!("Ratings and paces: {}.", words::filter(answer.filter)),
+    ];
+    notes.extend(answer.settings.half_moves.map(|half_moves| {
+        format!("Lines are taken to end after {}.", counted(half_moves.into(), "half-move"))
+    }));
+    if file.own_choices > 0 {
+        let which = match answer.settings.own {
+            Own::First => "the first one in the file is played (--own first)",
+            Own::Level => "each is played as often as players of the level do (--own level)",
+            Own::Equal => "all are played equally often (--own equal)",
+        };
+        notes.push(format!(
+            "In {} the file has several moves for {side}: {which}.",
+            number(file.own_choices, "position")
+        ));
+    }
+    if file.looks_turned() {
+        let other = answer.side.other();
+        notes.push(format!(
+            "The file never has several moves for {}: if it was prepared for {0}, say --as {}.",
+            words::side(other),
+            other.fold_wb("white", "black"),
+        ));
+    }
+    notes
+}
+
+/// By when half of the games have left the file.
+fn left_by(answer: &GapsAnswer) -> String {
+    match answer.half_left_by {
+        Some(ply) => format!("Half of the games have left the file by {}.", half_move(ply)),
+        None => "Fewer than half of the games ever leave the file.".into(),
+    }
+}
+
+fn foot(answer: &GapsAnswer) -> Vec<String> {
+    let (side, other) = (words::side(answer.side), words::side(answer.side.other()));
+    let spare = &answer.spare;
+    let mut notes = Vec::new();
+    if spare.carry_95 > 0 {
+        notes.push(format!(
+            "The {} most used of {side}'s {} carry 95 % of the games: with these alone no more than 5 in \
+             100 games come to a position of the file whose move is missing.",
+            count(spare.carry_95 as u64),
+            counted(spare.prepared_moves as u64, "prepared move"),
+        ));
+    }
+    if spare.never_chosen > 0 {
+        notes.push(format!(
+            "{} in the file {} behind moves that are never chosen so; --own equal follows them too.",
+            counted(spare.never_chosen as u64, "move"),
+            if spare.never_chosen == 1 { "stands" } else { "stand" },
+        ));
+    }
+    if answer.file.without_reply > 0 {
+        notes.push(format!(
+            "{} with a move of {other}'s to which the file has no reply; games that come there count as answered.",
+            match answer.file.without_reply {
+                1 => "1 line ends".to_owned(),
+                lines => format!("{} lines end", count(lines as u64)),
+            }
+        ));
+    }
+    notes.push(format!(
+        "A gap is a move of {other}'s that the file does not answer, in a position in which the file goes on; a move \
+         that leads back into the file is none. Met: of all games of a student who always plays the file, with \
+         {other}'s moves as players of the level choose them. A game that leaves the file is counted once, where it \
+         leaves it."
+    ));
+    if answer.gaps.iter().any(|gap| gap.best().is_some()) {
+        notes.push(
+            "Usual: the reply played most. Best: the one that scores best of those with enough games; the best of \
+             several flatters itself. Scores are associations, not effects."
+                .into(),
+        );
+    }
+    if answer.unknown.value != Some(0.0) {
+        notes.push(
+            "Unknown: games that come to a position of the file of which the store has no game of such players."
+                .into(),
+        );
+    }
+    if answer.gaps.iter().any(|gap| gap.eval_cp.value.is_some()) {
+        notes.push(format!(
+            "Evaluations are means in pawns from {other}'s view, clamped to +-10, and have no interval."
+        ));
+    }
+    notes.push(
+        "Intervals [low, high] are 95 %. Counts beside a share of games are those of the rarest step on the \
+         likeliest way there."
+            .into(),
+    );
+    notes.push(words::as_good_as());
+    notes.extend(tables::reasons(answer).sentence());
+    let may_lack = answer.gaps.iter().map(|gap| gap.may_lack).max().unwrap_or(0);
+    notes.extend(words::may_lack(may_lack, "at a gap"));
+    notes.extend(words::limits(&answer.limits));
+    notes
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,229 @@
+//! The tables of the page, each no wider than 80 columns.
+
+use super::phrases::{half_move, whole_line};
+use crate::answers::Figure;
+use crate::answers::gaps::{Gap, GapsAnswer, Reply};
+use crate::pages::figures::{Reasons, Unit};
+use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::numbers::{count, counted, one_in};
+use crate::pages::words::{self, clean};
+
+/// How much of the games is answered, left and unknown.
+pub(super) fn shares(answer: &GapsAnswer) -> String {
+    let mut table = TextTable::new(&[
+        ("of a student's games", Side::Left),
+        ("%", Side::Right),
+        ("interval", Side::Right),
+        ("rarest step", Side::Right),
+    ]);
+    for (name, rate) in
+        [("answered", &answer.answered), ("meet a gap", &answer.left), ("unknown", &answer.unknown)]
+    {
+        let shown = Unit::Share.view(rate);
+        table.row(vec![name.into(), percent(rate), shown.interval(), step(rate)]);
+    }
+    table.render() + "\n"
+}
+
+/// The value; the games stand in a column of their own.
+fn percent(rate: &Figure) -> String {
+    match rate.value {
+        Some(_) => Unit::Share.view(rate).value(),
+        None => "-".to_owned(),
+    }
+}
+
+/// The games of the rarest step; none where nothing is left to chance.
+fn step(rate: &Figure) -> String {
+    if rate.n == 0 { "-".into() } else { Unit::Share.view(rate).count() }
+}
+
+/// One row a move of the opponent's.
+pub(super) fn by_ply(answer: &GapsAnswer) -> String {
+    let mut table = TextTable::new(&[
+        ("after", Side::Left),
+        ("answered %", Side::Right),
+        ("interval", Side::Right),
+        ("rarest step", Side::Right),
+    ]);
+    let rows: Vec<_> =
+        answer.by_ply.iter().filter(|row| (row.ply % 2 == 1) == answer.side.is_black()).collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    for row in rows {
+        let shown = Unit::Share.view(&row.answered);
+        let (value, interval) = (percent(&row.answered), shown.interval());
+        table.row(vec![half_move(row.ply), value, interval, step(&row.answered)]);
+    }
+    format!("\n{}", table.render())
+}
+
+/// The gaps, and below them what the level replies.
+pub(super) fn gaps(answer: &GapsAnswer) -> String {
+    let (least, other) = (answer.settings.met, words::side(answer.side.other()));
+    if answer.gaps.is_empty() {
+        let more = match answer.gaps_in_all {
+            0 => "The file has no gap.".to_owned(),
+            gaps => format!(
+                "No gap is met by {} games or more; {} are rarer or beyond --top.",
+                one_in(least),
+                counted(gaps as u64, "gap")
+            ),
+        };
+        return format!("\n{}", paragraph(&more, 0));
+    }
+    let evals = answer.gaps.iter().any(|gap| gap.eval_cp.value.is_some());
+    let mut columns = vec![
+        ("", Side::Right),
+        ("gap", Side::Wrapped(if evals { 26 } else { 32 })),
+        ("met", Side::Right),
+        ("score %", Side::Right),
+    ];
+    if evals {
+        columns.push(("eval", Side::Right));
+    }
+    let mut table = TextTable::new(&columns).with_gaps();
+    for (index, gap) in answer.gaps.iter().enumerate() {
+        let mut cells = vec![
+            (index + 1).to_string(),
+            named(gap),
+            stack(&gap.met),
+            folded(&Unit::Percent.view(&gap.score).stack().replace(" %", "")),
+        ];
+        if evals {
+            let shown = Unit::Pawns.view(&gap.eval_cp);
+            cells.push(match gap.eval_cp.value {
+                Some(_) => format!("{}\n\n{}", shown.value(), shown.count()),
+                None => format!("-\n\n{}", shown.count()),
+            });
+        }
+        table.row(cells);
+    }
+    let told = match answer.gaps_in_all - answer.gaps.len() {
+        0 => String::new(),
+        more => format!("; {} more are rarer or beyond --top", count(more as u64)),
+    };
+    let which = match least > 0.0 {
+        true => format!("Gaps that {} games or more meet", one_in(least)),
+        false => "Gaps".to_owned(),
+    };
+    let head =
+        format!("{which}, most often first (value, interval, games; the score is {other}'s){told}");
+    format!("\n{}\n{}{}", paragraph(&head, 0), table.render(), replies(answer))
+}
+
+/// A count in a narrow column: how much its games tell stands below it.
+fn folded(count: &str) -> String {
+    count.replace(" (as good", "\n(as good")
+}
+
+/// Value, interval and games below each other; of too few games without the value.
+fn stack(rate: &Figure) -> String {
+    let shown = Unit::OneIn.view(rate);
+    let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
+    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&step(rate)))
+}
+
+/// The whole line with its name.
+fn named(gap: &Gap) -> String {
+    let name = match (&gap.name, &gap.eco) {
+        (Some(name), Some(eco)) => format!("\n{} ({})", clean(name), clean(eco)),
+        (Some(one), None) | (None, Some(one)) => format!("\n{}", clean(one)),
+        (None, None) => String::new(),
+    };
+    whole_line(gap) + &name
+}
+
+fn replies(answer: &GapsAnswer) -> String {
+    let mut table = TextTable::new(&[
+        ("", Side::Right),
+        ("gap", Side::Left),
+        ("reply", Side::Left),
+        ("", Side::Left),
+        ("share %", Side::Right),
+        ("games", Side::Right),
+        ("score %", Side::Right),
+    ]);
+    let mut row = |place: String, gap: String, which: &str, reply: &Reply| {
+        let row = &reply.row;
+        table.row(vec![
+            place,
+            gap,
+            row.san.clone(),
+            which.into(),
+            Unit::Share.view(&row.share).line(),
+            count(row.games),
+            Unit::Percent.view(&row.score).line(),
+        ]);
+    };
+    for (index, gap) in answer.gaps.iter().enumerate() {
+        let Some(usual) = gap.usual() else { continue };
+        let which = if usual.best { "usual, best" } else { "usual" };
+        row((index + 1).to_string(), gap.mv.numbered.clone(), which, usual);
+        if let Some(best) = gap.best().filter(|best| best.row.san != usual.row.san) {
+            row(String::new(), String::new(), "best", best);
+        }
+    }
+    let side = words::side(answer.side);
+    let players = words::bands(answer.filter.bands);
+    let head = format!("What players {players} reply there (the score is {side}'s)");
+    format!("\n{}\n{}", paragraph(&head, 0), table.render())
+}
+
+/// Lines that hardly ever come up.
+pub(super) fn unused(answer: &GapsAnswer) -> String {
+    let lines = &answer.spare.unused;
+    let limit = one_in(answer.settings.unused);
+    if answer.settings.unused == 0.0 {
+        return String::new();
+    }
+    if lines.is_empty() {
+        return format!(
+            "\n{}",
+            paragraph(&format!("Every prepared line comes up in {limit} games or more."), 0)
+        );
+    }
+    let mut table = TextTable::new(&[
+        ("could go", Side::Wrapped(40)),
+        ("comes up", Side::Right),
+        ("moves", Side::Right),
+    ])
+    .with_gaps();
+    for line in lines.iter().take(answer.settings.top) {
+        let met = stack(&line.met);
+        table.row(vec![line.line.clone(), met, count(line.moves as u64)]);
+    }
+    let moves: usize = lines.iter().map(|line| line.moves).sum();
+    let more = match lines.len().saturating_sub(answer.settings.top) {
+        0 => String::new(),
+        more => format!("; {} more lines are not shown", count(more as u64)),
+    };
+    let head = format!(
+        "Prepared lines that come up in fewer than {limit} games: {} of {} could go{more}",
+        count(moves as u64),
+        counted(answer.spare.prepared_moves as u64, "move"),
+    );
+    format!("\n{}\n{}", paragraph(&head, 0), table.render())
+}
+
+/// Why figures of the page are withheld.
+pub(super) fn reasons(answer: &GapsAnswer) -> Reasons {
+    let mut reasons = Reasons::default();
+    for rate in [&answer.answered, &answer.left, &answer.unknown] {
+        reasons.note(rate);
+    }
+    answer.by_ply.iter().for_each(|row| reasons.note(&row.answered));
+    for gap in &answer.gaps {
+        reasons.note(&gap.met);
+        reasons.note(&gap.score);
+        for reply in gap.usual().into_iter().chain(gap.best()) {
+            reasons.note(&reply.row.share);
+            reasons.note(&reply.row.score);
+        }
+    }
+    for line in answer.spare.unused.iter().take(answer.settings.top) {
+        reasons.note(&line.met);
+    }
+    reasons
+}
