@@ -191,6 +191,6 @@ mod tests {
         let refused = |pgn: &str| Prepared::read(pgn).expect_err("refused").to_string();
         assert!(refused("1. e4 e5 *\n\n1. e4 e4 *").starts_with("game 2: no legal move 'e4'"));
         assert!(refused("[FEN \"4k3/8/8/8/8/8/8/4K2R w K - 0 1\"]\n\n1. O-O *").contains("FEN"));
-        assert_eq!(refused("no moves here\n"), "it holds no game");
+        assert_eq!(refused("no moves here\n"), "the text: there is no game in it");
     }
 }
