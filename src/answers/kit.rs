@@ -32,6 +32,7 @@ pub type ModelCounts = InMemory;
 
 impl InMemory {
     /// No games yet.
+    #[expect(clippy::new_without_default, reason = "for tests alone")]
     pub fn new() -> InMemory {
         InMemory::counting(30)
     }
