@@ -2,7 +2,7 @@
 //! the victim does not slip.
 
 use super::Question;
-use super::moves::{MoveTable, table};
+use super::moves::{MoveRow, MoveTable, table};
 use super::trap::{TrapReport, judge};
 use crate::counts::Counts;
 use crate::lines::{Line, Trap};
@@ -60,11 +60,12 @@ fn answers<C: Counts>(
     victims: &MoveTable,
     question: &Question,
 ) -> Result<Vec<OtherAnswer>, C::Error> {
-    let often = |share: f64| share >= SELDOM;
+    // By counts: a thin share has no value, and is shown all the same.
+    let often = |row: &MoveRow| row.games as f64 >= SELDOM * victims.games as f64;
     let rows = victims.moves.iter().enumerate();
     let others = rows
         .filter(|(_, row)| row.san != trap.line().san(trap.slip_ply()))
-        .filter(|(_, row)| row.share.value.is_some_and(often))
+        .filter(|(_, row)| often(row))
         .take(ANSWERS);
     let before = trap.line().first(trap.slip_ply());
     let answer = |row: usize, uci: &str| {

@@ -5,8 +5,8 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
-use super::fraction;
 use crate::answers::Question;
+use crate::lines::fraction;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
 
@@ -105,7 +105,7 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
 
 /// `20%` or `0.2`.
 fn share(text: &str) -> Result<f64, String> {
-    fraction::parse(text)
+    fraction(text)
         .filter(|share| *share > 0.0 && *share < 1.0)
         .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
 }
@@ -124,7 +124,9 @@ where both sides slip. Variations are read: every move marked ?? is a trap of it
 further reply to it is a further refutation.
 
 The ratings hold for whoever moves: victims in the trap position, setters behind the slip. Every \
-figure stands with its 95 % interval [low, high] and its games, as k of n or n; - means withheld, with the reason.
+figure stands with its 95 % interval [low, high] and its games, as k of n or n; - means withheld, with the reason. \
+Players come again: 97 of 218 (as good as 160) has the margin of 160 games of different players, and --min-sample goes by these. A share \
+of fewer shows its count and interval and no value, a whisker without the o.
 
 Several traps (trap: its name and line) are compared in two tables; one trap, or --each, has a sheet.
 
@@ -143,9 +145,12 @@ Further columns of a sheet:
   on the way the victim plays
                      the moves that the line needs, each with its share of all
                      moves there
+  earlier choice     the setter's moves before the bait, which net does not price:
+                     edge % of each, the usual one with edge % of all others,
+                     and the difference %: below 0 the move costs points
   share %            share of a move among all moves of its position
   rated              a band of ratings; + marks neighbouring bands joined until
-                     the sample suffices
+                     50 games are together
   0 50 % 100 %       the rate as o on a scale, its interval as |---|
   n                  games that the figure before it rests on
   slips here, refutations
@@ -154,17 +159,19 @@ Further columns of a sheet:
   by pace            one column each for bullet, blitz, rapid and classical
 
 With --explain: the sums behind the figures, each with the key of its position, moves (the needed one or others), bands, games, \
-wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks.
+wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks; then for each position games, games a player (of the player of an average game), and D of \
+shares, D of scores and D of seconds, by which counts are divided for an interval.
 
-With --side victim: comes up, how often a player whose own moves follow the line meets the trap position (mixed: bands too \
-thin took the share of all); on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
+With --side victim: comes up, how often a player whose own moves follow the line meets the trap position (mixed: bands with \
+fewer than 50 games were taken together); on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
 share %, score % and edge % of the victim.
 
 CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \
 them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
-interval, NAME_k and NAME_n its games. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
+interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
+rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
 all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
-slip. steered_mixed: thin bands took the share of all; steered_never: a move that nobody played. soundness_because: why. withheld: which \
+slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_because: why. withheld: which \
 figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
 position, line_move: what the line plays there.";
 

@@ -25,15 +25,16 @@ impl Signals {
         &self.stop
     }
 
+    /// [`CliError::Interrupted`] if there was a signal since. What is finished all the same is so for
+    /// good: this is asked last before files take their places.
+    pub fn check(&self) -> Result<(), CliError> {
+        if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
+    }
+
     /// From here on a signal ends the program at once, as at the start.
-    ///
-    /// # Errors
-    ///
-    /// [`CliError::Interrupted`] if there was one meanwhile.
-    pub fn end_at_once(&self) -> Result<(), CliError> {
+    pub fn end_at_once(&self) {
         #[cfg(unix)]
         self.set_mode(unix::Mode::Ends);
-        if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
     }
 }
 

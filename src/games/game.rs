@@ -60,7 +60,7 @@ const START_POSITION: &[u8] = b"rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQ
 
 impl<'a> Game<'a> {
     /// Judges a game by its tags: reasons in the order of [`LeftOut`], up to its rating gap.
-    pub fn judge(tags: &Tags<'a>, rules: &Rules) -> Result<Game<'a>, LeftOut> {
+    pub fn admit(tags: &Tags<'a>, rules: &Rules) -> Result<Game<'a>, LeftOut> {
         if is_variant(tags) {
             return Err(LeftOut::Variant);
         }

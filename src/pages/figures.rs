@@ -30,9 +30,16 @@ pub(super) enum Unit {
 pub(super) struct FigureView<'a> {
     pub figure: &'a Figure,
     unit: Unit,
+    /// Whether it is made of several shares, so that `k` is not of the value.
+    product: bool,
 }
 
 impl FigureView<'_> {
+    /// The same of a product of shares: it rests on `n` games at the rarest step, and has no `k` of its own.
+    pub(super) fn product(self) -> Self {
+        FigureView { product: true, ..self }
+    }
+
     /// The value without its interval, or `- (3 games)`; `-` where no number of games would help.
     pub(super) fn value(&self) -> String {
         match (self.figure.value, &self.figure.withheld) {
@@ -58,19 +65,50 @@ impl FigureView<'_> {
         format!("{} {}", self.value(), self.interval()).trim().to_owned()
     }
 
-    /// The same with its [`mark`](Self::mark), for sentences.
+    /// The same with its [`mark`](Self::mark), for sentences; a thin share as `13 of 43 [19, 46] %`.
     pub(super) fn said(&self) -> String {
-        self.line() + self.mark()
+        let games = if self.is_thin() { self.games() + " " } else { String::new() };
+        games + &self.line() + self.mark()
     }
 
-    /// `41 of 334`, or `334` for what is no share, and `(as good as 210)` where players came again.
-    pub(super) fn count(&self) -> String {
-        let Figure { k, n, n_eff, .. } = self.figure;
-        let games = match k {
-            Some(k) => format!("{} of {}", count(*k), count(*n)),
+    /// Whether there is an interval and no value.
+    pub(super) fn is_thin(&self) -> bool {
+        matches!(self.figure.withheld, Some(Withheld::Thin { .. }))
+    }
+
+    /// `41 of 334`, or `334` for what is no share of games.
+    fn games(&self) -> String {
+        let Figure { k, n, .. } = self.figure;
+        match k.filter(|_| !self.product) {
+            Some(k) => format!("{} of {}", count(k), count(*n)),
             None => count(*n),
-        };
-        as_good(*n, *n_eff).map_or(games.clone(), |as_good| format!("{games} ({as_good})"))
+        }
+    }
+
+    /// `as good as 210` where players came again.
+    fn effective(&self) -> Option<String> {
+        as_good(self.figure.n, self.figure.n_eff)
+    }
+
+    /// `41 of 334 (as good as 210)`.
+    pub(super) fn count(&self) -> String {
+        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
+        self.games() + &effective
+    }
+
+    /// `218 games (as good as 160)`.
+    pub(super) fn games_said(&self) -> String {
+        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
+        counted(self.figure.n, "game") + &effective
+    }
+
+    /// The same on two lines, for a column; empty where the value tells the games.
+    pub(super) fn counts(&self) -> String {
+        if self.figure.low.is_none() && self.figure.value.is_none() {
+            return String::new();
+        }
+        let effective = self.effective().map_or(String::new(), |games| format!("\n({games})"));
+        self.games() + &effective
     }
 
     /// Value, interval and count below each other; a withheld figure is its value alone.
@@ -79,7 +117,7 @@ impl FigureView<'_> {
             return self.value();
         }
         let value = self.value() + if self.figure.value.is_some() { self.mark() } else { "" };
-        let lines = [value, self.interval(), self.count()];
+        let lines = [value, self.interval(), self.counts()];
         lines
             .iter()
             .filter(|line| !line.is_empty())
@@ -119,7 +157,7 @@ impl FigureView<'_> {
 impl Unit {
     /// A figure written so.
     pub(super) fn view(self, figure: &Figure) -> FigureView<'_> {
-        FigureView { figure, unit: self }
+        FigureView { figure, unit: self, product: false }
     }
 
     /// The unit in a column whose head says percent.
@@ -235,7 +273,7 @@ pub(super) fn figure_table<'a>(
             interval => interval + view.mark(),
         };
         let (games, meaning) = match &view.figure.withheld {
-            Some(Withheld::Thin { .. }) | None => (view.count(), meaning),
+            Some(Withheld::Thin { .. }) | None => (view.counts(), meaning),
             Some(why) => (String::new(), format!("withheld: {}", reason(why))),
         };
         table.row(vec![name, value, interval, games, meaning]);
@@ -264,15 +302,38 @@ mod tests {
         assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
+    /// Wilson at 13 of 43 with Student's 2.0395: statsmodels 0.15.0, `proportion_confint(13, 43, alpha, method="wilson")`, alpha = 2
+    /// sf(2.0395134463964077): 0.182254 to 0.457268.
     #[test]
-    fn a_withheld_figure_shows_its_games() {
-        let rate = Sampling::from(50).share(1, 3);
+    fn a_thin_share_shows_count_and_interval_and_no_value() {
+        let rate = Sampling::from(50).share(13, 43);
         let mut reasons = Reasons::default();
         reasons.note(&rate);
-        assert_eq!(Unit::Share.view(&rate).stack(), "- (3 games)");
+        let view = Unit::Share.view(&rate);
+        assert_eq!(view.said(), "13 of 43 [18.2, 45.7] %");
+        assert_eq!(view.stack(), "[18.2, 45.7]\n13 of 43");
+        assert_eq!(reasons.sentence(), None);
+    }
+
+    #[test]
+    fn games_of_few_players_say_how_many_they_are_as_good_as() {
+        let rate = Sampling::from(50).with_effect(218.0 / 160.0).share(97, 218);
+        let view = Unit::Share.view(&rate);
+        assert_eq!(view.count(), "97 of 218 (as good as 160)");
+        assert_eq!(view.counts(), "97 of 218\n(as good as 160)");
+        assert_eq!(view.product().count(), "218 (as good as 160)");
+        assert_eq!(Unit::Edge.view(&Sampling::from(50).score(0, 0, 3)).counts(), "");
+    }
+
+    #[test]
+    fn a_withheld_figure_shows_its_games() {
+        let score = Sampling::from(50).score(1, 0, 2);
+        let mut reasons = Reasons::default();
+        reasons.note(&score);
+        assert_eq!(Unit::Percent.view(&score).stack(), "- (3 games)");
         let sentence = "Withheld (-): fewer than 50 games, the minimum sample.";
         assert_eq!(reasons.sentence().as_deref(), Some(sentence));
-        let why = Box::new(rate.withheld.expect("thin"));
+        let why = Box::new(score.withheld.expect("too few"));
         let made = Withheld::NeedsAnother { figure: "edge_no_slip", why };
         assert_eq!(reason(&made), "edge without the slip: 3 games, 50 needed");
         let long = Withheld::TooLong { moves: 14, most: 12 };

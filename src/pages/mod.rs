@@ -16,7 +16,6 @@ mod figures;
 pub mod gaps;
 pub mod hunt;
 mod icicle;
-pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;

@@ -106,8 +106,9 @@ pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players repeat themselves, so many games of few players tell less than as many games of different \
-     players; margins and the minimum sample go by what they are as good as."
+    "As good as: players come again and repeat their moves, so their games tell only as much as so many games of different \
+     players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
+     margin and no value."
         .into()
 }
 

@@ -72,7 +72,7 @@ impl fmt::Display for Band {
 }
 
 /// Neighbouring bands, from a lower edge up to but not including an upper one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct BandRange {
     /// Lower edge, inclusive, in rating points.
     pub from: u16,

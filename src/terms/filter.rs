@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{BandRange, CellId, PaceSet};
 
 /// A filter on the mover of a position: the mover's band and the pace of the game.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct MoverFilter {
     /// Bands of the mover.
     #[serde(flatten)]

@@ -148,7 +148,7 @@ fn integer(digits: &[u8]) -> Option<u32> {
 }
 
 /// A set of paces.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct PaceSet(u8);
 
 impl PaceSet {

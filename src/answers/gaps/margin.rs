@@ -10,7 +10,7 @@
 
 use super::choices::{Choices, Node, SURE};
 use super::flow::{Fate, Flow};
-use crate::answers::stats::{Interval, Next, PathSum, Step, T_95};
+use crate::answers::stats::{Factor, Interval, Next, PathSum, T_95};
 use crate::answers::{Figure, Question, Withheld};
 
 /// What may happen to a game.
@@ -26,12 +26,6 @@ pub(super) enum Goal {
     Gap(usize, usize),
     /// It comes to this place.
     Comes(usize),
-}
-
-const NO_STEP: Step = (0, 0, 1.0);
-
-fn effective((_, n, effect): Step) -> f64 {
-    n as f64 / effect
 }
 
 /// What shares are made of.
@@ -56,13 +50,13 @@ impl Margins<'_> {
             Some(Next::Node(start)) => {
                 let step = match goal {
                     Goal::Left | Goal::Unknown => self.rarest_step(),
-                    _ => sum.thinnest_step(start).unwrap_or(NO_STEP),
+                    _ => sum.thinnest(start).unwrap_or_default(),
                 };
                 let (value, interval) = (sum.value(start), sum.interval_at(start, T_95));
                 let games = match goal {
-                    Goal::Gap(..) | Goal::Comes(_) => effective(step),
+                    Goal::Gap(..) | Goal::Comes(_) => step.effective_games(),
                     Goal::Answered(_) | Goal::Left | Goal::Unknown => {
-                        as_good_as(value, interval).max(effective(step))
+                        as_good_as(value, interval).max(step.effective_games())
                     }
                 };
                 self.judged(value, interval, step, games)
@@ -85,7 +79,12 @@ impl Margins<'_> {
         match goal {
             // This is no estimate: every position that games come to is known.
             Goal::Unknown => self.judged(0.0, none, step, f64::INFINITY),
-            _ => self.judged(0.0, self.none_of(step), (0, step.1, step.2), effective(step)),
+            _ => self.judged(
+                0.0,
+                self.none_of(step),
+                Factor { k: 0, ..step },
+                step.effective_games(),
+            ),
         }
     }
 
@@ -93,47 +92,51 @@ impl Margins<'_> {
     pub fn never_from(&self, before: usize, share: f64) -> Figure {
         match self.choices.nodes[before] {
             Node::Choice { own: false, games, effect, .. } => {
-                let step = (0, games, effect);
+                let step = Factor::new(0, games).with_effect(effect);
                 let high = (share * self.none_of(step).high).min(1.0);
-                self.judged(0.0, Interval::new(0.0, high), step, effective(step))
+                self.judged(0.0, Interval::new(0.0, high), step, step.effective_games())
             }
             _ => self.never(Goal::Comes(before)),
         }
     }
 
     /// What a share may be that none of the games at a step has.
-    fn none_of(&self, (_, n, effect): Step) -> Interval {
-        let none = self.question.sampling().with_effect(effect).share(0, n);
+    fn none_of(&self, step: Factor) -> Interval {
+        let sampling = self.question.sampling().with_effect(step.design_effect);
+        let none = sampling.share(0, step.n);
         Interval::new(0.0, none.high.unwrap_or(1.0))
     }
 
     /// Value and interval with the games of the rarest step, without the value if it rests on too few games of different
     /// players.
-    fn judged(&self, value: f64, interval: Interval, (k, n, effect): Step, games: f64) -> Figure {
-        let known = Figure::known(value, interval, n).with_k(k).with_effect(effect);
+    fn judged(&self, value: f64, interval: Interval, step: Factor, games: f64) -> Figure {
+        let Factor { k, n, design_effect } = step;
+        let known = Figure::known(value, interval, n).with_k(k).with_effect(design_effect);
         let needed = self.question.sampling().least();
         // A hair below is a rounding.
         if games + 1e-9 >= needed as f64 {
             return known;
         }
-        let thin = Withheld::Thin { n, n_eff: effective((k, n, effect)) as u64, needed };
+        let thin = Withheld::Thin { n, n_eff: step.effective_games() as u64, needed };
         Figure { value: None, withheld: Some(thin), ..known }
     }
 
     /// The rarest step on the likeliest way that is answered; if none is, the first choice of an opponent.
-    fn rarest_step(&self) -> Step {
+    fn rarest_step(&self) -> Factor {
         let mut sum = PathSum::default();
         let step = match self.paths(&mut sum, Goal::Answered(u16::MAX)) {
-            Some(Next::Node(start)) => sum.thinnest_step(start),
+            Some(Next::Node(start)) => sum.thinnest(start),
             _ => None,
         };
         let first = || {
             self.flow.stops.iter().find_map(|stop| match self.choices.nodes[stop.place] {
-                Node::Choice { own: false, games, effect, .. } => Some((0, games, effect)),
+                Node::Choice { own: false, games, effect, .. } => {
+                    Some(Factor::new(0, games).with_effect(effect))
+                }
                 _ => None,
             })
         };
-        step.or_else(first).unwrap_or(NO_STEP)
+        step.or_else(first).unwrap_or_default()
     }
 
     /// Adds the ways that lead to the goal, from the last stop to the first.

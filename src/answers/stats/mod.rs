@@ -37,10 +37,10 @@ pub use groups::{
 };
 pub use interval::Interval;
 pub use margin::Margin;
-pub use mean::{Moments, mean_time, mean_time_at, time_difference, time_difference_at};
-pub use monotone::{Fall, falls_below, falls_below_at, never_rising};
+pub use mean::{Moments, mean_time_at, time_difference_at};
+pub use monotone::{Fall, falls_below_at, never_rising};
 pub use normal::{Z_95, upper_tail};
-pub use paths::{Next, PathId, PathSum, Step};
+pub use paths::{Next, PathId, PathSum};
 pub use predictive::predictive_range;
 pub use product::{Factor, product, product_interval, product_interval_at};
 pub use rank::{Comparison, compare_counts, compare_counts_at};

@@ -6,6 +6,7 @@
 
 use super::interval::Interval;
 use super::normal::Z_95;
+use super::product::Factor;
 
 /// Where a choice leads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,9 +20,6 @@ pub enum Next {
 /// Names a node of [`PathSum`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PathId(usize);
-
-/// A choice: games that made it, games that could, and how many of these tell as much as one.
-pub type Step = (u64, u64, f64);
 
 #[derive(Clone, Debug)]
 struct Node {
@@ -128,23 +126,19 @@ impl PathSum {
         Interval::new(end(centre - half), end(centre + half)).including(value)
     }
 
-    /// Of the likeliest way from `start` to the goal, the choice with the fewest games: how many made it, of how many. `None` if no
+    /// Of the likeliest way from `start` to the goal, the choice with the fewest effective games. `None` if no
     /// way has a chance, or the way has no choice.
-    pub fn thinnest(&self, start: PathId) -> Option<(u64, u64)> {
-        self.thinnest_step(start).map(|(k, n, _)| (k, n))
-    }
-
-    /// [`thinnest`](Self::thinnest) with how many of its games tell as much as one.
-    pub fn thinnest_step(&self, start: PathId) -> Option<Step> {
-        let mut best: Vec<(f64, Option<Step>)> = Vec::new();
+    pub fn thinnest(&self, start: PathId) -> Option<Factor> {
+        let effective = |factor: &Factor| factor.n as f64 / factor.design_effect;
+        let mut best: Vec<(f64, Option<Factor>)> = Vec::new();
         for node in &self.nodes[..=start.0] {
             let ways = node.choices.iter().map(|&(k, next)| {
                 let (chance, thin) = match next {
                     Next::Goal => (1.0, None),
                     Next::Node(id) => best[id.0],
                 };
-                let here = (k, node.games, node.effect);
-                let thin = thin.filter(|thin: &Step| thin.1 < here.1).unwrap_or(here);
+                let here = Factor::new(k, node.games).with_effect(node.effect);
+                let thin = thin.filter(|thin| effective(thin) < effective(&here)).unwrap_or(here);
                 (chance * k as f64 / node.games.max(1) as f64, Some(thin))
             });
             best.push(ways.fold((0.0, None), |best, way| if way.0 > best.0 { way } else { best }));
@@ -173,7 +167,7 @@ fn onward(chances: &[f64], next: Next) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answers::stats::{Factor, product_interval};
+    use crate::answers::stats::product_interval;
 
     /// Two moves in either order: 1/2 x 1/4 + 1/5 x 1/2.
     fn two_orders() -> (PathSum, PathId) {
@@ -189,7 +183,7 @@ mod tests {
         let (sum, start) = two_orders();
         assert!((sum.value(start) - 0.225).abs() < 1e-12);
         assert!(sum.interval(start).contains(0.225));
-        assert_eq!(sum.thinnest(start), Some((125, 500)));
+        assert_eq!(sum.thinnest(start), Some(Factor::new(125, 500)));
     }
 
     /// The delta method by hand at the plain shares: (0.5 x 0.25^2 + 0.2 x 0.5^2 - 0.225^2)/1000 at the start, 0.5^2 x 0.25 x 0.75/500

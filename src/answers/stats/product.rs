@@ -37,6 +37,11 @@ impl Factor {
         Self { design_effect: design_effect.max(1.0), ..self }
     }
 
+    /// n / D: games of different players that tell as much.
+    pub fn effective_games(self) -> f64 {
+        self.n as f64 / self.design_effect
+    }
+
     /// The games of both together.
     pub fn plus(self, other: Factor) -> Factor {
         let design_effect = self.design_effect.max(other.design_effect);

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use shakmaty::{Chess, Position};
 
+use super::asked::Asked;
 use super::cache::Cache;
 use super::report::{Followed, Order};
-use crate::answers::stats::{Next, PathSum};
-use crate::answers::{Figure, Question, Withheld};
+use crate::answers::stats::{Factor, Next, PathSum, T_95};
+use crate::answers::{Figure, Withheld};
 use crate::counts::{Counts, MoveCounts};
 use crate::lines::Trap;
 use crate::terms::{Key, MoveCode};
@@ -29,7 +30,7 @@ pub(super) fn steered_any_order<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
     steered: &Figure,
-    question: &Question,
+    asked: &Asked<'_>,
 ) -> Result<(Figure, Vec<Order>), C::Error> {
     let moves = trap.slip_ply() / 2;
     if moves == 0 {
@@ -40,20 +41,22 @@ pub(super) fn steered_any_order<C: Counts>(
         let withheld = Figure::withheld(steered.n, why).with_k(steered.k.unwrap_or(0));
         return Ok((withheld, Vec::new()));
     }
-    let mut walk = Walk::new(cache, trap, question);
+    let mut walk = Walk::new(cache, trap, asked);
     let start = walk.node(&walk.setter_moves_first(), 0)?;
     let Some(Next::Node(start)) = start else {
         return Ok((steered.clone(), walk.told));
     };
     let value = walk.sum.value(start);
     // Then the line's own order is one of those that nobody plays.
-    let Some((k, n)) = walk.sum.thinnest(start) else {
+    let Some(Factor { k, n, design_effect }) = walk.sum.thinnest(start) else {
         return Ok((steered.clone(), walk.told));
     };
-    let sampling = question.sampling();
-    let rate = match n < sampling.least() {
-        true => Figure::withheld(n, sampling.too_few(n)),
-        false => Figure::known(value, walk.sum.interval(start), n),
+    let sampling = asked.question.sampling().with_effect(design_effect);
+    let rate = match sampling.suffices(n) {
+        true => {
+            Figure::known(value, walk.sum.interval_at(start, T_95), n).with_effect(design_effect)
+        }
+        false => sampling.withheld(n),
     };
     Ok((rate.with_k(k), walk.told))
 }
@@ -61,7 +64,7 @@ pub(super) fn steered_any_order<C: Counts>(
 /// The positions behind every set of the victim's moves that can be played.
 struct Walk<'a, 'c, C> {
     cache: &'c Cache<'a, C>,
-    question: &'c Question,
+    asked: &'c Asked<'c>,
     /// The victim's moves before the slip.
     victim: Vec<MoveCode>,
     /// The setter's moves; the first is played before the victim's first if the setter is White.
@@ -76,7 +79,7 @@ struct Walk<'a, 'c, C> {
 }
 
 impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
-    fn new(cache: &'c Cache<'a, C>, trap: &Trap, question: &'c Question) -> Walk<'a, 'c, C> {
+    fn new(cache: &'c Cache<'a, C>, trap: &Trap, asked: &'c Asked<'c>) -> Walk<'a, 'c, C> {
         let slip = trap.slip_ply();
         let side = |victim: bool| {
             let before = trap.line().moves().iter().take(slip).enumerate();
@@ -85,7 +88,7 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
         };
         Walk {
             cache,
-            question,
+            asked,
             victim: side(true),
             setter: side(false),
             setter_first: slip % 2 == 1,
@@ -131,21 +134,24 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
                 }
                 let Some(next) = self.after(position, code, played) else { continue };
                 let Some(next) = self.node(&next, played | 1 << index)? else { continue };
-                let games_of = |mv: &MoveCounts| mv.sum(self.question.filter).games;
+                let games_of = |mv: &MoveCounts| mv.sum(self.asked.filter()).games;
                 let moves = || counts.iter().flat_map(|counts| &counts.moves);
                 games = moves().map(games_of).sum();
                 let k = moves().filter(|mv| mv.code == code).map(games_of).sum();
                 choices.push((code, k, next));
             }
         }
-        if self.question.explain && !choices.is_empty() {
+        if self.asked.question.explain && !choices.is_empty() {
             let followed =
                 |(code, k, _): &(MoveCode, u64, Next)| Followed { uci: code.to_string(), k: *k };
             let moves = choices.iter().map(followed).collect();
             self.told.push(Order { key: key.to_string(), n: games, moves });
         }
         let choices: Vec<(u64, Next)> = choices.into_iter().map(|(_, k, next)| (k, next)).collect();
-        let node = (!choices.is_empty()).then(|| Next::Node(self.sum.node(games, &choices)));
+        let node = (!choices.is_empty()).then(|| {
+            let effect = self.asked.effect_at(key, counts.as_deref()).share;
+            Next::Node(self.sum.node_with_effect(games, effect, &choices))
+        });
         self.known.insert((played, key), node);
         Ok(node)
     }

@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
+use super::asked::Effects;
 use crate::answers::Baseline;
 use crate::counts::{Counts, Limits, PositionCounts, Totals};
 use crate::terms::Key;
@@ -13,11 +14,18 @@ pub(in crate::answers) struct Cache<'a, C> {
     counts: &'a C,
     baseline: Rc<Baseline>,
     seen: RefCell<HashMap<Key, Option<Rc<PositionCounts>>>>,
+    effects: Effects<'a>,
 }
 
 impl<'a, C: Counts> Cache<'a, C> {
     pub fn new(counts: &'a C) -> Cache<'a, C> {
-        Cache { counts, baseline: Rc::new(Baseline::of(counts.totals())), seen: RefCell::default() }
+        let totals = counts.totals();
+        Cache {
+            counts,
+            baseline: Rc::new(Baseline::of(totals)),
+            seen: RefCell::default(),
+            effects: Effects::of(totals),
+        }
     }
 
     /// The cells of one position, or `None` when it was not kept.
@@ -41,6 +49,11 @@ impl<'a, C: Counts> Cache<'a, C> {
 
     pub fn baseline(&self) -> &Rc<Baseline> {
         &self.baseline
+    }
+
+    /// What the games of the positions tell.
+    pub(super) fn effects(&self) -> &Effects<'a> {
+        &self.effects
     }
 
     pub fn limits(&self) -> &'a Limits {

@@ -1,43 +1,45 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 
-use super::evidence::Evidence;
+use super::asked::Asked;
+use super::evidence::{Evidence, Node};
 use super::report::{Curve, SlipBelow, Stretch};
-use crate::answers::stats::{Factor, falls_below_at};
-use crate::answers::{Figure, Question};
+use crate::answers::Figure;
+use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below_at};
 use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
 /// The three figures over the ratings.
 ///
 /// Bands are joined from the lowest up, by their counts alone, so that no choice of edges can flatter a figure; a rest that
-/// does not suffice joins the last stretch. A joined figure is that of all its games together.
-pub(super) fn curve(evidence: &Evidence, question: &Question) -> Curve {
-    let sampling = question.sampling();
-    let of = |range| MoverFilter { bands: range, ..question.filter };
-    let rate = |split: &dyn Fn(BandRange) -> Factor| {
-        let share = |range| sampling.share(split(range).k, split(range).n);
-        stretches(question, |range| split(range).n, share)
+/// does not suffice joins the last stretch. A joined figure is that of all its games together. What suffices is a fixed number
+/// of games, as for the shares of bands, so that no minimum sample moves a value.
+pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
+    let of = |range| MoverFilter { bands: range, ..asked.filter() };
+    let rate = |node: &Node<'_>| {
+        let games = |range| node.split(of(range)).n;
+        stretches(asked, games, |range| asked.of_bands(range).share(node))
     };
     let slipped = |range| evidence.by_victims(true, of(range));
+    let scores = asked.scores(&evidence.slip);
     Curve {
-        slip_rate: rate(&|range| evidence.slip.split(of(range))),
-        find_rate: rate(&|range| evidence.reply.split(of(range))),
+        slip_rate: rate(&evidence.slip),
+        find_rate: rate(&evidence.reply),
         edge_after_slip: stretches(
-            question,
+            asked,
             |range| slipped(range).games(),
-            |range| slipped(range).edge(sampling),
+            |range| slipped(range).edge(scores),
         ),
-        slip_below: question.slip_below.map(|level| slip_below(evidence, question, level)),
+        slip_below: asked.question.slip_below.map(|level| slip_below(evidence, asked, level)),
     }
 }
 
 /// Joins the bands of the filter.
 fn stretches(
-    question: &Question,
+    asked: &Asked<'_>,
     games: impl Fn(BandRange) -> u64,
     figure: impl Fn(BandRange) -> Figure,
 ) -> Vec<Stretch> {
-    let bands = question.filter.bands.bands().map(|band| (band, games(BandRange::only(band))));
-    let ranges = join(bands, question.sampling().least());
+    let bands = asked.filter().bands.bands().map(|band| (band, games(BandRange::only(band))));
+    let ranges = join(bands, OWN_SHARE_FROM);
     let stretch = |range: BandRange| Stretch {
         from: range.from,
         below: range.below,
@@ -69,14 +71,14 @@ fn join(bands: impl Iterator<Item = (Band, u64)>, least: u64) -> Vec<BandRange> 
 }
 
 /// The rating from which fewer than `level` of the victims slip.
-fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow {
-    let of =
-        |band| evidence.slip.split(MoverFilter { bands: BandRange::only(band), ..question.filter });
-    let bands = question.filter.bands.bands().map(|band| (band, of(band)));
+fn slip_below(evidence: &Evidence, asked: &Asked<'_>, level: f64) -> SlipBelow {
+    let slip = &evidence.slip;
+    let of = |band| slip.split(MoverFilter { bands: BandRange::only(band), ..asked.filter() });
+    let bands = asked.filter().bands.bands().map(|band| (band, of(band)));
     let (bands, groups): (Vec<Band>, Vec<Factor>) = bands.filter(|(_, split)| split.n > 0).unzip();
     let n = groups.iter().map(|group| group.n).sum::<u64>();
-    let sampling = question.sampling();
-    let fall = falls_below_at(&groups, level, sampling.margin).filter(|_| n >= sampling.least());
+    let sampling = asked.shares(slip);
+    let fall = falls_below_at(&groups, level, sampling.margin).filter(|_| sampling.suffices(n));
     let rating = |place: usize| bands.get(place).map(|band| band.from());
     SlipBelow {
         level,
@@ -84,6 +86,7 @@ fn slip_below(evidence: &Evidence, question: &Question, level: f64) -> SlipBelow
         low: fall.and_then(|fall| rating(fall.low)),
         high: fall.and_then(|fall| rating(fall.high)),
         n,
+        n_eff: n as f64 / sampling.margin.design_effect,
         reached: fall.is_some_and(|fall| fall.place < bands.len()),
         withheld: fall.is_none().then(|| sampling.too_few(n)),
     }

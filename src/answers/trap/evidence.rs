@@ -17,6 +17,7 @@ use crate::terms::{Key, MoveCode, MoverFilter};
 pub(super) struct Node<'a> {
     pub ply: usize,
     pub position: &'a Chess,
+    pub key: Key,
     /// The move in SAN.
     pub san: String,
     pub code: MoveCode,
@@ -82,21 +83,18 @@ impl<'a> Evidence<'a> {
         })
     }
 
-    /// All positions looked up, in the order of the line, with what is counted there.
-    pub fn looked_up(&self) -> impl DoubleEndedIterator<Item = Option<&PositionCounts>> {
-        let nodes = self.choices.iter().chain(&self.bait).chain([&self.slip, &self.reply]);
-        nodes.map(|node| node.counts.as_deref())
+    /// All positions looked up: the victim's choices, and where bait, slip and refutation are played.
+    pub fn nodes(&self) -> impl DoubleEndedIterator<Item = &Node<'a>> {
+        self.choices.iter().chain(&self.bait).chain([&self.slip, &self.reply])
+    }
+
+    fn looked_up(&self) -> impl DoubleEndedIterator<Item = Option<&PositionCounts>> {
+        self.nodes().map(|node| node.counts.as_deref())
     }
 
     /// The learned opening name of the last named position looked up.
     pub fn opening(&self) -> Option<&Opening> {
         self.looked_up().rev().flatten().find_map(|counts| counts.opening.as_ref())
-    }
-
-    /// How many games may be missing from the position that lacks most; `absent` from one that was
-    /// not kept.
-    pub fn may_lack(&self, absent: u64) -> u64 {
-        self.looked_up().map(|counts| counts.map_or(absent, |c| c.may_lack)).max().unwrap_or(0)
     }
 
     /// Games in the trap position by pace, only paces with games.
@@ -138,10 +136,11 @@ impl<'a> Node<'a> {
         ply: usize,
     ) -> Result<Node<'a>, C::Error> {
         let (line, position) = (trap.line(), trap.line().position(ply));
-        let counts = cache.position(Key::of(position))?;
+        let key = Key::of(position);
+        let counts = cache.position(key)?;
         let code = MoveCode::of(line.moves()[ply]);
         let splits = PerCell::splits(counts.as_deref(), code);
-        Ok(Node { ply, position, san: line.san(ply), code, counts, splits })
+        Ok(Node { ply, position, key, san: line.san(ply), code, counts, splits })
     }
 
     /// The needed move among all moves of the filter's movers here.
@@ -163,4 +162,13 @@ pub(super) fn nodes<'a, C: Counts>(
     plies: impl IntoIterator<Item = usize>,
 ) -> Result<Vec<Node<'a>>, C::Error> {
     plies.into_iter().map(|ply| Node::look_up(cache, trap, ply)).collect()
+}
+
+/// How many games may be missing from the position that lacks most; `absent` from one that was not kept.
+pub(super) fn may_lack<'n, 'a: 'n>(
+    nodes: impl IntoIterator<Item = &'n Node<'a>>,
+    absent: u64,
+) -> u64 {
+    let lack = |node: &Node<'_>| node.counts.as_ref().map_or(absent, |counts| counts.may_lack);
+    nodes.into_iter().map(lack).max().unwrap_or(0)
 }

@@ -2,21 +2,25 @@
 
 use shakmaty::{Color, Position};
 
+use super::asked::Asked;
 use super::evidence::{Evidence, Node};
-use super::reach::BandShares;
-use super::report::{BandProduct, CellSum, Clock, Explanation, Order, Place, UsedShare};
-use crate::answers::{Question, Sample};
+use super::reach::Steering;
+use super::report::{
+    BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, UsedShare,
+};
+use crate::answers::Sample;
+use crate::answers::stats::{SCORE_CORRELATION, TIME_CORRELATION};
 use crate::counts::Cell;
-use crate::terms::{CellId, Key, MoverFilter, Pace};
+use crate::terms::{CellId, MoverFilter, Pace};
 
-/// Explains the figures over the whole filter; `shares` are those that steering is made of.
+/// Explains the figures over the whole filter; `steering` is what steering is made of.
 pub(super) fn explain(
     evidence: &Evidence,
-    question: &Question,
-    shares: &BandShares,
+    asked: &Asked<'_>,
+    steering: &Steering,
     orders: Vec<Order>,
 ) -> Explanation {
-    let filter = question.filter;
+    let filter = asked.filter();
     let mut book = Book { evidence, filter, sums: Vec::new() };
     for node in &evidence.choices {
         book.add(node, true, Place::Choice);
@@ -30,23 +34,39 @@ pub(super) fn explain(
         book.add(bait, false, Place::InsteadOfBait);
     }
     book.add_totals();
-    let choices = shares.pooled.len();
+    let pools: Vec<Vec<Vec<usize>>> =
+        steering.line.choices.iter().map(|choice| choice.pools()).collect();
     let used = |band: usize, choice: usize| {
-        let (split, borrowed) = shares.used(band, choice);
-        UsedShare { k: split.k, n: split.n, borrowed }
+        let pool = pools[choice].iter().find(|pool| pool.contains(&band));
+        let pool = pool.expect("every band is in a pool");
+        let share = steering.line.choices[choice].pool(pool);
+        UsedShare { k: share.k, n: share.n, pooled: pool.len() > 1 }
     };
-    let bands = shares.bands.iter().enumerate().map(|(index, (range, games, _))| BandProduct {
+    let weighed = steering.bands.iter().zip(&steering.line.weights).enumerate();
+    let bands = weighed.map(|(index, (range, &games))| BandProduct {
         from: range.from,
         below: range.below,
-        games: *games,
-        shares: (0..choices).map(|choice| used(index, choice)).collect(),
+        games,
+        shares: (0..pools.len()).map(|choice| used(index, choice)).collect(),
     });
+    let effect = |node: &Node<'_>| {
+        let effect = asked.effect(node);
+        PositionEffect {
+            key: node.key.to_string(),
+            n: effect.games,
+            games_a_player: effect.games_a_player,
+            shares: effect.share,
+            scores: effect.of_residuals(SCORE_CORRELATION),
+            seconds: effect.of_residuals(TIME_CORRELATION),
+        }
+    };
     let replies = evidence.replies(true, filter).plus(evidence.replies(false, filter));
     Explanation {
         sums: book.sums,
         steered: bands.collect(),
-        edge_replies: replies.edge(question.sampling()),
+        edge_replies: replies.edge(asked.scores(&evidence.reply)),
         orders,
+        effects: evidence.nodes().map(effect).collect(),
     }
 }
 
@@ -68,7 +88,7 @@ impl Book<'_> {
             (_, Place::InsteadOfBait) => format!("all but {}", node.san),
             _ => "all others".into(),
         };
-        let key = Some(Key::of(node.position).to_string());
+        let key = Some(node.key.to_string());
         let position = self.evidence.trap.marked(node.ply);
         self.note(place, (position, key, node.position.turn()), named, &cells);
     }

@@ -3,12 +3,14 @@
 use shakmaty::fen::Fen;
 
 use super::any_order::steered_any_order;
+use super::asked::Asked;
 use super::cache::Cache;
 use super::curve::curve;
-use super::evidence::Evidence;
+use super::earlier::earlier_choices;
+use super::evidence::{Evidence, may_lack, nodes};
 use super::explain::explain;
 use super::others;
-use super::reach::{BandShares, Way, ahead, choices, slips, slips_of, steered};
+use super::reach::{Steering, Way, ahead, choices, slips, slips_of, steered};
 use super::report::{BandRow, Figures, PaceRow, Steered, TrapAnswer, TrapReport, Verdict};
 use super::soundness::Soundness;
 use super::verdict::codes;
@@ -49,7 +51,7 @@ pub(in crate::answers) fn figures_with<C: Counts>(
     overrides: &Overrides,
 ) -> Result<Figures, C::Error> {
     let evidence = Evidence::look_up(cache, trap)?;
-    Ok(figures(&evidence, question, overrides).0)
+    Ok(figures(&evidence, &Asked::new(question, cache.effects()), overrides).0)
 }
 
 /// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
@@ -63,8 +65,12 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
     let opening = evidence.opening().map(|opening| opening.tag.clone());
     let text = |text: String| (!text.is_empty()).then_some(text);
     let expected = evidence.by_victims(true, question.filter).expected();
-    let (figures, shares) = figures(&evidence, question, overrides);
-    let (any_order, orders) = steered_any_order(cache, trap, &figures.steered.rate, question)?;
+    let asked = Asked::new(question, cache.effects());
+    let (figures, steering) = figures(&evidence, &asked, overrides);
+    let (any_order, orders) = steered_any_order(cache, trap, &figures.steered.rate, &asked)?;
+    // Every second half-move before the bait is the setter's.
+    let bait = trap.bait_ply().unwrap_or(0);
+    let earlier = nodes(cache, trap, (bait % 2..bait).step_by(2))?;
     Ok(TrapReport {
         name: trap.name().to_owned(),
         setter: trap.setter(),
@@ -74,21 +80,22 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
         slip: evidence.slip.san.clone(),
         refutation: evidence.reply.san.clone(),
         steered_any_order: any_order,
-        slips: others::slips(&evidence, question),
-        refutations: others::refutations(&evidence, question),
-        time: others::time(&evidence, question),
-        bands: bands(&evidence, question),
-        curve: curve(&evidence, question),
-        by_pace: if question.by_pace { by_pace(&evidence, question) } else { Vec::new() },
-        explain: question.explain.then(|| explain(&evidence, question, &shares, orders)),
+        slips: others::slips(&evidence, &asked),
+        refutations: others::refutations(&evidence, &asked),
+        time: others::time(&evidence, &asked),
+        bands: bands(&evidence, &asked),
+        earlier_choices: earlier_choices(&earlier, &asked, cache.baseline()),
+        curve: curve(&evidence, &asked),
+        by_pace: if question.by_pace { by_pace(&evidence, &asked) } else { Vec::new() },
+        explain: question.explain.then(|| explain(&evidence, &asked, &steering, orders)),
         figures,
         eco: opening.clone().and_then(|tag| text(tag.eco)),
         opening: opening.and_then(|tag| text(tag.name)),
-        choices: choices(&evidence.choices, question),
+        choices: choices(&evidence.choices, &asked),
         paces: evidence.paces(question.filter),
         expected,
         rating_difference: expected.and_then(rating_difference),
-        may_lack: evidence.may_lack(cache.limits().absent_may_lack),
+        may_lack: may_lack(evidence.nodes().chain(&earlier), cache.limits().absent_may_lack),
         soundness: Soundness::of(&evidence),
     })
 }
@@ -115,28 +122,24 @@ pub fn judge_all<C: Counts>(
     })
 }
 
-/// The figures under the question's filter, and the shares that steering is made of.
-fn figures(
-    evidence: &Evidence,
-    question: &Question,
-    overrides: &Overrides,
-) -> (Figures, BandShares) {
-    let (filter, sampling) = (question.filter, question.sampling());
-    let slip = evidence.slip.split(filter);
-    let slip_rate = sampling.share(slip.k, slip.n);
+/// The figures under the question's filter, and what steering is made of.
+fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Figures, Steering) {
+    let (filter, question) = (asked.filter(), &asked.question);
+    let (slip, slip_rate) = (asked.split(&evidence.slip), asked.share(&evidence.slip));
     let way = Way { nodes: &evidence.choices, games: evidence.victims_games() };
-    let (mut steered, shares) = steered(way, question);
-    let mut slips_per_1000 = slips(&shares, &steered.rate, &slip_rate);
+    let (mut steered, steering) = steered(way, asked);
+    let mut slips_per_1000 = slips(&steering, &steered.rate, &slip_rate, slip);
     if let Some(rate) = overrides.steered.clone() {
         slips_per_1000 = slips_of(&rate, &slip_rate);
-        steered = Steered { rate, mixed: false, never: None };
+        steered = Steered { rate, rarest: None, mixed: false, never: None };
     }
-    let edges = edges(evidence, question, overrides.refuted);
+    let edges = edges(evidence, asked, overrides.refuted);
     let mut nodes = evidence.choices.iter().chain([&evidence.slip]);
-    let thin = nodes.any(|node| node.split(filter).n < sampling.least());
+    let thin = nodes.any(|node| !asked.shares(node).suffices(node.split(filter).n));
+    let victim = evidence.trap.victim();
     let figures = Figures {
         games: slip.n,
-        occurrence: sampling.share(slip.n, evidence.games_of_victims(filter)),
+        occurrence: asked.occurrence(&evidence.slip, victim, evidence.games_of_victims(filter)),
         worth: edges.worth(&steered.rate, &slip_rate),
         price: edges.price(),
         net: edges.net(&steered.rate, &slip_rate),
@@ -152,32 +155,33 @@ fn figures(
         usual: edges.usual,
         slips_per_1000,
     };
-    (figures, shares)
+    (figures, steering)
 }
 
-/// One row a band with a game in the trap position or after the slip.
-fn bands(evidence: &Evidence, question: &Question) -> Vec<BandRow> {
+/// One row a band with a game in the trap position or after the slip; its design effects are those of all bands, since a
+/// band has too few games to tell its own.
+fn bands(evidence: &Evidence, asked: &Asked<'_>) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);
-        let only = MoverFilter { bands: range, ..question.filter };
-        let seen = evidence.slip.split(only).n + evidence.reply.split(only).n > 0;
+        let only = asked.of_bands(range);
+        let seen = evidence.slip.split(only.filter()).n + evidence.reply.split(only.filter()).n > 0;
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,
-            figures: figures(evidence, &question.about(only), &Overrides::default()).0,
+            figures: figures(evidence, &only, &Overrides::default()).0,
         })
     };
-    question.filter.bands.bands().filter_map(row).collect()
+    asked.filter().bands.bands().filter_map(row).collect()
 }
 
 /// The figures of the paces at which games are played over the board or online.
-fn by_pace(evidence: &Evidence, question: &Question) -> Vec<PaceRow> {
+fn by_pace(evidence: &Evidence, asked: &Asked<'_>) -> Vec<PaceRow> {
+    let filter = asked.filter();
     let paces = [Pace::Bullet, Pace::Blitz, Pace::Rapid, Pace::Classical];
-    let asked = paces.into_iter().filter(|&pace| question.filter.paces.contains(pace));
+    let within = paces.into_iter().filter(|&pace| filter.paces.contains(pace));
     let row = |pace| {
-        let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..question.filter };
-        let figures = figures(evidence, &question.about(only), &Overrides::default()).0;
-        PaceRow { pace, figures }
+        let only = asked.about(MoverFilter { paces: PaceSet::from_iter([pace]), ..filter });
+        PaceRow { pace, figures: figures(evidence, &only, &Overrides::default()).0 }
     };
-    asked.map(row).collect()
+    within.map(row).collect()
 }

@@ -5,9 +5,11 @@
 //! it pays (`worth`) and what that says (`verdict`).
 
 mod any_order;
+mod asked;
 mod cache;
 mod cells;
 mod curve;
+mod earlier;
 mod evidence;
 mod explain;
 mod judge;
@@ -32,9 +34,9 @@ pub(super) use judge::{Overrides, figures_with, judge_cached};
 pub use judge::{judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
-    Ahead, Alternatives, BandProduct, BandRow, CellSum, Choice, Clock, Code, Curve, Explanation,
-    Figures, Followed, Order, Other, PaceRow, Place, SlipBelow, Steered, Stretch, TimeTaken,
-    TrapAnswer, TrapReport, UsedShare, Usual, Verdict,
+    Ahead, Alternatives, BandProduct, BandRow, CellSum, Choice, Clock, Code, Curve, EarlierChoice,
+    Explanation, Figures, Followed, NextSlips, Order, Other, PaceRow, Place, PositionEffect,
+    SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, UsedShare, Usual, Verdict,
 };
 pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,

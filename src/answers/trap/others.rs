@@ -2,23 +2,24 @@
 
 use shakmaty::{Move, Position};
 
+use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::{Alternatives, Other, TimeTaken};
+use crate::answers::Sample;
 use crate::answers::moves::times;
-use crate::answers::{Question, Sample};
 use crate::lines::san_text;
 use crate::terms::MoveCode;
 
 /// Every slip that the text marks in the trap position, this trap's first.
-pub(super) fn slips(evidence: &Evidence, question: &Question) -> Option<Alternatives> {
+pub(super) fn slips(evidence: &Evidence, asked: &Asked<'_>) -> Option<Alternatives> {
     let trap = evidence.trap;
-    alternatives(evidence, &evidence.slip, (trap.slip(), trap.other_slips()), question)
+    alternatives(evidence, &evidence.slip, (trap.slip(), trap.other_slips()), asked)
 }
 
 /// Every refutation that the text gives, the main one first.
-pub(super) fn refutations(evidence: &Evidence, question: &Question) -> Option<Alternatives> {
+pub(super) fn refutations(evidence: &Evidence, asked: &Asked<'_>) -> Option<Alternatives> {
     let trap = evidence.trap;
-    alternatives(evidence, &evidence.reply, (trap.refutation(), trap.other_refutations()), question)
+    alternatives(evidence, &evidence.reply, (trap.refutation(), trap.other_refutations()), asked)
 }
 
 /// None if there is only the first.
@@ -26,12 +27,13 @@ fn alternatives(
     evidence: &Evidence,
     node: &Node<'_>,
     (first, others): (Move, &[Move]),
-    question: &Question,
+    asked: &Asked<'_>,
 ) -> Option<Alternatives> {
     if others.is_empty() {
         return None;
     }
-    let (filter, sampling) = (question.filter, question.sampling());
+    let filter = asked.filter();
+    let (shares, scores) = (asked.shares(node), asked.scores(node));
     let mover = node.position.turn();
     let (mut together, all) = (0, node.split(filter).n);
     let row = |&mv: &Move| {
@@ -43,23 +45,23 @@ fn alternatives(
         together += sample.games();
         Other {
             san: san_text(node.position, mv),
-            share: sampling.share(sample.games(), all),
-            edge: setters.edge(sampling),
+            share: shares.share(sample.games(), all),
+            edge: setters.edge(scores),
         }
     };
     let moves = std::iter::once(&first).chain(others).map(row).collect();
-    Some(Alternatives { moves, together: sampling.share(together, all) })
+    Some(Alternatives { moves, together: shares.share(together, all) })
 }
 
 /// Seconds that the slip and the other moves in the trap position took.
-pub(super) fn time(evidence: &Evidence, question: &Question) -> TimeTaken {
+pub(super) fn time(evidence: &Evidence, asked: &Asked<'_>) -> TimeTaken {
     let moves = || evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
     let of = |slip: bool| {
         let wanted = moves().filter(|mv| (mv.code == evidence.slip.code) == slip);
-        times(wanted, question.filter)
+        times(wanted, asked.filter())
     };
     let (slip, others) = (of(true), of(false));
-    let sampling = question.sampling();
+    let sampling = asked.times(&evidence.slip);
     TimeTaken {
         slip_s: sampling.seconds(&slip),
         others_s: sampling.seconds(&others),

@@ -1,18 +1,16 @@
 //! How often the trap arises and is sprung: steered, slips per 1000 games, and ahead.
 
+use super::asked::Asked;
 use super::cells::PerCell;
 use super::evidence::Node;
-use super::report::{Ahead, Choice, Steered};
-use crate::answers::stats::{Factor, FactorId, Interval, WeightedProducts, needs_pooling};
-use crate::answers::{Figure, Question, Sampling};
+use super::report::{Ahead, Choice, NextSlips, Steered};
+use crate::answers::Figure;
+use crate::answers::stats::{BandChoice, BandLine, Factor, Interval, T_95, predictive_range};
 use crate::terms::{BandRange, MoverFilter};
 
 /// The share of each move that the line needs, over all movers of the filter.
-pub(super) fn choices(nodes: &[Node<'_>], question: &Question) -> Vec<Choice> {
-    let choice = |node: &Node<'_>| {
-        let Factor { k, n, .. } = node.split(question.filter);
-        Choice { san: node.numbered(), share: question.sampling().share(k, n) }
-    };
+pub(super) fn choices(nodes: &[Node<'_>], asked: &Asked<'_>) -> Vec<Choice> {
+    let choice = |node: &Node<'_>| Choice { san: node.numbered(), share: asked.share(node) };
     nodes.iter().map(choice).collect()
 }
 
@@ -27,39 +25,72 @@ impl Way<'_> {
     fn all_games(&self, filter: MoverFilter) -> u64 {
         self.games.sum(filter, |sum, games| sum + games)
     }
+
+    /// The shares of each band of movers that plays games, along the first `choices` choices.
+    fn steering(&self, asked: &Asked<'_>, choices: usize) -> Steering {
+        let filter = asked.filter();
+        let only = |bands| MoverFilter { bands, ..filter };
+        let bands = filter.bands.bands().map(BandRange::only);
+        let bands = bands.map(|band| (band, self.all_games(only(band))));
+        let (bands, weights): (Vec<BandRange>, Vec<u64>) =
+            bands.filter(|(_, games)| *games > 0).unzip();
+        let choice = |node: &Node<'_>| {
+            let split = |&band: &BandRange| node.split(only(band));
+            let bands = bands.iter().map(split).map(|Factor { k, n, .. }| (k, n));
+            BandChoice { bands: bands.collect(), design_effect: asked.effect(node).share }
+        };
+        let choices = self.nodes[..choices].iter().map(choice).collect();
+        Steering { line: BandLine { weights, choices }, bands }
+    }
+}
+
+/// What the chance of getting the trap position is made of.
+pub(super) struct Steering {
+    /// Bands in which the movers of the way play, in order.
+    pub bands: Vec<BandRange>,
+    /// Their shares, and all their games of that colour as weights.
+    pub line: BandLine,
 }
 
 /// The product of the shares of the moves that the way needs, averaged over the bands of who makes them.
-pub(super) fn steered(way: Way<'_>, question: &Question) -> (Steered, BandShares) {
-    let sampling = question.sampling();
-    let pooled: Vec<Factor> = way.nodes.iter().map(|node| node.split(question.filter)).collect();
-    let games = way.all_games(question.filter);
+///
+/// It rests on the rarest of the steps: the one that fewest different players had to choose.
+pub(super) fn steered(way: Way<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
+    let splits: Vec<Factor> = way.nodes.iter().map(|node| asked.split(node)).collect();
+    let games = way.all_games(asked.filter());
     // Behind a move that no game plays there is nothing left to multiply.
-    let never = pooled.iter().position(|split| split.k == 0).filter(|_| games > 0);
-    let shares = BandShares::new(way, question, never.map_or(pooled.len(), |place| place + 1));
-    let thinnest = match never {
-        Some(place) => pooled.get(place),
-        None => pooled.iter().min_by_key(|split| (split.n, split.k)),
+    let never = splits.iter().position(|split| split.k == 0);
+    let steering = way.steering(asked, never.map_or(splits.len(), |place| place + 1));
+    let effective = |place: &usize| splits[*place].n as f64 / splits[*place].design_effect;
+    let rarest =
+        never.or_else(|| (0..splits.len()).min_by(|a, b| effective(a).total_cmp(&effective(b))));
+    // Without a choice each game gets there.
+    let Factor { k, n, design_effect } =
+        rarest.map_or(Factor::new(games, games), |place| splits[place]);
+    let sampling = asked.question.sampling().with_effect(design_effect);
+    let enough = sampling.suffices(n) || rarest.is_none() && games > 0;
+    let rate = match steering.line.average(&[], T_95).filter(|_| enough) {
+        Some((value, interval)) => Figure::known(value, interval, n).with_effect(design_effect),
+        None => sampling.withheld(n),
     };
-    let &Factor { k, n, .. } = thinnest.unwrap_or(&Factor::new(games, games));
-    let certain = pooled.is_empty() && games > 0;
-    let rate = if n >= sampling.least() || never.is_some() || certain {
-        let (value, interval) = shares.average(&[]);
-        Figure::known(value, interval, n)
-    } else {
-        Figure::withheld(n, sampling.too_few(n))
-    };
-    let never = never.map(|place| way.nodes[place].numbered());
-    (Steered { rate: rate.with_k(k), mixed: shares.mixed, never }, shares)
+    let numbered = |place: usize| way.nodes[place].numbered();
+    let never = never.filter(|_| rate.value.is_some()).map(numbered);
+    let mixed = steering.line.mixed();
+    (Steered { rate: rate.with_k(k), rarest: rarest.map(numbered), mixed, never }, steering)
 }
 
 /// 1000 x steered x slip rate, the slip as one more factor that all bands share.
-pub(super) fn slips(shares: &BandShares, steered: &Figure, slip_rate: &Figure) -> Figure {
-    let slip = Factor::new(slip_rate.k.unwrap_or(0), slip_rate.n);
+pub(super) fn slips(
+    steering: &Steering,
+    steered: &Figure,
+    slip_rate: &Figure,
+    slip: Factor,
+) -> Figure {
     let pieces = [("steered", steered), ("slip_rate", slip_rate)];
     Figure::derived(pieces, |[(steered, _), (slipped, _)]| {
-        let interval = shares.average(&[slip]).1;
         let value = steered * slipped;
+        let average = steering.line.average(&[slip], T_95);
+        let interval = average.map_or(Interval::point(value), |(_, interval)| interval);
         let interval = interval.including(value).scale(1000.0);
         (1000.0 * value, interval.including(1000.0 * value))
     })
@@ -80,79 +111,15 @@ pub(super) fn ahead(slips: &Figure, games: u64) -> Ahead {
         })
     };
     let number = games as f64;
+    let chance = |per_1000: f64| (per_1000 / 1000.0).clamp(0.0, 1.0);
+    let range = slips.low.zip(slips.high).map(|(low, high)| {
+        let (low, high) = predictive_range(Interval::new(chance(low), chance(high)), games);
+        NextSlips { low, high }
+    });
     Ahead {
         games,
         expected: map(&|slips| number * slips / 1000.0),
+        range,
         at_least_one: map(&|slips| 1.0 - (1.0 - slips / 1000.0).max(0.0).powf(number)),
-    }
-}
-
-/// The needed shares of each band of movers, and which of them are borrowed.
-pub(super) struct BandShares {
-    /// Games that the band plays as that colour, and its shares at the choices.
-    pub bands: Vec<(BandRange, u64, Vec<Factor>)>,
-    /// The shares of all bands of the filter together.
-    pub pooled: Vec<Factor>,
-    sampling: Sampling,
-    mixed: bool,
-}
-
-impl BandShares {
-    fn new(way: Way<'_>, question: &Question, choices: usize) -> BandShares {
-        let (filter, sampling) = (question.filter, question.sampling());
-        let nodes = &way.nodes[..choices];
-        let shares = |filter| nodes.iter().map(|node| node.split(filter)).collect::<Vec<_>>();
-        let band = |band| {
-            let range = BandRange::only(band);
-            let only = MoverFilter { bands: range, ..filter };
-            let games = way.all_games(only);
-            (games > 0).then(|| (range, games, shares(only)))
-        };
-        let bands: Vec<_> = filter.bands.bands().filter_map(band).collect();
-        let thin = bands.iter().flat_map(|(.., own)| own).any(|split| split.n < sampling.least());
-        let mixed = thin && bands.len() > 1;
-        BandShares { mixed, bands, pooled: shares(filter), sampling }
-    }
-
-    /// The share that a band uses at a choice: its own, or that of all bands where it is too thin.
-    pub fn used(&self, band: usize, choice: usize) -> (Factor, bool) {
-        let own = self.bands[band].2[choice];
-        if own.n >= self.sampling.least() { (own, false) } else { (self.pooled[choice], true) }
-    }
-
-    /// The average over the bands of the product of their shares and the `extra` factors.
-    ///
-    /// The value takes each band's own shares wherever it has enough games. The interval also lets
-    /// all bands borrow where they have too few hits, see [`needs_pooling`].
-    fn average(&self, extra: &[Factor]) -> (f64, Interval) {
-        let value = self.products(extra, false).value();
-        let interval = self.products(extra, true).interval();
-        let value = value.unwrap_or(0.0);
-        (value, interval.map_or(Interval::point(value), |interval| interval.including(value)))
-    }
-
-    fn products(&self, extra: &[Factor], borrow: bool) -> WeightedProducts {
-        let mut average = WeightedProducts::default();
-        let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); self.bands.len().max(1)];
-        for (choice, &pooled) in self.pooled.iter().enumerate() {
-            let shared = average.factor(pooled);
-            let own = |row: usize| self.bands.get(row).map(|(.., own)| own[choice]);
-            let full = |row: usize| own(row).filter(|split| split.n >= self.sampling.least());
-            let factors: Vec<Factor> = (0..rows.len()).filter_map(full).collect();
-            let all_borrow = borrow && needs_pooling(&factors);
-            for (row, ids) in rows.iter_mut().enumerate() {
-                ids.push(match full(row) {
-                    Some(split) if !all_borrow => average.factor(split),
-                    _ => shared,
-                });
-            }
-        }
-        let extra: Vec<FactorId> = extra.iter().map(|&factor| average.factor(factor)).collect();
-        for (row, mut ids) in rows.into_iter().enumerate() {
-            ids.extend(&extra);
-            // Without any game of these victims the pooled shares stand alone.
-            average.row(self.bands.get(row).map_or(1.0, |(_, games, _)| *games as f64), &ids);
-        }
-        average
     }
 }

@@ -46,7 +46,7 @@ pub struct TrapReport {
     #[serde(flatten)]
     pub figures: Figures,
     /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games at the
-    /// thinnest choice of the likeliest order.
+    /// rarest step of the likeliest order.
     pub steered_any_order: Figure,
     /// Every slip marked in the trap position, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -58,6 +58,8 @@ pub struct TrapReport {
     pub time: TimeTaken,
     /// One row a band that has a game in the trap position or after the slip.
     pub bands: Vec<BandRow>,
+    /// The setter's choices before the bait, in order: what each costs or brings, which net does not hold.
+    pub earlier_choices: Vec<EarlierChoice>,
     /// Over the ratings, thin bands joined.
     pub curve: Curve,
     /// The figures of each pace, if asked.
@@ -82,6 +84,19 @@ pub struct TrapReport {
     pub may_lack: u64,
     /// Does the slip lose, and how does the setter stand without it?
     pub soundness: Soundness,
+}
+
+/// A choice of the setter on the way to the bait, against what is usually played there.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct EarlierChoice {
+    /// The line's move with its number, such as `2...Nc6`.
+    pub san: String,
+    /// The setter's edge with it, whatever follows.
+    pub edge: Figure,
+    /// All other moves there.
+    pub usual: Usual,
+    /// Points a game: edge of the line's move minus that of the others; below 0 it has a price.
+    pub difference: Figure,
 }
 
 /// Several moves of one position that do the same for the trap.
@@ -156,6 +171,8 @@ pub struct SlipBelow {
     pub high: Option<u16>,
     /// Games in the trap position.
     pub n: u64,
+    /// Games of different players that tell as much.
+    pub n_eff: f64,
     /// Whether the fit reaches the level at the ratings there are.
     pub reached: bool,
     /// Why there is no answer.
@@ -224,15 +241,20 @@ pub struct Figures {
     pub verdict: Verdict,
 }
 
-/// A product of shares along the line: `k` of `n` games made the needed move at its thinnest node.
+/// A product of shares along the line. `k`, `n` and `n_eff` are those of its rarest step: `k` of `n` games made the move that the
+/// line needs there.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Steered {
     /// The share, averaged over the bands.
     #[serde(flatten)]
     pub rate: Figure,
-    /// Whether a band too thin at some node took the share of all bands there.
+    /// The rarest step: the needed move, as a numbered move, of the choice that fewest different players had to make; none
+    /// without a choice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rarest: Option<String>,
+    /// Whether bands with few games at some choice were taken together there.
     pub mixed: bool,
-    /// The first needed move that no game plays, as a numbered move; `value` is then 0.
+    /// The first needed move that no game plays though the choice came up often enough, as a numbered move; `value` is then 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub never: Option<String>,
 }
@@ -246,7 +268,7 @@ pub struct Choice {
     pub share: Figure,
 }
 
-/// What is usually played instead of the bait.
+/// What is usually played instead of the bait or of another move of the setter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Usual {
     /// The most played other move, SAN.
@@ -262,8 +284,19 @@ pub struct Ahead {
     pub games: u64,
     /// Expected number of slips in them.
     pub expected: Figure,
+    /// How many slips 19 of 20 such students will see; none where `expected` is withheld.
+    pub range: Option<NextSlips>,
     /// Chance of at least one, 0..=1.
     pub at_least_one: Figure,
+}
+
+/// Numbers of slips, ends included: chance and the margin of the estimate together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct NextSlips {
+    /// The 2.5 % quantile.
+    pub low: u64,
+    /// The 97.5 % quantile.
+    pub high: u64,
 }
 
 /// Is the trap common?
@@ -310,6 +343,25 @@ pub struct Explanation {
     pub edge_replies: Figure,
     /// For the steering in any order: the positions, the last choices first.
     pub orders: Vec<Order>,
+    /// How much the games of the positions tell, in the order of the line.
+    pub effects: Vec<PositionEffect>,
+}
+
+/// How much the games of a position tell: by so much counts are divided before an interval is drawn.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PositionEffect {
+    /// The position's key.
+    pub key: String,
+    /// Games.
+    pub n: u64,
+    /// Games here of the player of an average game.
+    pub games_a_player: f64,
+    /// The design effect of shares, at least 1.
+    pub shares: f64,
+    /// That of scores and edges.
+    pub scores: f64,
+    /// That of seconds.
+    pub seconds: f64,
 }
 
 /// Cells of one position added up, from the mover's view; as `moves` shows them, and `export` cell by cell.
@@ -403,8 +455,8 @@ pub struct UsedShare {
     pub k: u64,
     /// Games with the choice.
     pub n: u64,
-    /// Whether it is that of all bands together, the band being too thin.
-    pub borrowed: bool,
+    /// Whether it is that of several bands with few games together.
+    pub pooled: bool,
 }
 
 /// A position on some order of the line's moves.

@@ -3,9 +3,10 @@
 use shakmaty::fen::Fen;
 use shakmaty::{Chess, Color, Position};
 
+use super::asked::Asked;
 use super::cache::Cache;
 use super::cells::PerCell;
-use super::evidence::{Node, nodes};
+use super::evidence::{Node, may_lack, nodes};
 use super::reach::{Way, choices, steered};
 use super::report::{Choice, Steered};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
@@ -111,14 +112,11 @@ fn report<C: Counts>(
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let way = Way { nodes: &setters, games: &setters_games };
     let split = slip.split(question.filter);
-    let sampling = question.sampling();
+    let asked = Asked::new(question, cache.effects());
     let listed = |node: &Node| {
         let counts = node.counts.as_deref();
         by_edge(rows(counts, node.position, cache.baseline(), question))
     };
-    let absent = cache.limits().absent_may_lack;
-    let used = victims.iter().chain(&setters);
-    let lack = used.map(|node| node.counts.as_ref().map_or(absent, |counts| counts.may_lack));
     Ok(VictimReport {
         name: trap.name().to_owned(),
         victim,
@@ -126,10 +124,10 @@ fn report<C: Counts>(
         trap_fen: fen(trap.position()),
         slip: slip.san.clone(),
         games: split.n,
-        occurrence: sampling.share(split.n, games.sum(question.filter, |a, b| a + b)),
-        comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, question).0 },
-        setter_choices: choices(&setters, question),
-        slip_rate: sampling.share(split.k, split.n),
+        occurrence: asked.occurrence(slip, victim, games.sum(question.filter, |a, b| a + b)),
+        comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, &asked).0 },
+        setter_choices: choices(&setters, &asked),
+        slip_rate: asked.share(slip),
         instead: listed(slip),
         earlier: before
             .iter()
@@ -142,14 +140,14 @@ fn report<C: Counts>(
             })
             .collect(),
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
-        may_lack: lack.max().unwrap_or(0),
+        may_lack: may_lack(victims.iter().chain(&setters), cache.limits().absent_may_lack),
     })
 }
 
 /// A slip on move 1 needs no move of the setter.
 fn no_setter(games: u64) -> Steered {
     let rate = Figure::withheld(games, Withheld::NoBait).with_k(games);
-    Steered { rate, mixed: false, never: None }
+    Steered { rate, rarest: None, mixed: false, never: None }
 }
 
 fn fen(position: &Chess) -> String {

@@ -1,9 +1,11 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
-use super::evidence::Evidence;
+use super::asked::Asked;
+use super::evidence::{Evidence, Node};
 use super::report::Usual;
-use crate::answers::{Figure, Question, Sample, Sampling, Withheld};
+use crate::answers::{Figure, Sample, Sampling, Withheld};
 use crate::lines::san_text;
+use crate::terms::MoverFilter;
 
 /// The setter's edges at the places of the line.
 pub(super) struct Edges {
@@ -20,39 +22,44 @@ pub(super) struct Edges {
 }
 
 /// Looks the edges up under the filter; those who refute may be `given`.
-pub(super) fn edges(evidence: &Evidence, question: &Question, given: Option<Sample>) -> Edges {
-    let (filter, sampling) = (question.filter, question.sampling());
+pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
+    let filter = asked.filter();
+    let (victims, setters) = (asked.scores(&evidence.slip), asked.scores(&evidence.reply));
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
     Edges {
-        find_rate: sampling.share(found, replies),
-        score_after_slip: slipped.score(sampling),
-        edge_after_slip: slipped.edge(sampling),
-        edge_refuted: given.unwrap_or(refuted).edge(sampling),
-        edge_no_slip: evidence.by_victims(false, filter).edge(sampling),
-        usual: usual(evidence, question),
-        edge_replies: refuted.plus(others).edge(sampling),
-        edge_others: others.edge(Sampling { min_sample: 1, ..sampling }),
+        find_rate: asked.shares(&evidence.reply).share(found, replies),
+        score_after_slip: slipped.score(victims),
+        edge_after_slip: slipped.edge(victims),
+        edge_refuted: given.unwrap_or(refuted).edge(setters),
+        edge_no_slip: evidence.by_victims(false, filter).edge(victims),
+        usual: usual(evidence, asked),
+        edge_replies: refuted.plus(others).edge(setters),
+        edge_others: others.edge(Sampling { min_sample: 1, ..setters }),
     }
 }
 
 /// The setters' other moves instead of the bait.
-fn usual(evidence: &Evidence, question: &Question) -> Usual {
+fn usual(evidence: &Evidence, asked: &Asked<'_>) -> Usual {
     let Some(bait) = &evidence.bait else {
         return Usual { san: None, edge: Figure::withheld(0, Withheld::NoBait) };
     };
-    let moves = bait.counts.iter().flat_map(|counts| &counts.moves);
+    let edge = evidence.usual(asked.filter()).edge(asked.scores(bait));
+    Usual { san: most_played_other(bait, asked.filter()), edge }
+}
+
+/// The most played move instead of the line's, SAN.
+pub(super) fn most_played_other(node: &Node<'_>, filter: MoverFilter) -> Option<String> {
+    let moves = node.counts.iter().flat_map(|counts| &counts.moves);
     // Sorted by code, which is by UCI text: the first of equals stays.
-    let most = moves
-        .filter(|mv| mv.code != bait.code)
-        .map(|mv| (mv.code, mv.sum(question.filter).games))
+    let (code, _) = moves
+        .filter(|mv| mv.code != node.code)
+        .map(|mv| (mv.code, mv.sum(filter).games))
         .filter(|&(_, games)| games > 0)
-        .reduce(|best, next| if next.1 > best.1 { next } else { best });
-    let san =
-        most.and_then(|(code, _)| Some(san_text(bait.position, code.to_move(bait.position)?)));
-    Usual { san, edge: evidence.usual(question.filter).edge(question.sampling()) }
+        .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+    Some(san_text(node.position, code.to_move(node.position)?))
 }
 
 impl Edges {
@@ -65,7 +72,7 @@ impl Edges {
         let refuted = &self.edge_refuted;
         // Where everybody refutes there are no others, and no gap. They do not make the figure thinner.
         let others = if self.edge_others.value.is_some() { &self.edge_others } else { refuted };
-        let others = Figure { n: refuted.n, ..others.clone() };
+        let others = Figure { n: refuted.n, n_eff: refuted.n_eff, ..others.clone() };
         let pieces = [
             ("steered", steered),
             ("slip_rate", slip_rate),

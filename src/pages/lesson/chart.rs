@@ -5,7 +5,7 @@
 
 use maud::{Markup, html};
 
-use super::figure::{Unit, text};
+use super::figure::{Unit, counted_text};
 use super::text::fill;
 use super::words::Language;
 use crate::answers::Figure;
@@ -23,12 +23,11 @@ const WIDTH: f64 = 720.0;
 /// What the chart shows of a band: its place and one of its two rates.
 type RateOf = fn(&BandRow) -> &Figure;
 
-/// The chart, or a sentence where no band alone has enough games.
+/// The chart, or a sentence where no band has a game.
 pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Language) -> Markup {
     let rows = shown(&material.report.bands);
     if rows.is_empty() {
-        let sample = words.count(sample);
-        return html! { p { (fill(words.chart_none, &[("sample", sample)])) } };
+        return html! { p { (words.chart_none) } };
     }
     let report = &material.report;
     let legend = |template, san: &str| fill(template, &[("move", san.to_owned())]);
@@ -58,9 +57,8 @@ pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Lan
 
 /// From the first band with a figure to the last.
 fn shown(bands: &[BandRow]) -> &[BandRow] {
-    let known = |row: &BandRow| {
-        row.figures.slip_rate.value.is_some() || row.figures.find_rate.value.is_some()
-    };
+    let known =
+        |row: &BandRow| row.figures.slip_rate.low.is_some() || row.figures.find_rate.low.is_some();
     match (bands.iter().position(known), bands.iter().rposition(known)) {
         (Some(first), Some(last)) => &bands[first..=last],
         _ => &[],
@@ -116,20 +114,23 @@ impl Plot<'_> {
         let point = |(place, row): (usize, &BandRow)| {
             let rate = rate(row);
             let x = self.x(place) + side;
-            let known = rate.value.zip(rate.low).zip(rate.high);
-            known.map(|((value, low), high)| [x, self.y(value), self.y(low), self.y(high)])
+            let ends = rate.low.zip(rate.high);
+            let ends = ends.map(|(low, high)| [self.y(low), self.y(high)]);
+            (x, rate.value.map(|value| self.y(value)), ends)
         };
-        let points: Vec<Option<[f64; 4]>> = self.rows.iter().enumerate().map(point).collect();
-        let pairs = points.windows(2).filter_map(|pair| pair[0].zip(pair[1]));
+        type Point = (f64, Option<f64>, Option<[f64; 2]>);
+        let points: Vec<Point> = self.rows.iter().enumerate().map(point).collect();
+        let known = |&(x, value, _): &Point| value.map(|y| [x, y]);
+        let pairs = points.windows(2).filter_map(|pair| known(&pair[0]).zip(known(&pair[1])));
         let dashes = if slip { "none" } else { "5 4" };
         html! {
-            @for ([x1, y1, ..], [x2, y2, ..]) in pairs {
+            @for ([x1, y1], [x2, y2]) in pairs {
                 line.trend x1=(coordinate(x1)) y1=(coordinate(y1)) x2=(coordinate(x2))
                     y2=(coordinate(y2)) stroke-dasharray=(dashes) {}
             }
-            @for [x, y, low, high] in points.iter().flatten().copied() {
-                path.whisker d=(whisker(x, low, high)) {}
-                (mark(x, y, slip))
+            @for (x, value, ends) in points.iter().copied() {
+                @if let Some([low, high]) = ends { path.whisker d=(whisker(x, low, high)) {} }
+                @if let Some(y) = value { (mark(x, y, slip)) }
             }
         }
     }
@@ -148,8 +149,8 @@ impl Plot<'_> {
     /// Every figure of the chart in words.
     fn alternative(&self) -> String {
         let words = self.words;
-        let shown = |rate: &Figure| match rate.value {
-            Some(_) => format!("{}, n {}", text(rate, Unit::Percent, words), words.count(rate.n)),
+        let shown = |rate: &Figure| match rate.low {
+            Some(_) => counted_text(rate, Unit::Percent, words),
             None => fill(words.chart_thin, &[("n", words.count(rate.n))]),
         };
         let band = |row: &BandRow| {

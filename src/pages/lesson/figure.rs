@@ -26,7 +26,8 @@ pub(super) enum Unit {
 
 /// A figure in digits; the ends are in order.
 struct Digits {
-    value: Number,
+    /// None for a thin share.
+    value: Option<Number>,
     ends: Option<(Number, Number)>,
 }
 
@@ -46,11 +47,15 @@ impl Unit {
     }
 
     fn digits(self, figure: &Figure, words: &Language) -> Option<Digits> {
-        let value = figure.value?;
         let ends = figure.low.zip(figure.high);
+        let (value, middle) = match (figure.value, ends) {
+            (None, None) => return None,
+            (None, Some((low, high))) => (None, (low + high) / 2.0),
+            (Some(value), _) => (Some(value), value),
+        };
         let width = ends.map_or(0.0, |(low, high)| ((high - low) * self.factor()).abs());
-        let mut decimals = decimals(width, value * self.factor());
-        if self == Unit::Percent && value >= 0.01 {
+        let mut decimals = decimals(width, middle * self.factor());
+        if self == Unit::Percent && middle >= 0.01 {
             // More digits than a classroom wants, however many games there are.
             decimals = decimals.min(1);
         }
@@ -66,7 +71,7 @@ impl Unit {
             Unit::EdgeTurned => (number(high), number(low)),
             _ => (number(low), number(high)),
         });
-        Some(Digits { value: number(value), ends })
+        Some(Digits { value: value.map(number), ends })
     }
 
     fn mark(self, words: &Language) -> &'static str {
@@ -92,19 +97,30 @@ impl Number {
     }
 }
 
-/// `62 % [58, 66]`; `too few games (3)` where withheld.
+/// `62 % [58, 66]`; a thin share as `13 of 43 [19, 46] %`; `too few games (3)` where withheld.
 pub(super) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     let Some(Digits { value, ends }) = unit.digits(figure, words) else {
         return plain(&withheld(figure, words));
     };
+    let interval = ends.as_ref().map(|(low, high)| {
+        html! { " " span.interval { "[" (low.markup()) ", " (high.markup()) "]" } }
+    });
     html! {
         span.figure {
-            (value.markup()) (unit.mark(words))
-            @if let Some((low, high)) = &ends {
-                " " span.interval { "[" (low.markup()) ", " (high.markup()) "]" }
+            @if let Some(value) = value {
+                (value.markup()) (unit.mark(words)) @if let Some(interval) = interval { (interval) }
+            } @else {
+                span.count { (of_games(figure, words)) }
+                @if let Some(interval) = interval { (interval) (unit.mark(words)) }
             }
         }
     }
+}
+
+/// `13 of 43`.
+fn of_games(figure: &Figure, words: &Language) -> String {
+    let values = [("figure", words.count(figure.k.unwrap_or(0))), ("n", words.count(figure.n))];
+    fill(words.of_games, &values)
 }
 
 /// The same as text.
@@ -113,16 +129,38 @@ pub(super) fn text(figure: &Figure, unit: Unit, words: &Language) -> String {
         return withheld(figure, words);
     };
     let ends = ends.map(|(low, high)| format!(" [{}, {}]", low.digits, high.digits));
-    format!("{}{}{}", value.digits, unit.mark(words), ends.unwrap_or_default())
+    let (ends, mark) = (ends.unwrap_or_default(), unit.mark(words));
+    match value {
+        Some(value) => format!("{}{mark}{ends}", value.digits),
+        None => format!("{}{ends}{mark}", of_games(figure, words)),
+    }
 }
 
-/// `62 % [58, 66] of 1,204`.
+/// `62 % [58, 66] of 1,204 (as good as 900)`; a thin share has its count in any case.
 pub(super) fn counted(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     if figure.value.is_none() {
         return markup(figure, unit, words);
     }
-    let count = html! { span.count { (words.count(figure.n)) } };
+    let count = html! { span.count { (games(figure, words)) } };
     fill_markup(words.of_games, &[("figure", markup(figure, unit, words)), ("n", count)])
+}
+
+/// The same as text.
+pub(super) fn counted_text(figure: &Figure, unit: Unit, words: &Language) -> String {
+    let figure_text = text(figure, unit, words);
+    if figure.value.is_none() {
+        return figure_text;
+    }
+    fill(words.of_games, &[("figure", figure_text), ("n", games(figure, words))])
+}
+
+/// `1,204`, and what they are as good as where players came again.
+fn games(figure: &Figure, words: &Language) -> String {
+    let (n, effective) = (words.count(figure.n), figure.n_eff.round() as u64);
+    match effective < figure.n {
+        true => fill(words.as_good_as, &[("n", n), ("effective", words.count(effective))]),
+        false => n,
+    }
 }
 
 /// Why there is no figure.

@@ -6,7 +6,7 @@
 
 use std::io::{self, Write};
 
-use super::figure::{Unit, text};
+use super::figure::{Unit, counted_text, text};
 use super::sentences::Sentences;
 use super::text::{fill, name_of};
 use super::words::Language;
@@ -124,8 +124,7 @@ impl Annotated<'_> {
         for answer in &self.material.answers {
             let row = &self.material.victims.moves[answer.row];
             let values = [
-                ("share", text(&row.share, Unit::Percent, words)),
-                ("n", words.count(row.share.n)),
+                ("share", counted_text(&row.share, Unit::Percent, words)),
                 ("level", words.level(self.lesson.question.filter)),
                 ("setter", words.side(self.material.trap.setter()).to_owned()),
                 ("edge", self.edge(&row.edge, Unit::EdgeTurned)),
@@ -137,10 +136,7 @@ impl Annotated<'_> {
             let reply = answer.replies.moves.first();
             if let Some(reply) = reply.filter(|reply| line.play_written(&reply.uci).is_ok()) {
                 out.half_move(&line, line.len() - 1);
-                let values = [
-                    ("share", text(&reply.share, Unit::Percent, words)),
-                    ("n", words.count(reply.share.n)),
-                ];
+                let values = [("share", counted_text(&reply.share, Unit::Percent, words))];
                 out.comment(&fill(words.pgn_usual_reply, &values));
             }
             out.close();

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::diagram::Diagram;
-use super::figure::{Unit, markup};
+use super::figure::{Unit, counted};
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
 use super::{Lesson, numbered, title};
@@ -66,10 +66,9 @@ pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
 fn solution(lesson: &Lesson, number: usize, material: &Material, words: &Language) -> Markup {
     let (trap, figures) = (&material.trap, &material.report.figures);
     let from = trap.slip_ply() + 1;
-    let found = figures.find_rate.value.map(|_| {
+    let found = figures.find_rate.low.map(|_| {
         let values = [
-            ("share", markup(&figures.find_rate, Unit::Percent, words)),
-            ("n", plain(&words.count(figures.find_rate.n))),
+            ("share", counted(&figures.find_rate, Unit::Percent, words)),
             ("level", plain(&words.level(lesson.question.filter))),
             ("move", plain(&trap.line().san(from))),
         ];

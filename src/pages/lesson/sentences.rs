@@ -2,7 +2,7 @@
 
 use maud::Markup;
 
-use super::figure::{Unit, markup, one_in, one_in_text, text, withheld};
+use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, withheld};
 use super::numbered;
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
@@ -20,6 +20,8 @@ pub(super) struct Sentence<'a> {
 enum Value<'a> {
     Text(String),
     Figure(&'a Figure, Unit),
+    /// With its games.
+    Counted(&'a Figure),
     OneIn(f64),
 }
 
@@ -29,6 +31,7 @@ impl Sentence<'_> {
         let filled = |value: &Value<'_>| match value {
             Value::Text(text) => plain(text),
             Value::Figure(figure, unit) => markup(figure, *unit, words),
+            Value::Counted(share) => counted(share, Unit::Percent, words),
             Value::OneIn(share) => one_in(*share, words),
         };
         let values: Vec<_> =
@@ -41,6 +44,7 @@ impl Sentence<'_> {
         let filled = |value: &Value<'_>| match value {
             Value::Text(text) => text.clone(),
             Value::Figure(figure, unit) => text(figure, *unit, words),
+            Value::Counted(share) => counted_text(share, Unit::Percent, words),
             Value::OneIn(share) => one_in_text(*share, words),
         };
         let values: Vec<_> =
@@ -106,12 +110,14 @@ impl<'a> Sentences<'a> {
     /// What to expect of the next games.
     pub(super) fn ahead(&self) -> Sentence<'a> {
         let (words, ahead) = (self.words, &self.material.report.figures.ahead);
-        let known = ahead.expected.value.is_some();
-        let template = if known { words.ahead } else { words.ahead_unknown };
+        let known = ahead.range.filter(|_| ahead.expected.value.is_some());
+        let template = if known.is_some() { words.ahead } else { words.ahead_unknown };
+        let range = known.map_or(String::new(), |range| words.next_slips(range));
         let values = vec![
             ("games", Value::Text(words.count(ahead.games))),
             ("side", self.setter()),
             ("expected", Value::Figure(&ahead.expected, Unit::Number)),
+            ("range", Value::Text(range)),
             ("chance", Value::Figure(&ahead.at_least_one, Unit::Percent)),
             self.why(&ahead.expected),
         ];
@@ -145,13 +151,13 @@ impl<'a> Sentences<'a> {
     ) -> Sentence<'a> {
         let trap = &self.material.trap;
         let values = vec![
-            ("share", Value::Figure(rate, Unit::Percent)),
+            ("share", Value::Counted(rate)),
             ("n", Value::Text(self.words.count(rate.n))),
             self.level(),
             ("move", Value::Text(numbered(trap.line(), trap.slip_ply() + behind))),
             self.why(rate),
         ];
-        Sentence { template: if rate.value.is_some() { known } else { unknown }, values }
+        Sentence { template: if rate.low.is_some() { known } else { unknown }, values }
     }
 
     fn setter(&self) -> Value<'a> {

@@ -226,7 +226,7 @@ impl Sheet<'_> {
                 td { (counted(&row.share, Unit::Percent, words)) }
                 td { (markup(&row.edge, Unit::EdgeTurned, words)) }
                 td { @match usual {
-                    Some(reply) => { b { (written(reply)) } " " (markup(&reply.share, Unit::Percent, words)) }
+                    Some(reply) => { b { (written(reply)) } " " (counted(&reply.share, Unit::Percent, words)) }
                     None => { (words.game_over) }
                 } }
                 td { @match best {

@@ -58,7 +58,10 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
             td { (markup(&figures.net, Unit::Points, words)) }
-            td { (markup(&figures.ahead.expected, Unit::Number, words)) }
+            td {
+                (markup(&figures.ahead.expected, Unit::Number, words))
+                @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
+            }
             td { (words.verdict(&figures.verdict.codes)) }
         }
     }
@@ -100,6 +103,7 @@ fn reading(lesson: &Lesson, words: &Language) -> Markup {
         h3 { (words.read_heading) }
         ul.reading {
             li { (words.read_interval) }
+            li { (words.read_as_good_as) }
             li { (words.read_edge) }
             li { (words.read_net) }
             li { (fill_markup(words.read_level, &level)) }

@@ -7,7 +7,7 @@
 use shakmaty::{Color, Role};
 
 use super::text::fill;
-use crate::answers::trap::{Code, SoundnessCode};
+use crate::answers::trap::{Code, NextSlips, SoundnessCode};
 use crate::pages::numbers;
 use crate::terms::{BandRange, MoverFilter, Pace};
 
@@ -45,12 +45,12 @@ macro_rules! language {
 }
 
 language! {
-    code, thousands, decimal, percent, minus, and, or, white, black, of_games,
+    code, thousands, decimal, percent, minus, and, or, white, black, of_games, as_good_as, next_slips,
     too_few, no_bait,
     title, by, for_whom, counted_from, one_month, months_from_to,
     level_all, level_below, level_from, level_between, in_paces,
     summary, room, begin_one, begin_several, begin_none, one_lesson, several_lessons, number, trap, side_head, reach, slips, found, net,
-    ahead_head, verdict, rank_note, read_heading, read_interval, read_edge, read_net, read_level,
+    ahead_head, verdict, rank_note, read_heading, read_interval, read_as_good_as, read_edge, read_net, read_level,
     trap_for, opening, trap_intro,
     reached_one_in, reached_share, reached_always, reached_never, reached_unknown,
     slipped, slipped_unknown, refuted, refuted_unknown, netted, netted_usual, netted_unknown,
@@ -107,6 +107,8 @@ pub const ENGLISH: Language = Language {
     white: "White",
     black: "Black",
     of_games: "{figure} of {n}",
+    as_good_as: "{n} (as good as {effective})",
+    next_slips: "{low} to {high}",
     too_few: "too few games ({n})",
     no_bait: "none: the slip is the first move",
 
@@ -139,16 +141,20 @@ them, rather than as weapons.",
     net: "Gain, points per 1000 games",
     ahead_head: "Slips in your next {games} games",
     verdict: "How often",
-    rank_note: "Ordered by the lower end of the gain; without a figure last.",
+    rank_note: "Ordered by the lower end of the gain; without a figure last. The gain prices the last move before the slip; what you \
+chose before, such as a gambit, is not in it. Behind the slips to expect stands the range that 19 of 20 such students will see.",
     read_heading: "How to read the figures",
     read_interval: "Numbers in brackets are the 95\u{a0}% margin of error. \"62\u{a0}% [58,\u{a0}66] of 1,204\" was counted in 1,204 \
 games; the true share lies between 58 and 66\u{a0}%, nineteen times in twenty.",
+    read_as_good_as: "Players come again and repeat their moves, so many games of few players tell less than as many games of different \
+ones. \"1,204 (as good as 900)\" has the margin of 900 games of different players.",
     read_edge: "The edge is what a side scores beyond what its ratings promise, in points per 100 games; 0 is an ordinary \
 game.",
     read_net: "The gain compares laying the trap with the usual move instead, slips and good answers taken together, over \
 1000 games in which you play for it.",
-    read_level: "A trap is common from {common} slips per 1000 games that play for it, occasional from {occasional}. Figures \
-from fewer than {sample} games are left out.",
+    read_level: "A trap is common from {common} slips per 1000 games that play for it, occasional from {occasional}. A share of \
+fewer games than {sample} of different players shows its count and its margin and no value, as in \"13 of 43 [19,\u{a0}46]\u{a0}%\"; other figures \
+of so few are left out.",
 
     trap_for: "A trap for {side}",
     opening: "{name}, {eco}",
@@ -158,21 +164,21 @@ from fewer than {sample} games are left out.",
     reached_always: "Each of your games as {side} can reach this position: the opponent has no choice before it.",
     reached_never: "None of your games as {side} would reach this position: opponents {level} never played {move} here.",
     reached_unknown: "How many of your games as {side} reach this position is not known: {why}.",
-    slipped: "{share} of {n} opponents {level} then play the losing move {move}.",
+    slipped: "Of opponents {level}, {share} then play the losing move {move}.",
     slipped_unknown: "How many opponents {level} play the losing move {move} is not known: {why}.",
-    refuted: "{share} of {n} players {level} find the refutation {move}.",
+    refuted: "Of players {level}, {share} find the refutation {move}.",
     refuted_unknown: "How many players {level} find the refutation is not known: {why}.",
     netted: "Laying it goes with a gain of {points} points per 1000 games.",
     netted_usual: "Laying it instead of the usual {usual} goes with a gain of {points} points per 1000 games.",
     netted_unknown: "What laying it gains is not known: {why}.",
-    ahead: "Play for it in your next {games} games as {side} and expect {expected} slips; the chance of at least one is {chance}.",
+    ahead: "Play for it in your next {games} games as {side} and expect {expected} slips: 19 of 20 such students will see {range}. The chance of at least one is {chance}.",
     ahead_unknown: "What to expect of your next {games} games is not known: {why}.",
     so: "How often, {level}: {codes}.",
     the_line: "The line",
-    remark_first: "{share} of {n} opponents {level} play this",
-    remark_next: "{share} of {n}",
-    remark_slip: "the slip: {share} of {n} opponents {level} play this",
-    remark_refutation: "the refutation: {share} of {n} players {level} find it",
+    remark_first: "of opponents {level}, {share} play this",
+    remark_next: "{share}",
+    remark_slip: "the slip: of opponents {level}, {share} play this",
+    remark_refutation: "the refutation: of players {level}, {share} find it",
     remark_few: "too few games ({n})",
     diagram: "Diagram {number}",
     diagram_trap: "After {move}. Will {side} fall for it?",
@@ -185,11 +191,11 @@ from fewer than {sample} games are left out.",
     mates: "Checkmate.",
 
     by_rating: "By rating",
-    chart_note: "Each rating is that of whoever has to choose. Whiskers are 95\u{a0}% margins. Where a mark is missing there are \
-fewer than {sample} games.",
+    chart_note: "Each rating is that of whoever has to choose. Whiskers are 95\u{a0}% margins. A margin \
+without a mark rests on fewer games than {sample} of different players.",
     chart_alt: "Slip rate and find rate by rating, in percent.",
     chart_band: "{band}: slip {slip}, found {find}.",
-    chart_none: "No rating band alone has the {sample} games that a figure needs.",
+    chart_none: "No game of these ratings comes to the position.",
     chart_x: "rating of whoever chooses (from, 100 points wide)",
     chart_slips: "slip rate: opponents who play {move}",
     chart_finds: "find rate: players who answer {move}",
@@ -235,21 +241,21 @@ beyond the ratings:",
     rests_no_evals: "Too few games carry evaluations there to say more.",
     rests_no_engine: "No engine was asked; go through the line with one before you teach it.",
     rests_lack: "Up to {n} games may be missing from a position of the line.",
-    rests_mixed: "Where a rating band had too few games at a move on the way, the share of all bands stands in.",
+    rests_mixed: "Rating bands with fewer than 50 games at a move on the way were taken together there.",
 
     quiz: "Quiz: what would you play?",
     quiz_intro: "The opponent has just gone wrong. Write down your move, and what you answer to the best defence.",
     quiz_ask: "{side} to move",
     your_move: "Your move:",
     solutions: "Solutions",
-    solution_find: "{share} of {n} players {level} find {move}.",
+    solution_find: "Of players {level}, {share} find {move}.",
     see_trap: "Trap {number}",
     notes_heading: "What the figures cannot know",
     notes: &[
         "Differences in score go with a move; they are not proved to come from it. Who knows a refutation may be stronger \
 than the rating says.",
-        "Ratings are taken as given, games as independent of each other. One player's games hang together, so the true \
-margins are somewhat wider.",
+        "Ratings are taken as given. That players come again is in the margins; that they learn, or that others play next month, \
+is not.",
         "Among many traps some look good by luck.",
         "Prepare with this before a game, never during one.",
     ],
@@ -258,8 +264,8 @@ margins are somewhat wider.",
 dropped.",
 
     pgn_trap: "A trap for {setter}. {reach} {slip} {find} {net} {ahead}",
-    pgn_other: "{share} of {n} opponents {level} play this; edge of {setter} {edge}.",
-    pgn_usual_reply: "The usual reply: {share} of {n}.",
+    pgn_other: "Of opponents {level}, {share} play this; edge of {setter} {edge}.",
+    pgn_usual_reply: "The usual reply: {share}.",
     pgn_usual: "Usual instead of {bait}; edge {edge}.",
 };
 
@@ -321,6 +327,11 @@ impl Language {
             Code::TooFewGames => self.codes[3],
         };
         codes.iter().map(name).collect::<Vec<_>>().join(self.or)
+    }
+
+    /// How many slips most students will see.
+    pub(super) fn next_slips(&self, NextSlips { low, high }: NextSlips) -> String {
+        fill(self.next_slips, &[("low", self.count(low)), ("high", self.count(high))])
     }
 
     /// A verdict on soundness.

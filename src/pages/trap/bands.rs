@@ -32,23 +32,23 @@ pub(super) fn text(bands: &[BandRow]) -> String {
             let figure = named(key);
             let known = figure.of(&band.figures).expect("bands have it");
             reasons.note(known);
-            figure.unit.in_column().view(known)
+            figure.view_in_column(known)
         };
         let rated = format!("{}-{}", band.from, band.below.saturating_sub(1));
         let [occurrence, slips] = ["occurrence", "slip_rate"].map(&mut view);
         let paid = ["find_rate", "edge_after_slip", "net_per_1000"].map(view);
-        let [once, twice] = [occurrence, slips].map(|view| [view.line(), view.count()]);
+        let [once, twice] = [occurrence, slips].map(|view| [view.line(), view.counts()]);
         let often_row =
             [vec![rated.clone()], once.to_vec(), twice.to_vec(), vec![drawn(slips.figure)]];
         often.row(often_row.concat());
-        let cells = paid.iter().flat_map(|view: &FigureView| [view.line(), view.count()]);
+        let cells = paid.iter().flat_map(|view: &FigureView| [view.line(), view.counts()]);
         pays.row(std::iter::once(rated).chain(cells).collect());
     }
     format!("{}\n{}", often.render(), reasons.below(pays))
 }
 
-/// The figure as a dot with a whisker; empty where withheld.
+/// The figure as a dot with a whisker, a thin one without the dot; empty where withheld.
 pub(super) fn drawn(figure: &Figure) -> String {
-    let ends = figure.value.zip(figure.low.zip(figure.high));
-    ends.map_or(String::new(), |(value, (low, high))| whisker(value, low, high))
+    let ends = figure.low.zip(figure.high);
+    ends.map_or(String::new(), |(low, high)| whisker(figure.value, low, high))
 }

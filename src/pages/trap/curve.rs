@@ -14,7 +14,7 @@ pub(super) fn text(curve: &Curve) -> String {
     let joined =
         joins(&curve.slip_rate) || joins(&curve.find_rate) || joins(&curve.edge_after_slip);
     if joined {
-        page += "Neighbouring bands joined by their counts until the sample suffices (+)\n\n";
+        page += "Neighbouring bands joined by their counts until 50 games are together (+)\n\n";
         let tables = [
             ("slip rate %", Unit::Share, &curve.slip_rate),
             ("find rate %", Unit::Share, &curve.find_rate),
@@ -47,7 +47,7 @@ fn stretches(name: &str, unit: Unit, stretches: &[Stretch]) -> String {
         let view = unit.view(&stretch.figure);
         let mark = if stretch.joined { "+" } else { "" };
         let rated = format!("{}-{}{mark}", stretch.from, stretch.below.saturating_sub(1));
-        let mut row = vec![rated, view.line(), view.count()];
+        let mut row = vec![rated, view.line(), view.counts()];
         row.extend(unit.is_share().then(|| drawn(&stretch.figure)));
         table.row(row);
     }
@@ -56,7 +56,9 @@ fn stretches(name: &str, unit: Unit, stretches: &[Stretch]) -> String {
 
 fn slip_below(below: &SlipBelow) -> String {
     let level = format!("{} %", fixed(100.0 * below.level, 1).trim_end_matches(".0"));
-    let games = counted(below.n, "game");
+    let as_good = below.n_eff.round() as u64;
+    let as_good = (as_good < below.n).then(|| format!(" (as good as {})", count(as_good)));
+    let games = counted(below.n, "game") + &as_good.unwrap_or_default();
     if let Some(why) = &below.withheld {
         return format!(
             "The rating from which fewer than {level} slip is withheld: {}.",
@@ -84,7 +86,7 @@ pub(super) fn paces(rows: &[PaceRow]) -> String {
         let mut texts = vec![figure.name.to_owned()];
         for known in rows.iter().filter_map(|row| figure.of(&row.figures)) {
             reasons.note(known);
-            texts.push(figure.unit.view(known).stack());
+            texts.push(figure.view(known).stack());
         }
         table.row(texts);
     }

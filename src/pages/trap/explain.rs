@@ -2,7 +2,7 @@
 
 use super::sums::{Sums, number};
 use super::table::TABLE;
-use crate::answers::trap::{CellSum, Explanation, TrapReport};
+use crate::answers::trap::{CellSum, Explanation, PositionEffect, TrapReport};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::count;
 use crate::pages::words::{clean, side};
@@ -18,6 +18,7 @@ pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
          of `export --totals`. Ordinary: what that colour scores above expectation over all games of the same bands and paces.",
         0,
     );
+    page += &effects(&explanation.effects);
     page += "\nFigures\n\n";
     let sums = Sums { trap, explanation };
     for figure in &TABLE {
@@ -34,6 +35,26 @@ pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
         }
     }
     page
+}
+
+/// By how much the counts are divided for an interval.
+fn effects(effects: &[PositionEffect]) -> String {
+    let mut table = TextTable::new(&[
+        ("key", Side::Left),
+        ("games", Side::Right),
+        ("games a player", Side::Right),
+        ("D of shares", Side::Right),
+        ("D of scores", Side::Right),
+        ("D of seconds", Side::Right),
+    ]);
+    for effect in effects {
+        let numbers = [effect.games_a_player, effect.shares, effect.scores, effect.seconds];
+        let numbers = numbers.map(|number| format!("{number:.3}"));
+        table.row([vec![effect.key.clone(), count(effect.n)], numbers.to_vec()].concat());
+    }
+    let said = "How much the games tell: an interval is that of the counts divided by D, with Student's quantile 2.0395; D comes from the \
+         games of 32 groups of players (`export --groups`).";
+    format!("\n{}\n{}", paragraph(said, 0), table.render())
 }
 
 fn sums(sums: &[CellSum]) -> String {

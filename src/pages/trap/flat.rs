@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::soundness::because;
 use super::table::TABLE;
 use crate::answers::Figure;
-use crate::answers::trap::{Figures, SlipBelow, TrapAnswer, TrapReport};
+use crate::answers::trap::{Figures, NextSlips, SlipBelow, TrapAnswer, TrapReport};
 use crate::pages::output::Columns;
 use crate::terms::{BandRange, Pace};
 
@@ -126,8 +126,19 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
             What::One(key, one) => (key == figure.key).then_some(one),
             _ => figure.of(row.figures()?),
         });
+        if figure.key == "ahead_expected" {
+            let end = |row: &Row, of: fn(NextSlips) -> u64| {
+                row.with(|f| f.ahead.range.map_or(String::new(), |range| of(range).to_string()))
+            };
+            columns = columns
+                .text("ahead_range_low", move |row| end(row, |range| range.low))
+                .text("ahead_range_high", move |row| end(row, |range| range.high));
+        }
         if figure.key == "steered" {
             columns = columns
+                .text("steered_rarest", |row| {
+                    row.with(|f| f.steered.rarest.clone().unwrap_or_default())
+                })
                 .text("steered_mixed", |row| row.with(|f| f.steered.mixed.to_string()))
                 .text("steered_never", |row| {
                     row.with(|f| f.steered.never.clone().unwrap_or_default())
@@ -155,6 +166,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("slip_below_low", move |row| rating(row, |below| below.low))
         .text("slip_below_high", move |row| rating(row, |below| below.high))
         .text("slip_below_n", |row| row.below().map_or(String::new(), |b| b.n.to_string()))
+        .text("slip_below_n_eff", |row| row.below().map_or(String::new(), |b| b.n_eff.to_string()))
         .reason("slip_below", |row| row.below()?.withheld.as_ref())
         .text("soundness", |row| row.whole(|trap| trap.soundness.verdict.name().into()))
         .text("soundness_because", |row| row.whole(|trap| because(&trap.soundness)))

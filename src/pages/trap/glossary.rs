@@ -13,7 +13,8 @@ const BEFORE: [(&str, &str); 2] = [
     (
         "games",
         "games in which a victim of these ratings moved in the trap position; beside another figure the \
-         games that it rests on",
+         games that it rests on, for one made of several those of the rarest of them. As good as: players come \
+         again and repeat their moves, so margins and the minimum sample go by so many games of different players",
     ),
     (
         "edge",

@@ -2,7 +2,9 @@
 
 use super::table::{TABLE, TrapFigure};
 use super::{View, bands, curve, explain, soundness, title, verdict};
-use crate::answers::trap::{Alternatives, Choice, TrapAnswer, TrapReport};
+use crate::answers::trap::{
+    Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport,
+};
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Unit, figure_table, reason};
 use crate::pages::layout::{Side, TextTable, paragraph};
@@ -18,7 +20,7 @@ pub(super) fn text(
 ) -> String {
     let mut page = head(trap, place, answer, view);
     page.push('\n');
-    page += &figure_table(shown(trap).map(|figure| figure.row(trap)), 46);
+    page += &figure_table(shown(trap).map(|figure| figure.row(trap)), 42);
     page.push('\n');
     notes(trap).iter().for_each(|note| page += &paragraph(note, 0));
     page.push('\n');
@@ -26,6 +28,10 @@ pub(super) fn text(
     if !trap.choices.is_empty() {
         page.push('\n');
         page += &choices("on the way the victim plays", &trap.choices);
+    }
+    if !trap.earlier_choices.is_empty() {
+        page.push('\n');
+        page += &earlier_choices(&trap.earlier_choices);
     }
     if !trap.bands.is_empty() {
         page.push('\n');
@@ -70,12 +76,18 @@ fn ahead(trap: &TrapReport) -> String {
     match &ahead.expected.withheld {
         Some(why) => format!("In your next {next} as {setter}: withheld ({}).", reason(why)),
         None => format!(
-            "In your next {next} as {setter}, if you always play for it: {} slips to expect, at least one with a \
+            "In your next {next} as {setter}, if you always play for it: {} slips to expect{}, at least one with a \
              chance of {}.",
             Unit::Number.view(&ahead.expected).said(),
+            ahead.range.map_or(String::new(), range),
             Unit::Percent.view(&ahead.at_least_one).said()
         ),
     }
+}
+
+/// What chance and margin together leave open.
+fn range(NextSlips { low, high }: NextSlips) -> String {
+    format!(" (19 of 20 such students will see {low} to {high})")
 }
 
 /// Several moves that do the same, and all together.
@@ -91,10 +103,10 @@ fn alternatives(name: &str, moves: &Alternatives) -> String {
     for mv in &moves.moves {
         [&mv.share, &mv.edge].into_iter().for_each(|figure| reasons.note(figure));
         let (share, edge) = (Unit::Share.view(&mv.share), Unit::Edge.view(&mv.edge));
-        table.row(vec![clean(&mv.san), share.line(), share.count(), edge.line(), edge.count()]);
+        table.row(vec![clean(&mv.san), share.line(), share.counts(), edge.line(), edge.counts()]);
     }
     let all = Unit::Share.view(&moves.together);
-    let all = vec!["all together".into(), all.line(), all.count(), String::new(), String::new()];
+    let all = vec!["all together".into(), all.line(), all.counts(), String::new(), String::new()];
     table.row(all);
     reasons.below(table)
 }
@@ -121,7 +133,8 @@ fn notes(trap: &TrapReport) -> Vec<String> {
     }
     if steered.mixed {
         notes.push(
-            "Steered is mixed: bands with too few games at a move took the share of all bands there."
+            "Steered is mixed: bands with fewer than 50 games at a move were taken together there, as if the setter's moves were \
+             equally frequent in all of them."
                 .into(),
         );
     }
@@ -137,7 +150,45 @@ pub(super) fn choices(whose: &str, choices: &[Choice]) -> String {
     for choice in choices {
         let share = Unit::Share.view(&choice.share);
         reasons.note(&choice.share);
-        table.row(vec![clean(&choice.san), share.line(), share.count()]);
+        table.row(vec![clean(&choice.san), share.line(), share.counts()]);
     }
     reasons.below(table)
+}
+
+/// The setter's moves before the bait against the usual ones there.
+fn earlier_choices(choices: &[EarlierChoice]) -> String {
+    let mut table = TextTable::new(&[
+        ("earlier choice", Side::Left),
+        ("edge %", Side::Right),
+        ("n", Side::Right),
+        ("usual", Side::Left),
+        ("edge %", Side::Right),
+        ("n", Side::Right),
+        ("difference %", Side::Right),
+    ]);
+    let mut reasons = Reasons::default();
+    for choice in choices {
+        let EarlierChoice { san, edge, usual, difference } = choice;
+        let figures = [edge, &usual.edge, difference];
+        figures.into_iter().for_each(|figure| reasons.note(figure));
+        let [played, others, difference] = figures.map(|figure| Unit::Edge.view(figure));
+        table.row(vec![
+            clean(san),
+            played.line(),
+            played.counts(),
+            usual.san.as_deref().map_or("-".into(), clean),
+            others.line(),
+            others.counts(),
+            difference.line(),
+        ]);
+    }
+    format!(
+        "{}\n{}",
+        paragraph(
+            "The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of the \
+             move minus edge of the usual ones, below 0 it costs.",
+            0
+        ),
+        reasons.below(table)
+    )
 }

@@ -38,7 +38,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
         let mut stack = |key: &str| {
             let figure = named(key);
             reasons.note(figure.of_trap(trap));
-            figure.unit.view(figure.of_trap(trap)).stack()
+            figure.view(figure.of_trap(trap)).stack()
         };
         let place = (index + 1).to_string();
         let named = format!("{}\n{}", title(trap), clean(&trap.line));
@@ -50,8 +50,8 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
         pays.row([vec![place, title(trap)], row.to_vec(), said].concat());
     }
     format!(
-        "\nHow often (value, interval, count)\n\n{}\nWhat it pays (worth and net in points per 1000 \
-         games; by the lower end of net)\n\n{}\n{}",
+        "\nHow often (value, interval, count; of steered the games of its rarest step)\n\n{}\nWhat it pays (worth and net in \
+         points per 1000 games; by the lower end of net, which prices only the bait)\n\n{}\n{}",
         often.render(),
         pays.render(),
         reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0))

@@ -7,7 +7,7 @@ use super::sums::Sums;
 use crate::answers::Figure;
 use crate::answers::trap::{Figures, Place, TrapReport};
 use crate::pages::figures::{FigureView, Unit};
-use crate::pages::numbers::counted;
+use crate::pages::numbers::{count, counted};
 use crate::pages::template::fill;
 use crate::pages::words::{clean, side};
 
@@ -61,6 +61,33 @@ impl TrapFigure {
         }
     }
 
+    /// One of these figures as it is written.
+    pub fn view<'a>(&self, figure: &'a Figure) -> FigureView<'a> {
+        let view = self.unit.view(figure);
+        if self.is_product() { view.product() } else { view }
+    }
+
+    /// The same in a column whose head says percent.
+    pub fn view_in_column<'a>(&self, figure: &'a Figure) -> FigureView<'a> {
+        self.unit.in_column().view(figure)
+    }
+
+    /// Whether it is a product of shares along the line.
+    fn is_product(&self) -> bool {
+        matches!(self.key, "steered" | "steered_any_order")
+    }
+
+    /// The rarest step of a product, on a line of its own.
+    fn rarest(&self, trap: &TrapReport) -> String {
+        let figure = self.of_trap(trap);
+        let Some(k) = figure.k.filter(|_| self.is_product() && !trap.choices.is_empty()) else {
+            return String::new();
+        };
+        let step = trap.figures.steered.rarest.as_deref().filter(|_| self.key == "steered");
+        let step = step.map_or(String::new(), |step| format!(" ({})", clean(step)));
+        format!("\nrarest step: {} of {}{step}", count(k), count(figure.n))
+    }
+
     /// Its name, view and meaning on the sheet of a trap.
     pub fn row<'a>(&self, trap: &'a TrapReport) -> (String, FigureView<'a>, String) {
         let most = trap.figures.usual.san.as_deref();
@@ -73,7 +100,7 @@ impl TrapFigure {
             ("next", counted(trap.figures.ahead.games, "game")),
         ];
         let [name, here] = [self.name, self.here].map(|text| fill(text, &slots));
-        (name, self.unit.view(self.of_trap(trap)), here)
+        (name, self.view(self.of_trap(trap)), here + &self.rarest(trap))
     }
 }
 
@@ -115,9 +142,13 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         name: "steered",
         unit: Unit::OneIn,
         of: Of::Filter(|f| &f.steered.rate),
-        here: "if the setter always plays this line (games at its thinnest choice)",
+        here: "if the setter always plays this line",
         meaning: "how often the position arises if the setter always plays the line: the product of the \
-            shares of the victim's moves, band by band, averaged by games",
+            shares of the victim's moves, band by band, averaged by games; it rests on the games of its rarest \
+            step, the choice that fewest different players had to make. Bands with fewer than 50 games at a \
+            choice are taken together there (mixed) as if the setter's moves were equally frequent in all of \
+            them: at the most this is wrong by the part of the games that these bands play times the \
+            difference of their shares",
         formula: |sums| sums.steered(),
         interval: "log-normal, Jeffreys",
     },
@@ -244,10 +275,11 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         name: "net",
         unit: Unit::Points,
         of: Of::Filter(|f| &f.net),
-        here: "points per 1000 games of laying it instead of the usual",
+        here: "points per 1000 games of laying it instead of the usual; choices before the bait are not priced",
         meaning: "points per 1000 games of laying the trap instead of the usual moves (net per 1000): 1000 x \
             steered x (slip rate x edge refuted + (1 - slip rate) x edge without slip - edge of the usual); \
-            tables are ordered by its lower limit",
+            tables are ordered by its lower limit. It prices the bait alone: what the setter's earlier choices \
+            cost stands under earlier choice",
         formula: |sums| sums.net(),
         interval: "square and add",
     },
@@ -272,7 +304,8 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         unit: Unit::Number,
         of: Of::Filter(|f| &f.ahead.expected),
         here: "slips to expect when steering",
-        meaning: "slips to expect in the next N games as that colour when steering (--ahead)",
+        meaning: "slips to expect in the next N games as that colour when steering (--ahead); the range that 19 of \
+            20 such students will see takes chance and margin together",
         formula: |sums| {
             let [slips] = sums.values(|f| [&f.slips_per_1000]);
             format!("{} x {slips} / 1000", sums.figures().ahead.games)
@@ -337,7 +370,7 @@ mod tests {
     /// The paths of all figures in a JSON object, lists left out.
     fn figures(json: &Value, path: &str, found: &mut Vec<String>) {
         let Some(fields) = json.as_object() else { return };
-        if fields.contains_key("low") {
+        if fields.contains_key("value") {
             found.push(path.to_owned());
         }
         for (name, value) in fields {

@@ -48,6 +48,7 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .figure("edge", Unit::Edge, |row| Some(&row.mv.edge))
         .figure("occurrence", Unit::OneIn, |row| Some(&row.trap.occurrence))
         .figure("comes_up", Unit::OneIn, |row| Some(&row.trap.comes_up.rate))
+        .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
         .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
         .write(out, rows)
 }
@@ -77,7 +78,11 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         notes.push(format!("It never comes up: nobody of these ratings played {}.", clean(never)));
     }
     if trap.comes_up.mixed {
-        notes.push("Comes up is mixed: bands with too few games at a move took the share of all bands there.".into());
+        notes.push(
+            "Comes up is mixed: bands with fewer than 50 games at a move were taken together there, as if the victim's moves were \
+             equally frequent in all of them."
+                .into(),
+        );
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
     notes.iter().for_each(|note| page += &paragraph(note, 0));
@@ -99,16 +104,21 @@ fn sheet(trap: &VictimReport, view: View) -> String {
 
 fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
     let here = format!("games as {victim} that get here");
-    let always = format!(
-        "if {victim} always plays this line and {setter} as usual (games at {setter}'s thinnest choice)"
-    );
+    let comes_up = &trap.comes_up;
+    let rarest = match (&comes_up.rarest, comes_up.rate.k) {
+        (Some(step), Some(k)) => {
+            format!("\nrarest step: {} of {} ({})", count(k), count(comes_up.rate.n), clean(step))
+        }
+        _ => String::new(),
+    };
+    let always = format!("if {victim} always plays this line and {setter} as usual{rarest}");
     let slips = format!("of these players play {} here", clean(&trap.slip));
     let rows = [
         ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
-        ("comes up", Unit::OneIn.view(&trap.comes_up.rate), always),
+        ("comes up", Unit::OneIn.view(&comes_up.rate).product(), always),
         ("slip rate", Unit::Share.view(&trap.slip_rate), slips),
     ];
-    figure_table(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)), 46)
+    figure_table(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)), 42)
 }
 
 fn moves(rows: &[MoveRow], line: &str, mark: &str) -> String {

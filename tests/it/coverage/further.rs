@@ -112,7 +112,7 @@ impl Orders {
             ids.insert(played, id);
         }
         let start = ids[&0];
-        let thinnest = path.thinnest(start).map_or(0, |(_, games)| games);
+        let thinnest = path.thinnest(start).map_or(0, |step| step.n);
         let effect = counts.values().map(|(effect, _)| effect).find(|all| all.games == thinnest);
         (path, start, effect.map_or(0.0, |effect| effect.effective_games()))
     }

@@ -1,0 +1,127 @@
+//! A question about positions of a line, and how much their games tell.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+use shakmaty::Color;
+
+use super::evidence::Node;
+use crate::answers::effect::design_effect;
+use crate::answers::stats::{
+    DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION, occurrence_effect,
+};
+use crate::answers::{Figure, Question, Sampling};
+use crate::counts::{PositionCounts, Totals};
+use crate::terms::{BandRange, Key, MoverFilter};
+
+/// Design effects, each worked out once a position and filter: hot positions have many groups to add up, and several traps
+/// and figures ask for the same ones.
+#[derive(Debug)]
+pub(super) struct Effects<'a> {
+    totals: &'a Totals,
+    of_moves: RefCell<HashMap<(Key, MoverFilter), DesignEffect>>,
+    of_occurrence: RefCell<HashMap<(Key, MoverFilter), f64>>,
+}
+
+impl<'a> Effects<'a> {
+    pub fn of(totals: &'a Totals) -> Effects<'a> {
+        Effects { totals, of_moves: RefCell::default(), of_occurrence: RefCell::default() }
+    }
+
+    fn position(
+        &self,
+        key: Key,
+        counts: Option<&PositionCounts>,
+        filter: MoverFilter,
+    ) -> DesignEffect {
+        let mut known = self.of_moves.borrow_mut();
+        *known.entry((key, filter)).or_insert_with(|| design_effect(counts, filter))
+    }
+
+    /// Of the games here among all games of the mover's colour.
+    fn occurrence(&self, node: &Node<'_>, mover: Color, filter: MoverFilter) -> f64 {
+        let work_out = || {
+            let here = node.counts.as_ref().map(|counts| counts.groups.sum(filter));
+            let here = here.unwrap_or_default();
+            occurrence_effect(here.as_array(), self.totals.groups(mover, filter).as_array())
+        };
+        *self.of_occurrence.borrow_mut().entry((node.key, filter)).or_insert_with(work_out)
+    }
+}
+
+/// A question with the design effects that its answers are given with.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'e> {
+    /// Whose choices are counted, and all else that is asked.
+    pub question: Question,
+    /// Whose games tell the design effects: the whole filter, also where one band of it is counted.
+    whole: MoverFilter,
+    effects: &'e Effects<'e>,
+}
+
+impl<'e> Asked<'e> {
+    pub fn new(question: &Question, effects: &'e Effects<'e>) -> Asked<'e> {
+        Asked { question: *question, whole: question.filter, effects }
+    }
+
+    /// The same about some of the bands, with the design effects of all of them.
+    pub fn of_bands(self, bands: BandRange) -> Asked<'e> {
+        let filter = MoverFilter { bands, ..self.question.filter };
+        Asked { question: self.question.about(filter), ..self }
+    }
+
+    /// The same about other movers, with design effects of their own.
+    pub fn about(self, filter: MoverFilter) -> Asked<'e> {
+        Asked::new(&self.question.about(filter), self.effects)
+    }
+
+    pub fn filter(&self) -> MoverFilter {
+        self.question.filter
+    }
+
+    /// How much the games of a position tell.
+    pub fn effect(&self, node: &Node<'_>) -> DesignEffect {
+        self.effect_at(node.key, node.counts.as_deref())
+    }
+
+    /// [`effect`](Self::effect) of a position beside the line.
+    pub fn effect_at(&self, key: Key, counts: Option<&PositionCounts>) -> DesignEffect {
+        self.effects.position(key, counts, self.whole)
+    }
+
+    fn sampling(&self, design_effect: f64) -> Sampling {
+        self.question.sampling().with_effect(design_effect)
+    }
+
+    /// For shares of the moves of a position.
+    pub fn shares(&self, node: &Node<'_>) -> Sampling {
+        self.sampling(self.effect(node).share)
+    }
+
+    /// For scores and edges there.
+    pub fn scores(&self, node: &Node<'_>) -> Sampling {
+        self.sampling(self.effect(node).of_residuals(SCORE_CORRELATION))
+    }
+
+    /// For seconds there.
+    pub fn times(&self, node: &Node<'_>) -> Sampling {
+        self.sampling(self.effect(node).of_residuals(TIME_CORRELATION))
+    }
+
+    /// The needed move among all moves of the position.
+    pub fn split(&self, node: &Node<'_>) -> Factor {
+        node.split(self.filter()).with_effect(self.effect(node).share)
+    }
+
+    /// The share of the needed move.
+    pub fn share(&self, node: &Node<'_>) -> Figure {
+        let Factor { k, n, .. } = node.split(self.filter());
+        self.shares(node).share(k, n)
+    }
+
+    /// The share of the games with a choice here among `all` games of the mover's colour.
+    pub fn occurrence(&self, node: &Node<'_>, mover: Color, all: u64) -> Figure {
+        let effect = self.effects.occurrence(node, mover, self.whole);
+        self.sampling(effect).share(node.split(self.filter()).n, all)
+    }
+}
