@@ -8,9 +8,6 @@ use crate::importer::Stop;
 
 use super::error::CliError;
 
-/// The exit status of a program that was asked to end.
-pub const STOPPED: u8 = 130;
-
 /// What a signal does.
 #[derive(Clone, Debug)]
 pub struct Signals {
@@ -57,7 +54,8 @@ mod unix {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
     use signal_hook::iterator::Signals as Listener;
 
-    use super::{CliError, STOPPED, Signals, Stop};
+    use super::{CliError, Signals, Stop};
+    use crate::cli::error::STOPPED;
 
     #[derive(Clone, Copy, Debug, PartialEq, Eq)]
     pub enum Mode {

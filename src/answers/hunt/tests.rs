@@ -341,7 +341,7 @@ fn four_equal_replies_invent_no_refutation() {
         Color::White,
         &Baseline::of(counts.totals()),
     );
-    assert!(got.is_none_or(|got| family::edge(&got.scored) < 0.05));
+    assert!(got.is_none_or(|got| slip::edge(&got.scored) < 0.05));
 }
 
 #[test]
