@@ -15,8 +15,7 @@ use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::gaps::{Own, Settings, gaps};
-use crate::lines::Prepared;
-use crate::lines::fraction;
+use crate::lines::{Prepared, fraction};
 use crate::pages::{gaps as pages, json};
 use crate::store::Store;
 
@@ -170,9 +169,11 @@ fn put<const N: usize>(
     files.write(|outs| {
         outs.iter_mut().zip(&texts).try_for_each(|(out, text)| {
             out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
-        })
+        })?;
+        signals.check()
     })?;
-    signals.end_at_once()
+    signals.end_at_once();
+    Ok(())
 }
 
 fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {

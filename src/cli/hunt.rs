@@ -170,8 +170,12 @@ fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(
         return Ok(());
     }
     signals.ask_first();
-    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))?;
-    signals.end_at_once()
+    file.write(|[out]| {
+        pages::pgn(&mut *out, answer).map_err(|error| out.failed(error))?;
+        signals.check()
+    })?;
+    signals.end_at_once();
+    Ok(())
 }
 
 /// Shows how far the walk has come, where somebody watches.

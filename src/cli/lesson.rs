@@ -81,10 +81,11 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     signals.ask_first();
     files.write(|[page_file, games_file]| {
         page(&mut *page_file, &lesson, &ENGLISH).map_err(|error| page_file.failed(error))?;
-        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))
+        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))?;
+        signals.check()
     })?;
     folder.keep();
-    signals.end_at_once()?;
+    signals.end_at_once();
     let [page, games] = files.paths().each_ref().map(|path| path.display());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())

@@ -36,7 +36,6 @@ mod runs;
 mod sort;
 mod stop;
 mod tally;
-mod tight;
 mod worker;
 
 use std::time::Instant;
@@ -44,11 +43,10 @@ use std::time::Instant;
 pub use error::BuildError;
 pub use join::join;
 pub use plan::{Memory, Plan};
-pub use progress::{Phase, Progress};
+pub use progress::{Phase, Progress, Tight};
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
-pub use tight::Tight;
 
 use crate::files::Workspace;
 use crate::ledger::BuildSummary;

@@ -52,4 +52,4 @@ pub use many::{LinesError, LinesReason};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
-pub use trap_error::{TrapError, TrapReason, TrapSource};
+pub use trap_error::{GameSource, TrapError, TrapReason};

@@ -6,7 +6,7 @@ use super::Line;
 use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
 use super::tokens::{Extent, Mark, Tokens};
-use super::trap_error::{TrapError, TrapReason, TrapSource};
+use super::trap_error::{GameSource, TrapError, TrapReason};
 use super::tree::{BranchId, Tree};
 use crate::terms::Key;
 
@@ -57,7 +57,7 @@ impl Trap {
             let number = index + 1;
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
-            let source = TrapSource::Game { number, name: event };
+            let source = GameSource::Game { number, name: event };
             let found = collect(source.clone(), read_game(&game, &name));
             half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
@@ -71,7 +71,7 @@ impl Trap {
             traps.extend(found);
         }
         if traps.is_empty() {
-            traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));
+            traps.push(Err(TrapError { game: GameSource::Text, reason: TrapReason::NoGame }));
         }
         traps
     }
@@ -80,7 +80,7 @@ impl Trap {
     /// [`Trap::read_all`]. Its name is "Trap 1".
     pub fn from_text(text: &str) -> Vec<Result<Trap, TrapError>> {
         let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
-        collect(TrapSource::Line, traps)
+        collect(GameSource::Line, traps)
     }
 
     /// What the trap is called.
@@ -164,7 +164,7 @@ impl Trap {
 
 type Slips = Vec<Result<Trap, TrapReason>>;
 
-fn collect(source: TrapSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
+fn collect(source: GameSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
     let located = |reason| TrapError { game: source.clone(), reason };
     match traps {
         Ok(traps) => traps.into_iter().map(|trap| trap.map_err(located)).collect(),

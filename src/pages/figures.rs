@@ -302,8 +302,7 @@ mod tests {
         assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
-    /// Wilson at 13 of 43 with Student's 2.0395: statsmodels 0.15.0, `proportion_confint(13, 43, alpha, method="wilson")`, alpha = 2
-    /// sf(2.0395134463964077): 0.182254 to 0.457268.
+    /// Wilson's formula at 13 of 43 with Student's 2.0395134, worked out in Python: 0.182254 to 0.457268.
     #[test]
     fn a_thin_share_shows_count_and_interval_and_no_value() {
         let rate = Sampling::from(50).share(13, 43);

@@ -47,13 +47,13 @@ impl Header {
     /// What an answer must say about these counts.
     pub fn limits(&self) -> Limits {
         let incomplete = self.sources.iter().filter(|source| !source.complete);
-        let sum = |of: fn(&Source) -> u64| self.sources.iter().map(of).sum();
+        let GameTally { games_counted, nameless_sides, .. } = self.games();
         Limits {
             half_moves: self.rules.half_moves,
             keep_from: self.keep_from,
             absent_may_lack: self.absent_may_lack,
-            games: sum(|source| source.games.games_counted),
-            nameless_sides: sum(|source| source.games.nameless_sides),
+            games: games_counted,
+            nameless_sides,
             incomplete: incomplete.map(|source| source.name.clone()).collect(),
         }
     }

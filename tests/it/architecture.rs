@@ -13,7 +13,7 @@ const STAGES: [(&str, &[&str]); 16] = [
     ("lines", &["counts", "terms"]),
     ("ledger", &["games"]),
     ("importer", &["source", "games", "plies", "counts", "ledger", "store", "files", "terms"]),
-    ("store", &["games", "counts", "ledger", "terms"]),
+    ("store", &["source", "games", "counts", "ledger", "terms"]),
     ("extract", &["source", "games", "plies", "counts", "terms"]),
     ("files", &["source"]),
     ("engine", &[]),
