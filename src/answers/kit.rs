@@ -38,7 +38,6 @@ impl Default for InMemory {
 
 impl InMemory {
     /// No games yet.
-    #[expect(clippy::new_without_default, reason = "for tests alone")]
     pub fn new() -> InMemory {
         InMemory::counting(30)
     }
