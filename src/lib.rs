@@ -10,6 +10,7 @@
 //! terms    rating, band, pace, key, move code: the words of all stages
 //! counts   half-moves             -> records -> cells, totals, opening names
 //! lines    what a user points at  -> positions, traps and claims
+//! ledger   dumps, builds          -> one entry a dump, a summary a build
 //! importer threads, memory, runs  -> one sorted stream of positions
 //! store    positions              -> one redb file, and back
 //! extract  dumps, once more       -> whole games as PGN
@@ -28,6 +29,7 @@ pub mod extract;
 pub mod files;
 pub mod games;
 pub mod importer;
+pub mod ledger;
 pub mod lines;
 pub mod pages;
 pub mod plies;

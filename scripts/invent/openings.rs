@@ -28,12 +28,12 @@ pub struct Opening {
     pub name: &'static str,
 }
 
-pub struct Node {
+pub struct BookPosition {
     pub opening: Option<Opening>,
     moves: Vec<(Move, [u32; 3])>,
 }
 
-pub struct Book(HashMap<u64, Node>);
+pub struct Book(HashMap<u64, BookPosition>);
 
 impl Book {
     pub fn read() -> Result<Book> {
@@ -53,12 +53,12 @@ impl Book {
         Ok(Book(nodes))
     }
 
-    pub fn get(&self, key: u64) -> Option<&Node> {
+    pub fn get(&self, key: u64) -> Option<&BookPosition> {
         self.0.get(&key)
     }
 }
 
-impl Node {
+impl BookPosition {
     /// A book move as players of this rating choose it; `None` if the row has no moves.
     pub fn draw(&self, rating: i32, dice: &mut Dice) -> Option<Move> {
         let weights = self.moves.iter().map(|(_, weights)| weight_at(weights, rating));
@@ -75,7 +75,7 @@ fn weight_at(weights: &[u32; 3], rating: i32) -> u32 {
     100 * (weights[left] * (width - along) + weights[left + 1] * along) / width
 }
 
-fn read_row(row: &'static str) -> Result<(u64, Node)> {
+fn read_row(row: &'static str) -> Result<(u64, BookPosition)> {
     let fields: Vec<&'static str> = row.split('|').map(str::trim).collect();
     let &[eco, name, line, moves] = fields.as_slice() else {
         bail!("four fields are needed");
@@ -83,7 +83,7 @@ fn read_row(row: &'static str) -> Result<(u64, Node)> {
     let opening = (!name.is_empty()).then_some(Opening { eco, name });
     ensure!(name.is_empty() == eco.is_empty(), "name and ECO code go together");
     let position = follow(Chess::default(), line)?;
-    let mut node = Node { opening, moves: Vec::new() };
+    let mut node = BookPosition { opening, moves: Vec::new() };
     let mut words = moves.split_whitespace();
     while let Some(san) = words.next() {
         let weights = words.next().with_context(|| format!("{san} has no weight"))?;

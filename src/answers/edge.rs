@@ -130,9 +130,9 @@ mod tests {
         cell
     }
 
-    /// Band 10: 4 games, 3 points, expected 0.5, ordinary 0.6 - 0.5 = 0.1. Band 11: 2 games, 0.5
-    /// points, expected 0.6, ordinary 0.5 - 0.6 = -0.1. Together score 3.5/6, expected 3.2/6,
-    /// ordinary (4 x 0.1 - 2 x 0.1)/6 = 0.2/6: edge (3.5 - 3.2 - 0.2)/6 = 0.1/6.
+    /// The slope is the usual 0.84. All games: (11 - 0.84 x 11)/20 = 0.088. Band 10: (6 - 0.84 x 5)/10 = 0.18, shrunk (1.8 + 44)/510; band
+    /// 11: (5 - 0.84 x 6)/10 = -0.004, shrunk (44 - 0.04)/510. Four games of the one with 2 points expected and two of the other with 1.2:
+    /// 4 x 45.8/510 + 2 x 43.96/510 - 0.16 x 3.2 = 271.12/510 - 0.512 points are ordinary beyond the 3.2 expected, 3.5 were made.
     #[test]
     fn an_edge_is_taken_off_the_cells_own_mix_of_the_ordinary() {
         let mut totals = Totals::default();
@@ -141,7 +141,8 @@ mod tests {
         let (a, b) = (cell(3, 0, 1, 500), cell(0, 1, 1, 600));
         let cells = [(id(10), &a), (id(11), &b)];
         let sample = Sample::of(cells.into_iter(), Color::White, &Baseline::of(&totals));
-        assert!((sample.edge(1).value.expect("games") - 0.1 / 6.0).abs() < 1e-12);
+        let edge = (3.5 - 3.2 - (271.12 / 510.0 - 0.512)) / 6.0;
+        assert!((sample.edge(1).value.expect("games") - edge).abs() < 1e-12);
         assert!((sample.expected().expect("games") - 3.2 / 6.0).abs() < 1e-12);
     }
 

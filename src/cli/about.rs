@@ -9,10 +9,10 @@ use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-use crate::games::LeftOutTally;
-use crate::pages::about::{About, AboutSource, Level, PaceSlope, csv, text};
+use crate::pages::about::{About, Level, csv, text};
 use crate::pages::json;
-use crate::store::{Header, Store, StoreError, schema, verify};
+use crate::pages::slopes::PaceSlope;
+use crate::store::{Store, StoreError, schema, verify};
 
 /// `about`.
 #[derive(Debug, Args)]
@@ -58,15 +58,10 @@ fn check(path: &Path, format: Format, output: &mut Output) -> Result<(), CliErro
 fn about(path: &Path, store: &Store) -> About {
     let header = store.header();
     let (positions, cells) = store.counts_of_store();
-    let mut left_out = LeftOutTally::default();
-    header.sources.iter().for_each(|source| left_out.merge(&source.left_out));
     About {
         format: schema::FORMAT,
-        sources: sources(header),
-        games_read: header.sources.iter().map(|source| source.games_read).sum(),
-        games_counted: header.sources.iter().map(|source| source.games_counted).sum(),
-        nameless_sides: header.sources.iter().map(|source| source.nameless_sides).sum(),
-        left_out,
+        sources: header.sources.clone(),
+        games: header.games(),
         positions,
         cells,
         visits: store.summary().visits,
@@ -80,19 +75,4 @@ fn about(path: &Path, store: &Store) -> About {
         store_bytes: path.metadata().ok().map(|metadata| metadata.len()),
         names_given_up: header.names_given_up,
     }
-}
-
-fn sources(header: &Header) -> Vec<AboutSource> {
-    let source = |source: &crate::store::Source| AboutSource {
-        name: source.name.clone(),
-        hash: source.hash.to_string(),
-        games_read: source.games_read,
-        games_counted: source.games_counted,
-        nameless_sides: source.nameless_sides,
-        left_out: source.left_out.clone(),
-        first: source.first.clone(),
-        last: source.last.clone(),
-        complete: source.complete,
-    };
-    header.sources.iter().map(source).collect()
 }

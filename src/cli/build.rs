@@ -11,9 +11,9 @@ use super::movers::paces;
 use super::output;
 use super::signals::Signals;
 use super::watch::{Extent, WatchArgs, watching};
-use crate::games::{DateBound, LeftOut, LeftOutTally, Rules};
-use crate::importer::{BuildSummary, DumpReport, Plan, Progress, build};
-use crate::pages::build::{BuildReport, text};
+use crate::games::{DateBound, Rules};
+use crate::importer::{Plan, Progress, build};
+use crate::pages::build::text;
 use crate::source::{Place, find_dumps};
 use crate::store::Store;
 use crate::terms::Pace;
@@ -73,71 +73,9 @@ pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliE
     let work = || build(&plan, &progress, stop);
     let built = watching(extent, &args.watch, &progress, work)?;
     let mut page = Vec::new();
-    let report = report(&built, plan.keep_from);
-    text(&mut page, &report)?;
+    text(&mut page, &built)?;
     output::note(String::from_utf8_lossy(&page).trim_end());
-    if report.games_counted == 0 {
-        output::note(&none_counts(&report.left_out));
-    }
     Ok(())
-}
-
-fn report(built: &BuildSummary, keep_from: u64) -> BuildReport {
-    let dumps = &built.dumps;
-    let mut left_out = LeftOutTally::default();
-    dumps.iter().for_each(|dump| left_out.merge(&dump.left_out));
-    BuildReport {
-        games_read: dumps.iter().map(|dump| dump.games_read).sum(),
-        games_counted: dumps.iter().map(|dump| dump.games_counted).sum(),
-        left_out,
-        examples: examples(dumps),
-        keep_from,
-        positions_kept: built.positions,
-        positions_dropped: built.positions_dropped,
-        visits: built.visits_kept,
-        visits_dropped: built.visits_dropped,
-        seconds: built.seconds,
-        bytes_read: built.text_bytes,
-        store_bytes: built.store_bytes,
-        nothing_in: match &dumps[..] {
-            [_] => Vec::new(),
-            several => several
-                .iter()
-                .filter(|dump| dump.games_counted == 0)
-                .map(|dump| (dump.name.clone(), dump.games_read))
-                .collect(),
-        },
-        incomplete: dumps
-            .iter()
-            .filter(|dump| !dump.complete)
-            .map(|dump| dump.name.clone())
-            .collect(),
-    }
-}
-
-/// A dump of which nothing counts was hardly meant, such as a file of traps.
-fn none_counts(left_out: &LeftOutTally) -> String {
-    let reasons = left_out.rows().filter(|(_, games)| *games > 0);
-    let reasons: Vec<String> =
-        reasons.map(|(reason, games)| format!("{} {games}", reason.name())).collect();
-    format!("warning: none of the games counts ({})", reasons.join(", "))
-}
-
-/// Where the first game of each kind is that was left out for what its text says.
-fn examples(dumps: &[DumpReport]) -> Vec<(LeftOut, String)> {
-    let mut found: Vec<(LeftOut, String)> = Vec::new();
-    for dump in dumps {
-        for example in &dump.examples {
-            if found.iter().all(|(reason, _)| *reason != example.reason) {
-                let ply =
-                    example.ply.map_or(String::new(), |ply| format!(", half-move {}", ply + 1));
-                let place =
-                    format!("{}, game {}, byte {}{ply}", dump.name, example.game, example.byte);
-                found.push((example.reason, place));
-            }
-        }
-    }
-    found
 }
 
 /// The checked plan; what is not said is taken from the store, if there is one.

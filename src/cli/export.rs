@@ -7,7 +7,7 @@ use clap::Args;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-use crate::pages::export::{Cells, Groups, Names, total_groups, totals};
+use crate::pages::export::{Of, Positions, total_groups, totals};
 use crate::store::Store;
 
 /// `export`.
@@ -35,30 +35,18 @@ pub struct ExportArgs {
 pub fn run(args: &ExportArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(store)?;
     let answer = output.data();
-    match (args.totals, args.names, args.groups) {
-        (true, _, false) => totals(answer, store.totals())?,
-        (true, _, true) => total_groups(answer, store.totals())?,
-        (_, true, _) => {
-            let mut names = Names::new(answer);
-            for position in store.positions() {
-                names.write(&position?)?;
-            }
-            names.finish()?;
-        }
-        (_, _, true) => {
-            let mut groups = Groups::new(answer);
-            for position in store.positions() {
-                groups.write(&position?)?;
-            }
-            groups.finish()?;
-        }
-        _ => {
-            let mut cells = Cells::new(answer);
-            for position in store.positions() {
-                cells.write(&position?)?;
-            }
-            cells.finish()?;
-        }
+    if args.totals {
+        let write = if args.groups { total_groups } else { totals };
+        return Ok(write(answer, store.totals())?);
     }
-    Ok(())
+    let of = match (args.names, args.groups) {
+        (true, _) => Of::Names,
+        (_, true) => Of::Groups,
+        _ => Of::Cells,
+    };
+    let mut rows = Positions::new(answer, of);
+    for position in store.positions() {
+        rows.write(&position?)?;
+    }
+    Ok(rows.finish()?)
 }

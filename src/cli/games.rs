@@ -107,8 +107,7 @@ pub fn run(
         let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
         let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
         let extracted = to_file(&job, &file, &stop)?;
-        // Looking for games sets it at its end; whoever set it before has ended it with an error.
-        let _ = signals.end_at_once();
+        signals.end_at_once();
         extracted
     };
     output::note(&summary(&extracted));

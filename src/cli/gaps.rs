@@ -9,14 +9,13 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
-use super::fraction;
 use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::gaps::{Own, Settings, gaps};
-use crate::lines::Prepared;
+use crate::lines::{Prepared, fraction};
 use crate::pages::{gaps as pages, json};
 use crate::store::Store;
 
@@ -170,9 +169,11 @@ fn put<const N: usize>(
     files.write(|outs| {
         outs.iter_mut().zip(&texts).try_for_each(|(out, text)| {
             out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
-        })
+        })?;
+        signals.check()
     })?;
-    signals.end_at_once()
+    signals.end_at_once();
+    Ok(())
 }
 
 fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
@@ -187,9 +188,9 @@ fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
 /// Reads `1/200`, `0.5%` or `0.005`.
 fn share(text: &str) -> Result<f64, String> {
     let share = match text.split_once('/') {
-        None => fraction::parse(text),
+        None => fraction(text),
         Some((number, of)) => {
-            let parts = fraction::parse(number).zip(fraction::parse(of));
+            let parts = fraction(number).zip(fraction(of));
             parts.map(|(number, of)| number / of)
         }
     };

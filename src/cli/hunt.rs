@@ -10,13 +10,12 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
-use super::fraction;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
-use crate::lines::Line;
+use crate::lines::{Line, fraction};
 use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
@@ -100,7 +99,7 @@ pub struct HuntArgs {
 
 /// Reads `0.05` or `5%`.
 fn share(text: &str) -> Result<f64, String> {
-    let share = fraction::parse(text).filter(|share| (0.0..=1.0).contains(share));
+    let share = fraction(text).filter(|share| (0.0..=1.0).contains(share));
     share.ok_or_else(|| "give a number from 0 to 1, such as 0.05 or 5%".to_owned())
 }
 
@@ -171,8 +170,12 @@ fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(
         return Ok(());
     }
     signals.ask_first();
-    file.write(|[out]| pages::pgn(&mut *out, answer).map_err(|error| out.failed(error)))?;
-    signals.end_at_once()
+    file.write(|[out]| {
+        pages::pgn(&mut *out, answer).map_err(|error| out.failed(error))?;
+        signals.check()
+    })?;
+    signals.end_at_once();
+    Ok(())
 }
 
 /// Shows how far the walk has come, where somebody watches.

@@ -12,7 +12,7 @@ use super::signals::Signals;
 use super::watch::{Extent, WatchArgs, watching};
 use crate::games::Rules;
 use crate::importer::{Plan, Progress, join};
-use crate::pages::join::{JoinReport, text};
+use crate::pages::build::join_text;
 use crate::store::Store;
 
 /// `join`.
@@ -43,20 +43,8 @@ pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliEr
     let progress = Progress::default();
     let work = || join(&plan, &args.stores, &progress, stop);
     let built = watching(Extent::default(), &args.watch, &progress, work)?;
-    let joined = Store::open(store)?;
-    let sources = &joined.header().sources;
-    let report = JoinReport {
-        dumps: sources.len() as u64,
-        games_counted: sources.iter().map(|source| source.games_counted).sum(),
-        keep_from: plan.keep_from,
-        absent_may_lack: joined.header().absent_may_lack,
-        positions_kept: built.positions,
-        positions_dropped: built.positions_dropped,
-        seconds: built.seconds,
-        store_bytes: built.store_bytes,
-    };
     let mut page = Vec::new();
-    text(&mut page, &report)?;
+    join_text(&mut page, &built)?;
     output::note(String::from_utf8_lossy(&page).trim_end());
     Ok(())
 }

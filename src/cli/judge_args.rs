@@ -5,8 +5,8 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
-use super::fraction;
 use crate::answers::Question;
+use crate::lines::fraction;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
 
@@ -105,7 +105,7 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
 
 /// `20%` or `0.2`.
 fn share(text: &str) -> Result<f64, String> {
-    fraction::parse(text)
+    fraction(text)
         .filter(|share| *share > 0.0 && *share < 1.0)
         .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
 }

@@ -13,6 +13,7 @@ use super::{output, trap};
 use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
+use crate::ledger::GameTally;
 use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
 use crate::store::{Header, Store};
 
@@ -80,23 +81,20 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     signals.ask_first();
     files.write(|[page_file, games_file]| {
         page(&mut *page_file, &lesson, &ENGLISH).map_err(|error| page_file.failed(error))?;
-        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))
+        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))?;
+        signals.check()
     })?;
     folder.keep();
-    signals.end_at_once()?;
+    signals.end_at_once();
     let [page, games] = files.paths().each_ref().map(|path| path.display());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())
 }
 
 fn basis(header: &Header) -> Basis {
-    let sources = &header.sources;
-    Basis {
-        dumps: sources.len(),
-        games: sources.iter().map(|source| source.games_counted).sum(),
-        first: sources.iter().filter_map(|source| source.first.clone()).min(),
-        last: sources.iter().filter_map(|source| source.last.clone()).max(),
-    }
+    let GameTally { games_counted, first, last, .. } = header.games();
+    let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
+    Basis { dumps: header.sources.len(), games: games_counted, first, last }
 }
 
 /// The folder that a lesson goes into. What of it was made goes again, unless it is kept.

@@ -11,7 +11,6 @@ mod diagram;
 mod error;
 mod export;
 mod files;
-mod fraction;
 mod games;
 mod gaps;
 mod hunt;

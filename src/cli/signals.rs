@@ -8,9 +8,6 @@ use crate::importer::Stop;
 
 use super::error::CliError;
 
-/// The exit status of a program that was asked to end.
-pub const STOPPED: u8 = 130;
-
 /// What a signal does.
 #[derive(Clone, Debug)]
 pub struct Signals {
@@ -28,15 +25,16 @@ impl Signals {
         &self.stop
     }
 
+    /// [`CliError::Interrupted`] if there was a signal since. What is finished all the same is so for
+    /// good: this is asked last before files take their places.
+    pub fn check(&self) -> Result<(), CliError> {
+        if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
+    }
+
     /// From here on a signal ends the program at once, as at the start.
-    ///
-    /// # Errors
-    ///
-    /// [`CliError::Interrupted`] if there was one meanwhile.
-    pub fn end_at_once(&self) -> Result<(), CliError> {
+    pub fn end_at_once(&self) {
         #[cfg(unix)]
         self.set_mode(unix::Mode::Ends);
-        if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
     }
 }
 
@@ -56,7 +54,8 @@ mod unix {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
     use signal_hook::iterator::Signals as Listener;
 
-    use super::{CliError, STOPPED, Signals, Stop};
+    use super::{CliError, Signals, Stop};
+    use crate::cli::error::STOPPED;
 
     #[derive(Clone, Copy, Debug, PartialEq, Eq)]
     pub enum Mode {

@@ -61,7 +61,8 @@ pub fn ask_engine<'a>(
     let engine = Engine::start(path, settings).map_err(|error| sentence(path, &error));
     let asked = engine.map(|engine| Asked { engine, path });
     let consulted = consult(asked, traps);
-    signals.end_at_once()?;
+    signals.end_at_once();
+    signals.check()?;
     if let Err(why) = consulted {
         output::note(&format!("deadfall: {why}; the answer is without it"));
     }

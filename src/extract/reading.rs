@@ -1,16 +1,16 @@
-//! Reads the dumps on one thread, looks into their games on others, writes on the caller's.
+//! Reads the dumps and looks into their games on several threads, writes on the caller's.
 
 use std::collections::BTreeMap;
 use std::io::Write;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
+use super::ExtractError;
 use super::order::{Order, Shelf};
 use super::wanted::{Found, Wanted};
-use super::{ExtractError, wanted};
-use crate::source::{Batch, Dumps, Fed, Opening, Place, ReadDump, SourceError};
+use crate::source::{Batch, Dumps, Fed, Opening, Place, SourceError};
 
 /// What to do.
 #[derive(Clone, Debug)]
@@ -47,13 +47,6 @@ const BATCH: usize = 1 << 20;
 /// For each thread, batches that may be read before the first of them is written.
 const AHEAD: usize = 4;
 
-/// A batch with its place among all batches of all dumps.
-struct Piece {
-    number: u64,
-    dump: usize,
-    batch: Batch,
-}
-
 /// What a worker found in a batch.
 struct Looked {
     number: u64,
@@ -75,81 +68,93 @@ pub fn extract<W: Write>(
     out: W,
     stop: &Arc<AtomicBool>,
 ) -> Result<Extracted, ExtractError> {
-    let (to_workers, pieces) = bounded::<Piece>(job.threads + 1);
     let (to_writer, looked) = bounded::<Looked>(job.threads + 1);
-    let (to_reader, spent) = bounded::<Vec<u8>>(2 * job.threads + 2);
     // What is found waits for the batches before it. One that takes long must not let the others
     // pile up behind it, so a batch needs a ticket, which it gives back once it is written.
     let (give_back, tickets) = bounded::<()>(AHEAD * (job.threads + 1));
     (0..AHEAD * (job.threads + 1)).for_each(|_| give_back.send(()).expect("there is room for all"));
-    std::thread::scope(|scope| {
+    let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
+    let dumps = Dumps::new(&job.sources, opening, BATCH, job.keep_going);
+    let feed = Mutex::new(Feed { dumps, tickets, batches: 0, failed: None });
+    let (written, interrupted) = std::thread::scope(|scope| {
         for _ in 0..job.threads {
-            let (pieces, to_writer, to_reader) =
-                (pieces.clone(), to_writer.clone(), to_reader.clone());
-            scope.spawn(move || look(&job.wanted, &pieces, &to_writer, &to_reader));
+            let (to_writer, feed) = (to_writer.clone(), &feed);
+            scope.spawn(move || look(&job.wanted, feed, &to_writer, stop));
         }
-        drop((pieces, to_writer, to_reader));
-        let reader = scope.spawn(move || read_all(job, &to_workers, &spent, &tickets, stop));
+        drop(to_writer);
         let written = write_all(job, out, &looked, give_back);
         let interrupted = stop.swap(true, Ordering::Relaxed);
         // Workers that still have something to say must not wait for ever.
         looked.iter().for_each(drop);
-        let read = reader.join().expect("the reader does not panic");
-        let Written { shelf, games, stopped_early } = written?;
-        // What stands behind the last game that is written does not matter, read or not.
-        if !stopped_early {
-            if interrupted {
-                return Err(ExtractError::Interrupted);
+        (written, interrupted)
+    });
+    let Written { shelf, games, stopped_early } = written?;
+    let Feed { dumps, failed, .. } = feed.into_inner().unwrap_or_else(PoisonError::into_inner);
+    // What stands behind the last game that is written does not matter, read or not.
+    if !stopped_early {
+        if interrupted {
+            return Err(ExtractError::Interrupted);
+        }
+        if let Some(error) = failed {
+            return Err(error.into());
+        }
+        for (dump, read) in dumps.read().iter().enumerate() {
+            if games.get(&dump).copied().unwrap_or(0) == 0 {
+                return Err(read.no_game(&job.sources[dump]).into());
             }
-            for (dump, read) in read?.into_iter().enumerate() {
-                if games.get(&dump).copied().unwrap_or(0) == 0 {
-                    return Err(read.no_game(&job.sources[dump]).into());
+        }
+    }
+    let (written, found) = shelf.finish().map_err(ExtractError::Output)?;
+    Ok(Extracted { read: games.values().sum(), found, written, stopped_early })
+}
+
+/// The dumps, handed out batch by batch to whoever is free.
+struct Feed<'j> {
+    dumps: Dumps<'j>,
+    /// Those of the batches that may be read before others are written.
+    tickets: Receiver<()>,
+    /// Batches of all dumps so far.
+    batches: u64,
+    /// Why there are no more.
+    failed: Option<SourceError>,
+}
+
+impl Feed<'_> {
+    /// The next batch with its number among all and its dump's, written into an old one's memory.
+    fn next(&mut self, mut buffer: Vec<u8>, stop: &AtomicBool) -> Option<(u64, usize, Batch)> {
+        // Without tickets nobody writes any more.
+        if self.failed.is_some() || self.tickets.recv().is_err() {
+            return None;
+        }
+        while !stop.load(Ordering::Relaxed) {
+            match self.dumps.next(buffer) {
+                Ok(Some(Fed::Batch(dump, batch))) => {
+                    self.batches += 1;
+                    return Some((self.batches - 1, dump, batch));
+                }
+                Ok(Some(Fed::End(_))) => buffer = Vec::new(),
+                Ok(None) => break,
+                Err(error) => {
+                    self.failed = Some(error);
+                    break;
                 }
             }
         }
-        let (written, found) = shelf.finish().map_err(ExtractError::Output)?;
-        Ok(Extracted { read: games.values().sum(), found, written, stopped_early })
-    })
+        None
+    }
 }
 
-fn look(
-    wanted: &wanted::Wanted,
-    pieces: &Receiver<Piece>,
-    to_writer: &Sender<Looked>,
-    to_reader: &Sender<Vec<u8>>,
-) {
-    let mut chase = wanted.chase();
-    for Piece { number, dump, batch } in pieces {
+fn look(wanted: &Wanted, feed: &Mutex<Feed<'_>>, to_writer: &Sender<Looked>, stop: &AtomicBool) {
+    let (mut chase, mut buffer) = (wanted.chase(), Vec::new());
+    loop {
+        let next = feed.lock().unwrap_or_else(PoisonError::into_inner).next(buffer, stop);
+        let Some((number, dump, batch)) = next else { return };
         let (found, read) = wanted.find(&mut chase, &batch);
-        // The reader may be gone already; then the memory is not wanted.
-        let _ = to_reader.try_send(batch.into_buffer());
+        buffer = batch.into_buffer();
         if to_writer.send(Looked { number, dump, found, read }).is_err() {
             return;
         }
     }
-}
-
-/// The dumps that were read to their ends.
-fn read_all(
-    job: &Job,
-    to_workers: &Sender<Piece>,
-    spent: &Receiver<Vec<u8>>,
-    tickets: &Receiver<()>,
-    stop: &Arc<AtomicBool>,
-) -> Result<Vec<ReadDump>, SourceError> {
-    let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
-    let mut dumps = Dumps::new(&job.sources, opening, BATCH, job.keep_going);
-    let mut number = 0;
-    while let Some(fed) = dumps.next(spent.try_recv().unwrap_or_default())? {
-        let Fed::Batch(dump, batch) = fed else { continue };
-        // Without tickets nobody writes any more.
-        let may_send = tickets.recv().is_ok() && !stop.load(Ordering::Relaxed);
-        if !may_send || to_workers.send(Piece { number, dump, batch }).is_err() {
-            break;
-        }
-        number += 1;
-    }
-    Ok(dumps.read().to_vec())
 }
 
 struct Written<W: Write> {

@@ -4,7 +4,11 @@ use std::fs::{self, File, FileType, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::place::folder_of;
+/// The folder that a path lies in.
+pub fn folder_of(path: &Path) -> &Path {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
 
 /// Tells one file from another: device and inode.
 #[cfg(unix)]

@@ -5,8 +5,9 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-/// A whole date as the PGN standard writes it, `YYYY.MM.DD`; ordered by time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// A whole date, in PGN `2031.05.17`, else `2031-05-17`; ordered by time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 pub struct Date {
     year: u16,
     month: u8,
@@ -82,6 +83,21 @@ impl FromStr for DateBound {
 impl fmt::Display for DateBound {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
+    }
+}
+
+impl From<Date> for String {
+    fn from(date: Date) -> String {
+        date.to_string()
+    }
+}
+
+impl TryFrom<String> for Date {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Date, String> {
+        let date = Date::parse(&text, '-').filter(|date| date.is_whole());
+        date.ok_or_else(|| format!("'{text}' is no date"))
     }
 }
 

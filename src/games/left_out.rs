@@ -51,22 +51,25 @@ impl LeftOut {
 
     /// The name used in reports.
     pub fn name(self) -> &'static str {
-        match self {
-            LeftOut::Variant => "variant",
-            LeftOut::NoResult => "no_result",
-            LeftOut::NoRating => "no_rating",
-            LeftOut::Computer => "computer",
-            LeftOut::NotPlayedOut => "not_played_out",
-            LeftOut::Unrated => "unrated",
-            LeftOut::OutsideDates => "outside_dates",
-            LeftOut::OtherPace => "other_pace",
-            LeftOut::RatingGap => "rating_gap",
-            LeftOut::Broken => "broken",
-            LeftOut::NoMoves => "no_moves",
-            LeftOut::IllegalMove => "illegal_move",
-        }
+        NAMES[self as usize]
     }
 }
+
+/// In the order of [`LeftOut::ALL`].
+const NAMES: [&str; LeftOut::ALL.len()] = [
+    "variant",
+    "no_result",
+    "no_rating",
+    "computer",
+    "not_played_out",
+    "unrated",
+    "outside_dates",
+    "other_pace",
+    "rating_gap",
+    "broken",
+    "no_moves",
+    "illegal_move",
+];
 
 /// How many games were left out for each reason.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -60,8 +60,8 @@ impl<'a> GameReader<'a> {
             None => self.scan.cut_off(self.text.len())?,
         };
         let end = span.end.min(span.start + self.longest);
-        let verdict = Game::judge(&tags, rules).and_then(|game| match end == span.end {
-            true => judge_movetext(game, &self.text[span.movetext..end], play),
+        let verdict = Game::admit(&tags, rules).and_then(|game| match end == span.end {
+            true => read_movetext(game, &self.text[span.movetext..end], play),
             false => Err(LeftOut::Broken),
         });
         Some(GameText { span, text: self.text[span.start..end].trim_ascii_end(), verdict })
@@ -76,7 +76,7 @@ impl<'a, T> GameText<'a, T> {
     }
 }
 
-fn judge_movetext<'a, T>(
+fn read_movetext<'a, T>(
     game: Game<'a>,
     text: &'a [u8],
     play: impl FnOnce(&Game<'a>, &mut Movetext<'a>) -> Result<T, LeftOut>,

@@ -9,10 +9,11 @@ use super::partitions::Partitions;
 use super::runs::{Run, RunWriter};
 use super::tally::WorkerTally;
 use super::worker::{Worked, Worker};
-use super::{BuildError, DumpReport, Phase, Plan, Progress, Stop};
+use super::{BuildError, Phase, Plan, Progress, Stop};
 use crate::counts::{OpeningTag, Totals};
 use crate::files::Workspace;
-use crate::source::{DumpHash, ReadDump};
+use crate::ledger::{CountedDump, DumpHash};
+use crate::source::ReadDump;
 use crate::store::Store;
 
 /// Everything counted.
@@ -25,7 +26,7 @@ pub(super) struct Counted {
 /// What was found in the dumps, as far as it is final.
 #[derive(Default)]
 pub(super) struct Found {
-    pub dumps: Vec<DumpReport>,
+    pub dumps: Vec<CountedDump>,
     pub totals: Totals,
     pub visits: u64,
     pub names_given_up: bool,
@@ -97,7 +98,7 @@ fn collect(
     let mut dumps = Vec::new();
     for (index, (place, (read, hash))) in plan.sources.iter().zip(read).enumerate() {
         let found = std::mem::take(tally.dump(index));
-        dumps.push(found.report(place.name(), hash, read));
+        dumps.push(found.counted(place.name(), hash, read));
     }
     let (tags, names_given_up) = names.take_tags();
     let WorkerTally { totals, visits, .. } = tally;

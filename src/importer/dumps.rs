@@ -1,8 +1,9 @@
 //! Refuses dumps that the store already holds.
 
 use super::{BuildError, Stop};
+use crate::ledger::Source;
 use crate::source::{Place, SourceError, hash_file};
-use crate::store::{Source, Store};
+use crate::store::Store;
 
 /// Refuses, before anything is decompressed, each file whose size and hash stand in the ledger.
 pub(super) fn refuse_known(
@@ -18,11 +19,11 @@ pub(super) fn refuse_known(
             .header()
             .sources
             .iter()
-            .any(|source| source.file_bytes.is_some() && source.file_bytes == size)
+            .any(|source| size.is_some() && source.fingerprint.file_bytes == size)
         {
             let hash = hash_file(path, &stop.flag())
                 .map_err(|source| stop.or(SourceError::Open { name: place.display(), source }))?;
-            refuse(store, &place.display(), |source| source.file_hash == Some(hash))?;
+            refuse(store, &place.display(), |source| source.fingerprint.file_hash == Some(hash))?;
         }
     }
     Ok(())

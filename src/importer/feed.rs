@@ -10,7 +10,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use super::dumps;
 use super::plan::Memory;
 use super::{BuildError, Plan, Progress, Stop};
-use crate::source::{Batch, DumpHash, Dumps, Fed, Opening, ReadDump, Windows};
+use crate::ledger::DumpHash;
+use crate::source::{Batch, Dumps, Fed, Opening, ReadDump, Windows};
 use crate::store::Store;
 
 /// A batch and the dump it is from.
@@ -88,7 +89,7 @@ impl<'p> Feed<'p> {
     /// What was read, and by what each dump is known, once nobody looks into it any more.
     pub(super) fn into_read(self) -> Result<Vec<(ReadDump, DumpHash)>, BuildError> {
         let mut reading = self.reading.into_inner().unwrap_or_else(PoisonError::into_inner);
-        reading.judge_ended()?;
+        reading.admit_ended()?;
         let mut hashes = vec![DumpHash(0); reading.dumps.read().len()];
         reading.known.iter().for_each(|(&hash, &dump)| hashes[dump] = hash);
         Ok(reading.dumps.read().iter().copied().zip(hashes).collect())
@@ -118,7 +119,7 @@ impl Reading<'_> {
     fn next(&mut self, mut buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
         loop {
             self.stop.check()?;
-            self.judge_ended()?;
+            self.admit_ended()?;
             self.progress.set_file(self.dumps.read().len());
             let fed = self.dumps.next(buffer).map_err(|error| self.stop.or(error))?;
             self.progress.set_text_bytes(self.dumps.text_bytes());
@@ -137,20 +138,20 @@ impl Reading<'_> {
         }
     }
 
-    /// Judges the dumps that were looked through, as soon as they are: those behind may take hours.
-    fn judge_ended(&mut self) -> Result<(), BuildError> {
+    /// Admits the dumps that were looked through, as soon as they are: those behind may take hours.
+    fn admit_ended(&mut self) -> Result<(), BuildError> {
         while let Some(found) =
             self.ended.front_mut().and_then(|ended| Arc::get_mut(&mut ended.found))
         {
             let Found { games, hash } = *found.get_mut().unwrap_or_else(PoisonError::into_inner);
             let dump = self.ended.pop_front().expect("it was just looked at").dump;
-            self.judge(dump, games, DumpHash(hash))?;
+            self.admit(dump, games, DumpHash(hash))?;
         }
         Ok(())
     }
 
     /// Refuses a dump without games, and one that was counted already.
-    fn judge(&mut self, dump: usize, games: u64, hash: DumpHash) -> Result<(), BuildError> {
+    fn admit(&mut self, dump: usize, games: u64, hash: DumpHash) -> Result<(), BuildError> {
         let place = &self.plan.sources[dump];
         if games == 0 {
             return Err(self.dumps.read()[dump].no_game(place).into());

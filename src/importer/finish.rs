@@ -9,10 +9,11 @@ use super::counting::{Counted, Found, Records};
 use super::error::{all_or_cause, first_cause};
 use super::merge::{Dropped, Merger, OldPiece, OldPositions, Piece};
 use super::partitions::{PARTITIONS, partition_of};
-use super::{BuildError, BuildSummary, DumpReport, Phase, Plan, Progress, Stop};
+use super::{BuildError, Phase, Plan, Progress, Stop};
 use crate::counts::PositionCounts;
 use crate::files::{Workspace, put_all};
-use crate::store::{Header, PositionSink, Source, Store, StoreError, write_store};
+use crate::ledger::BuildSummary;
+use crate::store::{Header, PositionSink, Store, StoreError, write_store};
 
 /// Pieces under way from each merge thread.
 const PIECES: usize = 4;
@@ -37,14 +38,22 @@ pub(super) fn write(
         // What is merged need not reach the disk while the store does.
         let dropped = merge(plan, old, records, sink, progress, stop)?;
         progress.set_phase(Phase::Writing);
-        Ok::<_, BuildError>((header(plan, old, &found, dropped.visits), dropped))
+        let header = header(plan, old, &found, dropped.visits);
+        let games_counted = header.games().games_counted;
+        let all = (header.sources.len() as u64, games_counted, header.absent_may_lack);
+        Ok::<_, BuildError>((header, (dropped, all)))
     });
     // Also where it failed because of that.
     stop.check()?;
-    let (written, dropped) = written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
+    let (written, (dropped, (sources, games_counted, absent_may_lack))) =
+        written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
     put_all(std::slice::from_ref(workspace))?;
     Ok(BuildSummary {
         dumps: found.dumps,
+        sources,
+        games_counted,
+        keep_from: plan.keep_from,
+        absent_may_lack,
         visits_kept: written.summary.visits,
         visits_dropped: dropped.visits,
         positions: written.summary.positions,
@@ -165,23 +174,6 @@ fn header(plan: &Plan, old: &[Store], found: &Found, dropped: u64) -> Header {
         header.sources.extend(theirs.sources.iter().cloned());
         header.names_given_up |= theirs.names_given_up;
     }
-    header.sources.extend(found.dumps.iter().map(source));
+    header.sources.extend(found.dumps.iter().map(|dump| dump.source.clone()));
     header
-}
-
-fn source(report: &DumpReport) -> Source {
-    Source {
-        name: report.name.clone(),
-        hash: report.hash,
-        bytes: report.fingerprint.bytes,
-        file_bytes: report.fingerprint.file_bytes,
-        file_hash: report.fingerprint.file_hash,
-        games_read: report.games_read,
-        games_counted: report.games_counted,
-        nameless_sides: report.nameless_sides,
-        left_out: report.left_out.clone(),
-        first: report.first.map(|date| date.to_string()),
-        last: report.last.map(|date| date.to_string()),
-        complete: report.complete,
-    }
 }

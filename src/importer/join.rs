@@ -4,9 +4,10 @@ use std::path::PathBuf;
 use std::time::Instant;
 
 use super::counting::Counted;
-use super::{BuildError, BuildSummary, Plan, Progress, Stop, finish, within_workspace};
+use super::{BuildError, Plan, Progress, Stop, finish, within_workspace};
 use crate::files::{Workspace, same_file};
 use crate::games::Rules;
+use crate::ledger::BuildSummary;
 use crate::store::Store;
 
 /// Adds the stores `inputs` up into the store of the plan, which is one of them if it exists.

@@ -204,7 +204,7 @@ impl<'m> Merger<'m> {
             }
             let sum = hot.take(key);
             if self.old.is_empty() && sum.is_none() {
-                self.judge(key, records)?;
+                self.keep_or_drop(key, records)?;
                 continue;
             }
             let mut gathered = Gathered::from_records(records);
@@ -246,7 +246,7 @@ impl<'m> Merger<'m> {
     }
 
     /// The same for a position of which these records are all there is.
-    fn judge(&mut self, key: Key, records: &[Record]) -> Result<(), BuildError> {
+    fn keep_or_drop(&mut self, key: Key, records: &[Record]) -> Result<(), BuildError> {
         let games = records.len() as u64;
         if games < self.keep_from {
             self.drop_position(games);

@@ -35,9 +35,7 @@ mod room;
 mod runs;
 mod sort;
 mod stop;
-mod summary;
 mod tally;
-mod tight;
 mod worker;
 
 use std::time::Instant;
@@ -45,15 +43,13 @@ use std::time::Instant;
 pub use error::BuildError;
 pub use join::join;
 pub use plan::{Memory, Plan};
-pub use progress::{Phase, Progress};
+pub use progress::{Phase, Progress, Tight};
 #[doc(hidden)]
 pub use sort::sort_into;
 pub use stop::Stop;
-pub use summary::BuildSummary;
-pub use tally::{DumpReport, Example};
-pub use tight::Tight;
 
 use crate::files::Workspace;
+use crate::ledger::BuildSummary;
 use crate::store::Store;
 
 /// Builds or adds to the store of the plan.

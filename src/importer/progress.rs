@@ -1,9 +1,9 @@
 //! How far a build has come, for whoever watches.
 
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::Tight;
 use crate::files::Left;
 
 /// What a build is doing.
@@ -17,6 +17,17 @@ pub enum Phase {
     Merging,
     /// Making the store durable.
     Writing,
+}
+
+/// A place that has perhaps too little room.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tight {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Bytes free there.
+    pub free: u64,
+    /// Bytes that may be needed there.
+    pub wanted: u64,
 }
 
 /// Counters that the threads of a build add to and a display reads.

@@ -1,18 +1,14 @@
 //! What was found in each dump.
 
 use crate::counts::Totals;
-use crate::games::{Date, LeftOut, LeftOutTally};
-use crate::source::{DumpHash, Fingerprint, ReadDump};
+use crate::games::LeftOut;
+use crate::ledger::{CountedDump, DumpHash, Example, GameTally, Source};
+use crate::source::ReadDump;
 
 /// The tally of one dump, as one worker saw it or as all did together.
 #[derive(Clone, Debug, Default)]
 pub(super) struct DumpTally {
-    pub read: u64,
-    pub counted: u64,
-    pub nameless_sides: u64,
-    pub left_out: LeftOutTally,
-    pub first: Option<Date>,
-    pub last: Option<Date>,
+    pub games: GameTally,
     /// Games of each batch, to number games across batches.
     batches: Vec<(u64, u64)>,
     examples: Vec<Sighting>,
@@ -31,28 +27,10 @@ pub(super) struct Sighting {
     pub ply: Option<usize>,
 }
 
-/// The first game that was left out for a reason that lies in its text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Example {
-    /// The reason.
-    pub reason: LeftOut,
-    /// Which game of the dump, from 1.
-    pub game: u64,
-    /// Where it starts, in decompressed bytes from the start of the dump.
-    pub byte: u64,
-    /// Half-moves played before the trouble.
-    pub ply: Option<usize>,
-}
-
 impl DumpTally {
     pub(super) fn add_batch(&mut self, batch: u64, games: u64) {
-        self.read += games;
+        self.games.games_read += games;
         self.batches.push((batch, games));
-    }
-
-    pub(super) fn add_date(&mut self, date: Date) {
-        self.first = Some(self.first.map_or(date, |first| first.min(date)));
-        self.last = Some(self.last.map_or(date, |last| last.max(date)));
     }
 
     /// Notes a broken or illegal game, if it is the earliest of its kind.
@@ -65,17 +43,13 @@ impl DumpTally {
     }
 
     pub(super) fn merge(&mut self, other: DumpTally) {
-        self.read += other.read;
-        self.counted += other.counted;
-        self.nameless_sides += other.nameless_sides;
-        self.left_out.merge(&other.left_out);
-        other.first.into_iter().chain(other.last).for_each(|date| self.add_date(date));
+        self.games.merge(&other.games);
         self.batches.extend(other.batches);
         other.examples.into_iter().for_each(|sighting| self.see(sighting));
     }
 
-    /// The finished report of a dump.
-    pub(super) fn report(self, name: String, hash: DumpHash, read: ReadDump) -> DumpReport {
+    /// The finished entry of a dump.
+    pub(super) fn counted(self, name: String, hash: DumpHash, read: ReadDump) -> CountedDump {
         let number = |sighting: &Sighting| {
             let earlier = self.batches.iter().filter(|(batch, _)| *batch < sighting.batch);
             let before: u64 = earlier.map(|(_, games)| games).sum();
@@ -88,47 +62,10 @@ impl DumpTally {
         };
         let mut examples: Vec<Example> = self.examples.iter().map(number).collect();
         examples.sort_by_key(|example| example.reason);
-        DumpReport {
-            name,
-            hash,
-            fingerprint: read.fingerprint,
-            complete: read.complete,
-            games_read: self.read,
-            games_counted: self.counted,
-            nameless_sides: self.nameless_sides,
-            left_out: self.left_out,
-            first: self.first,
-            last: self.last,
-            examples,
-        }
+        let ReadDump { fingerprint, complete, .. } = read;
+        let source = Source { name, hash, fingerprint, games: self.games, complete };
+        CountedDump { source, examples }
     }
-}
-
-/// What was found in one dump; `games_read = games_counted + left_out`.
-#[derive(Clone, Debug)]
-pub struct DumpReport {
-    /// Its name.
-    pub name: String,
-    /// By what it is known.
-    pub hash: DumpHash,
-    /// What its bytes turned out to be.
-    pub fingerprint: Fingerprint,
-    /// Whether it was read to its end.
-    pub complete: bool,
-    /// Games in it.
-    pub games_read: u64,
-    /// Games that counted.
-    pub games_counted: u64,
-    /// Sides of these whose player has no name.
-    pub nameless_sides: u64,
-    /// Games that did not, by reason.
-    pub left_out: LeftOutTally,
-    /// Earliest date of the games that counted.
-    pub first: Option<Date>,
-    /// Latest date of the games that counted.
-    pub last: Option<Date>,
-    /// The first broken and the first illegal game.
-    pub examples: Vec<Example>,
 }
 
 /// Everything that one worker counted besides records.

@@ -113,7 +113,7 @@ impl<'b> Worker<'b> {
                 Ok((game, ())) => self.record(&game, text, batch.dump),
                 Err(reason) => {
                     let tally = self.tally.dump(batch.dump);
-                    tally.left_out.add(reason);
+                    tally.games.left_out.add(reason);
                     if matches!(reason, LeftOut::Broken | LeftOut::IllegalMove) {
                         let byte = batch.batch.offset + game.span.start as u64;
                         let ply = trouble.filter(|_| reason == LeftOut::IllegalMove);
@@ -138,9 +138,9 @@ impl<'b> Worker<'b> {
             self.tally.totals.add_game(colour, id, group, outcome, expected);
         }
         let tally = self.tally.dump(dump);
-        tally.counted += 1;
-        tally.nameless_sides += nameless;
-        game.date.into_iter().for_each(|date| tally.add_date(date));
+        tally.games.games_counted += 1;
+        tally.games.nameless_sides += nameless;
+        game.date.into_iter().for_each(|date| tally.games.add_date(date));
         let name = self.names.id(game);
         for (number, ply) in
             self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)

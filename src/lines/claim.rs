@@ -12,6 +12,7 @@
 use shakmaty::{Chess, Move, Position};
 use thiserror::Error;
 
+use super::fraction::fraction;
 use super::limits::Shown;
 use super::line_error::{LineError, MoveError, Place};
 use super::spelling::{is_move, read_move, san_text};
@@ -301,13 +302,7 @@ impl<'a> Reader<'a> {
 
 /// `40%` or `0.4` as a fraction. A whole number but 0 needs its `%`: 1 could be meant as either.
 fn number(word: &str) -> Option<f64> {
-    let digits = word.strip_suffix('%').unwrap_or(word);
-    let plain = |byte: u8| byte.is_ascii_digit() || matches!(byte, b'.' | b'+' | b'-');
-    let value: f64 = digits.bytes().all(plain).then(|| digits.parse().ok())??;
-    if digits.len() < word.len() {
-        return Some(value / 100.0);
-    }
-    (value == 0.0 || digits.contains('.')).then_some(value)
+    fraction(word).filter(|value| *value == 0.0 || word.contains(['%', '.']))
 }
 
 #[cfg(test)]

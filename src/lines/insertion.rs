@@ -93,7 +93,7 @@ fn run(text: &str, first: usize, belongs: impl Fn(char) -> bool) -> usize {
     text[first..].find(|c| !belongs(c)).map_or(text.len(), |end| first + end)
 }
 
-/// Words in lines, none of which begins with a letter that means something at the start of a line.
+/// Tokens in lines, none of which begins with a letter that means something at the start of a line.
 fn wrapped(text: &str) -> String {
     let mut lines = String::new();
     let mut column = 0;

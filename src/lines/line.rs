@@ -3,26 +3,38 @@
 use std::fmt;
 use std::ops::Range;
 use std::str::FromStr;
+use std::sync::OnceLock;
 
+use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::fen::position_of;
 use super::limits::MOST_HALF_MOVES;
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
-use super::spelling::{read_move, san_text};
-use super::words::{Extent, Word, Words};
+use super::spelling::read_move;
+use super::tokens::{Extent, Token, Tokens};
 use crate::terms::Key;
 
 /// Legal moves one after another, with every position on the way. A line without moves points at
 /// its start; the start is the initial position unless a FEN said otherwise.
 ///
 /// Plies count from 0: `moves()[ply]` is played in `position(ply)`.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Line {
     positions: Vec<Chess>,
     moves: Vec<Move>,
+    /// The moves in SAN, from when one is first asked for: long lines are shown again and again.
+    san: OnceLock<Vec<SanPlus>>,
 }
+
+impl PartialEq for Line {
+    fn eq(&self, other: &Line) -> bool {
+        self.positions == other.positions && self.moves == other.moves
+    }
+}
+
+impl Eq for Line {}
 
 impl Default for Line {
     fn default() -> Line {
@@ -33,7 +45,7 @@ impl Default for Line {
 impl Line {
     /// The line without moves that points at `position`.
     pub fn starting_at(position: Chess) -> Line {
-        Line { positions: vec![position], moves: Vec::new() }
+        Line { positions: vec![position], moves: Vec::new(), san: OnceLock::new() }
     }
 
     /// The line from the position of a FEN on.
@@ -53,19 +65,19 @@ impl Line {
     /// variations and the end marker are passed over.
     fn then_words(mut self, text: &str) -> Result<Line, LineError> {
         let (mut depth, mut numbers) = (0u32, Numbers::default());
-        for word in Words::new(text, 0, Extent::Whole) {
+        for word in Tokens::new(text, 0, Extent::Whole) {
             if depth == 0 {
                 numbers.check(Some(word), self.end(), || self.to_string())?;
             }
             match word {
-                Word::Move(_) if depth == 0 && self.len() == MOST_HALF_MOVES => {
+                Token::Move(_) if depth == 0 && self.len() == MOST_HALF_MOVES => {
                     return Err(LineError::TooLong);
                 }
-                Word::Move(written) if depth == 0 => self.play_written(written)?,
-                Word::Move(_) | Word::Number { .. } | Word::Mark(_) => {}
-                Word::Open => depth += 1,
-                Word::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
-                Word::Unterminated => return Err(LineError::OpenComment),
+                Token::Move(written) if depth == 0 => self.play_written(written)?,
+                Token::Move(_) | Token::Number { .. } | Token::Mark(_) => {}
+                Token::Open => depth += 1,
+                Token::Close => depth = depth.checked_sub(1).ok_or(LineError::Brackets)?,
+                Token::Unterminated => return Err(LineError::OpenComment),
             }
         }
         numbers.check(None, self.end(), || self.to_string())?;
@@ -93,6 +105,7 @@ impl Line {
     /// If the move is not legal at the end of the line.
     pub fn play(&mut self, mv: Move) {
         let next = self.end().clone().play(mv).expect("the caller plays a legal move");
+        self.san.take();
         self.positions.push(next);
         self.moves.push(mv);
     }
@@ -138,13 +151,19 @@ impl Line {
 
     /// The half-move at `ply` in SAN, with its check sign. Panics as [`Line::position`] does.
     pub fn san(&self, ply: usize) -> String {
-        san_text(self.position(ply), self.moves[ply])
+        let all = || self.positions.iter().zip(&self.moves);
+        let san = |(position, mv): (&Chess, &Move)| SanPlus::from_move(position.clone(), *mv);
+        self.san.get_or_init(|| all().map(san).collect())[ply].to_string()
     }
 
     /// The first `plies` half-moves as a line of their own (all, if there are no more).
     pub fn first(&self, plies: usize) -> Line {
         let plies = plies.min(self.len());
-        Line { positions: self.positions[..=plies].to_vec(), moves: self.moves[..plies].to_vec() }
+        Line {
+            positions: self.positions[..=plies].to_vec(),
+            moves: self.moves[..plies].to_vec(),
+            san: OnceLock::new(),
+        }
     }
 
     /// Some half-moves as SAN text with move numbers: "3. Bb5 a6", "1... e5 2. Nf3".

@@ -1,68 +1,54 @@
 //! All lines of a PGN text, such as a repertoire: games with their variations.
 
-use std::fmt;
+use thiserror::Error;
 
 use super::limits::{MOST_PREPARED, Shown};
 use super::pgn::{GameText, Games};
+use super::tokens::{Extent, Tokens};
+use super::trap_error::GameSource;
 use super::tree::Tree;
-use super::words::{Extent, Words};
 use super::{Line, LineError};
 use crate::terms::Key;
 
-/// Why a text gives no lines.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum LinesError {
-    /// There is no game in it.
-    NoGame,
-    /// A game that cannot be used.
-    Game {
-        /// Which, from 1.
-        number: usize,
-        /// Its Event tag.
-        name: Option<String>,
-        /// What is wrong with it.
-        reason: LinesReason,
-    },
+/// Why a text gives no lines, and which game it is.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{game}: {reason}")]
+pub struct LinesError {
+    /// Where the trouble is.
+    pub game: GameSource,
+    /// What it is.
+    pub reason: LinesReason,
 }
 
-/// What is wrong with a game.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// What is wrong with a text or a game of it.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
 pub enum LinesReason {
+    /// A text without a game.
+    #[error("there is no game in it")]
+    NoGame,
     /// A word of its movetext.
+    #[error(transparent)]
     Line(LineError),
     /// A tag that cannot be read.
+    #[error("the tag {} cannot be read", Shown(.0))]
     Tag(String),
     /// It begins elsewhere than in the initial position.
+    #[error("it begins with a FEN; lines begin in the initial position")]
     NotFromStart,
     /// With it the lines have more half-moves together than a text may have.
+    #[error(
+        "with it the lines have more than {MOST_PREPARED} half-moves together, each counted from its \
+         first move on: part the file into several"
+    )]
     TooMany,
 }
 
-impl fmt::Display for LinesError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let LinesError::Game { number, name, reason } = self else {
-            return f.write_str("it holds no game");
-        };
-        write!(f, "game {number}")?;
-        if let Some(name) = name {
-            write!(f, " ({})", Shown(name))?;
-        }
-        match reason {
-            LinesReason::Line(error) => write!(f, ": {error}"),
-            LinesReason::Tag(line) => write!(f, ": the tag {} cannot be read", Shown(line)),
-            LinesReason::TooMany => write!(
-                f,
-                ": with it the lines have more than {MOST_PREPARED} half-moves together, each counted from \
-                 its first move on: part the file into several"
-            ),
-            LinesReason::NotFromStart => {
-                f.write_str(": it begins with a FEN; lines begin in the initial position")
-            }
-        }
+impl LinesError {
+    pub(super) fn no_game() -> LinesError {
+        LinesError { game: GameSource::Text, reason: LinesReason::NoGame }
     }
 }
-
-impl std::error::Error for LinesError {}
 
 impl Line {
     /// Reads every line of a PGN text, main lines and variations, each from the initial position to its end.
@@ -76,12 +62,13 @@ impl Line {
         for game in Games::of(pgn) {
             games += 1;
             let name = game.tag("Event").map(str::to_owned);
-            let located = |reason| LinesError::Game { number: games, name, reason };
+            let game_source = GameSource::Game { number: games, name };
+            let located = |reason| LinesError { game: game_source, reason };
             let tree = read_tree(&game, &mut half_moves).map_err(located)?;
             let ends = tree.moves().filter(|&id| tree.children(id).is_empty());
             lines.extend(ends.map(|id| tree.line_to(id)));
         }
-        if games == 0 { Err(LinesError::NoGame) } else { Ok(lines) }
+        if games == 0 { Err(LinesError::no_game()) } else { Ok(lines) }
     }
 }
 
@@ -95,7 +82,7 @@ pub(super) fn read_tree(game: &GameText<'_>, half_moves: &mut usize) -> Result<T
     if !game.tag("FEN").is_none_or(starts_here) {
         return Err(LinesReason::NotFromStart);
     }
-    let words = Words::new(game.movetext, 0, Extent::OneGame);
+    let words = Tokens::new(game.movetext, 0, Extent::OneGame);
     let tree = Tree::read(words).map_err(LinesReason::Line)?;
     for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
         *half_moves += tree.depth(end);
@@ -144,6 +131,7 @@ mod tests {
         let text = "1. e4 *\n\n[Event \"Mine\"]\n\n1. e5 *\n";
         let error = Line::read_all(text).expect_err("illegal").to_string();
         assert!(error.starts_with("game 2 (Mine): "), "{error}");
-        assert_eq!(Line::read_all(" \n").expect_err("empty").to_string(), "it holds no game");
+        let empty = Line::read_all(" \n").expect_err("empty").to_string();
+        assert_eq!(empty, "the text: there is no game in it");
     }
 }

@@ -19,6 +19,7 @@
 mod claim;
 mod claim_list;
 mod fen;
+mod fraction;
 mod insertion;
 mod limits;
 mod line;
@@ -30,15 +31,16 @@ mod prepared;
 #[cfg(test)]
 mod properties;
 mod spelling;
+mod tokens;
 mod trap;
 mod trap_error;
 #[cfg(test)]
 mod trap_tests;
 mod tree;
-mod words;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
+pub use fraction::fraction;
 pub use insertion::Insertion;
 pub use limits::{
     LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
@@ -50,4 +52,4 @@ pub use many::{LinesError, LinesReason};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use trap::Trap;
-pub use trap_error::{TrapError, TrapReason, TrapSource};
+pub use trap_error::{GameSource, TrapError, TrapReason};

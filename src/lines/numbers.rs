@@ -7,31 +7,33 @@
 use shakmaty::{Chess, Color, Position};
 
 use super::line_error::{LineError, NumberError, Place};
-use super::words::Word;
+use super::tokens::Token;
 
 /// Follows the words of a line and looks at its numbers.
 #[derive(Default)]
 pub(super) struct Numbers<'a> {
-    last: Option<Word<'a>>,
+    last: Option<Token<'a>>,
 }
 
 impl<'a> Numbers<'a> {
     /// Takes the next word, which stands at `position`; `None` is the end. `line` gives the moves before.
     pub(super) fn check(
         &mut self,
-        word: Option<Word<'a>>,
+        word: Option<Token<'a>>,
         position: &Chess,
         line: impl FnOnce() -> String,
     ) -> Result<(), LineError> {
         let before = std::mem::replace(&mut self.last, word);
         let wrong = match (before, word) {
             // What is left of a line that breaks off behind its number may stand.
-            (Some(Word::Number { dots: 1.., .. }), Some(Word::Close) | None) => None,
-            (_, Some(Word::Unterminated)) => None,
-            (Some(Word::Number { written, .. }), next) if !matches!(next, Some(Word::Move(_))) => {
+            (Some(Token::Number { dots: 1.., .. }), Some(Token::Close) | None) => None,
+            (_, Some(Token::Unterminated)) => None,
+            (Some(Token::Number { written, .. }), next)
+                if !matches!(next, Some(Token::Move(_))) =>
+            {
                 Some((written, true))
             }
-            (_, Some(Word::Number { written, dots })) => {
+            (_, Some(Token::Number { written, dots })) => {
                 (!is_right(written, dots, position)).then_some((written, false))
             }
             _ => None,

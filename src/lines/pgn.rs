@@ -4,7 +4,7 @@
 //! passed over in silence but free text between games.
 
 use super::spelling::is_move;
-use super::words::{Extent, Word, Words};
+use super::tokens::{Extent, Token, Tokens};
 
 /// The text of one game.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -133,9 +133,9 @@ impl<'a> Iterator for Games<'a> {
             if self.text[start..].starts_with('[') {
                 return Some(game);
             }
-            let mut words = Words::new(self.text, start, Extent::OneGame);
+            let mut words = Tokens::new(self.text, start, Extent::OneGame);
             let first_move = words.by_ref().find_map(|word| match word {
-                Word::Move(written) => Some(written),
+                Token::Move(written) => Some(written),
                 _ => None,
             });
             words.by_ref().for_each(drop);

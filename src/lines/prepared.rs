@@ -5,7 +5,8 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::Line;
 use super::many::{LinesError, read_tree};
 use super::pgn::Games;
-use super::tree::{NodeId, Tree};
+use super::trap_error::GameSource;
+use super::tree::{BranchId, Tree};
 use crate::terms::{Key, KeyMap};
 
 /// Prepared lines merged by position: transpositions meet, within a game and between games.
@@ -69,16 +70,17 @@ impl Prepared {
         for game in Games::of(pgn) {
             file.games += 1;
             let name = game.tag("Event").map(str::to_owned);
-            let located = |reason| LinesError::Game { number: file.games, name, reason };
-            let tree = read_tree(&game, &mut half_moves).map_err(located)?;
+            let located = GameSource::Game { number: file.games, name };
+            let tree = read_tree(&game, &mut half_moves)
+                .map_err(|reason| LinesError { game: located, reason })?;
             file.add(&tree, game.start);
         }
-        if file.games == 0 { Err(LinesError::NoGame) } else { Ok(file) }
+        if file.games == 0 { Err(LinesError::no_game()) } else { Ok(file) }
     }
 
     /// Adds the moves of a game whose movetext begins at `start`.
     fn add(&mut self, tree: &Tree, start: usize) {
-        let mut place_of: Vec<(NodeId, usize)> = vec![(NodeId::ROOT, Prepared::START)];
+        let mut place_of: Vec<(BranchId, usize)> = vec![(BranchId::ROOT, Prepared::START)];
         for id in tree.moves() {
             let (parent, board) = (tree.parent(id), tree.position(id));
             let before = place_of.binary_search_by_key(&parent, |(id, _)| *id);
@@ -189,6 +191,6 @@ mod tests {
         let refused = |pgn: &str| Prepared::read(pgn).expect_err("refused").to_string();
         assert!(refused("1. e4 e5 *\n\n1. e4 e4 *").starts_with("game 2: no legal move 'e4'"));
         assert!(refused("[FEN \"4k3/8/8/8/8/8/8/4K2R w K - 0 1\"]\n\n1. O-O *").contains("FEN"));
-        assert_eq!(refused("no moves here\n"), "it holds no game");
+        assert_eq!(refused("no moves here\n"), "the text: there is no game in it");
     }
 }

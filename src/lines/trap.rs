@@ -5,9 +5,9 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::Line;
 use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
-use super::trap_error::{TrapError, TrapReason, TrapSource};
-use super::tree::{NodeId, Tree};
-use super::words::{Extent, Mark, Words};
+use super::tokens::{Extent, Mark, Tokens};
+use super::trap_error::{GameSource, TrapError, TrapReason};
+use super::tree::{BranchId, Tree};
 use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
@@ -57,7 +57,7 @@ impl Trap {
             let number = index + 1;
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
-            let source = TrapSource::Game { number, name: event };
+            let source = GameSource::Game { number, name: event };
             let found = collect(source.clone(), read_game(&game, &name));
             half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
@@ -71,7 +71,7 @@ impl Trap {
             traps.extend(found);
         }
         if traps.is_empty() {
-            traps.push(Err(TrapError { game: TrapSource::Text, reason: TrapReason::NoGame }));
+            traps.push(Err(TrapError { game: GameSource::Text, reason: TrapReason::NoGame }));
         }
         traps
     }
@@ -79,8 +79,8 @@ impl Trap {
     /// Reads the traps of one movetext, mostly one; marks and errors are those of
     /// [`Trap::read_all`]. Its name is "Trap 1".
     pub fn from_text(text: &str) -> Vec<Result<Trap, TrapError>> {
-        let traps = read_moves(Words::new(text, 0, Extent::Whole), None, "Trap 1");
-        collect(TrapSource::Line, traps)
+        let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
+        collect(GameSource::Line, traps)
     }
 
     /// What the trap is called.
@@ -164,7 +164,7 @@ impl Trap {
 
 type Slips = Vec<Result<Trap, TrapReason>>;
 
-fn collect(source: TrapSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
+fn collect(source: GameSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
     let located = |reason| TrapError { game: source.clone(), reason };
     match traps {
         Ok(traps) => traps.into_iter().map(|trap| trap.map_err(located)).collect(),
@@ -196,10 +196,10 @@ fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
         Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
         Some(other) => return Err(TrapReason::Setter(other.to_owned())),
     };
-    read_moves(Words::new(game.movetext, 0, Extent::OneGame), setter, name)
+    read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name)
 }
 
-fn read_moves(words: Words<'_>, setter: Option<Color>, name: &str) -> Result<Slips, TrapReason> {
+fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, TrapReason> {
     let tree = Tree::read(words).map_err(TrapReason::Line)?;
     let slips = find_slips(&tree, setter)?;
     let several = slips.len() > 1;
@@ -207,11 +207,11 @@ fn read_moves(words: Words<'_>, setter: Option<Color>, name: &str) -> Result<Sli
 }
 
 /// The slips of a game, all of one side.
-fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapReason> {
+fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, TrapReason> {
     tree.moves().next().ok_or(TrapReason::NoMoves)?;
     let victim = setter.map(Color::other);
-    let of_victim = |id: &NodeId| victim.is_none_or(|victim| tree.mover(*id) == victim);
-    let blunders: Vec<NodeId> =
+    let of_victim = |id: &BranchId| victim.is_none_or(|victim| tree.mover(*id) == victim);
+    let blunders: Vec<BranchId> =
         tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
     if blunders.len() > MOST_SLIPS {
         return Err(TrapReason::TooManySlips(blunders.len()));
@@ -224,7 +224,7 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapRea
     if !blunders.is_empty() {
         return Ok(blunders);
     }
-    let mistake = |id: &NodeId| tree.mark(*id) == Some(Mark::Mistake) && of_victim(id);
+    let mistake = |id: &BranchId| tree.mark(*id) == Some(Mark::Mistake) && of_victim(id);
     let last = tree.main_line().filter(mistake).last();
     let last = last.or_else(|| tree.moves().filter(mistake).last());
     last.map(|id| vec![id]).ok_or(TrapReason::NoSlip { victim })
@@ -232,8 +232,8 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<NodeId>, TrapRea
 
 fn trap_of(
     tree: &Tree,
-    slip: NodeId,
-    slips: &[NodeId],
+    slip: BranchId,
+    slips: &[BranchId],
     name: &str,
     several: bool,
 ) -> Result<Trap, TrapReason> {
@@ -242,7 +242,7 @@ fn trap_of(
         true => format!("{name} ({})", numbered(tree, slip)),
         false => name.to_owned(),
     };
-    let moves = |ids: &[NodeId]| ids.iter().filter_map(|&id| tree.played(id)).collect();
+    let moves = |ids: &[BranchId]| ids.iter().filter_map(|&id| tree.played(id)).collect();
     let mut rivals = tree.children(tree.parent(slip)).to_vec();
     rivals.retain(|id| *id != slip && slips.contains(id));
     let trap = Trap::new(name, tree.line_through(slip), ply)?;
@@ -251,7 +251,7 @@ fn trap_of(
 }
 
 /// A move with its number: "5. Nxf7", "5... Bxd1".
-fn numbered(tree: &Tree, id: NodeId) -> String {
+fn numbered(tree: &Tree, id: BranchId) -> String {
     let line = tree.line_to(id);
     line.text(line.len() - 1..line.len())
 }

@@ -13,14 +13,14 @@ use super::line_error::{LineError, side_name};
 #[error("{game}: {reason}")]
 pub struct TrapError {
     /// Where the trouble is.
-    pub game: TrapSource,
+    pub game: GameSource,
     /// What it is.
     pub reason: TrapReason,
 }
 
-/// Where a trap was read from.
+/// Where a trap or a line was read from.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum TrapSource {
+pub enum GameSource {
     /// A game of a PGN text.
     Game {
         /// Counted from 1.
@@ -34,15 +34,15 @@ pub enum TrapSource {
     Text,
 }
 
-impl fmt::Display for TrapSource {
+impl fmt::Display for GameSource {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            TrapSource::Game { number, name: Some(name) } => {
+            GameSource::Game { number, name: Some(name) } => {
                 write!(f, "game {number} ({})", Shown(name))
             }
-            TrapSource::Game { number, name: None } => write!(f, "game {number}"),
-            TrapSource::Line => f.write_str("the line"),
-            TrapSource::Text => f.write_str("the text"),
+            GameSource::Game { number, name: None } => write!(f, "game {number}"),
+            GameSource::Line => f.write_str("the line"),
+            GameSource::Text => f.write_str("the text"),
         }
     }
 }

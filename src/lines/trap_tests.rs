@@ -5,7 +5,7 @@ use pgn_reader::{Nag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
-use super::{LONGEST_NAME, Line, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
+use super::{LONGEST_NAME, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
 use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.
@@ -232,25 +232,6 @@ impl Visitor for Judge {
     }
 }
 
-/// Why the reading of traps is not left to it.
-#[test]
-fn a_general_pgn_reader_steps_over_what_is_refused_here() {
-    let judge = |text: &str| Reader::new(text.as_bytes()).read_game(&mut Judge).ok().flatten();
-    let moves = |text| judge(text).expect("it reads on").0.join(" ");
-    let misspelt = "1. e4 e5 2. Nf33 Nc6 3. Bc4?? Nd4 *";
-    assert_eq!(moves(misspelt), "e4 e5 Nc6 Bc4 Nd4");
-    assert!(error(misspelt).contains("'Nf33'"));
-    let half_a_tag = "[Setter White]\n\n1. f3 e5 2. g4?? Qh4#";
-    assert_eq!(moves(half_a_tag), "f3 e5 g4 Qh4#");
-    assert!(game_error(half_a_tag).contains("[Setter White]"));
-    let open_comment = "1. f3 e5 {oh\n\n[Event \"b\"]\n\n1. f3 e5 2. g4?? Qh4# *";
-    assert_eq!(judge(open_comment), None);
-    assert!(Trap::read_all(open_comment)[1].is_ok());
-    // And these are read here.
-    assert_eq!(moves("1. g4 {a gift} d5 2. h3 e5 * 1. f3"), "g4 d5 h3 e5 f3");
-    assert_eq!(moves("e4 e5 Nf3 Nc6 Bc4 Bc5 o-o"), "e4 e5 Nf3 Nc6 Bc4 Bc5");
-}
-
 #[test]
 fn sound_texts_read_as_a_general_pgn_reader_reads_them() {
     let judged: Vec<_> = Reader::new(TRAPS.as_bytes())
@@ -290,31 +271,5 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     for tag in ["[Setter \"", "[Variant \"", "[Broken "] {
         let message = reason(&format!("{tag}{name}\"]\n\n1. e4 e5?? 2. Nf3 *\n"));
         assert!(message.len() < 300, "{message}");
-    }
-}
-
-/// Each of these took minutes when every step looked at the rest of the text.
-#[test]
-fn the_time_to_read_grows_with_the_text() {
-    let open = "[Event \"A\"]\n\n1. e4 {\n\n".repeat(80_000);
-    for text in [
-        "[A \"x\"]".repeat(300_000) + "\n\n1. e4 e5?? 2. d4",
-        "[A \"x\"]  ".repeat(300_000),
-        "* ".repeat(1_000_000),
-        "{} ".repeat(1_000_000),
-        "%\n".repeat(1_000_000),
-        " \n".repeat(1_000_000),
-        "e4 (".to_owned() + &"* ".repeat(500_000) + &" ".repeat(500_000),
-        "[".repeat(1_000_000),
-        "[A \"".to_owned() + &"\\\"".repeat(1_000_000),
-        "(".repeat(1_000_000),
-        "e4 e5 ".to_owned() + &"(e5 ".repeat(300_000),
-        "1.".repeat(1_000_000),
-        "$".repeat(1_000_000),
-        "x".repeat(2_000_000),
-        open,
-    ] {
-        Trap::read_all(&text).into_iter().chain(Trap::from_text(&text)).for_each(drop);
-        drop((Line::read_all(&text), text.parse::<Line>()));
     }
 }

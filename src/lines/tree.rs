@@ -7,26 +7,26 @@ use super::limits::{MOST_HALF_MOVES, MOST_MOVES};
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
 use super::spelling::read_move;
-use super::words::{Mark, Word, Words};
+use super::tokens::{Mark, Token, Tokens};
 
 /// A move in a [`Tree`]; the root stands for the initial position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct NodeId(usize);
+pub(super) struct BranchId(usize);
 
-impl NodeId {
-    pub(super) const ROOT: NodeId = NodeId(0);
+impl BranchId {
+    pub(super) const ROOT: BranchId = BranchId(0);
 }
 
 /// Moves from the initial position on, each with its alternatives, in the order of the text.
 #[derive(Clone, Debug)]
 pub(super) struct Tree {
-    nodes: Vec<Node>,
+    nodes: Vec<Branch>,
 }
 
 #[derive(Clone, Debug)]
-struct Node {
+struct Branch {
     /// The root is its own parent.
-    parent: NodeId,
+    parent: BranchId,
     /// `None` at the root.
     played: Option<Move>,
     position: Chess,
@@ -34,15 +34,15 @@ struct Node {
     /// Where the move first ends in the text, in bytes; 0 at the root.
     end: usize,
     /// The main continuation first.
-    children: Vec<NodeId>,
+    children: Vec<BranchId>,
 }
 
 impl Tree {
     /// Plays the words of a movetext with all its variations. Of several marks at a move the
     /// heaviest counts; a variation that repeats a move goes on with it.
-    pub(super) fn read(mut words: Words<'_>) -> Result<Tree, LineError> {
-        let root = Node {
-            parent: NodeId::ROOT,
+    pub(super) fn read(mut words: Tokens<'_>) -> Result<Tree, LineError> {
+        let root = Branch {
+            parent: BranchId::ROOT,
             played: None,
             position: Chess::default(),
             mark: None,
@@ -50,36 +50,36 @@ impl Tree {
             children: Vec::new(),
         };
         let mut tree = Tree { nodes: vec![root] };
-        let mut at = NodeId::ROOT;
+        let mut at = BranchId::ROOT;
         let mut open = Vec::new();
         // A mark in front of a variation's first move judges nothing.
         let mut just_opened = false;
         let mut numbers = Numbers::default();
         while let Some(word) = words.next() {
             numbers.check(Some(word), tree.position(at), || tree.line_to(at).to_string())?;
-            let opened = std::mem::replace(&mut just_opened, word == Word::Open);
+            let opened = std::mem::replace(&mut just_opened, word == Token::Open);
             match word {
-                Word::Move(written) => at = tree.add(at, written, words.at())?,
-                Word::Number { .. } => {}
-                Word::Mark(_) if opened => just_opened = true,
-                Word::Mark(mark) => {
+                Token::Move(written) => at = tree.add(at, written, words.at())?,
+                Token::Number { .. } => {}
+                Token::Mark(_) if opened => just_opened = true,
+                Token::Mark(mark) => {
                     let node = tree.node_mut(at);
                     node.mark = node.mark.max(Some(mark));
                 }
-                Word::Open if at == NodeId::ROOT => return Err(LineError::Brackets),
-                Word::Open => {
+                Token::Open if at == BranchId::ROOT => return Err(LineError::Brackets),
+                Token::Open => {
                     open.push(at);
                     at = tree.node(at).parent;
                 }
-                Word::Close => at = open.pop().ok_or(LineError::Brackets)?,
-                Word::Unterminated => return Err(LineError::OpenComment),
+                Token::Close => at = open.pop().ok_or(LineError::Brackets)?,
+                Token::Unterminated => return Err(LineError::OpenComment),
             }
         }
         numbers.check(None, tree.position(at), || tree.line_to(at).to_string())?;
         if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
     }
 
-    fn add(&mut self, parent: NodeId, written: &str, end: usize) -> Result<NodeId, LineError> {
+    fn add(&mut self, parent: BranchId, written: &str, end: usize) -> Result<BranchId, LineError> {
         let before = self.position(parent);
         let mv = read_move(before, written).map_err(|misread| {
             let place = Place::of(before, self.line_to(parent).to_string());
@@ -97,8 +97,8 @@ impl Tree {
         }
         let mut position = before.clone();
         position.play_unchecked(mv);
-        let id = NodeId(self.nodes.len());
-        self.nodes.push(Node {
+        let id = BranchId(self.nodes.len());
+        self.nodes.push(Branch {
             parent,
             played: Some(mv),
             position,
@@ -110,64 +110,64 @@ impl Tree {
         Ok(id)
     }
 
-    fn node(&self, id: NodeId) -> &Node {
+    fn node(&self, id: BranchId) -> &Branch {
         &self.nodes[id.0]
     }
 
-    fn node_mut(&mut self, id: NodeId) -> &mut Node {
+    fn node_mut(&mut self, id: BranchId) -> &mut Branch {
         &mut self.nodes[id.0]
     }
 
     /// All moves in the order of the text.
-    pub(super) fn moves(&self) -> impl Iterator<Item = NodeId> + '_ {
-        (1..self.nodes.len()).map(NodeId)
+    pub(super) fn moves(&self) -> impl Iterator<Item = BranchId> + '_ {
+        (1..self.nodes.len()).map(BranchId)
     }
 
     /// The main line.
-    pub(super) fn main_line(&self) -> impl Iterator<Item = NodeId> + '_ {
-        let next = |&id: &NodeId| self.children(id).first().copied();
-        std::iter::successors(next(&NodeId::ROOT), next)
+    pub(super) fn main_line(&self) -> impl Iterator<Item = BranchId> + '_ {
+        let next = |&id: &BranchId| self.children(id).first().copied();
+        std::iter::successors(next(&BranchId::ROOT), next)
     }
 
     /// What the node plays; `None` for the root.
-    pub(super) fn played(&self, id: NodeId) -> Option<Move> {
+    pub(super) fn played(&self, id: BranchId) -> Option<Move> {
         self.node(id).played
     }
 
     /// Who plays it.
-    pub(super) fn mover(&self, id: NodeId) -> Color {
+    pub(super) fn mover(&self, id: BranchId) -> Color {
         self.position(self.parent(id)).turn()
     }
 
     /// Where the move ends in the text that was read, in bytes, without marks and comments.
-    pub(super) fn end(&self, id: NodeId) -> usize {
+    pub(super) fn end(&self, id: BranchId) -> usize {
         self.node(id).end
     }
 
-    pub(super) fn mark(&self, id: NodeId) -> Option<Mark> {
+    pub(super) fn mark(&self, id: BranchId) -> Option<Mark> {
         self.node(id).mark
     }
 
     /// Half-moves to a node, its own included.
-    pub(super) fn depth(&self, id: NodeId) -> usize {
+    pub(super) fn depth(&self, id: BranchId) -> usize {
         half_moves(self.position(id))
     }
 
-    pub(super) fn parent(&self, id: NodeId) -> NodeId {
+    pub(super) fn parent(&self, id: BranchId) -> BranchId {
         self.node(id).parent
     }
 
-    pub(super) fn children(&self, id: NodeId) -> &[NodeId] {
+    pub(super) fn children(&self, id: BranchId) -> &[BranchId] {
         &self.node(id).children
     }
 
     /// The position behind the node's move.
-    pub(super) fn position(&self, id: NodeId) -> &Chess {
+    pub(super) fn position(&self, id: BranchId) -> &Chess {
         &self.node(id).position
     }
 
     /// The line that leads to a node, its own move included.
-    pub(super) fn line_to(&self, id: NodeId) -> Line {
+    pub(super) fn line_to(&self, id: BranchId) -> Line {
         let way = std::iter::successors(Some(id), |&id| Some(self.parent(id)));
         let mut moves: Vec<Move> = way.map_while(|id| self.played(id)).collect();
         moves.reverse();
@@ -177,7 +177,7 @@ impl Tree {
     }
 
     /// The line that leads to a node and goes on with the first continuation of each move.
-    pub(super) fn line_through(&self, id: NodeId) -> Line {
+    pub(super) fn line_through(&self, id: BranchId) -> Line {
         let mut line = self.line_to(id);
         let behind = std::iter::successors(Some(id), |&id| self.children(id).first().copied());
         behind.skip(1).filter_map(|id| self.played(id)).for_each(|mv| line.play(mv));
@@ -193,11 +193,11 @@ fn half_moves(position: &Chess) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::super::words::Extent;
+    use super::super::tokens::Extent;
     use super::*;
 
     fn read(text: &str) -> Result<Tree, LineError> {
-        Tree::read(Words::new(text, 0, Extent::Whole))
+        Tree::read(Tokens::new(text, 0, Extent::Whole))
     }
 
     fn lines(text: &str) -> Vec<String> {

@@ -6,12 +6,13 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{as_good, bytes, count, counted, fixed};
+use super::numbers::{bytes, count, counted};
 use super::output::Rows;
+use super::slopes::{self, PaceSlope};
 use super::words::{self, clean};
-use crate::answers::Baseline;
 use crate::counts::{Limits, Totals};
-use crate::games::{LeftOut, LeftOutTally, Rules};
+use crate::games::{Date, LeftOut, Rules};
+use crate::ledger::{GameTally, Source};
 use crate::terms::{Band, CellId, Pace};
 
 /// What a store holds.
@@ -20,15 +21,10 @@ pub struct About {
     /// Number of the store format.
     pub format: u32,
     /// The dumps that are in.
-    pub sources: Vec<AboutSource>,
-    /// Games read from all of them; counted plus left out.
-    pub games_read: u64,
-    /// Games counted.
-    pub games_counted: u64,
-    /// Sides of the games counted whose player has no name.
-    pub nameless_sides: u64,
-    /// Games left out by reason.
-    pub left_out: LeftOutTally,
+    pub sources: Vec<Source>,
+    /// What became of the games of all of them.
+    #[serde(flatten)]
+    pub games: GameTally,
     /// Positions from which a counted move was played.
     pub positions: u64,
     /// Cells of all positions.
@@ -53,29 +49,6 @@ pub struct About {
     pub store_bytes: Option<u64>,
     /// Whether opening names were given up, since there were more than a build can hold.
     pub names_given_up: bool,
-}
-
-/// One dump in a store.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct AboutSource {
-    /// Its file name, or what stands for stdin.
-    pub name: String,
-    /// What it is known by, in hex.
-    pub hash: String,
-    /// Games read.
-    pub games_read: u64,
-    /// Games counted.
-    pub games_counted: u64,
-    /// Sides of the games counted whose player has no name.
-    pub nameless_sides: u64,
-    /// Games left out by reason.
-    pub left_out: LeftOutTally,
-    /// Date of the earliest game counted, `2031-05-17`.
-    pub first: Option<String>,
-    /// Date of the latest game counted.
-    pub last: Option<String>,
-    /// Whether it was read to its end.
-    pub complete: bool,
 }
 
 /// Games of players of one band at one pace.
@@ -107,42 +80,6 @@ impl Level {
     }
 }
 
-/// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct PaceSlope {
-    /// The pace.
-    pub pace: Pace,
-    /// The slope that edges are made with.
-    pub value: f64,
-    /// Lower end of its 95 % interval.
-    pub low: f64,
-    /// Upper end.
-    pub high: f64,
-    /// Games.
-    pub n: u64,
-    /// Games of different players that tell as much.
-    pub n_eff: f64,
-}
-
-impl PaceSlope {
-    /// The slopes of the paces with games.
-    pub fn all(totals: &Totals) -> Vec<PaceSlope> {
-        let baseline = Baseline::of(totals);
-        let of = |pace: Pace| {
-            let slope = baseline.slope(pace);
-            PaceSlope {
-                pace,
-                value: slope.value,
-                low: slope.interval.low,
-                high: slope.interval.high,
-                n: slope.games,
-                n_eff: slope.effective_games,
-            }
-        };
-        Pace::ALL.into_iter().map(of).filter(|slope| slope.n > 0).collect()
-    }
-}
-
 /// What the store holds, for people.
 pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     let mut page = head(about);
@@ -153,13 +90,8 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     if !about.levels.is_empty() {
         page += "\nPlayers by rating and pace, two in each game\n\n";
         page += &levels(&about.levels);
-        page += "\nHow fast scores rise with what the ratings predict\n\n";
-        page += &slopes(&about.slopes);
-        page += &paragraph(
-            "A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. \
-             Edges are made with it. Few games leave it near 0.84, which is what open dumps show.",
-            0,
-        );
+        page.push('\n');
+        page += &slopes::section(&about.slopes);
     }
     page.push('\n');
     notes(about).iter().for_each(|note| page += &paragraph(note, 0));
@@ -173,11 +105,12 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     head.extend(["nameless_sides", "first", "last", "complete"]);
     let mut rows = Rows::new(out, &head)?;
     for source in &about.sources {
-        let mut cells = vec![source.name.clone(), source.hash.clone()];
-        cells.extend([source.games_read, source.games_counted].map(|n| n.to_string()));
-        cells.extend(source.left_out.rows().map(|(_, games)| games.to_string()));
-        cells.push(source.nameless_sides.to_string());
-        cells.extend([&source.first, &source.last].map(|date| date.clone().unwrap_or_default()));
+        let games = &source.games;
+        let mut cells = vec![source.name.clone(), source.hash.to_string()];
+        cells.extend([games.games_read, games.games_counted].map(|n| n.to_string()));
+        cells.extend(games.left_out.rows().map(|(_, games)| games.to_string()));
+        cells.push(games.nameless_sides.to_string());
+        cells.extend([games.first, games.last].map(|date| shown(date, "")));
         cells.push(source.complete.to_string());
         rows.row(&cells)?;
     }
@@ -185,9 +118,7 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
 }
 
 fn head(about: &About) -> String {
-    let first = about.sources.iter().filter_map(|source| source.first.as_ref()).min();
-    let last = about.sources.iter().filter_map(|source| source.last.as_ref()).max();
-    let dates = match first.zip(last) {
+    let dates = match about.games.first.zip(about.games.last) {
         Some((first, last)) => format!(", {first} to {last}"),
         None => String::new(),
     };
@@ -205,7 +136,11 @@ fn head(about: &About) -> String {
     )
 }
 
-fn sources(sources: &[AboutSource]) -> String {
+fn shown(date: Option<Date>, none: &str) -> String {
+    date.map_or(none.to_owned(), |date| date.to_string())
+}
+
+fn sources(sources: &[Source]) -> String {
     let mut table = TextTable::new(&[
         ("source", Side::Wrapped(34)),
         ("hash", Side::Left),
@@ -216,14 +151,14 @@ fn sources(sources: &[AboutSource]) -> String {
         ("", Side::Left),
     ]);
     for source in sources {
-        let date = |date: &Option<String>| date.clone().unwrap_or_else(|| "-".into());
+        let games = &source.games;
         table.row(vec![
             clean(&source.name),
-            clean(&source.hash),
-            count(source.games_read),
-            count(source.games_counted),
-            date(&source.first),
-            date(&source.last),
+            source.hash.to_string(),
+            count(games.games_read),
+            count(games.games_counted),
+            shown(games.first, "-"),
+            shown(games.last, "-"),
             if source.complete { String::new() } else { "cut short".into() },
         ]);
     }
@@ -236,10 +171,11 @@ fn games(about: &About) -> String {
     let mut row = |name: &str, games, because: &str| {
         table.row(vec![name.to_owned(), count(games), because.to_owned()]);
     };
-    row("read", about.games_read, "");
-    row("counted", about.games_counted, "");
-    row("left out", about.left_out.total(), "");
-    for (reason, games) in about.left_out.rows().filter(|(_, games)| *games > 0) {
+    let GameTally { games_read, games_counted, left_out, .. } = &about.games;
+    row("read", *games_read, "");
+    row("counted", *games_counted, "");
+    row("left out", left_out.total(), "");
+    for (reason, games) in left_out.rows().filter(|(_, games)| *games > 0) {
         row(&format!("  {}", reason.name()), games, words::left_out(reason));
     }
     table.render()
@@ -274,20 +210,6 @@ fn levels(levels: &[Level]) -> String {
     table.render()
 }
 
-fn slopes(slopes: &[PaceSlope]) -> String {
-    let mut table =
-        TextTable::new(&[("pace", Side::Left), ("slope", Side::Right), ("games", Side::Right)]);
-    for PaceSlope { pace, value, low, high, n, n_eff } in slopes {
-        let [value, low, high] = [value, low, high].map(|x| fixed(*x, 3));
-        let games = match as_good(*n, *n_eff) {
-            Some(good) => format!("{} ({good})", count(*n)),
-            None => count(*n),
-        };
-        table.row(vec![pace.name().to_owned(), format!("{value} [{low}, {high}]"), games]);
-    }
-    table.render()
-}
-
 fn notes(about: &About) -> Vec<String> {
     // Sources that are cut short and nameless sides are told elsewhere on the page.
     let limits = Limits {
@@ -303,8 +225,9 @@ fn notes(about: &About) -> Vec<String> {
     rules.extend(until.map(|date| format!("until {date}")));
     rules.extend(max_gap.map(|gap| format!("ratings at most {gap} apart")));
     notes.push(format!("Games counted: {}.", rules.join(", ")));
-    if about.nameless_sides > 0 {
-        let (sides, all) = (count(about.nameless_sides), count(2 * about.games_counted));
+    let GameTally { nameless_sides, games_counted, .. } = about.games;
+    if nameless_sides > 0 {
+        let (sides, all) = (count(nameless_sides), count(2 * games_counted));
         notes.push(format!(
             "{sides} of the {all} sides of these games bear no player's name; each is taken for a player of its own."
         ));
@@ -318,36 +241,35 @@ fn notes(about: &About) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ledger::{DumpHash, Fingerprint};
     use crate::pages::kit::{left_out_of, printed};
     use crate::terms::{Group, Outcome};
 
     fn about() -> About {
-        let left_out = left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]);
-        let source = |name: &str, first: &str, last: &str, complete| AboutSource {
+        let source = |name: &str, first: &str, last: &str, complete| Source {
             name: name.into(),
-            hash: "00112233445566778899aabbccddeeff".into(),
-            games_read: 5042,
-            games_counted: 5000,
-            nameless_sides: 21,
-            left_out: left_out.clone(),
-            first: Some(first.into()),
-            last: Some(last.into()),
+            hash: DumpHash(0x0011_2233_4455_6677_8899_aabb_ccdd_eeff),
+            fingerprint: Fingerprint { bytes: 9_000_000, file_bytes: None, file_hash: None },
+            games: GameTally {
+                games_read: 5042,
+                games_counted: 5000,
+                nameless_sides: 21,
+                left_out: left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]),
+                first: Date::from_tag(first.as_bytes()),
+                last: Date::from_tag(last.as_bytes()),
+            },
             complete,
         };
-        let mut all_left_out = left_out.clone();
-        all_left_out.merge(&left_out);
+        let sources = vec![
+            source("harbour-2031-04.pgn.zst", "2031.04.01", "2031.04.30", true),
+            source("harbour-2031-05.pgn.zst", "2031.05.01", "2031.05.12", false),
+        ];
         let level =
             |from, pace, white, black| Level { from, below: from + 100, pace, white, black };
         About {
             format: 2,
-            sources: vec![
-                source("harbour-2031-04.pgn.zst", "2031-04-01", "2031-04-30", true),
-                source("harbour-2031-05.pgn.zst", "2031-05-01", "2031-05-12", false),
-            ],
-            games_read: 10_084,
-            games_counted: 10_000,
-            nameless_sides: 42,
-            left_out: all_left_out,
+            games: GameTally::sum(sources.iter().map(|source| &source.games)),
+            sources,
             positions: 1234,
             cells: 23_456,
             visits: 123_456,
@@ -416,6 +338,15 @@ mod tests {
         1300-1399  13,000      0  13,000
         all        17,500  2,500  20,000
 
+        How fast scores rise with what the ratings predict
+
+        pace                  slope                     games
+        -----------------------------------------------------
+        blitz  0.831 [0.785, 0.877]  8,750 (as good as 7,400)
+        rapid  0.840 [0.751, 0.929]                     1,250
+        A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. Edges are
+        made with it. Few games leave it near 0.84, which is what open dumps show.
+
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
         had up to 8 games).
         Games counted: all paces, since 2031-04, ratings at most 200 apart.
@@ -426,7 +357,8 @@ mod tests {
 
     #[test]
     fn an_empty_store_is_told_without_tables_of_levels() {
-        let about = About { sources: vec![], levels: vec![], store_bytes: None, ..about() };
+        let games = GameTally::default();
+        let about = About { sources: vec![], games, levels: vec![], store_bytes: None, ..about() };
         let page = printed(|out| text(out, &about));
         assert!(page.starts_with("Store format 2, 0 sources\n") && !page.contains("Players"));
     }

@@ -96,6 +96,12 @@ impl FigureView<'_> {
         self.games() + &effective
     }
 
+    /// `218 games (as good as 160)`.
+    pub(super) fn games_said(&self) -> String {
+        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
+        counted(self.figure.n, "game") + &effective
+    }
+
     /// The same on two lines, for a column; empty where the value tells the games.
     pub(super) fn counts(&self) -> String {
         if self.figure.low.is_none() && self.figure.value.is_none() {
@@ -296,16 +302,15 @@ mod tests {
         assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
-    /// Wilson at 13 of 43 with Student's 2.0395: statsmodels 0.15.0, `proportion_confint(13, 43, alpha, method="wilson")`, alpha = 2
-    /// sf(2.0395134463964077): 0.184862 to 0.453571.
+    /// Wilson's formula at 13 of 43 with Student's 2.0395134, worked out in Python: 0.182254 to 0.457268.
     #[test]
     fn a_thin_share_shows_count_and_interval_and_no_value() {
         let rate = Sampling::from(50).share(13, 43);
         let mut reasons = Reasons::default();
         reasons.note(&rate);
         let view = Unit::Share.view(&rate);
-        assert_eq!(view.said(), "13 of 43 [18.5, 45.4] %");
-        assert_eq!(view.stack(), "[18.5, 45.4]\n13 of 43");
+        assert_eq!(view.said(), "13 of 43 [18.2, 45.7] %");
+        assert_eq!(view.stack(), "[18.2, 45.7]\n13 of 43");
         assert_eq!(reasons.sentence(), None);
     }
 

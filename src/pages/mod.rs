@@ -16,7 +16,6 @@ mod figures;
 pub mod gaps;
 pub mod hunt;
 mod icicle;
-pub mod join;
 #[cfg(test)]
 mod kit;
 mod layout;
@@ -25,6 +24,7 @@ pub mod moves;
 mod numbers;
 mod output;
 mod safe;
+pub mod slopes;
 mod template;
 pub mod trap;
 mod whisker;

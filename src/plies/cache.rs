@@ -17,21 +17,21 @@ pub(super) struct MoveCache {
 #[derive(Clone, Copy, Debug)]
 struct Slot {
     key: Key,
-    word: Word,
+    word: SanWord,
     next: Key,
     mv: Move,
 }
 
 /// A SAN word of up to seven letters, as every one of the standard is without its check sign.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Word(u64);
+pub(super) struct SanWord(u64);
 
-impl Word {
+impl SanWord {
     /// `None` for a word that is too long. The length stands before the letters, since a letter may be
     /// zero where a text is damaged.
-    pub(super) fn new(san: &[u8]) -> Option<Word> {
+    pub(super) fn new(san: &[u8]) -> Option<SanWord> {
         let letters = |word, &letter| word << 8 | u64::from(letter);
-        (san.len() < 8).then(|| Word(san.iter().fold(san.len() as u64, letters)))
+        (san.len() < 8).then(|| SanWord(san.iter().fold(san.len() as u64, letters)))
     }
 }
 
@@ -40,22 +40,22 @@ const SLOT_BITS: u32 = 13;
 impl MoveCache {
     pub(super) fn new() -> MoveCache {
         let nothing = Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 };
-        let empty = Slot { key: Key(0), word: Word(0), next: Key(0), mv: nothing };
+        let empty = Slot { key: Key(0), word: SanWord(0), next: Key(0), mv: nothing };
         MoveCache { slots: vec![empty; 1 << SLOT_BITS] }
     }
 
-    fn place(key: Key, word: Word) -> usize {
+    fn place(key: Key, word: SanWord) -> usize {
         let mixed = (key.0 ^ word.0.wrapping_mul(0x9e37_79b9_7f4a_7c15))
             .wrapping_mul(0xff51_afd7_ed55_8ccd);
         (mixed >> (64 - SLOT_BITS)) as usize
     }
 
-    pub(super) fn get(&self, key: Key, word: Word) -> Option<(Move, Key)> {
+    pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Move, Key)> {
         let slot = &self.slots[Self::place(key, word)];
         (slot.key == key && slot.word == word).then_some((slot.mv, slot.next))
     }
 
-    pub(super) fn put(&mut self, key: Key, word: Word, mv: Move, next: Key) {
+    pub(super) fn put(&mut self, key: Key, word: SanWord, mv: Move, next: Key) {
         self.slots[Self::place(key, word)] = Slot { key, word, next, mv };
     }
 }

@@ -3,7 +3,7 @@
 use shakmaty::{Bitboard, Chess, Color, Position, Rank};
 
 use super::IllegalMove;
-use super::cache::Word;
+use super::cache::SanWord;
 use super::replay::{play, read, without_check_sign};
 use crate::games::Movetext;
 use crate::terms::Key;
@@ -78,36 +78,36 @@ impl Shape {
 pub struct Chase {
     trails: Vec<Trail>,
     half_moves: usize,
-    nodes: Vec<Node>,
+    reached: Vec<Reached>,
     /// Positions of the game so far.
     keys: Vec<Key>,
 }
 
 #[derive(Clone, Debug)]
-struct Node {
+struct Reached {
     board: Chess,
     key: Key,
-    children: Vec<(Word, Child)>,
+    children: Vec<(SanWord, Child)>,
 }
 
 #[derive(Clone, Copy, Debug)]
 enum Child {
-    /// The place of the position among the nodes.
-    Node(usize),
+    /// The place of the position among those kept.
+    Kept(usize),
     /// No trail can be met any more.
     Lost,
 }
 
-/// Nodes kept; behind these a game is played on a board of its own.
-const MOST_NODES: usize = 1 << 14;
+/// Positions kept; behind these a game is played on a board of its own.
+const MOST_KEPT: usize = 1 << 14;
 
 impl Chase {
     /// Looks for any of the trails within the first half-moves of a game.
     pub fn new(trails: Vec<Trail>, half_moves: usize) -> Chase {
         let board = Chess::default();
         let key = Key::of(&board);
-        let start = Node { board, key, children: Vec::new() };
-        Chase { trails, half_moves, nodes: vec![start], keys: Vec::new() }
+        let start = Reached { board, key, children: Vec::new() };
+        Chase { trails, half_moves, reached: vec![start], keys: Vec::new() }
     }
 
     /// Whether the game meets a trail.
@@ -119,15 +119,15 @@ impl Chase {
     pub fn meets(&mut self, movetext: &mut Movetext<'_>) -> Result<bool, IllegalMove> {
         self.keys.clear();
         let mut at = 0;
-        self.keys.push(self.nodes[0].key);
+        self.keys.push(self.reached[0].key);
         for ply in 0..self.half_moves {
             if self.is_met() {
-                let (board, key) = (self.nodes[at].board.clone(), self.nodes[at].key);
+                let (board, key) = (self.reached[at].board.clone(), self.reached[at].key);
                 return self.play_on(board, key, ply, movetext);
             }
             let Some(played) = movetext.next_move() else { return Ok(false) };
             let san = without_check_sign(played.san);
-            let word = Word::new(san);
+            let word = SanWord::new(san);
             let known = word.and_then(|word| self.child(at, word));
             let child = match known {
                 Some(child) => child,
@@ -135,37 +135,37 @@ impl Chase {
                     let (board, key) = self.after(at, san).ok_or(IllegalMove { ply })?;
                     let child = if !self.may_meet(&board) {
                         Child::Lost
-                    } else if self.nodes.len() < MOST_NODES && word.is_some() {
-                        self.nodes.push(Node { board, key, children: Vec::new() });
-                        Child::Node(self.nodes.len() - 1)
+                    } else if self.reached.len() < MOST_KEPT && word.is_some() {
+                        self.reached.push(Reached { board, key, children: Vec::new() });
+                        Child::Kept(self.reached.len() - 1)
                     } else {
                         self.keys.push(key);
                         return self.play_on(board, key, ply + 1, movetext);
                     };
                     if let Some(word) = word {
-                        self.nodes[at].children.push((word, child));
+                        self.reached[at].children.push((word, child));
                     }
                     child
                 }
             };
             match child {
                 Child::Lost => return Ok(false),
-                Child::Node(next) => at = next,
+                Child::Kept(next) => at = next,
             }
-            self.keys.push(self.nodes[at].key);
+            self.keys.push(self.reached[at].key);
         }
         Ok(self.is_met())
     }
 
-    fn child(&self, at: usize, word: Word) -> Option<Child> {
-        let children = &self.nodes[at].children;
+    fn child(&self, at: usize, word: SanWord) -> Option<Child> {
+        let children = &self.reached[at].children;
         children.iter().find(|(known, _)| *known == word).map(|(_, child)| *child)
     }
 
     fn after(&self, at: usize, san: &[u8]) -> Option<(Chess, Key)> {
-        let node = &self.nodes[at];
-        let mut board = node.board.clone();
-        let (_, key) = play(&mut board, node.key, san)?;
+        let reached = &self.reached[at];
+        let mut board = reached.board.clone();
+        let (_, key) = play(&mut board, reached.key, san)?;
         Some((board, key))
     }
 

@@ -3,7 +3,7 @@
 use shakmaty::san::San;
 use shakmaty::{CastlingSide, Chess, Move, Position};
 
-use super::cache::{MoveCache, Word};
+use super::cache::{MoveCache, SanWord};
 use super::clock::Clocks;
 use super::quick::quick_move;
 use crate::games::{Movetext, PlayedMove};
@@ -124,7 +124,7 @@ impl Replayer {
     fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(Move, Key)> {
         let san = without_check_sign(word);
         let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
-        let cached = if ask { Word::new(san) } else { None };
+        let cached = if ask { SanWord::new(san) } else { None };
         if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
             self.pending.push(mv);
             return Some((mv, next));

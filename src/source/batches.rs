@@ -1,7 +1,8 @@
 //! A dump cut into batches of whole games.
 
-use super::{Dump, Fingerprint, SourceError};
+use super::{Dump, SourceError};
 use crate::games::{GameReader, Mark, Measures, Scan, last_cut_behind};
+use crate::ledger::Fingerprint;
 
 /// A piece of a dump that holds whole games, or the first part of one that is too long to count.
 #[derive(Clone, Debug)]

@@ -2,7 +2,8 @@
 
 use std::sync::atomic::Ordering;
 
-use super::{Batch, Batches, Dump, Fingerprint, Format, Opening, Place, SourceError};
+use super::{Batch, Batches, Dump, Format, Opening, Place, SourceError};
+use crate::ledger::Fingerprint;
 
 /// Reads dumps in order.
 pub struct Dumps<'p> {

@@ -1,6 +1,6 @@
 //! Sources: dumps on disk or on standard input, decompressed and cut into batches of whole games.
 //!
-//! In: paths. Out: [`Batch`]es, and at the end of each dump its [`Fingerprint`]. The format (plain, zstd,
+//! In: paths. Out: [`Batch`]es, and at the end of each dump its [`Fingerprint`](crate::ledger::Fingerprint). The format (plain, zstd,
 //! gzip, bzip2) is told by the first bytes, not by the name. Nothing here looks into a game.
 
 mod batches;
@@ -18,7 +18,7 @@ pub use batches::{Batch, Batches};
 pub use dumps::{Dumps, Fed, ReadDump};
 pub use error::{SourceError, plain};
 pub use find::find_dumps;
-pub use fingerprint::{DumpHash, FileHash, Fingerprint, hash_file};
+pub use fingerprint::hash_file;
 pub use format::Format;
 pub use open::{Dump, Opening, Place};
 pub use zstd_frames::{Windows, zstd_window};

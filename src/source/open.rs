@@ -10,7 +10,8 @@ use xxhash_rust::xxh3::Xxh3;
 
 use super::line_ends::LineEnds;
 use super::zstd_frames::{HEAD_BYTES, TooLarge, Windows};
-use super::{FileHash, Fingerprint, Format, SourceError, wait, zstd_window};
+use super::{Format, SourceError, wait, zstd_window};
+use crate::ledger::{FileHash, Fingerprint};
 
 /// Where a dump is.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use shakmaty::Color;
 
-use super::Source;
 use super::codec::unsound;
 use crate::counts::{Cell, Limits, Total, Totals};
 use crate::games::Rules;
+use crate::ledger::{GameTally, Source};
 use crate::terms::{CellId, Group};
 
 /// What was counted, from what, and what was left behind.
@@ -39,16 +39,21 @@ impl Header {
         self.visits.checked_sub(self.visits_dropped)
     }
 
+    /// What became of the games of all dumps.
+    pub fn games(&self) -> GameTally {
+        GameTally::sum(self.sources.iter().map(|source| &source.games))
+    }
+
     /// What an answer must say about these counts.
     pub fn limits(&self) -> Limits {
         let incomplete = self.sources.iter().filter(|source| !source.complete);
-        let sum = |of: fn(&Source) -> u64| self.sources.iter().map(of).sum();
+        let GameTally { games_counted, nameless_sides, .. } = self.games();
         Limits {
             half_moves: self.rules.half_moves,
             keep_from: self.keep_from,
             absent_may_lack: self.absent_may_lack,
-            games: sum(|source| source.games_counted),
-            nameless_sides: sum(|source| source.nameless_sides),
+            games: games_counted,
+            nameless_sides,
             incomplete: incomplete.map(|source| source.name.clone()).collect(),
         }
     }

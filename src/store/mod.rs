@@ -85,7 +85,6 @@ mod entry;
 mod error;
 mod fence;
 mod header;
-mod ledger;
 mod overlay;
 mod raw;
 mod reader;
@@ -98,7 +97,6 @@ mod writer;
 
 pub use error::StoreError;
 pub use header::{Header, Summary};
-pub use ledger::Source;
 pub use raw::{RawPosition, RawPositions};
 pub use reader::Store;
 pub use verify::{Report, verify};

@@ -55,7 +55,7 @@ impl Store {
         };
         check_format(path, &about)?;
         let header: Header = read_entry(path, &about, schema::HEADER_ENTRY)?;
-        if !header.sources.iter().all(|source| source.adds_up()) {
+        if !header.sources.iter().all(|source| source.games.adds_up()) {
             return Err(damaged(path, "the games of a source do not add up"));
         }
         let summary: Summary = read_entry(path, &about, schema::SUMMARY_ENTRY)?;

@@ -172,7 +172,7 @@ fn whole(place: &Place, store: &Path, memory: Memory) {
         let outcome =
             build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
         runs = outcome.runs;
-        outcome.dumps[0].games_read
+        outcome.dumps[0].source.games.games_read
     });
     println!("{:32} {runs:9} runs on disk", "");
 }

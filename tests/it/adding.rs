@@ -176,19 +176,3 @@ fn a_name_with_the_larger_tally_stays() {
         (&"Lighthouse Defence".into(), &"B10".into())
     );
 }
-
-#[cfg(unix)]
-#[test]
-fn a_store_behind_a_link_is_replaced_where_it_lies() {
-    let folder = Folder::with("a.pgn", kings_pawn(3));
-    folder.write("b.pgn", kings_pawn(4));
-    std::fs::create_dir(folder.path("real")).expect("it can be made");
-    std::os::unix::fs::symlink("real/store.redb", folder.path("deadfall.redb")).expect("a link");
-    for (dump, games) in [("a.pgn", 3), ("b.pgn", 7)] {
-        folder.run(&format!("build {dump} --keep-from 1")).ok();
-        assert_eq!(folder.files(), ["a.pgn", "b.pgn", "deadfall.redb", "real/", "real/store.redb"]);
-        assert!(folder.path("deadfall.redb").is_symlink(), "the link is gone");
-        let about = folder.run("about --format json --store real/store.redb").json();
-        assert_eq!(about["games_counted"], games);
-    }
-}

@@ -4,32 +4,34 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each stage with the stages it may use; the order is that of `src/lib.rs`.
-const STAGES: [(&str, &[&str]); 15] = [
+const STAGES: [(&str, &[&str]); 16] = [
     ("terms", &[]),
-    ("source", &["games"]),
+    ("source", &["games", "ledger"]),
     ("games", &["counts", "terms"]),
     ("plies", &["games", "counts", "terms"]),
     ("counts", &["terms"]),
     ("lines", &["counts", "terms"]),
-    ("importer", &["source", "games", "plies", "counts", "store", "files", "terms"]),
-    ("store", &["source", "games", "counts", "terms"]),
+    ("ledger", &["games"]),
+    ("importer", &["source", "games", "plies", "counts", "ledger", "store", "files", "terms"]),
+    ("store", &["source", "games", "counts", "ledger", "terms"]),
     ("extract", &["source", "games", "plies", "counts", "terms"]),
     ("files", &["source"]),
     ("engine", &[]),
     ("answers", &["counts", "lines", "terms"]),
-    ("pages", &["games", "counts", "lines", "answers", "terms"]),
+    ("pages", &["games", "counts", "lines", "ledger", "answers", "terms"]),
     (
         "cli",
         &[
-            "source", "games", "plies", "counts", "lines", "importer", "store", "extract", "files",
-            "engine", "answers", "pages", "terms",
+            "source", "games", "plies", "counts", "lines", "ledger", "importer", "store",
+            "extract", "files", "engine", "answers", "pages", "terms",
         ],
     ),
     ("main", &["cli"]),
 ];
 
 /// Stages that compute and do nothing else.
-const PURE: [&str; 7] = ["terms", "games", "plies", "counts", "lines", "answers", "pages"];
+const PURE: [&str; 8] =
+    ["terms", "games", "plies", "counts", "lines", "ledger", "answers", "pages"];
 
 /// What a pure stage must not touch: files, environment, time, threads, the store's and the
 /// compressor's crates, the terminal.

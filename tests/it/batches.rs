@@ -200,10 +200,10 @@ fn built(
         keep_going: false,
     };
     let outcome = build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
-    let dump = &outcome.dumps[0];
+    let dump = &outcome.dumps[0].source;
     let content = format!("{} {}", dump.hash, content(&store));
     fs::remove_file(&store).expect("it is there");
-    (dump.games_counted, dump.left_out.clone(), content)
+    (dump.games.games_counted, dump.games.left_out.clone(), content)
 }
 
 fn content(path: &Path) -> String {

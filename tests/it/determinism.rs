@@ -111,12 +111,6 @@ fn zstd_may_have_several_frames_and_skippable_ones_between() {
 }
 
 #[test]
-fn line_ends_and_a_byte_order_mark_do_not_show() {
-    let text = format!("\u{feff}{}", DUMP.replace('\n', "\r\n"));
-    counts_the_same(&[("a.pgn", text.into_bytes())], "build a.pgn");
-}
-
-#[test]
 fn a_dump_of_few_games_is_the_same_on_many_threads() {
     let [one, many] = ["--threads 1", "--threads 8"].map(|threads| {
         Folder::built(GAMES[..3].concat(), &format!("--keep-from 1 {threads}"))

@@ -30,17 +30,6 @@ fn a_file_in_a_folder_that_holds_no_rated_game_is_named() {
 }
 
 #[test]
-fn a_dump_given_as_a_file_of_traps_is_told_by_its_compression() {
-    let folder = built();
-    folder.write("may.pgn.zst", zstd::encode_all(games(5).as_bytes(), 3).expect("memory"));
-    for command in ["trap", "lesson --out out", "hunt --as white --repertoire", "moves --claims"] {
-        let message = folder.run(&format!("{command} may.pgn.zst")).refused(3);
-        assert!(message.contains("may.pgn.zst is compressed (zstd)"), "{command}: {message}");
-        assert!(message.contains("'deadfall build'"), "{command}: {message}");
-    }
-}
-
-#[test]
 fn a_file_of_traps_that_is_not_there_is_no_line_of_moves() {
     let folder = built();
     for name in ["nothere.txt", "nothere.pgn", "no/where"] {

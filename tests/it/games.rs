@@ -94,15 +94,6 @@ fn a_game_comes_out_as_it_stands_in_the_dump() {
 }
 
 #[test]
-fn what_could_steer_a_terminal_and_foreign_line_ends_go() {
-    let game = Game::of("e4 e5").tag("White", "a\u{1b}[31mb\u{7}").to_string();
-    let folder = Folder::with("dump.pgn", game.replace('\n', "\r\n"));
-    let pgn = folder.run("games e4 dump.pgn").ok().stdout();
-    assert!(pgn.contains("[White \"a[31mb\"]\n"), "{pgn}");
-    assert!(pgn.chars().all(|letter| letter == '\n' || !letter.is_control()), "{pgn:?}");
-}
-
-#[test]
 fn dumps_come_through_pipes_and_games_go_to_files() {
     let folder = folder();
     let input = folder.read("dump.pgn");

@@ -1,11 +1,11 @@
-//! Builds that are stopped: by Ctrl-C, and by death.
+//! Builds that are stopped, and two at once.
 
 use std::io::Write;
 use std::process::{Child, ChildStdin, Command};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use crate::kit::{Folder, Game, Run, random_games};
+use crate::kit::{Folder, Game, Run};
 
 fn games(count: usize) -> String {
     Game::of("e4 e5 Nf3").times(count)
@@ -28,6 +28,7 @@ pub fn working_folder(folder: &Folder) -> Option<String> {
     folder.files().into_iter().find(is_one)
 }
 
+#[track_caller]
 pub fn wait_until(holds: impl Fn() -> bool) {
     let started = Instant::now();
     while !holds() {
@@ -55,59 +56,6 @@ fn ctrl_c_stops_a_build_and_leaves_the_store_as_it_was() {
     assert_eq!(message, "deadfall: stopped; the store is as it was");
     assert!(folder.read("deadfall.redb") == before);
     assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn"]);
-}
-
-#[test]
-fn ctrl_c_during_the_first_build_leaves_nothing() {
-    let folder = Folder::new();
-    let (command, child, stdin) = waiting_build(&folder, &games(9), "");
-    signal("-INT", &child);
-    sleep(Duration::from_millis(300));
-    drop(stdin);
-    let output = child.wait_with_output().expect("it ends");
-    let message = Run::ended(folder.root(), &command, output).refused(130);
-    assert_eq!(message, "deadfall: stopped; no store was made");
-    assert_eq!(folder.files(), [""; 0]);
-}
-
-#[test]
-fn a_killed_build_leaves_the_store_whole_and_the_next_one_tidies_up() {
-    let folder = Folder::built(games(5), "--keep-from 1");
-    let before = folder.read("deadfall.redb");
-    let (_, mut child, stdin) = waiting_build(&folder, &games(9), "");
-    signal("-KILL", &child);
-    child.wait().expect("it ends");
-    drop(stdin);
-    assert!(folder.read("deadfall.redb") == before);
-    let left_over = working_folder(&folder).expect("it is there");
-    folder.write(&format!("{left_over}run-0-0"), "left over");
-    folder.run("about --verify").answer();
-    folder.write("more.pgn", games(6));
-    folder.run("build more.pgn").ok();
-    assert_eq!(folder.files(), ["deadfall.redb", "dump.pgn", "more.pgn"]);
-    assert_eq!(folder.run("about --format json").json()["games_counted"], 11);
-}
-
-#[test]
-fn temporary_files_of_a_dead_build_elsewhere_are_removed_too() {
-    let folder = Folder::new();
-    std::fs::create_dir(folder.path("elsewhere")).expect("it can be made");
-    let (_, mut child, stdin) = waiting_build(&folder, &games(9), "--temp-dir elsewhere");
-    let runs = || {
-        folder
-            .files()
-            .into_iter()
-            .find(|file| file.ends_with("/mark") && file.starts_with("elsewhere/"))
-    };
-    wait_until(|| runs().is_some());
-    let left_over = runs().expect("it is there").replace("mark", "run-0-0");
-    signal("-KILL", &child);
-    child.wait().expect("it ends");
-    drop(stdin);
-    folder.write(&left_over, "left over");
-    folder.write("more.pgn", games(6));
-    folder.run("build more.pgn").ok();
-    assert_eq!(folder.files(), ["deadfall.redb", "elsewhere/", "more.pgn"]);
 }
 
 #[test]
@@ -144,17 +92,4 @@ fn a_second_build_of_the_same_store_is_refused() {
     assert!(first.wait().expect("it ends").success());
     assert_eq!(folder.files(), ["a.pgn", "deadfall.redb"]);
     assert_eq!(folder.run("about --format json").json()["games_counted"], 9);
-}
-
-#[test]
-fn a_reader_that_goes_away_is_no_error() {
-    let folder = Folder::built(random_games(5, 100, 60).concat(), "--keep-from 1 --half-moves 60");
-    assert!(folder.run("export").answer().len() > 200_000, "it does not fit into a pipe");
-    for reader in ["head -1", "true"] {
-        for command in ["export", "moves", "about"] {
-            let line = format!("set -o pipefail; \"$deadfall\" {command} | {reader}");
-            let run = folder.shell(&line).ok();
-            run.check(run.stderr().is_empty(), "nothing on standard error");
-        }
-    }
 }

@@ -85,13 +85,6 @@ fn a_store_that_exists_is_one_of_those_added_up() {
 }
 
 #[test]
-fn a_store_named_as_its_own_input_counts_once() {
-    let folder = two(&kings_pawn(3), &queens_pawn(2), "--keep-from 1");
-    folder.run("join ./one.redb two.redb --store one.redb").ok();
-    assert_eq!(folder.run("about --format json --store one.redb").json()["games_read"], 5);
-}
-
-#[test]
 fn the_same_dump_in_two_stores_is_refused() {
     let folder = two(&kings_pawn(3), &queens_pawn(2), "--keep-from 1");
     folder.run("build two.pgn --store one.redb").ok();

@@ -10,7 +10,7 @@ fn folder() -> Folder {
 /// The commands that read such a file.
 const READERS: [&str; 4] = [
     "trap file.pgn",
-    "lesson file.pgn --out new",
+    "lesson file.pgn --out new --overwrite",
     "hunt --as white --repertoire file.pgn",
     "moves --claims file.pgn",
 ];
@@ -49,6 +49,7 @@ fn what_never_ends_or_is_a_dump_is_refused_at_once() {
 /// A megabyte of everything that once took minutes or gigabytes, and of what is like it.
 #[test]
 fn a_megabyte_of_anything_is_read_or_refused() {
+    let folder = folder();
     let repeated = |text: &str| text.repeat((1 << 20) / text.len());
     let there_and_back = "Nf3 Nf6 Ng1 Ng8 ".repeat(98);
     let marked = "Nf3 Nf6?? Ng1 Ng8?? ".repeat(49) + "e4";
@@ -78,8 +79,12 @@ fn a_megabyte_of_anything_is_read_or_refused() {
         ("colons", repeated(":")),
         ("zeros", repeated("\0")),
         ("no UTF-8", repeated("\u{2013}")),
+        ("closed comments", repeated("{} ")),
+        ("escape lines", repeated("%\n")),
+        ("escaped quotes", format!("[A \"{}", repeated("\\\""))),
+        ("annotations", repeated("$")),
+        ("end markers in a variation", format!("e4 ({}", repeated("* "))),
     ] {
-        let folder = folder();
         folder.write("file.pgn", text);
         for reader in READERS {
             let status = run(&folder, reader).status();
@@ -144,38 +149,15 @@ fn a_word_without_end_is_not_quoted_to_its_end() {
 }
 
 #[test]
-fn a_number_among_moves_is_the_right_one_or_an_error() {
+fn a_wrong_number_among_moves_is_an_error_wherever_moves_are_read() {
     let folder = folder();
-    for (line, words) in [
-        (&["1. e4", "1600"][..], "wrong number '1600' at Black's move 1"),
-        (&["0000"], "wrong number '0000' at White's move 1"),
-        (
-            &["1. e4 e5 7. Nf3"],
-            "wrong number '7.' at White's move 2 (half-move 3) after 1. e4 e5; write 2. or none",
-        ),
-        (&["1. e4 2. Nf3"], "write 1... or none"),
-        (&["1... e4"], "write 1. or none"),
-        (&["1. e4 e5", "2"], "no move follows the number '2'"),
-    ] {
-        for command in ["moves", "diagram"] {
-            let message = folder.run_with(&[&[command], line].concat()).refused(3);
-            assert!(message.contains(words), "{message}");
-        }
+    for command in ["moves", "diagram"] {
+        let message = folder.run(&format!("{command} 1. e4 1600")).refused(3);
+        assert!(message.contains("wrong number '1600' at Black's move 1"), "{message}");
     }
-    for line in ["e4 e5", "1.e4 e5 2.Nf3", "1 e4 e5 2 Nf3", "1. e4 1... e5", "1. e4 1.e5 2."] {
-        folder.run_with(&["moves", line]).answer();
-    }
-    for text in [
-        "1. e4 e5 3. Nf3?? Nc6",
-        "1. e4 e5 (1... c5 3. Nf3) 2. Nf3?? Nc6",
-        "1. e4 e5 1600 2. Nf3?? Nc6",
-    ] {
-        folder.write("file.pgn", text);
-        assert!(
-            folder.run("trap file.pgn").refused(3).contains("file.pgn, game 1: wrong number '")
-        );
-        folder.run("hunt --as white --repertoire file.pgn").refused(3);
-    }
+    folder.write("file.pgn", "1. e4 e5 (1... c5 3. Nf3) 2. Nf3?? Nc6");
+    assert!(folder.run("trap file.pgn").refused(3).contains("file.pgn, game 1: wrong number '3.'"));
+    folder.run("hunt --as white --repertoire file.pgn").refused(3);
     let message = folder.run_with(&["moves", "--expect", "7. e4 first"]).refused(3);
     assert!(message.contains("wrong number '7'; write 1. or none"), "{message}");
 }

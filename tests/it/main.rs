@@ -48,5 +48,4 @@ mod statistics;
 mod terminal;
 mod trap_help;
 mod trap_options;
-mod traps_file;
 mod unwritable;

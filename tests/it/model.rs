@@ -37,7 +37,7 @@ fn store(games: &[String], half_moves: u16, keep_from: u64, threads: usize) -> (
         keep_going: false,
     };
     let outcome = build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
-    assert_eq!(outcome.dumps[0].games_counted, games.len() as u64, "all games count");
+    assert_eq!(outcome.dumps[0].source.games.games_counted, games.len() as u64, "all games count");
     let store = Store::open(&plan.store).expect("a store");
     (folder, store)
 }

@@ -187,6 +187,8 @@ fn a_join_into_a_hard_link_of_an_input_counts_it_once() {
     folder.run("join one.redb two.redb --store hard.redb").ok();
     assert_eq!(folder.run("about --format json --store hard.redb").json()["games_read"], 5);
     assert!(folder.read("one.redb") == before);
+    folder.run("join ./one.redb two.redb --store one.redb").ok();
+    assert_eq!(folder.run("about --format json --store one.redb").json()["games_read"], 5);
 }
 
 #[test]

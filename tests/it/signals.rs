@@ -7,6 +7,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use crate::interrupt::wait_until;
 use crate::kit::{Folder, Game};
 
 const SIGNALS: [&str; 3] = ["INT", "TERM", "HUP"];
@@ -29,15 +30,6 @@ fn caught(child: &Child) -> u64 {
     let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
     let mask = mask.map_or(0, |mask| u64::from_str_radix(mask.trim(), 16).expect("a mask"));
     mask & (1 << 0 | 1 << 1 | 1 << 14)
-}
-
-#[track_caller]
-fn wait_until(mut holds: impl FnMut() -> bool) {
-    let started = Instant::now();
-    while !holds() {
-        assert!(started.elapsed() < Duration::from_secs(60), "it never happens");
-        sleep(Duration::from_millis(5));
-    }
 }
 
 fn send(signal: &str, child: &Child) {

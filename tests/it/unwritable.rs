@@ -1,7 +1,7 @@
 //! Outputs that cannot be written: standard error is dropped, an answer is an error, and the exit
 //! status is that of the work.
 
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, random_games};
 
 fn folder() -> Folder {
     let folder = Folder::built(Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").times(60), "--keep-from 1");
@@ -78,7 +78,14 @@ fn an_answer_that_cannot_be_written_is_an_error_help_too() {
 fn a_closed_pipe_leaves_the_status_of_the_answer() {
     let folder = folder();
     folder.write("claims.txt", "start: d4 first\n");
+    folder.write("long.pgn", random_games(5, 100, 60).concat());
+    folder.run("build long.pgn --store long.redb --keep-from 1 --half-moves 60").ok();
+    let export = "export --store long.redb";
+    assert!(folder.run(export).answer().len() > 200_000, "it does not fit into a pipe");
+    let line = format!("set -o pipefail; \"$deadfall\" {export} | head -1 >/dev/null");
+    folder.shell(&line).answer();
     for (command, status) in [
+        (export, 0),
         ("--help", 0),
         ("help build", 0),
         ("--version", 0),

@@ -6,7 +6,7 @@ use shakmaty::{Chess, Position};
 
 use super::asked::Asked;
 use super::cache::Cache;
-use super::report::{Followed, Order};
+use super::explanation::{Followed, Order};
 use crate::answers::stats::{Factor, Next, PathSum, T_95};
 use crate::answers::{Figure, Withheld};
 use crate::counts::{Counts, MoveCounts};

@@ -4,10 +4,10 @@ use shakmaty::{Color, Position};
 
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
-use super::reach::Steering;
-use super::report::{
+use super::explanation::{
     BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, UsedShare,
 };
+use super::reach::Steering;
 use crate::answers::Sample;
 use crate::answers::stats::{SCORE_CORRELATION, TIME_CORRELATION};
 use crate::counts::Cell;

@@ -12,6 +12,7 @@ mod curve;
 mod earlier;
 mod evidence;
 mod explain;
+mod explanation;
 mod judge;
 mod opinion;
 mod others;
@@ -30,13 +31,15 @@ mod plain_tests;
 mod tests;
 
 pub(super) use cache::Cache;
+pub use explanation::{
+    BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, UsedShare,
+};
 pub(super) use judge::{Overrides, figures_with, judge_cached};
 pub use judge::{judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
-    Ahead, Alternatives, BandProduct, BandRow, CellSum, Choice, Clock, Code, Curve, EarlierChoice,
-    Explanation, Figures, Followed, NextSlips, Order, Other, PaceRow, Place, PositionEffect,
-    SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, UsedShare, Usual, Verdict,
+    Ahead, Alternatives, BandRow, Choice, Code, Curve, EarlierChoice, Figures, NextSlips, Other,
+    PaceRow, SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, Usual, Verdict,
 };
 pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,

@@ -12,10 +12,10 @@ use tempfile::TempDir;
 use crate::counts::{
     Cell, CellGroups, GroupGames, MoveCounts, Opening, OpeningTag, PositionCounts, Total, Totals,
 };
-use crate::games::{LeftOut, LeftOutTally, Rules};
-use crate::source::{DumpHash, FileHash};
+use crate::games::{Date, LeftOut, LeftOutTally, Rules};
+use crate::ledger::{DumpHash, FileHash, Fingerprint, GameTally, Source};
 use crate::store::codec::encode_body;
-use crate::store::{Header, Source, StoreError, Written, write_store};
+use crate::store::{Header, StoreError, Written, write_store};
 use crate::terms::{CellId, Group, Key, MoveCode};
 
 /// Pages held back while a store is written, in bytes.
@@ -49,15 +49,19 @@ pub fn header(positions: &[PositionCounts]) -> Header {
         sources: vec![Source {
             name: "harbour-2031-05.pgn.zst".into(),
             hash: DumpHash(7),
-            bytes: 1000,
-            file_bytes: Some(100),
-            file_hash: Some(FileHash(9)),
-            games_read: 4,
-            games_counted: 3,
-            nameless_sides: 1,
-            left_out,
-            first: Some("2031-05-01".into()),
-            last: None,
+            fingerprint: Fingerprint {
+                bytes: 1000,
+                file_bytes: Some(100),
+                file_hash: Some(FileHash(9)),
+            },
+            games: GameTally {
+                games_read: 4,
+                games_counted: 3,
+                nameless_sides: 1,
+                left_out,
+                first: Date::from_tag(b"2031.05.01"),
+                last: None,
+            },
             complete: false,
         }],
         names_given_up: false,

@@ -129,7 +129,7 @@ fn a_file_in_the_way_is_not_written_over() {
 fn a_source_that_does_not_add_up_is_damage() {
     let (_folder, path) = kit::place();
     let mut header = kit::header(&[]);
-    header.sources[0].games_read += 1;
+    header.sources[0].games.games_read += 1;
     kit::write_with(&path, &[], header);
     assert!(error_of(&path).to_string().contains("do not add up"));
 }
@@ -161,7 +161,7 @@ fn totals_that_cannot_have_been_counted_are_damage() {
 fn more_nameless_sides_than_the_games_have_are_damage() {
     let (_folder, path) = kit::place();
     let mut header = kit::header(&[]);
-    header.sources[0].nameless_sides = 7;
+    header.sources[0].games.nameless_sides = 7;
     kit::write_with(&path, &[], header);
     assert!(error_of(&path).to_string().contains("do not add up"));
 }

@@ -45,7 +45,7 @@ pub fn check(text: &[u8]) {
         keep_going: false,
     };
     match build(&plan, &Progress::default(), &Stop::default()) {
-        Ok(outcome) => assert_eq!(outcome.dumps[0].left_out, left_out),
+        Ok(outcome) => assert_eq!(outcome.dumps[0].source.games.left_out, left_out),
         Err(BuildError::Source(SourceError::NoGame { .. })) => {
             assert_eq!(games.len() as u64 + left_out.total(), 0, "there are games");
             return;
@@ -55,8 +55,8 @@ pub fn check(text: &[u8]) {
     let store = Store::open(&plan.store).expect("it was just built");
     compare(&store, &ModelCounts::of_played(&games, rules.half_moves, keep_from));
     let source = &store.header().sources[0];
-    assert_eq!(source.games_counted, games.len() as u64);
-    assert_eq!(source.games_read, source.games_counted + left_out.total());
+    assert_eq!(source.games.games_counted, games.len() as u64);
+    assert_eq!(source.games.games_read, source.games.games_counted + left_out.total());
     let report = verify(&plan.store).expect("it can be read");
     assert!(report.is_sound(), "{report:?}");
 }

@@ -3,6 +3,7 @@
 //! What `trap` and `moves` make of leagues whose players come again and repeat themselves is drawn by `scripts/coverage` into a
 //! table, which is checked here, with the formulas one by one below it.
 
+mod choices;
 mod findings;
 mod further;
 mod habits;

@@ -15,7 +15,7 @@ pub(super) enum Extent {
 
 /// One word of a movetext.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Word<'a> {
+pub(super) enum Token<'a> {
     /// A move as written, or whatever stands in its place.
     Move(&'a str),
     /// A move number with the full stops right behind it, and how many they are.
@@ -64,7 +64,7 @@ const DELIMITERS: &str = "!?${}();.*\u{2026}";
 /// Reads words one after another; comments, escape lines and signs are passed over.
 /// Rules are those of the PGN standard (1994.03.12), sections 5 to 8.2.
 #[derive(Clone, Debug)]
-pub(super) struct Words<'a> {
+pub(super) struct Tokens<'a> {
     text: &'a str,
     at: usize,
     extent: Extent,
@@ -72,10 +72,10 @@ pub(super) struct Words<'a> {
     ended: bool,
 }
 
-impl<'a> Words<'a> {
+impl<'a> Tokens<'a> {
     /// The words of `text` from the byte `at` on.
-    pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Words<'a> {
-        Words { text, at, extent, depth: 0, ended: false }
+    pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Tokens<'a> {
+        Tokens { text, at, extent, depth: 0, ended: false }
     }
 
     /// The place behind the last word read, in bytes.
@@ -119,12 +119,12 @@ impl<'a> Words<'a> {
     }
 
     /// Digits and the full stops behind them.
-    fn number(&mut self) -> Word<'a> {
+    fn number(&mut self) -> Token<'a> {
         let start = self.at;
         self.run(0, |c| c.is_ascii_digit());
         let stops = self.run(0, |c| matches!(c, '.' | '\u{2026}'));
         let dots = stops.chars().map(|stop| if stop == '.' { 1 } else { 3 }).sum();
-        Word::Number { written: &self.text[start..self.at], dots }
+        Token::Number { written: &self.text[start..self.at], dots }
     }
 
     /// A run of `!` and `?`, or `$` with its digits.
@@ -144,7 +144,7 @@ impl<'a> Words<'a> {
     }
 
     /// A word without a delimiter in it.
-    fn plain(&mut self) -> Option<Word<'a>> {
+    fn plain(&mut self) -> Option<Token<'a>> {
         let rest = self.rest();
         let marker = END_MARKERS.into_iter().find(|marker| {
             let behind = rest.strip_prefix(marker).map(|behind| behind.chars().next());
@@ -156,7 +156,7 @@ impl<'a> Words<'a> {
                 return None;
             }
             self.ended = self.extent == Extent::OneGame || self.rest().trim_start().is_empty();
-            return (!self.ended).then_some(Word::Move(marker));
+            return (!self.ended).then_some(Token::Move(marker));
         }
         let castles = rest.starts_with("0-0") || rest.starts_with("0\u{2013}0");
         if rest.starts_with(|c: char| c.is_ascii_digit()) && !castles {
@@ -164,7 +164,7 @@ impl<'a> Words<'a> {
         }
         let first = rest.chars().next().map_or(0, char::len_utf8);
         let word = self.run(first, |c| !is_delimiter(c));
-        (!SIGNS.contains(&word)).then_some(Word::Move(word))
+        (!SIGNS.contains(&word)).then_some(Token::Move(word))
     }
 }
 
@@ -172,10 +172,10 @@ fn is_delimiter(c: char) -> bool {
     c.is_whitespace() || DELIMITERS.contains(c)
 }
 
-impl<'a> Iterator for Words<'a> {
-    type Item = Word<'a>;
+impl<'a> Iterator for Tokens<'a> {
+    type Item = Token<'a>;
 
-    fn next(&mut self) -> Option<Word<'a>> {
+    fn next(&mut self) -> Option<Token<'a>> {
         while !self.ended {
             let first = self.rest().chars().next()?;
             let starts_line = self.at == 0 || self.text[..self.at].ends_with('\n');
@@ -189,20 +189,20 @@ impl<'a> Iterator for Words<'a> {
                 '{' => {
                     if !self.pass_comment() {
                         self.ended = true;
-                        return Some(Word::Unterminated);
+                        return Some(Token::Unterminated);
                     }
                 }
                 '(' => {
                     self.at += 1;
                     self.depth += 1;
-                    return Some(Word::Open);
+                    return Some(Token::Open);
                 }
                 ')' => {
                     self.at += 1;
                     self.depth = self.depth.saturating_sub(1);
-                    return Some(Word::Close);
+                    return Some(Token::Close);
                 }
-                '$' | '!' | '?' => return Some(Word::Mark(self.mark())),
+                '$' | '!' | '?' => return Some(Token::Mark(self.mark())),
                 '.' | '\u{2026}' => self.at += first.len_utf8(),
                 _ if first.is_whitespace() => self.at += first.len_utf8(),
                 _ => {
@@ -221,12 +221,12 @@ mod tests {
     use super::*;
 
     fn words(text: &str, extent: Extent) -> String {
-        let shown = Words::new(text, 0, extent).map(|word| match word {
-            Word::Move(written) | Word::Number { written, .. } => written.to_owned(),
-            Word::Mark(mark) => format!("{mark:?}"),
-            Word::Open => "(".to_owned(),
-            Word::Close => ")".to_owned(),
-            Word::Unterminated => "open".to_owned(),
+        let shown = Tokens::new(text, 0, extent).map(|word| match word {
+            Token::Move(written) | Token::Number { written, .. } => written.to_owned(),
+            Token::Mark(mark) => format!("{mark:?}"),
+            Token::Open => "(".to_owned(),
+            Token::Close => ")".to_owned(),
+            Token::Unterminated => "open".to_owned(),
         });
         shown.collect::<Vec<_>>().join(" ")
     }
@@ -267,8 +267,8 @@ mod tests {
     #[test]
     fn a_comment_that_never_ends_reaches_to_the_next_game_at_the_most() {
         let text = "e4 {oh\n\n[Event \"b\"]\n\nd4 {} *";
-        let mut game = Words::new(text, 0, Extent::OneGame);
-        assert_eq!(game.by_ref().last(), Some(Word::Unterminated));
+        let mut game = Tokens::new(text, 0, Extent::OneGame);
+        assert_eq!(game.by_ref().last(), Some(Token::Unterminated));
         assert!(text[game.at()..].trim_start().starts_with("[Event"));
     }
 }
