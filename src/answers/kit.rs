@@ -30,6 +30,12 @@ pub fn trap(line: &str, slip: usize) -> Trap {
 /// Counts of every half-move of the games that they are fed.
 pub type ModelCounts = InMemory;
 
+impl Default for InMemory {
+    fn default() -> InMemory {
+        InMemory::new()
+    }
+}
+
 impl InMemory {
     /// No games yet.
     pub fn new() -> InMemory {

@@ -57,7 +57,7 @@ pub fn hunt<C: Counts>(
     mut watch: impl FnMut(Progress),
 ) -> Result<HuntAnswer, C::Error> {
     let cache = Cache::new(counts);
-    let family = Family { baseline: &**cache.baseline(), hunt, question };
+    let family = Family { baseline: cache.baseline(), hunt, question };
     let mut slips: Vec<Slip> = Vec::new();
     let walk = Walk::of(
         counts,
