@@ -5,12 +5,14 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use super::signals::STOPPED;
 use crate::extract::ExtractError;
 use crate::files::FilesError;
 use crate::importer::BuildError;
 use crate::source::{SourceError, plain};
 use crate::store::StoreError;
+
+/// The exit status of a program that was asked to end.
+pub const STOPPED: u8 = 130;
 
 /// A command that failed.
 #[derive(Debug, Error)]

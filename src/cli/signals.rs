@@ -6,10 +6,7 @@
 
 use crate::importer::Stop;
 
-use super::error::CliError;
-
-/// The exit status of a program that was asked to end.
-pub const STOPPED: u8 = 130;
+use super::error::{CliError, STOPPED};
 
 /// What a signal does.
 #[derive(Clone, Debug)]

@@ -52,6 +52,6 @@ mod place;
 mod workspace;
 
 pub use error::{FilesError, failed};
-pub use identity::{followed, same_file, stands_on_stdin};
-pub use place::{folder_of, put_all};
+pub use identity::{folder_of, followed, same_file, stands_on_stdin};
+pub use place::put_all;
 pub use workspace::{Left, Workspace};

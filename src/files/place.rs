@@ -6,7 +6,7 @@ use std::path::Path;
 
 use tempfile::TempPath;
 
-use super::identity::id;
+use super::identity::{folder_of, id};
 use super::{FilesError, Workspace, failed};
 
 /// Puts what the workspaces have made into the places of their targets, all or none.
@@ -68,12 +68,6 @@ fn put_back(workspace: &Workspace) {
         Some(_) => fs::rename(workspace.old_file(), workspace.target()),
         None => fs::remove_file(workspace.target()),
     };
-}
-
-/// The folder that a path lies in.
-pub fn folder_of(path: &Path) -> &Path {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    folder.unwrap_or(Path::new("."))
 }
 
 #[cfg(unix)]
