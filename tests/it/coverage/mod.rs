@@ -30,6 +30,9 @@ fn table_rows(part: usize) -> Vec<Vec<&'static str>> {
     rows.map(|row| row.trim_matches(['|', ' ']).split(" | ").collect()).collect()
 }
 
+/// The most at one design effect, where 97 % is asked over all: at 1 margins are a little wide, since no design effect is estimated below 1.
+const ONE_EFFECT: f64 = 97.5;
+
 /// A percentage, if there is one.
 fn held(cell: &str) -> Option<f64> {
     (cell != "-").then(|| cell.parse().expect("a percentage"))
@@ -52,7 +55,7 @@ fn printed_intervals_hold_the_truth_where_players_come_again() {
             "edge without slip" | "edge without slip, one band" => (92.0, 97.0),
             "seconds, slip" | "seconds, others" | "difference of seconds" => (93.0, 98.0),
             "number in 50 games" => (93.0, 99.0),
-            _ => (93.0, 97.0),
+            _ => (93.0, ONE_EFFECT),
         };
         within(&row, 2..6, least, most);
         within(&row, 1..2, 93.0, if row[0] == "number in 50 games" { 99.0 } else { 97.0 });
@@ -68,9 +71,10 @@ fn the_formulas_hold_the_truth_where_players_come_again() {
             "band from which fewer slip" => 100.0,
             // Whole numbers: no range holds just 95 %.
             "number in 50 games" => 99.0,
-            _ => 97.0,
+            _ => ONE_EFFECT,
         };
-        within(&row, 1..6, 93.0, most);
+        within(&row, 1..2, 93.0, if most > ONE_EFFECT { most } else { 97.0 });
+        within(&row, 2..6, 93.0, most);
     }
     assert_eq!(table_rows(1).len(), 12);
 }

@@ -210,6 +210,7 @@ to one of 32 groups by chance. Truth is the share of the population of players.
 
 `one band` is the row of the lowest band of a league with several. What lies outside 93 to 97 % at some design effect, and why:
 
+* shares of one design effect by up to half a percent above: at 1 margins are a little wide, since no design effect is estimated below 1;
 * scores and edges in the trap position, at 9 only: margins allow for the mover's further games (correlation 0.02), but opponents come again
   too, and of the setters each finds the refutation again and again or never;
 * `occurrence`: few players have many of these games, so that the spread over 32 groups is known less well than its 31 degrees of freedom say;
