@@ -4,6 +4,8 @@
 //! cargo run --release --example coverage > tests/golden/coverage.md
 //! ```
 
+#[path = "../../tests/it/coverage/choices.rs"]
+mod choices;
 #[path = "../../tests/it/coverage/further.rs"]
 mod further;
 #[path = "../../tests/it/coverage/habits.rs"]

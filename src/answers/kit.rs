@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 
-use crate::counts::{InMemory, Opening, OpeningTag};
+use crate::counts::{CellGroups, InMemory, Opening, OpeningTag};
 use crate::lines::{Line, Trap};
 use crate::terms::{CellId, Group, Key, MoverFilter, Outcome, Pace, Rating, expected_milli};
 
@@ -77,6 +77,16 @@ impl InMemory {
             }
             position.play_unchecked(mv);
         }
+    }
+
+    /// Gives all games that go on behind a line to one player.
+    pub fn by_one_player(mut self, line: &str) -> InMemory {
+        let counts = self.positions.get_mut(&Key::of(&play(line).1)).expect("a counted position");
+        let one = Group::from_index(3).expect("a group");
+        let rows: Vec<_> = counts.groups.rows().collect();
+        counts.groups = CellGroups::default();
+        rows.into_iter().for_each(|(code, id, _, games)| counts.groups.add(code, id, one, games));
+        self
     }
 
     /// Gives the position behind a line a name and a number of games that may be missing.

@@ -9,8 +9,9 @@ use super::answer_args::Format;
 use super::error::CliError;
 use super::output::Output;
 use crate::counts::Counts;
-use crate::pages::about::{About, Level, PaceSlope, csv, text};
+use crate::pages::about::{About, Level, csv, text};
 use crate::pages::json;
+use crate::pages::slopes::PaceSlope;
 use crate::store::{Store, StoreError, schema, verify};
 
 /// `about`.

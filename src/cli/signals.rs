@@ -6,7 +6,7 @@
 
 use crate::importer::Stop;
 
-use super::error::{CliError, STOPPED};
+use super::error::CliError;
 
 /// What a signal does.
 #[derive(Clone, Debug)]
@@ -54,7 +54,8 @@ mod unix {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
     use signal_hook::iterator::Signals as Listener;
 
-    use super::{CliError, STOPPED, Signals, Stop};
+    use super::{CliError, Signals, Stop};
+    use crate::cli::error::STOPPED;
 
     #[derive(Clone, Copy, Debug, PartialEq, Eq)]
     pub enum Mode {

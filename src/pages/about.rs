@@ -6,10 +6,10 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use super::layout::{Side, TextTable, paragraph};
-use super::numbers::{as_good, bytes, count, counted, fixed};
+use super::numbers::{bytes, count, counted};
 use super::output::Rows;
+use super::slopes::{self, PaceSlope};
 use super::words::{self, clean};
-use crate::answers::Baseline;
 use crate::counts::{Limits, Totals};
 use crate::games::{Date, LeftOut, Rules};
 use crate::ledger::{GameTally, Source};
@@ -80,42 +80,6 @@ impl Level {
     }
 }
 
-/// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct PaceSlope {
-    /// The pace.
-    pub pace: Pace,
-    /// The slope that edges are made with.
-    pub value: f64,
-    /// Lower end of its 95 % interval.
-    pub low: f64,
-    /// Upper end.
-    pub high: f64,
-    /// Games.
-    pub n: u64,
-    /// Games of different players that tell as much.
-    pub n_eff: f64,
-}
-
-impl PaceSlope {
-    /// The slopes of the paces with games.
-    pub fn all(totals: &Totals) -> Vec<PaceSlope> {
-        let baseline = Baseline::of(totals);
-        let of = |pace: Pace| {
-            let slope = baseline.slope(pace);
-            PaceSlope {
-                pace,
-                value: slope.value,
-                low: slope.interval.low,
-                high: slope.interval.high,
-                n: slope.games,
-                n_eff: slope.effective_games,
-            }
-        };
-        Pace::ALL.into_iter().map(of).filter(|slope| slope.n > 0).collect()
-    }
-}
-
 /// What the store holds, for people.
 pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     let mut page = head(about);
@@ -126,13 +90,8 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
     if !about.levels.is_empty() {
         page += "\nPlayers by rating and pace, two in each game\n\n";
         page += &levels(&about.levels);
-        page += "\nHow fast scores rise with what the ratings predict\n\n";
-        page += &slopes(&about.slopes);
-        page += &paragraph(
-            "A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. \
-             Edges are made with it. Few games leave it near 0.84, which is what open dumps show.",
-            0,
-        );
+        page.push('\n');
+        page += &slopes::section(&about.slopes);
     }
     page.push('\n');
     notes(about).iter().for_each(|note| page += &paragraph(note, 0));
@@ -248,20 +207,6 @@ fn levels(levels: &[Level]) -> String {
         row(format!("{from}-{}", below - 1), &|level| level.from == from);
     }
     row("all".into(), &|_| true);
-    table.render()
-}
-
-fn slopes(slopes: &[PaceSlope]) -> String {
-    let mut table =
-        TextTable::new(&[("pace", Side::Left), ("slope", Side::Right), ("games", Side::Right)]);
-    for PaceSlope { pace, value, low, high, n, n_eff } in slopes {
-        let [value, low, high] = [value, low, high].map(|x| fixed(*x, 3));
-        let games = match as_good(*n, *n_eff) {
-            Some(good) => format!("{} ({good})", count(*n)),
-            None => count(*n),
-        };
-        table.row(vec![pace.name().to_owned(), format!("{value} [{low}, {high}]"), games]);
-    }
     table.render()
 }
 

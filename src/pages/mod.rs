@@ -24,6 +24,7 @@ pub mod moves;
 mod numbers;
 mod output;
 mod safe;
+pub mod slopes;
 mod template;
 pub mod trap;
 mod whisker;

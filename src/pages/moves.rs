@@ -107,8 +107,8 @@ fn notes(table: &MoveTable) -> Vec<String> {
         notes.push(format!("Games by pace: {}.", words::mix(&table.paces)));
         notes.extend(words::ratings("the mover", table.expected, table.rating_difference));
         notes.push(
-            "Scores are the mover's. Edge: score minus what the ratings predict and minus what that \
-             colour scores above it in all games; an association, not an effect."
+            "Scores are the mover's. Edge: score minus what that colour ordinarily scores at these ratings, by all games \
+             of the store; an association, not an effect."
                 .into(),
         );
         if table.moves.iter().any(|row| row.eval_cp.value.is_some()) {
@@ -179,20 +179,20 @@ mod tests {
 
         rank  move  games            share %            score %             edge %         seconds    n         eval    n
         -----------------------------------------------------------------------------------------------------------------
-           1  Nc6     300  99.0 [97.1, 99.7]  50.0 [44.6, 55.4]  +1.0 [-4.5, +6.5]  3.2 [3.0, 3.5]  250        -0.25  120
-           2  Qe7       3     1.0 [0.3, 2.9]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
+           1  Nc6     300  99.0 [97.0, 99.7]  50.0 [44.3, 55.7]  +1.0 [-4.5, +6.5]  3.2 [3.0, 3.5]  250        -0.25  120
+           2  Qe7       3     1.0 [0.3, 3.0]        - (3 games)        - (3 games)     - (2 games)    2  - (0 games)    0
 
         Claims
-        "Nc6 >= 99%": undecided: played in 300 of 303 games, 99.0 % [97.1 %, 99.7 %]. About 21,000 games here would decide it,
+        "Nc6 >= 99%": undecided: played in 300 of 303 games, 99.0 % [97.0 %, 99.7 %]. About 21,000 games here would decide it,
             if everything stays as it is.
 
         Games by pace: 203 blitz, 100 rapid.
         By the ratings the mover would score 49.0 %, as with 7 rating points less than the opponent.
-        Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
-        games; an association, not an effect.
+        Scores are the mover's. Edge: score minus what that colour ordinarily scores at these ratings, by all games of the
+        store; an association, not an effect.
         Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
         Mean seconds are at the mix of paces above.
-        Intervals [low, high] are 95 % and take the ratings as given and games as independent.
+        Intervals [low, high] are 95 % and take the ratings as given.
         Withheld (-): fewer than 50 games, the minimum sample.
         Up to 4 games may be missing here: rare positions were dropped.
         The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
@@ -232,9 +232,9 @@ mod tests {
     #[test]
     fn the_csv_has_one_row_a_move() {
         insta::assert_snapshot!(printed(|out| csv(out, &move_table_of_two())), @"
-        rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
-        1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9712994007995948,0.9966271666906052,300,303,0.5,0.445661333309047,0.554338666690953,300,0.49,0.01,-0.0446,0.0646,300,3.25,3,3.5,250,-25,,,120,
-        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003372833309394866,0.028700599200405186,3,303,,,,3,0.5,,,,3,,,,2,,,,0,\"score: 3 games, 50 needed; edge: 3 games, 50 needed; clock_s: 2 games, 50 needed; eval_cp: no games\"
+        rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,share_n_eff,score,score_low,score_high,score_n,score_n_eff,expected,edge,edge_low,edge_high,edge_n,edge_n_eff,clock_s,clock_s_low,clock_s_high,clock_s_n,clock_s_n_eff,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,eval_cp_n_eff,withheld
+        1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9701652435772306,0.9967587444776794,300,303,303,0.5,0.44348337681625943,0.5565166231837406,300,300,0.49,0.01,-0.0446,0.0646,300,300,3.25,3,3.5,250,250,-25,,,120,120,
+        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003241255522320634,0.029834756422769393,3,303,303,,,,3,3,0.5,,,,3,3,,,,2,2,,,,0,0,\"score: 3 games, 50 needed; edge: 3 games, 50 needed; clock_s: 2 games, 50 needed; eval_cp: no games\"
         ");
     }
 

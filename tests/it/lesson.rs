@@ -277,7 +277,7 @@ fn a_trap_without_any_game_still_makes_a_lesson() {
     let folder = Folder::built(dump(&[Game::of("d4 d5")]), "--keep-from 1");
     folder.write("traps.pgn", SAMPLES);
     let [page, games] = lesson(&folder, &[]);
-    assert!(page.contains("No rating band alone has the 10 games that a figure needs."));
+    assert!(page.contains("No game of these ratings comes to the position."));
     assert_eq!(games.matches("[Event ").count(), 16);
 }
 

@@ -14,16 +14,16 @@ fn moves_as_a_table() {
     White to move
     90 games by movers of all ratings, all paces.
 
-    rank  move  games            share %            score %              edge %
-    ---------------------------------------------------------------------------
-       1  Nxe5     60  66.7 [56.4, 75.5]  33.3 [22.7, 45.9]  0.0 [-10.6, +12.6]
-       2  Nxd4     30  33.3 [24.5, 43.6]       - (30 games)        - (30 games)
+    rank  move  games            share %            score %               edge %
+    ----------------------------------------------------------------------------
+       1  Nxe5     60  66.7 [56.0, 75.9]  33.3 [22.4, 46.5]  -21.3 [-32.3, -8.2]
+       2  Nxd4     30  33.3 [24.1, 44.0]       - (30 games)         - (30 games)
 
     Games by pace: 90 blitz.
     By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
-    Scores are the mover's. Edge: score minus what the ratings predict and minus what that colour scores above it in all
-    games; an association, not an effect.
-    Intervals [low, high] are 95 % and take the ratings as given and games as independent.
+    Scores are the mover's. Edge: score minus what that colour ordinarily scores at these ratings, by all games of the
+    store; an association, not an effect.
+    Intervals [low, high] are 95 % and take the ratings as given.
     Withheld (-): fewer than 50 games, the minimum sample.
     The store counts the first 30 half-moves of each game and keeps every position.
     ");
@@ -32,8 +32,8 @@ fn moves_as_a_table() {
 #[test]
 fn moves_as_csv() {
     assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
-    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,score,score_low,score_high,score_n,expected,edge,edge_low,edge_high,edge_n,clock_s,clock_s_low,clock_s_high,clock_s_n,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,withheld
-    1,e4,e2e4,90,20,30,40,1,0.9591,1,90,90,0.3889,0.3118,0.4727,90,0.5079,0.0000,-0.0771,0.0839,90,,,,0,,,,0,clock_s: no games; eval_cp: no games
+    rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,share_n_eff,score,score_low,score_high,score_n,score_n_eff,expected,edge,edge_low,edge_high,edge_n,edge_n_eff,clock_s,clock_s_low,clock_s_high,clock_s_n,clock_s_n_eff,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,eval_cp_n_eff,withheld
+    1,e4,e2e4,90,20,30,40,1,0.9558,1,90,90,90,0.3889,0.3089,0.4762,90,90,0.5079,-0.1939,-0.2739,-0.1066,90,90,,,,0,0,,,,0,0,clock_s: no games; eval_cp: no games
     ");
 }
 

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use deadfall::answers::stats::{
-    Factor, FactorId, Interval, Moments, Next, Part, PathId, PathSum, WeightedProducts, combine,
-    mean_time, never_rising, product, product_interval, share, tango, wilson,
+    Factor, FactorId, Interval, Margin, Moments, Next, Part, PathId, PathSum, WeightedProducts,
+    combine, mean_time_at, never_rising, product, product_interval, share, tango, wilson,
 };
 use deadfall::terms::{Rating, expected_milli};
 
@@ -108,7 +108,7 @@ fn intervals_of_mean_times_are_those_of_gamma_means() {
                 _ => panic!("{input}"),
             })
             .collect();
-        let (mean, found) = mean_time(&groups, 1.0).expect("two in a group");
+        let (mean, found) = mean_time_at(&groups, Margin::INDEPENDENT).expect("two in a group");
         // The closed form of large shapes has eight digits.
         for (found, expected) in [found.low, found.high].into_iter().zip(expected) {
             assert!((found - expected).abs() < 1e-9 * mean, "{input}: {found} {expected}");

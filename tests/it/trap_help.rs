@@ -80,7 +80,7 @@ fn every_column_of_the_csv_is_explained() {
     for options in [&["--format", "csv"][..], &["--format", "csv", "--side", "victim"]] {
         let csv = judged(&folder, "1", options);
         for column in csv.lines().next().expect("a head").split(',') {
-            let ends = ["_low", "_high", "_k", "_n"];
+            let ends = ["_low", "_high", "_k", "_n_eff", "_n"];
             let name = ends.iter().find_map(|end| column.strip_suffix(end)).unwrap_or(column);
             let found = help.contains(name) || help.contains(&name.replace('_', " "));
             assert!(found, "{column} is not in the help");

@@ -59,7 +59,6 @@ fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
         folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
     }
     folder.run_with(&["trap", TRAP, "--slip-below", "20"]).exits(2);
-    folder.run_with(&["trap", TRAP, "--cluster", "0.5"]).exits(2);
 }
 
 #[test]
@@ -108,10 +107,4 @@ fn an_explanation_names_the_keys_and_the_fractions() {
         .map(|line| line.split(',').nth(4).expect("games").parse::<u64>().expect("a number"))
         .sum();
     assert_eq!(games, 60);
-}
-
-#[test]
-fn widened_margins_are_said_to_be_so() {
-    let page = store().run_with(&["trap", TRAP, "--cluster", "1.5"]).answer();
-    assert!(page.contains("clusters of 1.5"), "{page}");
 }

@@ -7,12 +7,12 @@
 //!   these are is what the flow from behind the move to the slip's position says.
 //! - A slip is *behind* another if most games of its position come through the other one.
 
-use super::family::{Slip, edge};
 use super::flow::Flow;
 use super::reach::Hits;
 use super::refutation::{Refutation, refutation};
 use super::rules::{IN_ORDER, TESTED_FROM};
 use super::significance::{p_value_of_part, results, usual_points};
+use super::slip::{Slip, edge};
 use super::walk::{PositionId, Walk};
 use super::{Hunt, report::HiddenBy};
 use crate::answers::stats::Results;

@@ -27,6 +27,7 @@ mod refutation;
 mod report;
 mod rules;
 mod significance;
+mod slip;
 mod walk;
 mod way;
 
@@ -41,8 +42,9 @@ use super::Question;
 use super::stats::benjamini_hochberg;
 use super::trap::Cache;
 use crate::counts::Counts;
-use family::{Family, Slip};
+use family::Family;
 use flow::Flow;
+use slip::Slip;
 use walk::Walk;
 
 /// Hunts; `watch` is told after every half-move.

@@ -4,10 +4,10 @@ use shakmaty::Chess;
 
 use super::Hunt;
 use super::chains::Fall;
-use super::family::Slip;
 use super::flow::Flow;
 use super::path::Paths;
 use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
+use super::slip::Slip;
 use super::walk::Walk;
 use super::way::Way;
 use crate::answers::stats::{SCORE_CORRELATION, selected_miss};

@@ -7,7 +7,7 @@
 use crate::answers::Baseline;
 use shakmaty::Color;
 
-use super::family::edge;
+use super::slip::edge;
 use crate::answers::Sample;
 use crate::answers::effect::design_effect;
 use crate::answers::stats::DesignEffect;

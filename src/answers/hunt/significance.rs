@@ -1,7 +1,7 @@
 //! Does a move lose more than the null drop?
 
 use super::Hunt;
-use super::family::Slip;
+use super::slip::Slip;
 use crate::answers::Sample;
 use crate::answers::stats::{Results, exceeds_by, upper_tail};
 

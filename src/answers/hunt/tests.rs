@@ -13,8 +13,10 @@ use super::walk::{PositionId, Walk};
 use super::way::log_normal;
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
+use crate::answers::stats::wilson_at;
+use crate::counts::CellGroups;
 use crate::lines::Line;
-use crate::terms::{Key, MoveCode, MoverFilter};
+use crate::terms::{Group, Key, MoveCode, MoverFilter};
 
 const EVEN: [u16; 2] = [1500, 1500];
 
@@ -199,6 +201,62 @@ fn a_trap_is_told_where_the_fall_happens_and_nowhere_else() {
     assert_eq!(found.trap.name, "2... f6");
 }
 
+/// The same games, played by players of 16 groups only.
+fn by_few_players(mut counts: ModelCounts) -> ModelCounts {
+    for position in counts.positions.values_mut() {
+        let mut few = CellGroups::default();
+        for (code, id, group, games) in position.groups.rows() {
+            few.add(code, id, Group::from_index(group.index() % 16).expect("a group"), games);
+        }
+        position.groups = few;
+    }
+    counts
+}
+
+/// Black scores 400 of 800 with the other moves and 70 of 320 with f6. One drop is shown of 5 tested: 99 %, for which Student's quantile
+/// is 2.7440 (SciPy 1.17.1, `scipy.stats.t.ppf(0.995, 31)`); without draws Tango's limits are Wilson's.
+#[test]
+fn the_interval_of_a_shown_drop_allows_for_the_selection() {
+    let answer = hunted(&one_trap(), &Hunt::new(Color::White, Line::default()));
+    assert!((answer.interval_level.expect("found") - 0.99).abs() < 1e-12);
+    let limits = |k, n| wilson_at(k, n, 2.7440).expect("games");
+    let (held, lost) = (limits(400, 800), limits(70, 320));
+    let down = (0.5 - held.low).hypot(lost.high - 70.0 / 320.0);
+    let up = (held.high - 0.5).hypot(70.0 / 320.0 - lost.low);
+    let drop = &answer.found[0].drop;
+    for (got, want) in [(drop.value, 0.0), (drop.low, -down), (drop.high, up)] {
+        let want = 0.5 - 70.0 / 320.0 + want;
+        assert!((got.expect("known") - want).abs() < 1e-5, "{got:?} {want}");
+    }
+}
+
+/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, D = 1 + 0.05 (m - 1) = 2.756.
+#[test]
+fn players_who_come_again_weaken_a_finding() {
+    let hunt = Hunt::new(Color::White, Line::default());
+    let (many, few) = (hunted(&one_trap(), &hunt), hunted(&by_few_players(one_trap()), &hunt));
+    let (of_many, of_few) = (&many.found[0], &few.found[0]);
+    assert_eq!((of_many.drop.n, of_many.drop.n_eff, of_few.drop.n), (320, 320.0, 320));
+    assert!((of_few.drop.n_eff - 320.0 / 2.7565).abs() < 0.01, "{}", of_few.drop.n_eff);
+    assert!(of_few.p > of_many.p && of_few.drop.low < of_many.drop.low);
+    assert!(few.detectable > many.detectable && few.tests == many.tests);
+}
+
+/// What is hidden must not change what is tested, nor any q.
+#[test]
+fn the_minimum_sample_changes_no_value_that_it_does_not_hide() {
+    let hunted = |min_sample| {
+        let question = Question { min_sample, ..Question::default() };
+        let Ok(answer) =
+            hunt(&one_trap(), &Hunt::new(Color::White, Line::default()), &question, |_| {});
+        answer
+    };
+    let (usual, high) = (hunted(50), hunted(400));
+    let told = |answer: &HuntAnswer| (answer.tests, answer.significant, answer.found[0].q);
+    assert_eq!(told(&usual), told(&high));
+    assert_eq!((high.found[0].drop.value, usual.found[0].drop.n), (None, 320));
+}
+
 #[test]
 fn the_family_is_chosen_by_counts_alone() {
     let answer = hunted(&one_trap(), &Hunt::new(Color::White, Line::default()));
@@ -227,7 +285,10 @@ fn a_repertoire_makes_reach_a_flow_and_hides_what_it_does_not_reach() {
         hunted(&one_trap(), &wanted)
     };
     let found = with("e4").found.swap_remove(0);
-    assert_eq!((found.reach.kind, found.reach.rate.value), (ReachKind::Repertoire, Some(1.0)));
+    let rate = &found.reach.rate;
+    // All 1,120 games after e4 go on with e5 and Nf3.
+    assert_eq!((found.reach.kind, rate.value), (ReachKind::Repertoire, Some(1.0)));
+    assert_eq!((rate.k, rate.n), (None, 1120));
     let away = with("d4");
     assert_eq!((away.found.len(), away.hidden_by.not_reached), (0, 1));
 }
@@ -280,7 +341,7 @@ fn four_equal_replies_invent_no_refutation() {
         Color::White,
         &Baseline::of(counts.totals()),
     );
-    assert!(got.is_none_or(|got| family::edge(&got.scored) < 0.05));
+    assert!(got.is_none_or(|got| slip::edge(&got.scored) < 0.05));
 }
 
 #[test]

@@ -60,6 +60,11 @@ pub fn pools(games: &[u64]) -> Vec<Vec<usize>> {
 }
 
 /// A line of choices of the players of several bands.
+///
+/// The setter's moves are taken to be equally frequent in all bands. Shares are those of the players who came to a choice, so this matters
+/// within a pool alone: the pooled share weighs its bands by their games there, which the setters' moves decide along with the victims' own. It
+/// lies between the lowest and the highest share of the pool's bands whatever the weights, so at one choice it is wrong by at most their
+/// difference, and the average by at most that times the part of all weights that the pool's bands have.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandLine {
     /// Games that each band plays as that colour: what its product weighs.

@@ -18,9 +18,7 @@ use super::combine::{Part, combine_correlated};
 use super::interval::Interval;
 use super::margin::Margin;
 use super::share::wilson_at;
-
-/// Groups that players are divided into.
-pub const GROUPS: usize = 32;
+use super::student::GROUPS;
 
 /// Games by group of the player who moved.
 pub type ByGroup = [u64; GROUPS];

@@ -58,15 +58,6 @@ impl Moments {
 /// No interval is that of a gamma distribution of a smaller shape: below it little more is known than the sign.
 const LEAST_SHAPE: f64 = 0.05;
 
-/// [`mean_time_at`] where `cluster` measurements (1 or more) tell as much as one, 95 %.
-pub fn mean_time(groups: &[Moments], cluster: f64) -> Option<(f64, Interval)> {
-    mean_time_at(groups, clustered(cluster))
-}
-
-fn clustered(cluster: f64) -> Margin {
-    Margin { design_effect: cluster.max(1.0), ..Margin::INDEPENDENT }
-}
-
 /// The mean of all measurements in units and its interval at this mix of `groups` (see the module's docs). `None` if no group has two.
 ///
 /// The interval has no width if the measurements of each group are equal: it only knows the spread that it has seen.
@@ -96,17 +87,8 @@ pub fn mean_time_at(groups: &[Moments], margin: Margin) -> Option<(f64, Interval
     Some((mean, interval.including(mean)))
 }
 
-/// The difference `first` - `second` of two means of [`mean_time`] in units and its interval ([`combine`]), or `None` if either
+/// The difference `first` - `second` of two means of [`mean_time_at`] in units and its interval ([`combine`]), or `None` if either
 /// is unknown.
-pub fn time_difference(
-    first: &[Moments],
-    second: &[Moments],
-    cluster: f64,
-) -> Option<(f64, Interval)> {
-    time_difference_at(first, second, clustered(cluster))
-}
-
-/// [`time_difference`] of two means of this margin.
 pub fn time_difference_at(
     first: &[Moments],
     second: &[Moments],
@@ -123,6 +105,22 @@ mod tests {
     use super::super::normal::Z_95;
     use super::*;
     use proptest::prelude::*;
+
+    fn clustered(design_effect: f64) -> Margin {
+        Margin { design_effect, ..Margin::INDEPENDENT }
+    }
+
+    fn mean_time(groups: &[Moments], design_effect: f64) -> Option<(f64, Interval)> {
+        mean_time_at(groups, clustered(design_effect))
+    }
+
+    fn time_difference(
+        first: &[Moments],
+        second: &[Moments],
+        design_effect: f64,
+    ) -> Option<(f64, Interval)> {
+        time_difference_at(first, second, clustered(design_effect))
+    }
 
     fn measured(values: &[u64]) -> Moments {
         Moments {

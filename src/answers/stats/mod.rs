@@ -31,14 +31,14 @@ pub use combine::{Part, combine, combine_correlated};
 pub use difference::{Results, exceeds_by};
 pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
-    ByGroup, DesignEffect, FINDING_CORRELATION, GROUPS, GroupedShare, SCORE_CORRELATION,
-    TIME_CORRELATION, correlation_of_errors, design_effect_of_residuals, difference_by_group,
-    games_a_player, occurrence_effect,
+    ByGroup, DesignEffect, FINDING_CORRELATION, GroupedShare, SCORE_CORRELATION, TIME_CORRELATION,
+    correlation_of_errors, design_effect_of_residuals, difference_by_group, games_a_player,
+    occurrence_effect,
 };
 pub use interval::Interval;
 pub use margin::Margin;
-pub use mean::{Moments, mean_time, mean_time_at, time_difference, time_difference_at};
-pub use monotone::{Fall, falls_below, falls_below_at, never_rising};
+pub use mean::{Moments, mean_time_at, time_difference_at};
+pub use monotone::{Fall, falls_below_at, never_rising};
 pub use normal::{Z_95, upper_tail};
 pub use paths::{Next, PathId, PathSum};
 pub use predictive::predictive_range;
@@ -46,5 +46,5 @@ pub use product::{Factor, product, product_interval, product_interval_at};
 pub use rank::{Comparison, compare_counts, compare_counts_at};
 pub use score::{mean_score, tango, tango_at};
 pub use share::{share, wilson, wilson_at};
-pub use student::{T_95, t_multiplier};
+pub use student::{GROUPS, T_95, t_multiplier};
 pub use weighted::{FactorId, WeightedProducts, needs_pooling};

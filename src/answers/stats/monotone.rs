@@ -38,12 +38,6 @@ pub struct Fall {
     pub high: usize,
 }
 
-/// [`falls_below_at`] where `cluster` games (1 or more) tell as much as one.
-pub fn falls_below(groups: &[Factor], level: f64, cluster: f64) -> Option<Fall> {
-    let design_effect = cluster.max(1.0);
-    falls_below_at(groups, level, Margin { design_effect, ..Margin::INDEPENDENT })
-}
-
 /// Where shares that never rise fall below `level` (0 to 1), with an interval of this margin; `None` without games. One design effect
 /// holds for all groups.
 ///
@@ -83,6 +77,10 @@ fn likelihood(groups: &[Factor], level: f64, at: usize) -> f64 {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    fn falls_below(groups: &[Factor], level: f64, design_effect: f64) -> Option<Fall> {
+        falls_below_at(groups, level, Margin { design_effect, ..Margin::INDEPENDENT })
+    }
 
     fn groups(counts: &[(u64, u64)]) -> Vec<Factor> {
         counts.iter().map(|&(k, n)| Factor::new(k, n)).collect()

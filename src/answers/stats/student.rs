@@ -2,8 +2,11 @@
 
 use special::Beta;
 
-/// Groups less one: what a variance from [`GROUPS`](super::GROUPS) random groups has been estimated with.
-const FREEDOM: f64 = super::GROUPS as f64 - 1.0;
+/// Random groups that players are divided into.
+pub const GROUPS: usize = 32;
+
+/// Groups less one: what a variance from these groups has been estimated with.
+const FREEDOM: f64 = GROUPS as f64 - 1.0;
 
 /// The 0.975 quantile: the two-sided 95 % multiplier. SciPy 1.17.1, `scipy.stats.t.ppf(0.975, 31)`.
 pub const T_95: f64 = 2.0395134463964077;

@@ -45,26 +45,13 @@ struct Row {
 /// assert!((value - (0.75 * 0.8 + 0.25 * 0.4) * 0.5).abs() < 1e-12);
 /// assert!(average.interval().unwrap().contains(value));
 /// ```
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct WeightedProducts {
     factors: Vec<Factor>,
     rows: Vec<Row>,
-    cluster: f64,
-}
-
-/// Without rows; games are independent.
-impl Default for WeightedProducts {
-    fn default() -> Self {
-        Self { factors: Vec::new(), rows: Vec::new(), cluster: 1.0 }
-    }
 }
 
 impl WeightedProducts {
-    /// Without rows; for the interval `cluster` games (1 or more) tell as much as one.
-    pub fn in_clusters(cluster: f64) -> Self {
-        Self { cluster: cluster.max(1.0), ..Self::default() }
-    }
-
     /// Adds a share, independent of all others, for rows to use.
     pub fn factor(&mut self, factor: Factor) -> FactorId {
         self.factors.push(factor);
@@ -112,9 +99,8 @@ impl WeightedProducts {
 
     /// [`interval`](Self::interval) with another multiplier of a standard error.
     pub fn interval_at(&self, quantile: f64) -> Option<Interval> {
-        let clustered = |factor: &Factor| factor.with_effect(factor.design_effect * self.cluster);
         let moments: Vec<LogMoments> =
-            self.factors.iter().map(|factor| clustered(factor).log_moments()).collect();
+            self.factors.iter().map(|factor| factor.log_moments()).collect();
         let value = self.value()?;
         let total = self.total_weight()?;
         let centres: Vec<f64> = self.rows.iter().map(|row| row.centre(&moments)).collect();

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::answers::kit::{ModelCounts, trap};
-use crate::answers::stats::{Factor, product_interval};
+use crate::answers::stats::{Factor, T_95, product_interval_at};
 use crate::answers::{Question, Withheld};
 use crate::lines::Trap;
 use crate::terms::Pace;
@@ -49,8 +49,10 @@ fn with_one_order_played_it_is_steered_in_one_band() {
     );
     let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
     assert_eq!(report.steered_any_order.value, report.figures.steered.rate.value);
-    let want =
-        product_interval(&[Factor::new(100, 100), Factor::new(100, 100), Factor::new(60, 100)]);
+    let want = product_interval_at(
+        &[Factor::new(100, 100), Factor::new(100, 100), Factor::new(60, 100)],
+        T_95,
+    );
     let high = report.steered_any_order.high.expect("known");
     assert!((high - want.high).abs() < 0.01, "{high}, {want:?}");
 }
@@ -142,4 +144,104 @@ fn a_slip_on_the_first_move_needs_no_setter() {
     let Ok(answer) = judge_victim(&counts, &[trap("e4 e5", 0)], &ask());
     assert!(answer.traps[0].comes_up.rate.withheld.is_some());
     assert!(answer.traps[0].earlier.is_empty());
+}
+
+/// Games over three bands, some full and some thin, on a line with a choice.
+fn three_bands() -> ModelCounts {
+    let mut counts = ModelCounts::new();
+    for (rating, games) in [(1500, 90), (1600, 40), (1700, 20)] {
+        let ratings = [rating, 1500];
+        counts = counts
+            .add(games, ratings, "0-1", &format!("{BAIT} Nxe5 Qg5"))
+            .add(games / 2, ratings, "1/2", &format!("{BAIT} Nxe5 Ne6"))
+            .add(games / 2, ratings, "1-0", &format!("{BAIT} c3"))
+            .add(games / 4, ratings, "1-0", "e4 e5 Nf3 Nc6 Bc4 Nf6")
+            .add(games / 3, ratings, "1/2", "e4 e5 Nf3 Nc6 Bb5")
+            .add(games / 5, ratings, "0-1", "e4 c5");
+    }
+    counts
+}
+
+/// `hiding` says the same as `open`, or nothing.
+fn hides_only(open: &serde_json::Value, hiding: &serde_json::Value, path: &str) {
+    use serde_json::Value::{Array, Null, Object};
+    match (open, hiding) {
+        (_, Null) => {}
+        (Array(open), Array(hiding)) => {
+            assert_eq!(open.len(), hiding.len(), "{path}");
+            open.iter().zip(hiding).for_each(|(open, hiding)| hides_only(open, hiding, path));
+        }
+        (Object(open), Object(hiding)) => {
+            // What is said of hiding itself.
+            let said = |name: &str| !matches!(name, "withheld" | "verdict");
+            for (name, value) in hiding.iter().filter(|(name, _)| said(name)) {
+                let open = open.get(name).unwrap_or_else(|| panic!("{path}.{name} is new"));
+                hides_only(open, value, &format!("{path}.{name}"));
+            }
+        }
+        (open, hiding) => assert_eq!(open, hiding, "{path}"),
+    }
+}
+
+#[test]
+fn a_minimum_sample_hides_values_and_changes_none() {
+    let (counts, trap) = (three_bands(), trap(&format!("{BAIT} Nxe5 Qg5"), 6));
+    let json = |min_sample| {
+        let question = Question {
+            min_sample,
+            by_pace: true,
+            explain: true,
+            slip_below: Some(0.6),
+            ..Question::default()
+        };
+        serde_json::to_value(report(&counts, &trap, &question)).expect("plain data")
+    };
+    let open = json(0);
+    let mut hidden = 0;
+    for least in (0..120).chain((120..600).step_by(40)) {
+        let hiding = json(least);
+        hides_only(&open, &hiding, "trap");
+        hidden += u32::from(hiding != open);
+    }
+    assert!(hidden > 100, "the larger ones hide something");
+}
+
+/// 1... e5 in 9 of 10 games and so on: the setter's choices before the bait 3... Nd4 are 1... e5 and 2... Nc6.
+#[test]
+fn the_setters_earlier_choices_are_held_against_the_usual_ones() {
+    let report = report(&three_bands(), &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let [first, second] = &report.earlier_choices[..] else {
+        panic!("two choices before the bait")
+    };
+    assert_eq!((first.san.as_str(), second.san.as_str()), ("1...e5", "2...Nc6"));
+    assert_eq!(first.usual.san.as_deref(), Some("c5"));
+    let (edge, usual) = (first.edge.value.expect("known"), first.usual.edge.value.expect("known"));
+    near(first.difference.value, edge - usual);
+    assert!(first.difference.low < first.difference.value);
+    // Nobody played another second move.
+    assert_eq!((second.usual.san.as_deref(), second.difference.value), (None, None));
+}
+
+/// All sixty games in the trap position are one victim's.
+#[test]
+fn games_of_few_players_tell_less() {
+    let counts = ModelCounts::new().add(60, EQUALS, "0-1", &format!("{BAIT} Nxe5 Qg5"));
+    let apart = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let counts = counts.by_one_player(BAIT);
+    let alone = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let n_eff = |report: &TrapReport| report.figures.slip_rate.n_eff;
+    // One move, so 1 + 0.7 (m - 1) with m = (60^2 - 60^2/32) / (60 (1 - 1/32)) = 60.
+    near(Some(n_eff(&alone)), 60.0 / (1.0 + 0.7 * 59.0));
+    near(Some(alone.figures.edge_after_slip.n_eff), 60.0 / (1.0 + 0.02 * 59.0));
+    near(Some(alone.figures.find_rate.n_eff), apart.figures.find_rate.n_eff);
+    assert!(n_eff(&apart) > 50.0);
+    let thin = report_of(&counts, 50);
+    assert_eq!(thin.figures.slip_rate.value, None);
+    assert!(thin.figures.slip_rate.low.is_some());
+    assert_eq!(thin.figures.verdict.codes, [Code::TooFewGames]);
+}
+
+fn report_of(counts: &ModelCounts, min_sample: u64) -> TrapReport {
+    let question = Question { min_sample, ..Question::default() };
+    report(counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &question)
 }

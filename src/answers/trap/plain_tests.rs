@@ -5,6 +5,10 @@ use shakmaty::Color::{self, Black, White};
 
 use super::*;
 use crate::answers::kit::{ModelCounts, trap};
+use crate::answers::stats::{
+    ByGroup, CalibrationSums, DesignEffect, GROUPS, Level, SCORE_CORRELATION, Slope,
+    design_effect_of_residuals, games_a_player, pools,
+};
 use crate::answers::{Figure, Question};
 use crate::terms::{BandRange, MoverFilter, Pace, PaceSet, Rating, expected_milli};
 
@@ -54,12 +58,12 @@ impl Game {
         self.ratings[side as usize ^ 1] / 100 * 100
     }
 
-    /// Score minus expected.
-    fn gain(&self, side: Color) -> f64 {
+    /// Score and expected score.
+    fn score(&self, side: Color) -> (f64, f64) {
         let rating = |at: usize| Rating::new(self.ratings[at]).expect("a rating");
         let expected = f64::from(expected_milli(rating(0), rating(1))) / 1000.0;
-        let white = f64::from(self.halves) / 2.0 - expected;
-        if side == White { white } else { -white }
+        let score = f64::from(self.halves) / 2.0;
+        if side == White { (score, expected) } else { (1.0 - score, 1.0 - expected) }
     }
 }
 
@@ -89,35 +93,91 @@ impl<'a> Plain<'a> {
         (with.len() as u64, (with.len() + without.len()) as u64)
     }
 
-    /// Mean over games of Black's score minus expected minus the ordinary of the mover's kind.
-    fn edge(&self, games: &[&Game], mover: Color) -> f64 {
-        let ordinary = |game: &Game| {
-            let alike =
-                |other: &&Game| other.band(mover) == game.band(mover) && other.pace == game.pace;
-            let alike: Vec<f64> = self.games.iter().filter(alike).map(|g| g.gain(Black)).collect();
-            alike.iter().sum::<f64>() / alike.len() as f64
-        };
-        let sum: f64 = games.iter().map(|game| game.gain(Black) - ordinary(game)).sum();
-        sum / games.len() as f64
+    /// How fast White's score rises with the expected one in a pace.
+    fn slope(&self, pace: Pace) -> f64 {
+        let mut sums = CalibrationSums::default();
+        let mut groups = [0; GROUPS];
+        for (place, game) in self.games.iter().enumerate().filter(|(_, game)| game.pace == pace) {
+            let (score, expected) = game.score(White);
+            sums.games += 1;
+            sums.wins += u64::from(score == 1.0);
+            sums.draws += u64::from(score == 0.5);
+            sums.expected += expected;
+            sums.expected_sq += expected * expected;
+            sums.expected_result += expected * score;
+            groups[place % GROUPS] += 1;
+        }
+        let effect = design_effect_of_residuals(games_a_player(&groups), SCORE_CORRELATION);
+        Slope::of(&sums, effect).value
     }
 
-    fn steered(&self, least: u64) -> f64 {
-        let bands = (0..4000u16).step_by(100).filter_map(|from| BandRange::new(from, from + 100));
-        let (mut sum, mut weights) = (0.0, 0.0);
-        for band in bands
-            .filter(|band| (self.filter.bands.from..self.filter.bands.below).contains(&band.from))
-        {
-            let own = Plain { filter: MoverFilter { bands: band, ..self.filter }, ..*self };
-            let weight = own.at(0).len() as f64;
-            let share = |ply| {
-                let (k, n) =
-                    if own.share(ply).1 >= least { own.share(ply) } else { self.share(ply) };
-                if n == 0 { 0.0 } else { k as f64 / n as f64 }
+    /// Mean over games of Black's score minus what is ordinary for the mover's kind.
+    fn edge(&self, games: &[&Game], mover: Color) -> f64 {
+        let sign = if mover == Black { 1.0 } else { -1.0 };
+        let above = |game: &&Game| {
+            let slope = self.slope(game.pace);
+            let level = |alike: &dyn Fn(&Game) -> bool| {
+                let mut level = Level::default();
+                for other in self.games.iter().filter(|other| alike(other)) {
+                    let (score, expected) = other.score(mover);
+                    level.games += 1;
+                    level.score += score;
+                    level.expected += expected;
+                }
+                level
             };
-            sum += weight * share(0) * share(2) * share(4);
-            weights += weight;
+            let all = level(&|other| other.pace == game.pace);
+            let band =
+                level(&|other| other.pace == game.pace && other.band(mover) == game.band(mover));
+            let (score, expected) = game.score(mover);
+            score - band.shrunk(all, slope) - slope * expected
+        };
+        sign * games.iter().map(above).sum::<f64>() / games.len() as f64
+    }
+
+    /// D of the shares before a ply.
+    fn effect(&self, ply: usize) -> f64 {
+        let mover = if ply.is_multiple_of(2) { White } else { Black };
+        let mut moves: Vec<(&str, ByGroup)> = Vec::new();
+        for (place, game) in self.games.iter().enumerate() {
+            let Some(&mv) = game.moves().get(ply) else { continue };
+            if !game.reaches(ply) || !self.admits(game, mover) {
+                continue;
+            }
+            let at = moves.iter().position(|(other, _)| *other == mv).unwrap_or_else(|| {
+                moves.push((mv, [0; GROUPS]));
+                moves.len() - 1
+            });
+            moves[at].1[place % GROUPS] += 1;
         }
-        if [0, 2, 4].iter().any(|&ply| self.share(ply).0 == 0) { 0.0 } else { sum / weights }
+        DesignEffect::of(&moves.into_iter().map(|(_, games)| games).collect::<Vec<_>>()).share
+    }
+
+    /// Whether a share before a ply has a value.
+    fn suffices(&self, ply: usize, least: u64) -> bool {
+        let n = self.share(ply).1;
+        n > 0 && n as f64 / self.effect(ply) + 1e-9 >= least as f64
+    }
+
+    /// Bands with few games share them.
+    fn steered(&self) -> f64 {
+        let bands = (0..4000u16).step_by(100).filter_map(|from| BandRange::new(from, from + 100));
+        let range = self.filter.bands.from..self.filter.bands.below;
+        let bands = bands.filter(|band| range.contains(&band.from));
+        let own = |bands| Plain { filter: MoverFilter { bands, ..self.filter }, ..*self };
+        let own: Vec<Plain<'_>> = bands.map(own).filter(|own| !own.at(0).is_empty()).collect();
+        let mut products: Vec<f64> = own.iter().map(|own| own.at(0).len() as f64).collect();
+        let weights: f64 = products.iter().sum();
+        for ply in [0, 2, 4] {
+            let shares: Vec<(u64, u64)> = own.iter().map(|own| own.share(ply)).collect();
+            for pool in pools(&shares.iter().map(|share| share.1).collect::<Vec<_>>()) {
+                let k: u64 = pool.iter().map(|&band| shares[band].0).sum();
+                let n: u64 = pool.iter().map(|&band| shares[band].1).sum();
+                let share = if n == 0 { 0.0 } else { k as f64 / n as f64 };
+                pool.iter().for_each(|&band| products[band] *= share);
+            }
+        }
+        products.iter().sum::<f64>() / weights
     }
 }
 
@@ -142,7 +202,8 @@ fn filters() -> impl Strategy<Value = MoverFilter> {
 /// A known value lies in its interval and equals the wanted one; a withheld one lacks games.
 fn same(mean: &Figure, n: u64, least: u64, want: f64) -> Result<(), TestCaseError> {
     prop_assert_eq!(mean.n, n);
-    prop_assert_eq!(mean.value.is_some(), n >= least);
+    prop_assert!(mean.n_eff <= n as f64);
+    prop_assert_eq!(mean.value.is_some(), n > 0 && mean.n_eff + 1e-9 >= least as f64);
     if let (Some(value), Some(low), Some(high)) = (mean.value, mean.low, mean.high) {
         prop_assert!((value - want).abs() < 1e-9, "{} is not {}", value, want);
         prop_assert!(low <= value && value <= high);
@@ -154,8 +215,9 @@ fn made_of(mean: &Figure, want: f64) -> Result<(), TestCaseError> {
     same(mean, mean.n, if mean.value.is_some() { 0 } else { u64::MAX }, want)
 }
 
-fn counted(rate: &Figure, (k, n): (u64, u64), least: u64) -> Result<(), TestCaseError> {
-    prop_assert_eq!((rate.k, rate.n, rate.value.is_some()), (Some(k), n, n >= least));
+fn counted(rate: &Figure, (k, n): (u64, u64), enough: bool) -> Result<(), TestCaseError> {
+    prop_assert_eq!((rate.k, rate.n, rate.value.is_some()), (Some(k), n, enough));
+    prop_assert_eq!(rate.low.is_some(), n > 0, "a thin share has its interval");
     Ok(())
 }
 
@@ -180,9 +242,11 @@ proptest! {
         let replies = plain.at(SLIP + 1);
         let (_, usual) = plain.split(BAIT);
         let n = |games: &[&Game]| games.len() as u64;
-        counted(&figures.occurrence, (n(&plain.at(SLIP)), n(&plain.at(0))), least)?;
-        counted(&figures.slip_rate, plain.share(SLIP), least)?;
-        counted(&figures.find_rate, plain.share(SLIP + 1), least)?;
+        let all = n(&plain.at(0));
+        let enough = all > 0 && figures.occurrence.n_eff + 1e-9 >= least as f64;
+        counted(&figures.occurrence, (n(&plain.at(SLIP)), all), enough)?;
+        counted(&figures.slip_rate, plain.share(SLIP), plain.suffices(SLIP, least))?;
+        counted(&figures.find_rate, plain.share(SLIP + 1), plain.suffices(SLIP + 1, least))?;
         prop_assert_eq!(n(&refuted) + n(&missed), n(&replies));
 
         let edges = [&slipped, &held].map(|games| plain.edge(games, White));
@@ -193,14 +257,14 @@ proptest! {
         same(&figures.edge_refuted, n(&refuted), least, edge_refuted)?;
         same(&figures.usual.edge, n(&usual), least, edge_usual)?;
 
-        let (s, (k, all)) = (plain.steered(least), plain.share(SLIP));
+        let (s, (k, all)) = (plain.steered(), plain.share(SLIP));
         let p = k as f64 / all as f64;
         let steered = &figures.steered.rate;
         if let (Some(value), Some(low), Some(high)) = (steered.value, steered.low, steered.high) {
             prop_assert!((value - s).abs() < 1e-9, "{} is not {}", value, s);
             prop_assert!(0.0 <= low && low <= value && value <= high && high <= 1.0);
         } else {
-            prop_assert!([0, 2, 4].iter().any(|&ply| plain.share(ply).1 < least));
+            prop_assert!([0, 2, 4].iter().any(|&ply| !plain.suffices(ply, least)));
         }
         made_of(&figures.slips_per_1000, 1000.0 * s * p)?;
         made_of(&figures.worth, 1000.0 * s * p * (edge_refuted - plain.edge(&replies, Black)))?;

@@ -78,8 +78,8 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
        trap                                      reach     slip rate            drop     find rate     net per 1000
     ---------------------------------------------------------------------------------------------------------------
-    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +87.6
-                                    [1 in 46, 1 in 36]  [32.1, 42.5]  [+33.0, +48.0]  [57.8, 74.5]  [+56.6, +118.0]
+    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +85.1
+                                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]  [57.5, 74.8]  [+52.6, +117.0]
                                          303 of 12,345    120 of 323             120     80 of 120               80
 
     1. Philidor Defense, 5... Bxd1 (C41)
@@ -100,37 +100,37 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     figure               value            interval          games  meaning
     -----------------------------------------------------------------------------------------------------------------
     reach              1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that come here
-    slip rate           37.2 %      [32.1, 42.5] %     120 of 323  victims who play Bxd1
+    slip rate           37.2 %      [31.9, 42.8] %     120 of 323  victims who play Bxd1
     drop               +41.0 %    [+33.0, +48.0] %            120  what Bxd1 costs against the other moves
-    find rate           66.7 %      [57.8, 74.5] %      80 of 120  setters who reply Bxf7+
-    edge refuted       +48.9 %    [+44.3, +48.9] %             80  with Bxf7+, from games that did not choose it
-    edge without slip   -6.0 %     [-12.7, +0.9] %            203  the setter's, when the victim plays something else
-    worth                +70.0      [+49.4, +91.5]             80  points per 1000 games that go with knowing the
+    find rate           66.7 %      [57.5, 74.8] %      80 of 120  setters who reply Bxf7+
+    edge refuted       +49.0 %    [+44.0, +49.0] %             80  with Bxf7+, from games that did not choose it
+    edge without slip   -6.7 %     [-13.6, +0.5] %            203  the setter's, when the victim plays something else
+    worth                +70.2      [+48.6, +92.6]             80  points per 1000 games that go with knowing the
                                                                    refutation
-    net                  +87.6     [+56.6, +118.0]             80  points per 1000 games of laying it instead of the
-                                                                   usual
+    net                  +85.1     [+52.6, +117.0]             80  points per 1000 games of laying it instead of the
+                                                                   usual; choices before the bait are not priced
 
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
     Bxd1 (12 games), +0.2 after the other moves (34).
-    Another slip here: dxe5 (19.8 [15.7, 24.7] % of 303 games), drop +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120,
+    Another slip here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120,
     refuted by Qxg4 (edge +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for the
     victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
     Games here by pace: 323 blitz.
     Net is mixed: bands with too few games at a move took the share of all bands there.
     Up to 8 games may be missing from a position of the line: rare positions were dropped.
 
-    The order is selected: of many, those stand on top that did best in these very games, so the top ones flatter
-    themselves; trust the lower limits, and look again with other games.
+    The promise of 5 % is about all moves that pass the test, not about the ones shown. The top ones probably look better
+    than they are. Net, by which they are ordered, is not corrected for that. Look again with other games.
     Reach is occurrence: the share of the victims' games that come to the position, whatever is played against them. Net
     takes the student to play the line shown whenever the opponent allows it.
     Drop: the victim's edge with all other moves minus the edge with the slip, in percent of a point a game. Edge: score
     minus what the ratings predict and minus what that colour scores above it in all games. p: chance of such a drop if the
     move lost no more than the null drop; q: p adjusted for all tests.
+    The intervals of drops allow for the selection: each is one of 99.931 %, so that of all drops shown at most 5 % are
+    expected to lie outside theirs. All other intervals [low, high] are 95 %. Ratings are taken as given.
     The refutation was chosen on other games than its edge is taken from: each band and pace is scored with the reply that
     all others chose.
-    Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says, and
-    games of one player hang together.
-    Intervals [low, high] are 95 % and take the ratings as given.
+    Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says.
     The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
     had up to 4 games).
     Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
@@ -195,4 +195,10 @@ fn csv_rows(page: &str) -> Vec<Vec<String>> {
         ::csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(page.as_bytes());
     let rows = reader.records().map(|row| row.expect("a row"));
     rows.map(|row| row.iter().map(str::to_owned).collect()).collect()
+}
+
+#[test]
+fn a_level_has_two_digits_of_what_it_misses() {
+    let levels = [0.95, 1.0 - 0.05 * 2.0 / 144.0, 1.0 - 2.5e-4, 1.0 - 1e-6];
+    assert_eq!(levels.map(level), ["95 %", "99.931 %", "99.975 %", "99.9999 %"]);
 }

@@ -57,11 +57,8 @@ fn stretches(name: &str, unit: Unit, stretches: &[Stretch]) -> String {
 fn slip_below(below: &SlipBelow) -> String {
     let level = format!("{} %", fixed(100.0 * below.level, 1).trim_end_matches(".0"));
     let as_good = below.n_eff.round() as u64;
-    let as_good = match as_good < below.n {
-        true => format!(" (as good as {})", count(as_good)),
-        false => String::new(),
-    };
-    let games = counted(below.n, "game") + &as_good;
+    let as_good = (as_good < below.n).then(|| format!(" (as good as {})", count(as_good)));
+    let games = counted(below.n, "game") + &as_good.unwrap_or_default();
     if let Some(why) = &below.withheld {
         return format!(
             "The rating from which fewer than {level} slip is withheld: {}.",

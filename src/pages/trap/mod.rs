@@ -114,35 +114,35 @@ mod tests {
         insta::assert_snapshot!(summary, @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
 
-        How often (value, interval, count)
+        How often (value, interval, count; of steered the games of its rarest step)
 
            trap                        games            occurrence            steered     slip rate     find rate
         ---------------------------------------------------------------------------------------------------------
-        1  Better                        323              1 in 2.9             56.5 %        37.2 %        66.7 %
-           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.6]  [32.1, 42.5]  [57.8, 74.5]
-           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923         523 of 523    120 of 323     80 of 120
+        1  Better                        323              1 in 2.9             56.7 %        37.2 %        66.7 %
+           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
+           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923                523    120 of 323     80 of 120
            Bxd1?? 6. Bxf7+
 
-        2  Legal's mate                  323              1 in 2.9             56.5 %        37.2 %        66.7 %
-           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.6]  [32.1, 42.5]  [57.8, 74.5]
-           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923         523 of 523    120 of 323     80 of 120
+        2  Legal's mate                  323              1 in 2.9             56.7 %        37.2 %        66.7 %
+           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
+           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923                523    120 of 323     80 of 120
            Bxd1?? 6. Bxf7+
 
         3  A trap with a name that is      0                 never              never   - (0 games)   - (0 games)
-           far too long for one line              [never, 1 in 17]  [never, 1 in 5.6]
-           1. e4 e5 2. Nf3 f6 3. Nxe5                      0 of 60            0 of 60
+           far too long for one line              [never, 1 in 15]  [never, 1 in 4.7]
+           1. e4 e5 2. Nf3 f6 3. Nxe5                      0 of 60                 60
            fxe5?? 4. Qh5+
 
-        What it pays (worth and net in points per 1000 games; by the lower end of net)
+        What it pays (worth and net in points per 1000 games; by the lower end of net, which prices only the bait)
 
            trap                  edge after slip           worth          price              net  verdict        soundness
         ------------------------------------------------------------------------------------------------------------------
-        1  Better                        +15.6 %           +70.0         +4.9 %            +61.0  common         unknown
-                                   [+6.7, +23.4]  [+49.4, +91.5]  [-2.0, +11.6]   [+59.0, +63.0]
+        1  Better                        +15.6 %           +70.2         +5.7 %            +61.0  common         unknown
+                                   [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]   [+59.0, +63.0]
                                              120              80            200               80
 
-        2  Legal's mate                  +15.6 %           +70.0         +4.9 %            +87.6  common         unknown
-                                   [+6.7, +23.4]  [+49.4, +91.5]  [-2.0, +11.6]  [+56.6, +118.0]
+        2  Legal's mate                  +15.6 %           +70.2         +5.7 %            +85.1  common         unknown
+                                   [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]  [+52.6, +117.0]
                                              120              80            200               80
 
         3  A trap with a name        - (0 games)     - (0 games)    - (0 games)      - (0 games)  too few games  unknown
@@ -169,19 +169,20 @@ mod tests {
 
         The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
         From 1200 to below 2000, none of your games as White reaches this position if you play for it: nobody plays 2...f6 (0 of
-        60 games, up to 17.8 %). The share of opponents who play the losing move 3...fxe5 is withheld (no games). The share of
+        60 games, up to 6.5 %). The share of opponents who play the losing move 3...fxe5 is withheld (no games). The share of
         players at this level who find the refutation Qh5+ is withheld (no games). What goes with laying it instead of the usual
         move is withheld (slip rate: no games). Slips per 1000 games that play for it are withheld (slip rate: no games; common
         from 5, occasional from 1). So: too few games.
         In your next 50 games as White: withheld (slip rate: no games).
 
         figure                   value           interval    games  meaning
-        ----------------------------------------------------------------------------------------------------------
-        occurrence               never   [never, 1 in 17]  0 of 60  games as Black that get here
-        steered                  never  [never, 1 in 5.6]  0 of 60  if the setter always plays this line (games at
-                                                                    its thinnest choice)
-        in any order             never  [never, 1 in 5.6]  0 of 60  the same if the victim may play the line's
+        ------------------------------------------------------------------------------------------------------
+        occurrence               never   [never, 1 in 15]  0 of 60  games as Black that get here
+        steered                  never  [never, 1 in 4.7]       60  if the setter always plays this line
+                                                                    rarest step: 0 of 60 (2...f6)
+        in any order             never  [never, 1 in 4.7]       60  the same if the victim may play the line's
                                                                     moves in any order
+                                                                    rarest step: 0 of 60
         slip rate          - (0 games)                              withheld: no games
         find rate          - (0 games)                              withheld: no games
         score after slip   - (0 games)                              withheld: no games
@@ -190,7 +191,8 @@ mod tests {
         edge without slip  - (0 games)                              withheld: no games
         edge of the usual  - (0 games)                              withheld: no games
         worth              - (0 games)                              withheld: slip rate: no games
-        price              - (0 games)                              withheld: edge of the usual moves: no games
+        price              - (0 games)                              withheld: edge of the usual moves: no
+                                                                    games
         net                - (0 games)                              withheld: slip rate: no games
         slips per 1000     - (0 games)                              withheld: slip rate: no games
         in 50 games        - (0 games)                              withheld: slip rate: no games
@@ -202,8 +204,19 @@ mod tests {
 
         on the way the victim plays              share %     games
         ----------------------------------------------------------
-        1...e5                       100.0 [94.0, 100.0]  60 of 60
-        2...f6                            0.0 [0.0, 6.0]   0 of 60
+        1...e5                       100.0 [93.5, 100.0]  60 of 60
+        2...f6                            0.0 [0.0, 6.5]   0 of 60
+
+        The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of
+        the move minus edge of the usual ones, below 0 it costs.
+
+        earlier choice            edge %  usual       edge %  difference %
+        ------------------------------------------------------------------
+        1.e4            0.0 [-3.2, +3.2]  -      - (0 games)   - (0 games)
+                                      60
+        2.Nf3           0.0 [-3.2, +3.2]  -      - (0 games)   - (0 games)
+                                      60
+        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
         ");
     }
 

@@ -6,7 +6,7 @@ use crate::answers::trap::{
     Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport,
 };
 use crate::pages::board::board;
-use crate::pages::figures::{Reasons, Unit, figure_table, reason};
+use crate::pages::figures::{FigureView, Reasons, Unit, figure_table, reason};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::counted;
 use crate::pages::words::{self, clean};
@@ -160,13 +160,13 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
     let mut table = TextTable::new(&[
         ("earlier choice", Side::Left),
         ("edge %", Side::Right),
-        ("n", Side::Right),
         ("usual", Side::Left),
         ("edge %", Side::Right),
-        ("n", Side::Right),
         ("difference %", Side::Right),
     ]);
     let mut reasons = Reasons::default();
+    let below =
+        |view: FigureView<'_>| format!("{}\n{}", view.line(), view.counts()).trim_end().to_owned();
     for choice in choices {
         let EarlierChoice { san, edge, usual, difference } = choice;
         let figures = [edge, &usual.edge, difference];
@@ -174,11 +174,9 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
         let [played, others, difference] = figures.map(|figure| Unit::Edge.view(figure));
         table.row(vec![
             clean(san),
-            played.line(),
-            played.counts(),
+            below(played),
             usual.san.as_deref().map_or("-".into(), clean),
-            others.line(),
-            others.counts(),
+            below(others),
             difference.line(),
         ]);
     }

@@ -51,7 +51,7 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
     }
     format!(
         "\nHow often (value, interval, count; of steered the games of its rarest step)\n\n{}\nWhat it pays (worth and net in \
-         points per 1000 games; by the lower end of net, which prices the bait and no earlier choice)\n\n{}\n{}",
+         points per 1000 games; by the lower end of net, which prices only the bait)\n\n{}\n{}",
         often.render(),
         pays.render(),
         reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0))

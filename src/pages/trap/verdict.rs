@@ -1,7 +1,7 @@
 //! The answer to "is this trap common at this level?", in words.
 
 use super::summary;
-use crate::answers::trap::{Code, Steered, TrapAnswer, TrapReport};
+use crate::answers::trap::{Choice, Code, Steered, TrapAnswer, TrapReport};
 use crate::answers::{Cutoffs, Figure};
 use crate::pages::figures::{Unit, reason};
 use crate::pages::numbers::{counted, decimals, fixed};
@@ -36,10 +36,11 @@ fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
     let Steered { rate, rarest, never, .. } = &trap.figures.steered;
     let here = format!("your games as {}", side(trap.setter));
     let aim = "this position if you play for it";
-    if let (Some(never), Some(high)) = (never, rate.high) {
-        let never = clean(never);
-        let most = 100.0 * high;
-        let (count, most) = (Unit::Share.view(rate).count(), fixed(most, decimals(most)));
+    // The product's own upper end would say less than that of the move that nobody plays.
+    let played = never.as_ref().and_then(|san| trap.choices.iter().find(|c| &c.san == san));
+    if let Some((Choice { san, share }, high)) = played.and_then(|c| Some((c, c.share.high?))) {
+        let (never, most) = (clean(san), 100.0 * high);
+        let (count, most) = (Unit::Share.view(share).count(), fixed(most, decimals(most)));
         return format!(
             "{level}, none of {here} reaches {aim}: nobody plays {never} ({count} games, up to {most} %)."
         );
@@ -127,15 +128,15 @@ fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
     }
 }
 
-/// `44.5 [38.1, 51.1] % of opponents (97 of 218)`; a thin one `13 of 43 [19, 46] % of opponents`.
+/// `44.5 [38.1, 51.1] % of opponents, 97 of 218,`; a thin one `13 of 43 [19, 46] % of opponents`.
 fn of(rate: &Figure, whom: &str) -> String {
     let view = Unit::Share.view(rate);
-    let games = if view.is_thin() { String::new() } else { format!(" ({})", view.count()) };
+    let games = if view.is_thin() { String::new() } else { format!(", {},", view.count()) };
     format!("{} of {whom}{games}", view.said())
 }
 
 fn behind(figure: &Figure) -> String {
-    format!("{} games behind the rarest figure", Unit::Number.view(figure).count())
+    format!("{} behind the rarest figure", Unit::Number.view(figure).games_said())
 }
 
 fn why(figure: &Figure) -> String {

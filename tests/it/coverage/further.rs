@@ -7,7 +7,7 @@ use deadfall::answers::stats::{
     falls_below_at,
 };
 
-use super::habits::{MIN_SAMPLE, play, sum, together};
+use super::choices::{MIN_SAMPLE, play, sum, together};
 use super::players::{Activity, CORRELATION, crowd};
 use super::sampling::Chance;
 use super::tally::Tallies;

@@ -10,30 +10,11 @@ use deadfall::answers::stats::{
     product_interval_at, tango_at, wilson_at,
 };
 
+use super::choices::{MIN_SAMPLE, play, sum, together};
 use super::further;
-use super::players::{Activity, CORRELATION, Player, crowd, games_a_player};
+use super::players::{Activity, CORRELATION, crowd, games_a_player};
 use super::sampling::Chance;
 use super::tally::Tallies;
-
-/// The smallest effective sample that a value is given for.
-pub const MIN_SAMPLE: f64 = 50.0;
-
-/// All choose in all their games: games by group of each move.
-pub fn play(
-    chance: &mut Chance,
-    players: &mut [Player],
-    shares: &[f64],
-    correlation: f64,
-) -> Vec<ByGroup> {
-    let mut moves = vec![[0; GROUPS]; shares.len()];
-    for player in players {
-        for _ in 0..player.games {
-            let chosen = player.choose(chance, shares, correlation);
-            moves[chosen][player.group] += 1;
-        }
-    }
-    moves
-}
 
 /// Two to four moves; the first has a share of 0.03 to 0.97.
 fn shares(chance: &mut Chance) -> Vec<f64> {
@@ -41,14 +22,6 @@ fn shares(chance: &mut Chance) -> Vec<f64> {
     let others: Vec<f64> = (0..chance.whole(1, 3)).map(|_| chance.between(0.1, 1.0)).collect();
     let all: f64 = others.iter().sum();
     [first].into_iter().chain(others.into_iter().map(|other| (1.0 - first) * other / all)).collect()
-}
-
-pub fn sum(games: &ByGroup) -> u64 {
-    games.iter().sum()
-}
-
-pub fn together(moves: &[ByGroup]) -> ByGroup {
-    std::array::from_fn(|group| moves.iter().map(|mv| mv[group]).sum())
 }
 
 /// Every figure that rests on one share, or on several, in so many leagues of a block.

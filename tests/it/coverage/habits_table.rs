@@ -10,8 +10,8 @@ use super::players::EFFECTS;
 use super::tally::{Tallies, Tally};
 
 /// Leagues of a block, and blocks a design effect.
-const LEAGUES: u32 = 200;
-const BLOCKS: u64 = 1;
+const LEAGUES: u32 = 500;
+const BLOCKS: u64 = 12;
 
 /// So many leagues of the first blocks are drawn again by the ordinary tests.
 const FIRST: u32 = 8;

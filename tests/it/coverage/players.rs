@@ -3,7 +3,7 @@
 //! A player has a long-tailed number of games and preferences of their own in each position, so that two of their choices there agree with
 //! correlation 0.7 beyond chance. Players are put into groups by chance, as a hash does.
 
-use deadfall::answers::stats::{GROUPS, SCORE_CORRELATION, TIME_CORRELATION};
+use deadfall::answers::stats::{GROUPS, TIME_CORRELATION};
 
 use super::sampling::Chance;
 
@@ -12,6 +12,9 @@ pub const EFFECTS: [f64; 4] = [1.0, 1.7, 3.0, 9.0];
 
 /// Of a player's choices in one position.
 pub const CORRELATION: f64 = 0.7;
+
+/// Of the residuals of a player's scores in one position.
+const SCORES: f64 = 0.02;
 
 /// Games of the player of an average game in a position whose shares have this design effect.
 pub fn games_a_player(effect: f64) -> f64 {
@@ -59,7 +62,7 @@ pub struct Player {
 impl Player {
     /// How much better in points than the rating says, where the results have this variance.
     pub fn better(&self, variance: f64) -> f64 {
-        self.kind * (SCORE_CORRELATION * variance).sqrt()
+        self.kind * (SCORES * variance).sqrt()
     }
 
     /// The player's own mean time in parts of the ordinary one, where times are log-normal with a coefficient of variation of 1:

@@ -1,6 +1,7 @@
 //! Every figure that `trap` prints of a known league, with its truth.
 
 use deadfall::answers::moves::table;
+use deadfall::answers::stats::Interval;
 use deadfall::answers::trap::{BandRow, Figures, TrapReport, judge};
 use deadfall::answers::{Figure, Question};
 use shakmaty::{CastlingMode, Move};
@@ -75,6 +76,12 @@ pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     let month = league.month(chance);
     let Ok(report) = judge(&month.counts, &month.trap, &Question::default());
     figures(league, &league.bands, &report.figures, "", tallies);
+    if let Some(range) = report.figures.ahead.range {
+        let slips = Truth::of(league, &league.bands).slips / 1000.0;
+        let seen = chance.binomial(report.figures.ahead.games, slips);
+        let range = Interval::new(range.low as f64, range.high as f64);
+        tallies.add("number in 50 games", range, seen as f64);
+    }
     choices(league, &report, tallies);
     times(&month, &report, tallies);
     moves(league, &month, tallies);

@@ -256,11 +256,9 @@ impl League {
                 let player = (game / habits.games) as u64;
                 black = Some(Player::new(seed << 32 | player, habits));
             }
-            let group = |side| {
-                let own = Group::from_index((2 * game + side) % Group::COUNT).expect("a remainder");
-                black.as_ref().filter(|_| side == 1).map_or(own, |black: &Player| black.group)
-            };
-            let groups = [group(0), group(1)];
+            // Both sides of each game are players of their own.
+            let own = Group::from_index(game % Group::COUNT).expect("a remainder");
+            let groups = [own, black.as_ref().map_or(own, |black: &Player| black.group)];
             let mut ratings = [(); 2].map(|()| 1450 + 100 * random.random_range(0..2u16));
             if let Some(black) = &black {
                 ratings[1] = black.rating;

@@ -1,6 +1,16 @@
 //! Games of the invented Harbour League, written move by move.
 
 use std::fmt;
+use std::sync::LazyLock;
+
+use deadfall::terms::Group;
+
+/// The name of a player of each group.
+static PLAYERS: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let names = || (0..).map(|number| format!("pilot {number}"));
+    let of = |group| names().find(|name| Group::of_name(name.as_bytes()) == group);
+    Group::all().map(|group| of(group).expect("names do not end")).collect()
+});
 
 /// A game under construction; it starts as a rated blitz game that White wins.
 #[derive(Clone, Debug)]
@@ -61,9 +71,15 @@ impl Game {
         self
     }
 
-    /// The same game several times over.
+    /// The same game several times over. Players without a name get one: a player of each group has its turn, so that such
+    /// games tell as much as games of different players.
     pub fn times(&self, count: usize) -> String {
-        self.to_string().repeat(count)
+        let named = |game: Game, side: &str, place: usize| {
+            let known = game.tags.iter().any(|(name, _)| name == side);
+            if known { game } else { game.tag(side, &PLAYERS[place % PLAYERS.len()]) }
+        };
+        let game = |place| named(named(self.clone(), "White", place), "Black", place + 16);
+        (0..count).map(|place| game(place).to_string()).collect()
     }
 
     fn comment(&self, ply: usize) -> String {

@@ -64,11 +64,12 @@ macro_rules! with_trap {
             bait: Option<String>,
             slip: String,
             refutation: String,
-            steered_any_order: Rate,
+            steered_any_order: Product,
             slips: Option<Alternatives>,
             refutations: Option<Alternatives>,
             time: Time,
             bands: Vec<Band>,
+            earlier_choices: Vec<EarlierChoice>,
             curve: Curve,
             by_pace: Option<Vec<OfPace>>,
             explain: Option<Explanation>,
@@ -117,6 +118,7 @@ object!(Limits {
 });
 object!(PaceGames { pace: Pace, games: u64 });
 figure!(Rate { k: u64 });
+figure!(Product { k: Option<u64> });
 figure!(Mean {});
 
 object!(Moves {
@@ -193,7 +195,6 @@ object!(Traps {
     filter: Filter,
     cutoffs: Cutoffs,
     min_sample: u64,
-    cluster: f64,
     traps: Vec<Trap>,
     limits: Limits
 });
@@ -201,9 +202,11 @@ object!(Cutoffs { common: f64, occasional: f64 });
 with_trap!(Trap {});
 with_figures!(Band { from: u16, below: u16 });
 with_figures!(OfPace { pace: Pace });
-figure!(Steered { k: u64, mixed: bool, never: Option<String> });
+figure!(Steered { k: Option<u64>, rarest: Option<String>, mixed: bool, never: Option<String> });
 object!(Usual { san: Option<String>, edge: Mean });
-object!(Ahead { games: u64, expected: Mean, at_least_one: Mean });
+object!(Ahead { games: u64, expected: Mean, range: Option<NextSlips>, at_least_one: Mean });
+object!(NextSlips { low: u64, high: u64 });
+object!(EarlierChoice { san: String, edge: Mean, usual: Usual, difference: Mean });
 object!(Verdict { codes: Vec<Class> });
 object!(Alternatives { moves: Vec<Alternative>, together: Rate });
 object!(Alternative { san: String, share: Rate, edge: Mean });
@@ -223,6 +226,7 @@ object!(SlipBelow {
     low: Option<u16>,
     high: Option<u16>,
     n: u64,
+    n_eff: f64,
     reached: bool,
     withheld: Option<Withheld>,
 });
@@ -230,10 +234,19 @@ object!(Explanation {
     sums: Vec<CellSum>,
     steered: Vec<BandProduct>,
     edge_replies: Mean,
-    orders: Vec<Order>
+    orders: Vec<Order>,
+    effects: Vec<PositionEffect>,
+});
+object!(PositionEffect {
+    key: String,
+    n: u64,
+    games_a_player: f64,
+    shares: f64,
+    scores: f64,
+    seconds: f64
 });
 object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
-object!(UsedShare { k: u64, n: u64, borrowed: bool });
+object!(UsedShare { k: u64, n: u64, pooled: bool });
 object!(Order { key: String, n: u64, moves: Vec<Followed> });
 object!(Followed { uci: String, k: u64 });
 object!(CellSum {
@@ -305,7 +318,6 @@ pub enum Source {
 object!(Victims {
     filter: Filter,
     min_sample: u64,
-    cluster: f64,
     traps: Vec<Victim>
 });
 object!(Victim {
@@ -368,7 +380,7 @@ with_trap!(Found {
     evaluations: Evaluations,
     branches: Vec<Branch>
 });
-figure!(Reach { kind: ReachKind, k: u64 });
+figure!(Reach { kind: ReachKind, k: Option<u64> });
 object!(Evaluations {
     slip_cp: Option<f64>,
     slip_games: u64,

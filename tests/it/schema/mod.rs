@@ -100,12 +100,12 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
     let claims = "number line claim answer games n_eff games_to_decide because";
-    let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_mixed \
+    let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_rarest steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
-        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean \
+        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean ahead_range_low ahead_range_high \
         at_least_one:mean verdict pace joined steered_any_order:rate slip_s:mean others_s:mean difference_s:mean slip_below \
-        slip_below_low slip_below_high slip_below_n soundness soundness_because withheld";
-    let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate \
+        slip_below_low slip_below_high slip_below_n slip_below_n_eff soundness soundness_because withheld";
+    let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate comes_up_rarest \
         slip_rate:rate withheld";
     let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
