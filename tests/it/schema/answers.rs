@@ -134,13 +134,8 @@ object!(Moves {
     rating_difference: Option<f64>,
     limits: Limits,
 });
-object!(Position {
-    fen: String,
-    to_move: Colour,
-    name: Option<String>,
-    eco: Option<String>,
-    may_lack: u64
-});
+#[rustfmt::skip]
+object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
 object!(MoveRow {
     san: String,
     uci: String,
@@ -237,14 +232,8 @@ object!(Explanation {
     orders: Vec<Order>,
     effects: Vec<PositionEffect>,
 });
-object!(PositionEffect {
-    key: String,
-    n: u64,
-    games_a_player: f64,
-    shares: f64,
-    scores: f64,
-    seconds: f64
-});
+#[rustfmt::skip]
+object!(PositionEffect { key: String, n: u64, games_a_player: f64, shares: f64, scores: f64, seconds: f64 });
 object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
 object!(UsedShare { k: u64, n: u64, pooled: bool });
 object!(Order { key: String, n: u64, moves: Vec<Followed> });
