@@ -114,7 +114,8 @@ fn questions() -> [Question; 3] {
 #[test]
 fn move_tables_of_the_store_are_those_of_the_model() {
     let games = trap_games();
-    let (model, (_folder, store)) = (ModelCounts::of(&games, 30, 2), store(&games, 30, 2, 2));
+    let (mut model, (_folder, store)) = (ModelCounts::of(&games, 30, 2), store(&games, 30, 2, 2));
+    model.limits.nameless_sides = store.limits().nameless_sides;
     for line in ["", "e4", "e4 e5 Nf3 Nc6 Bc4", "e4 e5 Nf3 Nc6 Bc4 Nd4", "c4"] {
         let position = moves(line).1;
         for question in questions() {
