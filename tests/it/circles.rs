@@ -17,7 +17,6 @@ const ROOTS: [(&str, &str); 5] = [
     ("", "scripts/coverage/main.rs"),
 ];
 
-
 /// A module by its root and the names that lead to it.
 type Place = (usize, Vec<String>);
 
