@@ -4,12 +4,6 @@ use std::fs::{self, File, FileType, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// The folder that a path lies in.
-pub fn folder_of(path: &Path) -> &Path {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    folder.unwrap_or(Path::new("."))
-}
-
 /// Tells one file from another: device and inode.
 #[cfg(unix)]
 pub(super) type FileId = (u64, u64);
@@ -85,6 +79,12 @@ pub fn followed(path: &Path) -> PathBuf {
         path = path.parent().unwrap_or(Path::new("")).join(next);
     }
     path
+}
+
+/// The folder that a path lies in.
+pub fn folder_of(path: &Path) -> &Path {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
 }
 
 /// What something is that is no file.

@@ -5,14 +5,13 @@ use std::ops::Range;
 use std::str::FromStr;
 use std::sync::OnceLock;
 
-use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::fen::position_of;
 use super::limits::MOST_HALF_MOVES;
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
-use super::spelling::read_move;
+use super::spelling::{read_move, san_text};
 use super::tokens::{Extent, Token, Tokens};
 use crate::terms::Key;
 
@@ -25,7 +24,7 @@ pub struct Line {
     positions: Vec<Chess>,
     moves: Vec<Move>,
     /// The moves in SAN, from when one is first asked for: long lines are shown again and again.
-    san: OnceLock<Vec<SanPlus>>,
+    san: OnceLock<Vec<String>>,
 }
 
 impl PartialEq for Line {
@@ -151,9 +150,7 @@ impl Line {
 
     /// The half-move at `ply` in SAN, with its check sign. Panics as [`Line::position`] does.
     pub fn san(&self, ply: usize) -> String {
-        let all = || self.positions.iter().zip(&self.moves);
-        let san = |(position, mv): (&Chess, &Move)| SanPlus::from_move(position.clone(), *mv);
-        self.san.get_or_init(|| all().map(san).collect())[ply].to_string()
+        self.spelt(ply).to_owned()
     }
 
     /// The first `plies` half-moves as a line of their own (all, if there are no more).
@@ -172,17 +169,25 @@ impl Line {
     ///
     /// If the line is shorter than `plies`.
     pub fn text(&self, plies: Range<usize>) -> String {
-        let first = plies.start;
-        let numbered = |ply: usize| {
+        let (first, mut text) = (plies.start, String::new());
+        for ply in plies {
+            if ply > first {
+                text.push(' ');
+            }
             let position = self.position(ply);
-            let dots = match position.turn() {
-                Color::White => ". ",
-                Color::Black if ply == first => "... ",
-                Color::Black => return self.san(ply),
-            };
-            format!("{}{dots}{}", position.fullmoves(), self.san(ply))
-        };
-        plies.map(numbered).collect::<Vec<_>>().join(" ")
+            match position.turn() {
+                Color::White => text += &format!("{}. ", position.fullmoves()),
+                Color::Black if ply == first => text += &format!("{}... ", position.fullmoves()),
+                Color::Black => {}
+            }
+            text += self.spelt(ply);
+        }
+        text
+    }
+
+    fn spelt(&self, ply: usize) -> &str {
+        let all = || self.positions.iter().zip(&self.moves);
+        &self.san.get_or_init(|| all().map(|(position, mv)| san_text(position, *mv)).collect())[ply]
     }
 }
 

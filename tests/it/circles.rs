@@ -17,16 +17,6 @@ const ROOTS: [(&str, &str); 5] = [
     ("", "scripts/coverage/main.rs"),
 ];
 
-/// Links that are still to be cut.
-const KNOWN: [(&str, &str); 6] = [
-    ("src/answers/trap/cells.rs", "src/answers/trap/evidence.rs"),
-    ("src/answers/trap/explain.rs", "src/answers/trap/judge.rs"),
-    ("src/answers/trap/report.rs", "src/answers/trap/explain.rs"),
-    ("src/answers/trap/report.rs", "src/answers/trap/soundness.rs"),
-    ("src/pages/trap/mod.rs", "src/pages/trap/sheet.rs"),
-    ("src/pages/trap/mod.rs", "src/pages/trap/summary.rs"),
-];
-
 /// A module by its root and the names that lead to it.
 type Place = (usize, Vec<String>);
 
@@ -190,7 +180,7 @@ impl Code {
             let used = module.brought.iter().filter(|(_, _, handed_on)| !handed_on);
             let used = used.map(|(_, place, _)| place).chain(&module.named);
             for (file, name) in used.filter_map(|place| self.definition(place, 0)) {
-                if file != module.file && !KNOWN.contains(&(&module.file, file)) {
+                if file != module.file {
                     let names = needs.entry(&module.file).or_default().entry(file).or_default();
                     names.insert(name);
                 }

@@ -181,7 +181,7 @@ fn input_that_is_no_file_of_lines_is_refused() {
     for (file, words) in [
         ("absent.pgn", "cannot read absent.pgn"),
         ("illegal.pgn", "illegal.pgn: game 1 (Mine): no legal move 'Nf5'"),
-        ("empty.pgn", "empty.pgn: it holds no game"),
+        ("empty.pgn", "empty.pgn: the text: there is no game in it"),
         ("no-lines.pgn", "no-lines.pgn: it holds no move by white"),
         ("elsewhere.pgn", "it begins with a FEN"),
         ("open.pgn", "a comment is not closed"),

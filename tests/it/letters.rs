@@ -27,8 +27,8 @@ fn harmless(run: Run) -> Run {
 /// A folder whose dump, store, traps and players have that name.
 fn folder() -> (Folder, String) {
     let (dump, store) = (format!("{EVIL}.pgn"), format!("{EVIL}.redb"));
-    let game = Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5").tag("White", EVIL);
-    let game = game.opening("C40", EVIL);
+    let game = Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5").tag("White", EVIL.trim_end_matches('\r'));
+    let game = game.opening("C40", EVIL.trim_end_matches('\r'));
     let folder = Folder::with(&dump, game.times(60));
     let built = ["build", &dump, "--store", &store, "--keep-from", "1"];
     harmless(folder.run_with(&built)).ok();

@@ -4,7 +4,10 @@
 use crate::kit::{Folder, Game, random_games};
 
 fn folder() -> Folder {
-    let folder = Folder::built(Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").times(60), "--keep-from 1");
+    // Each of players of its own.
+    let game = |round: usize| Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").tag("Round", &round.to_string());
+    let games: String = (0..60).map(|round| game(round).to_string()).collect();
+    let folder = Folder::built(games, "--keep-from 1");
     folder.write("traps.pgn", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4?? 4. Nxe5 *\n");
     folder.write("more.pgn", Game::of("d4 d5").times(3));
     folder

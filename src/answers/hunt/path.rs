@@ -24,7 +24,9 @@ pub(super) struct Paths {
 impl Paths {
     pub fn of(flow: &Flow, positions: usize) -> Paths {
         let mut paths = Paths { layers: Vec::new(), best: vec![None; positions] };
-        let mut layer = vec![Stop { id: PositionId::START, chance: 1.0, back: 0 }];
+        // Where nobody comes to any position, there is no start either.
+        let start = (positions > 0).then_some(Stop { id: PositionId::START, chance: 1.0, back: 0 });
+        let mut layer = Vec::from_iter(start);
         const NONE: u32 = u32::MAX;
         let mut places = vec![NONE; positions];
         for depth in 0..flow.plies {

@@ -1,53 +1,13 @@
 //! A question about positions of a line, and how much their games tell.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
-
 use shakmaty::Color;
 
+use super::effects::Effects;
 use super::evidence::Node;
-use crate::answers::effect::design_effect;
-use crate::answers::stats::{
-    DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION, occurrence_effect,
-};
+use crate::answers::stats::{DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
 use crate::answers::{Figure, Question, Sampling};
-use crate::counts::{PositionCounts, Totals};
+use crate::counts::PositionCounts;
 use crate::terms::{BandRange, Key, MoverFilter};
-
-/// Design effects, each worked out once a position and filter: hot positions have many groups to add up, and several traps
-/// and figures ask for the same ones.
-#[derive(Debug)]
-pub(super) struct Effects<'a> {
-    totals: &'a Totals,
-    of_moves: RefCell<HashMap<(Key, MoverFilter), DesignEffect>>,
-    of_occurrence: RefCell<HashMap<(Key, MoverFilter), f64>>,
-}
-
-impl<'a> Effects<'a> {
-    pub fn of(totals: &'a Totals) -> Effects<'a> {
-        Effects { totals, of_moves: RefCell::default(), of_occurrence: RefCell::default() }
-    }
-
-    fn position(
-        &self,
-        key: Key,
-        counts: Option<&PositionCounts>,
-        filter: MoverFilter,
-    ) -> DesignEffect {
-        let mut known = self.of_moves.borrow_mut();
-        *known.entry((key, filter)).or_insert_with(|| design_effect(counts, filter))
-    }
-
-    /// Of the games here among all games of the mover's colour.
-    fn occurrence(&self, node: &Node<'_>, mover: Color, filter: MoverFilter) -> f64 {
-        let work_out = || {
-            let here = node.counts.as_ref().map(|counts| counts.groups.sum(filter));
-            let here = here.unwrap_or_default();
-            occurrence_effect(here.as_array(), self.totals.groups(mover, filter).as_array())
-        };
-        *self.of_occurrence.borrow_mut().entry((node.key, filter)).or_insert_with(work_out)
-    }
-}
 
 /// A question with the design effects that its answers are given with.
 #[derive(Clone, Copy)]
@@ -121,7 +81,7 @@ impl<'e> Asked<'e> {
 
     /// The share of the games with a choice here among `all` games of the mover's colour.
     pub fn occurrence(&self, node: &Node<'_>, mover: Color, all: u64) -> Figure {
-        let effect = self.effects.occurrence(node, mover, self.whole);
+        let effect = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
         self.sampling(effect).share(node.split(self.filter()).n, all)
     }
 }

@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::asked::Effects;
+use super::effects::Effects;
 use crate::answers::Baseline;
 use crate::counts::{Counts, Limits, PositionCounts, Totals};
 use crate::terms::Key;

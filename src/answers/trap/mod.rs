@@ -10,6 +10,7 @@ mod cache;
 mod cells;
 mod curve;
 mod earlier;
+mod effects;
 mod evidence;
 mod explain;
 mod explanation;

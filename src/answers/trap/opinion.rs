@@ -59,7 +59,7 @@ fn opinion(evaluator: &mut impl Evaluator, trap: &Trap) -> Result<EngineEvidence
     let mut value = |position: &Chess| match over(position) {
         Some(cp) => Ok(cp),
         None => evaluator.evaluate(position).map(|evaluation| {
-            n += evaluation.nodes;
+            n = evaluation.nodes.saturating_add(n);
             evaluation.cp
         }),
     };

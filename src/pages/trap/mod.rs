@@ -12,27 +12,19 @@ mod sums;
 mod table;
 mod verdict;
 mod victim;
+mod view;
 
 use std::io::{self, Write};
 
-use super::board::BoardStyle;
 use super::layout::paragraph;
-use super::words::{self, clean};
+use super::words;
 use crate::answers::trap::{TrapAnswer, TrapReport};
 
 pub use flat::csv;
 pub use glossary::glossary;
 pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
-
-/// What of an answer is shown, and how.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct View {
-    /// A sheet for each of several traps, behind their table.
-    pub each: bool,
-    /// How boards are drawn.
-    pub board: BoardStyle,
-}
+pub use view::View;
 
 /// The judged traps for people: a sheet for a single one; for several a table, best net first, and sheets if asked.
 pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
@@ -62,16 +54,6 @@ fn by_net(traps: &[TrapReport]) -> Vec<&TrapReport> {
     traps
 }
 
-/// What the trap is called: its name, else the opening's.
-fn title(trap: &TrapReport) -> String {
-    let name = clean(&trap.name);
-    match (&trap.opening, name.is_empty()) {
-        (_, false) => name,
-        (Some(opening), true) => clean(opening),
-        (None, true) => format!("{} for {}", clean(&trap.slip), words::side(trap.setter)),
-    }
-}
-
 fn footer(answer: &TrapAnswer) -> Vec<String> {
     let cutoffs = answer.cutoffs;
     let (common, occasional) = (cutoffs.common, cutoffs.occasional);
@@ -99,7 +81,9 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::view::title;
     use super::*;
+    use crate::pages::BoardStyle;
     use crate::pages::kit::{mean, printed, thin_trap, trap_answer, trap_report};
 
     const VIEW: View = View { each: true, board: BoardStyle::Ascii };

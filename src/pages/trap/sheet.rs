@@ -1,7 +1,8 @@
 //! One trap on one sheet.
 
 use super::table::{TABLE, TrapFigure};
-use super::{View, bands, curve, explain, soundness, title, verdict};
+use super::view::{View, title};
+use super::{bands, curve, explain, soundness, verdict};
 use crate::answers::trap::{
     Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport,
 };

@@ -1,7 +1,7 @@
 //! Several traps beside each other.
 
 use super::table::named;
-use super::title;
+use super::view::title;
 use crate::answers::trap::TrapReport;
 use crate::pages::figures::Reasons;
 use crate::pages::layout::{Side, TextTable, paragraph};

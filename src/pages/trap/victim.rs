@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::View;
 use super::sheet::choices;
+use super::view::View;
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{VictimAnswer, VictimReport};
 use crate::pages::board::board;

@@ -115,6 +115,7 @@ impl ModelCounts {
 
     /// Counts one game.
     fn count(&mut self, game: &Played) {
+        self.counts.limits.games += 1;
         let ratings = game.ratings;
         let outcomes = [game.white, game.white.reversed()];
         let ids = ratings.map(|rating| CellId::new(rating.band(), game.pace));

@@ -134,13 +134,8 @@ object!(Moves {
     rating_difference: Option<f64>,
     limits: Limits,
 });
-object!(Position {
-    fen: String,
-    to_move: Colour,
-    name: Option<String>,
-    eco: Option<String>,
-    may_lack: u64
-});
+#[rustfmt::skip]
+object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
 object!(MoveRow {
     san: String,
     uci: String,
@@ -237,14 +232,8 @@ object!(Explanation {
     orders: Vec<Order>,
     effects: Vec<PositionEffect>,
 });
-object!(PositionEffect {
-    key: String,
-    n: u64,
-    games_a_player: f64,
-    shares: f64,
-    scores: f64,
-    seconds: f64
-});
+#[rustfmt::skip]
+object!(PositionEffect { key: String, n: u64, games_a_player: f64, shares: f64, scores: f64, seconds: f64 });
 object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
 object!(UsedShare { k: u64, n: u64, pooled: bool });
 object!(Order { key: String, n: u64, moves: Vec<Followed> });
@@ -398,63 +387,3 @@ object!(Branch {
     edge_refuted: Mean,
     evaluations: Evaluations,
 });
-
-object!(About {
-    format: u64,
-    sources: Vec<Dump>,
-    games_read: u64,
-    games_counted: u64,
-    nameless_sides: u64,
-    left_out: LeftOut,
-    first: Option<String>,
-    last: Option<String>,
-    positions: u64,
-    cells: u64,
-    visits: u64,
-    visits_dropped: u64,
-    half_moves: u16,
-    keep_from: u64,
-    absent_may_lack: u64,
-    rules: Rules,
-    levels: Vec<Level>,
-    slopes: Vec<Slope>,
-    store_bytes: u64,
-    names_given_up: bool,
-});
-object!(Dump {
-    name: String,
-    hash: String,
-    bytes: u64,
-    file_bytes: Option<u64>,
-    file_hash: Option<String>,
-    games_read: u64,
-    games_counted: u64,
-    nameless_sides: u64,
-    left_out: LeftOut,
-    first: Option<String>,
-    last: Option<String>,
-    complete: bool,
-});
-object!(LeftOut {
-    variant: u64,
-    no_result: u64,
-    no_rating: u64,
-    computer: u64,
-    not_played_out: u64,
-    unrated: u64,
-    outside_dates: u64,
-    other_pace: u64,
-    rating_gap: u64,
-    broken: u64,
-    no_moves: u64,
-    illegal_move: u64,
-});
-object!(Rules {
-    half_moves: u16,
-    since: Option<String>,
-    until: Option<String>,
-    paces: Vec<Pace>,
-    max_gap: Option<u64>
-});
-object!(Slope { pace: Pace, value: f64, low: f64, high: f64, n: u64, n_eff: f64 });
-object!(Level { from: u16, below: u16, pace: Pace, white: u64, black: u64 });

@@ -2,13 +2,15 @@
 //!
 //! What stands here is what programs may rely on: a field that is renamed, added or dropped fails a test.
 
+mod about;
 mod answers;
 mod gaps;
 
 use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
-use answers::{About, Claims, Hunt, Moves, Traps, Victims};
+use about::About;
+use answers::{Claims, Hunt, Moves, Traps, Victims};
 use gaps::Gaps;
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";

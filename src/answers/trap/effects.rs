@@ -1,0 +1,52 @@
+//! How much the games of positions tell, worked out once.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+use shakmaty::Color;
+
+use crate::answers::effect::design_effect;
+use crate::answers::stats::{DesignEffect, occurrence_effect};
+use crate::counts::{PositionCounts, Totals};
+use crate::terms::{Key, MoverFilter};
+
+/// Design effects, each worked out once a position and filter: hot positions have many groups to add up, and several traps
+/// and figures ask for the same ones.
+#[derive(Debug)]
+pub(super) struct Effects<'a> {
+    totals: &'a Totals,
+    of_moves: RefCell<HashMap<(Key, MoverFilter), DesignEffect>>,
+    of_occurrence: RefCell<HashMap<(Key, MoverFilter), f64>>,
+}
+
+impl<'a> Effects<'a> {
+    pub fn of(totals: &'a Totals) -> Effects<'a> {
+        Effects { totals, of_moves: RefCell::default(), of_occurrence: RefCell::default() }
+    }
+
+    /// Of the moves of a position.
+    pub fn position(
+        &self,
+        key: Key,
+        counts: Option<&PositionCounts>,
+        filter: MoverFilter,
+    ) -> DesignEffect {
+        let mut known = self.of_moves.borrow_mut();
+        *known.entry((key, filter)).or_insert_with(|| design_effect(counts, filter))
+    }
+
+    /// Of the games of a position among all games of the mover's colour.
+    pub fn occurrence(
+        &self,
+        key: Key,
+        counts: Option<&PositionCounts>,
+        mover: Color,
+        filter: MoverFilter,
+    ) -> f64 {
+        let work_out = || {
+            let here = counts.map(|counts| counts.groups.sum(filter)).unwrap_or_default();
+            occurrence_effect(here.as_array(), self.totals.groups(mover, filter).as_array())
+        };
+        *self.of_occurrence.borrow_mut().entry((key, filter)).or_insert_with(work_out)
+    }
+}
