@@ -1,5 +1,7 @@
 //! What is shown to somebody who watches: on a pseudo terminal, as `script` of util-linux makes one.
 
+use std::num::NonZero;
+
 use crate::kit::{Folder, random_games};
 
 /// What a command shows on a terminal of 100 columns, what is wiped out again included.
@@ -9,10 +11,13 @@ fn shown(folder: &Folder, command: &str) -> String {
     folder.shell(&format!("script -qec '{inside}' /dev/null </dev/null")).ok().stdout()
 }
 
-/// What is left on the terminal: lines as they stand after all that was wiped out.
-fn left(shown: &str) -> Vec<&str> {
-    let lines = shown.lines().map(|line| line.rsplit("\u{1b}[2K").next().unwrap_or(line));
-    lines.map(|line| line.rsplit('\r').next().unwrap_or(line)).collect()
+/// What is left on the terminal: its lines when all was drawn and wiped out again.
+fn left(shown: &str) -> Vec<String> {
+    let size = |cells| NonZero::new(cells).expect("a size");
+    let mut terminal = vt100::Parser::new(size(24), size(100), 0);
+    terminal.process(shown.as_bytes());
+    let lines: Vec<String> = terminal.screen().rows(0, 100).collect();
+    lines.into_iter().filter(|line| !line.is_empty()).collect()
 }
 
 fn dump() -> Folder {
