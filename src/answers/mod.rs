@@ -13,6 +13,7 @@ mod figure;
 pub mod gaps;
 pub mod hunt;
 pub mod lesson;
+pub mod map;
 pub mod mate;
 pub mod moves;
 mod question;

@@ -108,7 +108,7 @@ pub fn run(
         unused: args.unused,
     };
     let text = read_text(&args.file)?;
-    let file = read(&args.file, &text, side)?;
+    let file = read_prepared(&args.file, &text, side)?;
     let files = Files::of(args, store)?;
     let store = Store::open(store)?;
     let answer = gaps(&store, &file, &settings, &question)?;
@@ -176,7 +176,8 @@ fn put<const N: usize>(
     Ok(())
 }
 
-fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
+/// The prepared lines of a file, which must hold moves by their owner.
+pub(super) fn read_prepared(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
     let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
     let file = Prepared::read(text).map_err(|error| at(error.to_string()))?;
     if file.moves_by(side).0 == 0 {
@@ -186,7 +187,7 @@ fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
 }
 
 /// Reads `1/200`, `0.5%` or `0.005`.
-fn share(text: &str) -> Result<f64, String> {
+pub(super) fn share(text: &str) -> Result<f64, String> {
     let share = match text.split_once('/') {
         None => fraction(text),
         Some((number, of)) => {

@@ -20,6 +20,7 @@ mod icicle;
 mod kit;
 mod layout;
 pub mod lesson;
+pub mod map;
 pub mod moves;
 mod numbers;
 mod output;

@@ -3,7 +3,7 @@
 use super::phrases::{met, whole_line};
 use crate::answers::gaps::{GapsAnswer, MapBlock, MapKind};
 use crate::pages::figures::Unit;
-use crate::pages::icicle::{Block, Fill, Icicle};
+use crate::pages::icicle::{Block, Fill, Icicle, Shape, Sign};
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words;
 
@@ -46,12 +46,14 @@ pub fn svg(answer: &GapsAnswer) -> String {
         ],
         title,
         key: vec![
-            (Fill::Plain, plain("in the file; a thick stroke ends a line")),
-            (Fill::Hatched, plain("not answered")),
-            (Fill::Dotted, plain("unknown: no such games in the store")),
+            (Sign::Filled(Fill::Plain), plain("in the file; a thick stroke ends a line")),
+            (Sign::Filled(Fill::Hatched), plain("not answered")),
+            (Sign::Filled(Fill::Dotted), plain("unknown: no such games in the store")),
         ],
         rows: rows.take(depth(&answer.map)).collect(),
         blocks: answer.map.iter().map(|block| drawn(block, "")).collect(),
+        foot: Vec::new(),
+        shape: Shape::SHEET,
     }
     .document()
 }
@@ -85,6 +87,7 @@ fn drawn(block: &MapBlock, before: &str) -> Block {
             MapKind::Unknown => Fill::Dotted,
         },
         strong: block.kind == MapKind::Own,
+        heavy: false,
         ends: block.ends,
         children: block.children.iter().map(|child| drawn(child, &way)).collect(),
     }
