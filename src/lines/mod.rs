@@ -51,5 +51,5 @@ pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use many::{LinesError, LinesReason};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
-pub use trap::Trap;
+pub use trap::{MarkedSlip, Trap};
 pub use trap_error::{GameSource, TrapError, TrapReason};

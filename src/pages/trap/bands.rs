@@ -1,30 +1,25 @@
 //! A trap over the bands.
 
+use super::figures::{below, with_games};
 use super::table::named;
 use crate::answers::Figure;
 use crate::answers::trap::BandRow;
-use crate::pages::figures::{FigureView, Reasons};
-use crate::pages::layout::{Side, TextTable};
+use crate::pages::figures::Reasons;
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::whisker::{AXIS, whisker};
 
-/// Two tables: how often victims of a band get there and slip, what setters of the band make of it.
+/// How often victims of a band get there and slip, what setters of the band make of it.
 pub(super) fn text(bands: &[BandRow]) -> String {
-    let mut often = TextTable::new(&[
-        ("rated", Side::Left),
-        ("occurrence %", Side::Right),
-        ("games", Side::Right),
-        ("slip rate %", Side::Right),
-        ("games", Side::Right),
-        (AXIS, Side::Left),
-    ]);
-    let mut pays = TextTable::new(&[
-        ("rated", Side::Left),
-        ("find rate %", Side::Right),
-        ("games", Side::Right),
-        ("edge after slip %", Side::Right),
-        ("n", Side::Right),
-        ("net per 1000", Side::Right),
-        ("n", Side::Right),
+    let mut slips = with_games("slip rate %", "games");
+    slips.push((AXIS, Side::Left));
+    let mut table = FittedTable::new(vec![
+        vec![("rated", Side::Left)],
+        slips,
+        with_games("occurrence %", "games"),
+        with_games("find rate %", "games"),
+        with_games("edge after slip %", "n"),
+        with_games("net per 1000", "n"),
     ]);
     let mut reasons = Reasons::default();
     for band in bands {
@@ -34,17 +29,17 @@ pub(super) fn text(bands: &[BandRow]) -> String {
             reasons.note(known);
             figure.view_in_column(known)
         };
-        let rated = format!("{}-{}", band.from, band.below.saturating_sub(1));
-        let [occurrence, slips] = ["occurrence", "slip_rate"].map(&mut view);
-        let paid = ["find_rate", "edge_after_slip", "net_per_1000"].map(view);
-        let [once, twice] = [occurrence, slips].map(|view| [view.line(), view.counts()]);
-        let often_row =
-            [vec![rated.clone()], once.to_vec(), twice.to_vec(), vec![drawn(slips.figure)]];
-        often.row(often_row.concat());
-        let cells = paid.iter().flat_map(|view: &FigureView| [view.line(), view.counts()]);
-        pays.row(std::iter::once(rated).chain(cells).collect());
+        let mut row = vec![vec![format!("{}-{}", band.from, band.below.saturating_sub(1))]];
+        let keys = ["slip_rate", "occurrence", "find_rate", "edge_after_slip", "net_per_1000"];
+        row.extend(keys.map(|key| {
+            let view = view(key);
+            let mut cells = vec![view.line(), view.counts()];
+            cells.extend((key == "slip_rate").then(|| drawn(view.figure)));
+            cells
+        }));
+        table.row(row);
     }
-    format!("{}\n{}", often.render(), reasons.below(pays))
+    below(&reasons, table)
 }
 
 /// The figure as a dot with a whisker, a thin one without the dot; empty where withheld.

@@ -1,8 +1,10 @@
 //! The pages of `trap`.
 
+mod advice;
 mod bands;
 mod curve;
 mod explain;
+mod figures;
 mod flat;
 mod glossary;
 mod sheet;
@@ -16,9 +18,9 @@ mod view;
 
 use std::io::{self, Write};
 
-use super::layout::paragraph;
 use super::words;
-use crate::answers::trap::{TrapAnswer, TrapReport};
+use crate::answers::trap::TrapAnswer;
+use view::paragraph;
 
 pub use flat::csv;
 pub use glossary::glossary;
@@ -26,12 +28,12 @@ pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
 pub use view::View;
 
-/// The judged traps for people: a sheet for a single one; for several a table, best net first, and sheets if asked.
+/// The judged traps for people: a sheet for a single one; for several tables, in the order of the answer, and sheets if asked.
 pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
-    let traps = by_net(&answer.traps);
+    let traps = &answer.traps;
     let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);
     if traps.len() > 1 {
-        page += &summary::text(&traps);
+        page += &summary::text(traps);
     }
     let sheets = view.each || traps.len() == 1;
     for (index, trap) in traps.iter().enumerate().filter(|_| sheets) {
@@ -44,29 +46,18 @@ pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result
     out.write_all(page.as_bytes())
 }
 
-/// By the lower end of net, best first, withheld ones last; else as asked.
-fn by_net(traps: &[TrapReport]) -> Vec<&TrapReport> {
-    let mut traps: Vec<&TrapReport> = traps.iter().collect();
-    traps.sort_by(|a, b| match (a.figures.net.low, b.figures.net.low) {
-        (Some(a), Some(b)) => b.total_cmp(&a),
-        (a, b) => b.is_some().cmp(&a.is_some()),
-    });
-    traps
-}
-
 fn footer(answer: &TrapAnswer) -> Vec<String> {
     let cutoffs = answer.cutoffs;
     let (common, occasional) = (cutoffs.common, cutoffs.occasional);
     let mut notes = vec![
         format!(
-            "Slips per 1000 steered games: {common} or more is common, {occasional} to {common} \
-             occasional, under {occasional} rare; the interval decides. This tells how often, not whether the \
-             trap is sound or pays: see soundness and net."
+            "Slips in 1000 games that play for the trap: {common} or more is common, {occasional} to {common} \
+             occasional, under {occasional} rare; the interval decides. `deadfall trap --help` says when a trap is to be taught."
         ),
-        "Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what \
-         that colour scores above it in all games, in percent of a point a game."
+        "Scores and edges are the setter's. Edge: how much better than the ratings promise a side scores, in percent of a point \
+         a game; what its colour scores better in all games is taken off."
             .into(),
-        "The ratings are those of whoever moves: victims for occurrence, steered, slip rate and what \
+        "The ratings are those of the player who moves: victims for occurrence, steered, slip rate and what \
          follows the slip; setters for find rate, refutation and usual moves."
             .into(),
         "Differences in score are associations, not effects: who knows a refutation may be stronger \
