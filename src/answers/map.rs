@@ -11,7 +11,7 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::effect::design_effect;
 use super::{Figure, Question};
 use crate::counts::{Counts, Limits, PositionCounts};
-use crate::lines::{Line, Prepared, Trap, san_text};
+use crate::lines::{Line, MarkedSlip, Prepared, Trap, san_text};
 use crate::terms::{Key, MoverFilter};
 
 /// What to draw, and what to mark in it.
@@ -149,7 +149,7 @@ fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
 
 /// The marked moves of a trap position.
 fn slips(trap: &Trap) -> impl Iterator<Item = Move> + '_ {
-    std::iter::once(trap.slip()).chain(trap.other_slips().iter().copied())
+    trap.slips().iter().map(MarkedSlip::slip)
 }
 
 /// The moves of traps by the position in which they are played.

@@ -63,7 +63,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
     let store_file = Store::open(store)?;
     let traps = trap::read_file(&args.file)?.into_iter();
-    let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
+    let materials = traps.map(|trap| Material::of(&store_file, trap, &question, false));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
     ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
     teaching_order(&mut traps);

@@ -37,6 +37,7 @@ mod trap_error;
 #[cfg(test)]
 mod trap_tests;
 mod tree;
+mod written;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
@@ -53,3 +54,4 @@ pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use trap::{MarkedSlip, Trap};
 pub use trap_error::{GameSource, TrapError, TrapReason};
+pub use written::{Script, WrittenMove};

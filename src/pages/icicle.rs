@@ -89,8 +89,8 @@ pub struct Icicle {
     pub head: Vec<String>,
     /// What the signs mean.
     pub key: Vec<(Sign, String)>,
-    /// Names of the rows, from the top; more than there are rows do no harm.
-    pub rows: Vec<String>,
+    /// Names of the rows, from the top, each with a second line or an empty one; more than there are rows do no harm.
+    pub rows: Vec<[String; 2]>,
     /// The blocks of the first row.
     pub blocks: Vec<Block>,
     /// Lines below the chart.
@@ -175,9 +175,21 @@ impl Icicle {
         let Shape { width, left, row: tall, .. } = self.shape;
         let drawing = Drawing { shape: self.shape, whole: width - left - RIGHT };
         html! {
-            @for (row, name) in self.rows.iter().take(self.depth()).enumerate() {
-                text x=(left - 8.0) y=(at(top + tall * row as f64 + tall / 2.0 + 5.0))
-                    text-anchor="end" font-size=(NAME) { (name) }
+            @for (row, [name, detail]) in self.rows.iter().take(self.depth()).enumerate() {
+                @let middle = top + tall * row as f64 + tall / 2.0;
+                @if detail.is_empty() {
+                    text x=(left - 8.0) y=(at(middle + 5.0)) text-anchor="end" font-size=(NAME) { (name) }
+                } @else if tall < self.shape.label + self.shape.small() + 2.0 {
+                    text x=(left - 8.0) y=(at(middle + self.shape.label * 0.36)) text-anchor="end" font-size=(self.shape.label) {
+                        tspan font-weight="bold" { (name) } " "
+                        tspan font-size=(self.shape.small()) { (detail) }
+                    }
+                } @else {
+                    text x=(left - 8.0) y=(at(middle - 1.0)) text-anchor="end" font-size=(self.shape.label)
+                        font-weight="bold" { (name) }
+                    text x=(left - 8.0) y=(at(middle + self.shape.small())) text-anchor="end"
+                        font-size=(self.shape.small()) { (detail) }
+                }
             }
             (drawing.row(&self.blocks, left, top))
         }
@@ -419,7 +431,7 @@ mod tests {
             description: text("Words"),
             head: vec![text("Head")],
             key: vec![(Sign::Filled(Fill::Hatched), text("none"))],
-            rows: vec![text("1."), text("2."), text("3.")],
+            rows: ["1.", "2.", "3."].map(|name| [text(name), text("")]).to_vec(),
             blocks,
             foot: vec![text("Foot")],
             shape: Shape::SHEET,

@@ -33,19 +33,9 @@ pub fn svg(answer: &MapAnswer) -> String {
     let foot = foot(answer);
     Icicle {
         description: format!("{about} {most} {}", foot.join(" ")).trim().to_owned(),
-        head: vec![
-            title.clone(),
-            about,
-            format!(
-                "Below each other: half-moves. Width: share of these games. Moves of less than {} % are taken together. Nothing \
-                 stands below a position with fewer than {} of different players, the minimum sample.",
-                percent(answer.min_share),
-                counted(answer.min_sample.max(1), "game")
-            ),
-            "Where orders of moves meet, a position stands below each of them, with the moves of all games that came to it by any order.".into(),
-        ],
+        head: vec![title.clone(), about],
         key: key(answer),
-        rows: rows(answer),
+        rows: rows(answer).into_iter().map(|name| [name, String::new()]).collect(),
         blocks: answer.moves.iter().map(|row| block(row, &answer.line, answer.first)).collect(),
         title,
         foot,
@@ -90,7 +80,18 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
             percent(trap.share)
         )
     };
-    let mut foot: Vec<String> = answer.traps.iter().take(NAMED).map(named).collect();
+    let mut foot = vec![
+        format!(
+            "Below each other: half-moves. Width: share of these games. Moves of less than {} % are taken together. Nothing stands \
+             below a position with fewer than {} of different players, the minimum sample.",
+            percent(answer.min_share),
+            counted(answer.min_sample.max(1), "game")
+        ),
+        "Where orders of moves meet, a position stands below each of them, with the moves of all games that came to it by any \
+         order."
+            .to_owned(),
+    ];
+    foot.extend(answer.traps.iter().take(NAMED).map(named));
     let more = answer.traps.len().saturating_sub(NAMED);
     if more > 0 {
         foot.push(format!("And {} more.", counted(more as u64, "trap")));

@@ -281,8 +281,10 @@ impl Advice {
             let wider = grounds.wider.iter().find(|(_, facts)| {
                 facts.are_known() || facts.codes(soundness.verdict) != [AdviceCode::Undecided]
             });
-            let told =
-                |(filter, _): &_| Reason { filter: Some(*filter), ..Reason::new(ReasonCode::WiderFilter) };
+            let told = |(filter, _): &_| Reason {
+                filter: Some(*filter),
+                ..Reason::new(ReasonCode::WiderFilter)
+            };
             reasons.extend(wider.map(told));
         }
         Advice { codes, reasons }

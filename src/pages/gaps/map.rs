@@ -50,7 +50,7 @@ pub fn svg(answer: &GapsAnswer) -> String {
             (Sign::Filled(Fill::Hatched), plain("not answered")),
             (Sign::Filled(Fill::Dotted), plain("unknown: no such games in the store")),
         ],
-        rows: rows.take(depth(&answer.map)).collect(),
+        rows: rows.take(depth(&answer.map)).map(|name| [name, String::new()]).collect(),
         blocks: answer.map.iter().map(|block| drawn(block, "")).collect(),
         foot: Vec::new(),
         shape: Shape::SHEET,

@@ -25,6 +25,18 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
     fill_markup(template, &values.chain([("own", own)]).collect::<Vec<_>>())
 }
 
+/// The same in a word or two, for a table.
+pub(super) fn in_short(material: &Material, words: &Language) -> &'static str {
+    let has = |code| material.report.advice.codes.contains(&code);
+    match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
+        (true, true) => words.short_both,
+        (true, false) => words.short_teach,
+        (false, true) => words.short_warn,
+        (false, false) if has(AdviceCode::Skip) => words.short_skip,
+        (false, false) => words.short_undecided,
+    }
+}
+
 /// The same for the PGN file.
 pub(super) fn advice_text(material: &Material, filter: MoverFilter, words: &Language) -> String {
     let Said { template, values, own } = said(material, filter, words);
@@ -99,8 +111,9 @@ impl Told<'_> {
         let words = self.words;
         let count = |games: Option<u64>| words.count(games.unwrap_or_default());
         let few = reason.known.as_ref().filter(|known| known.value.is_none());
-        let few = few
-            .map_or(String::new(), |known| fill(words.open_few, &[("games", words.count(known.n))]));
+        let few = few.map_or(String::new(), |known| {
+            fill(words.open_few, &[("games", words.count(known.n))])
+        });
         let template = match reason.code {
             ReasonCode::HowOftenOpen => words.open_often,
             ReasonCode::GainOpen => words.open_gain,
@@ -111,8 +124,7 @@ impl Told<'_> {
             ReasonCode::AskEngine => words.open_engine,
             _ => return None,
         };
-        let level =
-            reason.filter.map_or_else(|| self.level.to_owned(), |wider| words.level(wider));
+        let level = reason.filter.map_or_else(|| self.level.to_owned(), |wider| words.level(wider));
         let values = [
             ("few", few),
             ("games", count(reason.games_to_decide)),

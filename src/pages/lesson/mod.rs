@@ -9,18 +9,24 @@
 //! its hash, and nothing else.
 
 mod advice;
+mod answers;
 mod chart;
 mod diagram;
 mod english;
 mod figure;
+mod line;
+mod marks;
+mod movetext;
 mod page;
 mod pgn;
 mod pieces;
 mod quiz;
+mod rests;
 mod sentences;
 mod sheet;
 mod summary;
 mod text;
+mod way;
 mod words;
 
 pub use diagram::Diagram;

@@ -14,6 +14,7 @@ use super::sheet::sheet;
 use super::summary::summary;
 use super::text::{fill, name_of};
 use super::words::Language;
+use crate::pages::icicle::shared_patterns;
 
 const STYLE: &str = include_str!("style.css");
 
@@ -43,13 +44,14 @@ fn document(lesson: &Lesson, words: &Language) -> Markup {
             }
             body {
                 (shared_drawings())
+                (shared_patterns())
                 (head(lesson, &title, words))
                 main {
                     (summary(lesson, words))
                     @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-                    (notes(lesson, words))
                     (quiz(lesson, words))
                     (solutions(lesson, words))
+                    (notes(lesson, words))
                 }
             }
         }

@@ -68,8 +68,11 @@ fn question(one: &Question<'_>, words: &Language) -> Markup {
 
 /// The refutations.
 pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
+    // A last page of the quiz that is half empty takes in the solutions.
+    let (row, page) = (2, 6);
+    let last = mixed(lesson).len() % page;
     html! {
-        section.solutions aria-labelledby="solutions" {
+        section.solutions.apart[last == 0 || last > row] aria-labelledby="solutions" {
             h2 id="solutions" { (words.solutions) }
             ol {
                 @for one in mixed(lesson) { (solution(lesson, &one, words)) }

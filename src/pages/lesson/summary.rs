@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::advice::{advice, soundness};
+use super::advice::{in_short, soundness};
 use super::figure::{Unit, counted, markup};
 use super::text::{fill, fill_markup};
 use super::words::Language;
@@ -37,7 +37,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     } }
                     tbody {
                         @for (index, trap) in lesson.traps.iter().enumerate() {
-                            (row(index + 1, trap, lesson, words))
+                            (row(index + 1, trap, words))
                         }
                     }
                 }
@@ -49,7 +49,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     }
 }
 
-fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) -> Markup {
+fn row(number: usize, material: &Material, words: &Language) -> Markup {
     let figures = &material.report.figures;
     html! {
         tr {
@@ -58,7 +58,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(material.report.setter)) }
             }
-            td { (advice(material, lesson.question.filter, words)) }
+            td { b { (in_short(material, words)) } }
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
