@@ -29,6 +29,13 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
 pub(super) fn in_short(material: &Material, words: &Language) -> &'static str {
     let has = |code| material.report.advice.codes.contains(&code);
     match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
+        _ if material.victim.is_some() => {
+            if has(AdviceCode::Warn) {
+                words.short_learn
+            } else {
+                "\u{2013}"
+            }
+        }
         (true, true) => words.short_both,
         (true, false) => words.short_teach,
         (false, true) => words.short_warn,

@@ -12,9 +12,16 @@ use crate::answers::Figure;
 use crate::lines::{Script, Trap, WrittenMove};
 
 /// The moves of the line in bold, its author's words behind them.
-pub(super) fn moves(trap: &Trap) -> Markup {
+fn moves(trap: &Trap) -> Markup {
+    trap.script().map_or_else(|| bare(trap), scripted)
+}
+
+/// The moves and their marks alone.
+pub(super) fn bare(trap: &Trap) -> Markup {
     match trap.script() {
-        Some(script) => scripted(script),
+        Some(script) => html! {
+            @for mv in &script.moves { b { (move_text(mv, false)) } " " }
+        },
         None => html! {
             @for ply in 0..trap.line().len() {
                 b {

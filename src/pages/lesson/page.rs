@@ -16,6 +16,8 @@ use super::text::{fill, name_of};
 use super::words::Language;
 use crate::pages::icicle::shared_patterns;
 
+/// Traps of a lesson whose first page has room for the notes.
+const ROOM_FOR_NOTES: usize = 8;
 const STYLE: &str = include_str!("style.css");
 
 /// Writes the page.
@@ -24,13 +26,33 @@ const STYLE: &str = include_str!("style.css");
 ///
 /// Those of `out`.
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
-    out.write_all(document(lesson, words).into_string().as_bytes())?;
+    let title = heading(lesson, words);
+    // A short lesson has room for the notes on its first page.
+    let first = lesson.traps.len() <= ROOM_FOR_NOTES;
+    let content = html! {
+        (head(lesson, &title, words))
+        main {
+            (summary(lesson, words))
+            @if first { (notes(lesson, words)) }
+            @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
+            (quiz(lesson, words))
+            (solutions(lesson, words))
+            @if !first { (notes(lesson, words)) }
+        }
+    };
+    out.write_all(document(&title, &content, words).into_string().as_bytes())?;
     out.write_all(b"\n")
 }
 
-fn document(lesson: &Lesson, words: &Language) -> Markup {
+/// The title of the lesson.
+pub(super) fn heading(lesson: &Lesson, words: &Language) -> String {
     let title = lesson.title.as_deref().map(name_of).filter(|title| !title.is_empty());
-    let title = title.unwrap_or_else(|| words.title.to_owned());
+    let usual = if lesson.for_victims { words.victim_title } else { words.title };
+    title.unwrap_or_else(|| usual.to_owned())
+}
+
+/// A whole file with the style, the drawings and this content.
+pub(super) fn document(title: &str, content: &Markup, words: &Language) -> Markup {
     html! {
         (DOCTYPE)
         html lang=(words.code) {
@@ -45,14 +67,7 @@ fn document(lesson: &Lesson, words: &Language) -> Markup {
             body {
                 (shared_drawings())
                 (shared_patterns())
-                (head(lesson, &title, words))
-                main {
-                    (summary(lesson, words))
-                    @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-                    (quiz(lesson, words))
-                    (solutions(lesson, words))
-                    (notes(lesson, words))
-                }
+                (content)
             }
         }
     }

@@ -10,7 +10,7 @@ use shakmaty::Move;
 
 use super::advice::advice_text;
 use super::figure::{Unit, counted_text, text};
-use super::marks::nag;
+use super::marks::{glyph, nag};
 use super::movetext::Movetext;
 use super::sentences::Sentences;
 use super::text::{fill, name_of};
@@ -19,7 +19,7 @@ use super::{Lesson, title};
 use crate::answers::Figure;
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
-use crate::lines::{Line, MarkedSlip, WrittenMove};
+use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
 
 /// Writes the games.
 ///
@@ -110,7 +110,7 @@ impl Annotated<'_> {
             ours.into_iter().for_each(|own| own.write(out));
         }
         for script in trap.other_scripts().filter(|script| script.says_anything()) {
-            script.before.iter().for_each(|comment| out.remark(comment));
+            out.remark(&spelled(script));
         }
     }
 
@@ -199,12 +199,8 @@ impl Annotated<'_> {
             let reply = answer.replies.moves.first();
             let reply = reply.filter(|reply| line.play_written(&reply.uci).is_ok()).map(|reply| {
                 let values = [("share", counted_text(&reply.share, Unit::Percent, words))];
-                (
-                    line.san(ply + 1),
-                    Mark::None,
-                    Some(fill(words.pgn_usual_reply, &values)),
-                    Vec::new(),
-                )
+                let comment = Some(fill(words.pgn_usual_reply, &values));
+                Next { san: line.san(ply + 1), refutes: false, comment, beside: Vec::new() }
             });
             Own {
                 behind: reply.into_iter().collect(),
@@ -223,10 +219,12 @@ impl Annotated<'_> {
             let level = self.words.level(self.lesson.question.filter);
             let share = counted_text(&known.share, Unit::Percent, self.words);
             let comment = fill(self.words.remark_slip, &[("level", level), ("share", share)]);
-            let behind = (refutation..line.len()).map(|ply| match ply == refutation {
-                true => (line.san(ply), Mark::Good, None, other_refutations(slip)),
-                false => (line.san(ply), Mark::None, None, Vec::new()),
-            });
+            let next = |ply: usize| {
+                let refutes = ply == refutation;
+                let beside = if refutes { other_refutations(slip) } else { Vec::new() };
+                Next { san: line.san(ply), refutes, comment: None, beside }
+            };
+            let behind = (refutation..line.len()).map(next);
             Own {
                 slip: true,
                 behind: behind.collect(),
@@ -241,21 +239,21 @@ impl Annotated<'_> {
     }
 }
 
-/// A mark of ours.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Mark {
-    None,
-    Good,
-}
-
 /// A variation of ours.
 struct Own {
     ply: usize,
     san: String,
     slip: bool,
     comment: Option<String>,
-    /// The moves behind the first one: with a mark, a comment and variations beside them.
-    behind: Vec<(String, Mark, Option<String>, Vec<Own>)>,
+    behind: Vec<Next>,
+}
+
+/// A move behind the first one: with a mark, a comment and variations beside it.
+struct Next {
+    san: String,
+    refutes: bool,
+    comment: Option<String>,
+    beside: Vec<Own>,
 }
 
 impl Own {
@@ -270,13 +268,13 @@ impl Own {
             out.word("$4");
         }
         self.comment.iter().for_each(|comment| out.comment(comment));
-        for (place, (san, mark, comment, beside)) in self.behind.into_iter().enumerate() {
-            out.written(self.ply + 1 + place, &san);
-            if mark == Mark::Good {
+        for (place, next) in self.behind.into_iter().enumerate() {
+            out.written(self.ply + 1 + place, &next.san);
+            if next.refutes {
                 out.word("$1");
             }
-            comment.iter().for_each(|comment| out.comment(comment));
-            beside.into_iter().for_each(|own| own.write(out));
+            next.comment.iter().for_each(|comment| out.comment(comment));
+            next.beside.into_iter().for_each(|own| own.write(out));
         }
         out.close();
     }
@@ -290,4 +288,25 @@ fn other_refutations(slip: &MarkedSlip) -> Vec<Own> {
         Own::new(&line, slip.ply_after(), None)
     };
     slip.refutations()[1..].iter().map(variation).collect()
+}
+
+/// What another game of the text wrote about the same position, in one comment.
+fn spelled(script: &Script) -> String {
+    fn moves(of: &[WrittenMove]) -> String {
+        let one = |mv: &WrittenMove| {
+            let number = match mv.ply.is_multiple_of(2) {
+                true => format!("{}.", mv.ply / 2 + 1),
+                false => String::new(),
+            };
+            let marks: String = mv.marks.iter().map(|mark| glyph(mark)).collect();
+            let said: String =
+                mv.before.iter().chain(&mv.comments).map(|said| format!(" {said}")).collect();
+            let beside: String =
+                mv.variations.iter().map(|variation| format!(" ({})", moves(variation))).collect();
+            format!("{number}{}{marks}{said}{beside}", mv.san)
+        };
+        of.iter().map(one).collect::<Vec<_>>().join(" ")
+    }
+    let before: String = script.before.iter().map(|said| format!("{said} ")).collect();
+    before + &moves(&script.moves)
 }

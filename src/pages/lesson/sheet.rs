@@ -41,17 +41,23 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
         section.trap.whole.first[number == 1] aria-labelledby=(format!("trap-{number}")) {
             (sheet.head())
             div.top {
-                div { (sheet.verdict()) (sheet.line()) }
+                div {
+                    @if material.victim.is_some() { (sheet.catches()) } @else { (sheet.verdict()) }
+                    (sheet.line())
+                }
                 (sheet.diagrams())
             }
-            (sheet.not_slip())
+            @match &material.victim {
+                Some(victim) => { (sheet.instead(victim)) (sheet.avoid(victim)) }
+                None => { (sheet.not_slip()) }
+            }
             div.beside {
                 section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) }
                 (sheet.way())
             }
             (sheet.by_pace())
             div.beside {
-                (sheet.other_side())
+                @if material.victim.is_none() { (sheet.other_side()) }
                 (sheet.rests_on())
             }
         }
@@ -71,7 +77,11 @@ impl Sheet<'_> {
                 (self.number) ". " bdi { (title(self.material)) }
             }
             p.kicker {
-                (self.say(self.words.trap_for, "side", self.setter))
+                @if self.lesson.for_victims {
+                    (self.say(self.words.trap_against, "side", self.victim))
+                } @else {
+                    (self.say(self.words.trap_for, "side", self.setter))
+                }
                 @if let Some(opening) = opening { " \u{b7} " bdi { (opening) } }
             }
         }
@@ -114,7 +124,10 @@ impl Sheet<'_> {
                     @let last = plies.checked_sub(1);
                     @let played = last.map_or(String::new(), |ply| numbered(line, ply));
                     figure {
-                        (Diagram::after(line.position(plies), last.map(|ply| line.moves()[ply])).figure(words))
+                        (Diagram {
+                            bottom: self.lesson.bottom(trap),
+                            ..Diagram::after(line.position(plies), last.map(|ply| line.moves()[ply]))
+                        }.figure(words))
                         figcaption {
                             b { (self.say(words.diagram, "number", &format!("{}.{}", self.number, place + 1))) }
                             ". " (fill(caption, &[("move", played), ("side", side.to_owned())]))

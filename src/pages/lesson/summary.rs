@@ -18,21 +18,29 @@ const MINUTES_A_LESSON: usize = 45;
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     let ahead = words.count(lesson.question.ahead);
+    let victims = lesson.for_victims;
     html! {
         section.summary aria-labelledby="summary" {
-            h2 id="summary" { (words.summary) }
+            h2 id="summary" { (if victims { words.victim_summary } else { words.summary }) }
             div.scroll tabindex="0" role="group" aria-labelledby="summary" {
                 table {
                     thead { tr {
                         th scope="col" { (words.number) }
                         th scope="col" { (words.trap) }
                         th scope="col" { (words.advice) }
-                        th scope="col" { (words.reach) }
-                        th scope="col" { (words.slips) }
-                        th scope="col" { (words.found) }
-                        th scope="col" { (words.net) }
-                        th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
-                        th scope="col" { (words.verdict) }
+                        @if victims {
+                            th scope="col" { (words.comes_up) }
+                            th scope="col" { (words.falls) }
+                            th scope="col" { (words.punishes) }
+                            th scope="col" { (words.cost) }
+                        } @else {
+                            th scope="col" { (words.reach) }
+                            th scope="col" { (words.slips) }
+                            th scope="col" { (words.found) }
+                            th scope="col" { (words.net) }
+                            th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
+                            th scope="col" { (words.verdict) }
+                        }
                         th scope="col" { (words.sound_column) }
                     } }
                     tbody {
@@ -42,7 +50,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     }
                 }
             }
-            p.small { (words.rank_note) }
+            p.small { (if victims { words.victim_rank_note } else { words.rank_note }) }
             p { (suggestion(lesson, words)) }
             (reading(lesson, words))
         }
@@ -51,14 +59,21 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
 
 fn row(number: usize, material: &Material, words: &Language) -> Markup {
     let figures = &material.report.figures;
+    let side = material.victim.as_ref().map_or(material.report.setter, |victim| victim.victim);
     html! {
         tr {
             td { (number) }
             th scope="row" {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
-                " " span.small { (words.side(material.report.setter)) }
+                " " span.small { (words.side(side)) }
             }
             td { b { (in_short(material, words)) } }
+            @if let Some(victim) = &material.victim {
+                td { (markup(&victim.comes_up.rate, Unit::Percent, words)) }
+                td { (counted(&figures.slip_rate, Unit::Percent, words)) }
+                td { (counted(&figures.find_rate, Unit::Percent, words)) }
+                td { (markup(&figures.edge_after_slip, Unit::EdgeTurned, words)) }
+            } @else {
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
@@ -68,6 +83,7 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
                 @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
             }
             td { (words.verdict(&figures.verdict.codes)) }
+            }
             td { (soundness(material, words)) }
         }
     }
@@ -78,7 +94,9 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
     let values = [("traps", room.to_string()), ("minutes", MINUTES_A_TRAP.to_string())];
     let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
-    let worth = |trap: &Material| has(trap, AdviceCode::Teach) || has(trap, AdviceCode::Warn);
+    let worth = |trap: &Material| {
+        has(trap, AdviceCode::Warn) || !lesson.for_victims && has(trap, AdviceCode::Teach)
+    };
     let undecided = lesson.traps.iter().any(|trap| has(trap, AdviceCode::Undecided));
     let numbers: Vec<String> = lesson
         .traps
@@ -92,6 +110,7 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         n => fill(words.several_lessons, &[("n", n.to_string())]),
     };
     let begin = match numbers.as_slice() {
+        [] if lesson.for_victims => words.begin_learn_none.to_owned(),
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => fill(words.begin_one, &[("number", number.clone())]),
