@@ -26,14 +26,15 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
 }
 
 /// The same in a word or two, for a table.
-pub(super) fn in_short(material: &Material, words: &Language) -> &'static str {
+pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> &'static str {
     let has = |code| material.report.advice.codes.contains(&code);
     match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
-        _ if material.victim.is_some() => {
-            if has(AdviceCode::Warn) {
-                words.short_learn
-            } else {
-                "\u{2013}"
+        (_, warn) if material.victim.is_some() => {
+            let open = material.report.figures.own_slips.high >= Some(often);
+            match (warn, open) {
+                (true, _) => words.short_learn,
+                (false, true) => words.short_open,
+                (false, false) => words.short_skip,
             }
         }
         (true, true) => words.short_both,

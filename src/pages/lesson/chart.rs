@@ -35,6 +35,10 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
     let Some(plot) = Plot::of([slip, find], words) else {
         return html! { p { (words.chart_none) } };
     };
+    let (slips, finds) = match &material.victim {
+        Some(_) => (words.chart_counts_find, words.chart_counts_slip),
+        None => (words.chart_counts_slip, words.chart_counts_find),
+    };
     let legend = |template, refutations| {
         fill(template, &[("move", marked(&material.trap, refutations, words))])
     };
@@ -44,8 +48,8 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
                 (plot.axes())
                 (plot.series(true))
                 (plot.series(false))
-                (plot.counts(true, words.chart_counts_slip))
-                (plot.counts(false, words.chart_counts_find))
+                (plot.counts(true, slips))
+                (plot.counts(false, finds))
             }
             figcaption {
                 span.key { (key(true)) (legend(words.chart_slips, false)) }

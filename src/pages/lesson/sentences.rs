@@ -136,11 +136,12 @@ impl<'a> Sentences<'a> {
     }
 
     /// How often players fall for it in all their games of that colour.
-    pub(super) fn own_slips(&self) -> Sentence<'a> {
+    pub(super) fn own_slips(&self, often: f64) -> Sentence<'a> {
         let own = &self.material.report.figures.own_slips;
         let warned = self.material.report.advice.codes.contains(&AdviceCode::Warn);
         let template = match (warned, own.value) {
             (true, _) => self.words.learn,
+            (false, Some(_)) if own.high >= Some(often) => self.words.learn_open,
             (false, Some(_)) => self.words.learn_less,
             (false, None) => self.words.learn_unknown,
         };

@@ -48,7 +48,7 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
                 (sheet.diagrams())
             }
             @match &material.victim {
-                Some(victim) => { (sheet.instead(victim)) (sheet.avoid(victim)) }
+                Some(victim) => { (sheet.instead(victim)) }
                 None => { (sheet.not_slip()) }
             }
             div.beside {
@@ -57,7 +57,10 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
             }
             (sheet.by_pace())
             div.beside {
-                @if material.victim.is_none() { (sheet.other_side()) }
+                @match &material.victim {
+                    Some(victim) => { (sheet.avoid(victim)) }
+                    None => { (sheet.other_side()) }
+                }
                 (sheet.rests_on())
             }
         }

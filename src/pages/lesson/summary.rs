@@ -7,6 +7,7 @@ use super::figure::{Unit, counted, markup};
 use super::text::{fill, fill_markup};
 use super::words::Language;
 use super::{Lesson, title};
+use crate::answers::Cutoffs;
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
 
@@ -45,7 +46,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     } }
                     tbody {
                         @for (index, trap) in lesson.traps.iter().enumerate() {
-                            (row(index + 1, trap, words))
+                            (row(index + 1, trap, lesson.question.cutoffs, words))
                         }
                     }
                 }
@@ -57,7 +58,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     }
 }
 
-fn row(number: usize, material: &Material, words: &Language) -> Markup {
+fn row(number: usize, material: &Material, cutoffs: Cutoffs, words: &Language) -> Markup {
     let figures = &material.report.figures;
     let side = material.victim.as_ref().map_or(material.report.setter, |victim| victim.victim);
     html! {
@@ -67,7 +68,7 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(side)) }
             }
-            td { b { (in_short(material, words)) } }
+            td { b { (in_short(material, cutoffs.occasional, words)) } }
             @if let Some(victim) = &material.victim {
                 td { (markup(&victim.comes_up.rate, Unit::Percent, words)) }
                 td { (counted(&figures.slip_rate, Unit::Percent, words)) }
@@ -133,7 +134,7 @@ fn reading(lesson: &Lesson, words: &Language) -> Markup {
             li { (words.read_interval) }
             li { (words.read_as_good_as) }
             li { (words.read_edge) }
-            li { (words.read_net) }
+            @if !lesson.for_victims { li { (words.read_net) } }
             li { (fill_markup(words.read_level, &level)) }
         }
     }

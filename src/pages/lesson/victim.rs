@@ -12,7 +12,7 @@ use crate::answers::trap::{Earlier, VictimReport};
 use crate::lines::{Line, MarkedSlip};
 
 /// How many moves are told of the trap position, and of a choice before it.
-const INSTEAD: usize = 6;
+const INSTEAD: usize = 5;
 const BEFORE: usize = 2;
 
 impl Sheet<'_> {
@@ -25,7 +25,7 @@ impl Sheet<'_> {
         html! {
             div.verdict {
                 h3 { (self.words.victim_intro) }
-                p.advice { strong { (about.own_slips().markup(self.words)) } }
+                p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional).markup(self.words)) } }
                 p { @for sentence in sentences { (sentence.markup(self.words)) " " } }
                 p.sound { (fill_markup(self.words.rests_verdict, &sound)) }
             }
@@ -93,10 +93,12 @@ impl Sheet<'_> {
             fill_markup(words.avoid_before, &[("move", html! { (earlier.san) }), ("moves", moves)])
         };
         html! {
-            @if choices.iter().any(|(_, moves)| !moves.is_empty()) {
-                section.part {
-                    h3 { (words.avoid) }
+            section.part {
+                h3 { (words.avoid) }
+                @if choices.iter().any(|(_, moves)| !moves.is_empty()) {
                     ul { @for (earlier, moves) in told { li { (item(earlier, moves)) } } }
+                } @else {
+                    p { (words.avoid_none) }
                 }
             }
         }
