@@ -44,12 +44,14 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
     };
     html! {
         figure.chart {
-            svg viewBox=(format!("0 0 {WIDTH} {}", plot.height())) role="img" aria-label=(plot.alternative()) {
-                (plot.axes())
-                (plot.series(true))
-                (plot.series(false))
-                (plot.counts(true, slips))
-                (plot.counts(false, finds))
+            div.scroll tabindex="0" role="group" aria-label=(words.by_rating) {
+                svg viewBox=(format!("0 0 {WIDTH} {}", plot.height())) role="img" aria-label=(plot.alternative()) {
+                    (plot.axes())
+                    (plot.series(true))
+                    (plot.series(false))
+                    (plot.counts(true, slips))
+                    (plot.counts(false, finds))
+                }
             }
             figcaption {
                 span.key { (key(true)) (legend(words.chart_slips, false)) }

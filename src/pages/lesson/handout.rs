@@ -9,6 +9,7 @@ use super::line::bare;
 use super::page::{document, heading};
 use super::quiz::quiz;
 use super::text::fill;
+use super::victim::written;
 use super::words::Language;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
@@ -61,6 +62,7 @@ fn remember(lesson: &Lesson, material: &Material, words: &Language) -> String {
         (true, None) => words.remember_victim,
         (true, Some(_)) => words.remember_victim_better,
     };
-    let better = better.map_or(String::new(), |row| row.san.clone());
+    let before = trap.line().first(trap.slip_ply());
+    let better = better.map_or(String::new(), |row| written(&before, row));
     fill(template, &[("slip", slip), ("reply", reply), ("better", better)])
 }

@@ -33,13 +33,19 @@ impl<'a> Question<'a> {
         for (index, material) in lesson.traps.iter().enumerate() {
             let slips = material.trap.slips().iter().enumerate();
             let slips = slips.take(if lesson.for_victims { 1 } else { usize::MAX });
-            let of = |(place, slip): (usize, &'a MarkedSlip)| {
-                let safe = better(material).filter(|_| lesson.for_victims && is_heads(slip));
-                Question { number: index + 1, material, place, slip, safe }
+            let of = |(place, slip): (usize, &'a MarkedSlip)| Question {
+                number: index + 1,
+                material,
+                place,
+                slip,
+                safe: None,
             };
             questions.extend(slips.map(of));
         }
         questions.sort_by_key(|one| (Key::of(one.slip.position_after()), one.number));
+        if lesson.for_victims {
+            ask_about_safe_moves(&mut questions);
+        }
         questions
     }
 
@@ -53,9 +59,15 @@ impl<'a> Question<'a> {
     }
 }
 
-/// A throw of a coin that always falls alike for one position.
-fn is_heads(slip: &MarkedSlip) -> bool {
-    Key::of(slip.position_after()).0.count_ones().is_multiple_of(2)
+/// Makes half of the questions about safe moves, as far as such are known.
+fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
+    let half = questions.len() / 2;
+    let mut known: Vec<&mut Question<'_>> =
+        questions.iter_mut().filter(|one| better(one.material).is_some()).collect();
+    known.sort_by_key(|one| Key::of(one.material.trap.position()));
+    for one in known.into_iter().take(half) {
+        one.safe = better(one.material);
+    }
 }
 
 /// The positions.

@@ -47,7 +47,9 @@ pub(super) fn way(material: &Material, number: usize, level: &str, words: &Langu
     };
     html! {
         figure.way {
-            (picture.figure(&format!("way-{number}")))
+            div.scroll tabindex="0" role="group" aria-label=(words.way) {
+                (picture.figure(&format!("way-{number}")))
+            }
             figcaption {
                 (fill(words.way_caption, &[("level", level.to_owned())])) " "
                 span.key { (Sign::Heavy(Fill::Plain).key()) (words.way_key) }
