@@ -1,11 +1,11 @@
 // Opens the pages of a lesson in a real browser and checks them.
 //
-// usage: node check.mjs PAGE.html [--most N] [--screenshots DIR]
+// usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]
 //
 // The page loads without a console message or a request; it is valid HTML; axe has no serious
 // finding in light and dark, wide and narrow; nothing is wider than a phone. Printed on A4 and
-// Letter its parts come in order, each trap and the quiz at the top of a page, every diagram is whole, no page but the last is
-// used by less than a half, and there are at most N pages.
+// Letter its parts come in order, what has a page of its own at the top of one, every diagram is whole, no page but the last is
+// used by less than a half, and there are at most N pages. With --paper only it is printed and not looked at.
 
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, existsSync, mkdirSync } from "node:fs";
@@ -20,9 +20,9 @@ import { chromium } from "playwright-core";
 const [file, ...options] = process.argv.slice(2);
 const given = {};
 for (let at = 0; at < options.length; at += 2) given[options[at]] = options[at + 1];
-const known = ["--most", "--screenshots"];
+const known = ["--most", "--screenshots", "--paper"];
 if (!file || options.length % 2 || Object.keys(given).some((name) => !known.includes(name))) {
-  console.error("usage: node check.mjs PAGE.html [--most N] [--screenshots DIR]");
+  console.error("usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]");
   process.exit(2);
 }
 const most = Number(given["--most"] ?? Infinity);
@@ -118,17 +118,16 @@ async function print(browser, format) {
   const path = join(folder ?? work, `${stem}-${format}.pdf`);
   await page.pdf({ path, format, preferCSSPageSize: false });
   const outline = await page.evaluate(() => ({
-    traps: [...document.querySelectorAll("section.trap h2")].map((node) => node.textContent.trim()),
-    quiz: document.querySelector("section.quiz h2").textContent.trim(),
+    heads: [...document.querySelectorAll("section.trap.whole h2, section.quiz.apart h2")].map((node) => node.textContent.trim()),
     diagrams: document.querySelectorAll("svg.board").length,
   }));
   const pages = printed(path);
   check(pages.length <= most, `${format}: ${pages.length} pages, more than ${most}`);
   const words = (text) => text.split(/\s+/).filter(Boolean);
   const firstLine = (text) => text.trim().split("\n")[0].replace(/\s+/g, " ");
-  // Each trap and the quiz begin a page, in order.
+  // What has a page of its own begins one, in order.
   let at = 0;
-  for (const heading of [...outline.traps, outline.quiz]) {
+  for (const heading of outline.heads) {
     const start = heading.replace(/\s+/g, " ").slice(0, 40);
     const found = pages.findIndex((text, place) => place > at && firstLine(text).startsWith(start));
     check(found > 0, `${format}: "${start}" does not begin a page behind page ${at + 1}`);
@@ -167,7 +166,7 @@ const browser = await chromium.launch({
 });
 try {
   await validate();
-  for (const view of VIEWS) await look(browser, view);
+  for (const view of given["--paper"] ? [] : VIEWS) await look(browser, view);
   for (const format of ["A4", "Letter"]) await print(browser, format);
 } finally {
   await browser.close();

@@ -77,7 +77,7 @@ pub(super) fn quiz(lesson: &Lesson, words: &Language) -> Markup {
         true => (words.safe_quiz, words.safe_intro),
     };
     html! {
-        section.quiz aria-labelledby="quiz" {
+        section.quiz.apart[lesson.on_its_page(lesson.traps.len())] aria-labelledby="quiz" {
             h2 id="quiz" { (heading) }
             p { (intro) }
             ol.questions {

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::advice::{advice, soundness};
 use super::chart::chart;
 use super::diagram::Diagram;
+use super::line::{BESIDE, letters};
 use super::sentences::Sentences;
 use super::text::{fill, fill_markup, name_of};
 use super::way::way;
@@ -37,16 +38,19 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
         setter: words.side(material.trap.setter()),
         victim: words.side(material.trap.victim()),
     };
+    let whole = lesson.on_its_page(number);
+    let beside = letters(&material.trap) <= BESIDE;
     html! {
-        section.trap.whole.first[number == 1] aria-labelledby=(format!("trap-{number}")) {
+        section.trap.whole[whole].flowing[!whole].first[number == 1 && whole] aria-labelledby=(format!("trap-{number}")) {
             (sheet.head())
             div.top {
                 div {
                     @if material.victim.is_some() { (sheet.catches()) } @else { (sheet.verdict()) }
-                    (sheet.line())
+                    @if beside { (sheet.line()) }
                 }
                 (sheet.diagrams())
             }
+            @if !beside { (sheet.line()) }
             @match &material.victim {
                 Some(victim) => { (sheet.instead(victim)) }
                 None => { (sheet.not_slip()) }
