@@ -234,7 +234,7 @@ mod tests {
         insta::assert_snapshot!(printed(|out| csv(out, &move_table_of_two())), @"
         rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,share_n_eff,score,score_low,score_high,score_n,score_n_eff,expected,edge,edge_low,edge_high,edge_n,edge_n_eff,clock_s,clock_s_low,clock_s_high,clock_s_n,clock_s_n_eff,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,eval_cp_n_eff,withheld
         1,Nc6,b8c6,300,140,20,140,0.9900990099009901,0.9701652435772306,0.9967587444776794,300,303,303,0.5,0.44348337681625943,0.5565166231837406,300,300,0.49,0.01,-0.0446,0.0646,300,300,3.25,3,3.5,250,250,-25,,,120,120,
-        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003241255522320634,0.029834756422769393,3,303,303,,,,3,3,0.5,,,,3,3,,,,2,2,,,,0,0,\"score: 3 games, 50 needed; edge: 3 games, 50 needed; clock_s: 2 games, 50 needed; eval_cp: no games\"
+        2,Qe7,d8e7,3,1,0,2,0.009900990099009901,0.003241255522320634,0.029834756422769393,3,303,303,,,,3,3,0.5,,,,3,3,,,,2,2,,,,0,0,score: only 3 games; edge: only 3 games; clock_s: only 2 games; eval_cp: no games
         ");
     }
 

@@ -350,25 +350,24 @@ fn games_to_decide(facts: Facts, figures: &Figures, cutoffs: Cutoffs) -> Reason 
 /// figure that is withheld how many times show it, no fewer. None without games.
 fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
     let Some((value, interval)) = figure.estimate() else {
-        return missing(figure.withheld.as_ref()?).map(|times| (true, times));
+        // It rests on the thinnest of what it is made of.
+        let times = needed(figure.withheld.as_ref()?)? / figure.n_eff;
+        return times.is_finite().then_some((true, times.max(1.0)));
     };
     let (above, margin) = match value > limit {
         true => (true, value - interval.low),
         false => (false, interval.high - value),
     };
-    // Of a class of two the figure lies clear of the limit already.
+    // Where the margin touches more than two classes it may lie clear of the limit already.
     let times = (margin / (value - limit).abs()).powi(2).max(1.0);
     Some((above, if times.is_nan() { f64::INFINITY } else { times }))
 }
 
-/// By how many times the games are too few.
-fn missing(why: &Withheld) -> Option<f64> {
+/// Games of different players that a figure needs.
+fn needed(why: &Withheld) -> Option<f64> {
     match why {
-        Withheld::TooFewGames { n_eff: 0, .. } | Withheld::Thin { n_eff: 0, .. } => None,
-        Withheld::TooFewGames { n_eff, needed, .. } | Withheld::Thin { n_eff, needed, .. } => {
-            Some((*needed as f64 / *n_eff as f64).max(1.0))
-        }
-        Withheld::NeedsAnother { why, .. } => missing(why),
+        Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => Some(*needed as f64),
+        Withheld::NeedsAnother { why, .. } => needed(why),
         Withheld::NoBait | Withheld::TooLong { .. } => None,
     }
 }

@@ -26,9 +26,13 @@ mod victim;
 mod worth;
 
 #[cfg(test)]
+mod advice_tests;
+#[cfg(test)]
 mod further_tests;
 #[cfg(test)]
 mod plain_tests;
+#[cfg(test)]
+mod several_tests;
 #[cfg(test)]
 mod tests;
 

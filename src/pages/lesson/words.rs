@@ -50,7 +50,7 @@ language! {
     ahead_head, verdict, rank_note, read_heading, read_interval, read_as_good_as, read_edge, read_net, read_level,
     advice, advise_teach, advise_both, advise_warn, advise_warn_but, advise_skip, advise_undecided,
     against_rare, against_gain, against_slip, against_gamble,
-    open_often, open_gain, open_few, open_games, open_near, open_none, open_wider, open_engine,
+    open_often, open_gain, open_both, open_not_laid, open_games, open_games_at_least, open_near, open_none, open_wider, open_engine,
     sound_column, sound_loses, sound_mate, sound_without, sound_evals, sound_engine,
     other_slip, other_refutation, other_ways,
     trap_for, opening, trap_intro,
