@@ -135,8 +135,8 @@ Several traps (trap: its name and line) are compared in tables; one trap, or --e
 
 const HELP_TAIL: &str = "\
 Further columns of a sheet:
-  value, interval, meaning
-                     of each figure
+  figure, value, interval
+                     of each figure; its meaning stands below its name
   source             who tells about soundness: the dumps' evaluations, the
                      rules (a forced mate), an engine
   after slip, without, slip loses
@@ -146,7 +146,7 @@ Further columns of a sheet:
   on the way the victim plays
                      the moves that the line needs, each with its share of all
                      moves there
-  earlier choice     the setter's moves before the bait, which net does not price:
+  earlier choice     the setter's moves before the bait, which net leaves out:
                      edge % of each, the usual one with edge % of all others,
                      and the difference %: below 0 the move costs points
   share %            share of a move among all moves of its position
@@ -164,7 +164,7 @@ With --explain: the sums behind the figures, each with the key of its position, 
 wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks; then for each position games, games a player (of the player of an average game), and D of \
 shares, D of scores and D of seconds, by which counts are divided for an interval.
 
-With --side victim: comes up, how often a player whose own moves follow the line meets the trap position; own slips, as above; on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
+With --side victim (traps by the lower limit of own slips, else by games): comes up, how often a player whose own moves follow the line meets the trap position; own slips, as above; on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
 share %, score % and edge % of the victim.
 
 CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \

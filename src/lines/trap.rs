@@ -335,7 +335,11 @@ fn trap_of(tree: &Tree, slip: BranchId, name: String) -> Result<Trap, TrapReason
     let mut trap = Trap::new(name, tree.line_through(slip), ply)?;
     let replies = tree.children(slip).iter().filter_map(|&id| tree.played(id));
     let mut refutations: Vec<Move> = Vec::new();
-    replies.for_each(|mv| if !refutations.contains(&mv) { refutations.push(mv) });
+    replies.for_each(|mv| {
+        if !refutations.contains(&mv) {
+            refutations.push(mv)
+        }
+    });
     trap.slips[0].refutations = refutations;
     Ok(trap)
 }

@@ -212,8 +212,11 @@ fn names_of_others_do_no_harm() {
         &long,
     ];
     let moves = TRAP.lines().last().expect("moves");
-    let others =
-        ["1. f3 e5 2. g4?? Qh4# *", "1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+ *", "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+ *"];
+    let others = [
+        "1. f3 e5 2. g4?? Qh4# *",
+        "1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+ *",
+        "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+ *",
+    ];
     let trap = |(name, moves): (&&str, &str)| format!("[Event \"{name}\"]\n\n{moves}\n");
     let traps = names.iter().zip(std::iter::once(moves).chain(others)).map(trap);
     folder.write("traps.pgn", traps.collect::<Vec<_>>().join("\n"));

@@ -139,7 +139,11 @@ fn undecided_names_the_nearest_wider_filter_that_tells() {
     };
     let facts = |case: &Case| Facts::of(&case.report().figures, Cutoffs::default());
     let open = Case { net: Some([10.0, -5.0, 25.0]), ..good() };
-    let wider = vec![(filter(1800), facts(&open)), (filter(2000), facts(&good())), (MoverFilter::ALL, facts(&good()))];
+    let wider = vec![
+        (filter(1800), facts(&open)),
+        (filter(2000), facts(&good())),
+        (MoverFilter::ALL, facts(&good())),
+    ];
     let advice = Case { wider: wider.clone(), ..open }.advice();
     let named = advice.reasons.iter().find(|reason| reason.code == ReasonCode::WiderFilter);
     assert_eq!(named.and_then(|reason| reason.filter), Some(filter(2000)));
@@ -154,7 +158,12 @@ fn nothing_is_advised_out_of_no_games() {
     let Ok(report) = judge(&ModelCounts::new(), &line, &Question::default());
     assert_eq!(report.advice.codes, [Undecided]);
     let codes: Vec<ReasonCode> = report.advice.reasons.iter().map(|reason| reason.code).collect();
-    let want = [ReasonCode::HowOftenOpen, ReasonCode::GainOpen, ReasonCode::AskEngine, ReasonCode::NoGames];
+    let want = [
+        ReasonCode::HowOftenOpen,
+        ReasonCode::GainOpen,
+        ReasonCode::AskEngine,
+        ReasonCode::NoGames,
+    ];
     assert_eq!(codes, want);
 }
 

@@ -121,8 +121,10 @@ impl Advice {
             let wider = grounds.wider.iter().find(|(_, facts)| {
                 facts.are_known() || facts.codes(soundness.verdict) != [AdviceCode::Undecided]
             });
-            let told =
-                |(filter, _): &_| Reason { filter: Some(*filter), ..Reason::new(ReasonCode::WiderFilter) };
+            let told = |(filter, _): &_| Reason {
+                filter: Some(*filter),
+                ..Reason::new(ReasonCode::WiderFilter)
+            };
             reasons.extend(wider.map(told));
         }
         Advice { codes, reasons }
@@ -206,7 +208,9 @@ fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
 /// Games of different players that a figure needs.
 fn needed(why: &Withheld) -> Option<f64> {
     match why {
-        Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => Some(*needed as f64),
+        Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => {
+            Some(*needed as f64)
+        }
         Withheld::NeedsAnother { why, .. } => needed(why),
         Withheld::NoBait | Withheld::TooLong { .. } => None,
     }

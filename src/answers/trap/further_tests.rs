@@ -91,10 +91,12 @@ fn alternatives_are_told_one_by_one_and_together() {
     let told: Vec<_> = slips.moves.iter().map(|slip| (slip.san.as_str(), slip.share.k)).collect();
     assert_eq!(told, [("Nxe5", Some(6)), ("Bxf7+", Some(4))]);
     assert_eq!((slips.together.k, slips.together.n), (Some(10), 10));
-    let told = refutations.moves.iter().map(|mv| {
-        (mv.after.as_str(), mv.san.as_str(), mv.share.k, mv.share.n)
-    });
-    let want = [("Nxe5", "Qg5", Some(3), 6), ("Nxe5", "Ne6", Some(2), 6), ("Bxf7+", "Kxf7", Some(0), 0)];
+    let told = refutations
+        .moves
+        .iter()
+        .map(|mv| (mv.after.as_str(), mv.san.as_str(), mv.share.k, mv.share.n));
+    let want =
+        [("Nxe5", "Qg5", Some(3), 6), ("Nxe5", "Ne6", Some(2), 6), ("Bxf7+", "Kxf7", Some(0), 0)];
     assert_eq!(told.collect::<Vec<_>>(), want);
     // The games in which the king's bishop takes end there.
     assert_eq!((refutations.together.k, refutations.together.n), (Some(5), 6));

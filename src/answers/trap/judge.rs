@@ -163,8 +163,7 @@ fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Fi
     let mut nodes = evidence.choices.iter().chain([&evidence.slip]);
     let thin = nodes.any(|node| !asked.shares(node).suffices(node.split(filter).n));
     let victim = evidence.trap.victim();
-    let occurrence =
-        asked.occurrence(&evidence.slip, victim, evidence.games_of_victims(filter));
+    let occurrence = asked.occurrence(&evidence.slip, victim, evidence.games_of_victims(filter));
     let figures = Figures {
         games: slip.n,
         own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),

@@ -49,7 +49,8 @@ pub use judge::{judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
     Ahead, Alternatives, BandRow, Choice, Code, Curve, EarlierChoice, Figures, NextSlips, PaceRow,
-    Refutation, Slip, SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, Usual, Verdict,
+    Refutation, Slip, SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, Usual,
+    Verdict,
 };
 pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,

@@ -257,9 +257,8 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
         .min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
     // A mark on a move that does not lose must not hide behind other slips.
     let known = evidence.slip.codes.iter().filter_map(|&code| Some((code, of(code)?)));
-    let least_bad = known
-        .filter(|(_, cell)| enough(cell))
-        .min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
+    let least_bad =
+        known.filter(|(_, cell)| enough(cell)).min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
     let code = least_bad.map_or(evidence.slip.codes[0], |(code, _)| code);
     let after_slip_cp = least_bad.map(|(_, cell)| mean(cell));
     let without_slip_cp = best.map(|(_, cell)| mean(cell));

@@ -169,7 +169,10 @@ fn report<C: Counts>(
             })
             .collect(),
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
-        may_lack: may_lack(before.iter().chain([slip]).chain(&setters), cache.limits().absent_may_lack),
+        may_lack: may_lack(
+            before.iter().chain([slip]).chain(&setters),
+            cache.limits().absent_may_lack,
+        ),
     })
 }
 

@@ -116,7 +116,7 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     refuted by Qxg4 (edge +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for the
     victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
     Games here by pace: 323 blitz.
-    Net is mixed: bands with too few games at a move took the share of all bands there.
+    Where few players of one rating reached a move, the ratings with few games were taken together.
     Up to 8 games may be missing from a position of the line: rare positions were dropped.
 
     The promise of 5 % is about all moves that pass the test, not about the ones shown. The top ones probably look better

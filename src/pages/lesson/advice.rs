@@ -113,8 +113,7 @@ impl Told<'_> {
             ReasonCode::WiderFilter => words.open_wider,
             _ => return None,
         };
-        let level =
-            reason.filter.map_or_else(|| self.level.to_owned(), |wider| words.level(wider));
+        let level = reason.filter.map_or_else(|| self.level.to_owned(), |wider| words.level(wider));
         let values = [
             ("games", count(reason.games_to_decide)),
             ("known", count(reason.games)),

@@ -6,8 +6,8 @@
 use maud::{Markup, html};
 
 use super::figure::{Unit, counted_text};
-use super::text::fill;
 use super::marked;
+use super::text::fill;
 use super::words::Language;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;

@@ -92,7 +92,8 @@ impl<'a> Sentences<'a> {
     /// How many refute.
     pub(super) fn found(&self) -> Sentence<'a> {
         let (words, report) = (self.words, &self.material.report);
-        let known = if report.refutations.is_some() { words.refuted_several } else { words.refuted };
+        let known =
+            if report.refutations.is_some() { words.refuted_several } else { words.refuted };
         let moves = marked(&self.material.trap, true, words);
         self.share(&report.figures.find_rate, moves, known, words.refuted_unknown)
     }

@@ -60,7 +60,7 @@ fn reason(trap: &TrapReport, code: ReasonCode) -> Option<&Reason> {
     trap.advice.reasons.iter().find(|reason| reason.code == code)
 }
 
-fn known<'a>(trap: &'a TrapReport, code: ReasonCode) -> Option<&'a Figure> {
+fn known(trap: &TrapReport, code: ReasonCode) -> Option<&Figure> {
     reason(trap, code)?.known.as_ref()
 }
 
@@ -85,7 +85,9 @@ fn not_laid(trap: &TrapReport) -> String {
 /// What speaks against laying it.
 fn against(trap: &TrapReport) -> Vec<String> {
     let said = |reason: &Reason| match reason.code {
-        ReasonCode::Rare => Some("it hardly ever comes up, even if you always play for it".to_owned()),
+        ReasonCode::Rare => {
+            Some("it hardly ever comes up, even if you always play for it".to_owned())
+        }
         ReasonCode::DoesNotPay => Some("laying it scores no better than the usual move".to_owned()),
         ReasonCode::NoSlip => Some(format!(
             "the marked move does not lose ({} pawns)",

@@ -50,7 +50,8 @@ pub(super) fn listing<'a>(
         page += &line(row.each_ref().map(String::as_str));
         // The meaning leaves the column of games free where there is something in it.
         let room = if as_good.is_empty() { whole } else { whole - widths[3] - 2 } - INDENT;
-        let lines = meaning.lines().map(|line| wrapped(line, room, 0)).collect::<Vec<_>>().join("\n");
+        let lines =
+            meaning.lines().map(|line| wrapped(line, room, 0)).collect::<Vec<_>>().join("\n");
         for (place, text) in lines.lines().enumerate() {
             let behind = if place == 0 { as_good.as_str() } else { "" };
             let column = whole - INDENT;

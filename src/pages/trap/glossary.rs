@@ -45,7 +45,8 @@ pub fn glossary() -> String {
     let slots = [("next", "N games".to_owned())];
     let figures = TABLE.iter().map(|figure| (fill(figure.name, &slots), figure.meaning));
     let named = |&(name, meaning): &(&str, &'static str)| (name.to_owned(), meaning);
-    let entries = BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().chain(&RULES).map(named));
+    let entries =
+        BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().chain(&RULES).map(named));
     let entry = |(name, meaning): (String, &str)| {
         let meaning =
             wrapped(meaning, WIDTH - INDENT, 0).replace('\n', &format!("\n{:INDENT$}", ""));

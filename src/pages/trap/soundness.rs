@@ -9,8 +9,7 @@ use crate::pages::words::clean;
 
 /// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
 pub(super) fn text(soundness: &Soundness) -> String {
-    let head =
-        format!("Soundness: {}. {}.", name(soundness.verdict), capital(&because(soundness)));
+    let head = format!("Soundness: {}. {}.", name(soundness.verdict), capital(&because(soundness)));
     if soundness.sources.iter().all(is_silent) {
         let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
@@ -37,7 +36,9 @@ pub(super) fn text(soundness: &Soundness) -> String {
 pub(super) fn because(soundness: &Soundness) -> String {
     let lost = |grounds: Grounds| match grounds.by {
         Witness::Mate => format!("the slip allows mate in {}", mate_in(soundness).unwrap_or(0)),
-        by => format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness)),
+        by => {
+            format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness))
+        }
     };
     let stands = |grounds: Grounds| {
         let (value, by) = (pawns(Some(grounds.cp)), witness(grounds.by, soundness));
@@ -105,7 +106,8 @@ fn evaluations(soundness: &Soundness) -> Option<String> {
 fn witness(by: Witness, soundness: &Soundness) -> String {
     match by {
         Witness::Evals => {
-            let counts = evaluations(soundness).map_or(String::new(), |n| format!(" ({n} evaluations)"));
+            let counts =
+                evaluations(soundness).map_or(String::new(), |n| format!(" ({n} evaluations)"));
             format!("the dumps{counts}")
         }
         Witness::Mate => "the rules".into(),
@@ -168,13 +170,7 @@ fn row(source: &SoundnessSource) -> Vec<String> {
                 pawns(Some(engine.after_refutation_cp))
             );
             let (after, without) = (engine.after_slip_cp, engine.without_slip_cp);
-            values(
-                Some(after),
-                Some(without),
-                Some(engine.slip_loses_cp),
-                rests,
-                "the engine",
-            )
+            values(Some(after), Some(without), Some(engine.slip_loses_cp), rests, "the engine")
         }
     }
 }

@@ -28,7 +28,11 @@ pub(super) fn text(traps: &[TrapReport]) -> String {
     let right = |head| vec![(head, Side::Right)];
     let mut advised = FittedTable::new(vec![
         vec![("", Side::Right), ("trap", Side::Wrapped(18))],
-        vec![("advice", Side::Wrapped(9)), ("net per 1000", Side::Right), ("verdict", Side::Wrapped(10))],
+        vec![
+            ("advice", Side::Wrapped(9)),
+            ("net per 1000", Side::Right),
+            ("verdict", Side::Wrapped(10)),
+        ],
         vec![("soundness", Side::Wrapped(14))],
     ])
     .with_gaps();

@@ -79,8 +79,7 @@ fn rarest(trap: &TrapReport) -> String {
 pub(super) fn losing(trap: &TrapReport) -> String {
     // The number of the slip stands at the end of the position.
     let number = trap.trap_fen.rsplit(' ').next().unwrap_or_default();
-    let numbered =
-        |san: &str| format!("{number}{}{}", trap.setter.fold_wb("...", "."), clean(san));
+    let numbered = |san: &str| format!("{number}{}{}", trap.setter.fold_wb("...", "."), clean(san));
     match &trap.slips {
         None => format!("the losing move {}", numbered(&trap.slip)),
         Some(slips) => {
@@ -115,10 +114,7 @@ fn found(trap: &TrapReport) -> String {
         );
     }
     let games = of_games(rate);
-    format!(
-        "{} of players of this level find {refutation}{games}.",
-        Unit::Share.view(rate).said()
-    )
+    format!("{} of players of this level find {refutation}{games}.", Unit::Share.view(rate).said())
 }
 
 /// `, 97 of 218 games`; nothing for a thin share, which has them in its place.
@@ -136,7 +132,9 @@ fn paid(trap: &TrapReport) -> String {
             "Laying it instead of the usual move{usual} brings {} points per 1000 games.",
             Unit::Points.view(net).said()
         ),
-        Some(why) => format!("Whether it scores better than the usual move{usual} can't be said: {why}."),
+        Some(why) => {
+            format!("Whether it scores better than the usual move{usual} can't be said: {why}.")
+        }
     }
 }
 

@@ -53,7 +53,9 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
         .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
         .figure("own_slips_per_1000", Unit::Number, |row| Some(&row.trap.own_slips))
-        .text("is_slip", |row| (row.before == 0 && row.trap.slips.contains(&row.mv.san)).to_string())
+        .text("is_slip", |row| {
+            (row.before == 0 && row.trap.slips.contains(&row.mv.san)).to_string()
+        })
         .write(out, rows)
 }
 
@@ -114,11 +116,16 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
     };
     let always = format!("if {victim} always plays this line and {setter} as usual{rarest}");
     let slips = either(trap.slips.iter().map(|san| clean(san)));
-    let own = format!("times that these players fall for it in 1000 of all their games as {victim}");
+    let own =
+        format!("times that these players fall for it in 1000 of all their games as {victim}");
     let rows = [
         ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
         ("comes up", Unit::OneIn.view(&comes_up.rate).product(), always),
-        ("slip rate", Unit::Share.view(&trap.slip_rate), format!("of these players play {slips} here")),
+        (
+            "slip rate",
+            Unit::Share.view(&trap.slip_rate),
+            format!("of these players play {slips} here"),
+        ),
         ("own slips", Unit::Number.view(&trap.own_slips), own),
     ];
     listing(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)))

@@ -287,11 +287,7 @@ object!(Soundness {
     notes: Vec<String>
 });
 object!(Grounds { cp: f64, by: Witness });
-object!(SoundnessCutoffs {
-    slip_loses_cp: f64,
-    sound_from_cp: f64,
-    least_evals: u64
-});
+object!(SoundnessCutoffs { slip_loses_cp: f64, sound_from_cp: f64, least_evals: u64 });
 
 /// Who tells about soundness.
 #[derive(Debug, Deserialize)]
