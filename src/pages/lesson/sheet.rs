@@ -6,7 +6,7 @@ use shakmaty::Position;
 use super::advice::{advice, soundness};
 use super::chart::chart;
 use super::diagram::Diagram;
-use super::figure::{Unit, counted, markup, withheld};
+use super::figure::{Unit, counted, markup, why};
 use super::sentences::Sentences;
 use super::text::{fill, fill_markup, name_of, plain};
 use super::words::Language;
@@ -227,7 +227,7 @@ impl Sheet<'_> {
         let price = &self.material.report.figures.price;
         let (template, price) = match price.value {
             Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
-            None => (words.price_unknown, ("why", plain(&withheld(price, words)))),
+            None => (words.price_unknown, ("why", plain(&why(price, words)))),
         };
         html! {
             section.part {

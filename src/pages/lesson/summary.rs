@@ -15,6 +15,9 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
+/// Columns of the table behind number and name.
+const COLUMNS: usize = 8;
+
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     let ahead = words.count(lesson.question.ahead);
@@ -53,12 +56,12 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
     let figures = &material.report.figures;
     html! {
         tr {
-            td { (number) }
-            th scope="row" {
+            td rowspan="2" { (number) }
+            th scope="row" rowspan="2" {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(material.report.setter)) }
             }
-            td { (advice(material, lesson.question.filter, words)) }
+            td { (words.advice(&material.report.advice.codes)) }
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
@@ -68,7 +71,13 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
             }
             td { (words.verdict(&figures.verdict.codes)) }
-            td { (soundness(material, words)) }
+            td { (words.soundness(material.report.soundness.verdict)) }
+        }
+        tr.said {
+            td colspan=(COLUMNS) {
+                (advice(material, lesson.question.filter, words)) " "
+                span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
+            }
         }
     }
 }
