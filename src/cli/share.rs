@@ -12,7 +12,7 @@ pub fn share(text: &str) -> Result<f64, String> {
         }
     };
     let share = share.filter(|share| (0.0..=1.0).contains(share));
-    share.ok_or_else(|| "give a share such as 1/200, 0.5% or 0.005".to_owned())
+    share.ok_or_else(|| "give a number from 0 to 1, such as 0.005, 0.5% or 1/200".to_owned())
 }
 
 #[cfg(test)]
