@@ -37,6 +37,7 @@ mod trap;
 #[cfg(test)]
 mod trap_tests;
 mod tree;
+mod wrap;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListReason, Listed};
@@ -53,3 +54,4 @@ pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use text_error::{GameError, GameReason, TextError, TextPlace};
 pub use trap::Trap;
+pub use wrap::wrapped;
