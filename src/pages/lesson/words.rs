@@ -58,7 +58,7 @@ language! {
     trap_for, opening, trap_intro,
     reached_one_in, reached_share, reached_always, reached_never, reached_unknown,
     slipped, slipped_several, slipped_unknown, refuted, refuted_several, refuted_unknown, netted, netted_usual, netted_unknown,
-    ahead, ahead_unknown, so, the_line,
+    ahead, ahead_unknown, so, so_unknown, the_line,
     remark_first, remark_next, remark_slip, remark_refutation, remark_few,
     diagram, diagram_trap, diagram_slip, diagram_refutation, diagram_end,
     to_move, last_move, last_moved, mates,
