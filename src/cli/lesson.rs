@@ -67,7 +67,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let for_victims = args.side == Whose::Victim;
     let read = [Some(store), trap::file_of(&args.trap)];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
-    let files = OutFiles::new(FILES.map(|name| args.out.join(name)), args.way, &inputs)?;
+    let files = OutFiles::new(FILES.map(|name| args.out.join(name)).to_vec(), args.way, &inputs)?;
     let store_file = Store::open(store)?;
     let traps = trap::read(&args.trap)?.into_iter();
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question, for_victims));
@@ -85,19 +85,14 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         limits: store_file.limits().clone(),
     };
     let folder = Folder::make(&args.out)?;
-    // All files are written to their ends, or none is there.
-    signals.ask_first();
-    files.write(|outs| {
-        let [teachers, pupils, games, questions] = &mut *outs;
-        page(&mut *teachers, &lesson, &ENGLISH).map_err(|error| teachers.failed(error))?;
-        handout(&mut *pupils, &lesson, &ENGLISH).map_err(|error| pupils.failed(error))?;
-        pgn(&mut *games, &lesson, &ENGLISH).map_err(|error| games.failed(error))?;
-        cards(&mut *questions, &lesson, &ENGLISH).map_err(|error| questions.failed(error))?;
-        signals.check()
+    files.write_unless_stopped(signals, |outs| {
+        page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
+        handout(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))?;
+        pgn(&mut outs[2], &lesson, &ENGLISH).map_err(|error| outs[2].failed(error))?;
+        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))
     })?;
     folder.keep();
-    signals.end_at_once();
-    let [page, handout, games, cards] = files.paths().each_ref().map(|path| path.display());
+    let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());
     output::note(&format!(
         "{page}: the lesson, to print or to read\n{handout}: what the pupils get\n{games}: the lesson as PGN\n{cards}: flash cards"
     ));

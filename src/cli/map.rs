@@ -6,16 +6,17 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
-use super::gaps::{read_prepared, share};
+use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
 use super::hunt::Side;
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
+use super::share::share;
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::answers::Question;
 use crate::answers::map::{MapSettings, map};
+use crate::lines::Prepared;
 use crate::pages::map as pages;
 use crate::store::Store;
 
@@ -65,27 +66,22 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
-    let question = Question {
-        filter: args.movers.filter()?,
-        min_sample: args.min_sample,
-        ..Question::default()
-    };
+    let (filter, min_sample) = (args.movers.filter()?, args.min_sample);
+    let question = Question { filter, min_sample, ..Question::default() };
     let line = args.line.line()?;
     let traps = args.traps.as_deref().map_or(Ok(Vec::new()), read_file)?;
     let prepared = match (&args.repertoire, args.side) {
         (Some(path), Some(side)) => {
             let side = side.into();
-            Some((read_prepared(path, &read_text(path)?, side)?, side))
+            let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
+            Some((file, side))
         }
         _ => None,
     };
     let read = [Some(store), args.traps.as_deref(), args.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
-    let file = args.out.as_ref().map(|out| {
-        needs_folder(out)?;
-        OutFiles::new([out.clone()], args.way, &inputs)
-    });
-    let file = file.transpose()?;
+    args.out.iter().try_for_each(|out| needs_folder(out))?;
+    let file = OutFiles::new(args.out.iter().cloned().collect(), args.way, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
         plies: usize::from(args.plies),
@@ -95,16 +91,13 @@ pub fn run(
         ways_first: false,
     };
     let picture = pages::svg(&map(&store, &line, &settings, &question)?);
-    match file {
-        None => output.answer().write_all(picture.as_bytes())?,
-        Some(file) => {
-            signals.ask_first();
-            file.write(|[out]| {
-                out.write_all(picture.as_bytes()).map_err(|error| out.failed(error))?;
-                signals.check()
-            })?;
-            signals.end_at_once();
-        }
+    if args.out.is_none() {
+        output.answer().write_all(picture.as_bytes())?;
     }
+    file.write_unless_stopped(signals, |outs| {
+        outs.iter_mut().try_for_each(|out| {
+            out.write_all(picture.as_bytes()).map_err(|error| out.failed(error))
+        })
+    })?;
     Ok(())
 }

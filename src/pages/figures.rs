@@ -96,12 +96,6 @@ impl FigureView<'_> {
         self.games() + &effective
     }
 
-    /// `218 games (as good as 160)`.
-    pub(super) fn games_said(&self) -> String {
-        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
-        counted(self.figure.n, "game") + &effective
-    }
-
     /// The same on two lines, for a column; empty where the value tells the games.
     pub(super) fn counts(&self) -> String {
         if self.figure.low.is_none() && self.figure.value.is_none() {

@@ -6,6 +6,8 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use super::svg::{XML, at};
+
 /// What a block is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fill {
@@ -132,9 +134,8 @@ impl Icicle {
         let top = key_top + LINE * key_lines.max(1.0) + 14.0;
         let below = top + self.shape.row * self.depth() as f64;
         let height = (below + 12.0 + LINE * foot.len() as f64).round();
-        let xml = PreEscaped("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         let picture = html! {
-            (xml)
+            (PreEscaped(XML))
             svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {width} {height}")) width=(width)
                 height=(height) role="img" aria-labelledby="title description"
                 font-family="sans-serif" fill="#000" stroke="none" {
@@ -406,11 +407,6 @@ fn lines(text: &str, room: f64) -> Vec<String> {
         }
     }
     lines
-}
-
-/// A tenth of a unit is finer than any printer.
-fn at(x: f64) -> f64 {
-    (x * 10.0).round() / 10.0
 }
 
 #[cfg(test)]

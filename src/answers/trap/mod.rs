@@ -2,9 +2,10 @@
 //!
 //! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once (`evidence`), then
 //! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
-//! it pays (`worth`), what that says (`verdict`) and what to do with it (`advice`).
+//! it pays (`worth`), what that says (`verdict`) and what to do with it (`advise`).
 
 mod advice;
+mod advise;
 mod any_order;
 mod asked;
 mod cache;
@@ -26,13 +27,18 @@ mod victim;
 mod worth;
 
 #[cfg(test)]
+mod advice_tests;
+#[cfg(test)]
 mod further_tests;
 #[cfg(test)]
 mod plain_tests;
 #[cfg(test)]
+mod several_tests;
+#[cfg(test)]
 mod tests;
 
-pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode, order};
+pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode};
+pub use advise::order;
 pub(super) use cache::Cache;
 pub use explanation::{
     BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,

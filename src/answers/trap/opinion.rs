@@ -95,7 +95,7 @@ mod tests {
     use super::*;
     use crate::answers::Question;
     use crate::answers::kit::ModelCounts;
-    use crate::answers::trap::{SoundnessCode, judge};
+    use crate::answers::trap::{AdviceCode, SoundnessCode, judge};
 
     /// Says that everything is worth a pawn, until it has had enough.
     struct Pawn(u64);
@@ -119,6 +119,9 @@ mod tests {
         let mut reports = [report.clone(), report.clone(), report];
         let told = consult(Ok(Pawn(5)), reports.iter_mut().zip([&trap; 3]));
         assert_eq!(told, Err("it died".into()));
+        // What does not lose is skipped, and without an engine the advice asks for one.
+        let advice = reports.each_ref().map(|report| report.advice.codes[0]);
+        assert_eq!(advice, [AdviceCode::Skip, AdviceCode::Undecided, AdviceCode::Undecided]);
         let [first, second, third] = reports.map(|report| report.soundness);
         let Some(super::super::SoundnessSource::Engine(engine)) = first.sources.last() else {
             panic!("the engine comes last")

@@ -26,23 +26,18 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
 }
 
 /// The same in a word or two, for a table.
-pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> &'static str {
-    let has = |code| material.report.advice.codes.contains(&code);
-    match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
-        (_, warn) if material.victim.is_some() => {
-            let open = material.report.figures.own_slips.high >= Some(often);
-            match (warn, open) {
-                (true, _) => words.short_learn,
-                (false, true) => words.short_open,
-                (false, false) => words.short_skip,
-            }
-        }
-        (true, true) => words.short_both,
-        (true, false) => words.short_teach,
-        (false, true) => words.short_warn,
-        (false, false) if has(AdviceCode::Skip) => words.short_skip,
-        (false, false) => words.short_undecided,
+pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> String {
+    let codes = &material.report.advice.codes;
+    if material.victim.is_none() {
+        return words.advice(codes);
     }
+    let open = material.report.figures.own_slips.high >= Some(often);
+    let short = match (codes.contains(&AdviceCode::Warn), open) {
+        (true, _) => words.short_learn,
+        (false, true) => words.short_open,
+        (false, false) => words.short_skip,
+    };
+    short.to_owned()
 }
 
 /// The same for the PGN file.
@@ -57,13 +52,16 @@ fn said<'a>(material: &'a Material, filter: MoverFilter, words: &Language) -> Sa
     let has = |code| advice.codes.contains(&code);
     let level = words.level(filter);
     let victim = words.side(trap.setter.other()).to_owned();
-    let told = Told { level: &level, victim: &victim, words };
+    let shown = |reason: &Reason| reason.known.as_ref().is_none_or(|known| known.value.is_some());
+    let shown = advice.reasons.iter().all(shown);
+    let told = Told { level: &level, victim: &victim, shown, words };
     let listed = |of: &dyn Fn(&Reason) -> Option<String>| -> Vec<String> {
         advice.reasons.iter().filter_map(of).collect()
     };
     let mut why = listed(&|reason| told.against(reason)).join(words.and);
-    if why.is_empty() {
-        why = listed(&|reason| told.gain_open(reason)).concat();
+    let is = |code| advice.reasons.iter().any(|reason| reason.code == code);
+    if why.is_empty() && is(ReasonCode::GainOpen) {
+        why = words.open_not_laid.to_owned();
     }
     let template = match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
         (true, true) => words.advise_both,
@@ -72,7 +70,16 @@ fn said<'a>(material: &'a Material, filter: MoverFilter, words: &Language) -> Sa
         (false, true) => words.advise_warn_but,
         (false, false) if has(AdviceCode::Skip) => words.advise_skip,
         (false, false) => {
-            why = listed(&|reason| told.open(reason)).join("; ");
+            let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen)) {
+                (true, true) => Some(words.open_both),
+                (true, false) => Some(words.open_often),
+                (false, true) => Some(words.open_gain),
+                (false, false) => None,
+            };
+            let mut parts: Vec<String> = open.map(str::to_owned).into_iter().collect();
+            parts.extend(listed(&|reason| told.decides(reason)));
+            parts.extend(is(ReasonCode::AskEngine).then(|| words.open_engine.to_owned()));
+            why = parts.join("; ");
             words.advise_undecided
         }
     };
@@ -85,6 +92,8 @@ fn said<'a>(material: &'a Material, filter: MoverFilter, words: &Language) -> Sa
 struct Told<'a> {
     level: &'a str,
     victim: &'a str,
+    /// Whether every figure has a value.
+    shown: bool,
     words: &'a Language,
 }
 
@@ -106,35 +115,21 @@ impl Told<'_> {
         })
     }
 
-    fn gain_open(&self, reason: &Reason) -> Option<String> {
-        let few = reason.known.as_ref().filter(|known| known.value.is_none());
-        let few = few.map_or(String::new(), |known| {
-            fill(self.words.open_few, &[("games", self.words.count(known.n))])
-        });
-        (reason.code == ReasonCode::GainOpen).then(|| fill(self.words.open_gain, &[("few", few)]))
-    }
-
-    /// What is open, and what would decide.
-    fn open(&self, reason: &Reason) -> Option<String> {
+    /// What would decide.
+    fn decides(&self, reason: &Reason) -> Option<String> {
         let words = self.words;
         let count = |games: Option<u64>| words.count(games.unwrap_or_default());
-        let few = reason.known.as_ref().filter(|known| known.value.is_none());
-        let few = few.map_or(String::new(), |known| {
-            fill(words.open_few, &[("games", words.count(known.n))])
-        });
         let template = match reason.code {
-            ReasonCode::HowOftenOpen => words.open_often,
-            ReasonCode::GainOpen => words.open_gain,
-            ReasonCode::MoreGames => words.open_games,
+            ReasonCode::MoreGames if self.shown => words.open_games,
+            // A figure that is not known yet may turn out to lie near its limit.
+            ReasonCode::MoreGames => words.open_games_at_least,
             ReasonCode::TooNear => words.open_near,
             ReasonCode::NoGames => words.open_none,
             ReasonCode::WiderFilter => words.open_wider,
-            ReasonCode::AskEngine => words.open_engine,
             _ => return None,
         };
         let level = reason.filter.map_or_else(|| self.level.to_owned(), |wider| words.level(wider));
         let values = [
-            ("few", few),
             ("games", count(reason.games_to_decide)),
             ("known", count(reason.games)),
             ("level", level),

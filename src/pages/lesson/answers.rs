@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::figure::{Unit, counted, markup, withheld};
+use super::figure::{Unit, counted, markup, why};
 use super::numbered;
 use super::sheet::Sheet;
 use super::text::{fill_markup, plain};
@@ -19,7 +19,7 @@ impl Sheet<'_> {
         let price = &self.material.report.figures.price;
         let (template, price) = match price.value {
             Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
-            None => (words.price_unknown, ("why", plain(&withheld(price, words)))),
+            None => (words.price_unknown, ("why", plain(&why(price, words)))),
         };
         html! {
             section.part {

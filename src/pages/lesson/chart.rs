@@ -13,6 +13,7 @@ use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::Stretch;
 use crate::pages::icicle;
+use crate::pages::svg::at;
 use crate::terms::BAND_WIDTH;
 
 const WIDTH: f64 = 480.0;
@@ -127,7 +128,7 @@ impl<'a> Plot<'a> {
             line.axis x1=(LEFT) x2=(LEFT) y1=(TOP) y2=(bottom) {}
             line.axis x1=(LEFT) x2=(right) y1=(bottom) y2=(bottom) {}
             @for rating in (usize::from(self.from)..usize::from(self.below)).step_by(step) {
-                @let x = coordinate(self.x(rating as f64));
+                @let x = at(self.x(rating as f64));
                 line.axis x1=(x) x2=(x) y1=(bottom) y2=(bottom + 4.0) {}
                 text x=(x) y=(bottom + 16.0) text-anchor="middle" font-size=(NAME) { (rating) }
             }
@@ -143,8 +144,8 @@ impl<'a> Plot<'a> {
                 @let x = self.middle(stretch) + side;
                 @let [left, right] = [stretch.from, stretch.below].map(|end| self.x(end.into()));
                 @let Figure { value, low, high, .. } = &stretch.figure;
-                @if let Some(y) = value.map(|value| coordinate(self.y(value))) {
-                    line.trend x1=(coordinate(left + 2.0)) x2=(coordinate(right - 2.0)) y1=(y) y2=(y)
+                @if let Some(y) = value.map(|value| at(self.y(value))) {
+                    line.trend x1=(at(left + 2.0)) x2=(at(right - 2.0)) y1=(y) y2=(y)
                         stroke-dasharray=(dashes) {}
                 }
                 @if let Some((low, high)) = low.zip(*high) {
@@ -161,9 +162,9 @@ impl<'a> Plot<'a> {
         html! {
             text x=(LEFT - 6.0) y=(middle + 4.0) text-anchor="end" font-size=(COUNT) { (who) }
             @for stretch in self.of_slips(slip) {
-                @let x = coordinate(self.middle(stretch));
+                @let x = at(self.middle(stretch));
                 @if self.upward(slip) {
-                    @let x = coordinate(x + 3.5);
+                    @let x = at(x + 3.5);
                     text x=(x) y=(middle) transform=(format!("rotate(-90 {x} {middle})")) text-anchor="middle"
                         font-size=(COUNT) { (self.words.count(stretch.figure.n)) }
                 } @else {
@@ -205,20 +206,15 @@ fn key(slip: bool) -> Markup {
 fn mark(x: f64, y: f64, slip: bool) -> Markup {
     html! {
         @if slip {
-            circle.full cx=(coordinate(x)) cy=(coordinate(y)) r="4.6" {}
+            circle.full cx=(at(x)) cy=(at(y)) r="4.6" {}
         } @else {
-            rect.open x=(coordinate(x - 4.2)) y=(coordinate(y - 4.2)) width="8.4" height="8.4" {}
+            rect.open x=(at(x - 4.2)) y=(at(y - 4.2)) width="8.4" height="8.4" {}
         }
     }
 }
 
 fn whisker(x: f64, low: f64, high: f64) -> String {
-    let [x, left, right] = [x, x - 3.0, x + 3.0].map(coordinate);
-    let [low, high] = [low, high].map(coordinate);
+    let [x, left, right] = [x, x - 3.0, x + 3.0].map(at);
+    let [low, high] = [low, high].map(at);
     format!("M{left} {low}H{right}M{left} {high}H{right}M{x} {low}V{high}")
-}
-
-/// A tenth of a unit is finer than any printer.
-fn coordinate(x: f64) -> f64 {
-    (x * 10.0).round() / 10.0
 }

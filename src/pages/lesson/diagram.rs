@@ -7,6 +7,7 @@ use shakmaty::{Chess, Color, File, Move, Piece, Position, Rank, Role, Square};
 use super::pieces;
 use super::text::fill;
 use super::words::Language;
+use crate::pages::svg::XML;
 
 /// Side of a square.
 const SQUARE: u32 = 100;
@@ -38,8 +39,7 @@ impl Diagram {
 
     /// The file as a document of its own.
     pub fn document(&self, words: &Language) -> String {
-        let head = PreEscaped("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-        html! { (head) (self.embedded(words)) }.into_string() + "\n"
+        html! { (PreEscaped(XML)) (self.embedded(words)) }.into_string() + "\n"
     }
 
     /// The picture whole, for a page that has no drawings to share.

@@ -1,7 +1,7 @@
 //! Words of a movetext in the export format: lines of at most 79 letters.
 
 use super::text::words_of;
-use crate::lines::Line;
+use crate::lines::{Line, wrapped};
 
 /// The longest line of the export format.
 const WIDTH: usize = 79;
@@ -87,21 +87,7 @@ impl Movetext {
     }
 
     pub(super) fn lines(&self) -> String {
-        let mut text = String::new();
-        let mut column = 0;
-        for word in &self.words {
-            let width = word.chars().count();
-            if column > 0 && column + 1 + width > WIDTH {
-                text.push('\n');
-                column = 0;
-            } else if column > 0 {
-                text.push(' ');
-                column += 1;
-            }
-            text += word;
-            column += width;
-        }
-        text + "\n"
+        wrapped(self.words.iter().map(String::as_str), WIDTH, 0, |_| true) + "\n"
     }
 }
 

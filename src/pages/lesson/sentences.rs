@@ -2,7 +2,7 @@
 
 use maud::Markup;
 
-use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, withheld};
+use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, why};
 use super::marked;
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
@@ -255,6 +255,6 @@ impl<'a> Sentences<'a> {
     }
 
     fn why(&self, figure: &Figure) -> (&'static str, Value<'a>) {
-        ("why", Value::Text(withheld(figure, self.words)))
+        ("why", Value::Text(why(figure, self.words)))
     }
 }

@@ -12,6 +12,7 @@ use super::way::way;
 use super::words::Language;
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::Material;
+use crate::answers::trap::Code;
 
 /// What every part of a sheet needs.
 pub(super) struct Sheet<'a> {
@@ -96,7 +97,12 @@ impl Sheet<'_> {
 
     /// For whom it works: reach, slips, refutations, gain, the next games, the class.
     fn verdict(&self) -> Markup {
-        let codes = self.words.verdict(&self.material.report.figures.verdict.codes);
+        let codes = &self.material.report.figures.verdict.codes;
+        let often = match codes.as_slice() {
+            [Code::TooFewGames] => self.words.so_unknown,
+            _ => self.words.so,
+        };
+        let codes = self.words.verdict(codes);
         let about = self.sentences;
         let sentences =
             [about.reached(), about.slipped(), about.found(), about.gained(), about.ahead()];
@@ -107,7 +113,7 @@ impl Sheet<'_> {
                 p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
                 p {
                     @for sentence in sentences { (sentence.markup(self.words)) " " }
-                    strong { (fill(self.words.so, &so)) }
+                    strong { (fill(often, &so)) }
                 }
                 p.sound { (fill_markup(self.words.rests_verdict, &[("verdict", soundness(self.material, self.words))])) }
             }

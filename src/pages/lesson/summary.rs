@@ -2,12 +2,12 @@
 
 use maud::{Markup, html};
 
-use super::advice::{in_short, soundness};
+use super::advice::{advice, in_short, soundness};
 use super::figure::{Unit, counted, markup};
+use super::sentences::Sentences;
 use super::text::{fill, fill_markup};
 use super::words::Language;
 use super::{Lesson, title};
-use crate::answers::Cutoffs;
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
 
@@ -16,12 +16,18 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
+/// Of more traps the printed table has no sentences: they stand on the traps' own pages.
+const MANY: usize = 8;
+/// Columns of the table behind number and name.
+const COLUMNS: usize = 8;
+const FEWER_COLUMNS: usize = 6;
+
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     let ahead = words.count(lesson.question.ahead);
     let victims = lesson.for_victims;
     html! {
-        section.summary aria-labelledby="summary" {
+        section.summary.many[lesson.traps.len() > MANY] aria-labelledby="summary" {
             h2 id="summary" { (if victims { words.victim_summary } else { words.summary }) }
             div.scroll tabindex="0" role="group" aria-labelledby="summary" {
                 table {
@@ -46,7 +52,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     } }
                     tbody {
                         @for (index, trap) in lesson.traps.iter().enumerate() {
-                            (row(index + 1, trap, lesson.question.cutoffs, words))
+                            (row(index + 1, trap, lesson, words))
                         }
                     }
                 }
@@ -58,17 +64,19 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     }
 }
 
-fn row(number: usize, material: &Material, cutoffs: Cutoffs, words: &Language) -> Markup {
+fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) -> Markup {
     let figures = &material.report.figures;
+    let victims = material.victim.is_some();
+    let sentences = Sentences { material, filter: lesson.question.filter, words };
     let side = material.victim.as_ref().map_or(material.report.setter, |victim| victim.victim);
     html! {
         tr {
-            td { (number) }
-            th scope="row" {
+            td rowspan="2" { (number) }
+            th scope="row" rowspan="2" {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(side)) }
             }
-            td { b { (in_short(material, cutoffs.occasional, words)) } }
+            td { b { (in_short(material, lesson.question.cutoffs.occasional, words)) } }
             @if let Some(victim) = &material.victim {
                 td { (markup(&victim.comes_up.rate, Unit::Percent, words)) }
                 td { (counted(&figures.slip_rate, Unit::Percent, words)) }
@@ -85,7 +93,17 @@ fn row(number: usize, material: &Material, cutoffs: Cutoffs, words: &Language) -
             }
             td { (words.verdict(&figures.verdict.codes)) }
             }
-            td { (soundness(material, words)) }
+            td { (words.soundness(material.report.soundness.verdict)) }
+        }
+        tr.said {
+            td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
+                @if victims {
+                    (sentences.own_slips(lesson.question.cutoffs.occasional).markup(words))
+                } @else {
+                    (advice(material, lesson.question.filter, words))
+                }
+                " " span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
+            }
         }
     }
 }

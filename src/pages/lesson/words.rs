@@ -4,7 +4,7 @@
 use shakmaty::{Color, Role};
 
 use super::text::fill;
-use crate::answers::trap::{Code, NextSlips, SoundnessCode};
+use crate::answers::trap::{AdviceCode, Code, NextSlips, SoundnessCode};
 use crate::pages::numbers;
 use crate::terms::{BandRange, MoverFilter, Pace};
 
@@ -24,6 +24,8 @@ macro_rules! language {
             pub codes: [&'static str; 4],
             /// Sound, a gamble, no slip, no evidence.
             pub soundness: [&'static str; 4],
+            /// Teach, warn, undecided, skip.
+            pub advice_codes: [&'static str; 4],
             /// Notes below the lesson.
             pub notes: &'static [&'static str],
             $(pub $name: &'static str,)*
@@ -34,7 +36,7 @@ macro_rules! language {
             #[cfg(test)]
             pub(super) fn all(&self) -> Vec<&'static str> {
                 let lists = self.months.into_iter().chain(self.paces).chain(self.codes);
-                let lists = lists.chain(self.soundness).chain(self.roles.into_iter().flatten());
+                let lists = lists.chain(self.advice_codes).chain(self.soundness).chain(self.roles.into_iter().flatten());
                 lists.chain(self.notes.iter().copied()).chain([$(self.$name),*]).collect()
             }
         }
@@ -43,15 +45,15 @@ macro_rules! language {
 
 language! {
     code, thousands, decimal, percent, minus, and, or, white, black, of_games, as_good_as, next_slips,
-    too_few, no_bait,
+    too_few, only_few, no_games, no_bait,
     title, by, for_whom, counted_from, one_month, months_from_to,
     level_all, level_below, level_from, level_between, in_paces,
     summary, room, begin_one, begin_several, begin_undecided, begin_none, one_lesson, several_lessons, number, trap, side_head, reach, slips, found, net,
     ahead_head, verdict, rank_note, read_heading, read_interval, read_as_good_as, read_edge, read_net, read_level,
     advice, advise_teach, advise_both, advise_warn, advise_warn_but, advise_skip, advise_undecided,
-    short_teach, short_both, short_warn, short_skip, short_undecided,
+    short_skip,
     against_rare, against_gain, against_slip, against_gamble,
-    open_often, open_gain, open_few, open_games, open_near, open_none, open_wider, open_engine,
+    open_often, open_gain, open_both, open_not_laid, open_games, open_games_at_least, open_near, open_none, open_wider, open_engine,
     sound_column, sound_loses, sound_mate, sound_without, sound_evals, sound_engine,
     other_slip, other_refutation, other_ways,
     trap_for, opening, trap_intro,
@@ -61,7 +63,7 @@ language! {
     costs, costs_unknown, learn, learn_less, learn_open, learn_unknown, short_learn, short_open, trap_against, victim_title, victim_summary, victim_intro, victim_rank_note,
     comes_up, falls, punishes, cost, instead, instead_intro, instead_none, instead_move, instead_slip, avoid, avoid_before, avoid_none,
     begin_learn_none,
-    ahead, ahead_unknown, so, the_line,
+    ahead, ahead_unknown, so, so_unknown, the_line,
     remark_first, remark_next, remark_slip, remark_refutation, remark_few,
     diagram, diagram_trap, diagram_slip, diagram_refutation, diagram_end,
     to_move, last_move, last_moved, mates,
@@ -139,6 +141,17 @@ impl Language {
             Code::TooFewGames => self.codes[3],
         };
         codes.iter().map(name).collect::<Vec<_>>().join(self.or)
+    }
+
+    /// One or two pieces of advice.
+    pub(super) fn advice(&self, codes: &[AdviceCode]) -> String {
+        let name = |code: &AdviceCode| match code {
+            AdviceCode::Teach => self.advice_codes[0],
+            AdviceCode::Warn => self.advice_codes[1],
+            AdviceCode::Undecided => self.advice_codes[2],
+            AdviceCode::Skip => self.advice_codes[3],
+        };
+        self.list(&codes.iter().map(name).collect::<Vec<_>>())
     }
 
     /// How many slips most students will see.

@@ -1,6 +1,5 @@
 //! What to do with a trap, in a sentence, and the rules of it.
 
-use super::figures::because;
 use super::soundness::pawns;
 use crate::answers::Figure;
 use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
@@ -61,7 +60,7 @@ fn reason(trap: &TrapReport, code: ReasonCode) -> Option<&Reason> {
     trap.advice.reasons.iter().find(|reason| reason.code == code)
 }
 
-fn known<'a>(trap: &'a TrapReport, code: ReasonCode) -> Option<&'a Figure> {
+fn known(trap: &TrapReport, code: ReasonCode) -> Option<&Figure> {
     reason(trap, code)?.known.as_ref()
 }
 
@@ -106,39 +105,38 @@ fn against(trap: &TrapReport) -> Vec<String> {
 /// What is open, and what would decide.
 fn open(trap: &TrapReport) -> Vec<String> {
     let victim = side(trap.setter.other());
-    let said = |reason: &Reason| match reason.code {
-        ReasonCode::HowOftenOpen => {
-            Some(format!("how often it comes up is open{}", why(reason.known.as_ref())))
-        }
-        ReasonCode::GainOpen => {
-            Some(format!("whether laying it pays is open{}", why(reason.known.as_ref())))
-        }
+    let shown = |reason: &Reason| reason.known.as_ref().is_none_or(|known| known.value.is_some());
+    // A figure that is not known yet may turn out to lie near its limit.
+    let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
+    let told = |reason: &Reason| match reason.code {
         ReasonCode::MoreGames => Some(format!(
-            "about {} of this level as {victim} in all would tell (there are {})",
+            "{about} {} of this level as {victim} would tell (there are {})",
             counted(reason.games_to_decide?, "game"),
             count(reason.games?)
         )),
-        ReasonCode::TooNear => {
-            Some("it lies so near the limit that no month of games would tell".to_owned())
-        }
+        ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
         ReasonCode::NoGames => Some(format!(
-            "no game of this level comes so far ({} as {victim} in all)",
+            "none of the {} of this level as {victim} comes so far",
             counted(reason.games?, "game")
         )),
         ReasonCode::WiderFilter => {
-            Some(format!("games of {} would tell", words::filter(reason.filter?)))
-        }
-        ReasonCode::AskEngine => {
-            Some("nothing says whether the slip loses, an engine would (--engine)".to_owned())
+            Some(format!("the games of {} tell more", words::filter(reason.filter?)))
         }
         _ => None,
     };
-    trap.advice.reasons.iter().filter_map(said).collect()
-}
-
-/// ` (only 23 games)`; nothing where the interval is known and touches the limit.
-fn why(figure: Option<&Figure>) -> String {
-    figure.and_then(because).map_or(String::new(), |why| format!(" ({why})"))
+    let told: Vec<String> = trap.advice.reasons.iter().filter_map(told).collect();
+    let is = |code| reason(trap, code).is_some();
+    let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen)) {
+        (true, true) => Some("how often it comes up and whether it pays"),
+        (true, false) => Some("how often it comes up"),
+        (false, true) => Some("whether it pays"),
+        (false, false) => None,
+    };
+    let games = open
+        .map(|open| listed(&[vec![format!("too few games to say {open}")], told].concat(), "; "));
+    let engine = is(ReasonCode::AskEngine)
+        .then(|| "nothing says whether the slip loses, so ask an engine (--engine)".to_owned());
+    games.into_iter().chain(engine).collect()
 }
 
 fn listed(parts: &[String], between: &str) -> String {

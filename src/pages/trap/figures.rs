@@ -7,11 +7,9 @@ use crate::pages::fitted::{FittedTable, Together};
 use crate::pages::layout::{Side, wrapped};
 
 /// Blanks before a meaning.
-const INDENT: &str = "  ";
-/// The least room for a meaning.
-const LEAST: usize = 18;
+const INDENT: usize = 2;
 
-/// A table of figures, one a row: name with what it means here below it, value, interval and games.
+/// Figures, each with what it means here below it: name, value, interval and games.
 pub(super) fn listing<'a>(
     rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
 ) -> String {
@@ -23,27 +21,46 @@ pub(super) fn listing<'a>(
         };
         let (games, meaning) = match &view.figure.withheld {
             Some(Withheld::Thin { .. }) | None => (view.counts(), meaning),
+            // The value tells its games.
+            Some(Withheld::TooFewGames { .. }) => (String::new(), meaning),
+            Some(why @ Withheld::NeedsAnother { .. }) => {
+                (String::new(), format!("needs {}", reason(why)))
+            }
             Some(why) => (String::new(), reason(why)),
         };
-        (name, meaning, [value, interval, games])
+        let (games, as_good) = games.split_once('\n').unwrap_or((&games, ""));
+        ([name, value, interval, games.to_owned()], as_good.to_owned(), meaning)
     });
     let cells: Vec<_> = cells.collect();
-    let width = |column: usize, head: &str| {
-        let lines = cells.iter().flat_map(|(_, _, cells)| cells[column].lines());
-        lines.map(|line| line.chars().count()).max().unwrap_or(0).max(head.len()) + 2
+    let heads = ["figure", "value", "interval", "games"];
+    let width = |column: usize| {
+        let cells = cells.iter().map(|(row, ..)| row[column].chars().count());
+        cells.max().unwrap_or(0).max(heads[column].len())
     };
-    let heads = ["value", "interval", "games"];
-    let taken: usize = heads.iter().enumerate().map(|(column, head)| width(column, head)).sum();
-    let room = WIDTH.saturating_sub(taken).max(LEAST);
-    let [value, interval, games] = heads.map(|head| (head, Side::Right));
-    let columns = vec![vec![("figure", Side::Left)], vec![value, interval, games]];
-    let mut table = FittedTable::new(columns);
-    for (name, meaning, numbers) in &cells {
-        let lines = meaning.lines().map(|line| wrapped(line, room - INDENT.len(), 0));
-        let meaning = lines.collect::<Vec<_>>().join("\n").replace('\n', &format!("\n{INDENT}"));
-        table.row(vec![vec![format!("{name}\n{INDENT}{meaning}")], numbers.to_vec()]);
+    let games = cells.iter().map(|(_, as_good, _)| as_good.len()).max().unwrap_or(0);
+    let widths = [width(0), width(1), width(2), width(3).max(games)];
+    let line = |row: [&str; 4]| {
+        let [name, value, interval, games] = widths;
+        let [a, b, c, d] = row;
+        format!("{a:name$}  {b:>value$}  {c:>interval$}  {d:>games$}").trim_end().to_owned() + "\n"
+    };
+    let whole = widths.iter().sum::<usize>() + 6;
+    let mut page = line(heads) + &"-".repeat(whole) + "\n";
+    for (row, as_good, meaning) in &cells {
+        page += &line(row.each_ref().map(String::as_str));
+        // The meaning leaves the column of games free where there is something in it.
+        let room = if as_good.is_empty() { whole } else { whole - widths[3] - 2 } - INDENT;
+        let lines =
+            meaning.lines().map(|line| wrapped(line, room, 0)).collect::<Vec<_>>().join("\n");
+        for (place, text) in lines.lines().enumerate() {
+            let behind = if place == 0 { as_good.as_str() } else { "" };
+            let column = whole - INDENT;
+            let blanks = column.saturating_sub(text.chars().count());
+            page += format!("{:INDENT$}{text}{behind:>blanks$}", "").trim_end();
+            page.push('\n');
+        }
     }
-    table.render(WIDTH)
+    page
 }
 
 /// Columns that stay together: a figure and its games.

@@ -72,7 +72,7 @@ fn head(trap: &TrapReport, place: Option<usize>, answer: &TrapAnswer, view: View
     let said = format!("{} {}", advice::sentence(trap), verdict::facts(trap, answer));
     page += &paragraph(&said, 0);
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.setter, view.board));
-    page += &paragraph(&format!("The victim chooses here: {}", clean(&trap.trap_fen)), 0);
+    page += &format!("The victim chooses here:\n{}\n", clean(&trap.trap_fen));
     page.push('\n');
     page += &paragraph(&format!("{} {}", verdict::more(trap, answer), ahead(trap)), 0);
     page

@@ -4,7 +4,7 @@ use super::advice;
 use super::figures::below;
 use super::soundness;
 use super::table::named;
-use super::view::title;
+use super::view::{WIDTH, paragraph, title};
 use crate::answers::trap::{Code, TrapReport};
 use crate::pages::figures::Reasons;
 use crate::pages::fitted::FittedTable;
@@ -28,15 +28,19 @@ pub(super) fn text(traps: &[TrapReport]) -> String {
     let right = |head| vec![(head, Side::Right)];
     let mut advised = FittedTable::new(vec![
         vec![("", Side::Right), ("trap", Side::Wrapped(18))],
-        vec![("advice", Side::Wrapped(19))],
-        right("net per 1000"),
-        vec![("verdict", Side::Wrapped(10)), ("soundness", Side::Wrapped(13))],
+        vec![
+            ("advice", Side::Wrapped(9)),
+            ("net per 1000", Side::Right),
+            ("verdict", Side::Wrapped(10)),
+        ],
+        vec![("soundness", Side::Wrapped(14))],
     ])
     .with_gaps();
     let mut columns = vec![vec![("", Side::Right), ("trap", Side::Wrapped(14))], right("games")];
     columns.extend(FIGURES.map(|key| right(named(key).name)));
     let mut figures = FittedTable::new(columns).with_gaps();
     let mut reasons = Reasons::default();
+    let mut sentences = String::new();
     for (index, trap) in traps.iter().enumerate() {
         let mut stack = |key: &str| {
             let figure = named(key);
@@ -44,22 +48,22 @@ pub(super) fn text(traps: &[TrapReport]) -> String {
             figure.view(figure.of_trap(trap)).stack()
         };
         let place = (index + 1).to_string();
+        let said = format!("{place}. {}: {}", title(trap), advice::sentence(trap));
+        sentences += &paragraph(&said, 4);
         let line = format!("{}\n{}", title(trap), clean(&trap.line));
         let net = stack("net_per_1000");
         advised.row(vec![
             vec![place.clone(), line],
-            vec![advice::sentence(trap)],
-            vec![net],
-            vec![verdict(trap), soundness::short(&trap.soundness)],
+            vec![advice::codes(trap), net, verdict(trap)],
+            vec![soundness::short(&trap.soundness)],
         ]);
         let mut row = vec![vec![place, title(trap)], vec![count(trap.figures.games)]];
         row.extend(FIGURES.map(|key| vec![stack(key)]));
         figures.row(row);
     }
     format!(
-        "\nWhat to do (net: points per 1000 games of laying the trap instead of the\nusual move; value, interval, games)\n\n{}\n\
-         How often and what it pays (of steered the games of its rarest step)\n\n{}",
-        advised.render(super::view::WIDTH),
+        "\nWhat to do\n\n{sentences}\n{}\nHow often, and what it pays\n\n{}",
+        advised.render(WIDTH),
         below(&reasons, figures)
     )
 }

@@ -292,7 +292,7 @@ pub(super) static TABLE: [TrapFigure; 20] = [
         name: "slips per 1000",
         unit: Unit::Number,
         of: Of::Filter(|f| &f.slips_per_1000),
-        here: "slips in 1000 steered games",
+        here: "slips in 1000 games that play for it",
         meaning: "slips in 1000 games that play for the trap: 1000 x steered x slip rate",
         formula: |sums| {
             let [s, p] = sums.values(|f| [&f.steered.rate, &f.slip_rate]);
@@ -321,7 +321,7 @@ pub(super) static TABLE: [TrapFigure; 20] = [
         name: "in {next}",
         unit: Unit::Number,
         of: Of::Filter(|f| &f.ahead.expected),
-        here: "slips to expect when steering",
+        here: "slips to expect if the setter always plays this line",
         meaning: "slips to expect in the next N games as that colour when steering (--ahead); the range that 19 of \
             20 such students will see takes chance and margin together",
         formula: |sums| {

@@ -69,7 +69,7 @@ fn rarest(trap: &TrapReport) -> String {
     match rarest {
         Some(step) if rate.n > 0 => {
             let games = Unit::Share.view(rate).count();
-            format!("Rarest step on the way: {}, {games} games.", clean(step))
+            format!("Rarest step on the way: {games} with {}.", clean(step))
         }
         _ => String::new(),
     }
@@ -96,7 +96,7 @@ fn slipped(trap: &TrapReport) -> String {
     }
     let games = of_games(rate);
     format!(
-        "{} of opponents, counted by players and not by games, play {losing}{games}.",
+        "{} of opponents play {losing}{games}; the margin counts players and not games.",
         Unit::Share.view(rate).said()
     )
 }
@@ -117,10 +117,10 @@ fn found(trap: &TrapReport) -> String {
     format!("{} of players of this level find {refutation}{games}.", Unit::Share.view(rate).said())
 }
 
-/// ` (97 of 218 games)`; nothing for a thin share, which has them in its place.
+/// `, 97 of 218 games`; nothing for a thin share, which has them in its place.
 fn of_games(rate: &Figure) -> String {
     let view = Unit::Share.view(rate);
-    if view.is_thin() { String::new() } else { format!(" ({})", view.count()) }
+    if view.is_thin() { String::new() } else { format!(", {}", view.count()) }
 }
 
 fn paid(trap: &TrapReport) -> String {
@@ -140,7 +140,7 @@ fn paid(trap: &TrapReport) -> String {
 
 /// The figure that decides how often, with the cut-offs.
 fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
-    let limits = format!("often is from {common}, now and then from {occasional}");
+    let limits = format!("often: from {common} on; now and then: from {occasional} on");
     let slips = &trap.figures.slips_per_1000;
     match because(slips) {
         None => format!(

@@ -74,8 +74,7 @@ fn sheet(trap: &VictimReport, view: View) -> String {
     let mut page = paragraph(&clean(&trap.name), 4);
     page += &paragraph(&format!("{victim} may fall into it: {}", clean(&trap.line)), 4);
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.victim, view.board));
-    page += &paragraph(&format!("{victim} chooses here: {}", clean(&trap.trap_fen)), 0);
-    page.push('\n');
+    page += &format!("{victim} chooses here:\n{}\n\n", clean(&trap.trap_fen));
     page += &figures(trap, victim, setter);
     let mut notes = Vec::new();
     if !trap.paces.is_empty() {
