@@ -153,7 +153,7 @@ fn totals_that_cannot_have_been_counted_are_damage() {
             header.totals.add(colour, id, &total);
         }
         kit::write_with(&path, &[], header);
-        assert!(error_of(&path).to_string().contains("its entry 'header' cannot be read"));
+        assert!(error_of(&path).to_string().contains("its entry 'totals' cannot be read"));
     }
 }
 
