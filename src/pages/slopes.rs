@@ -128,7 +128,14 @@ mod tests {
 
     #[test]
     fn the_csv_has_one_row_a_pace() {
-        let slope = PaceSlope { pace: Pace::Blitz, value: 0.83, low: 0.79, high: 0.87, n: 8750, n_eff: 7400.5 };
+        let slope = PaceSlope {
+            pace: Pace::Blitz,
+            value: 0.83,
+            low: 0.79,
+            high: 0.87,
+            n: 8750,
+            n_eff: 7400.5,
+        };
         let slopes = Slopes { slopes: vec![slope] };
         insta::assert_snapshot!(printed(|out| slopes.csv(out)), @r"
         pace,slope,slope_low,slope_high,slope_n,slope_n_eff

@@ -142,7 +142,8 @@ pub(super) struct Decoder {
 impl Decoder {
     /// Reads the games by group that stand behind the moves of the last body.
     pub fn groups(&self, bytes: &[u8]) -> Result<CellGroups, DecodeError> {
-        let cells = || self.moves.iter().flat_map(|mv| mv.cells.iter().map(move |it| (mv.code, it)));
+        let cells =
+            || self.moves.iter().flat_map(|mv| mv.cells.iter().map(move |it| (mv.code, it)));
         let most = cells().map(|(_, (_, cell))| cell.games.min(Group::COUNT as u64)).sum::<u64>();
         let mut groups = CellGroups::with_room(most as usize);
         let mut reader = groups::Reader::new(bytes);

@@ -95,9 +95,9 @@ mod raw;
 mod reader;
 pub mod schema;
 mod stoppable;
-mod totals;
 #[cfg(test)]
 mod tests;
+mod totals;
 mod verify;
 mod writer;
 

@@ -58,7 +58,8 @@ impl Store {
         if !header.sources.iter().all(|source| source.games.adds_up()) {
             return Err(damaged(path, "the games of a source do not add up"));
         }
-        header.totals = read_sealed(path, &about, schema::TOTALS_ENTRY, |bytes| totals::decode(bytes).ok())?;
+        header.totals =
+            read_sealed(path, &about, schema::TOTALS_ENTRY, |bytes| totals::decode(bytes).ok())?;
         let summary: Summary = read_entry(path, &about, schema::SUMMARY_ENTRY)?;
         if fenced(path, "open", || Ok(positions.len()?))? != summary.positions {
             return Err(damaged(path, "it has another number of positions than were written"));

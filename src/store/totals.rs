@@ -16,7 +16,9 @@ pub(super) fn encode(totals: &Totals) -> Vec<u8> {
     for (colour, id, Total { cell, expected_sq, expected_result, .. }) in totals.totals() {
         out.extend([u8::from(colour.is_black()), id.bits()]);
         let sums = [cell.games, cell.wins, cell.draws, cell.expected_milli];
-        sums.iter().chain([expected_sq, expected_result]).for_each(|sum| put_varint(&mut out, *sum));
+        sums.iter()
+            .chain([expected_sq, expected_result])
+            .for_each(|sum| put_varint(&mut out, *sum));
     }
     let mut writer = Writer::new(&mut out);
     for (_, _, total) in totals.totals() {

@@ -9,9 +9,9 @@ use crate::answers::{Sample, Sampling};
 ///
 /// These games hang together in two ways: by the movers' strength, as all scores do, and by the setters' habits, since each setter finds
 /// the refutation again and again or never. So the part of the variance that lies between refuted and missed games has the design effect of
-/// the setters' choice, and the rest that of scores. Where the setters' strength is that of others of their rating and a slip is refuted in half
-/// of the games for a quarter of a point more, this part is a fifteenth: at a design effect of 9 of the choice, intervals
-/// without it held the truth in 90 %.
+/// the setters' choice, and the rest that of scores. A slip that is refuted in half of the games for a quarter of a point more has a fifteenth
+/// of the variance there. In the leagues of tests/it/coverage score and edge held the truth in 89.8 and 92.1 % at a design effect of 9 without
+/// this part, in 94.6 and 95.9 % with it.
 pub(super) fn after_slip(evidence: &Evidence, node: &Node<'_>, asked: &Asked<'_>) -> Sampling {
     let replies = [true, false].map(|refuted| evidence.replies(refuted, asked.whole()));
     let strength = asked.effect(node).of_residuals(SCORE_CORRELATION);

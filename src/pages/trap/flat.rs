@@ -133,9 +133,9 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
     let (each, of_trap): (Vec<_>, Vec<_>) = TABLE.iter().partition(|figure| figure.is_of_filter());
     for figure in each {
         columns = match figure.key {
-            "edge_usual" => {
-                columns.text("usual", |row| row.usual().and_then(|usual| usual.san.clone()).unwrap_or_default())
-            }
+            "edge_usual" => columns.text("usual", |row| {
+                row.usual().and_then(|usual| usual.san.clone()).unwrap_or_default()
+            }),
             "ahead_expected" => {
                 columns.text("ahead_games", |row| row.with(|f| f.ahead.games.to_string()))
             }
@@ -188,7 +188,9 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("slip_below_n", |row| row.below().map_or(String::new(), |b| b.n.to_string()))
         .text("slip_below_n_eff", |row| row.below().map_or(String::new(), |b| b.n_eff.to_string()))
         .reason("slip_below", |row| row.below()?.withheld.as_ref())
-        .text("earlier_move", |row| row.earlier().map_or(String::new(), |choice| choice.san.clone()))
+        .text("earlier_move", |row| {
+            row.earlier().map_or(String::new(), |choice| choice.san.clone())
+        })
         .figure("edge_earlier", Unit::Edge, |row| Some(&row.earlier()?.edge))
         .figure("edge_earlier_difference", Unit::Edge, |row| Some(&row.earlier()?.difference))
         .text("soundness", |row| row.whole(|trap| trap.soundness.verdict.name().into()))

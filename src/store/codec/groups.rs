@@ -108,11 +108,7 @@ impl<'b> Reader<'b> {
     }
 
     /// Reads the games of a cell that has so many: those of each group that occurs, in order, one by one or together.
-    pub fn cell(
-        &mut self,
-        games: u64,
-        mut add: impl FnMut(Group, u64),
-    ) -> Result<(), DecodeError> {
+    pub fn cell(&mut self, games: u64, mut add: impl FnMut(Group, u64)) -> Result<(), DecodeError> {
         let group = |index: u64| Group::from_index(index as usize).expect("five bits");
         if games < MANY {
             let mut bits = self.take(games as u32 * Group::BITS)?;

@@ -156,7 +156,8 @@ fn wrong_among_real(seeds: std::ops::Range<u64>, games: usize, correlation: f64)
 fn strangers(mut counts: InMemory) -> InMemory {
     for position in counts.positions.values_mut() {
         let mut groups = CellGroups::default();
-        let mut next = (0..).map(|game| Group::from_index(game % Group::COUNT).expect("a remainder"));
+        let mut next =
+            (0..).map(|game| Group::from_index(game % Group::COUNT).expect("a remainder"));
         for mv in &position.moves {
             for (id, cell) in &mv.cells {
                 let of_games = next.by_ref().take(cell.games as usize);
