@@ -32,12 +32,7 @@ pub struct AboutArgs {
 pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(path)?;
     if args.slopes {
-        let slopes = Slopes { slopes: PaceSlope::all(store.totals()) };
-        return Ok(match args.format {
-            Format::Table => output.answer().write_all(slopes.text().as_bytes())?,
-            Format::Json => json(output.answer(), &slopes)?,
-            Format::Csv => slopes.csv(output.data())?,
-        });
+        return slopes(&store, args.format, output);
     }
     let about = about(path, &store);
     match args.format {
@@ -46,6 +41,16 @@ pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), Cli
         Format::Csv => csv(output.data(), &about)?,
     }
     if args.verify { check(path, args.format, output) } else { Ok(()) }
+}
+
+fn slopes(store: &Store, format: Format, output: &mut Output) -> Result<(), CliError> {
+    let slopes = Slopes { slopes: PaceSlope::all(store.totals()) };
+    match format {
+        Format::Table => output.answer().write_all(slopes.text().as_bytes())?,
+        Format::Json => json(output.answer(), &slopes)?,
+        Format::Csv => slopes.csv(output.data())?,
+    }
+    Ok(())
 }
 
 /// Reads everything; what is damaged is listed one finding a line.

@@ -235,7 +235,7 @@ impl Play<'_> {
 
     /// Adds a game with Black's result to the games of both sides.
     fn end(&mut self, game: Game, result: &Cell) {
-        let sides = [swapped(result.clone()), result.clone()];
+        let sides = [swapped(*result), *result];
         for (total, cell) in self.ended[game.pace].iter_mut().zip(sides) {
             let expected = cell.expected_milli;
             total.cell.merge(&cell);
