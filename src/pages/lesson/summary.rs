@@ -16,7 +16,7 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
-/// Of more traps the printed table has no sentences: they stand on the traps' own pages.
+/// Of more traps the table has no sentences: they stand with each trap.
 const MANY: usize = 8;
 /// Columns of the table behind number and name.
 const COLUMNS: usize = 8;
@@ -27,7 +27,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     let ahead = words.count(lesson.question.ahead);
     let victims = lesson.for_victims;
     html! {
-        section.summary.many[lesson.traps.len() > MANY] aria-labelledby="summary" {
+        section.summary aria-labelledby="summary" {
             h2 id="summary" { (if victims { words.victim_summary } else { words.summary }) }
             div.scroll tabindex="0" role="group" aria-labelledby="summary" {
                 table {
@@ -67,12 +67,13 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
 fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) -> Markup {
     let figures = &material.report.figures;
     let victims = material.victim.is_some();
+    let rows = (lesson.traps.len() <= MANY).then_some("2");
     let sentences = Sentences { material, filter: lesson.question.filter, words };
     let side = material.victim.as_ref().map_or(material.report.setter, |victim| victim.victim);
     html! {
         tr {
-            td rowspan="2" { (number) }
-            th scope="row" rowspan="2" {
+            td rowspan=[rows] { (number) }
+            th scope="row" rowspan=[rows] {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(side)) }
             }
@@ -95,7 +96,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
             }
             td { (words.soundness(material.report.soundness.verdict)) }
         }
-        tr.said {
+        @if rows.is_some() { tr.said {
             td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
                 @if victims {
                     (sentences.own_slips(lesson.question.cutoffs.occasional).markup(words))
@@ -104,7 +105,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 }
                 " " span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
             }
-        }
+        } }
     }
 }
 
