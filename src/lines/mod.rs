@@ -30,6 +30,7 @@ mod pgn;
 mod prepared;
 #[cfg(test)]
 mod properties;
+mod remarks;
 mod spelling;
 mod text_error;
 mod tokens;

@@ -6,9 +6,9 @@ use super::Line;
 use super::limits::{MOST_HALF_MOVES, MOST_MOVES};
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
+use super::remarks::Remarks;
 use super::spelling::read_move;
 use super::tokens::{Mark, Passed, Token, Tokens};
-use super::written::Remarks;
 
 /// A move in a [`Tree`]; the root stands for the initial position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

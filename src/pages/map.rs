@@ -3,8 +3,9 @@
 use shakmaty::Color;
 
 use super::figures::Unit;
-use super::icicle::{Block, Fill, Icicle, Shape, Sign};
+use super::icicle::{Block, Icicle, Shape};
 use super::numbers::{count, counted, fixed};
+use super::patterns::{Fill, Sign};
 use super::words::{self, clean};
 use crate::answers::map::{MapAnswer, MapMove, MapTrap};
 

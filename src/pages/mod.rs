@@ -25,6 +25,7 @@ pub mod map;
 pub mod moves;
 mod numbers;
 mod output;
+mod patterns;
 mod safe;
 pub mod slopes;
 mod svg;

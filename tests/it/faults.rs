@@ -83,7 +83,9 @@ fn a_file_of_another_kind_is_refused_where_a_text_belongs() {
     for file in ["deadfall.redb", "picture.png", "folder", "none", "/dev/null"] {
         for command in [
             "trap ./FILE",
-            "lesson FILE --out new",
+            "lesson ./FILE --out new",
+            "map --traps FILE",
+            "map --repertoire FILE --as white",
             "hunt --as white --repertoire FILE",
             "moves --claims FILE",
         ] {

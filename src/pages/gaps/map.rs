@@ -3,8 +3,9 @@
 use super::phrases::{met, whole_line};
 use crate::answers::gaps::{GapsAnswer, MapBlock, MapKind};
 use crate::pages::figures::Unit;
-use crate::pages::icicle::{Block, Fill, Icicle, Shape, Sign};
+use crate::pages::icicle::{Block, Icicle, Shape};
 use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::patterns::{Fill, Sign};
 use crate::pages::words;
 
 /// Gaps that the alternative text names.

@@ -11,27 +11,6 @@ use super::{numbered, refuting};
 use crate::answers::Figure;
 use crate::lines::{Script, Trap, WrittenMove};
 
-/// Words of so many letters have room beside the diagrams, and on the page of a trap.
-pub(super) const BESIDE: usize = 350;
-pub(super) const A_PAGE: usize = 1000;
-
-/// How much the author wrote besides the line, in letters.
-pub(super) fn letters(trap: &Trap) -> usize {
-    fn of(moves: &[WrittenMove]) -> usize {
-        let said =
-            |texts: &[String]| texts.iter().map(|text| text.chars().count() + 1).sum::<usize>();
-        let one = |mv: &WrittenMove| {
-            let beside = mv.variations.iter().map(|moves| 2 + 6 * moves.len() + of(moves));
-            said(&mv.before) + said(&mv.comments) + beside.sum::<usize>()
-        };
-        moves.iter().map(one).sum()
-    }
-    let scripts = trap.script().into_iter().chain(trap.other_scripts());
-    scripts
-        .map(|script| script.before.iter().map(String::len).sum::<usize>() + of(&script.moves))
-        .sum()
-}
-
 /// The moves of the line in bold, its author's words behind them.
 fn moves(trap: &Trap) -> Markup {
     trap.script().map_or_else(|| bare(trap), scripted)

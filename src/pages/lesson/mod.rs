@@ -22,6 +22,7 @@ mod movetext;
 mod page;
 mod pgn;
 mod pieces;
+mod plan;
 mod quiz;
 mod rests;
 mod sentences;
@@ -83,17 +84,7 @@ pub struct Basis {
     pub last: Option<String>,
 }
 
-/// Traps of a lesson whose table leaves no page half empty.
-const ON_A_PAGE: usize = 18;
-
 impl Lesson {
-    /// Whether a trap is printed on a page of its own. Behind one that is longer than a page all parts follow each other, so that
-    /// no page stays empty.
-    fn on_its_page(&self, number: usize) -> bool {
-        let longer = |material: &Material| line::letters(&material.trap) > line::A_PAGE;
-        self.traps.len() <= ON_A_PAGE && !self.traps.iter().take(number).any(longer)
-    }
-
     /// Whose side of a trap's board is at the bottom.
     fn bottom(&self, trap: &Trap) -> Color {
         if self.for_victims { trap.victim() } else { Color::White }

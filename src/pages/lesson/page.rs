@@ -14,7 +14,7 @@ use super::sheet::sheet;
 use super::summary::summary;
 use super::text::{fill, name_of};
 use super::words::Language;
-use crate::pages::icicle::shared_patterns;
+use crate::pages::patterns::shared_patterns;
 
 /// Traps of a lesson whose first page has room for the notes.
 const ROOM_FOR_NOTES: usize = 8;

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::advice::{advice, soundness};
 use super::chart::chart;
 use super::diagram::Diagram;
-use super::line::{BESIDE, letters};
+use super::plan::{BESIDE, letters};
 use super::sentences::Sentences;
 use super::text::{fill, fill_markup, name_of};
 use super::way::way;

@@ -8,7 +8,8 @@ use super::text::fill;
 use super::words::Language;
 use crate::answers::lesson::Material;
 use crate::answers::map::MapMove;
-use crate::pages::icicle::{Block, Fill, Icicle, Shape, Sign};
+use crate::pages::icicle::{Block, Icicle, Shape};
+use crate::pages::patterns::{Fill, Sign};
 
 /// A way of so many half-moves has two lines a row, a longer one has one.
 const SHORT: usize = 8;
