@@ -73,7 +73,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let materials = traps.map(|trap| Material::of(&store_file, trap, &question, for_victims));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
     ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
-    teaching_order(&mut traps, for_victims);
+    teaching_order(&mut traps);
     let lesson = Lesson {
         title: args.title.clone(),
         author: args.author.clone(),

@@ -57,4 +57,4 @@ pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,
     SoundnessCutoffs, SoundnessSource, Witness,
 };
-pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim};
+pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim, victim_order};

@@ -98,7 +98,7 @@ pub fn judge_victim<C: Counts>(
     let cache = Cache::new(counts);
     let traps = traps.iter().map(|trap| report(&cache, trap, question));
     let mut traps = traps.collect::<Result<Vec<_>, _>>()?;
-    traps.sort_by(order);
+    traps.sort_by(victim_order);
     Ok(VictimAnswer {
         filter: question.filter,
         min_sample: question.min_sample,
@@ -107,7 +107,8 @@ pub fn judge_victim<C: Counts>(
     })
 }
 
-fn order(a: &VictimReport, b: &VictimReport) -> Ordering {
+/// Which of two traps comes first for those who face them: the one that catches more of them for sure; then games, name and line.
+pub fn victim_order(a: &VictimReport, b: &VictimReport) -> Ordering {
     let slips = match (a.own_slips.low, b.own_slips.low) {
         (Some(a), Some(b)) => b.total_cmp(&a),
         (a, b) => b.is_some().cmp(&a.is_some()),

@@ -44,7 +44,7 @@ pub use words::Language;
 use crate::answers::Question;
 use crate::answers::lesson::Material;
 use crate::answers::moves::MoveRow;
-use crate::answers::trap::order;
+use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
 use shakmaty::{Color, Move};
@@ -91,13 +91,12 @@ impl Lesson {
     }
 }
 
-/// Puts traps in teaching order; for those who face them, what catches most comes first, and what is not known last.
-pub fn teaching_order(traps: &mut [Material], for_victims: bool) {
-    let falls = |material: &Material| material.report.figures.own_slips.value.unwrap_or(-1.0);
-    match for_victims {
-        false => traps.sort_by(|a, b| order(&a.report, &b.report)),
-        true => traps.sort_by(|a, b| falls(b).total_cmp(&falls(a))),
-    }
+/// Puts traps in teaching order: as `trap` has them from that side.
+pub fn teaching_order(traps: &mut [Material]) {
+    traps.sort_by(|a, b| match (&a.victim, &b.victim) {
+        (Some(a), Some(b)) => victim_order(a, b),
+        _ => order(&a.report, &b.report),
+    });
 }
 
 /// The move that does best in a trap position among those with enough games, no slip of course.
