@@ -11,13 +11,11 @@ use super::Lesson;
 use super::diagram::shared_drawings;
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
-use super::summary::summary;
+use super::summary::{MANY, reading, summary};
 use super::text::{fill, name_of};
 use super::words::Language;
 use crate::pages::patterns::shared_patterns;
 
-/// Traps of a lesson whose first page has room for the notes.
-const ROOM_FOR_NOTES: usize = 8;
 const STYLE: &str = include_str!("style.css");
 
 /// Writes the page.
@@ -28,7 +26,7 @@ const STYLE: &str = include_str!("style.css");
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let title = heading(lesson, words);
     // A short lesson has room for the notes on its first page.
-    let first = lesson.traps.len() <= ROOM_FOR_NOTES;
+    let first = lesson.traps.len() <= MANY;
     let content = html! {
         (head(lesson, &title, words))
         main {
@@ -37,7 +35,7 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
             (quiz(lesson, words))
             (solutions(lesson, words))
-            @if !first { (notes(lesson, words)) }
+            @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }
     };
     out.write_all(document(&title, &content, words).into_string().as_bytes())?;

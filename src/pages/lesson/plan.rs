@@ -5,7 +5,7 @@ use crate::answers::lesson::Material;
 use crate::lines::{Trap, WrittenMove};
 
 /// Traps of a lesson whose table leaves no page half empty.
-const ON_A_PAGE: usize = 18;
+const ON_A_PAGE: usize = 16;
 /// Words of so many letters have room beside the diagrams, and on the page of a trap.
 pub(super) const BESIDE: usize = 350;
 const A_PAGE: usize = 1000;

@@ -16,8 +16,8 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
-/// Of more traps the table has no sentences: they stand with each trap.
-const MANY: usize = 8;
+/// Of more traps the table has no sentences, which stand with each trap, and what is said about its figures comes last.
+pub(super) const MANY: usize = 8;
 /// Columns of the table behind number and name.
 const COLUMNS: usize = 8;
 const FEWER_COLUMNS: usize = 6;
@@ -59,7 +59,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
             }
             p.small { (if victims { words.victim_rank_note } else { words.rank_note }) }
             p { (suggestion(lesson, words)) }
-            (reading(lesson, words))
+            @if lesson.traps.len() <= MANY { (reading(lesson, words)) }
         }
     }
 }
@@ -139,7 +139,8 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     format!("{} {begin}", fill(words.room, &values))
 }
 
-fn reading(lesson: &Lesson, words: &Language) -> Markup {
+/// How to read the figures.
+pub(super) fn reading(lesson: &Lesson, words: &Language) -> Markup {
     let cutoffs = lesson.question.cutoffs;
     let number = |x: f64| html! { (words.fixed(x, usize::from(x.fract() != 0.0))) };
     let level = [

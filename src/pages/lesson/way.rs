@@ -13,11 +13,11 @@ use crate::pages::patterns::{Fill, Sign};
 
 /// A way of so many half-moves has two lines a row, a longer one has one.
 const SHORT: usize = 8;
-const TWO_LINES: Shape = Shape { width: 480.0, left: 150.0, row: 25.0, label: 11.5 };
-const ONE_LINE: Shape = Shape { width: 480.0, left: 178.0, row: 18.0, label: 10.5 };
+const TWO_LINES: Shape = Shape { width: 400.0, left: 150.0, row: 25.0, label: 11.5 };
+const ONE_LINE: Shape = Shape { width: 400.0, left: 178.0, row: 17.0, label: 10.5 };
 /// The height of all rows of one line together, as far as it leaves each the least one.
-const TALL: f64 = 216.0;
-const LEAST: f64 = 14.0;
+const TALL: f64 = 190.0;
+const LEAST: f64 = 12.0;
 
 /// The picture with its caption; nothing where no game shows a move of the way.
 pub(super) fn way(material: &Material, number: usize, level: &str, words: &Language) -> Markup {
