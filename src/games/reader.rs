@@ -1,7 +1,7 @@
 //! Game after game from a text, each judged.
 
 use super::scan::{Measures, Scan, Span};
-use super::{Game, GameResult, LeftOut, Movetext, Rules, Tags};
+use super::{AnyGame, Game, GameResult, LeftOut, Movetext, Rules, Tags};
 
 /// Reads the games of a text in order. Its line ends are settled (see
 /// [`settle_line_ends`](super::settle_line_ends)).
@@ -53,18 +53,31 @@ impl<'a> GameReader<'a> {
         rules: &Rules,
         play: impl FnOnce(&Game<'a>, &mut Movetext<'a>) -> Result<T, LeftOut>,
     ) -> Option<GameText<'a, T>> {
-        let mut tags = Tags::default();
-        let mut set = |name: &[u8], value| tags.set(name, value);
-        let span = match self.scan.next_game(self.text, self.cut_off, &mut set) {
-            Some(span) => span,
-            None => self.scan.cut_off(self.text.len())?,
-        };
+        let (span, tags) = self.next_span()?;
         let end = span.end.min(span.start + self.longest);
         let verdict = Game::admit(&tags, rules).and_then(|game| match end == span.end {
             true => read_movetext(game, &self.text[span.movetext..end], play),
             false => Err(LeftOut::Broken),
         });
         Some(GameText { span, text: self.text[span.start..end].trim_ascii_end(), verdict })
+    }
+
+    /// The next game whatever it is, for readers to whom other games count than to a build.
+    pub fn next_any(&mut self) -> Option<AnyGame<'a>> {
+        let (span, tags) = self.next_span()?;
+        let movetext = (span.end - span.start <= self.longest)
+            .then(|| &self.text[span.movetext..span.end]);
+        Some(AnyGame { tags, movetext })
+    }
+
+    fn next_span(&mut self) -> Option<(Span, Tags<'a>)> {
+        let mut tags = Tags::default();
+        let mut set = |name: &[u8], value| tags.set(name, value);
+        let span = match self.scan.next_game(self.text, self.cut_off, &mut set) {
+            Some(span) => span,
+            None => self.scan.cut_off(self.text.len())?,
+        };
+        Some((span, tags))
     }
 }
 

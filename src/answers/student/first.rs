@@ -1,0 +1,88 @@
+//! What to learn first.
+
+use serde::Serialize;
+
+use super::left::By;
+use super::report::StudentAnswer;
+use super::traps::Role;
+use crate::answers::Figure;
+
+/// So many things are picked.
+const FIRST: usize = 3;
+
+/// Something to learn: what it is, and which entry of the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Learn {
+    /// Of which list.
+    pub kind: Kind,
+    /// Its place there, from 0.
+    pub place: usize,
+}
+
+/// Which list an entry belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// Of `habits`.
+    Habit,
+    /// Of `traps`: one that the student fell into.
+    Fell,
+    /// Of `traps`: one whose refutation the student missed.
+    Missed,
+    /// Of `left`: a prepared move that the student forgot.
+    Forgot,
+    /// Of `left`: an opponent's move that the file does not answer.
+    Unanswered,
+}
+
+/// Three things to learn first.
+///
+/// By the lower limit of what they cost in 100 games, if that lies above zero; then by how often they happened: traps that the
+/// student fell into, refutations missed, prepared moves forgotten, opponents' moves without an answer (twice or more). A
+/// position is told once.
+pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
+    let mut found: Vec<(Learn, f64, u64, String)> = Vec::new();
+    let low = |cost: &Figure| cost.low.unwrap_or(0.0).max(0.0);
+    for (place, habit) in answer.habits.iter().enumerate() {
+        let learn = Learn { kind: Kind::Habit, place };
+        found.push((learn, low(&habit.cost_per_100_games), habit.played, habit.fen.clone()));
+    }
+    for (place, trap) in answer.traps.iter().enumerate() {
+        let (kind, times) = match trap.role {
+            Role::Faced => (Kind::Fell, trap.slipped),
+            Role::Laid => (Kind::Missed, trap.missed),
+        };
+        let position = match trap.role {
+            Role::Faced => trap.trap_fen.clone(),
+            Role::Laid => super::habits::fen(&trap.shown.0),
+        };
+        if times > 0 {
+            found.push((Learn { kind, place }, low(&trap.cost_per_100_games), times, position));
+        }
+    }
+    for (place, left) in answer.left.iter().enumerate() {
+        let kind = match left.by {
+            By::Student => Kind::Forgot,
+            By::Opponent => Kind::Unanswered,
+        };
+        if left.times > 1 {
+            found.push((Learn { kind, place }, 0.0, left.times, left.fen.clone()));
+        }
+    }
+    // What is equal stays in the order of the lists.
+    found.sort_by(|a, b| {
+        b.1.total_cmp(&a.1)
+            .then((a.0.kind as usize).cmp(&(b.0.kind as usize)))
+            .then(b.2.cmp(&a.2))
+    });
+    let mut positions: Vec<String> = Vec::new();
+    let mut first = Vec::new();
+    for (learn, _, _, fen) in found {
+        let board = fen.split(' ').take(4).collect::<Vec<_>>().join(" ");
+        if first.len() < FIRST && !positions.contains(&board) {
+            positions.push(board);
+            first.push(learn);
+        }
+    }
+    first
+}
