@@ -25,6 +25,8 @@ mod moves;
 mod output;
 mod signals;
 mod soundness;
+mod student;
+mod student_names;
 mod trap;
 mod watch;
 

@@ -104,7 +104,9 @@ impl Reading {
         // Played once, whoever asks.
         let mut played = None;
         for student in &mut self.students {
-            let is_own = |name: &Option<PlayerName>| name.as_ref().is_some_and(|name| student.names.contains(name));
+            let is_own = |name: &Option<PlayerName>| {
+                name.as_ref().is_some_and(|name| student.names.contains(name))
+            };
             let colour = match names.each_ref().map(is_own) {
                 [false, false] => {
                     student.games.left_out.other_players += 1;
@@ -115,16 +117,23 @@ impl Reading {
                     student.games.left_out.both_sides += 1;
                     continue;
                 }
-                [white, _] => if white { Color::White } else { Color::Black },
+                [white, _] => {
+                    if white {
+                        Color::White
+                    } else {
+                        Color::Black
+                    }
+                }
             };
             student.found = true;
-            let played =
-                played.get_or_insert_with(|| play(&mut self.replayer, game, half_moves));
+            let played = played.get_or_insert_with(|| play(&mut self.replayer, game, half_moves));
             match played {
                 Err(reason) => *reason(&mut student.games.left_out) += 1,
                 Ok((result, plies)) => {
                     if student.games.taken.len() == MOST_OWN_GAMES {
-                        return Err(ExtractError::TooManyGames { name: student.games.name.clone() });
+                        return Err(ExtractError::TooManyGames {
+                            name: student.games.name.clone(),
+                        });
                     }
                     student.take(game, colour, *result, plies);
                 }
@@ -198,8 +207,7 @@ fn play(
         plies.iter().map(own).collect::<Vec<_>>()
     });
     let ending = movetext.finish();
-    let (tagged, marked) =
-        (game.tagged_result(), ending.marker.and_then(GameResult::from_marker));
+    let (tagged, marked) = (game.tagged_result(), ending.marker.and_then(GameResult::from_marker));
     let result = match (tagged, marked) {
         _ if !ending.closed => return Err(|out| &mut out.broken),
         (Some(tag), Some(mark)) if tag != mark => return Err(|out| &mut out.broken),
@@ -226,7 +234,8 @@ fn nearest(name: &str, names: &[String]) -> Vec<String> {
         let (theirs, theirs_plain) = folded(other);
         strsim::jaro_winkler(&plain, &theirs_plain).max(strsim::jaro_winkler(&sorted, &theirs))
     };
-    let mut ranked: Vec<(f64, &String)> = names.iter().map(|other| (likeness(other), other)).collect();
+    let mut ranked: Vec<(f64, &String)> =
+        names.iter().map(|other| (likeness(other), other)).collect();
     ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     ranked.into_iter().take(OFFERED).map(|(_, name)| name.clone()).collect()
 }

@@ -65,8 +65,8 @@ impl<'a> GameReader<'a> {
     /// The next game whatever it is, for readers to whom other games count than to a build.
     pub fn next_any(&mut self) -> Option<AnyGame<'a>> {
         let (span, tags) = self.next_span()?;
-        let movetext = (span.end - span.start <= self.longest)
-            .then(|| &self.text[span.movetext..span.end]);
+        let movetext =
+            (span.end - span.start <= self.longest).then(|| &self.text[span.movetext..span.end]);
         Some(AnyGame { tags, movetext })
     }
 

@@ -149,8 +149,12 @@ impl Batches {
                     len -= count;
                     self.offset += count as u64;
                     if self.index == 0 && self.offset > self.patience {
-                        let what = format!("no game begins in its first {} MiB", self.patience >> 20);
-                        return Err(SourceError::NoGame { name: self.dump.name().to_owned(), what });
+                        let what =
+                            format!("no game begins in its first {} MiB", self.patience >> 20);
+                        return Err(SourceError::NoGame {
+                            name: self.dump.name().to_owned(),
+                            what,
+                        });
                     }
                     wanted = self.usual(len);
                 }

@@ -71,9 +71,7 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
     }
     // What is equal stays in the order of the lists.
     found.sort_by(|a, b| {
-        b.1.total_cmp(&a.1)
-            .then((a.0.kind as usize).cmp(&(b.0.kind as usize)))
-            .then(b.2.cmp(&a.2))
+        b.1.total_cmp(&a.1).then((a.0.kind as usize).cmp(&(b.0.kind as usize))).then(b.2.cmp(&a.2))
     });
     let mut positions: Vec<String> = Vec::new();
     let mut first = Vec::new();

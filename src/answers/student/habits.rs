@@ -264,7 +264,8 @@ fn adjust(looked: &mut BTreeMap<usize, Looked>) {
 /// Of the moves that are better beyond chance, the one with the highest lower limit of the difference, if any is known.
 fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Option<&'a Rival> {
     let passed = looked.rivals.iter().filter(|rival| rival.q <= settings.fdr);
-    let known = passed.filter_map(|rival| Some((difference(looked, rival, 0.05, question).low?, rival)));
+    let known =
+        passed.filter_map(|rival| Some((difference(looked, rival, 0.05, question).low?, rival)));
     known.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, rival)| rival)
 }
 

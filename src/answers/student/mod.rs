@@ -22,7 +22,6 @@ mod rules;
 mod traps;
 mod visits;
 
-
 pub use first::{Kind, Learn};
 pub use habits::{Better, Habit, HabitMove, Had, Judged, PositionTally};
 pub use left::{By, Left, LeftAnswer, LevelMove};

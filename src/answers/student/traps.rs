@@ -135,8 +135,8 @@ fn met(games: &[OwnGame], traps: &[Trap]) -> Vec<Vec<Met>> {
                 let slipped = played.code == MoveCode::of(trap.slip());
                 let other = trap.other_slips().iter().any(|&mv| MoveCode::of(mv) == played.code);
                 let reply = own.plies.get(ply + 1).map(|ply| ply.code);
-                let mut refutations =
-                    std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
+                let mut refutations = std::iter::once(trap.refutation())
+                    .chain(trap.other_refutations().iter().copied());
                 let refuted = refutations.any(|mv| Some(MoveCode::of(mv)) == reply);
                 met[place].push(Met {
                     game,

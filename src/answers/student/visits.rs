@@ -28,9 +28,8 @@ pub(super) fn visited(games: &[OwnGame], times: u64) -> Vec<Visited> {
         }
     }
     let often = found.into_iter().filter(|(_, visits)| visits.len() as u64 >= times.max(1));
-    let mut visited: Vec<Visited> = often
-        .map(|(key, visits)| Visited { key, usual: usual(games, &visits), visits })
-        .collect();
+    let mut visited: Vec<Visited> =
+        often.map(|(key, visits)| Visited { key, usual: usual(games, &visits), visits }).collect();
     visited.sort_unstable_by_key(|position| position.key);
     visited
 }

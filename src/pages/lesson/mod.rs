@@ -22,6 +22,8 @@ mod text;
 mod words;
 
 pub use diagram::Diagram;
+pub(in crate::pages) use figure::{Unit, counted, markup};
+pub(in crate::pages) use page::frame;
 pub use page::page;
 pub use pgn::pgn;
 pub use words::{ENGLISH, Language};
@@ -29,7 +31,7 @@ pub use words::{ENGLISH, Language};
 use crate::answers::Question;
 use crate::answers::lesson::Material;
 use crate::counts::Limits;
-use text::name_of;
+pub(in crate::pages) use text::name_of;
 
 /// A lesson to be written.
 #[derive(Debug)]
