@@ -56,7 +56,9 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
             Role::Faced => trap.trap_fen.clone(),
             Role::Laid => super::habits::fen(&trap.shown.0),
         };
-        if times > 0 {
+        // A habit in the same position says what to play instead.
+        let is_habit = answer.habits.iter().any(|habit| same(&habit.fen, &position));
+        if times > 0 && !is_habit {
             found.push((Learn { kind, place }, low(&trap.cost_per_100_games), times, position));
         }
     }
@@ -73,14 +75,16 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
     found.sort_by(|a, b| {
         b.1.total_cmp(&a.1).then((a.0.kind as usize).cmp(&(b.0.kind as usize))).then(b.2.cmp(&a.2))
     });
-    let mut positions: Vec<String> = Vec::new();
-    let mut first = Vec::new();
+    let mut first: Vec<(Learn, String)> = Vec::new();
     for (learn, _, _, fen) in found {
-        let board = fen.split(' ').take(4).collect::<Vec<_>>().join(" ");
-        if first.len() < FIRST && !positions.contains(&board) {
-            positions.push(board);
-            first.push(learn);
+        if first.len() < FIRST && first.iter().all(|(_, other)| !same(&fen, other)) {
+            first.push((learn, fen));
         }
     }
-    first
+    first.into_iter().map(|(learn, _)| learn).collect()
+}
+
+/// Whether two FENs are of one position, whatever their counters.
+fn same(fen: &str, other: &str) -> bool {
+    fen.split(' ').take(4).eq(other.split(' ').take(4))
 }

@@ -132,6 +132,10 @@ pub struct PositionTally {
     pub tests: usize,
     /// Pairs that passed.
     pub significant: usize,
+    /// Positions in which the usual move, or every other one, has too few games at the level.
+    pub too_few_games: usize,
+    /// Positions in which the student plays no move twice.
+    pub no_habit: usize,
 }
 
 /// All about the habits.
@@ -198,10 +202,19 @@ pub(super) fn habits<C: Counts>(
         };
         told(games, visited, judged)
     });
+    let told: Vec<Had> = told.collect();
+    let of = |judged: Judged| told.iter().filter(|had| had.judged == judged).count();
     Ok(Habits {
-        positions: PositionTally { had: had.len(), judged, tests, significant },
+        positions: PositionTally {
+            had: had.len(),
+            judged,
+            tests,
+            significant,
+            too_few_games: of(Judged::TooFewGames),
+            no_habit: of(Judged::NoHabit),
+        },
         interval_level: (!habits.is_empty()).then_some(1.0 - miss),
-        had: told.collect(),
+        had: told,
         habits,
     })
 }

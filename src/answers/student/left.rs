@@ -6,16 +6,14 @@ use serde::Serialize;
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::habits::{HabitMove, fen};
+use super::level::{LevelMove, TOLD, level_moves};
 use super::visits::{Visit, play, shown, way};
-use crate::answers::moves::{MoveRow, color_name, rows};
+use crate::answers::moves::color_name;
 use crate::answers::trap::Cache;
 use crate::answers::{Figure, Question};
 use crate::counts::Counts;
 use crate::lines::{OwnGame, Prepared, san_text};
 use crate::terms::{Key, MoveCode};
-
-/// Moves of the level that are told.
-const TOLD: usize = 3;
 
 /// The prepared lines, and what became of the games with their colour.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -81,21 +79,6 @@ impl By {
             By::Opponent => "opponent",
         }
     }
-}
-
-/// What players of the level play.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct LevelMove {
-    /// SAN.
-    pub san: String,
-    /// UCI.
-    pub uci: String,
-    /// Games.
-    pub games: u64,
-    /// Its share.
-    pub share: Figure,
-    /// What it scores for the mover, 0..=1.
-    pub score: Figure,
 }
 
 /// What becomes of a game.
@@ -177,11 +160,7 @@ fn told<C: Counts>(
     let line = way(games, visits);
     let mut after = line.clone();
     play(&mut after, code);
-    let of = |position: &Chess| -> Result<Vec<MoveRow>, C::Error> {
-        let found = cache.position(Key::of(position))?;
-        Ok(rows(found.as_deref(), position, cache.baseline(), question))
-    };
-    let here = of(line.end())?;
+    let here = level_moves(cache, line.end(), question)?;
     let (uci, all) = (code.to_string(), here.iter().map(|row| row.games).sum());
     let share = here.iter().find(|row| row.uci == uci).map(|row| row.share.clone());
     let effect = here.first().map_or(1.0, |row| row.share.n as f64 / row.share.n_eff);
@@ -196,18 +175,15 @@ fn told<C: Counts>(
         times: visits.len() as u64,
         prepared: prepared.iter().map(|known| san_text(line.end(), known.mv)).collect(),
         share: share.unwrap_or_else(none),
-        continues: of(after.end())?.into_iter().take(TOLD).map(LevelMove::from).collect(),
+        continues: level_moves(cache, after.end(), question)?
+            .into_iter()
+            .take(TOLD)
+            .map(LevelMove::from)
+            .collect(),
         shown: shown(&after),
         before: shown(&line),
         line: line.to_string(),
     })
-}
-
-impl From<MoveRow> for LevelMove {
-    fn from(row: MoveRow) -> LevelMove {
-        let MoveRow { san, uci, games, share, score, .. } = row;
-        LevelMove { san, uci, games, share, score }
-    }
 }
 
 impl Left {

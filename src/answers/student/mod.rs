@@ -24,8 +24,8 @@ mod visits;
 
 pub use first::{Kind, Learn};
 pub use habits::{Better, Habit, HabitMove, Had, Judged, PositionTally};
-pub use left::{By, Left, LeftAnswer, LevelMove};
-pub use level::level_of;
+pub use left::{By, Left, LeftAnswer};
+pub use level::{LevelMove, level_of};
 pub use report::{
     ColourTally, Dates, GamesSummary, Level, LevelBasis, Ratings, Results, StudentAnswer, Students,
 };

@@ -4,6 +4,7 @@ use serde::Serialize;
 use shakmaty::{Chess, Color, Move};
 
 use super::habits::fen;
+use super::level::{LevelMove, TOLD, level_moves};
 use crate::answers::moves::color_name;
 use crate::answers::trap::{Cache, Overrides, TrapReport, judge_cached};
 use crate::answers::{Figure, Question};
@@ -48,6 +49,8 @@ pub struct TrapRow {
     /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves that are no slip; of who lays it
     /// by missing the refutation, against what follows the slip on the average.
     pub cost_per_100_games: Figure,
+    /// Of who faces it: what players of the level play instead of the slip, most played first.
+    pub instead: Vec<LevelMove>,
     /// The games, in order.
     pub games: Vec<NamedGame>,
     /// The trap position or, of who lays it, the one behind the slip, with the last move.
@@ -115,10 +118,27 @@ pub(super) fn traps<C: Counts>(
         let report = judge_cached(cache, trap, question, &Overrides::default())?;
         for (role, colour) in [(Role::Faced, trap.victim()), (Role::Laid, trap.setter())] {
             let own = met.iter().copied().filter(|met| games[met.game].colour == colour);
-            rows.push(row(trap, &report, games, (role, colour), &own.collect::<Vec<_>>()));
+            let row = row(trap, &report, games, (role, colour), &own.collect::<Vec<_>>());
+            rows.push(match role {
+                Role::Faced => TrapRow { instead: instead(cache, trap, question)?, ..row },
+                Role::Laid => row,
+            });
         }
     }
     Ok(rows)
+}
+
+/// The moves of the level that are no slip.
+fn instead<C: Counts>(
+    cache: &Cache<'_, C>,
+    trap: &Trap,
+    question: &Question,
+) -> Result<Vec<LevelMove>, C::Error> {
+    let moves = level_moves(cache, trap.position(), question)?;
+    let slips = std::iter::once(trap.slip()).chain(trap.other_slips().iter().copied());
+    let slips: Vec<String> = slips.map(|mv| MoveCode::of(mv).to_string()).collect();
+    let held = moves.into_iter().filter(|row| !slips.contains(&row.uci));
+    Ok(held.take(TOLD).map(LevelMove::from).collect())
 }
 
 /// Where the games met each trap.
@@ -195,6 +215,7 @@ fn row(
             None => figures.find_rate.clone(),
         },
         cost_per_100_games: cost,
+        instead: Vec::new(),
         games: met.iter().map(|met| named(&games[met.game], met)).collect(),
         shown: (board.clone(), ply.map(|ply| trap.line().moves()[ply])),
     }

@@ -112,20 +112,31 @@ pub(super) fn level(answer: &StudentAnswer) -> String {
 /// What the habits rest on.
 pub(super) fn tested(answer: &StudentAnswer) -> String {
     let (positions, settings) = (&answer.positions, &answer.settings);
-    format!(
-        "{} had {} times or more; in {} of them the usual move was held against others, each with {} or more at \
-         the level: {}, of which {} better beyond chance (at most {} % of them expected to be false).",
+    let number = |n: usize| count(n as u64);
+    let mut said = format!(
+        "{} stood before the student in {} or more. In {} of them the usual move was held against others, each with {} or \
+         more at the level: of {} {} a better move beyond chance (at most {} % of them expected to be false).",
         counted(positions.had as u64, "position"),
-        count(settings.times),
-        count(positions.judged as u64),
+        counted(settings.times, "game"),
+        number(positions.judged),
         counted(settings.tested_from, "game"),
         counted(positions.tests as u64, "test"),
         match positions.significant {
-            1 => "1 showed the other move".to_owned(),
-            n => format!("{} showed the other move", count(n as u64)),
+            1 => "1 shows".to_owned(),
+            n => format!("{} show", number(n)),
         },
         fixed(100.0 * settings.fdr, 0),
-    )
+    );
+    if positions.too_few_games > 0 {
+        said += &format!(
+            " In {} the level has too few games to judge: more months, or wider ratings, tell more.",
+            number(positions.too_few_games)
+        );
+    }
+    if positions.no_habit > 0 {
+        said += &format!(" In {} no move was played twice.", number(positions.no_habit));
+    }
+    said
 }
 
 /// That a student's own results choose nothing.

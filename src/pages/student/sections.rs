@@ -4,8 +4,8 @@ use maud::{Markup, html};
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::phrases::{game, tested, to_look_at, traps_from};
-use super::tables::{by, goes_on, whole};
-use crate::answers::student::{Habit, Kind, Learn, Left, Role, StudentAnswer, TrapRow};
+use super::tables::{by, whole};
+use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
 use crate::pages::lesson::{Diagram, Language, Unit, counted, markup, name_of};
 
 /// Rows of a table; the text page and the data have all.
@@ -120,6 +120,7 @@ fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
             Role::Faced => p {
                 "You met it in " (language.count(trap.times)) " games and fell for it in " (language.count(trap.slipped))
                 ". Of players of your level " (counted(&trap.level_slip_rate, Unit::Percent, language)) " do."
+                @if !trap.instead.is_empty() { " Others play " (moves(words, &trap.instead)) "." }
             },
             Role::Laid => p {
                 "Your opponents fell for it in " (language.count(trap.slipped)) " games, and you found the refutation in "
@@ -137,8 +138,20 @@ fn of_left(words: &Words<'_>, left: &Left) -> Markup {
         p { "The line: " b { (whole(left)) } "." }
         p {
             "In " (language.count(left.times)) " games " (by(left.by)) " played " b { (left.mv.numbered) } ", where your file has "
-            (left.prepared.join(" or ")) ". Players of your level go on with " (goes_on(left)) "."
+            (left.prepared.join(" or ")) "."
+            @if !left.continues.is_empty() { " Players of your level go on with " (moves(words, &left.continues)) "." }
         }
+    }
+}
+
+/// What players of the level play.
+fn moves(words: &Words<'_>, moves: &[LevelMove]) -> Markup {
+    html! {
+        @for (place, next) in moves.iter().enumerate() {
+            @if place > 0 { ", " }
+            b { (next.san) } " " (counted(&next.share, Unit::Percent, words.language))
+        }
+        @if moves.is_empty() { "no games" }
     }
 }
 
@@ -290,7 +303,7 @@ pub(super) fn lines(words: &Words<'_>) -> Markup {
             html! { (language.count(left.times)) },
             html! { (left.prepared.join(", ")) },
             counted(&left.share, Unit::Percent, language),
-            html! { (goes_on(left)) },
+            moves(words, &left.continues),
         ]
     };
     let rows: Vec<_> = answer.left.iter().take(ROWS).map(row).collect();

@@ -2,7 +2,6 @@
 
 use super::phrases::{game, tested, to_look_at, traps_from};
 use super::table::{HABIT, TRAP};
-use crate::answers::Figure;
 use crate::answers::student::{By, Habit, Left, Role, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
 use crate::pages::layout::{Side, TextTable, paragraph};
@@ -37,21 +36,18 @@ pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
 fn told(habit: &Habit) -> String {
     let mut cell = if habit.line.is_empty() { String::new() } else { habit.line.clone() + "\n" };
     cell += &format!(
-        "{} in {} of {}\nbetter {} ({} %)",
+        "{} in {} of {}\nbetter {}, played by {}, {}",
         habit.mv.numbered,
         count(habit.played),
         count(habit.times),
         habit.better.mv.san,
-        share(&habit.better.share),
+        Unit::Share.view(&habit.better.share).line() + " %",
+        Unit::Share.view(&habit.better.share).count(),
     );
     if let Some(opening) = &habit.opening {
         cell += &format!("\n{}", clean(opening));
     }
     cell
-}
-
-fn share(figure: &Figure) -> String {
-    figure.value.map_or("-".to_owned(), |value| fixed(100.0 * value, 0))
 }
 
 /// A count in a narrow column: how much its games tell stands below it.
@@ -71,15 +67,12 @@ pub(super) fn traps(answer: &StudentAnswer, top: usize) -> String {
         return format!("\n{}", paragraph("No traps to look for: a hunt finds none.", 0));
     }
     let never = sides - names(&faced, &laid);
-    let head = format!(
-        "Of {} ({}) {} never came up in the student's games.",
-        traps_from(answer),
-        counted(sides as u64, "trap"),
-        match never {
-            0 => "none".to_owned(),
-            n => count(n as u64),
-        }
-    );
+    let came_up = match (never, sides - never) {
+        (0, _) => "all came up in the student's games".to_owned(),
+        (_, 0) => "none came up in the student's games".to_owned(),
+        (never, _) => format!("{} never came up in the student's games", count(never as u64)),
+    };
+    let head = format!("Of {} ({}) {came_up}.", traps_from(answer), counted(sides as u64, "trap"));
     page += &format!("\n{}", paragraph(&head, 0));
     page += &of_role(&faced, ["faced", "met", "fell", "escaped"], top, |trap| {
         [trap.times, trap.slipped, trap.escaped]
@@ -116,18 +109,14 @@ fn of_role(
     }
     columns.extend(heads.map(|head| (head, Side::Right)));
     columns.push((figure.head.unwrap_or_default(), Side::Right));
-    let mut table = TextTable::new(&columns);
+    let mut table = TextTable::new(&columns).with_gaps();
     for trap in traps.iter().take(top) {
         let mut cells = vec![clean(&trap.name), side(trap.colour).to_owned()];
         if is_laid {
             cells.push(count(trap.times));
         }
         cells.extend(counts(trap).map(count));
-        let view = figure.unit.view((figure.of)(trap));
-        cells.push(match view.is_thin() {
-            true => view.said().replace(" %", ""),
-            false => view.line(),
-        });
+        cells.push(folded(&figure.unit.view((figure.of)(trap)).stack().replace(" %", "")));
         table.row(cells);
     }
     let mut page = format!("\n{}", table.render()) + &more(traps.len(), top, "trap");
@@ -162,13 +151,14 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
         return page;
     }
     let mut table = TextTable::new(&[
-        ("left with", Side::Wrapped(24)),
+        ("left with", Side::Wrapped(18)),
         ("by", Side::Left),
         ("games", Side::Right),
         ("prepared", Side::Wrapped(8)),
-        ("level %", Side::Right),
-        ("the level goes on", Side::Wrapped(18)),
-    ]);
+        ("the level plays it", Side::Right),
+        ("and goes on", Side::Wrapped(13)),
+    ])
+    .with_gaps();
     for left in answer.left.iter().take(top) {
         let view = Unit::Share.view(&left.share);
         table.row(vec![
@@ -176,10 +166,7 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
             left.by.name().to_owned(),
             count(left.times),
             left.prepared.join(", "),
-            match left.share.value {
-                Some(_) => view.value(),
-                None => "-".to_owned(),
-            },
+            folded(&view.stack()),
             goes_on(left),
         ]);
     }
@@ -197,14 +184,16 @@ pub(super) fn whole(left: &Left) -> String {
     }
 }
 
-/// `exd5 62 %, Nc3 12 %`.
-pub(super) fn goes_on(left: &Left) -> String {
-    let told = left.continues.iter().map(|next| match next.share.value {
-        Some(value) => format!("{} {} %", next.san, fixed(100.0 * value, 0)),
-        None => format!("{} ({} of {})", next.san, count(next.games), count(next.share.n)),
-    });
-    let told: Vec<String> = told.collect();
-    if told.is_empty() { "no games".to_owned() } else { told.join(", ") }
+/// `exd5 62, Nc3 12 of 90 games`.
+fn goes_on(left: &Left) -> String {
+    let told = left.continues.iter().map(|next| format!("{} {}", next.san, count(next.games)));
+    match left.continues.first() {
+        None => "no games".to_owned(),
+        Some(first) => {
+            let told: Vec<String> = told.collect();
+            format!("{} of {}", told.join(", "), counted(first.share.n, "game"))
+        }
+    }
 }
 
 fn more(all: usize, top: usize, noun: &str) -> String {
@@ -251,7 +240,7 @@ pub(super) fn several(answers: &Students) -> String {
             match answer.habits.first() {
                 Some(habit) => {
                     let view = Unit::Number.view(&habit.cost_per_100_games);
-                    format!("{}\n{}", view.value(), view.interval())
+                    format!("{}\n{}\n{}", view.value(), view.interval(), view.counts())
                 }
                 None => "-".to_owned(),
             },
