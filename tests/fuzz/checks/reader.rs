@@ -7,7 +7,7 @@ use deadfall::games::{
 };
 use deadfall::plies::Replayer;
 
-pub use theirs::{compare, plain_text_is_read_alike};
+pub use theirs::{compare, is_comparable, plain_text_is_read_alike};
 
 /// A game as found in a text: its place, and all that is said of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -75,7 +75,7 @@ pub fn check(text: &[u8]) {
         // By itself, a movetext behind tags on its own line would begin a line, which it does not here.
         if movetext == 0 || text[movetext - 1] == b'\n' {
             comes_back(game, parts);
-            if theirs::is_comparable(parts.1) {
+            if is_comparable(parts.1) {
                 compare(&mut Replayer::new(), parts.1);
             }
         }
