@@ -1,7 +1,7 @@
 //! Any game of a text: what its tags say, and its movetext, whether a build would count it or not.
 
 use super::game::{is_variant, rating};
-use super::player::text_of;
+use super::player_name::text_of;
 use super::tags::plain_value;
 use super::{Date, GameResult, Movetext, PlayerName, Tags, hash_game};
 use crate::terms::Rating;
@@ -70,29 +70,4 @@ fn value(value: &[u8]) -> String {
     let plain = plain_value(value);
     let text: String = text_of(&plain).chars().take(LONGEST_VALUE).collect();
     if matches!(text.as_str(), "?" | "-") { String::new() } else { text }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::games::GameReader;
-
-    #[test]
-    fn a_game_that_no_build_counts_tells_what_it_knows() {
-        let text = b"[Event \"Caf\xe9 casual\"]\n[White \"Fern Keel\"]\n[Black \"?\"]\n[Date \"2031.05.17\"]\n\
-            [Result \"1-0\"]\n[WhiteElo \"?\"]\n[BlackElo \"1500\"]\n\n1. e4 e5\n";
-        let game = GameReader::new(text).next_any().expect("a game");
-        assert_eq!(
-            (game.event().as_str(), game.written_names()),
-            ("Café casual", ["Fern Keel".into(), String::new()])
-        );
-        assert_eq!(game.names(), [PlayerName::typed("fern keel"), None]);
-        assert_eq!(game.ratings(), [None, Rating::new(1500)]);
-        assert_eq!(game.date().map(|date| date.to_string()).as_deref(), Some("2031-05-17"));
-        assert_eq!((game.tagged_result(), game.is_variant()), (Some(GameResult::WhiteWins), false));
-        assert_eq!(
-            game.movetext().and_then(|mut moves| moves.next_move()).map(|mv| mv.san),
-            Some(&b"e4"[..])
-        );
-    }
 }

@@ -1,10 +1,9 @@
 //! Who sits at the two sides of a game, as far as counts ask: the groups of the players.
 
-use std::borrow::Cow;
-
 use shakmaty::Color;
 
 use super::Game;
+use super::player_name::stands_for_none;
 use super::tags::plain_value;
 use super::text::is_space;
 use crate::terms::Group;
@@ -43,42 +42,6 @@ fn group_of_name(value: &[u8]) -> Option<Group> {
     (!stands_for_none(&name)).then(|| Group::of_name(&name))
 }
 
-fn stands_for_none(name: &[u8]) -> bool {
-    matches!(name, b"" | b"?" | b"-")
-}
-
-/// A player's name as it is compared: escapes undone, trimmed, in ASCII lower case.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct PlayerName(String);
-
-impl PlayerName {
-    /// The name in a tag value; `None` if it stands for no name. Bytes that are no UTF-8 are read as the PGN standard has
-    /// them (ISO 8859-1).
-    pub fn from_tag(value: &[u8]) -> Option<PlayerName> {
-        let name = plain_value(value);
-        (!stands_for_none(&name)).then(|| PlayerName(text_of(&name).to_ascii_lowercase()))
-    }
-
-    /// A name as a person types it, without escapes.
-    pub fn typed(name: &str) -> Option<PlayerName> {
-        let name = name.trim();
-        (!stands_for_none(name.as_bytes())).then(|| PlayerName(name.to_ascii_lowercase()))
-    }
-
-    /// The name in lower case.
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-}
-
-/// Bytes of a tag as text: UTF-8, or else ISO 8859-1, in which every byte is a letter.
-pub(super) fn text_of(bytes: &[u8]) -> Cow<'_, str> {
-    match std::str::from_utf8(bytes) {
-        Ok(text) => Cow::Borrowed(text),
-        Err(_) => Cow::Owned(bytes.iter().copied().map(char::from).collect()),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -107,14 +70,6 @@ mod tests {
         }
         let other = players("[Black \"PILOT\"]\n[White \"O\\\"hara\"]\n", "1. d4 d5 1-0");
         assert_eq!(other, wanted);
-    }
-
-    #[test]
-    fn a_typed_name_is_the_one_of_the_tag() {
-        let typed = PlayerName::typed(" J\u{f6}rg \"O\" Hara ");
-        assert_eq!(PlayerName::from_tag("J\u{f6}rg \\\"o\\\" hara".as_bytes()), typed);
-        assert_eq!(PlayerName::from_tag(b"j\xf6rg \\\"O\\\" HARA"), typed);
-        assert_eq!((PlayerName::typed(" ? "), PlayerName::from_tag(b"-")), (None, None));
     }
 
     #[test]

@@ -105,6 +105,8 @@ fn read_movetext<'a, T>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::PlayerName;
+    use crate::terms::Rating;
 
     const TAGS: &str = "[Result \"1-0\"]\n[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n";
 
@@ -160,5 +162,24 @@ mod tests {
         let text = format!("\u{feff}{TAGS}\n1. e4 e5\n2. Nf3 1-0\n\n{TAGS}\n1. d4 1-0\n")
             .replace('\n', "\r\n");
         assert_eq!(read(&text), [ok("e4 e5 Nf3"), ok("d4")]);
+    }
+
+    #[test]
+    fn a_game_that_no_build_counts_tells_what_it_knows() {
+        let text = b"[Event \"Caf\xe9 casual\"]\n[White \"Fern Keel\"]\n[Black \"?\"]\n[Date \"2031.05.17\"]\n\
+            [Result \"1-0\"]\n[WhiteElo \"?\"]\n[BlackElo \"1500\"]\n\n1. e4 e5\n";
+        let game = GameReader::new(text).next_any().expect("a game");
+        assert_eq!(
+            (game.event().as_str(), game.written_names()),
+            ("Café casual", ["Fern Keel".into(), String::new()])
+        );
+        assert_eq!(game.names(), [PlayerName::typed("fern keel"), None]);
+        assert_eq!(game.ratings(), [None, Rating::new(1500)]);
+        assert_eq!(game.date().map(|date| date.to_string()).as_deref(), Some("2031-05-17"));
+        assert_eq!((game.tagged_result(), game.is_variant()), (Some(GameResult::WhiteWins), false));
+        assert_eq!(
+            game.movetext().and_then(|mut moves| moves.next_move()).map(|mv| mv.san),
+            Some(&b"e4"[..])
+        );
     }
 }

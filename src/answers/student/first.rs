@@ -1,39 +1,13 @@
 //! What to learn first.
 
-use serde::Serialize;
-
 use super::left::By;
-use super::report::StudentAnswer;
+use super::played::fen;
+use super::report::{Kind, Learn, StudentAnswer};
 use super::traps::Role;
 use crate::answers::Figure;
 
 /// So many things are picked.
 const FIRST: usize = 3;
-
-/// Something to learn: what it is, and which entry of the answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Learn {
-    /// Of which list.
-    pub kind: Kind,
-    /// Its place there, from 0.
-    pub place: usize,
-}
-
-/// Which list an entry belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Kind {
-    /// Of `habits`.
-    Habit,
-    /// Of `traps`: one that the student fell into.
-    Fell,
-    /// Of `traps`: one whose refutation the student missed.
-    Missed,
-    /// Of `left`: a prepared move that the student forgot.
-    Forgot,
-    /// Of `left`: an opponent's move that the file does not answer.
-    Unanswered,
-}
 
 /// Three things to learn first.
 ///
@@ -54,7 +28,7 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
         };
         let position = match trap.role {
             Role::Faced => trap.trap_fen.clone(),
-            Role::Laid => super::habits::fen(&trap.shown.0),
+            Role::Laid => fen(&trap.shown.0),
         };
         // A habit in the same position says what to play instead.
         let is_habit = answer.habits.iter().any(|habit| same(&habit.fen, &position));

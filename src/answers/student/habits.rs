@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use shakmaty::fen::Fen;
 use shakmaty::{Chess, Color, Move, Position};
 
-use super::report::Results;
+use super::played::{PlayedMove, fen};
+use super::results::Results;
 use super::rules::Settings;
-use super::visits::{Visited, play, shown, visited};
+use super::visits::{Visited, shown, visited};
 use crate::answers::effect::effect_of_groups;
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
 use crate::answers::moves::color_name;
@@ -17,8 +17,8 @@ use crate::answers::stats::{
 };
 use crate::answers::{Baseline, Figure, Question, Sample};
 use crate::counts::{Counts, GroupsOf, MoveCounts};
-use crate::lines::{Line, OwnGame, san_text};
-use crate::terms::{EN_PASSANT, Key, MoveCode};
+use crate::lines::OwnGame;
+use crate::terms::{Key, MoveCode};
 
 /// A repeated choice of the student that costs points.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -38,7 +38,7 @@ pub struct Habit {
     pub results: Results,
     /// The usual move.
     #[serde(rename = "move")]
-    pub mv: HabitMove,
+    pub mv: PlayedMove,
     /// Its share at the level.
     pub share: Figure,
     /// The level's edge with it, points a game.
@@ -62,24 +62,12 @@ pub struct Habit {
     pub shown: (Chess, Option<Move>),
 }
 
-/// A move as people and programs write it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct HabitMove {
-    /// With its number, as in `3... Nd4`.
-    #[serde(skip)]
-    pub numbered: String,
-    /// SAN.
-    pub san: String,
-    /// UCI, castling as e1g1.
-    pub uci: String,
-}
-
 /// The move that does better.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Better {
     /// The move.
     #[serde(flatten)]
-    pub mv: HabitMove,
+    pub mv: PlayedMove,
     /// The level's edge with it, points a game.
     pub edge: Figure,
     /// Its share at the level.
@@ -98,7 +86,7 @@ pub struct Had {
     pub times: u64,
     /// The move played most.
     #[serde(rename = "move")]
-    pub mv: HabitMove,
+    pub mv: PlayedMove,
     /// In how many of them.
     pub played: u64,
     /// How the games ended.
@@ -313,11 +301,11 @@ fn habit<C: Counts>(
         times: visited.times(),
         played,
         results: visited.results(games),
-        mv: HabitMove::of(&line, visited.usual.0),
+        mv: PlayedMove::of(&line, visited.usual.0),
         share: share(looked.usual.games()),
         edge: looked.usual.edge(scores),
         better: Better {
-            mv: HabitMove::of(&line, rival.code),
+            mv: PlayedMove::of(&line, rival.code),
             edge: rival.sample.edge(scores),
             share: share(rival.sample.games()),
         },
@@ -338,28 +326,9 @@ fn told(games: &[OwnGame], visited: &Visited, judged: Judged) -> Had {
         fen: fen(line.end()),
         colour: line.end().turn(),
         times: visited.times(),
-        mv: HabitMove::of(&line, visited.usual.0),
+        mv: PlayedMove::of(&line, visited.usual.0),
         played: visited.usual.1,
         results: visited.results(games),
         judged,
-    }
-}
-
-/// The FEN of a position.
-pub(super) fn fen(position: &Chess) -> String {
-    Fen::from_position(position, EN_PASSANT).to_string()
-}
-
-impl HabitMove {
-    /// A move behind a line.
-    pub(super) fn of(line: &Line, code: MoveCode) -> HabitMove {
-        let mut after = line.clone();
-        play(&mut after, code);
-        let mv = after.moves()[line.len()];
-        HabitMove {
-            numbered: after.text(line.len()..after.len()),
-            san: san_text(line.end(), mv),
-            uci: code.to_string(),
-        }
     }
 }

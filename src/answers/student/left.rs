@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 use shakmaty::{Chess, Color, Move, Position};
 
-use super::habits::{HabitMove, fen};
 use super::level::{LevelMove, TOLD, level_moves};
+use super::played::{PlayedMove, fen};
 use super::visits::{Visit, play, shown, way};
 use crate::answers::moves::color_name;
 use crate::answers::trap::Cache;
@@ -42,7 +42,7 @@ pub struct Left {
     pub fen: String,
     /// The move that is in no line.
     #[serde(rename = "move")]
-    pub mv: HabitMove,
+    pub mv: PlayedMove,
     /// Who plays it.
     pub by: By,
     /// In how many games.
@@ -170,7 +170,7 @@ fn told<C: Counts>(
     let (game, ply) = visits[0];
     Ok(Left {
         fen: fen(line.end()),
-        mv: HabitMove::of(&line, code),
+        mv: PlayedMove::of(&line, code),
         by: by(&games[game], ply),
         times: visits.len() as u64,
         prepared: prepared.iter().map(|known| san_text(line.end(), known.mv)).collect(),

@@ -17,18 +17,25 @@ mod first;
 mod habits;
 mod left;
 mod level;
+mod played;
 mod report;
+mod results;
 mod rules;
 mod traps;
 mod visits;
 
-pub use first::{Kind, Learn};
-pub use habits::{Better, Habit, HabitMove, Had, Judged, PositionTally};
+#[cfg(test)]
+mod tests;
+
+pub use habits::{Better, Habit, Had, Judged, PositionTally};
 pub use left::{By, Left, LeftAnswer};
 pub use level::{LevelMove, level_of};
+pub use played::PlayedMove;
 pub use report::{
-    ColourTally, Dates, GamesSummary, Level, LevelBasis, Ratings, Results, StudentAnswer, Students,
+    ColourTally, Dates, GamesSummary, Kind, Learn, Level, LevelBasis, Ratings, StudentAnswer,
+    Students,
 };
+pub use results::Results;
 pub use rules::{Asked, Settings, TrapSource};
 pub use traps::{NamedGame, Role, TrapRow};
 

@@ -3,15 +3,15 @@
 use serde::Serialize;
 use shakmaty::Color;
 
-use super::first::Learn;
 use super::habits::{Habit, Had, PositionTally};
 use super::left::{Left, LeftAnswer};
 use super::level::median;
+use super::results::Results;
 use super::rules::{Settings, TrapSource};
 use super::traps::TrapRow;
 use crate::counts::Limits;
 use crate::lines::{NotTaken, StudentGames};
-use crate::terms::{BandRange, MoverFilter, Outcome, PaceSet};
+use crate::terms::{BandRange, MoverFilter, PaceSet};
 
 /// What a student's own games say, held against the level.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -57,6 +57,31 @@ impl StudentAnswer {
     }
 }
 
+/// Something to learn: what it is, and which entry of the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Learn {
+    /// Of which list.
+    pub kind: Kind,
+    /// Its place there, from 0.
+    pub place: usize,
+}
+
+/// Which list an entry belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// Of `habits`.
+    Habit,
+    /// Of `traps`: one that the student fell into.
+    Fell,
+    /// Of `traps`: one whose refutation the student missed.
+    Missed,
+    /// Of `left`: a prepared move that the student forgot.
+    Forgot,
+    /// Of `left`: an opponent's move that the file does not answer.
+    Unanswered,
+}
+
 /// Several students, in the order asked.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Students {
@@ -92,42 +117,6 @@ pub struct ColourTally {
     pub white: Results,
     /// As Black.
     pub black: Results,
-}
-
-/// Games by how they ended for the student.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct Results {
-    /// Won games.
-    pub wins: u64,
-    /// Drawn games.
-    pub draws: u64,
-    /// Lost games.
-    pub losses: u64,
-}
-
-impl Results {
-    /// Points of the student.
-    pub fn points(self) -> f64 {
-        self.wins as f64 + 0.5 * self.draws as f64
-    }
-
-    /// Games.
-    pub fn games(self) -> u64 {
-        self.wins + self.draws + self.losses
-    }
-}
-
-impl FromIterator<Outcome> for Results {
-    fn from_iter<I: IntoIterator<Item = Outcome>>(outcomes: I) -> Results {
-        outcomes.into_iter().fold(Results::default(), |mut results, outcome| {
-            match outcome {
-                Outcome::Win => results.wins += 1,
-                Outcome::Draw => results.draws += 1,
-                Outcome::Loss => results.losses += 1,
-            }
-            results
-        })
-    }
 }
 
 /// The student's ratings.

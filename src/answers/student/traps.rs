@@ -3,8 +3,8 @@
 use serde::Serialize;
 use shakmaty::{Chess, Color, Move};
 
-use super::habits::fen;
 use super::level::{LevelMove, TOLD, level_moves};
+use super::played::fen;
 use crate::answers::moves::color_name;
 use crate::answers::trap::{Cache, Overrides, TrapReport, judge_cached};
 use crate::answers::{Figure, Question};

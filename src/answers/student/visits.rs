@@ -2,7 +2,7 @@
 
 use shakmaty::{Chess, Move};
 
-use super::report::Results;
+use super::results::Results;
 use crate::lines::{Line, OwnGame};
 use crate::terms::{Key, KeyMap, MoveCode};
 

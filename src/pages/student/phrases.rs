@@ -1,5 +1,6 @@
 //! Sentences of the text page, and phrases that the page for the student shares.
 
+use crate::answers::Figure;
 use crate::answers::student::{
     GamesSummary, LevelBasis, NamedGame, Results, Role, StudentAnswer, TrapRow, TrapSource,
 };
@@ -187,6 +188,13 @@ pub(super) fn foot(answer: &StudentAnswer) -> Vec<String> {
                 one_of(level)
             )
         }));
+        let reaches = |cost: &Figure| cost.low.is_some_and(|low| low <= 0.0);
+        if answer.habits.iter().any(|habit| reaches(&habit.cost_per_100_games)) {
+            notes.push(
+                "An interval that reaches below zero is no contradiction: the test asks in one direction, the interval in two."
+                    .to_owned(),
+            );
+        }
         notes.push(words::as_good_as());
     }
     notes.push(JUDGED_BY.to_owned());

@@ -18,7 +18,7 @@ pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
         return page + &paragraph("No habit costs points beyond chance.", 0);
     }
     let shown = || HABIT.iter().filter_map(|figure| Some((figure.head?, figure)));
-    let mut columns = vec![("", Side::Right), ("costly habit", Side::Wrapped(24))];
+    let mut columns = vec![("", Side::Right), ("costly habit", Side::Wrapped(22))];
     columns.extend(shown().map(|(head, _)| (head, Side::Right)));
     let mut table = TextTable::new(&columns).with_gaps();
     for (index, habit) in answer.habits.iter().take(top).enumerate() {

@@ -1,5 +1,7 @@
 //! `student`: a student's own games held against the level, on the command line and by hand.
 
+mod odd;
+
 use serde_json::{Value, json};
 
 use crate::kit::{Folder, Game};
@@ -272,48 +274,6 @@ fn several_students_make_a_row_each() {
 }
 
 #[test]
-fn names_are_compared_without_case_and_other_spellings_belong_to_one_student() {
-    let folder = folder();
-    let renamed = own_games().replacen("Fern Keel", "J\u{f6}rg \\\"F\\\" Keel", 9);
-    folder.write("own.pgn", &renamed);
-    let games = |names: &[&str]| {
-        let words: Vec<&str> = ASK.split(' ').chain(["--format", "json"]).collect();
-        let answer = folder.run_with(&[&words[..], names].concat()).json();
-        answer["games"]["as_white"].as_u64().zip(answer["games"]["as_black"].as_u64())
-    };
-    assert_eq!(games(&["--name", " fern keel", "--also", "J\u{f6}rg \"f\" KEEL"]), Some((17, 13)));
-    assert_eq!(games(&["--name", "J\u{f6}rg \"F\" Keel"]), Some((1, 8)));
-    // The standard's own letters are read as such.
-    let latin: Vec<u8> = renamed.chars().map(|letter| letter as u8).collect();
-    folder.write("own.pgn", latin);
-    assert_eq!(games(&["--name", "J\u{f6}rg \"F\" Keel"]), Some((1, 8)));
-}
-
-#[test]
-fn games_of_any_kind_are_taken() {
-    let folder = folder();
-    let plain =
-        own("e4 e5 Nf3 f6", false, "0-1").tag("Event", "casual game").without("TimeControl");
-    let plain = plain.without("WhiteElo").without("BlackElo").without("UTCDate");
-    let unmarked = plain.to_string().replace("f6 0-1", "f6");
-    let untagged = plain.without("Result").to_string().replace("f6 *", "f6 0-1");
-    folder.write("own.pgn", (unmarked + &untagged).replace('\n', "\r\n"));
-    let answer = ask(&folder, &[]);
-    assert_eq!(
-        (&answer["games"]["as_black"], &answer["games"]["ratings"]),
-        (&json!(2), &Value::Null)
-    );
-    assert_eq!(answer["level"]["basis"], "no_ratings");
-    assert_eq!((&answer["level"]["from"], &answer["level"]["below"]), (&json!(0), &json!(4000)));
-    let packed = zstd::encode_all(&folder.read("own.pgn")[..], 3).expect("memory");
-    folder.write("own.pgn", packed);
-    assert_eq!(ask(&folder, &["--below", "1600"])["level"]["basis"], "given");
-    let none = own_games().replace("1480", "?");
-    folder.write("own.pgn", none);
-    assert_eq!(ask(&folder, &["--from", "1400"])["level"]["from"], 1400);
-}
-
-#[test]
 fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     let folder = folder();
     let before = folder.files();
@@ -372,47 +332,4 @@ fn without_a_file_of_traps_those_of_a_hunt_are_looked_for() {
         (&json!("f6"), &json!(8), &json!(6))
     );
     assert_eq!((&answer["repertoire"], &answer["left"]), (&Value::Null, &json!([])));
-}
-
-#[test]
-fn input_that_holds_no_game_of_the_student_is_refused() {
-    let folder = folder();
-    let refused =
-        |arguments: &[&str]| folder.run_with(&[&["student"], arguments].concat()).refused(3);
-    let message = refused(&["own.pgn", "--name", "Fern Kele"]);
-    assert!(
-        message.contains("no game of 'Fern Kele' in own.pgn; is it 'Fern Keel' or 'Marble Rival'?"),
-        "{message}"
-    );
-    assert!(refused(&["own.pgn", "--name", STUDENT, "--name", "x"]).contains("no game of 'x'"));
-    folder.write("empty.pgn", "");
-    assert!(refused(&["empty.pgn", "--name", "x"]).contains("it is empty"));
-    folder.write("text.pgn", "No games here.\n");
-    assert!(refused(&["text.pgn", "--name", "x"]).contains("no game in text.pgn"));
-    assert!(refused(&["absent.pgn", "--name", "x"]).contains("absent.pgn"));
-    assert!(refused(&["/dev/zero", "--name", "x"]).contains("in its first 64 MiB"));
-    folder.write("bad.pgn", "1. e4 e4 *\n");
-    assert!(refused(&["own.pgn", "--name", STUDENT, "--traps", "bad.pgn"]).contains("bad.pgn"));
-    let repertoire = ["--repertoire", "bad.pgn", "--as", "white"];
-    assert!(
-        refused(&[&["own.pgn", "--name", STUDENT][..], &repertoire].concat()).contains("bad.pgn")
-    );
-    // All left out is an answer.
-    folder.write("own.pgn", others());
-    let answer = ask(&folder, &[]);
-    assert_eq!((&answer["games"]["as_white"], &answer["habits"]), (&json!(0), &json!([])));
-    folder.run_with(&["student", "own.pgn", "--name", STUDENT]).answer();
-    for wrong in [
-        &["own.pgn"][..],
-        &["own.pgn", "--name", "?"],
-        &["own.pgn", "--name", "x", "--times", "0"],
-        &["own.pgn", "--name", "x", "--repertoire", "lines.pgn"],
-        &["own.pgn", "--name", "x", "--as", "white"],
-        &["own.pgn", "--name", "x", "--below", "1550"],
-        &["own.pgn", "--also", "x"],
-    ] {
-        folder.run_with(&[&["student"], wrong].concat()).exits(2);
-    }
-    let none = ["student", "own.pgn", "--name", STUDENT, "--store", "none.redb"];
-    folder.run_with(&none).refused(4);
 }
