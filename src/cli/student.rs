@@ -8,7 +8,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, read_text};
+use super::files::{InTheWay, OutFiles, in_file, input, read_text};
 use super::hunt::Side;
 use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
@@ -129,7 +129,7 @@ fn print(args: &StudentArgs, output: &mut Output, answers: &Students) -> Result<
 fn out_file<'a>(
     args: &'a StudentArgs,
     store: &Path,
-) -> Result<Option<(&'a Path, OutFiles<1>)>, CliError> {
+) -> Result<Option<(&'a Path, OutFiles)>, CliError> {
     let Some(dir) = &args.out else { return Ok(None) };
     if args.names.0.len() > 1 {
         let why =
@@ -143,18 +143,14 @@ fn out_file<'a>(
         args.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
-    Ok(Some((dir, OutFiles::new([dir.join(PAGE)], args.way, &inputs)?)))
+    Ok(Some((dir, OutFiles::new(vec![dir.join(PAGE)], args.way, &inputs)?)))
 }
 
 fn prepared(args: &StudentArgs) -> Result<Option<(Prepared, Color)>, CliError> {
     let Some((path, side)) = args.repertoire.as_deref().zip(args.side) else { return Ok(None) };
     let side: Color = side.into();
-    let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
-    let file = Prepared::read(&read_text(path)?).map_err(|error| at(error.to_string()))?;
-    match file.moves_by(side).0 {
-        0 => Err(at(format!("it holds no move by {side}"))),
-        _ => Ok(Some((file, side))),
-    }
+    let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
+    Ok(Some((file, side)))
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
@@ -186,20 +182,17 @@ fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
 
 fn write(
     dir: &Path,
-    file: &OutFiles<1>,
+    file: &OutFiles,
     answer: &StudentAnswer,
     basis: &Basis,
     signals: &Signals,
 ) -> Result<(), CliError> {
     let page = pages::page(answer, basis);
     let folder = Folder::make(dir)?;
-    signals.ask_first();
-    file.write(|[out]| {
-        out.write_all(page.as_bytes()).map_err(|error| out.failed(error))?;
-        signals.check()
+    file.write_unless_stopped(signals, |outs| {
+        outs[0].write_all(page.as_bytes()).map_err(|error| outs[0].failed(error))
     })?;
     folder.keep();
-    signals.end_at_once();
     output::note(&format!("{}: the page for the student", file.paths()[0].display()));
     Ok(())
 }

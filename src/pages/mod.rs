@@ -26,6 +26,7 @@ mod output;
 mod safe;
 pub mod slopes;
 pub mod student;
+mod svg;
 mod template;
 pub mod trap;
 mod whisker;

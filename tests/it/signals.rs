@@ -93,6 +93,7 @@ fn a_pipe_without_a_writer_is_not_waited_for_for_ever() {
         "hunt --as white --repertoire pipe",
         "student pipe --name x",
         "student - --name x",
+        "gaps pipe --as white --pgn new.pgn",
     ];
     all_are_stopped(&folder, &commands, Duration::from_millis(30));
 }
