@@ -170,7 +170,8 @@ CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usua
 them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
 interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
 rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
-all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
+all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
+edge_earlier_difference), or slip_below, the rating from which fewer \
 slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_because: why. withheld: which \
 figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
 position, line_move: what the line plays there.";

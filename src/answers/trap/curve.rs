@@ -1,5 +1,6 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::{Curve, SlipBelow, Stretch};
@@ -19,7 +20,7 @@ pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
         stretches(asked, games, |range| asked.of_bands(range).share(node))
     };
     let slipped = |range| evidence.by_victims(true, of(range));
-    let scores = asked.scores(&evidence.slip);
+    let scores = after_slip(evidence, &evidence.slip, asked);
     Curve {
         slip_rate: rate(&evidence.slip),
         find_rate: rate(&evidence.reply),

@@ -2,6 +2,7 @@
 
 use shakmaty::{Color, Position};
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::explanation::{
@@ -64,7 +65,7 @@ pub(super) fn explain(
     Explanation {
         sums: book.sums,
         steered: bands.collect(),
-        edge_replies: replies.edge(asked.scores(&evidence.reply)),
+        edge_replies: replies.edge(after_slip(evidence, &evidence.reply, asked)),
         orders,
         effects: evidence.nodes().map(effect).collect(),
     }

@@ -4,6 +4,7 @@
 //! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
 //! it pays (`worth`) and what that says (`verdict`).
 
+mod after_slip;
 mod any_order;
 mod asked;
 mod cache;

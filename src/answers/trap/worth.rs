@@ -1,5 +1,6 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::Usual;
@@ -25,18 +26,19 @@ pub(super) struct Edges {
 pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
     let filter = asked.filter();
     let (victims, setters) = (asked.scores(&evidence.slip), asked.scores(&evidence.reply));
+    let after = after_slip(evidence, &evidence.slip, asked);
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let found = refuted.games();
     let replies = found + others.games();
     Edges {
         find_rate: asked.shares(&evidence.reply).share(found, replies),
-        score_after_slip: slipped.score(victims),
-        edge_after_slip: slipped.edge(victims),
+        score_after_slip: slipped.score(after),
+        edge_after_slip: slipped.edge(after),
         edge_refuted: given.unwrap_or(refuted).edge(setters),
         edge_no_slip: evidence.by_victims(false, filter).edge(victims),
         usual: usual(evidence, asked),
-        edge_replies: refuted.plus(others).edge(setters),
+        edge_replies: refuted.plus(others).edge(after_slip(evidence, &evidence.reply, asked)),
         edge_others: others.edge(Sampling { min_sample: 1, ..setters }),
     }
 }
