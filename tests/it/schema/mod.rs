@@ -83,10 +83,20 @@ fn every_json_answer_has_these_fields_and_no_others() {
     folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
     let gaps: Gaps = read(&folder, &["gaps", "lines.pgn", "--as", "white", "--own", "level"]);
     assert!(gaps.gaps.iter().any(|gap| !gap.replies.is_empty()) && !gaps.unused.is_empty());
-    let ask =
-        ["student", "own.pgn", "--name", "Fern", "--repertoire", "lines.pgn", "--as", "white"];
+    let ask = [
+        "student",
+        "own.pgn",
+        "--name",
+        "Fern",
+        "--repertoire",
+        "lines.pgn",
+        "--as",
+        "white",
+        "--below",
+        "2000",
+    ];
     let own: Student = read(&folder, &[&ask[..], &["--traps", "traps.pgn"]].concat());
-    assert!(own.habits.len() == 1 && own.traps.iter().any(|trap| !trap.games.is_empty()));
+    assert!(!own.habits.is_empty() && own.traps.iter().any(|trap| !trap.games.is_empty()));
     assert!(own.left.iter().any(|left| !left.continues.is_empty()));
     let both: Students = read(&folder, &[&ask[..6], &ask[6..], &["--name", "Kelp"]].concat());
     assert_eq!(both.students.len(), 2);
