@@ -16,7 +16,7 @@ use super::output::{self, Output};
 use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
-use crate::lines::{GameReason, Line, Trap};
+use crate::lines::{GameReason, Line, MarkedSlip, Trap};
 use crate::plies::Trail;
 use crate::source::{Place, SourceError, find_dumps};
 
@@ -180,20 +180,23 @@ fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
 }
 
 fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
-    let before = trap.position().clone();
-    let after = trap.position_after_slip().clone();
-    if !args.refuted {
-        let path = if args.slip { vec![before, after] } else { vec![before] };
-        return vec![path];
+    let before = trap.position();
+    if !args.slip && !args.refuted {
+        return vec![vec![before.clone()]];
     }
-    let replies =
-        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
-    let path = |reply| {
-        let mut refuted = after.clone();
-        refuted.play_unchecked(reply);
-        vec![before.clone(), after.clone(), refuted]
+    let of_slip = |slip: &MarkedSlip| -> Vec<Vec<shakmaty::Chess>> {
+        let slipped = vec![before.clone(), slip.position_after().clone()];
+        if !args.refuted {
+            return vec![slipped];
+        }
+        let path = |&reply: &shakmaty::Move| {
+            let mut refuted = slip.position_after().clone();
+            refuted.play_unchecked(reply);
+            slipped.iter().cloned().chain([refuted]).collect()
+        };
+        slip.refutations().iter().map(path).collect()
     };
-    replies.map(path).collect()
+    trap.slips().iter().flat_map(of_slip).collect()
 }
 
 fn to_file(job: &Job, file: &OutFiles, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {

@@ -54,5 +54,5 @@ pub use own_game::{NotTaken, OwnGame, OwnPly, StudentGames};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use text_error::{GameError, GameReason, TextError, TextPlace};
-pub use trap::Trap;
+pub use trap::{MarkedSlip, Trap};
 pub use wrap::wrapped;

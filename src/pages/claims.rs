@@ -265,10 +265,10 @@ mod tests {
         let none = said(|b| b.share = Sampling::from(50).share(0, 0));
         assert_eq!(none, "no games in the position");
         let thin = said(|b| b.share = Sampling::from(50).with_effect(10.0).share(3, 303));
-        let want = "too few games in the position: 303 games (as good as 30), 50 needed; played in 3 of 303 games (as good as 30), [";
+        let want = "too few games in the position: only 303 games (as good as 30); played in 3 of 303 games (as good as 30), [";
         assert!(thin.starts_with(want), "{thin}");
         let few = said(|b| b.score = Some(Sampling::from(50).mean(0, 25)));
-        assert_eq!(few, "too few games of the move: 25 games, 50 needed");
+        assert_eq!(few, "too few games of the move: only 25 games");
         assert_eq!(said(|b| b.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");
     }
 

@@ -13,6 +13,7 @@ pub mod build;
 pub mod claims;
 pub mod export;
 mod figures;
+mod fitted;
 pub mod gaps;
 pub mod hunt;
 mod icicle;

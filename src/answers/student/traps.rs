@@ -32,11 +32,9 @@ pub struct TrapRow {
     pub refutation: String,
     /// Games that came to the trap position.
     pub times: u64,
-    /// In which the slip was played.
+    /// In which a move was played that is marked as a slip.
     pub slipped: u64,
-    /// In which another move was played that is marked as a slip, too.
-    pub other_slips: u64,
-    /// In which the victim got away: neither of these.
+    /// In which the victim got away.
     pub escaped: u64,
     /// In which the slip was refuted.
     pub refuted: u64,
@@ -99,7 +97,6 @@ pub struct NamedGame {
 struct Met {
     game: usize,
     slipped: bool,
-    other_slip: bool,
     refuted: bool,
     /// Whether the slip was answered at all.
     answered: bool,
@@ -135,8 +132,8 @@ fn instead<C: Counts>(
     question: &Question,
 ) -> Result<Vec<LevelMove>, C::Error> {
     let moves = level_moves(cache, trap.position(), question)?;
-    let slips = std::iter::once(trap.slip()).chain(trap.other_slips().iter().copied());
-    let slips: Vec<String> = slips.map(|mv| MoveCode::of(mv).to_string()).collect();
+    let slips = trap.slips().iter();
+    let slips: Vec<String> = slips.map(|slip| MoveCode::of(slip.slip()).to_string()).collect();
     let held = moves.into_iter().filter(|row| !slips.contains(&row.uci));
     Ok(held.take(TOLD).map(LevelMove::from).collect())
 }
@@ -152,18 +149,15 @@ fn met(games: &[OwnGame], traps: &[Trap]) -> Vec<Vec<Met>> {
         for (ply, played) in own.plies.iter().enumerate().filter(|(_, ply)| ply.first_visit) {
             for &place in places.get(&played.key).into_iter().flatten() {
                 let trap = &traps[place];
-                let slipped = played.code == MoveCode::of(trap.slip());
-                let other = trap.other_slips().iter().any(|&mv| MoveCode::of(mv) == played.code);
+                let mut slips = trap.slips().iter();
+                let slip = slips.find(|slip| MoveCode::of(slip.slip()) == played.code);
                 let reply = own.plies.get(ply + 1).map(|ply| ply.code);
-                let mut refutations = std::iter::once(trap.refutation())
-                    .chain(trap.other_refutations().iter().copied());
-                let refuted = refutations.any(|mv| Some(MoveCode::of(mv)) == reply);
+                let refutes = |mv: &Move| Some(MoveCode::of(*mv)) == reply;
                 met[place].push(Met {
                     game,
-                    slipped,
-                    other_slip: other && !slipped,
-                    refuted: slipped && refuted,
-                    answered: slipped && reply.is_some(),
+                    slipped: slip.is_some(),
+                    refuted: slip.is_some_and(|slip| slip.refutations().iter().any(refutes)),
+                    answered: slip.is_some() && reply.is_some(),
                 });
             }
         }
@@ -181,8 +175,7 @@ fn row(
     let count = |is: fn(&Met) -> bool| met.iter().filter(|met| is(met)).count() as u64;
     let (times, slipped, refuted) =
         (count(|_| true), count(|met| met.slipped), count(|met| met.refuted));
-    let (other_slips, missed) =
-        (count(|met| met.other_slip), count(|met| met.answered && !met.refuted));
+    let missed = count(|met| met.answered && !met.refuted);
     let figures = &report.figures;
     let after = ("edge_after_slip", &figures.edge_after_slip);
     let (lost, pieces) = match role {
@@ -205,15 +198,11 @@ fn row(
         refutation: report.refutation.clone(),
         times,
         slipped,
-        other_slips,
-        escaped: times - slipped - other_slips,
+        escaped: times - slipped,
         refuted,
         missed,
         level_slip_rate: figures.slip_rate.clone(),
-        level_find_rate: match &report.refutations {
-            Some(several) => several.together.clone(),
-            None => figures.find_rate.clone(),
-        },
+        level_find_rate: figures.find_rate.clone(),
         cost_per_100_games: cost,
         instead: Vec::new(),
         games: met.iter().map(|met| named(&games[met.game], met)).collect(),

@@ -102,7 +102,6 @@ object!(Trap {
     refutation: String,
     times: u64,
     slipped: u64,
-    other_slips: u64,
     escaped: u64,
     refuted: u64,
     missed: u64,
