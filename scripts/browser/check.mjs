@@ -1,4 +1,4 @@
-// Opens the pages of a lesson in a real browser and checks them.
+// Opens a page of a lesson, or another one in its manner, in a real browser and checks it.
 //
 // usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]
 //
@@ -89,7 +89,7 @@ async function look(browser, view) {
     await page.screenshot({ path: join(folder, `${stem}-${view.name}-top.png`) });
     for (const [name, selector] of [["trap", "section.trap, section.entry"], ["quiz", "section.quiz"]]) {
       const part = page.locator(selector).first();
-      await part.screenshot({ path: join(folder, `${stem}-${view.name}-${name}.png`) });
+      if (await part.count()) await part.screenshot({ path: join(folder, `${stem}-${view.name}-${name}.png`) });
     }
   }
   await context.close();

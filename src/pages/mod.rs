@@ -28,6 +28,7 @@ mod output;
 mod patterns;
 mod safe;
 pub mod slopes;
+pub mod student;
 mod svg;
 mod template;
 pub mod trap;

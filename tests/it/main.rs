@@ -47,6 +47,7 @@ mod signals;
 mod spilled;
 mod standard;
 mod statistics;
+mod student;
 mod terminal;
 mod trap_help;
 mod trap_options;

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::diagram::Diagram;
 use super::line::bare;
-use super::page::{document, heading};
+use super::page::{frame, heading};
 use super::quiz::quiz;
 use super::text::fill;
 use super::victim::written;
@@ -32,7 +32,7 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
             (quiz(lesson, words))
         }
     };
-    out.write_all(document(&title, &content, words).into_string().as_bytes())?;
+    out.write_all(frame(&title, &content, words).into_string().as_bytes())?;
     out.write_all(b"\n")
 }
 

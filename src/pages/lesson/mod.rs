@@ -36,7 +36,9 @@ mod words;
 pub use cards::cards;
 pub use diagram::Diagram;
 pub use english::ENGLISH;
+pub(in crate::pages) use figure::{Unit, counted, markup};
 pub use handout::handout;
+pub(in crate::pages) use page::frame;
 pub use page::page;
 pub use pgn::pgn;
 pub use words::Language;
@@ -48,7 +50,7 @@ use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
 use shakmaty::{Color, Move};
-use text::name_of;
+pub(in crate::pages) use text::name_of;
 
 /// A lesson to be written.
 #[derive(Debug)]

@@ -38,7 +38,7 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }
     };
-    out.write_all(document(&title, &content, words).into_string().as_bytes())?;
+    out.write_all(frame(&title, &content, words).into_string().as_bytes())?;
     out.write_all(b"\n")
 }
 
@@ -49,8 +49,8 @@ pub(super) fn heading(lesson: &Lesson, words: &Language) -> String {
     title.unwrap_or_else(|| usual.to_owned())
 }
 
-/// A whole file with the style, the drawings and this content.
-pub(super) fn document(title: &str, content: &Markup, words: &Language) -> Markup {
+/// A whole page around its body, with the style sheet and the drawings that diagrams refer to.
+pub(in crate::pages) fn frame(title: &str, body: &Markup, words: &Language) -> Markup {
     html! {
         (DOCTYPE)
         html lang=(words.code) {
@@ -65,7 +65,7 @@ pub(super) fn document(title: &str, content: &Markup, words: &Language) -> Marku
             body {
                 (shared_drawings())
                 (shared_patterns())
-                (content)
+                (body)
             }
         }
     }

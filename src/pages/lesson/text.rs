@@ -33,7 +33,7 @@ pub(super) fn words_of(text: &str) -> String {
 
 /// Text of others on one line, not too long. Control characters become spaces; marks that turn
 /// the direction of writing, which would reach beyond the name, are left out.
-pub(super) fn name_of(text: &str) -> String {
+pub(in crate::pages) fn name_of(text: &str) -> String {
     let name = words_of(text);
     match name.char_indices().nth(LONGEST_NAME) {
         Some((end, _)) => format!("{}\u{2026}", name[..end].trim_end()),
