@@ -5,8 +5,8 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
+use super::share::share;
 use crate::answers::Question;
-use crate::lines::fraction;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
 
@@ -23,7 +23,7 @@ pub struct JudgeArgs {
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
     /// Tell from which rating on fewer than this share slip, such as 20%
-    #[arg(long, value_name = "SHARE", value_parser = share)]
+    #[arg(long, value_name = "SHARE", value_parser = part)]
     slip_below: Option<f64>,
     /// Show bullet, blitz, rapid and classical side by side
     #[arg(long, value_enum)]
@@ -103,11 +103,11 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
     }
 }
 
-/// `20%` or `0.2`.
-fn share(text: &str) -> Result<f64, String> {
-    fraction(text)
-        .filter(|share| *share > 0.0 && *share < 1.0)
-        .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
+/// A share that is neither none nor all.
+fn part(text: &str) -> Result<f64, String> {
+    let share = share(text)?;
+    let is_part = share > 0.0 && share < 1.0;
+    is_part.then_some(share).ok_or_else(|| "give a share between 0 and 1, such as 20%".to_owned())
 }
 
 /// What stands below the options. Every column of every table is explained here; a test looks for each.
@@ -180,9 +180,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_share_is_written_as_percent_or_fraction() {
-        assert_eq!((share("20%"), share("0.2"), share("2.5 %")), (Ok(0.2), Ok(0.2), Ok(0.025)));
-        assert!(share("20").is_err() && share("0").is_err() && share("x").is_err());
+    fn a_part_is_neither_none_nor_all() {
+        assert_eq!((part("20%"), part("0.2"), part("1/5")), (Ok(0.2), Ok(0.2), Ok(0.2)));
+        assert!(["20", "0", "1", "100%", "x"].iter().all(|text| part(text).is_err()));
     }
 
     #[test]

@@ -5,10 +5,9 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::Line;
 use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
+use super::text_error::{GameError, GameReason, TextPlace};
 use super::tokens::{Extent, Mark, Tokens};
-use super::trap_error::{GameSource, TrapError, TrapReason};
 use super::tree::{BranchId, Tree};
-use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
 ///
@@ -27,15 +26,15 @@ impl Trap {
     ///
     /// # Errors
     ///
-    /// [`TrapReason::NoRefutation`] if the slip is the last move, [`TrapReason::NoSlip`] if the line
+    /// [`GameReason::NoRefutation`] if the slip is the last move, [`GameReason::NoSlip`] if the line
     /// does not reach it.
-    pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, TrapReason> {
+    pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, GameReason> {
         if slip >= line.len() {
-            return Err(TrapReason::NoSlip { victim: None });
+            return Err(GameReason::NoSlip { victim: None });
         }
         if slip + 1 == line.len() {
             let half_move = slip + 1;
-            return Err(TrapReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
+            return Err(GameReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
         }
         Ok(Trap { name, line, slip, other_refutations: Vec::new(), other_slips: Vec::new() })
     }
@@ -49,38 +48,38 @@ impl Trap {
     ///
     /// # Errors
     ///
-    /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
+    /// One [`GameError`] in place of each game, or of each slip, that is no trap; a text without a
     /// game gives one error. More than [`MOST_TRAPS`] or [`MOST_IN_TRAPS`] end with one.
-    pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
+    pub fn read_all(pgn: &str) -> Vec<Result<Trap, GameError>> {
         let (mut traps, mut half_moves) = (Vec::new(), 0);
         for (index, game) in Games::of(pgn).enumerate() {
             let number = index + 1;
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
-            let source = GameSource::Game { number, name: event };
+            let source = TextPlace::Game { number, name: event };
             let found = collect(source.clone(), read_game(&game, &name));
             half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
-                true => Some(TrapReason::TooManyTraps),
-                false => (half_moves > MOST_IN_TRAPS).then_some(TrapReason::TooManyHalfMoves),
+                true => Some(GameReason::TooManyTraps),
+                false => (half_moves > MOST_IN_TRAPS).then_some(GameReason::TooLongTraps),
             };
             if let Some(reason) = reason {
-                traps.push(Err(TrapError { game: source, reason }));
+                traps.push(Err(GameError { place: source, reason }));
                 break;
             }
             traps.extend(found);
         }
         if traps.is_empty() {
-            traps.push(Err(TrapError { game: GameSource::Text, reason: TrapReason::NoGame }));
+            traps.push(Err(GameError { place: TextPlace::Whole, reason: GameReason::NoGame }));
         }
         traps
     }
 
     /// Reads the traps of one movetext, mostly one; marks and errors are those of
     /// [`Trap::read_all`]. Its name is "Trap 1".
-    pub fn from_text(text: &str) -> Vec<Result<Trap, TrapError>> {
+    pub fn from_text(text: &str) -> Vec<Result<Trap, GameError>> {
         let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
-        collect(GameSource::Line, traps)
+        collect(TextPlace::Line, traps)
     }
 
     /// What the trap is called.
@@ -162,64 +161,48 @@ impl Trap {
     }
 }
 
-type Slips = Vec<Result<Trap, TrapReason>>;
+type Slips = Vec<Result<Trap, GameReason>>;
 
-fn collect(source: GameSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
-    let located = |reason| TrapError { game: source.clone(), reason };
+fn collect(source: TextPlace, traps: Result<Slips, GameReason>) -> Vec<Result<Trap, GameError>> {
+    let located = |reason| GameError { place: source.clone(), reason };
     match traps {
         Ok(traps) => traps.into_iter().map(|trap| trap.map_err(located)).collect(),
         Err(reason) => vec![Err(located(reason))],
     }
 }
 
-fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
-    if let Some(tag) = game.broken_tag {
-        return Err(TrapReason::Tag(tag.to_owned()));
-    }
-    let starts_elsewhere = |fen| {
-        let initial = Key::of(Line::default().start());
-        Line::from_fen(fen, "").map_or(true, |line| Key::of(line.start()) != initial)
-    };
-    match game.tag("FEN") {
-        Some(fen) if starts_elsewhere(fen) => return Err(TrapReason::NotFromStart("FEN")),
-        None if game.tag("SetUp") == Some("1") => return Err(TrapReason::NotFromStart("SetUp")),
-        _ => {}
-    }
-    let standard =
-        |variant: &&str| ["standard", "chess"].contains(&variant.to_lowercase().as_str());
-    if let Some(variant) = game.tag("Variant").filter(|variant| !standard(variant)) {
-        return Err(TrapReason::Variant(variant.to_owned()));
-    }
+fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, GameReason> {
+    game.check_start()?;
     let setter = match game.tag("Setter") {
         None => None,
         Some(side) if side.eq_ignore_ascii_case("white") => Some(Color::White),
         Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
-        Some(other) => return Err(TrapReason::Setter(other.to_owned())),
+        Some(other) => return Err(GameReason::Setter(other.to_owned())),
     };
     read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name)
 }
 
-fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, TrapReason> {
-    let tree = Tree::read(words).map_err(TrapReason::Line)?;
+fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, GameReason> {
+    let tree = Tree::read(words).map_err(GameReason::Line)?;
     let slips = find_slips(&tree, setter)?;
     let several = slips.len() > 1;
     Ok(slips.iter().map(|&slip| trap_of(&tree, slip, &slips, name, several)).collect())
 }
 
 /// The slips of a game, all of one side.
-fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, TrapReason> {
-    tree.moves().next().ok_or(TrapReason::NoMoves)?;
+fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, GameReason> {
+    tree.moves().next().ok_or(GameReason::NoMoves)?;
     let victim = setter.map(Color::other);
     let of_victim = |id: &BranchId| victim.is_none_or(|victim| tree.mover(*id) == victim);
     let blunders: Vec<BranchId> =
         tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
     if blunders.len() > MOST_SLIPS {
-        return Err(TrapReason::TooManySlips(blunders.len()));
+        return Err(GameReason::TooManySlips(blunders.len()));
     }
     let first = |side| blunders.iter().copied().find(|&id| tree.mover(id) == side);
     if let (Some(white), Some(black)) = (first(Color::White), first(Color::Black)) {
         let (white, black) = (numbered(tree, white), numbered(tree, black));
-        return Err(TrapReason::BothSides { white, black });
+        return Err(GameReason::BothSides { white, black });
     }
     if !blunders.is_empty() {
         return Ok(blunders);
@@ -227,7 +210,7 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, TrapR
     let mistake = |id: &BranchId| tree.mark(*id) == Some(Mark::Mistake) && of_victim(id);
     let last = tree.main_line().filter(mistake).last();
     let last = last.or_else(|| tree.moves().filter(mistake).last());
-    last.map(|id| vec![id]).ok_or(TrapReason::NoSlip { victim })
+    last.map(|id| vec![id]).ok_or(GameReason::NoSlip { victim })
 }
 
 fn trap_of(
@@ -236,7 +219,7 @@ fn trap_of(
     slips: &[BranchId],
     name: &str,
     several: bool,
-) -> Result<Trap, TrapReason> {
+) -> Result<Trap, GameReason> {
     let ply = tree.line_to(slip).len() - 1;
     let name = match several {
         true => format!("{name} ({})", numbered(tree, slip)),

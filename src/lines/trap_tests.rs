@@ -5,7 +5,7 @@ use pgn_reader::{Nag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
-use super::{LONGEST_NAME, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
+use super::{GameError, GameReason, LONGEST_NAME, MOST_TRAPS, Trap, san_text};
 use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.
@@ -34,7 +34,7 @@ Bb4+ 8. Qd2 Bxd2+ 9. Kxd2 Kxd8 *
 "#;
 
 fn traps(pgn: &str) -> Vec<Trap> {
-    Trap::read_all(pgn).into_iter().collect::<Result<_, TrapError>>().expect("all are traps")
+    Trap::read_all(pgn).into_iter().collect::<Result<_, GameError>>().expect("all are traps")
 }
 
 fn trap(text: &str) -> Trap {
@@ -153,7 +153,7 @@ fn a_setter_tag_must_name_a_side_and_leave_a_slip() {
 #[test]
 fn a_line_without_slip_or_refutation_is_no_trap() {
     assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? behind it");
-    assert_eq!(error(" "), "the line: there is no move in it");
+    assert!(error(" ").starts_with("the line: no move in it: "));
     assert_eq!(
         error("1. f3 e5 2. g4??"),
         "the line: nothing follows the slip 2. g4 (half-move 3): write the refutation"
@@ -179,9 +179,9 @@ fn a_misspelt_word_is_never_passed_over() {
 #[test]
 fn a_text_without_a_game_is_an_error() {
     for text in ["", "\n\n", "My traps for Monday.\n", "{nothing}"] {
-        assert_eq!(game_error(text), "the text: there is no game in it", "{text:?}");
+        assert!(game_error(text).starts_with("no game in it: "), "{text:?}");
     }
-    assert_eq!(game_error("[Event \"E\"]\n\n*\n"), "game 1 (E): there is no move in it");
+    assert!(game_error("[Event \"E\"]\n\n*\n").starts_with("game 1 (E): no move in it: "));
 }
 
 #[test]
@@ -192,11 +192,11 @@ fn a_trap_starts_from_the_initial_position() {
     let reason = |tags| with(tags).expect_err("no trap").reason;
     assert_eq!(
         reason("[FEN \"4k3/8/8/8/8/8/6P1/4K3 w - - 0 1\"]"),
-        TrapReason::NotFromStart("FEN")
+        GameReason::NotFromStart("FEN")
     );
-    assert_eq!(reason("[SetUp \"1\"]"), TrapReason::NotFromStart("SetUp"));
-    assert_eq!(reason("[Variant \"Atomic\"]"), TrapReason::Variant("Atomic".into()));
-    assert_eq!(reason("[Setter White]"), TrapReason::Tag("[Setter White]".into()));
+    assert_eq!(reason("[SetUp \"1\"]"), GameReason::NotFromStart("SetUp"));
+    assert_eq!(reason("[Variant \"Atomic\"]"), GameReason::Variant("Atomic".into()));
+    assert_eq!(reason("[Setter White]"), GameReason::Tag("[Setter White]".into()));
 }
 
 /// Main line and blunders of each game as the general PGN reader sees them.
@@ -258,7 +258,7 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
     assert_eq!(
         reason(&trap.repeat(40_000)),
-        "game 501 (A): with it there are more than 500 traps, the limit for a file"
+        "game 501 (A): with it there are more than 500 traps, the limit for a file: part it into several"
     );
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
     let message = "game 102: with it the traps have more than 40000 half-moves together";

@@ -25,6 +25,7 @@ mod numbers;
 mod output;
 mod safe;
 pub mod slopes;
+mod svg;
 mod template;
 pub mod trap;
 mod whisker;

@@ -13,7 +13,7 @@ use super::words::Language;
 use super::{Lesson, title};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::lines::Line;
+use crate::lines::{Line, wrapped};
 
 /// The longest line of the export format.
 const WIDTH: usize = 79;
@@ -222,21 +222,7 @@ impl Movetext {
     }
 
     fn lines(&self) -> String {
-        let mut text = String::new();
-        let mut column = 0;
-        for word in &self.words {
-            let width = word.chars().count();
-            if column > 0 && column + 1 + width > WIDTH {
-                text.push('\n');
-                column = 0;
-            } else if column > 0 {
-                text.push(' ');
-                column += 1;
-            }
-            text += word;
-            column += width;
-        }
-        text + "\n"
+        wrapped(self.words.iter().map(String::as_str), WIDTH, 0, |_| true) + "\n"
     }
 }
 

@@ -85,6 +85,28 @@ macro_rules! with_trap {
     };
 }
 
+/// The same, and what a row of a move table says.
+macro_rules! with_move {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        object!($name {
+            $($field: $kind,)*
+            san: String,
+            uci: String,
+            rank: u64,
+            games: u64,
+            wins: u64,
+            draws: u64,
+            losses: u64,
+            share: Rate,
+            score: Mean,
+            expected: f64,
+            edge: Mean,
+            clock_s: Mean,
+            eval_cp: Mean,
+        });
+    };
+}
+
 macro_rules! words {
     ($name:ident: $($word:ident)*) => {
         #[derive(Debug, Deserialize)]
@@ -93,7 +115,7 @@ macro_rules! words {
     };
 }
 
-pub(super) use {object, words};
+pub(super) use {object, with_move, words};
 
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
@@ -136,21 +158,7 @@ object!(Moves {
 });
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
-object!(MoveRow {
-    san: String,
-    uci: String,
-    rank: u64,
-    games: u64,
-    wins: u64,
-    draws: u64,
-    losses: u64,
-    share: Rate,
-    score: Mean,
-    expected: f64,
-    edge: Mean,
-    clock_s: Mean,
-    eval_cp: Mean,
-});
+with_move!(MoveRow {});
 object!(Claim {
     claim: String,
     answer: Judgement,
