@@ -97,6 +97,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 ordinary: 0.0,
                 clock_s: mean(3.25, 3.0, 3.5, 250),
                 eval_cp: Sampling::from(50).mean(-3000, 120),
+                across: Vec::new(),
             },
             MoveRow {
                 san: "Qe7".into(),
@@ -113,6 +114,7 @@ pub(super) fn move_table_of_two() -> MoveTable {
                 ordinary: 0.0,
                 clock_s: thin(2),
                 eval_cp: thin(0),
+                across: Vec::new(),
             },
         ],
         min_sample: 50,

@@ -4,7 +4,8 @@ use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use shakmaty::Chess;
 
-use super::rules::{Answer, Grown, Ranks, games_to_decide, row_of};
+use super::asked::Asked;
+use super::rules::{Answer, FAR, Grown, Ranks, games_to_decide, row_of};
 use crate::answers::moves::{MoveRow, MoveTable};
 use crate::answers::{Figure, Sampling};
 use crate::lines::{Claim, ClaimKind};
@@ -15,6 +16,8 @@ use crate::terms::MoveCode;
 pub struct ClaimAnswer {
     /// The claim as it was put.
     pub claim: String,
+    /// The same as data.
+    pub asked: Asked,
     /// Whether it holds.
     pub answer: Answer,
     /// What it was judged by.
@@ -22,6 +25,9 @@ pub struct ClaimAnswer {
     /// For an undecided claim: games in the position that would decide it, if all shares and scores
     /// stay as they are now. None where no number would, or where nothing is known yet.
     pub games_to_decide: Option<u64>,
+    /// Whether it is undecided for good: more than [`FAR`] times the games there are would be needed, and yet the intervals of what is compared
+    /// lie together within what counts as about the same.
+    pub practically_equal: bool,
 }
 
 /// What a claim was judged by; beside the share only what it speaks of.
@@ -31,6 +37,12 @@ pub struct Because {
     pub share: Figure,
     /// Its rank.
     pub ranks: Option<Ranks>,
+    /// The moves that have the rank by their games, or one of the ranks, where it is claimed for another.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub instead: Vec<Rival>,
+    /// The moves played that are too close to tell, the most played first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub too_close: Vec<Rival>,
     /// Games of the move that it is compared with.
     pub other_games: Option<u64>,
     /// Its mean score, 0..=1.
@@ -39,41 +51,76 @@ pub struct Because {
     pub edge: Option<Figure>,
 }
 
+/// Another move.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Rival {
+    /// The move, SAN.
+    pub san: String,
+    /// Its share among all moves of the position.
+    pub share: Figure,
+}
+
 /// Judges a claim by the move table of its position; `about` is how far from its number a value may
 /// be that is about it, as a fraction.
 pub fn evaluate(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> ClaimAnswer {
     let counts = Grown::not(table, position);
     let answer = counts.answer(claim, about);
     let undecided = answer == Answer::Undecided;
+    let games_to_decide =
+        undecided.then(|| games_to_decide(table, position, claim, about)).flatten();
+    let far = games_to_decide.is_none_or(|games| games > FAR * table.games);
     ClaimAnswer {
         claim: claim.text.clone(),
+        asked: Asked::of(claim, position, about),
         answer,
-        because: because(&counts, table, claim),
-        games_to_decide: undecided
-            .then(|| games_to_decide(table, position, claim, about))
-            .flatten(),
+        because: because(&counts, table, claim, answer),
+        games_to_decide,
+        practically_equal: undecided && far && counts.is_practically_equal(claim, about),
     }
 }
 
-fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim) -> Because {
+fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer) -> Because {
     let code = MoveCode::of(claim.mv);
     let mean = |of: fn(&MoveRow) -> &Figure| {
         let known = row_of(table, code).map(|row| of(row).clone());
         Some(known.unwrap_or_else(|| Sampling::from(table.min_sample).mean(0, 0)))
     };
-    let share = counts.sampling().share(counts.of(code), table.games);
-    let none = Because { share, ranks: None, other_games: None, score: None, edge: None };
+    let none = Because {
+        share: counts.share(code),
+        ranks: None,
+        instead: Vec::new(),
+        too_close: Vec::new(),
+        other_games: None,
+        score: None,
+        edge: None,
+    };
+    let ranked = |best: u8, worst: u8| {
+        let wanted = if answer == Answer::Fails { best..=worst } else { 1..=0 };
+        let close = counts.too_close(code);
+        let is_close = |row: &&MoveRow| close.iter().any(|code| code.to_string() == row.uci);
+        Because {
+            ranks: Some(counts.ranks(code)),
+            instead: rivals(table.moves.iter().filter(|row| {
+                u8::try_from(row.rank).is_ok_and(|rank| wanted.contains(&rank))
+            })),
+            too_close: rivals(table.moves.iter().filter(is_close)),
+            ..none.clone()
+        }
+    };
     match claim.kind {
         ClaimKind::Share(_) => none,
-        ClaimKind::Rank(_) | ClaimKind::Top(_) => {
-            Because { ranks: Some(counts.ranks(code)), ..none }
-        }
+        ClaimKind::Rank(rank) => ranked(rank, rank),
+        ClaimKind::Top(last) => ranked(1, last),
         ClaimKind::MoreThan(other) | ClaimKind::LessThan(other) => {
             Because { other_games: Some(counts.of(MoveCode::of(other))), ..none }
         }
         ClaimKind::Score(_) => Because { score: mean(|row| &row.score), ..none },
         ClaimKind::Edge(_) => Because { edge: mean(|row| &row.edge), ..none },
     }
+}
+
+fn rivals<'r>(rows: impl Iterator<Item = &'r MoveRow>) -> Vec<Rival> {
+    rows.map(|row| Rival { san: row.san.clone(), share: row.share.clone() }).collect()
 }
 
 /// The answer to `moves`: the table of a position and the claims about it.
