@@ -241,7 +241,6 @@ fn width(words: &str, size: f64) -> f64 {
     words.chars().count() as f64 * size * LETTER
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -165,11 +165,6 @@ impl<'a> PositionSink<'a> {
         Ok(())
     }
 
-    /// Positions, cells and visits so far.
-    pub fn summary(&self) -> &Summary {
-        &self.summary
-    }
-
     fn place_of(&mut self, tag: &OpeningTag) -> u32 {
         if let Some(&place) = self.places.get(tag) {
             return place;

@@ -224,50 +224,6 @@ fn a_trap_as_csv() {
 }
 
 #[test]
-fn about_as_a_table() {
-    assert_snapshot!(masked(&store().run("about").answer()), @r"
-    Store format 2, 1 source, 2031-05-17 to 2031-05-17, N kB
-    18 positions, 31 cells
-    1,370 half-moves counted: 1,370 in these positions, 0 in positions dropped
-
-    source    hash                              read  counted  first       last
-    -----------------------------------------------------------------------------------
-    dump.pgn  ae8eef95257b9c97acb7769a54ad2f34   163      160  2031-05-17  2031-05-17
-
-    games                because
-    --------------------------------------------------------------------
-    read            163
-    counted         160
-    left out          3
-      no_result       1  no result
-      no_rating       1  a rating is missing or no number from 1 to 3999
-      illegal_move    1  a move that is illegal, ambiguous or unreadable
-
-    Players by rating and pace, two in each game
-
-    rated      blitz  rapid  all
-    ----------------------------
-    1200-1299     80      0   80
-    1300-1399    160      0  160
-    1400-1499     60      0   60
-    1500-1599      0     20   20
-    all          300     20  320
-
-    How fast scores rise with what the ratings predict
-
-    pace                  slope  games
-    ----------------------------------
-    blitz  0.985 [0.889, 1.082]    150
-    rapid  0.840 [0.742, 0.938]     10
-    A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. Edges are
-    made with it. Few games leave it near 0.84, which is what open dumps show.
-
-    The store counts the first 30 half-moves of each game and keeps every position.
-    Games counted: all paces.
-    ");
-}
-
-#[test]
 fn about_as_csv() {
     assert_snapshot!(store().run("about --format csv").answer(), @r"
     name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete

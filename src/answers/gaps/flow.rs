@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use shakmaty::Move;
 
-use super::choices::{Choices, Turn, To};
+use super::choices::{Choices, To, Turn};
 
 /// A file that repeats positions can be followed for ever; no counted game is longer than this.
 const LONGEST: u16 = 1000;

@@ -3,7 +3,7 @@
 use serde::Serialize;
 use shakmaty::{Chess, Move, Position};
 
-use super::choices::{Choices, Turn, To};
+use super::choices::{Choices, To, Turn};
 use crate::lines::{Prepared, san_text};
 
 /// What a move means to the file.

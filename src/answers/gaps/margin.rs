@@ -8,7 +8,7 @@
 //! half-moves is one node for each of them, which counts its games more than once; with the moves of openings that
 //! hardly ever happens.
 
-use super::choices::{Choices, Turn, SURE};
+use super::choices::{Choices, SURE, Turn};
 use super::flow::{Fate, Flow};
 use crate::answers::stats::{Factor, Interval, Next, PathSum, T_95};
 use crate::answers::{Figure, Question, Withheld};

@@ -2,7 +2,7 @@
 
 use shakmaty::Position;
 
-use super::choices::{Turn, To};
+use super::choices::{To, Turn};
 use super::flow::Fate;
 use super::margin::{Goal, Margins};
 use super::report::{Spare, SpareLine};

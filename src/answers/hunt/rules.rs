@@ -109,16 +109,6 @@ impl Repertoire {
         Repertoire { moves: moves.collect() }
     }
 
-    /// Positions in which it says what to play.
-    pub fn len(&self) -> usize {
-        self.moves.len()
-    }
-
-    /// Whether it says nothing at all.
-    pub fn is_empty(&self) -> bool {
-        self.moves.is_empty()
-    }
-
     /// The moves to choose from in a position, if it is in the repertoire.
     pub(super) fn at(&self, key: Key) -> Option<&[MoveCode]> {
         self.moves.get(&key).map(Vec::as_slice)

@@ -42,7 +42,7 @@ fn chances(counts: &ModelCounts, wanted: &Hunt, position: &Chess) -> Vec<(MoveCo
     let fixed = fixed.filter(|_| position.turn() == wanted.setter);
     let played: Vec<MoveCode> = found.moves.iter().map(|mv| mv.code).collect();
     let games = |code: &MoveCode| {
-        let mv = found.of_move(*code);
+        let mv = found.moves.iter().find(|mv| mv.code == *code);
         mv.map_or(0.0, |mv| mv.sum(MoverFilter::ALL).games as f64)
     };
     let codes = fixed.map_or(played, <[MoveCode]>::to_vec);
