@@ -41,7 +41,9 @@ pub fn table_across<C: Counts>(
         By::Pace => by_pace(&found, question.filter),
     };
     for row in &mut table.moves {
-        let Some(mv) = found.moves.iter().find(|mv| mv.code.to_string() == row.uci) else { continue };
+        let Some(mv) = found.moves.iter().find(|mv| mv.code.to_string() == row.uci) else {
+            continue;
+        };
         row.across = columns
             .iter()
             .map(|part| {

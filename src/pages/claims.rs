@@ -37,9 +37,28 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
 /// One row a claim, in the order of the list; what was asked and what it was judged by in full precision.
 pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
     let head = [
-        "number", "line", "claim", "answer", "games", "n_eff", "games_to_decide", "because", "san",
-        "measure", "relation", "asked", "within", "other", "value", "low", "high", "k", "n",
-        "practically_equal", "instead", "too_close",
+        "number",
+        "line",
+        "claim",
+        "answer",
+        "games",
+        "n_eff",
+        "games_to_decide",
+        "because",
+        "san",
+        "measure",
+        "relation",
+        "asked",
+        "within",
+        "other",
+        "value",
+        "low",
+        "high",
+        "k",
+        "n",
+        "practically_equal",
+        "instead",
+        "too_close",
     ];
     let mut rows = Rows::new(out, &head)?;
     for claim in &report.claims {
@@ -105,7 +124,9 @@ fn practically(claim: &ClaimAnswer) -> String {
     let rivals = || claim.because.too_close.iter().map(|rival| clean(&rival.san));
     let all: Vec<String> = other.iter().map(|other| clean(other)).chain(rivals()).collect();
     match (measure, value) {
-        (Measure::Share | Measure::Score, Some(value)) => format!("It is practically {}.", percent(*value)),
+        (Measure::Share | Measure::Score, Some(value)) => {
+            format!("It is practically {}.", percent(*value))
+        }
         (Measure::Edge, Some(value)) => format!("It is practically {value:+.3}."),
         _ if all.is_empty() => "Practically as rare as moves that nobody played.".to_owned(),
         _ => format!("Practically as popular as {}.", listed(&all, "and")),
@@ -148,7 +169,8 @@ fn sentence(claim: &ClaimAnswer) -> String {
     match (ranks, other_games) {
         (Some(ranks), _) => {
             let holder = holder(claim.asked.measure, instead);
-            let subject = if holder.is_empty() { String::new() } else { clean(&claim.asked.san) + " " };
+            let subject =
+                if holder.is_empty() { String::new() } else { clean(&claim.asked.san) + " " };
             format!("{holder}{subject}{played}; {}", told(*ranks, too_close))
         }
         (None, Some(games)) => {
@@ -162,17 +184,25 @@ fn sentence(claim: &ClaimAnswer) -> String {
 /// `e5 is first, 40.4 %; `, empty where nobody stands there instead.
 fn holder(measure: Measure, instead: &[Rival]) -> String {
     const PLACES: [&str; 10] = [
-        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
+        "tenth",
     ];
     let share = |rival: &Rival| rival.share.value.map_or("-".to_owned(), percent);
     match (measure, instead) {
         (_, []) => String::new(),
         (Measure::Rank, [one, ..]) => {
-            format!("{} is {}, {}; ", clean(&one.san), PLACES[one.rank.clamp(1, 10) - 1], share(one))
+            format!(
+                "{} is {}, {}; ",
+                clean(&one.san),
+                PLACES[one.rank.clamp(1, 10) - 1],
+                share(one)
+            )
         }
         (_, moves) => {
-            let moves: Vec<String> =
-                moves.iter().map(|rival| format!("{} {}", clean(&rival.san), share(rival))).collect();
+            let moves: Vec<String> = moves
+                .iter()
+                .map(|rival| format!("{} {}", clean(&rival.san), share(rival)))
+                .collect();
             format!("most played: {}; ", listed(&moves, "and"))
         }
     }
@@ -350,7 +380,8 @@ mod tests {
             c.because.ranks = Some(Ranks { played_more: 0, too_close: 3 });
             c.because.too_close = vec![rival("c4", 2, 4)];
         });
-        let want = "0 moves surely played more, too close to tell: c4 and 2 other moves never played";
+        let want =
+            "0 moves surely played more, too close to tell: c4 and 2 other moves never played";
         assert_eq!(close, format!("{played}; {want}"));
         let other = said(|c| {
             (c.because.other_games, c.asked.other) = (Some(25), Some("Nf3".into()));
@@ -377,7 +408,10 @@ mod tests {
             }))
         };
         let first = line(Measure::Rank, vec![rival("Nc6", 1, 122)]);
-        assert!(first.starts_with("\"Qe7 first\": fails: Nc6 is first, 40.3 %; Qe7 played in 3"), "{first}");
+        assert!(
+            first.starts_with("\"Qe7 first\": fails: Nc6 is first, 40.3 %; Qe7 played in 3"),
+            "{first}"
+        );
         let top = line(Measure::Top, vec![rival("Nc6", 1, 122), rival("d6", 2, 100)]);
         assert!(top.contains("fails: most played: Nc6 40.3 % and d6 33.0 %; Qe7 played"), "{top}");
     }
@@ -408,7 +442,10 @@ mod tests {
         assert!(thin.contains("; played in 3 of 303 games (as good as 30), ["), "{thin}");
         let few = said(|c| c.because.score = Some(Sampling::from(50).mean(0, 25)));
         assert!(few.starts_with("too few games of the move: "), "{few}");
-        assert_eq!(said(|c| c.because.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");
+        assert_eq!(
+            said(|c| c.because.edge = Some(Sampling::from(50).mean(0, 0))),
+            "never played here"
+        );
     }
 
     #[test]

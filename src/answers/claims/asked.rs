@@ -74,7 +74,8 @@ impl Asked {
             within: (relation == Relation::About).then_some(about),
             ..bare(measure)
         };
-        let versus = |measure, other| Asked { other: Some(san_text(position, other)), ..bare(measure) };
+        let versus =
+            |measure, other| Asked { other: Some(san_text(position, other)), ..bare(measure) };
         match claim.kind {
             ClaimKind::Rank(place) => rank(Measure::Rank, place),
             ClaimKind::Top(place) => rank(Measure::Top, place),
@@ -117,8 +118,12 @@ mod tests {
             "value": null, "within": null, "other": "Nf3"});
         assert_eq!(asked("e4 > Nf3"), want);
         assert_eq!(asked("e4 second")["value"], 2.0);
-        assert_eq!((&asked("e4 edge < -5%")["relation"], &asked("e4 top 3")["measure"]), (&"<".into(), &"top".into()));
-        for text in ["e4 first", "e4 top 2", "e4 >= 1%", "e4 score > 1%", "e4 edge > 0", "e4 < d4"] {
+        assert_eq!(
+            (&asked("e4 edge < -5%")["relation"], &asked("e4 top 3")["measure"]),
+            (&"<".into(), &"top".into())
+        );
+        for text in ["e4 first", "e4 top 2", "e4 >= 1%", "e4 score > 1%", "e4 edge > 0", "e4 < d4"]
+        {
             let position = play("").1;
             let claim = Claim::parse(text, &position).expect("a claim");
             let measure = Asked::of(&claim, &position, 0.05).measure;

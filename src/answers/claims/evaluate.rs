@@ -109,9 +109,12 @@ fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer)
         let is_close = |row: &&MoveRow| close.iter().any(|code| code.to_string() == row.uci);
         Because {
             ranks: Some(counts.ranks(code)),
-            instead: rivals(table.moves.iter().filter(|row| {
-                u8::try_from(row.rank).is_ok_and(|rank| wanted.contains(&rank))
-            })),
+            instead: rivals(
+                table
+                    .moves
+                    .iter()
+                    .filter(|row| u8::try_from(row.rank).is_ok_and(|rank| wanted.contains(&rank))),
+            ),
             too_close: rivals(table.moves.iter().filter(is_close)),
             ..none.clone()
         }
@@ -129,7 +132,8 @@ fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer)
 }
 
 fn rivals<'r>(rows: impl Iterator<Item = &'r MoveRow>) -> Vec<Rival> {
-    rows.map(|row| Rival { san: row.san.clone(), rank: row.rank, share: row.share.clone() }).collect()
+    rows.map(|row| Rival { san: row.san.clone(), rank: row.rank, share: row.share.clone() })
+        .collect()
 }
 
 /// The answer to `moves`: the table of a position and the claims about it.
@@ -379,7 +383,8 @@ mod tests {
     fn a_tie_is_practical_where_the_margins_are_narrow() {
         let even = [1500, 1500];
         let tie = |games: usize, about, text: &str| {
-            let counts = ModelCounts::new().add(games, even, "1/2", "e4").add(games, even, "1/2", "d4");
+            let counts =
+                ModelCounts::new().add(games, even, "1/2", "e4").add(games, even, "1/2", "d4");
             let position = play("").1;
             let Ok(table) = table(&counts, &position, &Question::default());
             let claim = Claim::parse(text, &position).expect("a claim");

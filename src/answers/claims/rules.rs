@@ -123,10 +123,7 @@ impl<'a> Grown<'a> {
     /// The rank of a move among all legal moves; those never played count 0.
     pub fn ranks(&self, code: MoveCode) -> Ranks {
         let count = |wanted| self.compared_as(wanted, code).count();
-        Ranks {
-            played_more: count(Comparison::Greater),
-            too_close: count(Comparison::Unclear),
-        }
+        Ranks { played_more: count(Comparison::Greater), too_close: count(Comparison::Unclear) }
     }
 
     /// The legal moves that are too close to a move to tell which is played more.
