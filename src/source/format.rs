@@ -1,7 +1,7 @@
 //! Compression formats, told by content.
 
 use std::fmt;
-use std::io::{self, BufRead, Read};
+use std::io::{self, BufRead, BufReader, Read};
 
 use super::zstd_frames::{Frames, Windows};
 
@@ -37,10 +37,31 @@ impl Format {
     ) -> io::Result<Box<dyn Read + Send + 'a>> {
         Ok(match self {
             Format::Plain => Box::new(raw),
-            Format::Zstd => Box::new(Frames::new(raw, windows)?),
-            Format::Gzip => Box::new(flate2::bufread::MultiGzDecoder::new(raw)),
-            Format::Bzip2 => Box::new(bzip2::bufread::MultiBzDecoder::new(raw)),
+            Format::Zstd => Box::new(Pieces::of(Frames::new(raw, windows)?)),
+            Format::Gzip => Box::new(Pieces::of(flate2::bufread::MultiGzDecoder::new(raw))),
+            Format::Bzip2 => Box::new(Pieces::of(bzip2::bufread::MultiBzDecoder::new(raw))),
         })
+    }
+}
+
+/// Asks a decompressor for pieces of one length, whatever is asked of it. One that meets damage drops what it has
+/// decompressed for the same call: that must not be much, nor more or less by who reads.
+struct Pieces<R>(BufReader<R>);
+
+impl<R: Read> Pieces<R> {
+    fn of(text: R) -> Pieces<R> {
+        Pieces(BufReader::with_capacity(1 << 15, text))
+    }
+}
+
+impl<R: Read> Read for Pieces<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        // Not `BufReader::read`, which hands a large buffer on.
+        let piece = self.0.fill_buf()?;
+        let count = piece.len().min(buffer.len());
+        buffer[..count].copy_from_slice(&piece[..count]);
+        self.0.consume(count);
+        Ok(count)
     }
 }
 

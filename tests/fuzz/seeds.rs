@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
-use deadfall::games::{Rules, last_cut};
+use deadfall::games::last_cut;
 use deadfall::importer::{Memory, Plan, Progress, Stop, build};
 use deadfall::source::Place;
 use deadfall::store::Store;

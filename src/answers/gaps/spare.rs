@@ -90,11 +90,11 @@ fn chosen(file: &Prepared, margins: &Margins<'_>, own: &dyn Fn(usize) -> bool) -
 
 /// How many of the most used moves of the student carry 95 % of the games.
 fn carry(margins: &Margins<'_>) -> usize {
-    let nodes = &margins.choices.turns;
+    let turns = &margins.choices.turns;
     let mut played: Vec<(f64, usize, usize)> = Vec::new();
-    let visits = margins.flow.visits(nodes.len());
-    for (place, node) in nodes.iter().enumerate() {
-        if let Turn::Choice { own: true, choices, .. } = node {
+    let visits = margins.flow.visits(turns.len());
+    for (place, turn) in turns.iter().enumerate() {
+        if let Turn::Choice { own: true, choices, .. } = turn {
             let moves = choices.iter().enumerate();
             played
                 .extend(moves.map(|(index, choice)| (visits[place] * choice.chance, place, index)));
@@ -102,7 +102,7 @@ fn carry(margins: &Margins<'_>) -> usize {
     }
     played.retain(|(share, ..)| *share > 0.0);
     played.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let mut rank: Vec<Vec<usize>> = vec![Vec::new(); nodes.len()];
+    let mut rank: Vec<Vec<usize>> = vec![Vec::new(); turns.len()];
     for (order, (_, place, index)) in played.iter().enumerate() {
         let ranks = &mut rank[*place];
         ranks.resize(ranks.len().max(index + 1), usize::MAX);

@@ -44,7 +44,7 @@ fn a_repertoire_says_that_reach_is_a_flow() {
     assert!(page.contains("Reach is a flow") && page.contains("8  r n b q k b n r"), "{page}");
     folder.write("none.pgn", "*\n");
     for (file, words) in
-        [("none.pgn", "there is no game in it"), ("absent.pgn", "cannot read absent.pgn")]
+        [("none.pgn", "none.pgn: no game in it"), ("absent.pgn", "cannot read absent.pgn")]
     {
         let run = folder.run(&format!("hunt --as white --repertoire {file}"));
         assert!(run.refused(3).contains(words), "{file}");
