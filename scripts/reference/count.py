@@ -118,6 +118,7 @@ class Counts:
         self.totals = defaultdict(lambda: [0] * 7)
         self.total_groups = Counter()
         self.nameless_sides = 0
+        self.undated = 0
         self.visits = Counter()
         self.openings = defaultdict(list)
 
@@ -277,6 +278,7 @@ def tables(counts, keep_from):
         "games_read": counts.read,
         "games_counted": counts.read - sum(counts.left_out.values()),
         "nameless_sides": counts.nameless_sides,
+        "undated": counts.undated,
         "left_out": counts.left_out,
         "positions": len(kept),
         "cells": len(cells),

@@ -102,7 +102,7 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
 pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     let mut head = vec!["name", "hash", "games_read", "games_counted"];
     head.extend(LeftOut::ALL.map(LeftOut::name));
-    head.extend(["nameless_sides", "first", "last", "complete"]);
+    head.extend(["nameless_sides", "first", "last", "complete", "undated"]);
     let mut rows = Rows::new(out, &head)?;
     for source in &about.sources {
         let games = &source.games;
@@ -110,56 +110,53 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
         cells.extend([games.games_read, games.games_counted].map(|n| n.to_string()));
         cells.extend(games.left_out.rows().map(|(_, games)| games.to_string()));
         cells.push(games.nameless_sides.to_string());
-        cells.extend([games.first, games.last].map(|date| shown(date, "")));
+        cells.extend([games.first, games.last].map(shown));
         cells.push(source.complete.to_string());
+        cells.push(games.undated.to_string());
         rows.row(&cells)?;
     }
     rows.finish()
 }
 
 fn head(about: &About) -> String {
-    let dates = match about.games.first.zip(about.games.last) {
-        Some((first, last)) => format!(", {first} to {last}"),
-        None => String::new(),
-    };
+    let dates = Some(words::dates(&about.games)).filter(|dates| !dates.is_empty());
     let size = about.store_bytes.map_or(String::new(), |size| format!(", {}", bytes(size)));
     let sources = counted(about.sources.len() as u64, "source");
     let positions = counted(about.positions, "position");
     let all = counted(about.visits + about.visits_dropped, "half-move");
-    format!(
-        "Store format {}, {sources}{dates}{size}\n{positions}, {}\n{all} counted: {} in these positions, \
-         {} in positions dropped\n",
-        about.format,
-        counted(about.cells, "cell"),
-        count(about.visits),
-        count(about.visits_dropped)
-    )
+    let lines = [
+        Some(format!("Store format {}, {sources}{size}", about.format)),
+        dates.map(|dates| format!("Games of {dates}")),
+        Some(format!("{positions}, {}", counted(about.cells, "cell"))),
+        Some(format!(
+            "{all} counted: {} in these positions, {} in positions dropped",
+            count(about.visits),
+            count(about.visits_dropped)
+        )),
+    ];
+    lines.into_iter().flatten().map(|line| paragraph(&line, 4)).collect()
 }
 
-fn shown(date: Option<Date>, none: &str) -> String {
-    date.map_or(none.to_owned(), |date| date.to_string())
+fn shown(date: Option<Date>) -> String {
+    date.map_or(String::new(), |date| date.to_string())
 }
 
 fn sources(sources: &[Source]) -> String {
     let mut table = TextTable::new(&[
-        ("source", Side::Wrapped(34)),
-        ("hash", Side::Left),
+        ("source and its hash", Side::Wrapped(32)),
         ("read", Side::Right),
         ("counted", Side::Right),
-        ("first", Side::Left),
-        ("last", Side::Left),
-        ("", Side::Left),
-    ]);
+        ("dates", Side::Wrapped(20)),
+    ])
+    .with_gaps();
     for source in sources {
         let games = &source.games;
+        let cut = if source.complete { "" } else { "\ncut short" };
         table.row(vec![
-            clean(&source.name),
-            source.hash.to_string(),
+            format!("{}\n{}{cut}", clean(&source.name), source.hash),
             count(games.games_read),
             count(games.games_counted),
-            shown(games.first, "-"),
-            shown(games.last, "-"),
-            if source.complete { String::new() } else { "cut short".into() },
+            words::dates(games),
         ]);
     }
     table.render()
@@ -257,6 +254,7 @@ mod tests {
                 left_out: left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]),
                 first: Date::from_tag(first.as_bytes()),
                 last: Date::from_tag(last.as_bytes()),
+                undated: 12,
             },
             complete,
         };

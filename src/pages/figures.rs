@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::layout::{Side, TextTable, paragraph};
+use super::layout::{Side, TextTable, paragraph, wrapped};
 use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
 use crate::answers::{Figure, Withheld};
 
@@ -254,7 +254,7 @@ impl Reasons {
     }
 }
 
-/// A table of figures, one a row: name, figure, and what it means here; `width` is that of the meaning.
+/// A table of figures, one a row: name, with what it means here below it, value, interval and games; `width` is that of the meaning.
 pub(super) fn figure_table<'a>(
     rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
     width: usize,
@@ -264,7 +264,6 @@ pub(super) fn figure_table<'a>(
         ("value", Side::Right),
         ("interval", Side::Right),
         ("games", Side::Right),
-        ("meaning", Side::Wrapped(width)),
     ]);
     for (name, view, meaning) in rows {
         let value = view.value() + if view.figure.value.is_some() { view.mark() } else { "" };
@@ -274,9 +273,10 @@ pub(super) fn figure_table<'a>(
         };
         let (games, meaning) = match &view.figure.withheld {
             Some(Withheld::Thin { .. }) | None => (view.counts(), meaning),
-            Some(why) => (String::new(), format!("withheld: {}", reason(why))),
+            Some(why) => (String::new(), reason(why)),
         };
-        table.row(vec![name, value, interval, games, meaning]);
+        let meaning = wrapped(&meaning, width, 0).replace('\n', "\n  ");
+        table.row(vec![format!("{name}\n  {meaning}"), value, interval, games]);
     }
     table.render()
 }

@@ -57,6 +57,8 @@ fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
         interval_level: (!found.is_empty()).then_some(1.0 - 0.05 * 2.0 / 144.0),
         found,
         settings: Hunt::new(Color::White, Line::default()).settings(&Question::default()),
+        misses: Vec::new(),
+        covered: None,
         positions: 1234,
         detectable,
         games: 12_345,

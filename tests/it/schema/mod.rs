@@ -114,7 +114,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         eval_others_n eval_verdict withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
-        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
+        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete undated";
     for (command, head) in [
         ("moves e4", moves),
         ("moves --claims claims.txt", claims),
