@@ -94,13 +94,13 @@ fn basis(header: &Header) -> Basis {
 }
 
 /// The folder that a lesson goes into. What of it was made goes again, unless it is kept.
-struct Folder<'a> {
+pub(super) struct Folder<'a> {
     /// The folders that were not there, inner ones first.
     made: Vec<&'a Path>,
 }
 
 impl<'a> Folder<'a> {
-    fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
+    pub(super) fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
         let missing = path
             .ancestors()
             .take_while(|path| !path.as_os_str().is_empty() && path.symlink_metadata().is_err());
@@ -109,7 +109,7 @@ impl<'a> Folder<'a> {
         Ok(folder)
     }
 
-    fn keep(mut self) {
+    pub(super) fn keep(mut self) {
         self.made.clear();
     }
 }

@@ -16,4 +16,4 @@ mod wanted;
 pub use error::ExtractError;
 pub use order::Order;
 pub use reading::{Extracted, Job, extract};
-pub use wanted::Wanted;
+pub use wanted::{Remark, Wanted};

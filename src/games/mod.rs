@@ -12,6 +12,7 @@
 
 mod comments;
 mod date;
+mod edit;
 mod export;
 mod game;
 mod hash;
@@ -26,6 +27,7 @@ mod tags;
 mod text;
 
 pub use date::{Date, DateBound};
+pub use edit::{with_comment, without_clocks};
 pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;

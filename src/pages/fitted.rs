@@ -102,6 +102,14 @@ mod tests {
         let mut table = FittedTable::new(columns);
         let cells = |texts: [&str; 2]| texts.map(str::to_owned).to_vec();
         table.row(vec![vec!["e4".into()], cells(["62.5", "1,204"]), cells(["51.0", "1,204"])]);
-        insta::assert_snapshot!(table.render(24), @"");
+        insta::assert_snapshot!(table.render(24), @"
+        move  share      n
+        ------------------
+        e4     62.5  1,204
+
+        move  score      n
+        ------------------
+        e4     51.0  1,204
+        ");
     }
 }

@@ -171,11 +171,22 @@ mod tests {
     fn games_without_a_date_are_told_with_the_dates() {
         let date = |text: &str| crate::games::Date::from_tag(text.as_bytes());
         let of = |first, last, undated| {
-            dates(&GameTally { first: date(first), last: date(last), undated, ..GameTally::default() })
+            dates(&GameTally {
+                first: date(first),
+                last: date(last),
+                undated,
+                ..GameTally::default()
+            })
         };
-        assert_eq!(of("2031.05.01", "2031.05.03", 15_467), "2031-05-01 to 2031-05-03; 15,467 games without a date");
+        assert_eq!(
+            of("2031.05.01", "2031.05.03", 15_467),
+            "2031-05-01 to 2031-05-03; 15,467 games without a date"
+        );
         assert_eq!(of("2031.05.01", "2031.05.01", 0), "2031-05-01");
-        assert_eq!((of("?", "?", 1), of("?", "?", 0)), ("1 game without a date".into(), String::new()));
+        assert_eq!(
+            (of("?", "?", 1), of("?", "?", 0)),
+            ("1 game without a date".into(), String::new())
+        );
     }
 
     #[test]

@@ -79,3 +79,37 @@ fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
     assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
     assert_eq!(answers[0].lines().count(), 3);
 }
+
+/// 90 games of Black rated 1200 to 1399, see `commands`; all within 80 columns.
+#[test]
+fn moves_by_rating_and_by_pace_as_tables() {
+    let folder = store();
+    for arguments in [
+        &["--by", "rating"][..],
+        &["--by", "pace", "--score"],
+        &["--by", "rating", "--min-sample", "1"],
+    ] {
+        let line = [&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"][..], arguments].concat();
+        let page = folder.run_with(&line).answer();
+        assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+        assert_snapshot!(page);
+    }
+    folder.run("moves e4 --score").exits(2);
+    folder.run("moves e4 --by colour").exits(2);
+}
+
+/// Every game of a position stands in one column, and the columns add up to the table.
+#[test]
+fn columns_add_up() {
+    let folder = store();
+    for by in ["rating", "pace"] {
+        let answer = folder.run(&format!("moves e4 --by {by} --format json")).json();
+        for row in answer["moves"].as_array().expect("moves") {
+            let across = row["across"].as_array().expect("columns");
+            let sum = |of: &dyn Fn(&serde_json::Value) -> u64| across.iter().map(of).sum::<u64>();
+            assert_eq!(sum(&|cell| cell["share"]["k"].as_u64().expect("k")), row["games"]);
+            assert_eq!(sum(&|cell| cell["n"].as_u64().expect("n")), answer["games"]);
+            assert_eq!(sum(&|cell| cell["score"]["n"].as_u64().expect("n")), row["games"]);
+        }
+    }
+}

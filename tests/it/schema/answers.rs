@@ -128,6 +128,7 @@ words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
 words!(Judgement: Holds Fails Undecided);
+words!(Measure: Rank Top Share Score Edge MoreThan LessThan);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
 object!(Limits {
@@ -158,16 +159,37 @@ object!(Moves {
 });
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
-with_move!(MoveRow {});
+with_move!(MoveRow { across: Option<Vec<Across>> });
+object!(Across {
+    from: Option<u16>,
+    below: Option<u16>,
+    pace: Option<Pace>,
+    n: u64,
+    share: Rate,
+    score: Mean
+});
 object!(Claim {
     claim: String,
+    asked: Asked,
     answer: Judgement,
     because: Because,
-    games_to_decide: Option<u64>
+    games_to_decide: Option<u64>,
+    practically_equal: bool
 });
+object!(Asked {
+    san: String,
+    measure: Measure,
+    relation: Option<String>,
+    value: Option<f64>,
+    within: Option<f64>,
+    other: Option<String>,
+});
+object!(Rival { san: String, rank: u64, share: Rate });
 object!(Because {
     share: Rate,
     ranks: Option<Ranks>,
+    instead: Option<Vec<Rival>>,
+    too_close: Option<Vec<Rival>>,
     other_games: Option<u64>,
     score: Option<Mean>,
     edge: Option<Mean>,
@@ -189,9 +211,11 @@ object!(ListedClaim {
     n_eff: f64,
     may_lack: u64,
     claim: String,
+    asked: Asked,
     answer: Judgement,
     because: Because,
     games_to_decide: Option<u64>,
+    practically_equal: bool,
 });
 
 object!(Traps {
@@ -345,12 +369,41 @@ object!(Hunt {
     hidden: u64,
     hidden_by: HiddenBy,
     found: Vec<Found>,
+    misses: Vec<Miss>,
+    covered: Option<Covered>,
     interval_level: Option<f64>,
     settings: Settings,
     positions: u64,
     detectable: Option<f64>,
     games: u64,
 });
+object!(Miss {
+    line: String,
+    fen: String,
+    slip: String,
+    games: u64,
+    n: u64,
+    drop: Mean,
+    p: Option<f64>,
+    q: Option<f64>,
+    lacks: Vec<Lack>,
+});
+object!(Covered { positions: u64, met: u64, tests: u64, tests_reached: u64 });
+#[derive(Debug, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case", deny_unknown_fields)]
+#[allow(dead_code)]
+pub enum Lack {
+    Reached { n: u64, needed: u64 },
+    Games { n: u64, needed: u64 },
+    OtherGames { n: u64, needed: u64 },
+    Share { value: f64, needed: f64 },
+    Certain { q: f64, needed: f64 },
+    Drop { value: f64, needed: f64 },
+    InOrder { edge: f64, needed: f64 },
+    Refutation,
+    Way,
+    Place,
+}
 object!(HiddenBy {
     not_in_order: u64,
     small_drop: u64,

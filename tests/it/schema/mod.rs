@@ -53,6 +53,18 @@ fn every_json_answer_has_these_fields_and_no_others() {
     let moves: Moves = read(&folder, &["moves", "e4 e5 Nf3", "--expect", "Nc6 first"]);
     assert!(moves.claims.len() == 1 && moves.moves.iter().any(|row| row.clock_s.n > 0));
     read::<Moves>(&folder, &["moves", "h4 h5"]);
+    for (by, rated) in [("rating", true), ("pace", false)] {
+        let moves: Moves =
+            read(&folder, &["moves", "e4 e5 Nf3", "--by", by, "--expect", "Nc6 > f6"]);
+        let across = moves.moves[0].across.as_ref().expect("asked for");
+        assert!(
+            across.iter().all(|cell| (cell.from.is_some(), cell.pace.is_some()) == (rated, !rated))
+        );
+    }
+    let failing =
+        folder.run_with(&["moves", "e4 e5 Nf3", "--format", "json", "--expect", "f6 first"]);
+    let failing: Moves = serde_json::from_str(&failing.exits(1).stdout()).expect("an answer");
+    assert_eq!(failing.claims[0].because.instead.as_ref().map(|moves| moves[0].rank), Some(1));
     let claims: Claims = read(&folder, &["moves", "--claims", "claims.txt"]);
     assert_eq!(claims.claims.len(), 3);
     let traps: Traps = read(&folder, &["trap", "traps.pgn"]);
@@ -73,7 +85,8 @@ fn every_json_answer_has_these_fields_and_no_others() {
     assert_eq!(hunt.found.len(), 1);
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     read::<Hunt>(&folder, &["hunt", "--as", "white", "--repertoire", "mine.pgn"]);
-    read::<Hunt>(&folder, &["hunt", "--as", "black", "--reached", "5000"]);
+    let nothing: Hunt = read(&folder, &["hunt", "--as", "white", "--reached", "5000"]);
+    assert!(nothing.found.is_empty() && !nothing.misses.is_empty());
     let gaps: Gaps = read(&folder, &["gaps", "mine.pgn", "--as", "white"]);
     assert!(gaps.gaps.is_empty() && gaps.by_ply.len() == 1);
     folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
@@ -101,7 +114,9 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     let folder = store();
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
-    let claims = "number line claim answer games n_eff games_to_decide because";
+    let across = "scope from below pace rank san uci share:rate score:mean withheld";
+    let claims = "number line claim answer games n_eff games_to_decide because san measure relation asked within other value low high k n \
+        practically_equal instead too_close";
     let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_rarest steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
         edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean ahead_range_low ahead_range_high \
@@ -117,6 +132,8 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete undated";
     for (command, head) in [
         ("moves e4", moves),
+        ("moves e4 --by rating", across),
+        ("moves e4 --by pace", across),
         ("moves --claims claims.txt", claims),
         ("trap traps.pgn --by pace --slip-below 20%", trap),
         ("trap traps.pgn --side victim", victim),
