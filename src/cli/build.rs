@@ -72,9 +72,7 @@ pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliE
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
     let work = || build(&plan, &progress, stop);
     let built = watching(extent, &args.watch, &progress, work)?;
-    let mut page = Vec::new();
-    text(&mut page, &built)?;
-    output::note(String::from_utf8_lossy(&page).trim_end());
+    output::note(text(&built).trim_end());
     Ok(())
 }
 

@@ -42,9 +42,7 @@ pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliEr
     let progress = Progress::default();
     let work = || join(&plan, &args.stores, &progress, stop);
     let built = watching(Extent::default(), &args.watch, &progress, work)?;
-    let mut page = Vec::new();
-    join_text(&mut page, &built)?;
-    output::note(String::from_utf8_lossy(&page).trim_end());
+    output::note(join_text(&built).trim_end());
     Ok(())
 }
 
