@@ -16,6 +16,7 @@ pub mod hunt;
 mod joined;
 pub mod lesson;
 pub mod mate;
+pub mod months;
 pub mod moves;
 mod question;
 mod sampling;

@@ -22,6 +22,7 @@ mod icicle;
 mod kit;
 mod layout;
 pub mod lesson;
+pub mod months;
 pub mod moves;
 mod numbers;
 mod output;
