@@ -16,7 +16,7 @@ use super::output::{self, Output};
 use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extract};
 use crate::games::{GameResult, Rules};
-use crate::lines::{GameReason, Line, Trap, san_text};
+use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
 use crate::plies::Trail;
 use crate::source::{Place, SourceError, find_dumps};
 use crate::terms::{Key, MoveCode};
@@ -219,7 +219,7 @@ impl Aim {
                 return Ok(Aim {
                     paths: traps.iter().flat_map(|trap| ways(trap, args)).collect(),
                     setter: Some(traps[0].setter()),
-                    remarks: traps.iter().map(remark).collect(),
+                    remarks: traps.iter().flat_map(remarks).collect(),
                 });
             }
             // Other marks than those of a slip are remarks.
@@ -236,34 +236,39 @@ impl Aim {
     }
 }
 
+fn remarks(trap: &Trap) -> impl Iterator<Item = Remark> {
+    trap.slips().iter().map(|slip| remark(trap, slip))
+}
+
 /// `The slip: Qh5+ refutes it.`
-fn remark(trap: &Trap) -> Remark {
-    let after = trap.position_after_slip();
-    let replies =
-        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
-    let replies: Vec<String> = replies.map(|reply| san_text(after, reply)).collect();
+fn remark(trap: &Trap, slip: &MarkedSlip) -> Remark {
+    let replies = slip.refutations().iter().map(|&reply| san_text(slip.position_after(), reply));
+    let replies: Vec<String> = replies.collect();
     let text = match &replies[..] {
         [one] => format!("The slip: {one} refutes it."),
         several => format!("The slip, refuted by {}.", several.join(" or ")),
     };
-    Remark { position: Key::of(trap.position()), code: MoveCode::of(trap.slip()), text }
+    Remark { position: Key::of(trap.position()), code: MoveCode::of(slip.slip()), text }
 }
 
 fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
-    let before = trap.position().clone();
-    let after = trap.position_after_slip().clone();
-    if !args.refuted {
-        let path = if args.slip { vec![before, after] } else { vec![before] };
-        return vec![path];
+    let before = trap.position();
+    if !args.slip && !args.refuted {
+        return vec![vec![before.clone()]];
     }
-    let replies =
-        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
-    let path = |reply| {
-        let mut refuted = after.clone();
-        refuted.play_unchecked(reply);
-        vec![before.clone(), after.clone(), refuted]
+    let of_slip = |slip: &MarkedSlip| -> Vec<Vec<Chess>> {
+        let slipped = vec![before.clone(), slip.position_after().clone()];
+        if !args.refuted {
+            return vec![slipped];
+        }
+        let path = |&reply: &shakmaty::Move| {
+            let mut refuted = slip.position_after().clone();
+            refuted.play_unchecked(reply);
+            slipped.iter().cloned().chain([refuted]).collect()
+        };
+        slip.refutations().iter().map(path).collect()
     };
-    replies.map(path).collect()
+    trap.slips().iter().flat_map(of_slip).collect()
 }
 
 fn to_file(job: &Job, file: &OutFiles, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {

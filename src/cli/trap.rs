@@ -15,7 +15,7 @@ use super::over::{self, OverArgs};
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use crate::answers::Question;
-use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
+use crate::answers::trap::{TrapAnswer, judge_all, judge_victim, order};
 use crate::lines::Trap;
 use crate::pages::{json, trap};
 use crate::store::{Store, StoreError};
@@ -72,6 +72,7 @@ pub fn run(
     }
     let mut answer = judge_on_all_cores(&store, &traps, &question)?;
     ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps), signals)?;
+    answer.traps.sort_by(order);
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,

@@ -53,5 +53,5 @@ pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use text_error::{GameError, GameReason, TextError, TextPlace};
-pub use trap::Trap;
+pub use trap::{MarkedSlip, Trap};
 pub use wrap::wrapped;

@@ -1,5 +1,7 @@
 //! Traps: lines with a slip in them and the refutation behind it.
 
+use std::collections::HashMap;
+
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
@@ -8,17 +10,57 @@ use super::pgn::{GameText, Games};
 use super::text_error::{GameError, GameReason, TextPlace};
 use super::tokens::{Extent, Mark, Tokens};
 use super::tree::{BranchId, Tree};
+use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
 ///
-/// Always holds: the slip is a move of the line, by the victim, and a move of the setter follows.
+/// Always holds: there is a marked slip, each is played in the trap position by the victim, and a move of the setter follows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Trap {
     name: String,
-    line: Line,
     slip: usize,
-    other_refutations: Vec<Move>,
-    other_slips: Vec<Move>,
+    slips: Vec<MarkedSlip>,
+    other_ways: Vec<Line>,
+}
+
+/// A move marked as a slip in the trap position, and what the text gives behind it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MarkedSlip {
+    line: Line,
+    ply: usize,
+    refutations: Vec<Move>,
+}
+
+impl MarkedSlip {
+    /// The line from its start through the slip and the first refutation to the end.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// The losing move.
+    pub fn slip(&self) -> Move {
+        self.line.moves()[self.ply]
+    }
+
+    /// The losing move in SAN.
+    pub fn san(&self) -> String {
+        self.line.san(self.ply)
+    }
+
+    /// Which half-move of its line the first refutation is, from 0.
+    pub fn ply_after(&self) -> usize {
+        self.ply + 1
+    }
+
+    /// The position in which the setter has to find a refutation.
+    pub fn position_after(&self) -> &Chess {
+        self.line.position(self.ply + 1)
+    }
+
+    /// Every reply that the text gives, that of the line first.
+    pub fn refutations(&self) -> &[Move] {
+        &self.refutations
+    }
 }
 
 impl Trap {
@@ -36,15 +78,18 @@ impl Trap {
             let half_move = slip + 1;
             return Err(GameReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
         }
-        Ok(Trap { name, line, slip, other_refutations: Vec::new(), other_slips: Vec::new() })
+        let refutations = vec![line.moves()[slip + 1]];
+        let slips = vec![MarkedSlip { line, ply: slip, refutations }];
+        Ok(Trap { name, slip, slips, other_ways: Vec::new() })
     }
 
     /// Reads all traps of a PGN text, one or more a game, in the order of the text.
     ///
     /// The slip is every move marked `??` or `$4`, in the main line and in variations; if there is
     /// none, the last `?` or `$2` of the main line, else of the variations. The setter is the other
-    /// side, or the side that a Setter tag names; then only the victim's marks count. Each slip is
-    /// a trap; where a game has several, the names say which. The name is the Event tag.
+    /// side, or the side that a Setter tag names; then only the victim's marks count. All slips of one position are
+    /// one trap, also those of several games, by whatever order of moves; its line is that of the first. The name is the Event
+    /// tag; where a game has several traps, the names say which.
     ///
     /// # Errors
     ///
@@ -58,7 +103,7 @@ impl Trap {
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TextPlace::Game { number, name: event };
             let found = collect(source.clone(), read_game(&game, &name));
-            half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
+            half_moves += found.iter().flatten().map(|trap| trap.line().len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
                 true => Some(GameReason::TooManyTraps),
                 false => (half_moves > MOST_IN_TRAPS).then_some(GameReason::TooLongTraps),
@@ -72,14 +117,14 @@ impl Trap {
         if traps.is_empty() {
             traps.push(Err(GameError { place: TextPlace::Whole, reason: GameReason::NoGame }));
         }
-        traps
+        joined(traps)
     }
 
     /// Reads the traps of one movetext, mostly one; marks and errors are those of
     /// [`Trap::read_all`]. Its name is "Trap 1".
     pub fn from_text(text: &str) -> Vec<Result<Trap, GameError>> {
         let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
-        collect(TextPlace::Line, traps)
+        joined(collect(TextPlace::Line, traps))
     }
 
     /// What the trap is called.
@@ -97,9 +142,9 @@ impl Trap {
         self.position().turn()
     }
 
-    /// The whole line.
+    /// The whole line through the first slip.
     pub fn line(&self) -> &Line {
-        &self.line
+        self.slips[0].line()
     }
 
     /// Which half-move of the line the slip is, from 0.
@@ -109,7 +154,7 @@ impl Trap {
 
     /// The trap position: the victim has to choose.
     pub fn position(&self) -> &Chess {
-        self.line.position(self.slip)
+        self.line().position(self.slip)
     }
 
     /// Which half-move of the line the bait is, from 0.
@@ -117,14 +162,24 @@ impl Trap {
         self.slip.checked_sub(1)
     }
 
-    /// The victim's losing move.
+    /// The victim's losing move; where several are marked, the first.
     pub fn slip(&self) -> Move {
-        self.line.moves()[self.slip]
+        self.slips[0].slip()
     }
 
-    /// The position in which the setter has to find the refutation.
+    /// Every move marked in the trap position, at least one.
+    pub fn slips(&self) -> &[MarkedSlip] {
+        &self.slips
+    }
+
+    /// Other lines of the text to the same position.
+    pub fn other_ways(&self) -> &[Line] {
+        &self.other_ways
+    }
+
+    /// The position in which the setter has to find the refutation of the first slip.
     pub fn position_after_slip(&self) -> &Chess {
-        self.line.position(self.slip + 1)
+        self.slips[0].position_after()
     }
 
     /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3 e5 2. g4?? Qh4#".
@@ -133,7 +188,7 @@ impl Trap {
     ///
     /// If the line is shorter than `plies`.
     pub fn marked(&self, plies: usize) -> String {
-        let (line, reply) = (&self.line, self.slip + 1);
+        let (line, reply) = (self.line(), self.slip + 1);
         if plies <= self.slip {
             return line.text(0..plies);
         }
@@ -145,20 +200,57 @@ impl Trap {
         }
     }
 
-    /// The setter's reply to the slip.
+    /// The setter's reply to the first slip.
     pub fn refutation(&self) -> Move {
-        self.line.moves()[self.slip + 1]
+        self.slips[0].refutations[0]
     }
 
-    /// Further replies to the slip that the text gives as variations.
-    pub fn other_refutations(&self) -> &[Move] {
-        &self.other_refutations
+    /// Takes in another trap of the same position.
+    fn take_in(&mut self, other: Trap) {
+        let before = self.line().first(self.slip);
+        let way = other.line().first(other.slip);
+        for slip in other.slips {
+            if let Some(known) = self.slips.iter_mut().find(|known| known.slip() == slip.slip()) {
+                let news = slip.refutations.iter().filter(|mv| !known.refutations.contains(mv));
+                let news: Vec<Move> = news.copied().collect();
+                known.refutations.extend(news);
+                continue;
+            }
+            let mut line = before.clone();
+            slip.line.moves()[other.slip..].iter().for_each(|&mv| line.play(mv));
+            self.slips.push(MarkedSlip { line, ply: self.slip, ..slip });
+        }
+        for way in std::iter::once(way).chain(other.other_ways) {
+            if way.moves() != before.moves() && !self.other_ways.contains(&way) {
+                self.other_ways.push(way);
+            }
+        }
+        if !self.name.split(" / ").any(|name| name == other.name) {
+            self.name = shortened(&format!("{} / {}", self.name, other.name));
+        }
     }
+}
 
-    /// Further moves marked as slips at the trap position.
-    pub fn other_slips(&self) -> &[Move] {
-        &self.other_slips
+/// Traps of one position together, in the place of the first.
+fn joined(read: Vec<Result<Trap, GameError>>) -> Vec<Result<Trap, GameError>> {
+    let mut places: HashMap<Key, usize> = HashMap::new();
+    let mut traps: Vec<Result<Trap, GameError>> = Vec::new();
+    for found in read {
+        let key = found.as_ref().ok().map(|trap| Key::of(trap.position()));
+        let place = key.and_then(|key| places.get(&key)).copied();
+        let known = place.and_then(|place| traps[place].as_mut().ok());
+        match (known, found) {
+            // Two positions may have one key.
+            (Some(known), Ok(trap)) if known.position().board() == trap.position().board() => {
+                known.take_in(trap);
+            }
+            (_, found) => {
+                places.extend(key.map(|key| (key, traps.len())));
+                traps.push(found);
+            }
+        }
     }
+    traps
 }
 
 type Slips = Vec<Result<Trap, GameReason>>;
@@ -185,8 +277,17 @@ fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, GameReason> {
 fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, GameReason> {
     let tree = Tree::read(words).map_err(GameReason::Line)?;
     let slips = find_slips(&tree, setter)?;
-    let several = slips.len() > 1;
-    Ok(slips.iter().map(|&slip| trap_of(&tree, slip, &slips, name, several)).collect())
+    let place = |slip: BranchId| Key::of(tree.position(tree.parent(slip)));
+    let several = slips.iter().any(|&slip| place(slip) != place(slips[0]));
+    let trap = |&slip: &BranchId| {
+        let first = slips.iter().copied().find(|&other| place(other) == place(slip));
+        let name = match several {
+            true => format!("{name} ({})", numbered(&tree, first.unwrap_or(slip))),
+            false => name.to_owned(),
+        };
+        trap_of(&tree, slip, name)
+    };
+    Ok(slips.iter().map(trap).collect())
 }
 
 /// The slips of a game, all of one side.
@@ -213,24 +314,18 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, GameR
     last.map(|id| vec![id]).ok_or(GameReason::NoSlip { victim })
 }
 
-fn trap_of(
-    tree: &Tree,
-    slip: BranchId,
-    slips: &[BranchId],
-    name: &str,
-    several: bool,
-) -> Result<Trap, GameReason> {
+fn trap_of(tree: &Tree, slip: BranchId, name: String) -> Result<Trap, GameReason> {
     let ply = tree.line_to(slip).len() - 1;
-    let name = match several {
-        true => format!("{name} ({})", numbered(tree, slip)),
-        false => name.to_owned(),
-    };
-    let moves = |ids: &[BranchId]| ids.iter().filter_map(|&id| tree.played(id)).collect();
-    let mut rivals = tree.children(tree.parent(slip)).to_vec();
-    rivals.retain(|id| *id != slip && slips.contains(id));
-    let trap = Trap::new(name, tree.line_through(slip), ply)?;
-    let other_refutations = moves(&tree.children(slip)[1..]);
-    Ok(Trap { other_refutations, other_slips: moves(&rivals), ..trap })
+    let mut trap = Trap::new(name, tree.line_through(slip), ply)?;
+    let replies = tree.children(slip).iter().filter_map(|&id| tree.played(id));
+    let mut refutations: Vec<Move> = Vec::new();
+    replies.for_each(|mv| {
+        if !refutations.contains(&mv) {
+            refutations.push(mv)
+        }
+    });
+    trap.slips[0].refutations = refutations;
+    Ok(trap)
 }
 
 /// A move with its number: "5. Nxf7", "5... Bxd1".

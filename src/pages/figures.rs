@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 
-use super::layout::{Side, TextTable, paragraph, wrapped};
 use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
 use crate::answers::{Figure, Withheld};
 
@@ -96,12 +95,6 @@ impl FigureView<'_> {
         self.games() + &effective
     }
 
-    /// `218 games (as good as 160)`.
-    pub(super) fn games_said(&self) -> String {
-        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
-        counted(self.figure.n, "game") + &effective
-    }
-
     /// The same on two lines, for a column; empty where the value tells the games.
     pub(super) fn counts(&self) -> String {
         if self.figure.low.is_none() && self.figure.value.is_none() {
@@ -188,13 +181,13 @@ impl Unit {
     }
 }
 
-/// Why a figure is withheld: `edge refuted: 40 games, 50 needed`.
+/// Why a figure is withheld: `edge refuted: only 40 games`.
 pub(super) fn reason(why: &Withheld) -> String {
     match why {
         Withheld::TooFewGames { n: 0, .. } => "no games".into(),
-        Withheld::TooFewGames { n, n_eff, needed } | Withheld::Thin { n, n_eff, needed } => {
+        Withheld::TooFewGames { n, n_eff, .. } | Withheld::Thin { n, n_eff, .. } => {
             let as_good = if n_eff < n { format!(" (as good as {n_eff})") } else { String::new() };
-            format!("{}{as_good}, {needed} needed", counted(*n, "game"))
+            format!("only {}{as_good}", counted(*n, "game"))
         }
         Withheld::NeedsAnother { figure, why } => {
             let name = match *figure {
@@ -234,7 +227,7 @@ impl Reasons {
             // Its interval is shown.
             Some(Withheld::Thin { .. }) => return,
             Some(Withheld::NeedsAnother { .. }) => {
-                "made of a figure that is itself withheld".to_owned()
+                "needs another figure that has too few games".to_owned()
             }
             Some(why) => reason(why),
         };
@@ -246,39 +239,6 @@ impl Reasons {
         let reasons: Vec<&str> = self.0.iter().map(String::as_str).collect();
         (!reasons.is_empty()).then(|| format!("Withheld (-): {}.", reasons.join("; ")))
     }
-
-    /// The table with that sentence below it.
-    pub(super) fn below(&self, table: TextTable) -> String {
-        let reasons = self.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-        table.render() + &reasons
-    }
-}
-
-/// A table of figures, one a row: name, with what it means here below it, value, interval and games; `width` is that of the meaning.
-pub(super) fn figure_table<'a>(
-    rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
-    width: usize,
-) -> String {
-    let mut table = TextTable::new(&[
-        ("figure", Side::Left),
-        ("value", Side::Right),
-        ("interval", Side::Right),
-        ("games", Side::Right),
-    ]);
-    for (name, view, meaning) in rows {
-        let value = view.value() + if view.figure.value.is_some() { view.mark() } else { "" };
-        let interval = match view.interval() {
-            interval if interval.is_empty() => interval,
-            interval => interval + view.mark(),
-        };
-        let (games, meaning) = match &view.figure.withheld {
-            Some(Withheld::Thin { .. }) | None => (view.counts(), meaning),
-            Some(why) => (String::new(), reason(why)),
-        };
-        let meaning = wrapped(&meaning, width, 0).replace('\n', "\n  ");
-        table.row(vec![format!("{name}\n  {meaning}"), value, interval, games]);
-    }
-    table.render()
 }
 
 #[cfg(test)]
@@ -334,7 +294,7 @@ mod tests {
         assert_eq!(reasons.sentence().as_deref(), Some(sentence));
         let why = Box::new(score.withheld.expect("too few"));
         let made = Withheld::NeedsAnother { figure: "edge_no_slip", why };
-        assert_eq!(reason(&made), "edge without the slip: 3 games, 50 needed");
+        assert_eq!(reason(&made), "edge without the slip: only 3 games");
         let long = Withheld::TooLong { moves: 14, most: 12 };
         assert!(reason(&long).starts_with("14 moves before the slip, at most 12"));
     }

@@ -51,9 +51,10 @@ impl Errors {
 
 /// The slips, the positions behind them and their refutations.
 fn slips(trap: &Trap) -> Vec<(Move, Chess, Vec<Move>)> {
-    let replies =
-        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
-    vec![(trap.slip(), trap.position_after_slip().clone(), replies.collect())]
+    let slips = trap.slips().iter();
+    slips
+        .map(|slip| (slip.slip(), slip.position_after().clone(), slip.refutations().to_vec()))
+        .collect()
 }
 
 fn occurrence<C: Counts>(

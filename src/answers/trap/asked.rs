@@ -3,7 +3,7 @@
 use shakmaty::Color;
 
 use super::effects::Effects;
-use super::evidence::Node;
+use super::evidence::{Node, Reply};
 use crate::answers::stats::{DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
 use crate::answers::{Figure, Question, Sampling};
 use crate::counts::PositionCounts;
@@ -46,7 +46,13 @@ impl<'e> Asked<'e> {
 
     /// [`effect`](Self::effect) of a position beside the line.
     pub fn effect_at(&self, key: Key, counts: Option<&PositionCounts>) -> DesignEffect {
-        self.effects.position(key, counts, self.whole)
+        self.effects.positions(&[(key, counts)], self.whole)
+    }
+
+    /// How much the games of the positions after the slips tell, taken together.
+    pub fn effect_of_replies(&self, replies: &[Reply<'_>]) -> DesignEffect {
+        let places = replies.iter().map(|reply| (reply.node.key, reply.node.counts.as_deref()));
+        self.effects.positions(&places.collect::<Vec<_>>(), self.whole)
     }
 
     fn sampling(&self, design_effect: f64) -> Sampling {
@@ -61,6 +67,18 @@ impl<'e> Asked<'e> {
     /// For scores and edges there.
     pub fn scores(&self, node: &Node<'_>) -> Sampling {
         self.sampling(self.effect(node).of_residuals(SCORE_CORRELATION))
+    }
+
+    /// The share of the refutations among the replies to the slips.
+    pub fn find_rate(&self, replies: &[Reply<'_>]) -> Figure {
+        let splits = replies.iter().map(|reply| reply.node.split(self.filter()));
+        let Factor { k, n, .. } = splits.fold(Factor::default(), Factor::plus);
+        self.sampling(self.effect_of_replies(replies).share).share(k, n)
+    }
+
+    /// For scores and edges after the slips.
+    pub fn scores_after(&self, replies: &[Reply<'_>]) -> Sampling {
+        self.sampling(self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION))
     }
 
     /// For seconds there.

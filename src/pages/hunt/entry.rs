@@ -2,10 +2,10 @@
 
 use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
 use crate::pages::board::{self, BoardStyle};
-use crate::pages::figures::{Unit, figure_table};
+use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted};
-use crate::pages::trap::named;
+use crate::pages::trap::{listing, named};
 use crate::pages::words::{self, clean};
 
 /// The figures of the table of traps that are shown.
@@ -74,7 +74,7 @@ fn figures(found: &Found) -> String {
         of_trap(slip_rate),
         own("drop", Unit::Edge.view(&found.drop), costs),
     ];
-    figure_table(first.into_iter().chain(paid.map(of_trap)), 32)
+    listing(first.into_iter().chain(paid.map(of_trap)))
 }
 
 fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
@@ -94,7 +94,7 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
     }
     if trap.figures.steered.mixed {
         notes.push(
-            "Net is mixed: bands with too few games at a move took the share of all bands there."
+            "Where few players of one rating reached a move, the ratings with few games were taken together."
                 .into(),
         );
     }

@@ -6,6 +6,7 @@
 use maud::{Markup, html};
 
 use super::figure::{Unit, counted_text};
+use super::marked;
 use super::text::fill;
 use super::words::Language;
 use crate::answers::Figure;
@@ -30,16 +31,17 @@ pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Lan
     if rows.is_empty() {
         return html! { p { (words.chart_none) } };
     }
-    let report = &material.report;
-    let legend = |template, san: &str| fill(template, &[("move", san.to_owned())]);
+    let legend = |template, refutations| {
+        fill(template, &[("move", marked(&material.trap, refutations, words))])
+    };
     let slip: RateOf = |row| &row.figures.slip_rate;
     let find: RateOf = |row| &row.figures.find_rate;
     let plot = Plot { rows, words };
     html! {
         figure.chart {
             figcaption {
-                span.key { (key(true)) (legend(words.chart_slips, &report.slip)) }
-                " " span.key { (key(false)) (legend(words.chart_finds, &report.refutation)) }
+                span.key { (key(true)) (legend(words.chart_slips, false)) }
+                " " span.key { (key(false)) (legend(words.chart_finds, true)) }
             }
             div.scroll tabindex="0" role="group" aria-labelledby=(format!("chart-{number}")) {
                 svg viewBox=(format!("0 0 {} {}", plot.width(), TOP + HEIGHT + 84.0)) role="img"

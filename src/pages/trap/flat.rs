@@ -5,11 +5,11 @@ use std::io::{self, Write};
 use super::soundness::because;
 use super::table::TABLE;
 use crate::answers::Figure;
-use crate::answers::trap::{Figures, NextSlips, SlipBelow, TrapAnswer, TrapReport};
-use crate::pages::output::Columns;
+use crate::answers::trap::{Advice, Figures, NextSlips, SlipBelow, TrapAnswer, TrapReport};
+use crate::pages::output::{Columns, number};
 use crate::terms::{BandRange, Pace};
 
-/// For each trap, in the order asked, a row of scope `all` over the whole filter, a row of scope
+/// For each trap, in the order of the answer, a row of scope `all` over the whole filter, a row of scope
 /// `band` for each band and, if asked, one of scope `pace` for each pace; then, for plotting, rows of the scopes
 /// `curve_slip_rate`, `curve_find_rate` and `curve_edge_after_slip` that fill only the columns of that figure,
 /// `joined` telling whether neighbouring bands were joined; last, if asked, one of scope `slip_below` with the
@@ -110,6 +110,11 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("bait", |row| row.with(|_| row.trap.bait.clone().unwrap_or_default()))
         .text("slip", |row| row.with(|_| row.trap.slip.clone()))
         .text("refutation", |row| row.with(|_| row.trap.refutation.clone()))
+        .text("slips", |row| row.whole(|trap| joined(&slips(trap))))
+        .text("refutations", |row| row.whole(|trap| joined(&refutations(trap))))
+        .text("advice", |row| row.whole(|trap| joined(&codes(&trap.advice))))
+        .text("advice_reasons", |row| row.whole(|trap| joined(&reasons(&trap.advice))))
+        .text("games_to_decide", |row| row.whole(|trap| decide(&trap.advice)))
         .text("games", |row| row.with(|f| f.games.to_string()));
     let (each, of_trap): (Vec<_>, Vec<_>) = TABLE.iter().partition(|figure| figure.is_of_filter());
     for figure in each {
@@ -169,5 +174,45 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("slip_below_n_eff", |row| row.below().map_or(String::new(), |b| b.n_eff.to_string()))
         .reason("slip_below", |row| row.below()?.withheld.as_ref())
         .text("soundness", |row| row.whole(|trap| trap.soundness.verdict.name().into()))
+        .text("soundness_slip_loses_cp", |row| {
+            row.whole(|trap| number(trap.soundness.slip_loses.map(|grounds| grounds.cp)))
+        })
+        .text("soundness_without_slip_cp", |row| {
+            row.whole(|trap| number(trap.soundness.without_slip.map(|grounds| grounds.cp)))
+        })
         .text("soundness_because", |row| row.whole(|trap| because(&trap.soundness)))
+}
+
+fn joined(parts: &[String]) -> String {
+    parts.join(";")
+}
+
+/// Every slip, SAN.
+fn slips(trap: &TrapReport) -> Vec<String> {
+    let several = trap.slips.iter().flat_map(|slips| &slips.moves).map(|slip| slip.san.clone());
+    let slips: Vec<String> = several.collect();
+    if slips.is_empty() { vec![trap.slip.clone()] } else { slips }
+}
+
+/// Every refutation, SAN, each behind its slip: `fxe5 Qh5+`.
+fn refutations(trap: &TrapReport) -> Vec<String> {
+    let several = trap.refutations.iter().flat_map(|refutations| &refutations.moves);
+    let several: Vec<String> = several.map(|mv| format!("{} {}", mv.after, mv.san)).collect();
+    match several.is_empty() {
+        true => vec![format!("{} {}", trap.slip, trap.refutation)],
+        false => several,
+    }
+}
+
+fn codes(advice: &Advice) -> Vec<String> {
+    advice.codes.iter().map(|code| code.name().to_owned()).collect()
+}
+
+fn reasons(advice: &Advice) -> Vec<String> {
+    advice.reasons.iter().map(|reason| reason.code.name().to_owned()).collect()
+}
+
+fn decide(advice: &Advice) -> String {
+    let games = advice.reasons.iter().find_map(|reason| reason.games_to_decide);
+    games.map_or(String::new(), |games| games.to_string())
 }
