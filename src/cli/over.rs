@@ -104,6 +104,7 @@ fn dated(path: &Path) -> Result<(Store, f64, StoreMonth), CliError> {
         )));
     };
     let at = 0.5 * (first.in_months() + last.in_months());
+    let [first, last] = [first, last].map(|date| date.to_string());
     let (undated, games) = (games.undated, games.games_counted);
     Ok((store, at, StoreMonth { name, first, last, undated, games, month: 0.0 }))
 }

@@ -34,6 +34,7 @@ mod letters;
 mod limits;
 mod margins;
 mod model;
+mod months;
 mod moves;
 mod odd_texts;
 mod outputs;

@@ -43,15 +43,15 @@ fn of_several_claims_one_that_fails_decides() {
 fn a_position_without_games_says_how_far_the_store_reaches() {
     let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
     let answer = folder.run_with(&["moves", "1. h4"]).answer();
-    assert_snapshot!(answer, @r"
+    assert_snapshot!(answer, @"
     1. h4
     rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
     Black to move
     No games here by movers of all ratings, all paces.
 
     Up to 2 games may be missing here: rare positions were dropped.
-    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
-    had up to 2 games).
+    The store counts the first 12 half-moves of each game and keeps positions with 3
+    games or more (an absent one may have had up to 2 games).
     ");
     assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
     assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);

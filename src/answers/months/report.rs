@@ -5,7 +5,6 @@ use shakmaty::Color;
 
 use crate::answers::Figure;
 use crate::answers::moves::color_name;
-use crate::games::Date;
 use crate::terms::MoverFilter;
 
 /// The answer to `trap --over`.
@@ -26,10 +25,10 @@ pub struct MonthsAnswer {
 pub struct StoreMonth {
     /// Its file.
     pub name: String,
-    /// Date of the first game.
-    pub first: Date,
+    /// Date of the first game, as 2031-05-17.
+    pub first: String,
     /// Date of the last game.
-    pub last: Date,
+    pub last: String,
     /// Games without a date.
     pub undated: u64,
     /// Games counted.

@@ -141,6 +141,12 @@ pub(super) fn evaluations(found: &Evaluations, slip: &str, victim: &str) -> Stri
     }
 }
 
+/// `0.05` as `5 %`.
+pub(super) fn percent(fraction: f64) -> String {
+    let text = format!("{:.2}", 100.0 * fraction);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
 /// A small chance with two digits.
 pub(super) fn chance(p: f64) -> String {
     match p {

@@ -1,7 +1,6 @@
 //! What came nearest to a finding, and what it lacks.
 
-use super::entry::chance;
-use super::percent;
+use super::entry::{chance, percent};
 use crate::answers::hunt::{HuntAnswer, Lack, Miss};
 use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;

@@ -13,6 +13,7 @@ use super::numbers::{count, counted};
 use super::words;
 use crate::answers::hunt::{Covered, HiddenBy, HuntAnswer, ReachKind};
 
+use entry::percent;
 pub use flat::csv;
 pub use pgn::pgn;
 
@@ -31,12 +32,6 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
     page.push('\n');
     foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
-}
-
-/// `0.05` as `5 %`.
-fn percent(fraction: f64) -> String {
-    let text = format!("{:.2}", 100.0 * fraction);
-    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// The level of an interval with two digits of what it misses: `99.975 %`.

@@ -109,30 +109,25 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
            a b c d e f g h
 
-    figure                                value            interval          games
-    ------------------------------------------------------------------------------
-    reach                               1 in 41  [1 in 46, 1 in 36]  303 of 12,345
+    figure              value            interval          games
+    ------------------------------------------------------------
+    reach             1 in 41  [1 in 46, 1 in 36]  303 of 12,345
       games as Black that come here
-    costly move                          37.2 %      [31.9, 42.8] %     120 of 323
+    costly move        37.2 %      [31.9, 42.8] %     120 of 323
       Black plays Bxd1
-    drop                                +41.0 %    [+33.0, +48.0] %            120
-      what Bxd1 costs against the
-      other moves
-    best reply                           66.7 %      [57.5, 74.8] %      80 of 120
+    drop              +41.0 %    [+33.0, +48.0] %            120
+      what Bxd1 costs against the other moves
+    best reply         66.7 %      [57.5, 74.8] %      80 of 120
       those who answer Bxf7+
-    edge, best reply                    +49.0 %    [+44.0, +49.0] %             80
-      with Bxf7+, from games that did
-      not choose it
-    edge otherwise                       -6.7 %     [-13.6, +0.5] %            203
-      White's, when Black plays
-      another move
-    worth                                 +70.2      [+48.6, +92.6]             80
-      points per 1000 games that go
-      with knowing the refutation
-    net                                   +85.1     [+52.6, +117.0]             80
-      points per 1000 games of laying
-      it instead of the usual; choices
-      before the bait are not priced
+    edge, best reply  +49.0 %    [+44.0, +49.0] %             80
+      with Bxf7+, from games that did not choose it
+    edge otherwise     -6.7 %     [-13.6, +0.5] %            203
+      White's, when Black plays another move
+    worth               +70.2      [+48.6, +92.6]             80
+      points per 1000 games that go with knowing the refutation
+    net                 +85.1     [+52.6, +117.0]             80
+      points per 1000 games of laying it instead of the usual;
+      choices before the bait are not priced
 
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations
     agree: -4.8 pawns for Black after Bxd1 (12 games), +0.2 after the other moves

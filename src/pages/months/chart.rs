@@ -106,7 +106,7 @@ fn whisker(x: f64, figure: &Figure, y: impl Fn(f64) -> f64) -> Markup {
 
 /// `2031-05`.
 fn month(store: &StoreMonth) -> String {
-    store.first.to_string().chars().take(7).collect()
+    store.first.chars().take(7).collect()
 }
 
 /// The end of a scale: 1, 2 or 5 times a power of ten, a share at most 1.

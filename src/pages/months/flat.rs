@@ -22,8 +22,8 @@ pub fn csv<W: Write>(out: W, answer: &MonthsAnswer) -> io::Result<()> {
         .text("line", |row| row.1.line.clone())
         .text("scope", |row| row.2.map_or("a_month", |_| "store").into())
         .text("store", |row| of_store(row, |store| store.name.clone()))
-        .text("first", |row| of_store(row, |store| store.first.to_string()))
-        .text("last", |row| of_store(row, |store| store.last.to_string()))
+        .text("first", |row| of_store(row, |store| store.first.clone()))
+        .text("last", |row| of_store(row, |store| store.last.clone()))
         .text("undated", |row| of_store(row, |store| store.undated.to_string()))
         .text("month", |row| of_store(row, |store| store.month.to_string()));
     let units = [

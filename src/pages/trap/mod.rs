@@ -22,9 +22,9 @@ use super::words;
 use crate::answers::trap::TrapAnswer;
 use view::paragraph;
 
+pub(super) use figures::listing;
 pub use flat::csv;
 pub use glossary::glossary;
-pub(super) use figures::listing;
 pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
 pub use view::View;

@@ -133,6 +133,7 @@ words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
 words!(Judgement: Holds Fails Undecided);
+words!(Turn: Rises Falls Unclear);
 words!(Measure: Rank Top Share Score Edge MoreThan LessThan);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
@@ -353,6 +354,32 @@ pub enum Source {
         slip_loses_cp: f64,
     },
 }
+
+object!(Months {
+    filter: Filter,
+    min_sample: u64,
+    stores: Vec<StoreMonth>,
+    traps: Vec<TrapMonths>
+});
+object!(StoreMonth {
+    name: String,
+    first: String,
+    last: String,
+    undated: u64,
+    games: u64,
+    month: f64
+});
+object!(TrapMonths {
+    name: String,
+    setter: Colour,
+    line: String,
+    occurrence: RateChange,
+    slip_rate: RateChange,
+    find_rate: RateChange,
+    slips_per_1000: MeanChange,
+});
+object!(RateChange { by_store: Vec<Rate>, a_month: Mean, turn: Turn });
+object!(MeanChange { by_store: Vec<Mean>, a_month: Mean, turn: Turn });
 
 object!(Victims {
     filter: Filter,

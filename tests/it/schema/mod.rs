@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use about::About;
-use answers::{Claims, Hunt, Moves, Slips, Traps, Victims};
+use answers::{Claims, Hunt, Months, Moves, Slips, Traps, Victims};
 use gaps::Gaps;
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
@@ -83,6 +83,12 @@ fn every_json_answer_has_these_fields_and_no_others() {
             read(&folder, &["trap", "traps.pgn", "--side", "victim", "--min-sample", sample]);
         assert_eq!(victims.traps.len(), 2);
     }
+    let later = Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60);
+    folder.write("later.pgn", later);
+    folder.run("build later.pgn --store later.redb").ok();
+    let over = ["trap", "traps.pgn", "--over", "deadfall.redb", "--over", "later.redb"];
+    let months: Months = read(&folder, &over);
+    assert_eq!((months.stores.len(), months.traps[0].slip_rate.by_store.len()), (2, 2));
     let hunt: Hunt = read(&folder, &["hunt", "--as", "white"]);
     assert_eq!(hunt.found.len(), 1);
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
@@ -115,6 +121,9 @@ fn columns(head: &str) -> String {
 fn every_csv_has_this_head_and_rows_of_its_width() {
     let folder = store();
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    folder.write("later.pgn", Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60));
+    folder.run("build later.pgn --store later.redb").ok();
+    let over = "name setter line scope store first last undated month occurrence:rate slip_rate:rate find_rate:rate slips_per_1000:mean withheld";
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
     let across = "scope from below pace rank san uci share:rate score:mean withheld";
     let claims = "number line claim answer games n_eff games_to_decide because san measure relation asked within other value low high k n \
@@ -141,6 +150,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         ("moves --claims claims.txt", claims),
         ("trap traps.pgn --by pace --slip-below 20%", trap),
         ("trap traps.pgn --side victim", victim),
+        ("trap traps.pgn --over deadfall.redb --over later.redb", over),
         ("hunt --as white", hunt),
         ("gaps mine.pgn --as white", gaps),
         ("about", about),
