@@ -378,5 +378,9 @@ fn the_advice_is_on_the_page_and_in_the_games() {
     };
     assert_eq!(page.matches(starts).count(), 2, "table and sheet: {page}");
     assert!(games.contains(&format!("A trap for Black. {starts}")), "{games}");
-    assert_eq!(page.matches("not known").count(), 2, "soundness in table and sheet");
+    assert_eq!(
+        page.matches("not known").count(),
+        3,
+        "soundness twice in the table, and on the sheet"
+    );
 }
