@@ -42,7 +42,7 @@ import chess.polyglot
 from games import MOVE_FORM, SUFFIX, split_games, without_move_number
 from rules import (
     PACES, REASONS, RESULTS, as_written, clock_tenths, eval_centipawns, expected_milli, group,
-    increment_tenths, left_out_by_tags, pace, rating,
+    has_date, increment_tenths, left_out_by_tags, pace, rating,
 )
 
 CELL_HEADER = (
@@ -139,6 +139,7 @@ class Counts:
         if plies is None:
             return "illegal_move"
 
+        self.undated += not has_date(game.tags)
         ratings = {chess.WHITE: rating(game.tags["WhiteElo"]), chess.BLACK: rating(game.tags["BlackElo"])}
         time_control = game.tags.get("TimeControl", "")
         its_pace = pace(time_control)

@@ -21,7 +21,7 @@ pub enum By {
 
 /// The move table of a position, each of its moves also by rating or by pace.
 ///
-/// Neighbouring bands are joined until they have the games of a share of its own, by counts alone; only columns with games are told. A part of the
+/// Neighbouring bands are joined until their games are as good as those of a share of its own, whatever the minimum sample; only columns with games are told. A part of the
 /// ratings takes the design effect of all of them, since a band has too few games to tell its own; a pace has its own.
 ///
 /// # Errors
@@ -81,7 +81,9 @@ fn by_rating(found: &PositionCounts, filter: MoverFilter, effect: DesignEffect) 
         effect,
         games: games(bands),
     };
-    join(bands, OWN_SHARE_FROM).into_iter().map(part).collect()
+    // As many games as tell as much as those of so many players: else nearly every column of a popular position would be thin.
+    let least = (OWN_SHARE_FROM as f64 * effect.share).ceil() as u64;
+    join(bands, least).into_iter().map(part).collect()
 }
 
 fn by_pace(found: &PositionCounts, filter: MoverFilter) -> Vec<Part> {

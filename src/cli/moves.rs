@@ -31,7 +31,8 @@ agrees with it, fails if none of it does, and is undecided otherwise; then the a
 games would decide it. If that is more than 20 times the games here, and the intervals of all shares that are \
 compared lie within --about points of each other, the moves are practically as popular.
 
-With --by, neighbouring ratings are taken together until 50 games are.
+With --by, neighbouring ratings are taken together until their games are as good as 50 of different \
+players.
 
 A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
 as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \

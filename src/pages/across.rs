@@ -53,7 +53,8 @@ pub(super) fn text(table: &MoveTable, shown: Shown) -> String {
     columns.extend(heads.iter().map(|head| vec![(head.as_str(), Side::Right)]));
     let mut fitted = FittedTable::new(columns);
     let mut reasons = Reasons::default();
-    for row in &table.moves {
+    let often = |row: &&MoveRow| 100 * row.games >= table.games;
+    for row in table.moves.iter().filter(often) {
         let of_columns = row.across.iter().map(|cell| shown.figure(cell));
         let figures = std::iter::once(shown.of_all(row)).chain(of_columns);
         let cells = figures.map(|(figure, unit)| {
@@ -63,7 +64,15 @@ pub(super) fn text(table: &MoveTable, shown: Shown) -> String {
         fitted.row(std::iter::once(vec![row.san.clone()]).chain(cells).collect());
     }
     let withheld = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    format!("{what}\n\n{}{withheld}", fitted.render(PAGE_WIDTH))
+    let rare = table.moves.iter().filter(|row| !often(row)).count() as u64;
+    let left_out = match rare {
+        0 => String::new(),
+        _ => paragraph(
+            &format!("{} played in less than 1 % of the games not shown.", counted(rare, "move")),
+            0,
+        ),
+    };
+    format!("{what}\n\n{}{left_out}{withheld}", fitted.render(PAGE_WIDTH))
 }
 
 /// `1200-1299`, or the name of the pace.

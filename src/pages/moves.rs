@@ -140,7 +140,7 @@ fn notes(table: &MoveTable) -> Vec<String> {
             notes.extend(reasons(&table.moves).sentence());
         } else if by_rating(table) {
             notes.push(
-                "Neighbouring ratings with few games were taken together, by their counts alone."
+                "Neighbouring ratings were taken together until their games are as good as 50 of different players."
                     .into(),
             );
         }

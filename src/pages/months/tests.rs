@@ -59,11 +59,11 @@ fn stores_stand_below_each_other_and_the_change_last() {
     insta::assert_snapshot!(printed(|out| text(out, &answer())), @"
     Ratings and paces: movers of all ratings, all paces.
 
-       store       games  dates
-    ------------------------------------------------------
+       store        games  dates
+    -------------------------------------------------------
     1  may.store   12,345  2031-05-01 to 2031-05-31
     2  june.store  12,345  2031-06-01 to 2031-06-30; 15,467
-                          games without a date
+                           games without a date
 
     The <Shilling> trap
     Black: 1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5
