@@ -173,7 +173,8 @@ interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different pl
 rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap; slips are all that are marked, refutations all replies, each behind its slip. advice: \
 its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; \
 more_games, too_near, no_games, wider_filter: what would decide), games_to_decide: about how many games of the level as the colour that slips would. scope tells what a row is about: \
-all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
+all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
+edge_earlier_difference), or slip_below, the rating from which fewer \
 slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_slip_loses_cp, soundness_without_slip_cp: its numbers in centipawns; soundness_because: why. withheld: which \
 figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
 position, line_move: what the line plays there, is_slip: whether it is marked; own_slips_per_1000: own slips.";

@@ -35,6 +35,11 @@ impl<'e> Asked<'e> {
         Asked::new(&self.question.about(filter), self.effects)
     }
 
+    /// Whose games tell the design effects.
+    pub fn whole(&self) -> MoverFilter {
+        self.whole
+    }
+
     pub fn filter(&self) -> MoverFilter {
         self.question.filter
     }
@@ -99,7 +104,7 @@ impl<'e> Asked<'e> {
 
     /// The share of the games with a choice here among `all` games of the mover's colour.
     pub fn occurrence(&self, node: &Node<'_>, mover: Color, all: u64) -> Figure {
-        let effect = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
-        self.sampling(effect).share(node.split(self.filter()).n, all)
+        let margin = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
+        self.question.sampling().with_margin(margin).share(node.split(self.filter()).n, all)
     }
 }

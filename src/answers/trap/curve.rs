@@ -1,5 +1,6 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::Evidence;
 use super::report::{Curve, SlipBelow, Stretch};
@@ -16,7 +17,7 @@ use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
     let of = |range| MoverFilter { bands: range, ..asked.filter() };
     let slipped = |range| evidence.by_victims(true, of(range));
-    let scores = asked.scores(&evidence.slip);
+    let scores = after_slip(evidence, asked.effect(&evidence.slip), asked);
     Curve {
         slip_rate: stretches(
             asked,

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use shakmaty::Color;
 
 use crate::answers::effect::design_effect_of;
-use crate::answers::stats::{DesignEffect, occurrence_effect};
+use crate::answers::stats::{DesignEffect, Margin, occurrence_margin};
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{Key, MoverFilter};
 
@@ -16,7 +16,7 @@ use crate::terms::{Key, MoverFilter};
 pub(super) struct Effects<'a> {
     totals: &'a Totals,
     of_moves: RefCell<HashMap<(Vec<Key>, MoverFilter), DesignEffect>>,
-    of_occurrence: RefCell<HashMap<(Key, MoverFilter), f64>>,
+    of_occurrence: RefCell<HashMap<(Key, MoverFilter), Margin>>,
 }
 
 impl<'a> Effects<'a> {
@@ -43,10 +43,10 @@ impl<'a> Effects<'a> {
         counts: Option<&PositionCounts>,
         mover: Color,
         filter: MoverFilter,
-    ) -> f64 {
+    ) -> Margin {
         let work_out = || {
             let here = counts.map(|counts| counts.groups.sum(filter)).unwrap_or_default();
-            occurrence_effect(here.as_array(), self.totals.groups(mover, filter).as_array())
+            occurrence_margin(here.as_array(), self.totals.groups(mover, filter).as_array())
         };
         *self.of_occurrence.borrow_mut().entry((key, filter)).or_insert_with(work_out)
     }

@@ -2,6 +2,7 @@
 
 use shakmaty::{Color, Position};
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::explanation::{
@@ -69,7 +70,11 @@ pub(super) fn explain(
         sums: book.sums,
         steered: bands.collect(),
         refuted: refuted(evidence, asked),
-        edge_replies: replies.edge(asked.scores_after(&evidence.replies)),
+        edge_replies: replies.edge(after_slip(
+            evidence,
+            asked.effect_of_replies(&evidence.replies),
+            asked,
+        )),
         orders,
         effects: evidence.nodes().map(effect).collect(),
     }

@@ -6,6 +6,7 @@
 
 mod advice;
 mod advise;
+mod after_slip;
 mod any_order;
 mod asked;
 mod cache;

@@ -1,5 +1,6 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::Usual;
@@ -25,7 +26,10 @@ pub(super) struct Edges {
 /// Looks the edges up under the filter; those who refute may be `given`.
 pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
     let filter = asked.filter();
-    let (victims, setters) = (asked.scores(&evidence.slip), asked.scores_after(&evidence.replies));
+    let victims = asked.scores(&evidence.slip);
+    let setters = asked.scores_after(&evidence.replies);
+    let after = |movers| after_slip(evidence, movers, asked);
+    let slipped_by = after(asked.effect(&evidence.slip));
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let edge_refuted = match given {
@@ -37,12 +41,12 @@ pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample
     };
     Edges {
         find_rate: asked.find_rate(&evidence.replies),
-        score_after_slip: slipped.score(victims),
-        edge_after_slip: slipped.edge(victims),
+        score_after_slip: slipped.score(slipped_by),
+        edge_after_slip: slipped.edge(slipped_by),
         edge_refuted,
         edge_no_slip: evidence.by_victims(false, filter).edge(victims),
         usual: usual(evidence, asked),
-        edge_replies: refuted.plus(others).edge(setters),
+        edge_replies: refuted.plus(others).edge(after(asked.effect_of_replies(&evidence.replies))),
         edge_others: others.edge(Sampling { min_sample: 1, ..setters }),
     }
 }

@@ -76,6 +76,9 @@ fn panel(stores: &[StoreMonth], name: &str, unit: Unit, change: &Change) -> Mark
         g role="img" aria-label=(format!("{name}. {words}")) {
             title { (name) ". " (words) }
             text x=(at(LEFT)) y=(at(TOP - 12.0)) font-size="13" { (name) @if unit.is_share() { ", %" } }
+            @if change.by_store.iter().all(|figure| figure.low.is_none()) {
+                text x=(at(LEFT)) y=(at(TOP + height / 2.0)) font-size="12" font-style="italic" { "too few games" }
+            } @else {
             @for (value, label) in [(0.0, written(0.0, unit)), (top, written(top, unit))] {
                 line x1=(at(LEFT)) x2=(at(LEFT + width)) y1=(y(value)) y2=(y(value)) stroke="#000" stroke-width="0.6" {}
                 text x=(at(LEFT - 6.0)) y=(at(y(value) + 4.0)) font-size="12" text-anchor="end" { (label) }
@@ -86,6 +89,7 @@ fn panel(stores: &[StoreMonth], name: &str, unit: Unit, change: &Change) -> Mark
                 @if place == 0 || place + 1 == stores.len() {
                     text x=(x(store)) y=(at(TOP + height + 18.0)) font-size="12" text-anchor="middle" { (month(store)) }
                 }
+            }
             }
         }
     }

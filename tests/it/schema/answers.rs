@@ -132,9 +132,6 @@ words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies Instea
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
-words!(Judgement: Holds Fails Undecided);
-words!(Turn: Rises Falls Unclear);
-words!(Measure: Rank Top Share Score Edge MoreThan LessThan);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
 object!(Limits {
@@ -150,19 +147,6 @@ figure!(Rate { k: u64 });
 figure!(Product { k: Option<u64> });
 figure!(Mean {});
 
-object!(Moves {
-    position: Position,
-    filter: Filter,
-    games: u64,
-    n_eff: f64,
-    moves: Vec<MoveRow>,
-    claims: Vec<Claim>,
-    min_sample: u64,
-    paces: Vec<PaceGames>,
-    expected: Option<f64>,
-    rating_difference: Option<f64>,
-    limits: Limits,
-});
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
 with_move!(MoveRow { across: Option<Vec<Across>> });
@@ -174,56 +158,6 @@ object!(Across {
     share: Rate,
     score: Mean
 });
-object!(Claim {
-    claim: String,
-    asked: Asked,
-    answer: Judgement,
-    because: Because,
-    games_to_decide: Option<u64>,
-    practically_equal: bool
-});
-object!(Asked {
-    san: String,
-    measure: Measure,
-    relation: Option<String>,
-    value: Option<f64>,
-    within: Option<f64>,
-    other: Option<String>,
-});
-object!(Rival { san: String, rank: u64, share: Rate });
-object!(Because {
-    share: Rate,
-    ranks: Option<Ranks>,
-    instead: Option<Vec<Rival>>,
-    too_close: Option<Vec<Rival>>,
-    other_games: Option<u64>,
-    score: Option<Mean>,
-    edge: Option<Mean>,
-});
-object!(Ranks { played_more: u64, too_close: u64 });
-object!(Claims {
-    filter: Filter,
-    min_sample: u64,
-    about: f64,
-    hold: u64,
-    fail: u64,
-    undecided: u64,
-    claims: Vec<ListedClaim>,
-});
-object!(ListedClaim {
-    number: u64,
-    line: String,
-    games: u64,
-    n_eff: f64,
-    may_lack: u64,
-    claim: String,
-    asked: Asked,
-    answer: Judgement,
-    because: Because,
-    games_to_decide: Option<u64>,
-    practically_equal: bool,
-});
-
 object!(Traps {
     filter: Filter,
     cutoffs: Cutoffs,
@@ -354,32 +288,6 @@ pub enum Source {
         slip_loses_cp: f64,
     },
 }
-
-object!(Months {
-    filter: Filter,
-    min_sample: u64,
-    stores: Vec<StoreMonth>,
-    traps: Vec<TrapMonths>
-});
-object!(StoreMonth {
-    name: String,
-    first: String,
-    last: String,
-    undated: u64,
-    games: u64,
-    month: f64
-});
-object!(TrapMonths {
-    name: String,
-    setter: Colour,
-    line: String,
-    occurrence: RateChange,
-    slip_rate: RateChange,
-    find_rate: RateChange,
-    slips_per_1000: MeanChange,
-});
-object!(RateChange { by_store: Vec<Rate>, a_month: Mean, turn: Turn });
-object!(MeanChange { by_store: Vec<Mean>, a_month: Mean, turn: Turn });
 
 object!(Victims {
     filter: Filter,

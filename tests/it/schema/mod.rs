@@ -5,13 +5,17 @@
 mod about;
 mod answers;
 mod gaps;
+mod months;
+mod moves;
 
 use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use about::About;
-use answers::{Claims, Hunt, Months, Moves, Slips, Traps, Victims};
+use answers::{Hunt, Slips, Traps, Victims};
 use gaps::Gaps;
+use months::Months;
+use moves::{Claims, Moves};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
 
@@ -131,8 +135,8 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
         edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean own_slips_per_1000:mean ahead_games ahead_expected:mean ahead_range_low ahead_range_high \
         at_least_one:mean verdict pace joined steered_any_order:rate slip_s:mean others_s:mean difference_s:mean slip_below \
-        slip_below_low slip_below_high slip_below_n slip_below_n_eff soundness soundness_slip_loses_cp \
-        soundness_without_slip_cp soundness_because withheld";
+        slip_below_low slip_below_high slip_below_n slip_below_n_eff earlier_move edge_earlier:mean edge_earlier_difference:mean \
+        soundness soundness_slip_loses_cp soundness_without_slip_cp soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate comes_up_rarest \
         slip_rate:rate own_slips_per_1000:mean is_slip withheld";
     let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
@@ -152,6 +156,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         ("hunt --as white", hunt),
         ("gaps mine.pgn --as white", gaps),
         ("about", about),
+        ("about --slopes", "pace slope:mean"),
     ] {
         let page = folder.run(&format!("{command} --format csv")).ok().stdout();
         assert_eq!(page.lines().next(), Some(columns(head).as_str()), "{command}");
