@@ -133,7 +133,7 @@ fn notes(table: &MoveTable) -> Vec<String> {
         }
         notes.push("Intervals [low, high] are 95 % and take the ratings as given.".into());
         notes.extend(repeats(table));
-        if table.moves.iter().any(|row| is_thin(row)) {
+        if table.moves.iter().any(is_thin) {
             notes.push(words::thin(table.min_sample));
         }
         if whole {

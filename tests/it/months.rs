@@ -157,5 +157,4 @@ fn nothing_changes_over_the_months_of_one_league() {
     assert!(told >= 60, "{told}");
     let share = f64::from(held) / f64::from(told);
     assert!(share >= 0.86, "{held} of {told}");
-    eprintln!("{held} of {told} changes hold 0");
 }

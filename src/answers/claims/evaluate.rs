@@ -104,17 +104,15 @@ fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer)
         edge: None,
     };
     let ranked = |best: u8, worst: u8| {
-        let wanted = if answer == Answer::Fails { best..=worst } else { 1..=0 };
+        let stands_there = |row: &&MoveRow| {
+            let rank = u8::try_from(row.rank).ok();
+            answer == Answer::Fails && rank.is_some_and(|rank| (best..=worst).contains(&rank))
+        };
         let close = counts.too_close(code);
         let is_close = |row: &&MoveRow| close.iter().any(|code| code.to_string() == row.uci);
         Because {
             ranks: Some(counts.ranks(code)),
-            instead: rivals(
-                table
-                    .moves
-                    .iter()
-                    .filter(|row| u8::try_from(row.rank).is_ok_and(|rank| wanted.contains(&rank))),
-            ),
+            instead: rivals(table.moves.iter().filter(stands_there)),
             too_close: rivals(table.moves.iter().filter(is_close)),
             ..none.clone()
         }

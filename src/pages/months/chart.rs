@@ -19,8 +19,11 @@ const BOTTOM: f64 = 26.0;
 /// Height of the line with the trap's name.
 const NAME: f64 = 30.0;
 
+/// What a panel shows.
+type Panel = (&'static str, Unit, fn(&TrapMonths) -> &Change);
+
 /// What is drawn of a trap.
-const PANELS: [(&str, Unit, fn(&TrapMonths) -> &Change); 4] = [
+const PANELS: [Panel; 4] = [
     ("comes up", Unit::Share, |trap| &trap.occurrence),
     ("slip", Unit::Share, |trap| &trap.slip_rate),
     ("refute", Unit::Share, |trap| &trap.find_rate),

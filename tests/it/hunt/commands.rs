@@ -69,7 +69,8 @@ fn where_nothing_is_found_the_nearest_misses_say_what_they_lack() {
     assert_eq!(miss["line"], "1. e4 e5 2. Nf3 f6", "{answer}");
     let lacks = serde_json::json!([{"code": "reached", "n": 440, "needed": 500}]);
     assert_eq!((&miss["lacks"], &miss["games"], &miss["n"]), (&lacks, &200.into(), &440.into()));
-    let page = folder.run("hunt --as white --reached 500").answer().replace('\n', " ");
+    let page = folder.run("hunt --as white --reached 500").answer();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(page.contains("Nearest to a finding"), "{page}");
     assert!(page.contains("It lacks: games in the position: 440 of 500."), "{page}");
     let tested = folder.run("hunt --as white --min-drop 90% --format json").json();
