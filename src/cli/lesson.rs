@@ -87,13 +87,13 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     Ok(())
 }
 
-fn basis(header: &Header) -> Basis {
+pub(super) fn basis(header: &Header) -> Basis {
     let GameTally { games_counted, first, last, .. } = header.games();
     let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
     Basis { dumps: header.sources.len(), games: games_counted, first, last }
 }
 
-/// The folder that a lesson goes into. What of it was made goes again, unless it is kept.
+/// The folder that a page goes into. What of it was made goes again, unless it is kept.
 pub(super) struct Folder<'a> {
     /// The folders that were not there, inner ones first.
     made: Vec<&'a Path>,

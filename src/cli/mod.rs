@@ -27,6 +27,8 @@ mod over;
 mod share;
 mod signals;
 mod soundness;
+mod student;
+mod student_names;
 mod trap;
 mod watch;
 

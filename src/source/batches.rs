@@ -59,6 +59,8 @@ pub struct Batches {
     passing: Option<Scan>,
     /// The error behind the bytes that could be read.
     broken: Option<SourceError>,
+    /// Bytes of text within which the first game must begin.
+    patience: u64,
 }
 
 /// What is to be done with a text.
@@ -98,14 +100,21 @@ impl Batches {
             ended: false,
             passing: None,
             broken: None,
+            patience: u64::MAX,
         }
+    }
+
+    /// The same, given up if no game begins within so many bytes of text, so that a device without an end has one.
+    pub fn with_patience(self, patience: u64) -> Batches {
+        Batches { patience, ..self }
     }
 
     /// The next batch, written into an old one's memory; `None` at the end.
     ///
     /// # Errors
     ///
-    /// If the dump breaks off, what was read before comes first: the error comes with the call after.
+    /// If the dump breaks off, what was read before comes first: the error comes with the call after. No game within the
+    /// patience.
     pub fn next_batch(&mut self, mut buffer: Vec<u8>) -> Result<Option<Batch>, SourceError> {
         let mut len = self.rest.len();
         let mut wanted = self.usual(len);
@@ -139,6 +148,14 @@ impl Batches {
                     buffer.copy_within(count..len, 0);
                     len -= count;
                     self.offset += count as u64;
+                    if self.index == 0 && self.offset > self.patience {
+                        let what =
+                            format!("no game begins in its first {} MiB", self.patience >> 20);
+                        return Err(SourceError::NoGame {
+                            name: self.dump.name().to_owned(),
+                            what,
+                        });
+                    }
                     wanted = self.usual(len);
                 }
                 Next::Longer => wanted = (2 * wanted).min(self.most()),
@@ -233,6 +250,11 @@ impl Batches {
                 }
             }
         }
+    }
+
+    /// What to say if there was no game in it.
+    pub fn no_game(&self) -> SourceError {
+        SourceError::no_game(self.dump.name(), self.dump.text_bytes(), self.dump.format())
     }
 
     /// What was read so far; of the whole dump once [`Batches::next_batch`] gave `None`.

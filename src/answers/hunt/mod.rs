@@ -41,7 +41,9 @@ pub use report::{
     Branch, Covered, Evaluations, Found, HiddenBy, HuntAnswer, Lack, Miss, Reach, ReachKind,
     Verdict,
 };
+pub(super) use rules::TESTED_FROM;
 pub use rules::{Hunt, Repertoire};
+pub(super) use significance::{edge_difference, scores_more, shown_miss};
 pub use walk::Progress;
 
 use super::Question;
