@@ -35,5 +35,5 @@ pub use movetext::{Ending, Movetext, PlayedMove};
 pub use player::Players;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind};
+pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};
 pub use tags::Tags;

@@ -1,9 +1,6 @@
 //! Compression formats, told by content.
 
 use std::fmt;
-use std::io::{self, BufRead, Read};
-
-use super::zstd_frames::{Frames, Windows};
 
 /// How a dump is compressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,20 +24,6 @@ impl Format {
             [b'B', b'Z', b'h', b'1'..=b'9', ..] => Format::Bzip2,
             _ => Format::Plain,
         }
-    }
-
-    /// Undoes the compression; `windows` are those of zstd.
-    pub(super) fn decompress<'a, R: BufRead + Send + 'a>(
-        self,
-        raw: R,
-        windows: Windows,
-    ) -> io::Result<Box<dyn Read + Send + 'a>> {
-        Ok(match self {
-            Format::Plain => Box::new(raw),
-            Format::Zstd => Box::new(Frames::new(raw, windows)?),
-            Format::Gzip => Box::new(flate2::bufread::MultiGzDecoder::new(raw)),
-            Format::Bzip2 => Box::new(bzip2::bufread::MultiBzDecoder::new(raw)),
-        })
     }
 }
 
