@@ -1,13 +1,11 @@
 //! What is ordinary: the mean score that a colour, a band and a pace make of an expectation.
 
-use std::array;
-
 use shakmaty::Color;
 
 use super::stats::{
     CalibrationSums, Level, SCORE_CORRELATION, Slope, design_effect_of_residuals, games_a_player,
 };
-use crate::counts::{Cell, GroupGames, Totals};
+use crate::counts::{Cell, GroupGames, Total, Totals};
 use crate::terms::{CellId, Pace};
 
 /// The calibrated expectation: a slope a pace and a level a colour, band and pace, learned from all games of the counts.
@@ -24,18 +22,23 @@ pub struct Baseline {
 impl Baseline {
     /// Of all games.
     pub fn of(totals: &Totals) -> Baseline {
-        let slopes: [Slope; Pace::ALL.len()] =
-            array::from_fn(|pace| slope(totals, Pace::ALL[pace]));
         let mut all = [[Level::default(); Pace::ALL.len()]; 2];
+        let mut sums = <[(CalibrationSums, GroupGames); Pace::ALL.len()]>::default();
         let place = |colour: Color, id: CellId| (usize::from(colour.is_black()), id.pace().index());
-        for (colour, id, cell) in totals.rows() {
-            let (colour, pace) = place(colour, id);
-            let sum = &mut all[colour][pace];
-            let one = level(cell);
+        for (colour, id, total) in totals.totals() {
+            let (side, pace) = place(colour, id);
+            let sum = &mut all[side][pace];
+            let one = level(&total.cell);
             sum.games += one.games;
             sum.score += one.score;
             sum.expected += one.expected;
+            // Black's games are the same ones.
+            if colour.is_white() {
+                calibrate(&mut sums[pace].0, total);
+                sums[pace].1.merge(&total.groups);
+            }
         }
+        let slopes = sums.map(|(sums, groups)| slope(&sums, &groups));
         let ids =
             (0..CellId::COUNT).filter_map(|index| CellId::from_bits(u8::try_from(index).ok()?));
         let of = |colour: Color, id: CellId| {
@@ -69,22 +72,19 @@ fn level(cell: &Cell) -> Level {
     }
 }
 
-/// From White's view: Black's games are the same ones.
-fn slope(totals: &Totals, pace: Pace) -> Slope {
-    let (mut sums, mut groups) = (CalibrationSums::default(), GroupGames::default());
-    for (_, _, total) in
-        totals.totals().filter(|(colour, id, _)| colour.is_white() && id.pace() == pace)
-    {
-        sums.games += total.cell.games;
-        sums.wins += total.cell.wins;
-        sums.draws += total.cell.draws;
-        sums.expected += total.cell.expected_milli as f64 / 1e3;
-        sums.expected_sq += total.expected_sq as f64 / 1e6;
-        sums.expected_result += total.expected_result as f64 / 1e6;
-        groups.merge(&total.groups);
-    }
+/// Adds games from White's view.
+fn calibrate(sums: &mut CalibrationSums, Total { cell, expected_sq, expected_result, .. }: &Total) {
+    sums.games += cell.games;
+    sums.wins += cell.wins;
+    sums.draws += cell.draws;
+    sums.expected += cell.expected_milli as f64 / 1e3;
+    sums.expected_sq += *expected_sq as f64 / 1e6;
+    sums.expected_result += *expected_result as f64 / 1e6;
+}
+
+fn slope(sums: &CalibrationSums, groups: &GroupGames) -> Slope {
     let repeats = games_a_player(groups.as_array());
-    Slope::of(&sums, design_effect_of_residuals(repeats, SCORE_CORRELATION))
+    Slope::of(sums, design_effect_of_residuals(repeats, SCORE_CORRELATION))
 }
 
 #[cfg(test)]

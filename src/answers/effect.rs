@@ -10,8 +10,20 @@ pub(super) fn design_effect(counts: Option<&PositionCounts>, filter: MoverFilter
     counts.map_or(DesignEffect::of(&[]), |counts| effect_of_groups(&counts.groups, filter))
 }
 
+/// The same of positions that are looked at together, such as those after several slips.
+pub(super) fn design_effect_of<'a>(
+    positions: impl Iterator<Item = &'a PositionCounts>,
+    filter: MoverFilter,
+) -> DesignEffect {
+    let moves = positions.flat_map(|counts| by_move(&counts.groups, filter));
+    DesignEffect::of(&moves.collect::<Vec<_>>())
+}
+
 /// The same of a position's games by group.
 pub(super) fn effect_of_groups(groups: &CellGroups, filter: MoverFilter) -> DesignEffect {
-    let moves: Vec<ByGroup> = groups.by_move(filter).map(|(_, games)| *games.as_array()).collect();
-    DesignEffect::of(&moves)
+    DesignEffect::of(&by_move(groups, filter).collect::<Vec<_>>())
+}
+
+fn by_move(groups: &CellGroups, filter: MoverFilter) -> impl Iterator<Item = ByGroup> + '_ {
+    groups.by_move(filter).map(|(_, games)| *games.as_array())
 }

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 
-use shakmaty::san::San;
 use shakmaty::{Chess, Color, Move, Position};
 
 use crate::counts::{CellGroups, InMemory, Opening, OpeningTag};
@@ -11,14 +10,8 @@ use crate::terms::{CellId, Group, Key, MoverFilter, Outcome, Pace, Rating, expec
 
 /// The moves of a line of SAN words from the initial position, and the position behind them.
 pub fn play(line: &str) -> (Vec<Move>, Chess) {
-    let mut position = Chess::default();
-    let moves = line.split_whitespace().map(|word| {
-        let san: San = word.parse().expect("a move");
-        let mv = san.to_move(&position).expect("a legal move");
-        position.play_unchecked(mv);
-        mv
-    });
-    (moves.collect(), position)
+    let line: Line = line.parse().expect("a line");
+    (line.moves().to_vec(), line.end().clone())
 }
 
 /// The trap of a line of SAN words whose half-move at `slip` (from 0) is the slip.

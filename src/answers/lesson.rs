@@ -5,7 +5,7 @@ use super::Question;
 use super::moves::{MoveRow, MoveTable, table};
 use super::trap::{TrapReport, judge};
 use crate::counts::Counts;
-use crate::lines::{Line, Trap};
+use crate::lines::{Line, MarkedSlip, Trap};
 
 /// How many of the victim's other answers are followed.
 const ANSWERS: usize = 4;
@@ -63,8 +63,9 @@ fn answers<C: Counts>(
     // By counts: a thin share has no value, and is shown all the same.
     let often = |row: &MoveRow| row.games as f64 >= SELDOM * victims.games as f64;
     let rows = victims.moves.iter().enumerate();
+    let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
     let others = rows
-        .filter(|(_, row)| row.san != trap.line().san(trap.slip_ply()))
+        .filter(|(_, row)| !slips.contains(&row.san))
         .filter(|(_, row)| often(row))
         .take(ANSWERS);
     let before = trap.line().first(trap.slip_ply());

@@ -12,7 +12,7 @@ use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Figure, Question, Sample};
 use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts};
-use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace, PaceSet};
+use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace};
 
 /// The moves that the movers of the filter played in a position, most played first.
 #[derive(Clone, Debug, PartialEq)]
@@ -234,12 +234,13 @@ pub(super) fn games_by_pace(
     counts: Option<&PositionCounts>,
     filter: MoverFilter,
 ) -> Vec<PaceGames> {
-    let games = |pace: Pace| -> u64 {
-        let only = MoverFilter { paces: PaceSet::from_iter([pace]), ..filter };
-        let moves = counts.into_iter().flat_map(|counts| &counts.moves);
-        moves.map(|mv| mv.sum(only).games).sum()
-    };
-    let paces = filter.paces.paces().map(|pace| PaceGames { pace, games: games(pace) });
+    let mut games = [0; Pace::ALL.len()];
+    for mv in counts.into_iter().flat_map(|counts| &counts.moves) {
+        for (id, cell) in mv.cells.iter().filter(|(id, _)| filter.admits(*id)) {
+            games[id.pace().index()] += cell.games;
+        }
+    }
+    let paces = Pace::ALL.into_iter().zip(games).map(|(pace, games)| PaceGames { pace, games });
     paces.filter(|row| row.games > 0).collect()
 }
 

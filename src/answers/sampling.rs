@@ -32,6 +32,11 @@ impl Sampling {
         Sampling { margin: Margin::of(design_effect), ..self }
     }
 
+    /// The same drawn so.
+    pub fn with_margin(self, margin: Margin) -> Sampling {
+        Sampling { margin, ..self }
+    }
+
     /// The same with intervals that miss with probability `miss`.
     pub fn missing(self, miss: f64) -> Sampling {
         Sampling { margin: self.margin.missing(miss), ..self }

@@ -11,7 +11,7 @@ use super::output::Output;
 use crate::counts::Counts;
 use crate::pages::about::{About, Level, csv, text};
 use crate::pages::json;
-use crate::pages::slopes::PaceSlope;
+use crate::pages::slopes::{PaceSlope, Slopes};
 use crate::store::{Store, StoreError, schema, verify};
 
 /// `about`.
@@ -20,6 +20,9 @@ pub struct AboutArgs {
     /// Read the whole store and check that nothing in it is damaged
     #[arg(long)]
     pub verify: bool,
+    /// Tell only how fast scores rise with what the ratings predict, a row for each pace
+    #[arg(long, conflicts_with = "verify")]
+    pub slopes: bool,
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
@@ -27,13 +30,27 @@ pub struct AboutArgs {
 
 /// Runs the command.
 pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {
-    let about = about(path, &Store::open(path)?);
+    let store = Store::open(path)?;
+    if args.slopes {
+        return slopes(&store, args.format, output);
+    }
+    let about = about(path, &store);
     match args.format {
         Format::Table => text(output.answer(), &about)?,
         Format::Json => json(output.answer(), &about)?,
         Format::Csv => csv(output.data(), &about)?,
     }
     if args.verify { check(path, args.format, output) } else { Ok(()) }
+}
+
+fn slopes(store: &Store, format: Format, output: &mut Output) -> Result<(), CliError> {
+    let slopes = Slopes { slopes: PaceSlope::all(store.totals()) };
+    match format {
+        Format::Table => output.answer().write_all(slopes.text().as_bytes())?,
+        Format::Json => json(output.answer(), &slopes)?,
+        Format::Csv => slopes.csv(output.data())?,
+    }
+    Ok(())
 }
 
 /// Reads everything; what is damaged is listed one finding a line.

@@ -2,6 +2,10 @@
 
 use clap::{Args, ValueEnum};
 
+use super::error::CliError;
+use super::movers::MoverArgs;
+use crate::answers::Question;
+
 /// The form of an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -22,4 +26,12 @@ pub struct AnswerArgs {
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
+}
+
+impl AnswerArgs {
+    /// The question about these movers, checked.
+    pub fn question(&self, movers: &MoverArgs) -> Result<Question, CliError> {
+        let (filter, min_sample) = (movers.filter()?, self.min_sample);
+        Ok(Question { filter, min_sample, ..Question::default() })
+    }
 }

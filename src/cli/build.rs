@@ -72,18 +72,17 @@ pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliE
         Extent { raw_bytes: sizes.map(|sizes| sizes.iter().sum()), dumps: plan.sources.len() };
     let work = || build(&plan, &progress, stop);
     let built = watching(extent, &args.watch, &progress, work)?;
-    let mut page = Vec::new();
-    text(&mut page, &built)?;
-    output::note(String::from_utf8_lossy(&page).trim_end());
+    output::note(text(&built).trim_end());
     Ok(())
 }
 
 /// The checked plan; what is not said is taken from the store, if there is one.
 fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
     let old = if store.exists() { Some(Store::open(store)?) } else { None };
-    let (old_rules, old_keep) = match &old {
+    let plan = Plan::new(store, find_dumps(&args.sources)?);
+    let (old_rules, keep_from) = match &old {
         Some(store) => (store.header().rules.clone(), store.header().keep_from),
-        None => (Rules::default(), 5),
+        None => (plan.rules.clone(), plan.keep_from),
     };
     let rules = Rules {
         half_moves: args.half_moves.unwrap_or(old_rules.half_moves),
@@ -92,14 +91,6 @@ fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
         paces: if args.pace.is_empty() { old_rules.paces } else { paces(&args.pace) },
         max_gap: args.max_gap.or(old_rules.max_gap),
     };
-    Ok(Plan {
-        sources: find_dumps(&args.sources)?,
-        store: store.to_owned(),
-        rules,
-        keep_from: args.import.keep_from.unwrap_or(old_keep),
-        memory: args.import.memory(),
-        threads: args.import.threads(),
-        temp_dir: args.temp_dir.clone(),
-        keep_going: args.keep_going,
-    })
+    let (temp_dir, keep_going) = (args.temp_dir.clone(), args.keep_going);
+    Ok(args.import.applied_to(Plan { rules, keep_from, temp_dir, keep_going, ..plan }))
 }

@@ -1,5 +1,6 @@
 //! Files that a user names: texts to be read, files to be written.
 
+use std::fmt::Display;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
@@ -8,8 +9,9 @@ use clap::Args;
 
 use super::error::CliError;
 use super::output;
+use super::signals::Signals;
 use crate::files::{Left, Workspace, folder_of, put_all, same_file, stands_on_stdin};
-use crate::lines::MOST_BYTES;
+use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
 
 /// What becomes of files that are in the way.
@@ -27,7 +29,7 @@ pub struct InTheWay {
 /// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
 /// those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
-    let name = path.display();
+    let name = input(path).display();
     let mut bytes = Vec::new();
     let most = MOST_BYTES as u64 + 1;
     let read = match path.as_os_str() == "-" {
@@ -49,6 +51,11 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
     }
 }
 
+/// The error of a text that was read from a file.
+pub fn in_file<R: Display>(path: &Path) -> impl FnOnce(TextError<R>) -> CliError {
+    move |error| CliError::Input(error.in_file(&input(path).display()))
+}
+
 /// Whether an argument that may be a line of moves or a file is a file: there is one, or it looks
 /// like a path. A line never ends in a file extension; what stands behind its last dot is a move.
 pub fn names_file(argument: &str) -> bool {
@@ -58,7 +65,10 @@ pub fn names_file(argument: &str) -> bool {
     let is_extension =
         extension.len() > 1 && extension.bytes().all(|byte| byte.is_ascii_alphabetic());
     let first = argument.split_whitespace().next().unwrap_or_default();
-    Path::new(argument).exists() || is_extension && !is_number || first.contains('/')
+    argument == "-"
+        || Path::new(argument).exists()
+        || is_extension && !is_number
+        || first.contains('/')
 }
 
 /// Refuses a path whose folder is not there, before anything is made in it.
@@ -74,25 +84,21 @@ pub fn needs_folder(path: &Path) -> Result<(), CliError> {
     }
 }
 
-/// `N` files to be written, all or none. They take their places when all are whole, so that a run that
+/// Files to be written, all or none. They take their places when all are whole, so that a run that
 /// fails leaves what was there.
-pub struct OutFiles<const N: usize> {
-    paths: [PathBuf; N],
+pub struct OutFiles {
+    paths: Vec<PathBuf>,
     overwrite: bool,
 }
 
-impl<const N: usize> OutFiles<N> {
+impl OutFiles {
     /// The files at `paths`, by a command that reads `inputs`.
     ///
     /// # Errors
     ///
     /// One of them is an input, by whatever name, or the same as another; it is there already and not
     /// to be overwritten; it is a folder.
-    pub fn new(
-        paths: [PathBuf; N],
-        way: InTheWay,
-        inputs: &[Place],
-    ) -> Result<OutFiles<N>, CliError> {
+    pub fn new(paths: Vec<PathBuf>, way: InTheWay, inputs: &[Place]) -> Result<OutFiles, CliError> {
         for (number, path) in paths.iter().enumerate() {
             // Even if it is refused now: a run that died may have ended just before it tidied up.
             note_left(Workspace::tidy(path));
@@ -122,8 +128,24 @@ impl<const N: usize> OutFiles<N> {
     }
 
     /// Where they are.
-    pub fn paths(&self) -> &[PathBuf; N] {
+    pub fn paths(&self) -> &[PathBuf] {
         &self.paths
+    }
+
+    /// Writes all of them whole, or none if a signal comes meanwhile.
+    ///
+    /// # Errors
+    ///
+    /// As those of [`OutFiles::write`].
+    pub fn write_unless_stopped(
+        &self,
+        signals: &Signals,
+        content: impl FnOnce(&mut [OutFile]) -> Result<(), CliError>,
+    ) -> Result<(), CliError> {
+        signals.ask_first();
+        self.write(|files| content(files).and_then(|()| signals.check()))?;
+        signals.end_at_once();
+        Ok(())
     }
 
     /// Writes all of them whole.
@@ -133,7 +155,7 @@ impl<const N: usize> OutFiles<N> {
     /// Those of `content`; whatever keeps a file from being written. No place has changed then.
     pub fn write<T>(
         &self,
-        content: impl FnOnce(&mut [OutFile; N]) -> Result<T, CliError>,
+        content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
         let mut workspaces = Vec::new();
         let mut files = Vec::new();
@@ -159,9 +181,6 @@ impl<const N: usize> OutFiles<N> {
                 Err(error) => return Err(CliError::OutFile { path, error }),
             }
         }
-        let Ok(mut files) = <[OutFile; N]>::try_from(files) else {
-            unreachable!("one for each path")
-        };
         let result = content(&mut files)?;
         for mut file in files {
             file.flush().map_err(|error| file.failed(error))?;

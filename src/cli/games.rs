@@ -16,7 +16,7 @@ use super::output::{self, Output};
 use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
 use crate::games::{GameResult, Rules};
-use crate::lines::{Line, Trap, TrapReason};
+use crate::lines::{GameReason, Line, MarkedSlip, Trap};
 use crate::plies::Trail;
 use crate::source::{Place, SourceError, find_dumps};
 
@@ -102,7 +102,7 @@ pub fn run(
         needs_folder(&args.out)?;
         // The store is not read here, but nobody means to lose it.
         let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
-        let file = OutFiles::new([args.out.clone()], args.way, &inputs)?;
+        let file = OutFiles::new(vec![args.out.clone()], args.way, &inputs)?;
         // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
         let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
         let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
@@ -166,7 +166,7 @@ fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
             return Ok(traps.iter().flat_map(|trap| ways(trap, args)).collect());
         }
         // Other marks than those of a slip are remarks.
-        Err(error) if !matches!(error.reason, TrapReason::NoSlip { .. }) => {
+        Err(error) if !matches!(error.reason, GameReason::NoSlip { .. }) => {
             return Err(CliError::input(error));
         }
         _ if asks_for_slip => {
@@ -180,26 +180,29 @@ fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
 }
 
 fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
-    let before = trap.position().clone();
-    let after = trap.position_after_slip().clone();
-    if !args.refuted {
-        let path = if args.slip { vec![before, after] } else { vec![before] };
-        return vec![path];
+    let before = trap.position();
+    if !args.slip && !args.refuted {
+        return vec![vec![before.clone()]];
     }
-    let replies =
-        std::iter::once(trap.refutation()).chain(trap.other_refutations().iter().copied());
-    let path = |reply| {
-        let mut refuted = after.clone();
-        refuted.play_unchecked(reply);
-        vec![before.clone(), after.clone(), refuted]
+    let of_slip = |slip: &MarkedSlip| -> Vec<Vec<shakmaty::Chess>> {
+        let slipped = vec![before.clone(), slip.position_after().clone()];
+        if !args.refuted {
+            return vec![slipped];
+        }
+        let path = |&reply: &shakmaty::Move| {
+            let mut refuted = slip.position_after().clone();
+            refuted.play_unchecked(reply);
+            slipped.iter().cloned().chain([refuted]).collect()
+        };
+        slip.refutations().iter().map(path).collect()
     };
-    replies.map(path).collect()
+    trap.slips().iter().flat_map(of_slip).collect()
 }
 
-fn to_file(job: &Job, file: &OutFiles<1>, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
-    file.write(|[out]| {
-        extract(job, &mut *out, stop).map_err(|error| match error {
-            ExtractError::Output(error) => out.failed(error),
+fn to_file(job: &Job, file: &OutFiles, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
+    file.write(|outs| {
+        extract(job, &mut outs[0], stop).map_err(|error| match error {
+            ExtractError::Output(error) => outs[0].failed(error),
             other => other.into(),
         })
     })

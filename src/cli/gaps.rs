@@ -8,14 +8,14 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
+use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
 use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
+use super::share::share;
 use super::signals::Signals;
-use crate::answers::Question;
 use crate::answers::gaps::{Own, Settings, gaps};
-use crate::lines::{Prepared, fraction};
+use crate::lines::Prepared;
 use crate::pages::{gaps as pages, json};
 use crate::store::Store;
 
@@ -93,11 +93,7 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
-    let question = Question {
-        filter: args.movers.filter()?,
-        min_sample: args.answer.min_sample,
-        ..Question::default()
-    };
+    let question = args.answer.question(&args.movers)?;
     let side: Color = args.side.into();
     let settings = Settings {
         side,
@@ -108,11 +104,17 @@ pub fn run(
         unused: args.unused,
     };
     let text = read_text(&args.file)?;
-    let file = read(&args.file, &text, side)?;
-    let files = Files::of(args, store)?;
+    let file = Prepared::read_for(side, &text).map_err(in_file(&args.file))?;
+    let files = out_files(args, store)?;
     let store = Store::open(store)?;
     let answer = gaps(&store, &file, &settings, &question)?;
-    files.write(|| pages::pgn(&text, &file, &answer), || pages::svg(&answer), signals)?;
+    let pgn = args.pgn.is_some().then(|| pages::pgn(&text, &file, &answer));
+    let map = args.map.is_some().then(|| pages::svg(&answer));
+    files.write_unless_stopped(signals, |outs| {
+        outs.iter_mut().zip([pgn, map].into_iter().flatten()).try_for_each(|(out, text)| {
+            out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
+        })
+    })?;
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer)?,
         Format::Json => json(output.answer(), &answer)?,
@@ -121,95 +123,9 @@ pub fn run(
     Ok(())
 }
 
-/// The files that are asked for besides.
-enum Files {
-    None,
-    Pgn(OutFiles<1>),
-    Map(OutFiles<1>),
-    Both(OutFiles<2>),
-}
-
-impl Files {
-    fn of(args: &GapsArgs, store: &Path) -> Result<Files, CliError> {
-        let mut named = [&args.pgn, &args.map].into_iter().flatten();
-        named.try_for_each(|path| needs_folder(path))?;
-        let inputs = [store, &args.file].map(input);
-        let one = |path: &PathBuf| OutFiles::new([path.clone()], args.way, &inputs);
-        Ok(match (&args.pgn, &args.map) {
-            (None, None) => Files::None,
-            (Some(pgn), None) => Files::Pgn(one(pgn)?),
-            (None, Some(map)) => Files::Map(one(map)?),
-            (Some(pgn), Some(map)) => {
-                Files::Both(OutFiles::new([pgn.clone(), map.clone()], args.way, &inputs)?)
-            }
-        })
-    }
-
-    fn write(
-        &self,
-        pgn: impl FnOnce() -> String,
-        map: impl FnOnce() -> String,
-        signals: &Signals,
-    ) -> Result<(), CliError> {
-        match self {
-            Files::None => Ok(()),
-            Files::Pgn(file) => put(file, [pgn()], signals),
-            Files::Map(file) => put(file, [map()], signals),
-            Files::Both(files) => put(files, [pgn(), map()], signals),
-        }
-    }
-}
-
-fn put<const N: usize>(
-    files: &OutFiles<N>,
-    texts: [String; N],
-    signals: &Signals,
-) -> Result<(), CliError> {
-    signals.ask_first();
-    files.write(|outs| {
-        outs.iter_mut().zip(&texts).try_for_each(|(out, text)| {
-            out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
-        })?;
-        signals.check()
-    })?;
-    signals.end_at_once();
-    Ok(())
-}
-
-fn read(path: &Path, text: &str, side: Color) -> Result<Prepared, CliError> {
-    let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
-    let file = Prepared::read(text).map_err(|error| at(error.to_string()))?;
-    if file.moves_by(side).0 == 0 {
-        return Err(at(format!("it holds no move by {side}")));
-    }
-    Ok(file)
-}
-
-/// Reads `1/200`, `0.5%` or `0.005`.
-fn share(text: &str) -> Result<f64, String> {
-    let share = match text.split_once('/') {
-        None => fraction(text),
-        Some((number, of)) => {
-            let parts = fraction(number).zip(fraction(of));
-            parts.map(|(number, of)| number / of)
-        }
-    };
-    let share = share.filter(|share| (0.0..=1.0).contains(share));
-    share.ok_or_else(|| "give a share such as 1/200, 0.5% or 0.005".to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn shares_are_fractions_percent_or_numbers() {
-        for text in ["1/200", "0.5%", "0.5 %", "0.005", " 1 / 200"] {
-            assert_eq!(share(text), Ok(0.005), "{text}");
-        }
-        assert_eq!(share("0"), Ok(0.0));
-        for text in ["200", "1/0", "-1/5", "NaN", "much", "%", "/", "1/2/3", "2/1", "0/0"] {
-            assert!(share(text).is_err(), "{text}");
-        }
-    }
+/// The files that are asked for besides: prepared lines first, the map last.
+fn out_files(args: &GapsArgs, store: &Path) -> Result<OutFiles, CliError> {
+    let paths: Vec<PathBuf> = [&args.pgn, &args.map].into_iter().flatten().cloned().collect();
+    paths.iter().try_for_each(|path| needs_folder(path))?;
+    OutFiles::new(paths, args.way, &[store, &args.file].map(input))
 }

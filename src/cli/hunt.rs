@@ -9,13 +9,13 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder, read_text};
+use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::share::share;
 use super::signals::Signals;
-use crate::answers::Question;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
-use crate::lines::{Line, fraction};
+use crate::lines::{Line, Prepared};
 use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
@@ -97,12 +97,6 @@ pub struct HuntArgs {
     pub answer: AnswerArgs,
 }
 
-/// Reads `0.05` or `5%`.
-fn share(text: &str) -> Result<f64, String> {
-    let share = fraction(text).filter(|share| (0.0..=1.0).contains(share));
-    share.ok_or_else(|| "give a number from 0 to 1, such as 0.05 or 5%".to_owned())
-}
-
 /// Runs the command.
 pub fn run(
     args: &HuntArgs,
@@ -110,15 +104,11 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
-    let question = Question {
-        filter: args.movers.filter()?,
-        min_sample: args.answer.min_sample,
-        ..Question::default()
-    };
+    let question = args.answer.question(&args.movers)?;
     let wanted = wanted(args)?;
     let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;
     let store = Store::open(store)?;
-    let answer = watching(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
+    let answer = with_bar(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
         write(file, &answer, signals)?;
     }
@@ -134,13 +124,8 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     let setter = args.side.into();
     let line: Line = args.line.join(" ").parse().map_err(CliError::input)?;
     let repertoire = args.repertoire.as_deref().map(|path| -> Result<_, CliError> {
-        let at = |what: String| CliError::Input(format!("{}: {what}", path.display()));
-        let lines = Line::read_all(&read_text(path)?).map_err(|error| at(error.to_string()))?;
-        let repertoire = Repertoire::of(setter, &lines);
-        if repertoire.is_empty() {
-            return Err(at(format!("it holds no move by {setter}")));
-        }
-        Ok(repertoire)
+        let file = Prepared::read_for(setter, &read_text(path)?).map_err(in_file(path))?;
+        Ok(Repertoire::of(setter, &file))
     });
     Ok(Hunt {
         reached: args.reached,
@@ -154,14 +139,14 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     })
 }
 
-fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles<1>, CliError> {
+fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles, CliError> {
     needs_folder(path)?;
     let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
-    OutFiles::new([path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
+    OutFiles::new(vec![path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.
-fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(), CliError> {
+fn write(file: &OutFiles, answer: &HuntAnswer, signals: &Signals) -> Result<(), CliError> {
     if answer.found.is_empty() {
         output::note(&format!(
             "deadfall: nothing found, {} is not written",
@@ -169,17 +154,13 @@ fn write(file: &OutFiles<1>, answer: &HuntAnswer, signals: &Signals) -> Result<(
         ));
         return Ok(());
     }
-    signals.ask_first();
-    file.write(|[out]| {
-        pages::pgn(&mut *out, answer).map_err(|error| out.failed(error))?;
-        signals.check()
-    })?;
-    signals.end_at_once();
-    Ok(())
+    file.write_unless_stopped(signals, |outs| {
+        pages::pgn(&mut outs[0], answer).map_err(|error| outs[0].failed(error))
+    })
 }
 
 /// Shows how far the walk has come, where somebody watches.
-fn watching<T>(quiet: bool, work: impl FnOnce(&mut dyn FnMut(Progress)) -> T) -> T {
+fn with_bar<T>(quiet: bool, work: impl FnOnce(&mut dyn FnMut(Progress)) -> T) -> T {
     if quiet || !output::is_watched() {
         return work(&mut |_| {});
     }
@@ -194,17 +175,4 @@ fn watching<T>(quiet: bool, work: impl FnOnce(&mut dyn FnMut(Progress)) -> T) ->
     });
     bar.finish_and_clear();
     result
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_share_is_a_fraction_with_its_ends() {
-        assert_eq!(["0", "0.05", "100%"].map(share), [Ok(0.0), Ok(0.05), Ok(1.0)]);
-        for text in ["5", "-1%", "NaN", "much"] {
-            assert!(share(text).is_err(), "{text}");
-        }
-    }
 }

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::importer::Memory;
+use crate::importer::{Memory, Plan};
 
 /// The most that --keep-from may say: what several stores lack is added up.
 const MOST_KEPT: u64 = u32::MAX as u64;
@@ -12,7 +12,7 @@ const MOST_KEPT: u64 = u32::MAX as u64;
 pub struct ImportArgs {
     /// Forget positions that fewer than N games came to [default: 5]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_KEPT))]
-    pub keep_from: Option<u64>,
+    keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]
     #[arg(long, value_name = "SIZE", value_parser = memory)]
     memory: Option<Memory>,
@@ -22,14 +22,14 @@ pub struct ImportArgs {
 }
 
 impl ImportArgs {
-    /// The memory to use.
-    pub fn memory(&self) -> Memory {
-        self.memory.unwrap_or(Memory::DEFAULT)
-    }
-
-    /// The threads to use.
-    pub fn threads(&self) -> usize {
-        threads(self.threads)
+    /// A plan with what these options change in it.
+    pub fn applied_to(&self, plan: Plan) -> Plan {
+        Plan {
+            keep_from: self.keep_from.unwrap_or(plan.keep_from),
+            memory: self.memory.unwrap_or(plan.memory),
+            threads: threads(self.threads),
+            ..plan
+        }
     }
 }
 

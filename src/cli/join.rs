@@ -10,7 +10,6 @@ use super::import_args::ImportArgs;
 use super::output;
 use super::signals::Signals;
 use super::watch::{Extent, WatchArgs, watching};
-use crate::games::Rules;
 use crate::importer::{Plan, Progress, join};
 use crate::pages::build::join_text;
 use crate::store::Store;
@@ -43,24 +42,14 @@ pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliEr
     let progress = Progress::default();
     let work = || join(&plan, &args.stores, &progress, stop);
     let built = watching(Extent::default(), &args.watch, &progress, work)?;
-    let mut page = Vec::new();
-    join_text(&mut page, &built)?;
-    output::note(String::from_utf8_lossy(&page).trim_end());
+    output::note(join_text(&built).trim_end());
     Ok(())
 }
 
 /// What is not said is taken from the store that is added to, if there is one.
 fn plan(args: &JoinArgs, store: &Path) -> Result<Plan, CliError> {
     let old = if store.exists() { Some(Store::open(store)?) } else { None };
-    let keep_from = old.map_or(5, |store| store.header().keep_from);
-    Ok(Plan {
-        sources: Vec::new(),
-        store: store.to_owned(),
-        rules: Rules::default(),
-        keep_from: args.import.keep_from.unwrap_or(keep_from),
-        memory: args.import.memory(),
-        threads: args.import.threads(),
-        temp_dir: None,
-        keep_going: false,
-    })
+    let plan = Plan::new(store, Vec::new());
+    let keep_from = old.map_or(plan.keep_from, |store| store.header().keep_from);
+    Ok(args.import.applied_to(Plan { keep_from, ..plan }))
 }

@@ -5,8 +5,8 @@ use std::env;
 use clap::{Args, ValueEnum};
 
 use super::error::CliError;
+use super::share::share;
 use crate::answers::Question;
-use crate::lines::fraction;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
 
@@ -23,7 +23,7 @@ pub struct JudgeArgs {
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
     /// Tell from which rating on fewer than this share slip, such as 20%
-    #[arg(long, value_name = "SHARE", value_parser = share)]
+    #[arg(long, value_name = "SHARE", value_parser = part)]
     slip_below: Option<f64>,
     /// Show bullet, blitz, rapid and classical side by side
     #[arg(long, value_enum)]
@@ -103,11 +103,11 @@ fn of_locale(variable: impl Fn(&str) -> Option<String>) -> BoardStyle {
     }
 }
 
-/// `20%` or `0.2`.
-fn share(text: &str) -> Result<f64, String> {
-    fraction(text)
-        .filter(|share| *share > 0.0 && *share < 1.0)
-        .ok_or_else(|| "a share between 0 and 1 is needed, such as 20% or 0.2".to_owned())
+/// A share that is neither none nor all.
+fn part(text: &str) -> Result<f64, String> {
+    let share = share(text)?;
+    let is_part = share > 0.0 && share < 1.0;
+    is_part.then_some(share).ok_or_else(|| "give a share between 0 and 1, such as 20%".to_owned())
 }
 
 /// What stands below the options. Every column of every table is explained here; a test looks for each.
@@ -120,22 +120,23 @@ A trap is a line with a slip in it, the losing move, and the refutation behind i
 move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
 
 In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
-where both sides slip. Variations are read: every move marked ?? is a trap of its own, and every \
-further reply to it is a further refutation.
+where both sides slip. Variations are read: all moves marked ?? in one position are one trap, also those of several games, and every \
+further reply to one of them is a further refutation. They are counted together, and each is told as well.
 
 The ratings hold for whoever moves: victims in the trap position, setters behind the slip. Every \
 figure stands with its 95 % interval [low, high] and its games, as k of n or n; - means withheld, with the reason. \
 Players come again: 97 of 218 (as good as 160) has the margin of 160 games of different players, and --min-sample goes by these. A share \
 of fewer shows its count and interval and no value, a whisker without the o.
 
-Several traps (trap: its name and line) are compared in two tables; one trap, or --each, has a sheet.
+Several traps (trap: its name and line) are compared in tables; one trap, or --each, has a sheet. They come in the order of the advice \
+(teach and warn, undecided, skip), then of the lower limit of net where it is known, else of that of slips per 1000, else of games.
 
 ";
 
 const HELP_TAIL: &str = "\
 Further columns of a sheet:
-  value, interval, meaning
-                     of each figure
+  figure, value, interval
+                     of each figure; its meaning stands below its name
   source             who tells about soundness: the dumps' evaluations, the
                      rules (a forced mate), an engine
   after slip, without, slip loses
@@ -145,7 +146,7 @@ Further columns of a sheet:
   on the way the victim plays
                      the moves that the line needs, each with its share of all
                      moves there
-  earlier choice     the setter's moves before the bait, which net does not price:
+  earlier choice     the setter's moves before the bait, which net leaves out:
                      edge % of each, the usual one with edge % of all others,
                      and the difference %: below 0 the move costs points
   share %            share of a move among all moves of its position
@@ -155,34 +156,37 @@ Further columns of a sheet:
   n                  games that the figure before it rests on
   slips here, refutations
                      several marked moves, with the setter's edge after each;
-                     all together: their common share
+                     after: the slip that a refutation answers; all together:
+                     their common share
   by pace            one column each for bullet, blitz, rapid and classical
 
 With --explain: the sums behind the figures, each with the key of its position, moves (the needed one or others), bands, games, \
 wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks; then for each position games, games a player (of the player of an average game), and D of \
 shares, D of scores and D of seconds, by which counts are divided for an interval.
 
-With --side victim: comes up, how often a player whose own moves follow the line meets the trap position (mixed: bands with \
-fewer than 50 games were taken together); on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
+With --side victim (traps by the lower limit of own slips, else by games): comes up, how often a player whose own moves follow the line meets the trap position; own slips, as above; on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
 share %, score % and edge % of the victim.
 
 CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \
 them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
 interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
-rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap. scope tells what a row is about: \
-all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), or slip_below, the rating from which fewer \
-slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_because: why. withheld: which \
+rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap; slips are all that are marked, refutations all replies, each behind its slip. advice: \
+its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; \
+more_games, too_near, no_games, wider_filter: what would decide), games_to_decide: about how many games of the level as the colour that slips would. scope tells what a row is about: \
+all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
+edge_earlier_difference), or slip_below, the rating from which fewer \
+slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_slip_loses_cp, soundness_without_slip_cp: its numbers in centipawns; soundness_because: why. withheld: which \
 figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
-position, line_move: what the line plays there.";
+position, line_move: what the line plays there, is_slip: whether it is marked; own_slips_per_1000: own slips.";
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn a_share_is_written_as_percent_or_fraction() {
-        assert_eq!((share("20%"), share("0.2"), share("2.5 %")), (Ok(0.2), Ok(0.2), Ok(0.025)));
-        assert!(share("20").is_err() && share("0").is_err() && share("x").is_err());
+    fn a_part_is_neither_none_nor_all() {
+        assert_eq!((part("20%"), part("0.2"), part("1/5")), (Ok(0.2), Ok(0.2), Ok(0.2)));
+        assert!(["20", "0", "1", "100%", "x"].iter().all(|text| part(text).is_err()));
     }
 
     #[test]

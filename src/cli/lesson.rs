@@ -59,7 +59,7 @@ pub struct LessonArgs {
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = args.asked.question(args.min_sample)?;
-    let paths = [PAGE, GAMES].map(|name| args.out.join(name));
+    let paths = [PAGE, GAMES].map(|name| args.out.join(name)).to_vec();
     let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
     let store_file = Store::open(store)?;
     let traps = trap::read_file(&args.file)?.into_iter();
@@ -77,16 +77,12 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         limits: store_file.limits().clone(),
     };
     let folder = Folder::make(&args.out)?;
-    // Both files are written to their ends, or none is there.
-    signals.ask_first();
-    files.write(|[page_file, games_file]| {
-        page(&mut *page_file, &lesson, &ENGLISH).map_err(|error| page_file.failed(error))?;
-        pgn(&mut *games_file, &lesson, &ENGLISH).map_err(|error| games_file.failed(error))?;
-        signals.check()
+    files.write_unless_stopped(signals, |outs| {
+        page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
+        pgn(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))
     })?;
     folder.keep();
-    signals.end_at_once();
-    let [page, games] = files.paths().each_ref().map(|path| path.display());
+    let [page, games] = [0, 1].map(|place| files.paths()[place].display());
     output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
     Ok(())
 }

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::read_text;
+use super::files::{in_file, read_text};
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -57,8 +57,7 @@ pub struct MovesArgs {
 
 /// Runs the command.
 pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
-    let min_sample = args.answer.min_sample;
-    let question = Question { filter: args.movers.filter()?, min_sample, ..Question::default() };
+    let question = args.answer.question(&args.movers)?;
     if !(0.0..=100.0).contains(&args.about) {
         return Err(CliError::Usage(format!("--about {}: give points from 0 to 100", args.about)));
     }
@@ -112,9 +111,7 @@ fn listed(
     about: f64,
     output: &mut Output,
 ) -> Result<(), CliError> {
-    let name = file.display();
-    let list = ClaimList::read(&read_text(file)?)
-        .map_err(|error| CliError::Input(format!("{name}: {error}")))?;
+    let list = ClaimList::read(&read_text(file)?).map_err(in_file(file))?;
     let report = evaluate_list(&Store::open(store)?, &list, question, about)?;
     fail_claims(report.claims.iter().map(|claim| claim.answer.answer), args.strict, output);
     match args.answer.format {

@@ -7,15 +7,15 @@ use rayon::prelude::*;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{names_file, read_text};
+use super::files::{in_file, names_file, read_text};
 use super::judge_args::{JudgeArgs, Whose, trap_help};
 use super::level_args::LevelArgs;
 use super::output::Output;
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use crate::answers::Question;
-use crate::answers::trap::{TrapAnswer, judge_all, judge_victim};
-use crate::lines::{Trap, TrapError};
+use crate::answers::trap::{TrapAnswer, judge_all, judge_victim, order};
+use crate::lines::Trap;
 use crate::pages::{json, trap};
 use crate::store::{Store, StoreError};
 
@@ -61,6 +61,7 @@ pub fn run(
     }
     let mut answer = judge_on_all_cores(&store, &traps, &question)?;
     ask_engine(&args.engine, answer.traps.iter_mut().zip(&traps), signals)?;
+    answer.traps.sort_by(order);
     match args.answer.format {
         Format::Table => trap::text(output.answer(), &answer, view)?,
         Format::Json => json(output.answer(), &answer)?,
@@ -97,16 +98,15 @@ fn read(arguments: &[String]) -> Result<Vec<Trap>, CliError> {
             let why = "give one file of traps, or one line; a name with blanks needs quotes";
             Err(CliError::Usage(why.into()))
         }
-        words => collect(Trap::from_text(&words.join(" ")), ""),
+        words => {
+            let traps = Trap::from_text(&words.join(" ")).into_iter();
+            traps.collect::<Result<_, _>>().map_err(CliError::input)
+        }
     }
 }
 
 /// The traps of a PGN file.
 pub(super) fn read_file(path: &Path) -> Result<Vec<Trap>, CliError> {
-    collect(Trap::read_all(&read_text(path)?), &format!("{}, ", path.display()))
-}
-
-fn collect(traps: Vec<Result<Trap, TrapError>>, file: &str) -> Result<Vec<Trap>, CliError> {
-    let traps = traps.into_iter().collect::<Result<_, _>>();
-    traps.map_err(|error| CliError::Input(format!("{file}{error}")))
+    let traps = Trap::read_all(&read_text(path)?).into_iter();
+    traps.collect::<Result<_, _>>().map_err(in_file(path))
 }

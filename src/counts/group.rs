@@ -129,6 +129,11 @@ impl CellGroups {
     /// What one row takes in memory, in bytes.
     pub const ROW_BYTES: usize = size_of::<Row>();
 
+    /// None yet, with room for so many rows.
+    pub fn with_room(rows: usize) -> CellGroups {
+        CellGroups(Vec::with_capacity(rows))
+    }
+
     /// Adds games of one group in a cell, in any order.
     pub fn add(&mut self, code: MoveCode, id: CellId, group: Group, games: u64) {
         let place = place(code, id) | group.index() as u32;
@@ -202,9 +207,16 @@ impl CellGroups {
 
 fn admitted(rows: &[Row], filter: MoverFilter) -> GroupGames {
     let mut sum = GroupGames::default();
-    sum.extend(
-        rows.iter().filter(|row| filter.admits(row.id())).map(|row| (row.group(), row.games)),
-    );
+    // A cell has up to 32 rows, and is let through or not.
+    let (mut cell, mut admits) = (None, false);
+    for row in rows {
+        if cell != Some(row.place >> Group::BITS) {
+            (cell, admits) = (Some(row.place >> Group::BITS), filter.admits(row.id()));
+        }
+        if admits {
+            sum.add(row.group(), row.games);
+        }
+    }
     sum
 }
 

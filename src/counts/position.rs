@@ -56,12 +56,6 @@ impl PositionCounts {
         self.moves.iter().flat_map(|mv| &mv.cells).map(|(_, cell)| cell.games).sum()
     }
 
-    /// The counts of one move.
-    pub fn of_move(&self, code: MoveCode) -> Option<&MoveCounts> {
-        let place = self.moves.binary_search_by_key(&code, |mv| mv.code);
-        place.ok().map(|place| &self.moves[place])
-    }
-
     /// Adds the counts of the same position from elsewhere; `may_lack` adds up, the opening name
     /// with the larger tally stays.
     pub fn merge(&mut self, other: PositionCounts) {

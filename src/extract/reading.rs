@@ -44,8 +44,8 @@ pub struct Extracted {
 
 /// Bytes of a batch.
 const BATCH: usize = 1 << 20;
-/// Text of a zstd frame, in bytes, that one thread may look into by itself.
-const WHOLE_FRAME: usize = 32 << 20;
+/// Text of a zstd frame, in bytes, that one thread may look into by itself; what is found in it waits.
+const WHOLE_FRAME: usize = 8 << 20;
 /// For each thread, parts of dumps that may be read before the first of them is written.
 const AHEAD: usize = 4;
 

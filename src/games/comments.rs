@@ -24,9 +24,9 @@ impl Remarks {
         let mut rest = comment;
         while let Some(place) = memchr(b'[', rest) {
             rest = &rest[place + 1..];
-            if let Some(behind) = rest.strip_prefix(b"%clk ") {
+            if let Some(behind) = behind(rest, b"%clk") {
                 self.clock = self.clock.or_else(|| clock(operand(behind)?));
-            } else if let Some(behind) = rest.strip_prefix(b"%eval ") {
+            } else if let Some(behind) = behind(rest, b"%eval") {
                 self.eval = self.eval.or_else(|| eval(operand(behind)?));
             }
         }
@@ -62,6 +62,11 @@ pub(super) fn plain_clock(text: &[u8]) -> Option<(u32, usize)> {
 
 /// An operand that is longer is none, so that no comment is looked through again for each command in it.
 const LONGEST_OPERAND: usize = 64;
+
+/// What stands behind a command and white space, which may be the end of a line.
+fn behind<'t>(text: &'t [u8], command: &[u8]) -> Option<&'t [u8]> {
+    text.strip_prefix(command).filter(|behind| behind.first().is_some_and(u8::is_ascii_whitespace))
+}
 
 /// The first operand of a command, up to `,` or `]`.
 fn operand(text: &[u8]) -> Option<&[u8]> {
@@ -152,6 +157,7 @@ mod tests {
         assert_eq!(remarks(" [%clk 1:55:21] "), (Some(69_210), None));
         assert_eq!(remarks("[%clk 0:00:07][%eval -6.05]"), (Some(70), Some(-605)));
         assert_eq!(remarks("text [%eval 0.17,20] [%clk 0:05:00.37]"), (Some(3003), Some(17)));
+        assert_eq!(remarks("[%eval\n0.17]\n[%clk\r\n0:00:07]"), (Some(70), Some(17)));
     }
 
     #[test]

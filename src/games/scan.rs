@@ -220,6 +220,13 @@ impl Scan {
         !more || text.len() - self.at > self.measures.reach
     }
 
+    /// The next byte that is no white space, if all that may be needed behind it is there.
+    fn next_letter(&mut self, text: &[u8], more: bool) -> Option<u8> {
+        let rest = text.get(self.at..)?;
+        self.at += rest.iter().take_while(|&&byte| is_space(byte)).count();
+        text.get(self.at).copied().filter(|_| self.sees(text, more))
+    }
+
     /// What may be looked at from `at` on.
     fn ahead<'a>(&self, text: &'a [u8], at: usize) -> &'a [u8] {
         &text[at..text.len().min(at + self.measures.reach)]
@@ -296,14 +303,7 @@ impl Scan {
     }
 
     fn between(&mut self, text: &[u8], more: bool) -> Step {
-        while let Some(&byte) = text.get(self.at) {
-            if is_space(byte) {
-                self.at += 1;
-                continue;
-            }
-            if !self.sees(text, more) {
-                return Step::Out;
-            }
+        while let Some(byte) = self.next_letter(text, more) {
             let at = self.at;
             match byte {
                 b'%' if begins_line(text, at) => return self.enter(Inside::Line),
@@ -351,14 +351,7 @@ impl Scan {
         more: bool,
         tag: &mut impl FnMut(&'a [u8], &'a [u8]),
     ) -> Step {
-        while let Some(&byte) = text.get(self.at) {
-            if is_space(byte) {
-                self.at += 1;
-                continue;
-            }
-            if !self.sees(text, more) {
-                return Step::Out;
-            }
+        while let Some(byte) = self.next_letter(text, more) {
             let at = self.at;
             match (byte, self.part) {
                 (b'%', _) if begins_line(text, at) => return self.enter(Inside::Line),

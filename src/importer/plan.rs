@@ -28,6 +28,20 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// All games of some dumps, as far as they are counted by default, by one thread.
+    pub fn new(store: impl Into<PathBuf>, sources: Vec<Place>) -> Plan {
+        Plan {
+            sources,
+            store: store.into(),
+            rules: Rules::default(),
+            keep_from: 5,
+            memory: Memory::DEFAULT,
+            threads: 1,
+            temp_dir: None,
+            keep_going: false,
+        }
+    }
+
     /// The same with no more threads than the memory feeds.
     pub(super) fn within_memory(&self) -> Plan {
         let left = self.memory.0 - beyond_usual(self.known_window().min(self.most_window()));
@@ -134,16 +148,7 @@ mod tests {
     use super::*;
 
     fn plan(memory: Memory, threads: usize) -> Plan {
-        Plan {
-            sources: Vec::new(),
-            store: PathBuf::new(),
-            rules: Rules::default(),
-            keep_from: 5,
-            memory,
-            threads,
-            temp_dir: None,
-            keep_going: false,
-        }
+        Plan { memory, threads, ..Plan::new("", Vec::new()) }
     }
 
     #[test]

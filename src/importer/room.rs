@@ -113,16 +113,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let (store, dump) = (folder.path().join("s.redb"), folder.path().join("dump.pgn"));
         File::create(&dump).expect("writable").set_len(bytes).expect("holes are free");
-        let plan = Plan {
-            sources: vec![super::Place::File(dump)],
-            store: store.clone(),
-            rules: Rules::default(),
-            keep_from: 5,
-            memory: crate::importer::Memory::DEFAULT,
-            threads: 1,
-            temp_dir: None,
-            keep_going: false,
-        };
+        let plan = Plan::new(&store, vec![super::Place::File(dump)]);
         let workspace = Workspace::open(&store, None).expect("the folder is writable");
         Place { folder, plan, workspace }
     }

@@ -89,6 +89,7 @@ impl<'b> Worker<'b> {
         }
     }
 
+    #[cold]
     fn spill(&mut self) -> Result<(), BuildError> {
         self.runs.write(&self.partitions)?;
         self.partitions.clear();

@@ -9,8 +9,6 @@
 //!
 //! Two spaces or a tab do instead of the colon. Several claims about one position are parted by `;`.
 
-use std::fmt;
-
 use shakmaty::Position;
 use thiserror::Error;
 
@@ -18,6 +16,7 @@ use super::claim::{Claim, ClaimError};
 use super::limits::MOST_CLAIMS;
 use super::line::Line;
 use super::line_error::LineError;
+use super::text_error::{TextError, TextPlace};
 
 /// Claims about positions, in the order of their text; at least one.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,16 +33,7 @@ pub struct Listed {
     pub claims: Vec<Claim>,
 }
 
-/// Why a text is no list of claims.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ClaimListError {
-    /// Which line of the text, from 1; none if it has no claim at all.
-    pub number: Option<usize>,
-    /// What is wrong there.
-    pub reason: ClaimListReason,
-}
-
-/// What can be wrong with a line of a list.
+/// Why a text, or a line of it, is no list of claims.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[non_exhaustive]
 pub enum ClaimListReason {
@@ -60,23 +50,14 @@ pub enum ClaimListReason {
     #[error("the game is over there: no move can be claimed")]
     Over,
     /// With it there are more claims than a text may have.
-    #[error("with it there are more than {MOST_CLAIMS} claims, the limit for a file")]
+    #[error(
+        "with it there are more than {MOST_CLAIMS} claims, the limit for a file: part it into several"
+    )]
     TooMany,
     /// A text without claims.
-    #[error("there is no claim in it")]
+    #[error("no claim in it: write one a line, as in '1. e4: c5 first'")]
     Empty,
 }
-
-impl fmt::Display for ClaimListError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.number {
-            Some(number) => write!(f, "line {number}: {}", self.reason),
-            None => self.reason.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for ClaimListError {}
 
 impl ClaimList {
     /// Reads a list.
@@ -84,7 +65,7 @@ impl ClaimList {
     /// # Errors
     ///
     /// The first line that is not understood.
-    pub fn read(text: &str) -> Result<ClaimList, ClaimListError> {
+    pub fn read(text: &str) -> Result<ClaimList, TextError<ClaimListReason>> {
         let (mut listed, mut count) = (Vec::new(), 0);
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         for (place, row) in text.lines().enumerate() {
@@ -93,13 +74,13 @@ impl ClaimList {
             if row.is_empty() || row.starts_with('#') {
                 continue;
             }
-            let located = |reason| ClaimListError { number: Some(number), reason };
+            let located = |reason| TextError { place: TextPlace::Row(number), reason };
             let (line, claims) = read_row(row, MOST_CLAIMS - count).map_err(located)?;
             count += claims.len();
             listed.push(Listed { number, line, claims });
         }
         match listed.is_empty() {
-            true => Err(ClaimListError { number: None, reason: ClaimListReason::Empty }),
+            true => Err(TextError { place: TextPlace::Whole, reason: ClaimListReason::Empty }),
             false => Ok(ClaimList(listed)),
         }
     }
@@ -163,7 +144,8 @@ mod tests {
     fn claims_have_their_limit_in_rows_and_within_one() {
         let rows = "start: e4 first\n".repeat(MOST_CLAIMS);
         assert_eq!(ClaimList::read(&rows).expect("a list").listed().len(), MOST_CLAIMS);
-        let message = "with it there are more than 2000 claims, the limit for a file";
+        let message =
+            "with it there are more than 2000 claims, the limit for a file: part it into several";
         assert_eq!(error(&format!("{rows}start: e4 first")), format!("line 2001: {message}"));
         let row = format!("start: {}", "e4 first;".repeat(MOST_CLAIMS + 1));
         assert_eq!(error(&row), format!("line 1: {message}"));
@@ -183,6 +165,9 @@ mod tests {
             error("f3 e5 g4 Qh4: e4 first"),
             "line 1: the game is over there: no move can be claimed"
         );
-        assert_eq!(error("# nothing\n"), "there is no claim in it");
+        assert_eq!(
+            error("# nothing\n"),
+            "no claim in it: write one a line, as in '1. e4: c5 first'"
+        );
     }
 }

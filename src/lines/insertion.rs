@@ -4,6 +4,7 @@ use shakmaty::Position;
 
 use super::Prepared;
 use super::pgn::without_mark;
+use super::wrap::wrapped;
 
 /// The longest line of a variation that is put in.
 const WIDTH: usize = 79;
@@ -40,7 +41,10 @@ impl Prepared {
                 if !whole.ends_with('\n') {
                     whole.push('\n');
                 }
-                whole += &wrapped(&format!("({})", insertion.movetext));
+                // Such letters mean something at the start of a line.
+                let may_begin = |word: &str| !word.starts_with(['%', '[', ';']);
+                let variation = format!("({})", insertion.movetext);
+                whole += &wrapped(variation.split_whitespace(), WIDTH, 0, may_begin);
             }
             whole += &resumed(&text[at..], self.number_behind(same[0].1.place));
         }
@@ -91,25 +95,6 @@ fn behind_remarks(text: &str, mut at: usize) -> usize {
 
 fn run(text: &str, first: usize, belongs: impl Fn(char) -> bool) -> usize {
     text[first..].find(|c| !belongs(c)).map_or(text.len(), |end| first + end)
-}
-
-/// Tokens in lines, none of which begins with a letter that means something at the start of a line.
-fn wrapped(text: &str) -> String {
-    let mut lines = String::new();
-    let mut column = 0;
-    for word in text.split_whitespace() {
-        let width = word.chars().count();
-        if column > 0 && column + 1 + width > WIDTH && !word.starts_with(['%', '[', ';']) {
-            lines.push('\n');
-            column = 0;
-        } else if column > 0 {
-            lines.push(' ');
-            column += 1;
-        }
-        lines += word;
-        column += width;
-    }
-    lines
 }
 
 #[cfg(test)]

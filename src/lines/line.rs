@@ -13,7 +13,6 @@ use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
 use super::spelling::{read_move, san_text};
 use super::tokens::{Extent, Token, Tokens};
-use crate::terms::Key;
 
 /// Legal moves one after another, with every position on the way. A line without moves points at
 /// its start; the start is the initial position unless a FEN said otherwise.
@@ -143,11 +142,6 @@ impl Line {
         self.position(self.len())
     }
 
-    /// The keys of all positions, start and end included: one more than half-moves.
-    pub fn keys(&self) -> Vec<Key> {
-        self.positions.iter().map(Key::of).collect()
-    }
-
     /// The half-move at `ply` in SAN, with its check sign. Panics as [`Line::position`] does.
     pub fn san(&self, ply: usize) -> String {
         self.spelt(ply).to_owned()
@@ -236,17 +230,6 @@ mod tests {
     fn the_empty_text_is_the_initial_position() {
         assert_eq!(line("  "), Line::default());
         assert_eq!((line("").len(), line("").to_string()), (0, String::new()));
-    }
-
-    /// The published keys of the start and of 1. e4, as in the counts stage.
-    #[test]
-    fn every_half_move_has_a_key_before_and_behind() {
-        assert_eq!(line("e4").keys(), [Key(0x463b96181691fc9c), Key(0x823c9b50fd114196)]);
-        assert_eq!(line("e4 e5 Nf3 Nc6").keys(), {
-            let mut keys = line("e4 e5 Nf3").keys();
-            keys.push(Key(0x78cda70e17837d9e));
-            keys
-        });
     }
 
     #[test]

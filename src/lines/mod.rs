@@ -24,22 +24,23 @@ mod insertion;
 mod limits;
 mod line;
 mod line_error;
-mod many;
+
 mod numbers;
 mod pgn;
 mod prepared;
 #[cfg(test)]
 mod properties;
 mod spelling;
+mod text_error;
 mod tokens;
 mod trap;
-mod trap_error;
 #[cfg(test)]
 mod trap_tests;
 mod tree;
+mod wrap;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
-pub use claim_list::{ClaimList, ClaimListError, ClaimListReason, Listed};
+pub use claim_list::{ClaimList, ClaimListReason, Listed};
 pub use fraction::fraction;
 pub use insertion::Insertion;
 pub use limits::{
@@ -48,8 +49,9 @@ pub use limits::{
 };
 pub use line::Line;
 pub use line_error::{LineError, MoveError, NumberError, Place};
-pub use many::{LinesError, LinesReason};
+
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
-pub use trap::Trap;
-pub use trap_error::{GameSource, TrapError, TrapReason};
+pub use text_error::{GameError, GameReason, TextError, TextPlace};
+pub use trap::{MarkedSlip, Trap};
+pub use wrap::wrapped;

@@ -3,8 +3,11 @@
 //! Unlike the games of a dump these are few and written by a person, so nothing unreadable is
 //! passed over in silence but free text between games.
 
+use super::Line;
 use super::spelling::is_move;
+use super::text_error::GameReason;
 use super::tokens::{Extent, Token, Tokens};
+use crate::terms::Key;
 
 /// The text of one game.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,6 +28,30 @@ impl GameText<'_> {
         let (_, value) = self.tags.iter().rev().find(|(known, _)| *known == name)?;
         let value = value.trim();
         (!matches!(value, "" | "?")).then_some(value)
+    }
+
+    /// Whether its tags can be read, and say that it is a game of standard chess from the initial position.
+    pub(super) fn check_start(&self) -> Result<(), GameReason> {
+        if let Some(tag) = self.broken_tag {
+            return Err(GameReason::Tag(tag.to_owned()));
+        }
+        let starts_elsewhere = |fen| {
+            let initial = Key::of(Line::default().start());
+            Line::from_fen(fen, "").map_or(true, |line| Key::of(line.start()) != initial)
+        };
+        match self.tag("FEN") {
+            Some(fen) if starts_elsewhere(fen) => return Err(GameReason::NotFromStart("FEN")),
+            None if self.tag("SetUp") == Some("1") => {
+                return Err(GameReason::NotFromStart("SetUp"));
+            }
+            _ => {}
+        }
+        match self.tag("Variant") {
+            Some(variant) if !["standard", "chess"].contains(&variant.to_lowercase().as_str()) => {
+                Err(GameReason::Variant(variant.to_owned()))
+            }
+            _ => Ok(()),
+        }
     }
 }
 

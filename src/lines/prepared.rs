@@ -3,9 +3,10 @@
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
-use super::many::{LinesError, read_tree};
-use super::pgn::Games;
-use super::trap_error::GameSource;
+use super::limits::MOST_PREPARED;
+use super::pgn::{GameText, Games};
+use super::text_error::{GameError, GameReason, TextError, TextPlace};
+use super::tokens::{Extent, Tokens};
 use super::tree::{BranchId, Tree};
 use crate::terms::{Key, KeyMap};
 
@@ -56,7 +57,7 @@ impl Prepared {
     ///
     /// The first game that cannot be read, that begins elsewhere or with which there are too many lines, or a text without a
     /// game.
-    pub fn read(pgn: &str) -> Result<Prepared, LinesError> {
+    pub fn read(pgn: &str) -> Result<Prepared, GameError> {
         let board = Chess::default();
         let key = Key::of(&board);
         let start = PreparedPosition { board, key, ply: 0, moves: Vec::new(), from: None };
@@ -70,12 +71,28 @@ impl Prepared {
         for game in Games::of(pgn) {
             file.games += 1;
             let name = game.tag("Event").map(str::to_owned);
-            let located = GameSource::Game { number: file.games, name };
-            let tree = read_tree(&game, &mut half_moves)
-                .map_err(|reason| LinesError { game: located, reason })?;
+            let place = TextPlace::Game { number: file.games, name };
+            let tree =
+                read_game(&game, &mut half_moves).map_err(|reason| TextError { place, reason })?;
             file.add(&tree, game.start);
         }
-        if file.games == 0 { Err(LinesError::no_game()) } else { Ok(file) }
+        match file.games {
+            0 => Err(TextError { place: TextPlace::Whole, reason: GameReason::NoGame }),
+            _ => Ok(file),
+        }
+    }
+
+    /// The same, for a side that must have a move to play.
+    ///
+    /// # Errors
+    ///
+    /// As those of [`Prepared::read`], or a text without a move of that side.
+    pub fn read_for(side: Color, pgn: &str) -> Result<Prepared, GameError> {
+        let file = Prepared::read(pgn)?;
+        match file.moves_by(side).0 {
+            0 => Err(TextError { place: TextPlace::Whole, reason: GameReason::NoMovesBy(side) }),
+            _ => Ok(file),
+        }
     }
 
     /// Adds the moves of a game whose movetext begins at `start`.
@@ -153,6 +170,20 @@ impl Prepared {
     }
 }
 
+/// A game with its variations, behind games whose lines have so many half-moves together.
+fn read_game(game: &GameText<'_>, half_moves: &mut usize) -> Result<Tree, GameReason> {
+    game.check_start()?;
+    let words = Tokens::new(game.movetext, 0, Extent::OneGame);
+    let tree = Tree::read(words).map_err(GameReason::Line)?;
+    for end in tree.moves().filter(|&id| tree.children(id).is_empty()) {
+        *half_moves += tree.depth(end);
+        if *half_moves > MOST_PREPARED {
+            return Err(GameReason::TooLongLines);
+        }
+    }
+    Ok(tree)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -190,7 +221,31 @@ mod tests {
     fn what_cannot_be_read_is_placed() {
         let refused = |pgn: &str| Prepared::read(pgn).expect_err("refused").to_string();
         assert!(refused("1. e4 e5 *\n\n1. e4 e4 *").starts_with("game 2: no legal move 'e4'"));
+        let named = refused("1. e4 *\n\n[Event \"Mine\"]\n\n1. e5 *\n");
+        assert!(named.starts_with("game 2 (Mine): no legal move 'e5'"), "{named}");
         assert!(refused("[FEN \"4k3/8/8/8/8/8/8/4K2R w K - 0 1\"]\n\n1. O-O *").contains("FEN"));
-        assert_eq!(refused("no moves here\n"), "the text: there is no game in it");
+        assert!(refused("no moves here\n").starts_with("no game in it: "));
+        let error = Prepared::read_for(Color::Black, "1. e4 *").expect_err("refused");
+        assert!(error.in_file("a.pgn").starts_with("a.pgn: no move by black in it: "), "{error}");
+    }
+
+    #[test]
+    fn more_than_a_person_prepares_is_refused_at_once() {
+        let comb = |teeth: usize| -> String {
+            let there_and_back = "Nf3 Nf6 Ng1 Ng8".split(' ').cycle().take(390);
+            let tooth = |mv| format!("{mv} ({}) ", if mv == "Nf3" { "Nc3" } else { "a5" });
+            let words: String = there_and_back
+                .enumerate()
+                .map(|(ply, mv)| if ply % 4 < 2 { tooth(mv) } else { format!("{mv} ") })
+                .collect();
+            format!("{words}*\n\n").repeat(teeth)
+        };
+        assert!(read(&comb(1)).lines() > 100);
+        let refused = |pgn: &str| Prepared::read(pgn).expect_err("too much").to_string();
+        let error = refused(&comb(40));
+        assert!(error.contains("more than 400000 half-moves together"), "{error}");
+        let error = refused(&"Nf3 (Nc3) Nf6 Ng1 Ng8 ".repeat(4_000));
+        assert!(error.contains("the limit is 400 half-moves a line"), "{error}");
+        assert_eq!(read(&format!("e4 {}", "(d4 (d3 d5) d6) ".repeat(100_000))).lines(), 3);
     }
 }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use shakmaty::{CastlingMode, Position};
 
-use super::{Claim, GameSource, Line, Trap};
+use super::{Claim, Line, TextPlace, Trap};
 
 /// Legal moves chosen by numbers, up to the end of the game.
 fn line(choices: Vec<usize>) -> Line {
@@ -52,7 +52,7 @@ proptest! {
         for trap in Trap::read_all(&text).into_iter().chain(Trap::from_text(&text)) {
             match trap {
                 Ok(trap) => prop_assert!(trap.slip_ply() + 1 < trap.line().len()),
-                Err(error) => prop_assert!(error.game == GameSource::Text
+                Err(error) => prop_assert!(error.place == TextPlace::Whole
                     || error.to_string().contains(": ")),
             }
         }

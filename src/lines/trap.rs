@@ -1,25 +1,66 @@
 //! Traps: lines with a slip in them and the refutation behind it.
 
+use std::collections::HashMap;
+
 use shakmaty::{Chess, Color, Move, Position};
 
 use super::Line;
 use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, shortened};
 use super::pgn::{GameText, Games};
+use super::text_error::{GameError, GameReason, TextPlace};
 use super::tokens::{Extent, Mark, Tokens};
-use super::trap_error::{GameSource, TrapError, TrapReason};
 use super::tree::{BranchId, Tree};
 use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
 ///
-/// Always holds: the slip is a move of the line, by the victim, and a move of the setter follows.
+/// Always holds: there is a marked slip, each is played in the trap position by the victim, and a move of the setter follows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Trap {
     name: String,
-    line: Line,
     slip: usize,
-    other_refutations: Vec<Move>,
-    other_slips: Vec<Move>,
+    slips: Vec<MarkedSlip>,
+    other_ways: Vec<Line>,
+}
+
+/// A move marked as a slip in the trap position, and what the text gives behind it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MarkedSlip {
+    line: Line,
+    ply: usize,
+    refutations: Vec<Move>,
+}
+
+impl MarkedSlip {
+    /// The line from its start through the slip and the first refutation to the end.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// The losing move.
+    pub fn slip(&self) -> Move {
+        self.line.moves()[self.ply]
+    }
+
+    /// The losing move in SAN.
+    pub fn san(&self) -> String {
+        self.line.san(self.ply)
+    }
+
+    /// Which half-move of its line the first refutation is, from 0.
+    pub fn ply_after(&self) -> usize {
+        self.ply + 1
+    }
+
+    /// The position in which the setter has to find a refutation.
+    pub fn position_after(&self) -> &Chess {
+        self.line.position(self.ply + 1)
+    }
+
+    /// Every reply that the text gives, that of the line first.
+    pub fn refutations(&self) -> &[Move] {
+        &self.refutations
+    }
 }
 
 impl Trap {
@@ -27,60 +68,63 @@ impl Trap {
     ///
     /// # Errors
     ///
-    /// [`TrapReason::NoRefutation`] if the slip is the last move, [`TrapReason::NoSlip`] if the line
+    /// [`GameReason::NoRefutation`] if the slip is the last move, [`GameReason::NoSlip`] if the line
     /// does not reach it.
-    pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, TrapReason> {
+    pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, GameReason> {
         if slip >= line.len() {
-            return Err(TrapReason::NoSlip { victim: None });
+            return Err(GameReason::NoSlip { victim: None });
         }
         if slip + 1 == line.len() {
             let half_move = slip + 1;
-            return Err(TrapReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
+            return Err(GameReason::NoRefutation { slip: line.text(slip..slip + 1), half_move });
         }
-        Ok(Trap { name, line, slip, other_refutations: Vec::new(), other_slips: Vec::new() })
+        let refutations = vec![line.moves()[slip + 1]];
+        let slips = vec![MarkedSlip { line, ply: slip, refutations }];
+        Ok(Trap { name, slip, slips, other_ways: Vec::new() })
     }
 
     /// Reads all traps of a PGN text, one or more a game, in the order of the text.
     ///
     /// The slip is every move marked `??` or `$4`, in the main line and in variations; if there is
     /// none, the last `?` or `$2` of the main line, else of the variations. The setter is the other
-    /// side, or the side that a Setter tag names; then only the victim's marks count. Each slip is
-    /// a trap; where a game has several, the names say which. The name is the Event tag.
+    /// side, or the side that a Setter tag names; then only the victim's marks count. All slips of one position are
+    /// one trap, also those of several games, by whatever order of moves; its line is that of the first. The name is the Event
+    /// tag; where a game has several traps, the names say which.
     ///
     /// # Errors
     ///
-    /// One [`TrapError`] in place of each game, or of each slip, that is no trap; a text without a
+    /// One [`GameError`] in place of each game, or of each slip, that is no trap; a text without a
     /// game gives one error. More than [`MOST_TRAPS`] or [`MOST_IN_TRAPS`] end with one.
-    pub fn read_all(pgn: &str) -> Vec<Result<Trap, TrapError>> {
+    pub fn read_all(pgn: &str) -> Vec<Result<Trap, GameError>> {
         let (mut traps, mut half_moves) = (Vec::new(), 0);
         for (index, game) in Games::of(pgn).enumerate() {
             let number = index + 1;
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
-            let source = GameSource::Game { number, name: event };
+            let source = TextPlace::Game { number, name: event };
             let found = collect(source.clone(), read_game(&game, &name));
-            half_moves += found.iter().flatten().map(|trap| trap.line.len()).sum::<usize>();
+            half_moves += found.iter().flatten().map(|trap| trap.line().len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
-                true => Some(TrapReason::TooManyTraps),
-                false => (half_moves > MOST_IN_TRAPS).then_some(TrapReason::TooManyHalfMoves),
+                true => Some(GameReason::TooManyTraps),
+                false => (half_moves > MOST_IN_TRAPS).then_some(GameReason::TooLongTraps),
             };
             if let Some(reason) = reason {
-                traps.push(Err(TrapError { game: source, reason }));
+                traps.push(Err(GameError { place: source, reason }));
                 break;
             }
             traps.extend(found);
         }
         if traps.is_empty() {
-            traps.push(Err(TrapError { game: GameSource::Text, reason: TrapReason::NoGame }));
+            traps.push(Err(GameError { place: TextPlace::Whole, reason: GameReason::NoGame }));
         }
-        traps
+        joined(traps)
     }
 
     /// Reads the traps of one movetext, mostly one; marks and errors are those of
     /// [`Trap::read_all`]. Its name is "Trap 1".
-    pub fn from_text(text: &str) -> Vec<Result<Trap, TrapError>> {
+    pub fn from_text(text: &str) -> Vec<Result<Trap, GameError>> {
         let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
-        collect(GameSource::Line, traps)
+        joined(collect(TextPlace::Line, traps))
     }
 
     /// What the trap is called.
@@ -98,9 +142,9 @@ impl Trap {
         self.position().turn()
     }
 
-    /// The whole line.
+    /// The whole line through the first slip.
     pub fn line(&self) -> &Line {
-        &self.line
+        self.slips[0].line()
     }
 
     /// Which half-move of the line the slip is, from 0.
@@ -110,7 +154,7 @@ impl Trap {
 
     /// The trap position: the victim has to choose.
     pub fn position(&self) -> &Chess {
-        self.line.position(self.slip)
+        self.line().position(self.slip)
     }
 
     /// Which half-move of the line the bait is, from 0.
@@ -118,14 +162,24 @@ impl Trap {
         self.slip.checked_sub(1)
     }
 
-    /// The victim's losing move.
+    /// The victim's losing move; where several are marked, the first.
     pub fn slip(&self) -> Move {
-        self.line.moves()[self.slip]
+        self.slips[0].slip()
     }
 
-    /// The position in which the setter has to find the refutation.
+    /// Every move marked in the trap position, at least one.
+    pub fn slips(&self) -> &[MarkedSlip] {
+        &self.slips
+    }
+
+    /// Other lines of the text to the same position.
+    pub fn other_ways(&self) -> &[Line] {
+        &self.other_ways
+    }
+
+    /// The position in which the setter has to find the refutation of the first slip.
     pub fn position_after_slip(&self) -> &Chess {
-        self.line.position(self.slip + 1)
+        self.slips[0].position_after()
     }
 
     /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3 e5 2. g4?? Qh4#".
@@ -134,7 +188,7 @@ impl Trap {
     ///
     /// If the line is shorter than `plies`.
     pub fn marked(&self, plies: usize) -> String {
-        let (line, reply) = (&self.line, self.slip + 1);
+        let (line, reply) = (self.line(), self.slip + 1);
         if plies <= self.slip {
             return line.text(0..plies);
         }
@@ -146,80 +200,110 @@ impl Trap {
         }
     }
 
-    /// The setter's reply to the slip.
+    /// The setter's reply to the first slip.
     pub fn refutation(&self) -> Move {
-        self.line.moves()[self.slip + 1]
+        self.slips[0].refutations[0]
     }
 
-    /// Further replies to the slip that the text gives as variations.
-    pub fn other_refutations(&self) -> &[Move] {
-        &self.other_refutations
-    }
-
-    /// Further moves marked as slips at the trap position.
-    pub fn other_slips(&self) -> &[Move] {
-        &self.other_slips
+    /// Takes in another trap of the same position.
+    fn take_in(&mut self, other: Trap) {
+        let before = self.line().first(self.slip);
+        let way = other.line().first(other.slip);
+        for slip in other.slips {
+            if let Some(known) = self.slips.iter_mut().find(|known| known.slip() == slip.slip()) {
+                let news = slip.refutations.iter().filter(|mv| !known.refutations.contains(mv));
+                let news: Vec<Move> = news.copied().collect();
+                known.refutations.extend(news);
+                continue;
+            }
+            let mut line = before.clone();
+            slip.line.moves()[other.slip..].iter().for_each(|&mv| line.play(mv));
+            self.slips.push(MarkedSlip { line, ply: self.slip, ..slip });
+        }
+        for way in std::iter::once(way).chain(other.other_ways) {
+            if way.moves() != before.moves() && !self.other_ways.contains(&way) {
+                self.other_ways.push(way);
+            }
+        }
+        if !self.name.split(" / ").any(|name| name == other.name) {
+            self.name = shortened(&format!("{} / {}", self.name, other.name));
+        }
     }
 }
 
-type Slips = Vec<Result<Trap, TrapReason>>;
+/// Traps of one position together, in the place of the first.
+fn joined(read: Vec<Result<Trap, GameError>>) -> Vec<Result<Trap, GameError>> {
+    let mut places: HashMap<Key, usize> = HashMap::new();
+    let mut traps: Vec<Result<Trap, GameError>> = Vec::new();
+    for found in read {
+        let key = found.as_ref().ok().map(|trap| Key::of(trap.position()));
+        let place = key.and_then(|key| places.get(&key)).copied();
+        let known = place.and_then(|place| traps[place].as_mut().ok());
+        match (known, found) {
+            // Two positions may have one key.
+            (Some(known), Ok(trap)) if known.position().board() == trap.position().board() => {
+                known.take_in(trap);
+            }
+            (_, found) => {
+                places.extend(key.map(|key| (key, traps.len())));
+                traps.push(found);
+            }
+        }
+    }
+    traps
+}
 
-fn collect(source: GameSource, traps: Result<Slips, TrapReason>) -> Vec<Result<Trap, TrapError>> {
-    let located = |reason| TrapError { game: source.clone(), reason };
+type Slips = Vec<Result<Trap, GameReason>>;
+
+fn collect(source: TextPlace, traps: Result<Slips, GameReason>) -> Vec<Result<Trap, GameError>> {
+    let located = |reason| GameError { place: source.clone(), reason };
     match traps {
         Ok(traps) => traps.into_iter().map(|trap| trap.map_err(located)).collect(),
         Err(reason) => vec![Err(located(reason))],
     }
 }
 
-fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, TrapReason> {
-    if let Some(tag) = game.broken_tag {
-        return Err(TrapReason::Tag(tag.to_owned()));
-    }
-    let starts_elsewhere = |fen| {
-        let initial = Key::of(Line::default().start());
-        Line::from_fen(fen, "").map_or(true, |line| Key::of(line.start()) != initial)
-    };
-    match game.tag("FEN") {
-        Some(fen) if starts_elsewhere(fen) => return Err(TrapReason::NotFromStart("FEN")),
-        None if game.tag("SetUp") == Some("1") => return Err(TrapReason::NotFromStart("SetUp")),
-        _ => {}
-    }
-    let standard =
-        |variant: &&str| ["standard", "chess"].contains(&variant.to_lowercase().as_str());
-    if let Some(variant) = game.tag("Variant").filter(|variant| !standard(variant)) {
-        return Err(TrapReason::Variant(variant.to_owned()));
-    }
+fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, GameReason> {
+    game.check_start()?;
     let setter = match game.tag("Setter") {
         None => None,
         Some(side) if side.eq_ignore_ascii_case("white") => Some(Color::White),
         Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
-        Some(other) => return Err(TrapReason::Setter(other.to_owned())),
+        Some(other) => return Err(GameReason::Setter(other.to_owned())),
     };
     read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name)
 }
 
-fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, TrapReason> {
-    let tree = Tree::read(words).map_err(TrapReason::Line)?;
+fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, GameReason> {
+    let tree = Tree::read(words).map_err(GameReason::Line)?;
     let slips = find_slips(&tree, setter)?;
-    let several = slips.len() > 1;
-    Ok(slips.iter().map(|&slip| trap_of(&tree, slip, &slips, name, several)).collect())
+    let place = |slip: BranchId| Key::of(tree.position(tree.parent(slip)));
+    let several = slips.iter().any(|&slip| place(slip) != place(slips[0]));
+    let trap = |&slip: &BranchId| {
+        let first = slips.iter().copied().find(|&other| place(other) == place(slip));
+        let name = match several {
+            true => format!("{name} ({})", numbered(&tree, first.unwrap_or(slip))),
+            false => name.to_owned(),
+        };
+        trap_of(&tree, slip, name)
+    };
+    Ok(slips.iter().map(trap).collect())
 }
 
 /// The slips of a game, all of one side.
-fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, TrapReason> {
-    tree.moves().next().ok_or(TrapReason::NoMoves)?;
+fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, GameReason> {
+    tree.moves().next().ok_or(GameReason::NoMoves)?;
     let victim = setter.map(Color::other);
     let of_victim = |id: &BranchId| victim.is_none_or(|victim| tree.mover(*id) == victim);
     let blunders: Vec<BranchId> =
         tree.moves().filter(|&id| tree.mark(id) == Some(Mark::Blunder)).filter(of_victim).collect();
     if blunders.len() > MOST_SLIPS {
-        return Err(TrapReason::TooManySlips(blunders.len()));
+        return Err(GameReason::TooManySlips(blunders.len()));
     }
     let first = |side| blunders.iter().copied().find(|&id| tree.mover(id) == side);
     if let (Some(white), Some(black)) = (first(Color::White), first(Color::Black)) {
         let (white, black) = (numbered(tree, white), numbered(tree, black));
-        return Err(TrapReason::BothSides { white, black });
+        return Err(GameReason::BothSides { white, black });
     }
     if !blunders.is_empty() {
         return Ok(blunders);
@@ -227,27 +311,21 @@ fn find_slips(tree: &Tree, setter: Option<Color>) -> Result<Vec<BranchId>, TrapR
     let mistake = |id: &BranchId| tree.mark(*id) == Some(Mark::Mistake) && of_victim(id);
     let last = tree.main_line().filter(mistake).last();
     let last = last.or_else(|| tree.moves().filter(mistake).last());
-    last.map(|id| vec![id]).ok_or(TrapReason::NoSlip { victim })
+    last.map(|id| vec![id]).ok_or(GameReason::NoSlip { victim })
 }
 
-fn trap_of(
-    tree: &Tree,
-    slip: BranchId,
-    slips: &[BranchId],
-    name: &str,
-    several: bool,
-) -> Result<Trap, TrapReason> {
+fn trap_of(tree: &Tree, slip: BranchId, name: String) -> Result<Trap, GameReason> {
     let ply = tree.line_to(slip).len() - 1;
-    let name = match several {
-        true => format!("{name} ({})", numbered(tree, slip)),
-        false => name.to_owned(),
-    };
-    let moves = |ids: &[BranchId]| ids.iter().filter_map(|&id| tree.played(id)).collect();
-    let mut rivals = tree.children(tree.parent(slip)).to_vec();
-    rivals.retain(|id| *id != slip && slips.contains(id));
-    let trap = Trap::new(name, tree.line_through(slip), ply)?;
-    let other_refutations = moves(&tree.children(slip)[1..]);
-    Ok(Trap { other_refutations, other_slips: moves(&rivals), ..trap })
+    let mut trap = Trap::new(name, tree.line_through(slip), ply)?;
+    let replies = tree.children(slip).iter().filter_map(|&id| tree.played(id));
+    let mut refutations: Vec<Move> = Vec::new();
+    replies.for_each(|mv| {
+        if !refutations.contains(&mv) {
+            refutations.push(mv)
+        }
+    });
+    trap.slips[0].refutations = refutations;
+    Ok(trap)
 }
 
 /// A move with its number: "5. Nxf7", "5... Bxd1".

@@ -5,7 +5,7 @@ use pgn_reader::{Nag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Position};
 use std::ops::ControlFlow;
 
-use super::{LONGEST_NAME, MOST_TRAPS, Trap, TrapError, TrapReason, san_text};
+use super::{GameError, GameReason, LONGEST_NAME, Line, MOST_TRAPS, MarkedSlip, Trap, san_text};
 use crate::terms::Key;
 
 /// Two mates each way, a trap that begins with a `?` of the victim, one that wins material.
@@ -34,7 +34,7 @@ Bb4+ 8. Qd2 Bxd2+ 9. Kxd2 Kxd8 *
 "#;
 
 fn traps(pgn: &str) -> Vec<Trap> {
-    Trap::read_all(pgn).into_iter().collect::<Result<_, TrapError>>().expect("all are traps")
+    Trap::read_all(pgn).into_iter().collect::<Result<_, GameError>>().expect("all are traps")
 }
 
 fn trap(text: &str) -> Trap {
@@ -111,16 +111,39 @@ fn each_slip_of_a_line_is_a_trap_named_by_its_move() {
 }
 
 #[test]
-fn slips_and_refutations_in_variations_are_read() {
+fn slips_of_one_position_are_one_trap_with_all_their_refutations() {
     let text = "1. f3 e5 2. g4 $4 (2. h3 $4 Qh4+ 3. g3) (2. d4 exd4) 2... Qh4# (2... d5 3. e3) *";
     let both: Vec<Trap> = Trap::from_text(text).into_iter().filter_map(Result::ok).collect();
-    assert_eq!(both.iter().map(slip).collect::<Vec<_>>(), ["2. g4", "2. h3"]);
-    let (g4, h3) = (&both[0], &both[1]);
-    assert_eq!((g4.other_slips(), h3.other_slips()), (&[h3.slip()][..], &[g4.slip()][..]));
-    let others = |trap: &Trap| trap.other_refutations().to_vec();
-    assert_eq!((others(g4).len(), others(h3).len()), (1, 0));
-    assert_eq!(san_text(g4.position_after_slip(), others(g4)[0]), "d5");
-    assert_eq!(h3.line().to_string(), "1. f3 e5 2. h3 Qh4+ 3. g3");
+    assert_eq!(both.iter().map(slip).collect::<Vec<_>>(), ["2. g4"]);
+    let slips = both[0].slips();
+    assert_eq!(slips.iter().map(MarkedSlip::san).collect::<Vec<_>>(), ["g4", "h3"]);
+    assert_eq!(refutations(&slips[0]), ["Qh4#", "d5"]);
+    assert_eq!(refutations(&slips[1]), ["Qh4+"]);
+    assert_eq!(slips[1].line().to_string(), "1. f3 e5 2. h3 Qh4+ 3. g3");
+    assert_eq!((both[0].name(), both[0].other_ways().len()), ("Trap 1", 0));
+}
+
+fn refutations(slip: &MarkedSlip) -> Vec<String> {
+    let san = |&mv: &shakmaty::Move| san_text(slip.position_after(), mv);
+    slip.refutations().iter().map(san).collect()
+}
+
+/// The second game comes to the position of the first by another order of moves, the third by the same one.
+#[test]
+fn games_of_one_position_are_one_trap_by_the_way_of_the_first() {
+    let first = "[Event \"One\"]\n\n1. e4 e5 2. Nf3 d6 3. Bc4 Bg4?? 4. Bxf7+ *";
+    let second = "[Event \"Two\"]\n\n1. e4 e5 2. Bc4 d6 3. Nf3 h6?? 4. d4 exd4 *";
+    let third = "[Event \"One\"]\n\n1. e4 e5 2. Nf3 d6 3. Bc4 Bg4?? 4. h3 *";
+    let other = "[Event \"Three\"]\n\n1. f3 e5 2. g4?? Qh4# *";
+    let found = traps(&format!("{first}\n\n{other}\n\n{second}\n\n{third}"));
+    let names: Vec<&str> = found.iter().map(Trap::name).collect();
+    assert_eq!(names, ["One / Two", "Three"]);
+    let slips = found[0].slips();
+    assert_eq!(slips.iter().map(MarkedSlip::san).collect::<Vec<_>>(), ["Bg4", "h6"]);
+    assert_eq!([refutations(&slips[0]), refutations(&slips[1])], [vec!["Bxf7+", "h3"], vec!["d4"]]);
+    assert_eq!(slips[1].line().to_string(), "1. e4 e5 2. Nf3 d6 3. Bc4 h6 4. d4 exd4");
+    let ways: Vec<String> = found[0].other_ways().iter().map(Line::to_string).collect();
+    assert_eq!(ways, ["1. e4 e5 2. Bc4 d6 3. Nf3"]);
 }
 
 #[test]
@@ -153,7 +176,7 @@ fn a_setter_tag_must_name_a_side_and_leave_a_slip() {
 #[test]
 fn a_line_without_slip_or_refutation_is_no_trap() {
     assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? behind it");
-    assert_eq!(error(" "), "the line: there is no move in it");
+    assert!(error(" ").starts_with("the line: no move in it: "));
     assert_eq!(
         error("1. f3 e5 2. g4??"),
         "the line: nothing follows the slip 2. g4 (half-move 3): write the refutation"
@@ -179,9 +202,9 @@ fn a_misspelt_word_is_never_passed_over() {
 #[test]
 fn a_text_without_a_game_is_an_error() {
     for text in ["", "\n\n", "My traps for Monday.\n", "{nothing}"] {
-        assert_eq!(game_error(text), "the text: there is no game in it", "{text:?}");
+        assert!(game_error(text).starts_with("no game in it: "), "{text:?}");
     }
-    assert_eq!(game_error("[Event \"E\"]\n\n*\n"), "game 1 (E): there is no move in it");
+    assert!(game_error("[Event \"E\"]\n\n*\n").starts_with("game 1 (E): no move in it: "));
 }
 
 #[test]
@@ -192,11 +215,11 @@ fn a_trap_starts_from_the_initial_position() {
     let reason = |tags| with(tags).expect_err("no trap").reason;
     assert_eq!(
         reason("[FEN \"4k3/8/8/8/8/8/6P1/4K3 w - - 0 1\"]"),
-        TrapReason::NotFromStart("FEN")
+        GameReason::NotFromStart("FEN")
     );
-    assert_eq!(reason("[SetUp \"1\"]"), TrapReason::NotFromStart("SetUp"));
-    assert_eq!(reason("[Variant \"Atomic\"]"), TrapReason::Variant("Atomic".into()));
-    assert_eq!(reason("[Setter White]"), TrapReason::Tag("[Setter White]".into()));
+    assert_eq!(reason("[SetUp \"1\"]"), GameReason::NotFromStart("SetUp"));
+    assert_eq!(reason("[Variant \"Atomic\"]"), GameReason::Variant("Atomic".into()));
+    assert_eq!(reason("[Setter White]"), GameReason::Tag("[Setter White]".into()));
 }
 
 /// Main line and blunders of each game as the general PGN reader sees them.
@@ -258,7 +281,7 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
     assert_eq!(
         reason(&trap.repeat(40_000)),
-        "game 501 (A): with it there are more than 500 traps, the limit for a file"
+        "game 501 (A): with it there are more than 500 traps, the limit for a file: part it into several"
     );
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
     let message = "game 102: with it the traps have more than 40000 half-moves together";

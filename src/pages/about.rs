@@ -373,15 +373,6 @@ mod tests {
     }
 
     #[test]
-    fn the_json_has_every_reason() {
-        let page = printed(|out| crate::pages::json(out, &about()));
-        let back: serde_json::Value = serde_json::from_str(&page).expect("JSON");
-        assert_eq!(back["left_out"]["no_rating"], 80);
-        assert_eq!(back["left_out"].as_object().map(serde_json::Map::len), Some(12));
-        assert_eq!(back["sources"][1]["complete"], false);
-    }
-
-    #[test]
     fn levels_come_from_the_totals_of_both_colours() {
         let mut totals = Totals::default();
         let id = CellId::new(Band::from_index(12).expect("a band"), Pace::Rapid);

@@ -1,7 +1,5 @@
 //! The summaries of builds and joins.
 
-use std::io::{self, Write};
-
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{bytes, count, counted, decimals, fixed};
 use super::words::{self, clean};
@@ -9,7 +7,7 @@ use crate::ledger::{BuildSummary, CountedDump, GameTally};
 
 /// The summary of a build for people. If no game counts, the last line is a warning: such a dump was
 /// hardly meant, it may be a file of traps.
-pub fn text<W: Write>(mut out: W, built: &BuildSummary) -> io::Result<()> {
+pub fn text(built: &BuildSummary) -> String {
     let games = GameTally::sum(built.dumps.iter().map(|dump| &dump.source.games));
     let (read, speed) = (counted(games.games_read, "game"), speed(built, games.games_read));
     let mut page = paragraph(&format!("Read {read} in {} s{speed}.", seconds(built)), 4);
@@ -39,11 +37,11 @@ pub fn text<W: Write>(mut out: W, built: &BuildSummary) -> io::Result<()> {
             reasons.map(|(reason, games)| format!("{} {games}", reason.name())).collect();
         page += &format!("warning: none of the games counts ({})\n", reasons.join(", "));
     }
-    out.write_all(page.as_bytes())
+    page
 }
 
 /// The summary of a join for people.
-pub fn join_text<W: Write>(mut out: W, joined: &BuildSummary) -> io::Result<()> {
+pub fn join_text(joined: &BuildSummary) -> String {
     let dumps = counted(joined.sources, "dump");
     let games = counted(joined.games_counted, "game");
     let seconds = seconds(joined);
@@ -61,7 +59,7 @@ pub fn join_text<W: Write>(mut out: W, joined: &BuildSummary) -> io::Result<()> 
         );
     }
     page += &format!("The store is {} large.\n", bytes(joined.store_bytes));
-    out.write_all(page.as_bytes())
+    page
 }
 
 fn positions(built: &BuildSummary, more: &str) -> String {
@@ -112,7 +110,7 @@ mod tests {
     use super::*;
     use crate::games::LeftOut;
     use crate::ledger::{DumpHash, Example, Fingerprint, Source};
-    use crate::pages::kit::{left_out_of, printed};
+    use crate::pages::kit::left_out_of;
 
     fn dump(name: &str, read: u64, left_out: &[(LeftOut, u64)]) -> CountedDump {
         let left_out = left_out_of(left_out);
@@ -150,7 +148,7 @@ mod tests {
 
     #[test]
     fn the_summary_has_every_counter() {
-        insta::assert_snapshot!(printed(|out| text(out, &built())), @"
+        insta::assert_snapshot!(text(&built()), @"
         Read 1,000,042 games in 8.0 s (124,383 games/s, 279.9 MB/s).
         Counted 1,000,000, left out 42.
 
@@ -169,7 +167,7 @@ mod tests {
     #[test]
     fn a_build_in_no_time_has_no_speed_and_a_dump_alone_no_line_about_it() {
         let dumps = vec![dump("traps.pgn", 3, &[(LeftOut::NoRating, 3)])];
-        let page = printed(|out| text(out, &BuildSummary { seconds: 0.0, dumps, ..built() }));
+        let page = text(&BuildSummary { seconds: 0.0, dumps, ..built() });
         assert!(!page.contains("games/s") && !page.contains("Nothing to count"), "{page}");
         assert!(page.ends_with("\nwarning: none of the games counts (no_rating 3)\n"), "{page}");
     }
@@ -177,12 +175,12 @@ mod tests {
     #[test]
     fn a_join_says_what_may_be_missing() {
         let joined = BuildSummary { absent_may_lack: 16, ..built() };
-        insta::assert_snapshot!(printed(|out| join_text(out, &joined)), @"
+        insta::assert_snapshot!(join_text(&joined), @"
         Joined 3 dumps with 3,000,000 games in 8.0 s.
         Kept 180,000 positions with 5 games or more and dropped 18,000,000.
         Rare positions had been dropped before, so a position may lack up to 12 games; answers say so where it matters.
         The store is 21.4 MB large.
         ");
-        assert!(!printed(|out| join_text(out, &built())).contains("lack"));
+        assert!(!join_text(&built()).contains("lack"));
     }
 }

@@ -226,7 +226,7 @@ mod tests {
         let page = printed(|out| text(out, &report()));
         let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
                     line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %].\n\n\
-                    line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 99%\": undecided: ";
+                    line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 98%\": undecided: ";
         assert!(page.starts_with(want), "{page}");
         assert!(page.contains("\"About\" means within 5 points."), "{page}");
     }
@@ -236,7 +236,7 @@ mod tests {
         let page = printed(|out| csv(out, &report()));
         let rows: Vec<&str> = page.lines().collect();
         assert_eq!(rows[0], "number,line,claim,answer,games,n_eff,games_to_decide,because");
-        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 99%,undecided,303,303,20345,"));
+        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 98%,undecided,303,303,7"));
         let because = "\"played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]\"";
         assert_eq!(rows[2], format!("3,,d4 first,fails,303,303,,{because}"));
     }
@@ -265,24 +265,15 @@ mod tests {
         let none = said(|b| b.share = Sampling::from(50).share(0, 0));
         assert_eq!(none, "no games in the position");
         let thin = said(|b| b.share = Sampling::from(50).with_effect(10.0).share(3, 303));
-        let want = "too few games in the position: 303 games (as good as 30), 50 needed; played in 3 of 303 games (as good as 30), [";
+        let want = "too few games in the position: only 303 games (as good as 30); played in 3 of 303 games (as good as 30), [";
         assert!(thin.starts_with(want), "{thin}");
         let few = said(|b| b.score = Some(Sampling::from(50).mean(0, 25)));
-        assert_eq!(few, "too few games of the move: 25 games, 50 needed");
+        assert_eq!(few, "too few games of the move: only 25 games");
         assert_eq!(said(|b| b.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");
     }
 
     #[test]
     fn an_estimate_is_rounded_up_to_two_digits() {
         assert_eq!([7, 99, 100, 101, 20_345].map(rounded_up), [7, 99, 100, 110, 21_000]);
-    }
-
-    #[test]
-    fn the_json_is_flat() {
-        let report = report();
-        let json = serde_json::to_value(report).expect("plain data");
-        assert_eq!(json["claims"][0]["claim"], "Nc6 >= 99%");
-        assert_eq!(json["claims"][0]["answer"], "undecided");
-        assert_eq!((&json["undecided"], &json["hold"]), (&1.into(), &0.into()));
     }
 }

@@ -96,12 +96,6 @@ impl FigureView<'_> {
         self.games() + &effective
     }
 
-    /// `218 games (as good as 160)`.
-    pub(super) fn games_said(&self) -> String {
-        let effective = self.effective().map_or(String::new(), |games| format!(" ({games})"));
-        counted(self.figure.n, "game") + &effective
-    }
-
     /// The same on two lines, for a column; empty where the value tells the games.
     pub(super) fn counts(&self) -> String {
         if self.figure.low.is_none() && self.figure.value.is_none() {
@@ -188,13 +182,13 @@ impl Unit {
     }
 }
 
-/// Why a figure is withheld: `edge refuted: 40 games, 50 needed`.
+/// Why a figure is withheld: `edge refuted: only 40 games`.
 pub(super) fn reason(why: &Withheld) -> String {
     match why {
         Withheld::TooFewGames { n: 0, .. } => "no games".into(),
-        Withheld::TooFewGames { n, n_eff, needed } | Withheld::Thin { n, n_eff, needed } => {
+        Withheld::TooFewGames { n, n_eff, .. } | Withheld::Thin { n, n_eff, .. } => {
             let as_good = if n_eff < n { format!(" (as good as {n_eff})") } else { String::new() };
-            format!("{}{as_good}, {needed} needed", counted(*n, "game"))
+            format!("only {}{as_good}", counted(*n, "game"))
         }
         Withheld::NeedsAnother { figure, why } => {
             let name = match *figure {
@@ -234,7 +228,7 @@ impl Reasons {
             // Its interval is shown.
             Some(Withheld::Thin { .. }) => return,
             Some(Withheld::NeedsAnother { .. }) => {
-                "made of a figure that is itself withheld".to_owned()
+                "needs another figure that has too few games".to_owned()
             }
             Some(why) => reason(why),
         };
@@ -334,7 +328,7 @@ mod tests {
         assert_eq!(reasons.sentence().as_deref(), Some(sentence));
         let why = Box::new(score.withheld.expect("too few"));
         let made = Withheld::NeedsAnother { figure: "edge_no_slip", why };
-        assert_eq!(reason(&made), "edge without the slip: 3 games, 50 needed");
+        assert_eq!(reason(&made), "edge without the slip: only 3 games");
         let long = Withheld::TooLong { moves: 14, most: 12 };
         assert!(reason(&long).starts_with("14 moves before the slip, at most 12"));
     }

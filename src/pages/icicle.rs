@@ -6,6 +6,8 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use super::svg::{XML, at};
+
 /// What a block is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fill {
@@ -75,9 +77,8 @@ impl Icicle {
         let depth = self.blocks.iter().map(Block::depth).max().unwrap_or(0);
         let top = LINE * (self.head.len() as f64 + 1.0) + 24.0;
         let height = (top + ROW * depth as f64 + 12.0).round();
-        let head = PreEscaped("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         let picture = html! {
-            (head)
+            (PreEscaped(XML))
             svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {WIDTH} {height}")) width=(WIDTH)
                 height=(height) role="img" aria-labelledby="title description"
                 font-family="sans-serif" fill="#000" stroke="none" {
@@ -238,11 +239,6 @@ fn blank(x: f64, y: f64, width: f64, height: f64) -> Markup {
 
 fn width(words: &str, size: f64) -> f64 {
     words.chars().count() as f64 * size * LETTER
-}
-
-/// A tenth of a unit is finer than any printer.
-fn at(x: f64) -> f64 {
-    (x * 10.0).round() / 10.0
 }
 
 #[cfg(test)]

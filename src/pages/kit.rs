@@ -1,19 +1,16 @@
-//! Small literal answers for the tests of the pages.
+//! Small answers for the tests of the pages.
 
 use std::io;
 
-use shakmaty::Color;
-
-use crate::answers::claims::{Answer, Because, ClaimAnswer, MovesAnswer};
-use crate::answers::kit::ModelCounts;
-use crate::answers::moves::{MoveRow, MoveTable, PaceGames, PositionView};
-use crate::answers::stats::DesignEffect;
+use crate::answers::claims::{ABOUT, MovesAnswer};
+use crate::answers::kit::{ModelCounts, play};
+use crate::answers::moves::table;
 use crate::answers::trap::{TrapAnswer, TrapReport, judge};
-use crate::answers::{Cutoffs, Figure, Question, Sampling, Withheld};
+use crate::answers::{Cutoffs, Figure, Question};
 use crate::counts::Limits;
 use crate::games::{LeftOut, LeftOutTally};
-use crate::lines::Trap;
-use crate::terms::{BandRange, MoverFilter, Pace, PaceSet};
+use crate::lines::{Claim, Trap};
+use crate::terms::{Band, BandRange, CellId, MoverFilter, Pace, PaceSet};
 
 /// What a page writes.
 pub(super) fn printed(page: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> String {
@@ -42,11 +39,6 @@ pub(super) fn mean(value: f64, low: f64, high: f64, n: u64) -> Figure {
     }
 }
 
-fn thin(n: u64) -> Figure {
-    let withheld = Some(Withheld::TooFewGames { n, n_eff: n, needed: 50 });
-    Figure { value: None, low: None, high: None, k: None, n, n_eff: n as f64, withheld }
-}
-
 fn filter() -> MoverFilter {
     let bands = BandRange::new(1200, 2000).expect("on band edges");
     MoverFilter { bands, paces: PaceSet::ALL }
@@ -63,76 +55,29 @@ fn limits() -> Limits {
     }
 }
 
-fn paces() -> Vec<PaceGames> {
-    let part = |pace, games| PaceGames { pace, games };
-    vec![part(Pace::Blitz, 203), part(Pace::Rapid, 100)]
-}
-
-/// 303 games, one move often played and one hardly.
-pub(super) fn move_table_of_two() -> MoveTable {
-    MoveTable {
-        position: PositionView {
-            fen: "rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2".into(),
-            to_move: Color::Black,
-            name: Some("King's Knight Opening".into()),
-            eco: Some("C40".into()),
-            may_lack: 4,
-        },
-        filter: filter(),
-        games: 303,
-        effect: DesignEffect { games: 303, games_a_player: 1.0, share: 1.0 },
-        moves: vec![
-            MoveRow {
-                san: "Nc6".into(),
-                uci: "b8c6".into(),
-                rank: 1,
-                games: 300,
-                wins: 140,
-                draws: 20,
-                losses: 140,
-                share: Sampling::from(50).share(300, 303),
-                score: Sampling::from(50).score(140, 20, 140),
-                expected: 0.49,
-                edge: mean(0.01, -0.0446, 0.0646, 300),
-                ordinary: 0.0,
-                clock_s: mean(3.25, 3.0, 3.5, 250),
-                eval_cp: Sampling::from(50).mean(-3000, 120),
-            },
-            MoveRow {
-                san: "Qe7".into(),
-                uci: "d8e7".into(),
-                rank: 2,
-                games: 3,
-                wins: 1,
-                draws: 0,
-                losses: 2,
-                share: Sampling::from(50).share(3, 303),
-                score: thin(3),
-                expected: 0.5,
-                edge: thin(3),
-                ordinary: 0.0,
-                clock_s: thin(2),
-                eval_cp: thin(0),
-            },
-        ],
-        min_sample: 50,
-        paces: paces(),
-        expected: Some(0.49),
-        rating_difference: Some(-6.9),
-        limits: limits(),
-    }
-}
-
-/// The same with a claim about it.
+/// 303 games of blitz and rapid, one move often played and one hardly, and a claim about the first.
 pub(super) fn moves_of_two() -> MovesAnswer {
-    let share = Sampling::from(50).share(300, 303);
-    let claim = ClaimAnswer {
-        claim: "Nc6 >= 99%".into(),
-        answer: Answer::Undecided,
-        because: Because { share, ranks: None, other_games: None, score: None, edge: None },
-        games_to_decide: Some(20_345),
-    };
-    MovesAnswer { table: move_table_of_two(), claims: vec![claim] }
+    let line = "e4 e5 Nf3";
+    let mut counts = ModelCounts::new();
+    let games = [(140, "0-1", "Nc6"), (20, "1/2", "Nc6"), (140, "1-0", "Nc6"), (3, "1-0", "Qe7")];
+    for (times, result, mv) in games {
+        for game in 0..times {
+            let pace = if game % 3 == 0 { Pace::Rapid } else { Pace::Blitz };
+            counts.game([1510, 1490], pace, result, &format!("{line} {mv}"));
+        }
+    }
+    let position = play(line).1;
+    let [often, hardly] = ["Nc6", "Qe7"].map(|mv| play(&format!("{line} {mv}")).0[3]);
+    let id = CellId::new(Band::from_index(14).expect("a band"), Pace::Blitz);
+    (0..120).for_each(|_| counts.cell(&position, often, id).add_eval(-25));
+    (0..120).for_each(|game| counts.cell(&position, often, id).add_clock(30 + game % 6));
+    counts.cell(&position, hardly, id).add_clock(20);
+    counts = counts.describe(line, "C40", "King's Knight Opening", 4);
+    counts.limits = limits();
+    let Ok(table) =
+        table(&counts, &position, &Question { filter: filter(), ..Question::default() });
+    let claim = Claim::parse("Nc6 >= 98%", &position).expect("a claim");
+    MovesAnswer::of(table, &position, &[claim], ABOUT)
 }
 
 pub(super) fn trap_answer(traps: Vec<TrapReport>) -> TrapAnswer {

@@ -6,6 +6,8 @@ use tabled::settings::object::{Columns, Rows};
 use tabled::settings::style::HorizontalLine;
 use tabled::settings::{Alignment, Padding, Style, Width};
 
+use crate::lines;
+
 /// Columns that a page may take.
 pub(super) const PAGE_WIDTH: usize = 120;
 
@@ -103,22 +105,7 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
 
 /// Words broken into lines of at most `width` columns, the second and later ones indented.
 pub(super) fn wrapped(text: &str, width: usize, indent: usize) -> String {
-    let mut lines = String::new();
-    let mut column = 0;
-    for word in text.split_whitespace() {
-        let length = word.chars().count();
-        if column > 0 && column + 1 + length > width {
-            lines.push('\n');
-            lines.extend(std::iter::repeat_n(' ', indent));
-            column = indent;
-        } else if column > 0 {
-            lines.push(' ');
-            column += 1;
-        }
-        lines.push_str(word);
-        column += length;
-    }
-    lines
+    lines::wrapped(text.split_whitespace(), width, indent, |_| true)
 }
 
 #[cfg(test)]

@@ -1,9 +1,12 @@
 //! The slopes of the calibrated expectation, as `about` tells them.
 
+use std::io::{self, Write};
+
 use serde::Serialize;
 
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{as_good, count, fixed};
+use super::output::Rows;
 use crate::answers::Baseline;
 use crate::counts::Totals;
 use crate::terms::Pace;
@@ -44,6 +47,32 @@ impl PaceSlope {
     }
 }
 
+/// The slopes alone.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Slopes {
+    /// Of the paces with games.
+    pub slopes: Vec<PaceSlope>,
+}
+
+impl Slopes {
+    /// For people.
+    pub fn text(&self) -> String {
+        section(&self.slopes)
+    }
+
+    /// One row a pace.
+    pub fn csv<W: Write>(&self, out: W) -> io::Result<()> {
+        let head = ["pace", "slope", "slope_low", "slope_high", "slope_n", "slope_n_eff"];
+        let mut rows = Rows::new(out, &head)?;
+        for PaceSlope { pace, value, low, high, n, n_eff } in &self.slopes {
+            let numbers = [value, low, high].map(f64::to_string);
+            let [value, low, high] = numbers;
+            rows.row(&[pace.to_string(), value, low, high, n.to_string(), n_eff.to_string()])?;
+        }
+        rows.finish()
+    }
+}
+
 /// Their table and what they mean.
 pub(super) fn section(slopes: &[PaceSlope]) -> String {
     let mut table =
@@ -67,6 +96,7 @@ pub(super) fn section(slopes: &[PaceSlope]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pages::kit::printed;
     use crate::terms::{Band, CellId, Group, Outcome};
     use shakmaty::Color;
 
@@ -94,5 +124,22 @@ mod tests {
         let half = 1.959963984540054 / (400.0 + weight).sqrt();
         assert!((slope.high - slope.value - half).abs() < 1e-9);
         assert!((slope.value - slope.low - half).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_csv_has_one_row_a_pace() {
+        let slope = PaceSlope {
+            pace: Pace::Blitz,
+            value: 0.83,
+            low: 0.79,
+            high: 0.87,
+            n: 8750,
+            n_eff: 7400.5,
+        };
+        let slopes = Slopes { slopes: vec![slope] };
+        insta::assert_snapshot!(printed(|out| slopes.csv(out)), @r"
+        pace,slope,slope_low,slope_high,slope_n,slope_n_eff
+        blitz,0.83,0.79,0.87,8750,7400.5
+        ");
     }
 }

@@ -1,6 +1,9 @@
 //! Compression formats, told by content.
 
 use std::fmt;
+use std::io::{self, BufRead, BufReader, Read};
+
+use super::zstd_frames::{Coming, Frames, Windows};
 
 /// How a dump is compressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,6 +27,80 @@ impl Format {
             [b'B', b'Z', b'h', b'1'..=b'9', ..] => Format::Bzip2,
             _ => Format::Plain,
         }
+    }
+
+    /// Undoes the compression; zstd frames of up to `whole_frames` bytes of text are handed out as they are.
+    pub(super) fn decompress(
+        self,
+        raw: Raw,
+        windows: Windows,
+        whole_frames: usize,
+    ) -> io::Result<Text> {
+        let text: Box<dyn Read + Send> = match self {
+            Format::Plain => Box::new(raw),
+            Format::Zstd => {
+                return Ok(Text::Zstd(Box::new(Frames::new(raw, windows, whole_frames)?)));
+            }
+            Format::Gzip => Box::new(Pieces::of(flate2::bufread::MultiGzDecoder::new(raw))),
+            Format::Bzip2 => Box::new(Pieces::of(bzip2::bufread::MultiBzDecoder::new(raw))),
+        };
+        Ok(Text::Other { text, ended: false })
+    }
+}
+
+pub(super) type Raw = Box<dyn BufRead + Send>;
+
+/// What a dump holds, decompressed.
+pub(super) enum Text {
+    /// From zstd frames.
+    Zstd(Box<Frames<Raw>>),
+    /// From anything else.
+    Other { text: Box<dyn Read + Send>, ended: bool },
+}
+
+impl Text {
+    /// What comes next, as [`Frames::coming`] has it.
+    pub fn coming(&mut self, enough: usize) -> io::Result<Coming> {
+        match self {
+            Text::Zstd(frames) => frames.coming(enough),
+            Text::Other { ended: false, .. } => Ok(Coming::Text),
+            Text::Other { ended: true, .. } => Ok(Coming::Nothing),
+        }
+    }
+}
+
+impl Read for Text {
+    /// Reads up to the end, or up to zstd frames that are handed out.
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Text::Zstd(frames) => frames.read(buffer),
+            Text::Other { text, ended } => {
+                let count = text.read(buffer)?;
+                *ended |= count == 0 && !buffer.is_empty();
+                Ok(count)
+            }
+        }
+    }
+}
+
+/// Asks a decompressor for pieces of one length, whatever is asked of it. One that meets damage drops what it has
+/// decompressed for the same call: that must not be much, nor more or less by who reads.
+struct Pieces<R>(BufReader<R>);
+
+impl<R: Read> Pieces<R> {
+    fn of(text: R) -> Pieces<R> {
+        Pieces(BufReader::with_capacity(1 << 15, text))
+    }
+}
+
+impl<R: Read> Read for Pieces<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        // Not `BufReader::read`, which hands a large buffer on.
+        let piece = self.0.fill_buf()?;
+        let count = piece.len().min(buffer.len());
+        buffer[..count].copy_from_slice(&piece[..count]);
+        self.0.consume(count);
+        Ok(count)
     }
 }
 

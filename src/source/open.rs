@@ -8,7 +8,8 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use xxhash_rust::xxh3::Xxh3;
 
-use super::zstd_frames::{Coming, Frames, TooLarge, Windows};
+use super::format::Text;
+use super::zstd_frames::{Coming, TooLarge, Windows};
 use super::zstd_head::HEAD_BYTES;
 use super::{Format, SourceError, wait, zstd_window};
 use crate::ledger::FileHash;
@@ -118,14 +119,6 @@ impl DumpName {
     }
 }
 
-type Input = Box<dyn BufRead + Send>;
-
-enum Text {
-    Zstd(Box<Frames<Input>>),
-    /// Anything else, and whether it has ended.
-    Other(Box<dyn Read + Send>, bool),
-}
-
 /// Few bytes may decompress to more than anybody waits for, and many to none: both sides of the
 /// decompressor ask whether to stop.
 fn refuse_stopped(stop: &AtomicBool) -> io::Result<()> {
@@ -154,22 +147,10 @@ impl Dump {
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
         let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
-        let raw_text: Input = Box::new(io::Cursor::new(start).chain(buffered));
         let Opening { windows, whole_frames, stop, .. } = opening;
         let name = DumpName { name: name.clone(), format, allowed: windows.allowed };
-        let text = match format {
-            Format::Plain => Text::Other(raw_text, false),
-            Format::Zstd => {
-                let frames = Frames::new(raw_text, windows, whole_frames).map_err(failed)?;
-                Text::Zstd(Box::new(frames))
-            }
-            Format::Gzip => {
-                Text::Other(Box::new(flate2::bufread::MultiGzDecoder::new(raw_text)), false)
-            }
-            Format::Bzip2 => {
-                Text::Other(Box::new(bzip2::bufread::MultiBzDecoder::new(raw_text)), false)
-            }
-        };
+        let chained = Box::new(io::Cursor::new(start).chain(buffered));
+        let text = format.decompress(chained, windows, whole_frames).map_err(failed)?;
         Ok(Dump { name, text, raw, stop })
     }
 
@@ -186,11 +167,7 @@ impl Dump {
     /// What comes next; of small zstd frames so many that they hold `enough` bytes of text.
     pub(super) fn coming(&mut self, enough: usize) -> io::Result<Coming> {
         refuse_stopped(&self.stop)?;
-        match &mut self.text {
-            Text::Zstd(frames) => frames.coming(enough),
-            Text::Other(_, false) => Ok(Coming::Text),
-            Text::Other(_, true) => Ok(Coming::Nothing),
-        }
+        self.text.coming(enough)
     }
 
     /// By what the file is known, as far as it was read, and how many bytes that is.
@@ -206,14 +183,7 @@ impl Read for Dump {
     /// Reads text up to its end, or up to zstd frames that are handed out.
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         refuse_stopped(&self.stop)?;
-        match &mut self.text {
-            Text::Zstd(frames) => frames.read(buffer),
-            Text::Other(text, ended) => {
-                let count = text.read(buffer)?;
-                *ended |= count == 0 && !buffer.is_empty();
-                Ok(count)
-            }
-        }
+        self.text.read(buffer)
     }
 }
 

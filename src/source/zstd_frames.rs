@@ -1,6 +1,6 @@
 //! zstd frames one after another, each looked at before it is decoded.
 
-use std::io::{self, BufRead, BufReader, Read};
+use std::io::{self, BufRead, Read};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -59,10 +59,23 @@ pub(super) struct Frames<R> {
     decoded: usize,
     /// What they are, if that is known.
     walked: Option<Walked>,
-    in_frame: bool,
+    /// The frame that is being decoded.
+    frame: Option<InFrame>,
     /// Whether a frame was handed out or decoded.
     begun: bool,
     failed: Option<io::Error>,
+}
+
+/// How far a frame was decoded. What a decoder has decoded is lost if it meets damage in the same call: so it gets one
+/// block at a time, and the next once all text of the last was taken. All text before the damage can be read
+/// then, whatever is asked for at a time.
+#[derive(Clone, Copy)]
+struct InFrame {
+    window: u64,
+    /// Compressed bytes that are one step: what is left of a block, or all the rest.
+    step: usize,
+    /// Whether there may be more text of what was given already.
+    more: bool,
 }
 
 /// What was found ahead.
@@ -88,7 +101,7 @@ impl<R: BufRead> Frames<R> {
             ahead: Vec::new(),
             decoded: 0,
             walked: None,
-            in_frame: false,
+            frame: None,
             begun: false,
             failed: None,
         })
@@ -99,7 +112,7 @@ impl<R: BufRead> Frames<R> {
     /// A frame that is all there is is not handed out: it is decoded piece by piece, so that several threads
     /// look into it.
     pub fn coming(&mut self, enough: usize) -> io::Result<Coming> {
-        if self.in_frame {
+        if self.frame.is_some() {
             return Ok(Coming::Text);
         }
         let (mut frames, mut count) = (WholeFrames::default(), 0);
@@ -231,6 +244,32 @@ impl<R: BufRead> Frames<R> {
 /// A frame may be longer than its text by this: the heads of its blocks.
 const HEADS: usize = 64 << 10;
 
+impl<R: BufRead> Frames<R> {
+    /// Begins to decode what is ahead.
+    fn begin(&mut self) {
+        let head = Head::read(&self.ahead);
+        let step = match (head, self.ahead.first_chunk()) {
+            (Some(_), Some(start)) => Head::len(start),
+            _ => usize::MAX,
+        };
+        let window = head.map_or(0, |head| head.window);
+        self.frame = Some(InFrame { window, step, more: false });
+        (self.walked, self.begun) = (None, true);
+    }
+
+    /// How long the block is that begins here, with its head, and all the rest if none does.
+    fn next_step(&mut self, window: u64) -> io::Result<usize> {
+        if self.decoded == self.ahead.len() {
+            self.ahead.clear();
+            self.decoded = 0;
+        }
+        self.gather(self.decoded + BLOCK_HEAD)?;
+        let head = self.ahead[self.decoded..].first_chunk();
+        let block = head.and_then(|head| Block::read(*head, window));
+        Ok(block.map_or(usize::MAX, |block| BLOCK_HEAD + block.bytes))
+    }
+}
+
 impl<R: BufRead> Read for Frames<R> {
     /// Decodes up to the next frame that is handed out.
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
@@ -238,25 +277,37 @@ impl<R: BufRead> Read for Frames<R> {
             return Ok(0);
         }
         loop {
-            if !self.in_frame {
+            let Some(frame) = &self.frame else {
                 if !matches!(self.look()?, Walked::Other) {
                     return Ok(0);
                 }
-                (self.walked, self.in_frame, self.begun) = (None, true, true);
+                self.begin();
+                continue;
+            };
+            let InFrame { window, mut step, more } = *frame;
+            if step == 0 && !more {
+                step = self.next_step(window)?;
             }
             let is_ahead = self.decoded < self.ahead.len();
-            let input = if is_ahead { &self.ahead[self.decoded..] } else { self.raw.fill_buf()? };
-            let is_end = input.is_empty();
+            let input = match (more, is_ahead) {
+                (true, _) => &[][..],
+                (false, true) => &self.ahead[self.decoded..],
+                (false, false) => self.raw.fill_buf()?,
+            };
+            let is_end = !more && input.is_empty();
+            let input = &input[..input.len().min(step)];
             let done = self.decoder.run_on_buffers(input, buffer)?;
             match is_ahead {
                 true => self.decoded += done.bytes_read,
                 false => self.raw.consume(done.bytes_read),
             }
-            self.in_frame = done.remaining > 0;
+            step -= done.bytes_read;
+            let more = done.bytes_written == buffer.len();
+            self.frame = (done.remaining > 0).then_some(InFrame { window, step, more });
             if done.bytes_written > 0 {
                 return Ok(done.bytes_written);
             }
-            if is_end && self.in_frame {
+            if is_end && self.frame.is_some() {
                 return Err(io::ErrorKind::UnexpectedEof.into());
             }
         }
@@ -284,18 +335,15 @@ impl WholeFrames {
 
     /// Appends the text up to where the frames are damaged.
     fn decompress_slowly(&self, text: &mut Vec<u8>) -> io::Result<()> {
-        // Text that is decoded in one go with what is damaged is lost.
-        const STEP: usize = 1 << 10;
         let windows = Windows { allowed: u64::MAX, largest: Arc::default() };
-        let raw = BufReader::with_capacity(STEP, &self.bytes[..]);
-        Frames::new(raw, windows, 0)?.read_to_end(text).map(drop)
+        Frames::new(&self.bytes[..], windows, 0)?.read_to_end(text).map(drop)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::io::Write;
+    use std::io::{BufReader, Write};
 
     fn frame(text: &[u8], log: u32) -> Vec<u8> {
         let mut encoder = zstd::Encoder::new(Vec::new(), 1).expect("memory");
@@ -366,18 +414,48 @@ mod tests {
         }
     }
 
+    /// Random text in so many blocks of 20,000 bytes, the last of them damaged.
+    fn damaged(blocks: usize) -> (Vec<u8>, Vec<u8>) {
+        let mut encoder = zstd::Encoder::new(Vec::new(), 1).expect("memory");
+        let (mut text, mut number) = (Vec::new(), 7u32);
+        for _ in 0..blocks {
+            let block = Vec::from_iter((0..20_000).map(|_| {
+                number = number.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                b"abcdefgh"[(number >> 28) as usize / 2]
+            }));
+            encoder.write_all(&block).expect("memory");
+            encoder.flush().expect("memory");
+            text.extend(block);
+        }
+        let mut frame = encoder.finish().expect("memory");
+        let mut at = Head::len(frame.first_chunk().expect("a head"));
+        for _ in 1..blocks {
+            let block = frame[at..].first_chunk().expect("a block");
+            at += BLOCK_HEAD + Block::read(*block, 1 << 17).expect("a block").bytes;
+        }
+        // A type that no block has.
+        frame[at] |= 6;
+        (frame, text)
+    }
+
     #[test]
-    fn of_a_damaged_frame_all_is_kept_that_is_before_the_damage() {
-        let text: Vec<u8> = (0..400_000u64).map(|place| (place * place >> 7) as u8).collect();
-        let mut bytes = [frame(b"one", 17), frame(&text, 17)].concat();
-        let last = bytes.len() - 2;
-        bytes[last] ^= 0xff;
-        bytes[last - 1] ^= 0xff;
-        bytes[last - 2] ^= 0xff;
-        let frames = WholeFrames { bytes, most: 500_000 };
-        let (buffer, end, read) = frames.decompress(Vec::new(), 5);
-        if read.is_err() {
-            assert!(end > 200_000 && [b"one", &text[..]].concat().starts_with(&buffer[5..end]));
+    fn of_a_damaged_frame_all_is_kept_that_is_before_the_damage_whoever_reads() {
+        for blocks in [1, 4, 30] {
+            let (bytes, text) = damaged(blocks);
+            let kept = &text[..20_000 * (blocks - 1)];
+            for (raw, step) in [(7, 1_000), (100_000, 3_333), (1 << 17, 1 << 20)] {
+                let windows = Windows { allowed: 1 << 30, largest: Arc::default() };
+                let raw = BufReader::with_capacity(raw, &bytes[..]);
+                let mut reader = Frames::new(raw, windows, 0).expect("memory");
+                let (mut found, mut buffer) = (Vec::new(), vec![0; step]);
+                while let Ok(count @ 1..) = reader.read(&mut buffer) {
+                    found.extend_from_slice(&buffer[..count]);
+                }
+                assert!(found == kept, "{blocks} blocks, {step}: {} bytes", found.len());
+            }
+            let frames = WholeFrames { bytes, most: text.len() };
+            let (buffer, end, read) = frames.decompress(Vec::new(), 5);
+            assert!(read.is_err() && &buffer[5..end] == kept);
         }
     }
 

@@ -127,10 +127,10 @@ mod tests {
     #[test]
     fn head_and_blocks_tell_the_length_of_a_frame_and_of_its_text() {
         for length in [0, 3, 700, 70_000, 1_000_000] {
-            let text: Vec<u8> = (0..length).map(|place| (place * place % 251) as u8).collect();
+            let text: Vec<u8> = (0..length).map(|place: u64| (place * place % 251) as u8).collect();
             let frame = zstd::bulk::compress(&text, 1).expect("memory");
             let head = Head::read(&frame).expect("a frame");
-            assert_eq!(head.content, Some(length as u64));
+            assert_eq!(head.content, Some(length));
             let start = frame.first_chunk().expect("a head");
             let (mut at, mut most) = (Head::len(start), 0);
             loop {
@@ -143,7 +143,7 @@ mod tests {
                 }
             }
             assert_eq!(at + head.behind, frame.len());
-            assert!((length as u64..=length as u64 + MOST_BLOCK).contains(&most));
+            assert!((length..=length + MOST_BLOCK).contains(&most));
         }
         assert_eq!(Block::read([7, 0, 0], 1), None);
     }

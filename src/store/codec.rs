@@ -3,7 +3,7 @@
 use crate::counts::{Cell, CellGroups, MoveCounts, Opening, PositionCounts, Record};
 use crate::terms::{CellId, Group, Key, MoveCode};
 
-mod groups;
+pub(super) mod groups;
 mod shape;
 mod varint;
 
@@ -142,11 +142,14 @@ pub(super) struct Decoder {
 impl Decoder {
     /// Reads the games by group that stand behind the moves of the last body.
     pub fn groups(&self, bytes: &[u8]) -> Result<CellGroups, DecodeError> {
-        let (mut reader, mut groups) = (groups::Reader::new(bytes), CellGroups::default());
-        for mv in &self.moves {
-            for (id, cell) in &mv.cells {
-                reader.cell(cell.games, groups.append(mv.code, *id))?;
-            }
+        let cells =
+            || self.moves.iter().flat_map(|mv| mv.cells.iter().map(move |it| (mv.code, it)));
+        let most = cells().map(|(_, (_, cell))| cell.games.min(Group::COUNT as u64)).sum::<u64>();
+        let mut groups = CellGroups::with_room(most as usize);
+        let mut reader = groups::Reader::new(bytes);
+        for (code, (id, cell)) in cells() {
+            let mut last = groups.append(code, *id);
+            reader.cell(cell.games, |group, games| last.add(group, games))?;
         }
         reader.finish()?;
         Ok(groups)

@@ -14,11 +14,12 @@
 //! | entry | value |
 //! | --- | --- |
 //! | `format` | the text `deadfall store, format N` in ASCII |
-//! | `header` | sealed JSON of [`Header`]: rules, sources, totals, what was dropped |
+//! | `header` | sealed JSON of [`Header`]: rules, sources, what was dropped |
+//! | `totals` | sealed bytes: the games per colour, band and pace, see below |
 //! | `summary` | sealed JSON of [`Summary`]: positions, cells, visits, last key |
 //! | `openings` | sealed JSON: `[[eco, name], ...]`, every distinct tag in order of first use |
 //!
-//! Sealed: 8 bytes little-endian, xxh3-64 of the JSON behind it seeded with xxh3-64 of the entry's name.
+//! Sealed: 8 bytes little-endian, xxh3-64 of what is behind it seeded with xxh3-64 of the entry's name.
 //!
 //! `positions`: key (u64) -> one entry:
 //!
@@ -57,6 +58,10 @@
 //! number over 2^k as so many ones and a zero, then its lowest k bits, lowest first. So one game takes less than a
 //! byte, and a cell of any size at most 32 (k + 1) + 64 bits.
 //!
+//! The totals: how many rows there are, a varint; then, a row, ascending by colour (0 White, 1 Black) and id: these two in a byte each and
+//! as varints games, wins, draws, expected thousandths, the sum of their squares and that of their products with results in
+//! thousandths; then, to the end, bits: the games of each row by group, as those of cells.
+//!
 //! A varint is LEB128: 7 bits a byte, lowest first, the top bit of every byte but the last set, no
 //! superfluous bytes. Zigzag maps 0, -1, 1, -2 ... to 0, 1, 2, 3 ...
 //!
@@ -92,6 +97,7 @@ pub mod schema;
 mod stoppable;
 #[cfg(test)]
 mod tests;
+mod totals;
 mod verify;
 mod writer;
 

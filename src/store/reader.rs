@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 use super::codec::DecodeError;
 use super::fence::{damaged, fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
-use super::{Header, StoreError, Summary};
+use super::{Header, StoreError, Summary, totals};
 use crate::counts::{Limits, OpeningTag};
 use crate::terms::Key;
 
@@ -54,10 +54,12 @@ impl Store {
             return Err(StoreError::NotAStore { path: path.to_owned() });
         };
         check_format(path, &about)?;
-        let header: Header = read_entry(path, &about, schema::HEADER_ENTRY)?;
+        let mut header: Header = read_entry(path, &about, schema::HEADER_ENTRY)?;
         if !header.sources.iter().all(|source| source.games.adds_up()) {
             return Err(damaged(path, "the games of a source do not add up"));
         }
+        header.totals =
+            read_sealed(path, &about, schema::TOTALS_ENTRY, |bytes| totals::decode(bytes).ok())?;
         let summary: Summary = read_entry(path, &about, schema::SUMMARY_ENTRY)?;
         if fenced(path, "open", || Ok(positions.len()?))? != summary.positions {
             return Err(damaged(path, "it has another number of positions than were written"));
@@ -163,9 +165,18 @@ fn read_entry<T: DeserializeOwned>(
     about: &About,
     name: &str,
 ) -> Result<T, StoreError> {
+    read_sealed(path, about, name, |json| serde_json::from_slice(json).ok())
+}
+
+/// Makes something of the content of a sealed entry.
+fn read_sealed<T>(
+    path: &Path,
+    about: &About,
+    name: &str,
+    make: impl Fn(&[u8]) -> Option<T>,
+) -> Result<T, StoreError> {
     let bytes = entry_bytes(path, about, name)?;
-    let content = schema::unseal(name, &bytes);
-    content
-        .and_then(|json| serde_json::from_slice(json).ok())
+    schema::unseal(name, &bytes)
+        .and_then(make)
         .ok_or_else(|| damaged(path, format!("its entry '{name}' cannot be read")))
 }

@@ -14,6 +14,7 @@ pub(super) const POSITIONS: TableDefinition<'static, u64, &[u8]> =
 
 pub(super) const FORMAT_ENTRY: &str = "format";
 pub(super) const HEADER_ENTRY: &str = "header";
+pub(super) const TOTALS_ENTRY: &str = "totals";
 pub(super) const SUMMARY_ENTRY: &str = "summary";
 pub(super) const OPENINGS_ENTRY: &str = "openings";
 

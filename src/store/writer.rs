@@ -16,7 +16,7 @@ use super::entry;
 use super::fence::{fenced, refused};
 use super::schema::{self, ABOUT, POSITIONS};
 use super::stoppable::Stoppable;
-use super::{Header, StoreError, Summary};
+use super::{Header, StoreError, Summary, totals};
 use crate::counts::{Opening, OpeningTag};
 use crate::terms::Key;
 
@@ -99,6 +99,7 @@ pub(super) fn write_about(
 ) -> Result<(), StoreError> {
     let entries = [
         (schema::HEADER_ENTRY, json(header)),
+        (schema::TOTALS_ENTRY, totals::encode(&header.totals)),
         (schema::SUMMARY_ENTRY, json(summary)),
         (schema::OPENINGS_ENTRY, json(openings)),
     ];
@@ -163,11 +164,6 @@ impl<'a> PositionSink<'a> {
         self.summary.visits += head.games;
         self.summary.last_key = Some(key.0);
         Ok(())
-    }
-
-    /// Positions, cells and visits so far.
-    pub fn summary(&self) -> &Summary {
-        &self.summary
     }
 
     fn place_of(&mut self, tag: &OpeningTag) -> u32 {

@@ -104,11 +104,6 @@ impl BandRange {
     pub fn bands(self) -> impl DoubleEndedIterator<Item = Band> {
         Band::all().filter(move |&band| self.contains(band))
     }
-
-    /// Whether the range is every band.
-    pub fn is_all(self) -> bool {
-        self == Self::ALL
-    }
 }
 
 #[cfg(test)]

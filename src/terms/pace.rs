@@ -45,11 +45,6 @@ impl Pace {
         self as usize
     }
 
-    /// The pace number `index`, `None` past the last.
-    pub fn from_index(index: usize) -> Option<Pace> {
-        Self::ALL.get(index).copied()
-    }
-
     /// The name, lower case.
     pub fn name(self) -> &'static str {
         match self {

@@ -8,7 +8,7 @@
 
 use std::hint::black_box;
 use std::ops::ControlFlow;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Instant;
 
 use deadfall::counts::{Counts, PositionCounts, Record};
@@ -156,16 +156,7 @@ fn sort() {
 }
 
 fn whole(place: &Place, store: &Path, memory: Memory) {
-    let plan = Plan {
-        sources: vec![place.clone()],
-        store: PathBuf::from(store),
-        rules: Rules::default(),
-        keep_from: 2,
-        memory,
-        threads: 1,
-        temp_dir: None,
-        keep_going: false,
-    };
+    let plan = Plan { keep_from: 2, memory, ..Plan::new(store, vec![place.clone()]) };
     let mut runs = 0;
     measure(&format!("build with {} MiB", memory.bytes() >> 20), "game", || {
         drop(std::fs::remove_file(store));

@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
-use deadfall::games::{Rules, last_cut};
+use deadfall::games::last_cut;
 use deadfall::importer::{Memory, Plan, Progress, Stop, build};
 use deadfall::source::Place;
 use deadfall::store::Store;
@@ -67,16 +67,8 @@ pub fn codec() -> Vec<Vec<u8>> {
     let folder = tempfile::TempDir::new().expect("a temporary folder");
     let dump = folder.path().join("dump.pgn");
     fs::write(&dump, sample(3_000_000)).expect("the folder is writable");
-    let plan = Plan {
-        sources: vec![Place::File(dump)],
-        store: folder.path().join("deadfall.redb"),
-        rules: Rules::default(),
-        keep_from: 1,
-        memory: Memory::LEAST,
-        threads: 1,
-        temp_dir: None,
-        keep_going: false,
-    };
+    let plan = Plan::new(folder.path().join("deadfall.redb"), vec![Place::File(dump)]);
+    let plan = Plan { keep_from: 1, memory: Memory::LEAST, ..plan };
     build(&plan, &Progress::default(), &Stop::default()).expect("the sample can be counted");
     let store = Store::open(&plan.store).expect("it was just built");
     let bodies = store.positions_raw().map(|raw| raw.expect("it can be read").body().to_vec());

@@ -4,17 +4,17 @@ use std::io::Write;
 
 use crate::kit::{Folder, Game, dump};
 
-fn kings_pawn(count: usize) -> String {
+pub fn kings_pawn(count: usize) -> String {
     Game::of("e4 e5 Nf3").times(count)
 }
 
-fn queens_pawn(count: usize) -> String {
+pub fn queens_pawn(count: usize) -> String {
     Game::of("d4 d5 c4").result("0-1").ratings(1800, 1200).times(count)
 }
 
 /// The move table behind a line.
 #[track_caller]
-fn table(folder: &Folder, line: &str) -> serde_json::Value {
+pub fn table(folder: &Folder, line: &str) -> serde_json::Value {
     folder.run_with(&["moves", line, "--format", "json"]).json()
 }
 

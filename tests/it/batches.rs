@@ -189,16 +189,8 @@ fn built(
     threads: usize,
 ) -> (u64, LeftOutTally, String) {
     let store = folder.path("one.redb");
-    let plan = Plan {
-        sources: vec![Place::File(folder.path(name))],
-        store: store.clone(),
-        rules: Rules::default(),
-        keep_from: 1,
-        memory,
-        threads,
-        temp_dir: None,
-        keep_going: false,
-    };
+    let plan = Plan::new(&store, vec![Place::File(folder.path(name))]);
+    let plan = Plan { keep_from: 1, memory, threads, ..plan };
     let outcome = build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
     let dump = &outcome.dumps[0].source;
     let content = format!("{} {}", dump.hash, content(&store));

@@ -99,6 +99,14 @@ fn a_trap_as_a_table() {
     Trap 1 (C50 Italian Game)
     Black lays it: 1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5
 
+    Undecided: too few games to say whether it pays; at least 270 games of this
+    level as White would tell (there are 160); nothing says whether the slip loses,
+    so ask an engine (--engine). At all ratings 93.8 [87.7, 96.4] % of your games as
+    Black come to this position if you play for it. 66.7 [56.0, 75.9] % of opponents
+    play the losing move 4.Nxe5, 60 of 90; the margin counts players and not games.
+    Whether it scores better than the usual move (most often Bc5) can't be said:
+    only 40 games.
+
         1  R . . K Q B N R
         2  P P P . P P P P
         3  . . N . . . . .
@@ -110,46 +118,66 @@ fn a_trap_as_a_table() {
 
            h g f e d c b a
 
-    The victim chooses here: r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    At all ratings, 93.8 [87.7, 96.4] % of your games as Black reach this position if you play for it (rarest step: 150 of
-    150 with 2.Nf3). 66.7 [56.0, 75.9] % of opponents, 60 of 90, play the losing move 4.Nxe5. 66.7 [53.5, 77.6] % of players
-    at this level, 40 of 60, find the refutation Qg5. What goes with laying it instead of the usual move is withheld (edge
-    refuted: 40 games, 50 needed). That makes 625.0 [519.4, 715.2] slips per 1000 games that play for it (90 games behind
-    the rarest figure; common from 5, occasional from 1). So: common (how often, not how sound).
-    In your next 50 games as Black, if you always play for it: 31.2 [26.0, 35.8] slips to expect (19 of 20 such students
-    will see 22 to 39), at least one with a chance of 100.0 [100.0, 100.0] %.
+    The victim chooses here:
+    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
 
-    figure                    value          interval      games  meaning
-    --------------------------------------------------------------------------------------------------------
-    occurrence               56.2 %    [48.2, 64.0] %  90 of 160  games as White that get here
-    steered                  93.8 %    [87.7, 96.4] %        150  if the setter always plays this line
-                                                                  rarest step: 150 of 150 (2.Nf3)
-    in any order             93.8 %    [88.8, 97.1] %        150  the same if the victim may play the line's
-                                                                  moves in any order
-                                                                  rarest step: 150 of 150
-    slip rate                66.7 %    [56.0, 75.9] %   60 of 90  victims who play Nxe5 here
-    find rate                66.7 %    [53.5, 77.6] %   40 of 60  setters who reply Qg5
-    score after slip         66.7 %    [53.5, 77.6] %         60  setter's score, whatever the reply
-    edge after slip         +21.3 %   [+8.2, +32.3] %         60  the same against expectation
-    edge refuted       - (40 games)                               withheld: 40 games, 50 needed
-    edge without slip  - (30 games)                               withheld: 30 games, 50 needed
-    edge of the usual       -33.1 %  [-33.1, -26.6] %         60  other moves instead of Nd4, mostly Bc5
-    worth              - (40 games)                               withheld: edge refuted: 40 games, 50
-                                                                  needed
-    price              - (30 games)                               withheld: edge without the slip: 30 games,
-                                                                  50 needed
-    net                - (30 games)                               withheld: edge refuted: 40 games, 50
-                                                                  needed
-    slips per 1000            625.0    [519.4, 715.2]         90  slips in 1000 steered games
-    in 50 games                31.2      [26.0, 35.8]         90  slips to expect when steering
-    at least one            100.0 %  [100.0, 100.0] %         90  chance of a slip in 50 games
+    Rarest step on the way: 150 of 150 with 2.Nf3. 66.7 [53.5, 77.6] % of players of
+    this level find the refutation Qg5, 40 of 60. That makes 625.0 [519.4, 715.2]
+    slips in 1000 games that play for it (often: from 5 on; now and then: from 1
+    on). Comes up often, if you always play for it. In your next 50 games as Black,
+    if you always play for it: 31.2 [26.0, 35.8] slips to expect (19 of 20 such
+    students will see 22 to 39), at least one with a chance of 100.0 [100.0, 100.0]
+    %.
+
+    figure                    value          interval      games
+    ------------------------------------------------------------
+    occurrence               56.2 %    [48.2, 64.0] %  90 of 160
+      games as White that get here
+    steered                  93.8 %    [87.7, 96.4] %        150
+      if the setter always plays this line
+      rarest step on the way: 150 of 150 (2.Nf3)
+    in any order             93.8 %    [88.8, 97.1] %        150
+      the same if the victim may play the line's moves in any
+      order
+      rarest step on the way: 150 of 150
+    slip rate                66.7 %    [56.0, 75.9] %   60 of 90
+      victims who play Nxe5 here
+    find rate                66.7 %    [53.5, 77.6] %   40 of 60
+      setters who reply Qg5
+    score after slip         66.7 %    [53.5, 77.6] %         60
+      setter's score, whatever the reply
+    edge after slip         +21.3 %   [+8.2, +32.3] %         60
+      so much better than the ratings promise
+    edge refuted       - (40 games)
+      with Qg5
+    edge without slip  - (30 games)
+      when the victim plays something else
+    edge of the usual       -33.1 %  [-33.1, -26.6] %         60
+      other moves instead of Nd4, mostly Bc5
+    worth              - (40 games)
+      needs edge refuted: only 40 games
+    price              - (30 games)
+      needs edge without the slip: only 30 games
+    net                - (30 games)
+      needs edge refuted: only 40 games
+    slips per 1000            625.0    [519.4, 715.2]         90
+      slips in 1000 games that play for it
+    own slips                 375.0    [294.5, 448.1]         90
+      times that these players fall for it in 1000 of all their
+      games as White
+    in 50 games                31.2      [26.0, 35.8]         90
+      slips to expect if the setter always plays this line
+    at least one            100.0 %  [100.0, 100.0] %         90
+      chance of a slip in 50 games
 
     Games here by pace: 90 blitz.
-    By the ratings the setter after the slip would score 52.4 %, as with 16 rating points more than the opponent.
-    Steered is mixed: bands with fewer than 50 games at a move were taken together there, as if the setter's moves were
-    equally frequent in all of them.
+    By the ratings the setter after the slip would score 52.4 %, as with 16 rating
+    points more than the opponent.
+    Where few players of one rating reached a move, the ratings with few games were
+    taken together.
 
-    Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other move.
+    Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after
+    the slip Nxe5, too few after any other move.
 
     on the way the victim plays              share %       games
     ------------------------------------------------------------
@@ -157,8 +185,9 @@ fn a_trap_as_a_table() {
     2.Nf3                        100.0 [97.3, 100.0]  150 of 150
     3.Bc4                        100.0 [97.3, 100.0]  150 of 150
 
-    The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of
-    the move minus edge of the usual ones, below 0 it costs.
+    The setter's choices before the bait. Net prices the bait alone, so what these
+    cost comes on top; difference: edge of the move minus edge of the usual ones,
+    below 0 it costs.
 
     earlier choice             edge %  usual       edge %  difference %
     -------------------------------------------------------------------
@@ -166,18 +195,24 @@ fn a_trap_as_a_table() {
                                   150
     2...Nc6         -0.7 [-7.4, +6.7]  -      - (0 games)   - (0 games)
                                   150
-    Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
+    Withheld (-): fewer than 50 games, the minimum sample; needs another figure that
+    has too few games.
 
-    rated             occurrence %     games          slip rate %     games  0          50 %     100 %
-    --------------------------------------------------------------------------------------------------
-    1200-1299  100.0 [93.5, 100.0]  60 of 60  100.0 [93.5, 100.0]  60 of 60                        |-o
-    1300-1399        [87.8, 100.0]  30 of 30          [0.0, 12.2]   0 of 30  |--|
+    rated              slip rate %     games  0          50 %     100 %
+    -------------------------------------------------------------------
+    1200-1299  100.0 [93.5, 100.0]  60 of 60                        |-o
+    1300-1399          [0.0, 12.2]   0 of 30  |--|
 
-    rated        find rate %     games    edge after slip %   n  net per 1000  n
-    ----------------------------------------------------------------------------
-    1200-1299    [0.0, 17.2]   0 of 20  +21.3 [+8.2, +32.3]  60   - (0 games)
-    1300-1399  [90.6, 100.0]  40 of 40          - (0 games)      - (30 games)
-    Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
+    rated             occurrence %     games    find rate %     games
+    -----------------------------------------------------------------
+    1200-1299  100.0 [93.5, 100.0]  60 of 60    [0.0, 17.2]   0 of 20
+    1300-1399        [87.8, 100.0]  30 of 30  [90.6, 100.0]  40 of 40
+
+    rated        edge after slip %   n
+    ----------------------------------
+    1200-1299  +21.3 [+8.2, +32.3]  60
+    1300-1399          - (0 games)
+    Withheld (-): fewer than 50 games, the minimum sample.
 
     Neighbouring bands joined by their counts until 50 games are together (+)
 
@@ -193,18 +228,24 @@ fn a_trap_as_a_table() {
     -------------------------------------
     1200-1299  +21.3 [+8.2, +32.3]     60
 
-    Slips per 1000 steered games: 5 or more is common, 1 to 5 occasional, under 1 rare; the interval decides. This tells how
-    often, not whether the trap is sound or pays: see soundness and net.
-    Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what that colour scores above it
-    in all games, in percent of a point a game.
-    The ratings are those of whoever moves: victims for occurrence, steered, slip rate and what follows the slip; setters
-    for find rate, refutation and usual moves.
-    Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says. Net
-    compares the bait with the usual move there; what the setter's earlier choices cost is not in it.
-    Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.
-    As good as: players come again and repeat their moves, so their games tell only as much as so many games of different
-    players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its margin
-    and no value.
+    Slips in 1000 games that play for the trap: 5 or more is common, 1 to 5
+    occasional, under 1 rare; the interval decides. `deadfall trap --help` says when
+    a trap is to be taught.
+    Scores and edges are the setter's. Edge: how much better than the ratings
+    promise a side scores, in percent of a point a game; what its colour scores
+    better in all games is taken off.
+    The ratings are those of the player who moves: victims for occurrence, steered,
+    slip rate and what follows the slip; setters for find rate, refutation and usual
+    moves.
+    Differences in score are associations, not effects: who knows a refutation may
+    be stronger than the rating says. Net compares the bait with the usual move
+    there; what the setter's earlier choices cost is not in it.
+    Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of
+    paces, as given.
+    As good as: players come again and repeat their moves, so their games tell only
+    as much as so many games of different players; margins and the minimum sample go
+    by that number, and a share below the minimum shows its count and its margin and
+    no value.
     The store counts the first 30 half-moves of each game and keeps every position.
     ");
 }
@@ -213,57 +254,15 @@ fn a_trap_as_a_table() {
 fn a_trap_as_csv() {
     let csv = store().run_with(&["trap", TRAP, "--min-sample", "5", "--format", "csv"]).answer();
     assert_snapshot!(rounded(&csv), @"
-    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,occurrence_n_eff,steered,steered_low,steered_high,steered_k,steered_n,steered_n_eff,steered_rarest,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,slip_rate_n_eff,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,find_rate_n_eff,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,score_after_slip_n_eff,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_after_slip_n_eff,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_refuted_n_eff,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,edge_no_slip_n_eff,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,edge_usual_n_eff,worth_per_1000,worth_per_1000_low,worth_per_1000_high,worth_per_1000_n,worth_per_1000_n_eff,price,price_low,price_high,price_n,price_n_eff,net_per_1000,net_per_1000_low,net_per_1000_high,net_per_1000_n,net_per_1000_n_eff,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,slips_per_1000_n_eff,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,ahead_expected_n_eff,ahead_range_low,ahead_range_high,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,at_least_one_n_eff,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,steered_any_order_n_eff,slip_s,slip_s_low,slip_s_high,slip_s_n,slip_s_n_eff,others_s,others_s_low,others_s_high,others_s_n,others_s_n_eff,difference_s,difference_s_low,difference_s_high,difference_s_n,difference_s_n_eff,slip_below,slip_below_low,slip_below_high,slip_below_n,slip_below_n_eff,soundness,soundness_because,withheld
-    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,90,0.5625,0.4819,0.6399,90,160,160,0.9375,0.8771,0.9635,150,150,150,2.Nf3,true,,0.6667,0.5600,0.7587,60,90,90,0.6667,0.5353,0.7764,40,60,60,0.6667,0.5353,0.7764,60,60,0.2130,0.0816,0.3227,60,60,0.5017,0.4075,0.5017,40,40,0.1558,0.0949,0.2167,30,30,Bc5,-0.3308,-0.3308,-0.2660,60,60,166.0682,92.0393,235.5430,40,40,-0.4866,-0.5475,-0.3977,30,30,672.3765,569.4440,712.3842,30,30,625,519.4235,715.1829,90,90,50,31.25,25.9712,35.7591,90,90,22,39,1,1.0000,1,90,90,common,,,0.9375,0.8880,0.9705,150,150,150,,,,0,0,,,,0,0,,,,0,0,,,,,,unknown,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
-    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,60,1,0.9352,1,60,60,60,1,0.9358,1,60,60,60,1.e4,false,,1,0.9352,1,60,60,60,0,0,0.1722,0,20,20,0.6667,0.5353,0.7764,60,60,0.2130,0.0816,0.3227,60,60,,,,0,0,,,,0,0,,,,,0,0,,,,0,0,,,,0,0,,,,0,0,1000,922.1333,1000,60,60,50,50,46.1067,50,60,60,44,50,1,1,1,60,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth_per_1000: edge refuted: no games; price: edge of the usual moves: no games; net_per_1000: edge refuted: no games
-    Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,30,1,0.8782,1,30,30,30,1,0.8762,1,30,30,30,1.e4,false,,0,0,0.1218,0,30,30,1,0.9058,1,40,40,40,,,,0,0,,,,0,0,0.5017,0.4075,0.5017,40,40,0.1558,0.0949,0.2167,30,30,Bc5,-0.3308,-0.3308,-0.2660,60,60,0,0,0,30,30,-0.4866,-0.5475,-0.3977,30,30,486.6138,379.1949,560.6469,30,30,0,0,400.7069,30,30,50,0,0,20.0353,30,30,0,21,0,0,1.0000,30,30,too_few_games,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,score_after_slip: no games; edge_after_slip: no games
-    Trap 1,black,curve_slip_rate,1200,1400,,,,,,,,,,,,,,,,,,,,,,0.6667,0.5600,0.7587,60,90,90,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
-    Trap 1,black,curve_find_rate,1200,1400,,,,,,,,,,,,,,,,,,,,,,,,,,,,0.6667,0.5353,0.7764,40,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
-    Trap 1,black,curve_edge_after_slip,1200,1300,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0.2130,0.0816,0.3227,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
-    ");
-}
-
-#[test]
-fn about_as_a_table() {
-    assert_snapshot!(masked(&store().run("about").answer()), @r"
-    Store format 2, 1 source, 2031-05-17 to 2031-05-17, N kB
-    18 positions, 31 cells
-    1,370 half-moves counted: 1,370 in these positions, 0 in positions dropped
-
-    source    hash                              read  counted  first       last
-    -----------------------------------------------------------------------------------
-    dump.pgn  ae8eef95257b9c97acb7769a54ad2f34   163      160  2031-05-17  2031-05-17
-
-    games                because
-    --------------------------------------------------------------------
-    read            163
-    counted         160
-    left out          3
-      no_result       1  no result
-      no_rating       1  a rating is missing or no number from 1 to 3999
-      illegal_move    1  a move that is illegal, ambiguous or unreadable
-
-    Players by rating and pace, two in each game
-
-    rated      blitz  rapid  all
-    ----------------------------
-    1200-1299     80      0   80
-    1300-1399    160      0  160
-    1400-1499     60      0   60
-    1500-1599      0     20   20
-    all          300     20  320
-
-    How fast scores rise with what the ratings predict
-
-    pace                  slope  games
-    ----------------------------------
-    blitz  0.985 [0.889, 1.082]    150
-    rapid  0.840 [0.742, 0.938]     10
-    A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. Edges are
-    made with it. Few games leave it near 0.84, which is what open dumps show.
-
-    The store counts the first 30 half-moves of each game and keeps every position.
-    Games counted: all paces.
+    name,setter,scope,from,below,line,trap_fen,bait,slip,refutation,slips,refutations,advice,advice_reasons,games_to_decide,games,occurrence,occurrence_low,occurrence_high,occurrence_k,occurrence_n,occurrence_n_eff,steered,steered_low,steered_high,steered_k,steered_n,steered_n_eff,steered_rarest,steered_mixed,steered_never,slip_rate,slip_rate_low,slip_rate_high,slip_rate_k,slip_rate_n,slip_rate_n_eff,find_rate,find_rate_low,find_rate_high,find_rate_k,find_rate_n,find_rate_n_eff,score_after_slip,score_after_slip_low,score_after_slip_high,score_after_slip_n,score_after_slip_n_eff,edge_after_slip,edge_after_slip_low,edge_after_slip_high,edge_after_slip_n,edge_after_slip_n_eff,edge_refuted,edge_refuted_low,edge_refuted_high,edge_refuted_n,edge_refuted_n_eff,edge_no_slip,edge_no_slip_low,edge_no_slip_high,edge_no_slip_n,edge_no_slip_n_eff,usual,edge_usual,edge_usual_low,edge_usual_high,edge_usual_n,edge_usual_n_eff,worth_per_1000,worth_per_1000_low,worth_per_1000_high,worth_per_1000_n,worth_per_1000_n_eff,price,price_low,price_high,price_n,price_n_eff,net_per_1000,net_per_1000_low,net_per_1000_high,net_per_1000_n,net_per_1000_n_eff,slips_per_1000,slips_per_1000_low,slips_per_1000_high,slips_per_1000_n,slips_per_1000_n_eff,own_slips_per_1000,own_slips_per_1000_low,own_slips_per_1000_high,own_slips_per_1000_n,own_slips_per_1000_n_eff,ahead_games,ahead_expected,ahead_expected_low,ahead_expected_high,ahead_expected_n,ahead_expected_n_eff,ahead_range_low,ahead_range_high,at_least_one,at_least_one_low,at_least_one_high,at_least_one_n,at_least_one_n_eff,verdict,pace,joined,steered_any_order,steered_any_order_low,steered_any_order_high,steered_any_order_k,steered_any_order_n,steered_any_order_n_eff,slip_s,slip_s_low,slip_s_high,slip_s_n,slip_s_n_eff,others_s,others_s_low,others_s_high,others_s_n,others_s_n_eff,difference_s,difference_s_low,difference_s_high,difference_s_n,difference_s_n_eff,slip_below,slip_below_low,slip_below_high,slip_below_n,slip_below_n_eff,earlier_move,edge_earlier,edge_earlier_low,edge_earlier_high,edge_earlier_n,edge_earlier_n_eff,edge_earlier_difference,edge_earlier_difference_low,edge_earlier_difference_high,edge_earlier_difference_n,edge_earlier_difference_n_eff,soundness,soundness_slip_loses_cp,soundness_without_slip_cp,soundness_because,withheld
+    Trap 1,black,all,0,4000,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,Nxe5,Nxe5 Qg5,undecided,comes_up;pays;ask_engine,,90,0.5625,0.4819,0.6399,90,160,160,0.9375,0.8771,0.9635,150,150,150,2.Nf3,true,,0.6667,0.5600,0.7587,60,90,90,0.6667,0.5353,0.7764,40,60,60,0.6667,0.5353,0.7764,60,60,0.2130,0.0816,0.3227,60,60,0.5017,0.4075,0.5017,40,40,0.1558,0.0949,0.2167,30,30,Bc5,-0.3308,-0.3308,-0.2660,60,60,166.0682,92.0393,235.5430,40,40,-0.4866,-0.5475,-0.3977,30,30,672.3765,569.4440,712.3842,30,30,625,519.4235,715.1829,90,90,375,294.4506,448.0754,90,90,50,31.25,25.9712,35.7591,90,90,22,39,1,1.0000,1,90,90,common,,,0.9375,0.8880,0.9705,150,150,150,,,,0,0,,,,0,0,,,,0,0,,,,,,,,,,,,,,,,,unknown,,,no source tells enough,slip_s: no games; others_s: no games; difference_s: no games
+    Trap 1,black,band,1200,1300,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,,,,,,60,1,0.9352,1,60,60,60,1,0.9358,1,60,60,60,1.e4,false,,1,0.9352,1,60,60,60,0,0,0.1722,0,20,20,0.6667,0.5353,0.7764,60,60,0.2130,0.0816,0.3227,60,60,,,,0,0,,,,0,0,,,,,0,0,,,,0,0,,,,0,0,,,,0,0,1000,922.1333,1000,60,60,1000,908.3133,1000,60,60,50,50,46.1067,50,60,60,44,50,1,1,1,60,60,common,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,edge_refuted: no games; edge_no_slip: no games; edge_usual: no games; worth_per_1000: edge refuted: no games; price: edge of the usual moves: no games; net_per_1000: edge refuted: no games
+    Trap 1,black,band,1300,1400,1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5,r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4,Nd4,Nxe5,Qg5,,,,,,30,1,0.8782,1,30,30,30,1,0.8762,1,30,30,30,1.e4,false,,0,0,0.1218,0,30,30,1,0.9058,1,40,40,40,,,,0,0,,,,0,0,0.5017,0.4075,0.5017,40,40,0.1558,0.0949,0.2167,30,30,Bc5,-0.3308,-0.3308,-0.2660,60,60,0,0,0,30,30,-0.4866,-0.5475,-0.3977,30,30,486.6138,379.1949,560.6469,30,30,0,0,400.7069,30,30,0,0,121.7700,30,30,50,0,0,20.0353,30,30,0,21,0,0,1.0000,30,30,too_few_games,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,score_after_slip: no games; edge_after_slip: no games
+    Trap 1,black,curve_slip_rate,1200,1400,,,,,,,,,,,,,,,,,,,,,,,,,,,0.6667,0.5600,0.7587,60,90,90,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_find_rate,1200,1400,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0.6667,0.5353,0.7764,40,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,true,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,curve_edge_after_slip,1200,1300,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0.2130,0.0816,0.3227,60,60,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,false,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,
+    Trap 1,black,earlier_choice,0,4000,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0,0,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,1...e5,-0.0069,-0.0742,0.0667,150,150,,,,0,0,,,,,edge_usual: no games; edge_earlier_difference: edge of the usual moves: no games
+    Trap 1,black,earlier_choice,0,4000,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,0,0,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,2...Nc6,-0.0069,-0.0742,0.0667,150,150,,,,0,0,,,,,edge_usual: no games; edge_earlier_difference: edge of the usual moves: no games
     ");
 }
 

@@ -86,9 +86,8 @@ fn its_scores_decide_by_the_cutoffs() {
     let verdict =
         |defended, slipped| asked(&good(defended, slipped, -400), &[]).0["verdict"].clone();
     assert_eq!(verdict(-50, 100), "sound");
-    assert_eq!(verdict(-51, 100), "playable");
-    assert_eq!(verdict(-151, 100), "unsound");
-    assert_eq!(verdict(0, 149), "unsound");
+    assert_eq!(verdict(-51, 100), "gamble");
+    assert_eq!(verdict(0, 149), "no_slip");
 }
 
 /// The engine is of no use for this reason: said on standard error and in the answer, exit status 0.

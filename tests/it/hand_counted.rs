@@ -77,6 +77,8 @@ fn every_figure_is_the_one_worked_out_by_hand() {
         // 2 wins, 2 draws, a loss: 3 of 5 where 2 expect 0.64.
         ("usual.edge", usual),
         ("slips_per_1000", 1000.0 * s * p),
+        // 14 slips in 40 games as Black.
+        ("own_slips_per_1000", 350.0),
         ("worth_per_1000", 1000.0 * s * p * (refuted - replies)),
         ("price", usual - held),
         ("net_per_1000", 1000.0 * s * (p * refuted + (1.0 - p) * held - usual)),

@@ -1,14 +1,7 @@
 //! Stores built apart, joined.
 
-use crate::kit::{Folder, Game, random_games};
-
-fn kings_pawn(count: usize) -> String {
-    Game::of("e4 e5 Nf3").times(count)
-}
-
-fn queens_pawn(count: usize) -> String {
-    Game::of("d4 d5 c4").result("0-1").ratings(1800, 1200).times(count)
-}
+use crate::adding::{kings_pawn, queens_pawn, table};
+use crate::kit::{Folder, random_games};
 
 /// A folder with the stores `one.redb` and `two.redb`.
 #[track_caller]
@@ -64,7 +57,7 @@ fn a_position_that_one_store_has_dropped_may_lack_games() {
     let folder = two(&(kings_pawn(3) + &queens_pawn(1)), &queens_pawn(4), "--keep-from 3");
     folder.run("join one.redb two.redb --keep-from 3").ok();
     let lacks = |line: &str| {
-        let table = folder.run_with(&["moves", line, "--format", "json"]).json();
+        let table = table(&folder, line);
         (table["games"].as_u64(), table["position"]["may_lack"].as_u64())
     };
     assert_eq!(lacks(""), (Some(8), Some(0)));

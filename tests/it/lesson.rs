@@ -211,8 +211,15 @@ fn names_of_others_do_no_harm() {
         "\u{202e}evil\u{7}\u{1b}[31m",
         &long,
     ];
-    let trap = |name: &&str| TRAP.replace("Shilling Trap", name);
-    folder.write("traps.pgn", names.iter().map(trap).collect::<Vec<_>>().join("\n"));
+    let moves = TRAP.lines().last().expect("moves");
+    let others = [
+        "1. f3 e5 2. g4?? Qh4# *",
+        "1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+ *",
+        "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+ *",
+    ];
+    let trap = |(name, moves): (&&str, &str)| format!("[Event \"{name}\"]\n\n{moves}\n");
+    let traps = names.iter().zip(std::iter::once(moves).chain(others)).map(trap);
+    folder.write("traps.pgn", traps.collect::<Vec<_>>().join("\n"));
     let hostile = ["--title", "</title><script>x", "--author", "\" onload=\"x", "--level", "<b>&"];
     let [page, games] = lesson(&folder, &hostile);
     assert!(page.contains("1. <bdi>&lt;script&gt;alert(1)&lt;/script&gt;</bdi>"));
@@ -300,4 +307,55 @@ fn a_diagram_is_a_picture_of_the_position() {
     let fen = folder.run_with(&["diagram", "--fen", "k7/8/8/8/8/8/8/K6R w - - 0 1"]).answer();
     assert_eq!(fen.matches("<g transform").count(), 3);
     folder.run_with(&["diagram", "e4 Ke3"]).refused(3);
+}
+
+/// Two slips, one of them with two refutations, in the trap of a lesson.
+#[test]
+fn several_slips_and_refutations_are_on_the_page_in_the_quiz_and_in_the_games() {
+    let folder = store();
+    let pgn = "[Event \"Two\"]\n\n1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? (5. Bxf7+?? Ke7 6. O-O Qxe5) \
+               5... Qxg2 (5... Qe7) 6. Rf1 *\n";
+    folder.write("traps.pgn", pgn);
+    let [page, games] = lesson(&folder, &[]);
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let trap = &json["traps"][0];
+    // 91 knights and 30 bishops take on f7, of 155; 76 + 15 and 30 replies refute.
+    assert_eq!((&trap["slip_rate"]["k"], &trap["slip_rate"]["n"]), (&121.into(), &155.into()));
+    assert_eq!((&trap["find_rate"]["k"], &trap["find_rate"]["n"]), (&121.into(), &121.into()));
+    assert!(page.contains("then play a losing move (5.Nxf7 or 5.Bxf7+)"), "{page}");
+    assert!(page.contains("find a refutation (5...Qxg2, 5...Qe7 or 5...Ke7)"));
+    let answers = between(&page, "When they do not fall for it", "When you are on the other side");
+    assert!(!answers.contains("Bxf7+") && answers.contains("Ng4"), "{answers}");
+    let quiz = between(&page, "<h2 id=\"quiz\">", "<h2 id=\"solutions\">");
+    assert_eq!(quiz.matches("<figure>").count(), 2, "a question a slip");
+    let solutions = between(&page, "<h2 id=\"solutions\">", "</section>");
+    for part in ["5... Qxg2 6. Rf1", "5...Qe7 wins as well", "5... Ke7 6. O-O Qxe5"] {
+        assert!(solutions.contains(part), "{part}: {solutions}");
+    }
+    folder.write("again.pgn", &games);
+    let again = folder.run(&format!("trap again.pgn --format json {ASKED}")).json();
+    assert_eq!(&again["traps"][0], trap, "{games}");
+}
+
+/// The advice, and the numbers of the soundness, stand in the table, on the sheet and in the games.
+#[test]
+fn the_advice_is_on_the_page_and_in_the_games() {
+    let folder = store();
+    let [page, games] = lesson(&folder, &[]);
+    let games = games.split_whitespace().collect::<Vec<_>>().join(" ");
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let code = json["traps"][0]["advice"]["codes"][0].as_str().expect("a code").to_owned();
+    let starts = match code.as_str() {
+        "teach" => "Teach it",
+        "warn" => "Teach the other side",
+        "skip" => "Skip it",
+        _ => "Undecided",
+    };
+    assert_eq!(page.matches(starts).count(), 2, "table and sheet: {page}");
+    assert!(games.contains(&format!("A trap for Black. {starts}")), "{games}");
+    assert_eq!(
+        page.matches("not known").count(),
+        3,
+        "soundness twice in the table, and on the sheet"
+    );
 }

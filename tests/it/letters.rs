@@ -108,6 +108,7 @@ fn messages_hold_nothing_that_steers_and_stay_on_one_line() {
         (3, &["trap", &format!("1. e4 {EVIL}??")]),
         (3, &["lesson", EVIL, "--out", "new", "--store", &store]),
         (3, &["hunt", "--as", "white", "--repertoire", &lines]),
+        (3, &["gaps", &lines, "--as", "white"]),
         (3, &["games", EVIL, "traps.pgn"]),
         (3, &["games", "e4", EVIL]),
         (3, &["diagram", EVIL]),

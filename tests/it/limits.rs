@@ -8,11 +8,12 @@ fn folder() -> Folder {
 }
 
 /// The commands that read such a file.
-const READERS: [&str; 4] = [
+const READERS: [&str; 5] = [
     "trap file.pgn",
     "lesson file.pgn --out new --overwrite",
     "hunt --as white --repertoire file.pgn",
     "moves --claims file.pgn",
+    "gaps file.pgn --as white",
 ];
 
 /// Runs a command that may take 600 MB of address space, a good part of which is the program itself.
@@ -100,7 +101,7 @@ fn limits_are_named_with_their_place() {
         folder.write("file.pgn", text);
         run(&folder, command).refused(3)
     };
-    let [trap, lesson, hunt, claims] = READERS;
+    let [trap, lesson, hunt, claims, gaps] = READERS;
     let traps = "[Event \"A\"]\n\n1. e4 e5?? 2. Nf3 *\n\n".repeat(501);
     for command in [trap, lesson] {
         let message = message(command, &traps);
@@ -111,7 +112,13 @@ fn limits_are_named_with_their_place() {
     }
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(101);
     assert!(message(trap, &long).contains("game 1: a line goes on behind half-move 400"));
-    assert!(message(hunt, &long).contains("game 1: a line goes on behind half-move 400"));
+    for lines in [hunt, gaps] {
+        let message = message(lines, &long);
+        assert!(
+            message.contains("file.pgn, game 1: a line goes on behind half-move 400"),
+            "{message}"
+        );
+    }
     assert!(
         message(claims, &format!("start: e4 first\n{long}: e4 first"))
             .contains("line 2: a line goes on")

@@ -12,8 +12,6 @@ use deadfall::source::Place;
 use deadfall::store::Store;
 use deadfall::terms::{BandRange, Key, MoverFilter, Pace, PaceSet};
 use proptest::prelude::*;
-use shakmaty::san::San;
-use shakmaty::{Chess, Move, Position};
 
 use crate::kit::{Folder, ModelCounts, random_games};
 
@@ -27,30 +25,16 @@ fn repeated_games(seed: u64, count: usize, plies: usize) -> Vec<String> {
 fn store(games: &[String], half_moves: u16, keep_from: u64, threads: usize) -> (Folder, Store) {
     let folder = Folder::with("dump.pgn", games.concat());
     let plan = Plan {
-        sources: vec![Place::File(folder.path("dump.pgn"))],
-        store: folder.path("deadfall.redb"),
         rules: Rules { half_moves, ..Rules::default() },
         keep_from,
         memory: Memory::LEAST,
         threads,
-        temp_dir: None,
-        keep_going: false,
+        ..Plan::new(folder.path("deadfall.redb"), vec![Place::File(folder.path("dump.pgn"))])
     };
     let outcome = build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
     assert_eq!(outcome.dumps[0].source.games.games_counted, games.len() as u64, "all games count");
     let store = Store::open(&plan.store).expect("a store");
     (folder, store)
-}
-
-fn moves(line: &str) -> (Vec<Move>, Chess) {
-    let mut position = Chess::default();
-    let moves = line.split_whitespace().map(|word| {
-        let san: San = word.parse().expect("a move");
-        let mv = san.to_move(&position).expect("a legal move");
-        position.play_unchecked(mv);
-        mv
-    });
-    (moves.collect(), position)
 }
 
 proptest! {
@@ -117,10 +101,11 @@ fn move_tables_of_the_store_are_those_of_the_model() {
     let (mut model, (_folder, store)) = (ModelCounts::of(&games, 30, 2), store(&games, 30, 2, 2));
     model.limits.nameless_sides = store.limits().nameless_sides;
     for line in ["", "e4", "e4 e5 Nf3 Nc6 Bc4", "e4 e5 Nf3 Nc6 Bc4 Nd4", "c4"] {
-        let position = moves(line).1;
+        let line: Line = line.parse().expect("a line");
+        let position = line.end();
         for question in questions() {
-            let Ok(wanted) = table(&model, &position, &question);
-            assert_eq!(table(&store, &position, &question).expect("it can be read"), wanted);
+            let Ok(wanted) = table(&model, position, &question);
+            assert_eq!(table(&store, position, &question).expect("it can be read"), wanted);
         }
     }
 }

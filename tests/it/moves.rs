@@ -6,30 +6,6 @@ use crate::commands::{games, rounded, store};
 use crate::kit::Folder;
 
 #[test]
-fn moves_as_a_table() {
-    assert_snapshot!(store().run_with(&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"]).answer(), @r"
-    Italian Game (C50)
-    1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4
-    r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
-    White to move
-    90 games by movers of all ratings, all paces.
-
-    rank  move  games            share %            score %               edge %
-    ----------------------------------------------------------------------------
-       1  Nxe5     60  66.7 [56.0, 75.9]  33.3 [22.4, 46.5]  -21.3 [-32.3, -8.2]
-       2  Nxd4     30  33.3 [24.1, 44.0]       - (30 games)         - (30 games)
-
-    Games by pace: 90 blitz.
-    By the ratings the mover would score 50.8 %, as with 5 rating points more than the opponent.
-    Scores are the mover's. Edge: score minus what that colour ordinarily scores at these ratings, by all games of the
-    store; an association, not an effect.
-    Intervals [low, high] are 95 % and take the ratings as given.
-    Withheld (-): fewer than 50 games, the minimum sample.
-    The store counts the first 30 half-moves of each game and keeps every position.
-    ");
-}
-
-#[test]
 fn moves_as_csv() {
     assert_snapshot!(rounded(&store().run("moves --from 1200 --below 1400 --format csv").answer()), @r"
     rank,san,uci,games,wins,draws,losses,share,share_low,share_high,share_k,share_n,share_n_eff,score,score_low,score_high,score_n,score_n_eff,expected,edge,edge_low,edge_high,edge_n,edge_n_eff,clock_s,clock_s_low,clock_s_high,clock_s_n,clock_s_n_eff,eval_cp,eval_cp_low,eval_cp_high,eval_cp_n,eval_cp_n_eff,withheld

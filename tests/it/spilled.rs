@@ -17,14 +17,11 @@ static GAMES: LazyLock<String> = LazyLock::new(|| random_games(23, 700, 60).conc
 /// Builds `store` from a dump, or adds to it; how many runs were written.
 fn built(folder: &Folder, dump: &str, store: &str, memory: Memory, threads: usize) -> usize {
     let plan = Plan {
-        sources: vec![Place::File(folder.path(dump))],
-        store: folder.path(store),
         rules: Rules { half_moves: 60, ..Rules::default() },
         keep_from: 1,
         memory,
         threads,
-        temp_dir: None,
-        keep_going: false,
+        ..Plan::new(folder.path(store), vec![Place::File(folder.path(dump))])
     };
     build(&plan, &Progress::default(), &Stop::default()).expect("it can be built").runs
 }

@@ -113,3 +113,29 @@ fn every_withheld_figure_of_the_csv_has_its_reason() {
         assert!(empty > 0, "fewer than fifty games withhold something");
     }
 }
+
+/// The rules of the advice stand in the help, each with its code.
+#[test]
+fn the_rules_of_the_advice_are_in_the_help() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    let help = folder.run("trap --help").answer();
+    for code in ["  teach ", "  warn ", "  skip ", "  undecided "] {
+        assert!(help.contains(code), "{code}: {help}");
+    }
+}
+
+/// A page fits a terminal of 80 columns, whatever is asked; a name longer than that has a line of its own.
+#[test]
+fn every_page_fits_a_small_terminal() {
+    let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
+    let other = "[Event \"Second\"]\n\n1. e4 c5?? 2. Nf3 *\n";
+    folder.write("file.pgn", format!("{TRAP} *\n\n{other}"));
+    let deeper = ["--each", "--by", "pace", "--explain", "--slip-below", "20%"];
+    for options in [&deeper[..], &["--each", "--side", "victim"], &[]] {
+        for sample in ["1", "50"] {
+            let page = judged(&folder, sample, options);
+            let long = page.lines().find(|line| line.chars().count() > 80);
+            assert_eq!(long, None, "{options:?}");
+        }
+    }
+}

@@ -313,28 +313,4 @@ mod tests {
         let never = judged("a4 score > 10%").because.score.expect("asked for");
         assert_eq!((never.n, never.value), (0, None));
     }
-
-    #[test]
-    fn the_json_has_the_documented_fields_in_their_order() {
-        let position = play("").1;
-        let Ok(table) = table(&hundred_games(), &position, &Question::default());
-        let claims =
-            ["e4 first", "c4 third"].map(|text| Claim::parse(text, &position).expect("a claim"));
-        let answer = MovesAnswer::of(table, &position, &claims, ABOUT);
-        let text = serde_json::to_string(&answer).expect("plain data");
-        let json: serde_json::Value = serde_json::from_str(&text).expect("JSON");
-        assert_eq!(json["position"]["to_move"], "white");
-        assert_eq!(
-            (&json["filter"]["below"], &json["moves"][0]["share"]["k"]),
-            (&4000.into(), &60.into())
-        );
-        assert_eq!(json["paces"][0]["pace"], "blitz");
-        assert_eq!(
-            (&json["claims"][0]["claim"], &json["claims"][0]["answer"]),
-            (&"e4 first".into(), &"holds".into())
-        );
-        assert_eq!(json["claims"][1]["because"]["ranks"]["too_close"], 1);
-        let place = |field: &str| text.find(&format!("\"{field}\":")).expect("a field");
-        assert!(place("moves") < place("claims") && place("claims") < place("min_sample"));
-    }
 }

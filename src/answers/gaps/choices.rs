@@ -31,7 +31,7 @@ pub(super) struct Choice {
 
 /// A position of the file.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Node {
+pub(super) enum Turn {
     /// No line goes on here.
     End,
     /// The file goes on, but no game of such movers is known here.
@@ -45,7 +45,7 @@ pub(super) const SURE: u64 = 1 << 40;
 
 /// The positions of the file by place.
 pub(super) struct Choices {
-    pub nodes: Vec<Node>,
+    pub turns: Vec<Turn>,
 }
 
 impl Choices {
@@ -59,17 +59,17 @@ impl Choices {
         let positions = file.positions();
         let is_own = |place: usize| positions[place].board.turn() == settings.side;
         let fixed = |position: &PreparedPosition| match (settings.own, position.moves.len()) {
-            (_, 0) => Node::End,
+            (_, 0) => Turn::End,
             (Own::First, _) => equally(position, 1),
             (Own::Equal | Own::Level, moves) => equally(position, moves),
         };
         // What the counts do not know stays as it is here.
-        let mut nodes: Vec<Node> = positions
+        let mut turns: Vec<Turn> = positions
             .iter()
             .enumerate()
             .map(|(place, position)| match is_own(place) || position.moves.is_empty() {
                 true => fixed(position),
-                false => Node::Unknown,
+                false => Turn::Unknown,
             })
             .collect();
         let learns = |place: &usize| match (positions[*place].moves.len(), is_own(*place)) {
@@ -101,22 +101,22 @@ impl Choices {
         };
         counts.moves_of_many(&keys, make, |index, learned| {
             if let Some(node) = learned {
-                nodes[wanted[index].1] = node;
+                turns[wanted[index].1] = node;
             }
         })?;
-        Ok(Choices { nodes })
+        Ok(Choices { turns })
     }
 }
 
 /// The first moves of the file, as likely as each other.
-fn equally(position: &PreparedPosition, moves: usize) -> Node {
+fn equally(position: &PreparedPosition, moves: usize) -> Turn {
     let choices = position.moves.iter().take(moves).map(|known| Choice {
         mv: known.mv,
         games: SURE,
         chance: 1.0 / moves as f64,
         to: To::Place(known.to),
     });
-    Node::Choice { own: true, games: SURE * moves as u64, effect: 1.0, choices: choices.collect() }
+    Turn::Choice { own: true, games: SURE * moves as u64, effect: 1.0, choices: choices.collect() }
 }
 
 /// The moves that were played, with where they lead; none if none was.
@@ -126,7 +126,7 @@ fn learned(
     own: bool,
     played: &[(Move, u64)],
     effect: f64,
-) -> Option<Node> {
+) -> Option<Turn> {
     let games: u64 = played.iter().map(|(_, games)| games).sum();
     let choices = played.iter().map(|&(mv, of_move)| {
         let mut after = position.board.clone();
@@ -135,7 +135,7 @@ fn learned(
         let to = place.map_or(To::Out, To::Place);
         Choice { mv, games: of_move, chance: of_move as f64 / games as f64, to }
     });
-    (games > 0).then(|| Node::Choice { own, games, effect, choices: choices.collect() })
+    (games > 0).then(|| Turn::Choice { own, games, effect, choices: choices.collect() })
 }
 
 impl Choice {

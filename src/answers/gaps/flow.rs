@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use shakmaty::Move;
 
-use super::choices::{Choices, Node, To};
+use super::choices::{Choices, To, Turn};
 
 /// A file that repeats positions can be followed for ever; no counted game is longer than this.
 const LONGEST: u16 = 1000;
@@ -64,11 +64,11 @@ impl Flow {
             let alive: f64 = stops[layer.clone()].iter().map(|stop| stop.mass).sum();
             let mut next: HashMap<usize, u32> = HashMap::new();
             for at in layer {
-                stops[at].fate = match &choices.nodes[stops[at].place] {
-                    Node::End => Fate::Ended,
+                stops[at].fate = match &choices.turns[stops[at].place] {
+                    Turn::End => Fate::Ended,
                     _ if ply == last || alive < NOTHING => Fate::Ended,
-                    Node::Unknown => Fate::Unknown,
-                    Node::Choice { choices, .. } => {
+                    Turn::Unknown => Fate::Unknown,
+                    Turn::Choice { choices, .. } => {
                         let (mass, likeliest) = (stops[at].mass, stops[at].likeliest.0);
                         let mut goes = Vec::with_capacity(choices.len());
                         for choice in choices {
@@ -113,8 +113,8 @@ impl Flow {
     pub fn gaps(&self, choices: &Choices) -> Vec<FoundGap> {
         let mut met: HashMap<(usize, usize), f64> = HashMap::new();
         for stop in &self.stops {
-            let (Node::Choice { choices, .. }, Fate::Goes(goes)) =
-                (&choices.nodes[stop.place], &stop.fate)
+            let (Turn::Choice { choices, .. }, Fate::Goes(goes)) =
+                (&choices.turns[stop.place], &stop.fate)
             else {
                 continue;
             };
@@ -138,8 +138,8 @@ impl Flow {
         let plies = self.stops.iter().map(last).max().unwrap_or(0);
         let mut rows = vec![(0.0, 0.0); plies];
         for stop in &self.stops {
-            match (&choices.nodes[stop.place], &stop.fate) {
-                (Node::Choice { choices, .. }, Fate::Goes(goes)) => {
+            match (&choices.turns[stop.place], &stop.fate) {
+                (Turn::Choice { choices, .. }, Fate::Goes(goes)) => {
                     let out = choices.iter().zip(goes).filter(|(_, next)| next.is_none());
                     let out: f64 = out.map(|(choice, _)| choice.chance).sum();
                     rows[usize::from(stop.ply)].0 += stop.mass * out;

@@ -6,7 +6,7 @@ use std::collections::hash_map::Entry;
 use shakmaty::Chess;
 use shakmaty::fen::Fen;
 
-use super::choices::Node;
+use super::choices::Turn;
 use super::flow::FoundGap;
 use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
@@ -82,7 +82,7 @@ fn listed<C: Counts>(
     gap: &FoundGap,
     table: &Table,
 ) -> Result<Option<Gap>, C::Error> {
-    let Node::Choice { choices, .. } = &margins.choices.nodes[gap.place] else { return Ok(None) };
+    let Turn::Choice { choices, .. } = &margins.choices.turns[gap.place] else { return Ok(None) };
     let choice = &choices[gap.choice];
     let uci = choice.code().to_string();
     let Some(row) = table.rows.iter().find(|row| row.uci == uci) else { return Ok(None) };

@@ -3,7 +3,7 @@
 use serde::Serialize;
 use shakmaty::{Chess, Move, Position};
 
-use super::choices::{Choices, Node, To};
+use super::choices::{Choices, To, Turn};
 use crate::lines::{Prepared, san_text};
 
 /// What a move means to the file.
@@ -52,7 +52,7 @@ struct Tree<'a> {
 
 impl Tree<'_> {
     fn behind(&self, place: usize, board: &Chess, share: f64, left: u16) -> Vec<MapBlock> {
-        let Node::Choice { own, choices, .. } = &self.choices.nodes[place] else {
+        let Turn::Choice { own, choices, .. } = &self.choices.turns[place] else {
             return Vec::new();
         };
         if left == 0 {
@@ -96,8 +96,8 @@ impl Tree<'_> {
     ) -> (Vec<MapBlock>, bool) {
         let mut after = board.clone();
         after.play_unchecked(mv);
-        match &self.choices.nodes[to] {
-            Node::Unknown if left > 0 => {
+        match &self.choices.turns[to] {
+            Turn::Unknown if left > 0 => {
                 let unknown = MapBlock { moves: 0, share, ..self.several(MapKind::Unknown) };
                 (vec![unknown], false)
             }

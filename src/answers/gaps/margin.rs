@@ -8,7 +8,7 @@
 //! half-moves is one node for each of them, which counts its games more than once; with the moves of openings that
 //! hardly ever happens.
 
-use super::choices::{Choices, Node, SURE};
+use super::choices::{Choices, SURE, Turn};
 use super::flow::{Fate, Flow};
 use crate::answers::stats::{Factor, Interval, Next, PathSum, T_95};
 use crate::answers::{Figure, Question, Withheld};
@@ -90,8 +90,8 @@ impl Margins<'_> {
 
     /// The rate of a place to which a move leads that nobody played, from a place that `share` of the games come to.
     pub fn never_from(&self, before: usize, share: f64) -> Figure {
-        match self.choices.nodes[before] {
-            Node::Choice { own: false, games, effect, .. } => {
+        match self.choices.turns[before] {
+            Turn::Choice { own: false, games, effect, .. } => {
                 let step = Factor::new(0, games).with_effect(effect);
                 let high = (share * self.none_of(step).high).min(1.0);
                 self.judged(0.0, Interval::new(0.0, high), step, step.effective_games())
@@ -129,8 +129,8 @@ impl Margins<'_> {
             _ => None,
         };
         let first = || {
-            self.flow.stops.iter().find_map(|stop| match self.choices.nodes[stop.place] {
-                Node::Choice { own: false, games, effect, .. } => {
+            self.flow.stops.iter().find_map(|stop| match self.choices.turns[stop.place] {
+                Turn::Choice { own: false, games, effect, .. } => {
                     Some(Factor::new(0, games).with_effect(effect))
                 }
                 _ => None,
@@ -161,8 +161,8 @@ impl Margins<'_> {
                 (Goal::Unknown, Fate::Unknown) => Some(Next::Goal),
                 (_, Fate::Ended | Fate::Unknown) => None,
                 (_, Fate::Goes(goes)) => {
-                    let Node::Choice { games, effect, choices, .. } =
-                        &self.choices.nodes[stop.place]
+                    let Turn::Choice { games, effect, choices, .. } =
+                        &self.choices.turns[stop.place]
                     else {
                         continue;
                     };

@@ -2,7 +2,7 @@
 
 use shakmaty::Position;
 
-use super::choices::{Node, To};
+use super::choices::{To, Turn};
 use super::flow::Fate;
 use super::margin::{Goal, Margins};
 use super::report::{Spare, SpareLine};
@@ -59,8 +59,8 @@ fn upper_visits(file: &Prepared, margins: &Margins<'_>) -> Vec<f64> {
     let mut behind_unknown = vec![0.0; visits.len()];
     for place in 1..visits.len() {
         let before = file.parent(place).expect("only the start has nothing before it");
-        behind_unknown[place] = match margins.choices.nodes[before] {
-            Node::Unknown => visits[before],
+        behind_unknown[place] = match margins.choices.turns[before] {
+            Turn::Unknown => visits[before],
             _ => behind_unknown[before],
         };
         visits[place] += behind_unknown[place];
@@ -73,8 +73,8 @@ fn chosen(file: &Prepared, margins: &Margins<'_>, own: &dyn Fn(usize) -> bool) -
     let mut chosen = vec![true; file.positions().len()];
     for place in 1..chosen.len() {
         let before = file.parent(place).expect("only the start has nothing before it");
-        let open = match &margins.choices.nodes[before] {
-            Node::Choice { choices, .. } if own(before) => {
+        let open = match &margins.choices.turns[before] {
+            Turn::Choice { choices, .. } if own(before) => {
                 choices.iter().any(|choice| choice.to == To::Place(place))
             }
             _ => true,
@@ -90,11 +90,11 @@ fn chosen(file: &Prepared, margins: &Margins<'_>, own: &dyn Fn(usize) -> bool) -
 
 /// How many of the most used moves of the student carry 95 % of the games.
 fn carry(margins: &Margins<'_>) -> usize {
-    let nodes = &margins.choices.nodes;
+    let turns = &margins.choices.turns;
     let mut played: Vec<(f64, usize, usize)> = Vec::new();
-    let visits = margins.flow.visits(nodes.len());
-    for (place, node) in nodes.iter().enumerate() {
-        if let Node::Choice { own: true, choices, .. } = node {
+    let visits = margins.flow.visits(turns.len());
+    for (place, turn) in turns.iter().enumerate() {
+        if let Turn::Choice { own: true, choices, .. } = turn {
             let moves = choices.iter().enumerate();
             played
                 .extend(moves.map(|(index, choice)| (visits[place] * choice.chance, place, index)));
@@ -102,7 +102,7 @@ fn carry(margins: &Margins<'_>) -> usize {
     }
     played.retain(|(share, ..)| *share > 0.0);
     played.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let mut rank: Vec<Vec<usize>> = vec![Vec::new(); nodes.len()];
+    let mut rank: Vec<Vec<usize>> = vec![Vec::new(); turns.len()];
     for (order, (_, place, index)) in played.iter().enumerate() {
         let ranks = &mut rank[*place];
         ranks.resize(ranks.len().max(index + 1), usize::MAX);
@@ -130,8 +130,8 @@ fn lost(margins: &Margins<'_>, rank: &[Vec<usize>], kept: usize) -> f64 {
     mass[0] = 1.0;
     let mut lost = 0.0;
     for (at, stop) in stops.iter().enumerate() {
-        let (Node::Choice { own, choices, .. }, Fate::Goes(goes)) =
-            (&margins.choices.nodes[stop.place], &stop.fate)
+        let (Turn::Choice { own, choices, .. }, Fate::Goes(goes)) =
+            (&margins.choices.turns[stop.place], &stop.fate)
         else {
             continue;
         };

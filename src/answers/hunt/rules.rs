@@ -6,7 +6,7 @@ use serde::Serialize;
 use shakmaty::{Color, Position};
 
 use crate::answers::Question;
-use crate::lines::Line;
+use crate::lines::{Line, Prepared, PreparedPosition};
 use crate::terms::{Key, MoveCode};
 
 /// What to look for, and where.
@@ -101,32 +101,12 @@ pub struct Repertoire {
 }
 
 impl Repertoire {
-    /// Collects the moves of `setter` in lines from the initial position.
-    pub fn of<'a>(setter: Color, lines: impl IntoIterator<Item = &'a Line>) -> Repertoire {
-        let mut repertoire = Repertoire::default();
-        for line in lines {
-            for (ply, &mv) in line.moves().iter().enumerate() {
-                let position = line.position(ply);
-                if position.turn() == setter {
-                    let moves = repertoire.moves.entry(Key::of(position)).or_default();
-                    let code = MoveCode::of(mv);
-                    if !moves.contains(&code) {
-                        moves.push(code);
-                    }
-                }
-            }
-        }
-        repertoire
-    }
-
-    /// Positions in which it says what to play.
-    pub fn len(&self) -> usize {
-        self.moves.len()
-    }
-
-    /// Whether it says nothing at all.
-    pub fn is_empty(&self) -> bool {
-        self.moves.is_empty()
+    /// The moves of `setter` in a file of prepared lines.
+    pub fn of(setter: Color, file: &Prepared) -> Repertoire {
+        let its = |at: &&PreparedPosition| at.board.turn() == setter && !at.moves.is_empty();
+        let codes = |at: &PreparedPosition| at.moves.iter().map(|mv| MoveCode::of(mv.mv)).collect();
+        let moves = file.positions().iter().filter(its).map(|at| (at.key, codes(at)));
+        Repertoire { moves: moves.collect() }
     }
 
     /// The moves to choose from in a position, if it is in the repertoire.

@@ -15,7 +15,7 @@ use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::wilson_at;
 use crate::counts::CellGroups;
-use crate::lines::Line;
+use crate::lines::{Line, Prepared};
 use crate::terms::{Group, Key, MoveCode, MoverFilter};
 
 const EVEN: [u16; 2] = [1500, 1500];
@@ -42,7 +42,7 @@ fn chances(counts: &ModelCounts, wanted: &Hunt, position: &Chess) -> Vec<(MoveCo
     let fixed = fixed.filter(|_| position.turn() == wanted.setter);
     let played: Vec<MoveCode> = found.moves.iter().map(|mv| mv.code).collect();
     let games = |code: &MoveCode| {
-        let mv = found.of_move(*code);
+        let mv = found.moves.iter().find(|mv| mv.code == *code);
         mv.map_or(0.0, |mv| mv.sum(MoverFilter::ALL).games as f64)
     };
     let codes = fixed.map_or(played, <[MoveCode]>::to_vec);
@@ -80,6 +80,10 @@ fn enumerated(counts: &ModelCounts, wanted: &Hunt, plies: u16) -> BTreeMap<Key, 
     sums
 }
 
+fn repertoire(pgn: &str) -> Repertoire {
+    Repertoire::of(Color::White, &Prepared::read(pgn).expect("prepared lines"))
+}
+
 /// Knights that go out and come back: transpositions and returns in a few half-moves.
 fn wandering(choices: &[Vec<u8>]) -> ModelCounts {
     let mut counts = ModelCounts::counting(8);
@@ -113,8 +117,7 @@ proptest! {
     ) {
         let counts = wandering(&games);
         let mut wanted = all(Color::White);
-        let lines = [line("Nf3 Nf6 Nc3"), line("Nf3 Nc6 Ng1")];
-        wanted.repertoire = fixed.then(|| Repertoire::of(Color::White, &lines));
+        wanted.repertoire = fixed.then(|| repertoire("Nf3 Nf6 (Nc6 Ng1) Nc3"));
         let walk = walked(&counts, &wanted);
         let flow = Flow::of(&walk, &wanted);
         let want = enumerated(&counts, &wanted, 7);
@@ -279,9 +282,8 @@ fn a_line_looks_only_behind_itself() {
 #[test]
 fn a_repertoire_makes_reach_a_flow_and_hides_what_it_does_not_reach() {
     let with = |moves: &str| {
-        let repertoire = Repertoire::of(Color::White, &[line(moves)]);
-        let wanted =
-            Hunt { repertoire: Some(repertoire), ..Hunt::new(Color::White, Line::default()) };
+        let repertoire = Some(repertoire(moves));
+        let wanted = Hunt { repertoire, ..Hunt::new(Color::White, Line::default()) };
         hunted(&one_trap(), &wanted)
     };
     let found = with("e4").found.swap_remove(0);

@@ -64,6 +64,31 @@ fn an_occurrence_of_one_player_is_not_binomial() {
     assert!((occurrence_effect(&by_group(&[10]), &[100; GROUPS]) - want).abs() < 1e-9);
 }
 
+/// SciPy 1.17.1: `kurtosis(residuals, bias=False)` is 6.5631, so 1/f = 1/31 + 6.5631/32, and `t.ppf(0.975, f)` is 2.72193; games that lie evenly have
+/// negative kurtosis.
+#[test]
+fn a_long_tail_of_the_groups_widens_an_occurrence() {
+    let long = [6, 2, 1, 0, 3, 4, 0, 2].into_iter().chain([1, 2].into_iter().cycle());
+    let long = by_group(&long.take(GROUPS).collect::<Vec<u64>>());
+    let margin = occurrence_margin(&long, &[40; GROUPS]);
+    assert!((margin.quantile - 2.7219303923427125).abs() < 1e-9, "{margin:?}");
+    assert_eq!(margin.design_effect, 1.0);
+    let even = std::array::from_fn(|group| group as u64 % 3);
+    assert_eq!(occurrence_margin(&even, &[40; GROUPS]), Margin::of(1.0));
+}
+
+/// By hand: 100 of 3200 games in the position, all in group 0: m = (10000 - 10000/32)/(100 x 31/32) = 100.
+#[test]
+fn who_comes_to_a_position_comes_again() {
+    let games = by_group(&[100]);
+    let mut all = [100; GROUPS];
+    assert!(occurrence_margin(&games, &all).design_effect >= 1.0 + 0.7 * 99.0);
+    // Were these players all that there are, nothing would be seen of the spread.
+    all = games;
+    assert_eq!(occurrence_effect(&games, &all), 1.0);
+    assert!((occurrence_margin(&games, &all).design_effect - (1.0 + 0.7 * 99.0)).abs() < 1e-9);
+}
+
 fn share(k: ByGroup, n: ByGroup) -> GroupedShare {
     let other = std::array::from_fn(|group| n[group] - k[group]);
     GroupedShare { k, n, design_effect: DesignEffect::of(&[k, other]).share }

@@ -1,7 +1,7 @@
 //! How much a sample's games tell, and at which quantile an interval of it is drawn.
 
 use super::normal::Z_95;
-use super::student::{T_95, t_multiplier};
+use super::student::{T_95, t_multiplier, t_multiplier_of};
 
 /// What an interval formula is told besides the counts.
 ///
@@ -23,6 +23,11 @@ impl Margin {
     /// 95 % for games of which `design_effect` tell as much as one; below 1 it counts as 1.
     pub fn of(design_effect: f64) -> Margin {
         Margin { design_effect: design_effect.max(1.0), quantile: T_95 }
+    }
+
+    /// 95 % for the same games where D has been estimated with so many degrees of freedom.
+    pub fn with_freedom(self, freedom: f64) -> Margin {
+        Margin { quantile: t_multiplier_of(0.05, freedom), ..self }
     }
 
     /// The same games at another level: intervals that miss with probability `miss`, 0 < `miss` < 1.

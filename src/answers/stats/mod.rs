@@ -33,7 +33,7 @@ pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
     ByGroup, DesignEffect, FINDING_CORRELATION, GroupedShare, SCORE_CORRELATION, TIME_CORRELATION,
     correlation_of_errors, design_effect_of_residuals, difference_by_group, games_a_player,
-    occurrence_effect,
+    occurrence_effect, occurrence_margin,
 };
 pub use interval::Interval;
 pub use margin::Margin;

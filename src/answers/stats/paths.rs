@@ -22,7 +22,7 @@ pub enum Next {
 pub struct PathId(usize);
 
 #[derive(Clone, Debug)]
-struct Node {
+struct Fork {
     games: u64,
     /// So many games, at least 1, tell as much as one.
     effect: f64,
@@ -42,7 +42,7 @@ struct Node {
 /// ```
 #[derive(Clone, Debug, Default)]
 pub struct PathSum {
-    nodes: Vec<Node>,
+    nodes: Vec<Fork>,
 }
 
 impl PathSum {
@@ -63,14 +63,14 @@ impl PathSum {
     pub fn node_with_effect(&mut self, games: u64, effect: f64, choices: &[(u64, Next)]) -> PathId {
         let known = |next: Next| !matches!(next, Next::Node(id) if id.0 >= self.nodes.len());
         assert!(choices.iter().all(|&(_, next)| known(next)), "a choice leads to an earlier node");
-        self.nodes.push(Node { games, effect: effect.max(1.0), choices: choices.to_vec() });
+        self.nodes.push(Fork { games, effect: effect.max(1.0), choices: choices.to_vec() });
         PathId(self.nodes.len() - 1)
     }
 
     /// The chance of reaching the goal from `start`, 0 to 1; a position without games leads nowhere.
     pub fn value(&self, start: PathId) -> f64 {
         let share =
-            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
+            |node: &Fork, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
         self.chances(&share)[start.0].min(1.0)
     }
 
@@ -88,17 +88,17 @@ impl PathSum {
     /// [`interval`](Self::interval) with another multiplier of a standard error.
     pub fn interval_at(&self, start: PathId, quantile: f64) -> Interval {
         let value = self.value(start);
-        let alpha = |node: &Node, k: u64| k as f64 / node.effect + 0.5;
-        let others = |node: &Node| {
+        let alpha = |node: &Fork, k: u64| k as f64 / node.effect + 0.5;
+        let others = |node: &Fork| {
             node.games - node.choices.iter().map(|(k, _)| k).sum::<u64>().min(node.games)
         };
-        let weight = |node: &Node| {
+        let weight = |node: &Fork| {
             let chosen = node.choices.iter().map(|&(k, _)| alpha(node, k)).sum::<f64>();
             alpha(node, others(node)) + chosen
         };
         // A position without games is left out here as in the value: nothing is known behind it.
         let share =
-            |node: &Node, k: u64| if node.games == 0 { 0.0 } else { alpha(node, k) / weight(node) };
+            |node: &Fork, k: u64| if node.games == 0 { 0.0 } else { alpha(node, k) / weight(node) };
         let chances = self.chances(&share);
         let mean = chances[start.0];
         let mut coming = vec![0.0; self.nodes.len()];
@@ -147,7 +147,7 @@ impl PathSum {
     }
 
     /// The chance of the goal from each node.
-    fn chances(&self, share: &dyn Fn(&Node, u64) -> f64) -> Vec<f64> {
+    fn chances(&self, share: &dyn Fn(&Fork, u64) -> f64) -> Vec<f64> {
         let mut chances = Vec::with_capacity(self.nodes.len());
         for node in &self.nodes {
             let sum = node.choices.iter().map(|&(k, next)| share(node, k) * onward(&chances, next));

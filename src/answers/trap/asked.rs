@@ -3,7 +3,7 @@
 use shakmaty::Color;
 
 use super::effects::Effects;
-use super::evidence::Node;
+use super::evidence::{Node, Reply};
 use crate::answers::stats::{DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
 use crate::answers::{Figure, Question, Sampling};
 use crate::counts::PositionCounts;
@@ -35,6 +35,11 @@ impl<'e> Asked<'e> {
         Asked::new(&self.question.about(filter), self.effects)
     }
 
+    /// Whose games tell the design effects.
+    pub fn whole(&self) -> MoverFilter {
+        self.whole
+    }
+
     pub fn filter(&self) -> MoverFilter {
         self.question.filter
     }
@@ -46,7 +51,13 @@ impl<'e> Asked<'e> {
 
     /// [`effect`](Self::effect) of a position beside the line.
     pub fn effect_at(&self, key: Key, counts: Option<&PositionCounts>) -> DesignEffect {
-        self.effects.position(key, counts, self.whole)
+        self.effects.positions(&[(key, counts)], self.whole)
+    }
+
+    /// How much the games of the positions after the slips tell, taken together.
+    pub fn effect_of_replies(&self, replies: &[Reply<'_>]) -> DesignEffect {
+        let places = replies.iter().map(|reply| (reply.node.key, reply.node.counts.as_deref()));
+        self.effects.positions(&places.collect::<Vec<_>>(), self.whole)
     }
 
     fn sampling(&self, design_effect: f64) -> Sampling {
@@ -61,6 +72,18 @@ impl<'e> Asked<'e> {
     /// For scores and edges there.
     pub fn scores(&self, node: &Node<'_>) -> Sampling {
         self.sampling(self.effect(node).of_residuals(SCORE_CORRELATION))
+    }
+
+    /// The share of the refutations among the replies to the slips.
+    pub fn find_rate(&self, replies: &[Reply<'_>]) -> Figure {
+        let splits = replies.iter().map(|reply| reply.node.split(self.filter()));
+        let Factor { k, n, .. } = splits.fold(Factor::default(), Factor::plus);
+        self.sampling(self.effect_of_replies(replies).share).share(k, n)
+    }
+
+    /// For scores and edges after the slips.
+    pub fn scores_after(&self, replies: &[Reply<'_>]) -> Sampling {
+        self.sampling(self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION))
     }
 
     /// For seconds there.
@@ -81,7 +104,7 @@ impl<'e> Asked<'e> {
 
     /// The share of the games with a choice here among `all` games of the mover's colour.
     pub fn occurrence(&self, node: &Node<'_>, mover: Color, all: u64) -> Figure {
-        let effect = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
-        self.sampling(effect).share(node.split(self.filter()).n, all)
+        let margin = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
+        self.question.sampling().with_margin(margin).share(node.split(self.filter()).n, all)
     }
 }

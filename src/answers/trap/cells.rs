@@ -38,14 +38,14 @@ impl<T: Copy + Default> PerCell<T> {
 }
 
 impl PerCell<Factor> {
-    /// One move among all moves of a position.
-    pub fn splits(counts: Option<&PositionCounts>, code: MoveCode) -> PerCell<Factor> {
+    /// Some moves among all moves of a position.
+    pub fn splits(counts: Option<&PositionCounts>, codes: &[MoveCode]) -> PerCell<Factor> {
         let mut slots: Vec<Option<Factor>> = vec![None; CellId::COUNT];
         for mv in counts.into_iter().flat_map(|counts| &counts.moves) {
             for (id, cell) in &mv.cells {
                 let slot = slots[id.index()].get_or_insert_default();
                 slot.n += cell.games;
-                slot.k += if mv.code == code { cell.games } else { 0 };
+                slot.k += if codes.contains(&mv.code) { cell.games } else { 0 };
             }
         }
         PerCell::collect(slots)

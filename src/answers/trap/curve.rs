@@ -1,7 +1,8 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
-use super::evidence::{Evidence, Node};
+use super::evidence::Evidence;
 use super::report::{Curve, SlipBelow, Stretch};
 use crate::answers::Figure;
 use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below_at};
@@ -14,15 +15,19 @@ use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 /// of games, as for the shares of bands, so that no minimum sample moves a value.
 pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
     let of = |range| MoverFilter { bands: range, ..asked.filter() };
-    let rate = |node: &Node<'_>| {
-        let games = |range| node.split(of(range)).n;
-        stretches(asked, games, |range| asked.of_bands(range).share(node))
-    };
     let slipped = |range| evidence.by_victims(true, of(range));
-    let scores = asked.scores(&evidence.slip);
+    let scores = after_slip(evidence, asked.effect(&evidence.slip), asked);
     Curve {
-        slip_rate: rate(&evidence.slip),
-        find_rate: rate(&evidence.reply),
+        slip_rate: stretches(
+            asked,
+            |range| evidence.slip.split(of(range)).n,
+            |range| asked.of_bands(range).share(&evidence.slip),
+        ),
+        find_rate: stretches(
+            asked,
+            |range| evidence.refutations(of(range)).n,
+            |range| asked.of_bands(range).find_rate(&evidence.replies),
+        ),
         edge_after_slip: stretches(
             asked,
             |range| slipped(range).games(),

@@ -16,7 +16,7 @@ pub(super) fn earlier_choices(
 ) -> Vec<EarlierChoice> {
     let choice = |node: &Node<'_>| {
         let edge = |own: bool| {
-            let wanted = |code| (code == node.code) == own;
+            let wanted = |code| node.has(code) == own;
             let (counts, mover) = (node.counts.as_deref(), node.position.turn());
             let sample = Sample::of_moves(counts, wanted, asked.filter(), mover, baseline);
             sample.edge(asked.scores(node))

@@ -5,8 +5,8 @@ use std::collections::HashMap;
 
 use shakmaty::Color;
 
-use crate::answers::effect::design_effect;
-use crate::answers::stats::{DesignEffect, occurrence_effect};
+use crate::answers::effect::design_effect_of;
+use crate::answers::stats::{DesignEffect, Margin, occurrence_margin};
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{Key, MoverFilter};
 
@@ -15,8 +15,8 @@ use crate::terms::{Key, MoverFilter};
 #[derive(Debug)]
 pub(super) struct Effects<'a> {
     totals: &'a Totals,
-    of_moves: RefCell<HashMap<(Key, MoverFilter), DesignEffect>>,
-    of_occurrence: RefCell<HashMap<(Key, MoverFilter), f64>>,
+    of_moves: RefCell<HashMap<(Vec<Key>, MoverFilter), DesignEffect>>,
+    of_occurrence: RefCell<HashMap<(Key, MoverFilter), Margin>>,
 }
 
 impl<'a> Effects<'a> {
@@ -24,15 +24,16 @@ impl<'a> Effects<'a> {
         Effects { totals, of_moves: RefCell::default(), of_occurrence: RefCell::default() }
     }
 
-    /// Of the moves of a position.
-    pub fn position(
+    /// Of the moves of positions that are looked at together, mostly one.
+    pub fn positions(
         &self,
-        key: Key,
-        counts: Option<&PositionCounts>,
+        places: &[(Key, Option<&PositionCounts>)],
         filter: MoverFilter,
     ) -> DesignEffect {
         let mut known = self.of_moves.borrow_mut();
-        *known.entry((key, filter)).or_insert_with(|| design_effect(counts, filter))
+        let keys = places.iter().map(|(key, _)| *key).collect();
+        let work_out = || design_effect_of(places.iter().filter_map(|place| place.1), filter);
+        *known.entry((keys, filter)).or_insert_with(work_out)
     }
 
     /// Of the games of a position among all games of the mover's colour.
@@ -42,10 +43,10 @@ impl<'a> Effects<'a> {
         counts: Option<&PositionCounts>,
         mover: Color,
         filter: MoverFilter,
-    ) -> f64 {
+    ) -> Margin {
         let work_out = || {
             let here = counts.map(|counts| counts.groups.sum(filter)).unwrap_or_default();
-            occurrence_effect(here.as_array(), self.totals.groups(mover, filter).as_array())
+            occurrence_margin(here.as_array(), self.totals.groups(mover, filter).as_array())
         };
         *self.of_occurrence.borrow_mut().entry((key, filter)).or_insert_with(work_out)
     }

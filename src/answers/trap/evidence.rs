@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use shakmaty::{Chess, Position};
+use shakmaty::{Chess, Move, Position};
 
 use super::cache::Cache;
 use super::cells::PerCell;
@@ -10,17 +10,18 @@ use crate::answers::moves::{PaceGames, games_by_pace};
 use crate::answers::stats::Factor;
 use crate::answers::{Baseline, Sample};
 use crate::counts::{Counts, Opening, PositionCounts, Totals};
-use crate::lines::Trap;
+use crate::lines::{Line, MarkedSlip, Trap};
 use crate::terms::{Key, MoveCode, MoverFilter};
 
-/// One position of the line, the move that the line plays there, and what is counted there.
+/// One position of the line, the moves that are needed there, and what is counted there.
 pub(super) struct Node<'a> {
     pub ply: usize,
     pub position: &'a Chess,
     pub key: Key,
-    /// The move in SAN.
+    /// The line's move in SAN.
     pub san: String,
-    pub code: MoveCode,
+    /// The line's move; of a trap position every slip, and after a slip every refutation.
+    pub codes: Vec<MoveCode>,
     pub counts: Option<Rc<PositionCounts>>,
     splits: PerCell<Factor>,
 }
@@ -32,21 +33,41 @@ pub(super) struct Evidence<'a> {
     pub choices: Vec<Node<'a>>,
     /// The position before the bait; none if the slip is the first move.
     pub bait: Option<Node<'a>>,
-    /// The trap position, where the line plays the slip.
+    /// The trap position with all its slips.
     pub slip: Node<'a>,
-    /// The position after the slip, where the line plays the refutation.
-    pub reply: Node<'a>,
+    /// What follows each slip, the line's own first.
+    pub replies: Vec<Reply<'a>>,
     pub totals: &'a Totals,
     pub baseline: Rc<Baseline>,
     victims_games: PerCell<u64>,
-    /// The victims' slips and other moves, from the setter's view.
-    slipped: PerCell<Sample>,
+    /// The victims' moves that are no slips, from the setter's view.
     held: PerCell<Sample>,
+    /// The setters' other moves instead of the bait.
+    usual: PerCell<Sample>,
+}
+
+/// A slip, and the position after it, where the line plays the refutation.
+pub(super) struct Reply<'a> {
+    pub slip: &'a MarkedSlip,
+    pub node: Node<'a>,
+    /// The games with the slip, from the setter's view: of the victims who choose it.
+    slipped: PerCell<Sample>,
     /// The setters' replies.
     refuted: PerCell<Sample>,
     missed: PerCell<Sample>,
-    /// The setters' other moves instead of the bait.
-    usual: PerCell<Sample>,
+}
+
+impl Reply<'_> {
+    /// The games with the slip, by victims of the filter, from the setter's view.
+    pub fn slipped(&self, filter: MoverFilter) -> Sample {
+        self.slipped.sum(filter, Sample::plus)
+    }
+
+    /// The replies to it, by setters of the filter: the refutations or all others.
+    pub fn replies(&self, refuted: bool, filter: MoverFilter) -> Sample {
+        let samples = if refuted { &self.refuted } else { &self.missed };
+        samples.sum(filter, Sample::plus)
+    }
 }
 
 impl<'a> Evidence<'a> {
@@ -59,25 +80,36 @@ impl<'a> Evidence<'a> {
         let choices = nodes(cache, trap, (trap.slip_ply() % 2..trap.slip_ply()).step_by(2))?;
         let at = |ply| Node::look_up(cache, trap, ply);
         let bait = trap.bait_ply().map(at).transpose()?;
-        let (slip, reply) = (at(trap.slip_ply())?, at(trap.slip_ply() + 1)?);
+        let codes = |moves: &mut dyn Iterator<Item = Move>| moves.map(MoveCode::of).collect();
+        let slips = codes(&mut trap.slips().iter().map(MarkedSlip::slip));
+        let slip = Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
         let (totals, baseline) = (cache.totals(), Rc::clone(cache.baseline()));
-        // The line's move, or all others.
-        let samples = |node: &Node<'_>, own: bool| {
-            let wanted = |mv| (mv == node.code) == own;
+        // The needed moves, or all others.
+        let samples = |node: &Node<'_>, codes: &[MoveCode], own: bool| {
+            let wanted = |mv| codes.contains(&mv) == own;
             PerCell::samples(node.counts.as_deref(), &wanted, node.position.turn(), &baseline)
+        };
+        let of_node = |node: &Node<'_>, own: bool| samples(node, &node.codes, own);
+        let reply = |marked: &'a MarkedSlip| {
+            let refutations = codes(&mut marked.refutations().iter().copied());
+            let node = Node::of_moves(cache, marked.line(), trap.slip_ply() + 1, refutations)?;
+            Ok(Reply {
+                slip: marked,
+                slipped: samples(&slip, &[MoveCode::of(marked.slip())], true).map(Sample::swapped),
+                refuted: of_node(&node, true),
+                missed: of_node(&node, false),
+                node,
+            })
         };
         Ok(Evidence {
             victims_games: PerCell::games(totals, trap.victim()),
-            slipped: samples(&slip, true).map(Sample::swapped),
-            held: samples(&slip, false).map(Sample::swapped),
-            refuted: samples(&reply, true),
-            missed: samples(&reply, false),
-            usual: bait.as_ref().map_or_else(PerCell::default, |bait| samples(bait, false)),
+            held: of_node(&slip, false).map(Sample::swapped),
+            usual: bait.as_ref().map_or_else(PerCell::default, |bait| of_node(bait, false)),
+            replies: trap.slips().iter().map(reply).collect::<Result<_, _>>()?,
             trap,
             choices,
             bait,
             slip,
-            reply,
             totals,
             baseline,
         })
@@ -85,7 +117,8 @@ impl<'a> Evidence<'a> {
 
     /// All positions looked up: the victim's choices, and where bait, slip and refutation are played.
     pub fn nodes(&self) -> impl DoubleEndedIterator<Item = &Node<'a>> {
-        self.choices.iter().chain(&self.bait).chain([&self.slip, &self.reply])
+        let replies = self.replies.iter().map(|reply| &reply.node);
+        self.choices.iter().chain(&self.bait).chain([&self.slip]).chain(replies)
     }
 
     fn looked_up(&self) -> impl DoubleEndedIterator<Item = Option<&PositionCounts>> {
@@ -111,16 +144,27 @@ impl<'a> Evidence<'a> {
         &self.victims_games
     }
 
-    /// The victims' other moves in the trap position, or the slip, from the setter's view.
+    /// The victims' slips or their other moves in the trap position, from the setter's view.
     pub fn by_victims(&self, slipped: bool, filter: MoverFilter) -> Sample {
-        let samples = if slipped { &self.slipped } else { &self.held };
-        samples.sum(filter, Sample::plus)
+        match slipped {
+            true => self.of_replies(|reply| reply.slipped(filter)),
+            false => self.held.sum(filter, Sample::plus),
+        }
     }
 
-    /// The setters' replies to the slip: the refutation or all others.
+    /// The setters' replies to the slips: the refutations or all others.
     pub fn replies(&self, refuted: bool, filter: MoverFilter) -> Sample {
-        let samples = if refuted { &self.refuted } else { &self.missed };
-        samples.sum(filter, Sample::plus)
+        self.of_replies(|reply| reply.replies(refuted, filter))
+    }
+
+    fn of_replies(&self, of: impl Fn(&Reply<'a>) -> Sample) -> Sample {
+        self.replies.iter().map(of).fold(Sample::default(), Sample::plus)
+    }
+
+    /// The refutations among all replies to the slips.
+    pub fn refutations(&self, filter: MoverFilter) -> Factor {
+        let splits = self.replies.iter().map(|reply| reply.node.split(filter));
+        splits.fold(Factor::default(), Factor::plus)
     }
 
     /// The setters' other moves instead of the bait.
@@ -135,12 +179,27 @@ impl<'a> Node<'a> {
         trap: &'a Trap,
         ply: usize,
     ) -> Result<Node<'a>, C::Error> {
-        let (line, position) = (trap.line(), trap.line().position(ply));
+        let codes = vec![MoveCode::of(trap.line().moves()[ply])];
+        Node::of_moves(cache, trap.line(), ply, codes)
+    }
+
+    /// The position of a line with the moves that count as the line's own.
+    pub fn of_moves<C: Counts>(
+        cache: &Cache<'_, C>,
+        line: &'a Line,
+        ply: usize,
+        codes: Vec<MoveCode>,
+    ) -> Result<Node<'a>, C::Error> {
+        let position = line.position(ply);
         let key = Key::of(position);
         let counts = cache.position(key)?;
-        let code = MoveCode::of(line.moves()[ply]);
-        let splits = PerCell::splits(counts.as_deref(), code);
-        Ok(Node { ply, position, key, san: line.san(ply), code, counts, splits })
+        let splits = PerCell::splits(counts.as_deref(), &codes);
+        Ok(Node { ply, position, key, san: line.san(ply), codes, counts, splits })
+    }
+
+    /// Whether a move is needed here.
+    pub fn has(&self, code: MoveCode) -> bool {
+        self.codes.contains(&code)
     }
 
     /// The needed move among all moves of the filter's movers here.

@@ -2,15 +2,18 @@
 
 use shakmaty::{Color, Position};
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::explanation::{
-    BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, UsedShare,
+    BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, RefutedShare, UsedShare,
 };
 use super::reach::Steering;
+use super::worth::{Stratum, strata};
 use crate::answers::Sample;
 use crate::answers::stats::{SCORE_CORRELATION, TIME_CORRELATION};
 use crate::counts::Cell;
+use crate::lines::san_text;
 use crate::terms::{CellId, MoverFilter, Pace};
 
 /// Explains the figures over the whole filter; `steering` is what steering is made of.
@@ -28,8 +31,10 @@ pub(super) fn explain(
     }
     book.add(&evidence.slip, true, Place::Slip);
     book.add(&evidence.slip, false, Place::OtherMoves);
-    book.add(&evidence.reply, true, Place::Refutation);
-    book.add(&evidence.reply, false, Place::OtherReplies);
+    for reply in &evidence.replies {
+        book.add(&reply.node, true, Place::Refutation);
+        book.add(&reply.node, false, Place::OtherReplies);
+    }
     if let Some(bait) = &evidence.bait {
         book.add(bait, false, Place::InsteadOfBait);
     }
@@ -64,10 +69,28 @@ pub(super) fn explain(
     Explanation {
         sums: book.sums,
         steered: bands.collect(),
-        edge_replies: replies.edge(asked.scores(&evidence.reply)),
+        refuted: refuted(evidence, asked),
+        edge_replies: replies.edge(after_slip(
+            evidence,
+            asked.effect_of_replies(&evidence.replies),
+            asked,
+        )),
         orders,
         effects: evidence.nodes().map(effect).collect(),
     }
+}
+
+fn refuted(evidence: &Evidence, asked: &Asked<'_>) -> Vec<RefutedShare> {
+    if evidence.replies.len() < 2 {
+        return Vec::new();
+    }
+    let share = |part: Stratum| RefutedShare {
+        slips: part.slips.iter().map(|&slip| evidence.replies[slip].slip.san()).collect(),
+        slipped: part.slipped,
+        refuted: part.refuted.games(),
+        edge: part.refuted.edge(1).value,
+    };
+    strata(evidence, asked.filter()).into_iter().map(share).collect()
 }
 
 /// Sums under way.
@@ -81,16 +104,26 @@ impl Book<'_> {
     /// The line's own move in the position of `node`, or all others.
     fn add(&mut self, node: &Node<'_>, own: bool, place: Place) {
         let moves = node.counts.iter().flat_map(|counts| &counts.moves);
-        let moves = moves.filter(|mv| (mv.code == node.code) == own).flat_map(|mv| &mv.cells);
+        let moves = moves.filter(|mv| node.has(mv.code) == own).flat_map(|mv| &mv.cells);
         let cells: Vec<(CellId, &Cell)> = moves.map(|(id, cell)| (*id, cell)).collect();
         let named = match (own, place) {
-            (true, _) => node.san.clone(),
+            (true, _) => sans(node),
             (_, Place::InsteadOfBait) => format!("all but {}", node.san),
             _ => "all others".into(),
         };
         let key = Some(node.key.to_string());
-        let position = self.evidence.trap.marked(node.ply);
+        let position = self.line_to(node);
         self.note(place, (position, key, node.position.turn()), named, &cells);
+    }
+
+    /// The line to a position; after a slip it is that slip.
+    fn line_to(&self, node: &Node<'_>) -> String {
+        let trap = self.evidence.trap;
+        let reply = self.evidence.replies.iter().find(|reply| std::ptr::eq(&reply.node, node));
+        match reply {
+            Some(reply) => reply.slip.line().text(0..node.ply) + "??",
+            None => trap.marked(node.ply),
+        }
     }
 
     fn add_totals(&mut self) {
@@ -135,6 +168,12 @@ impl Book<'_> {
             },
         });
     }
+}
+
+/// The needed moves of a position in SAN.
+fn sans(node: &Node<'_>) -> String {
+    let moves = node.codes.iter().filter_map(|code| code.to_move(node.position));
+    moves.map(|mv| san_text(node.position, mv)).collect::<Vec<_>>().join(", ")
 }
 
 /// A, B, ... Z, A1, B1, ...

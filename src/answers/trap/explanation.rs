@@ -14,12 +14,28 @@ pub struct Explanation {
     pub sums: Vec<CellSum>,
     /// The product that each band of victims has in the steering.
     pub steered: Vec<BandProduct>,
+    /// Where several slips are marked: what the edge with the refutations is made of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub refuted: Vec<RefutedShare>,
     /// The mean edge of all replies to the slip, which the worth is taken from.
     pub edge_replies: Figure,
     /// For the steering in any order: the positions, the last choices first.
     pub orders: Vec<Order>,
     /// How much the games of the positions tell, in the order of the line.
     pub effects: Vec<PositionEffect>,
+}
+
+/// Slips whose refuted games are taken together; those with fewer than 50 refuted games are.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RefutedShare {
+    /// The slips, SAN.
+    pub slips: Vec<String>,
+    /// Games with them: the weight of their edge.
+    pub slipped: u64,
+    /// Refuted games.
+    pub refuted: u64,
+    /// The setter's edge in these, by these games alone; none without one.
+    pub edge: Option<f64>,
 }
 
 /// How much the games of a position tell: by so much counts are divided before an interval is drawn.

@@ -85,17 +85,22 @@ fn alternatives_are_told_one_by_one_and_together() {
     let trap = Trap::from_text(
         "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? (4. Bxf7+?? Kxf7) 4... Qg5 (4... Ne6)",
     );
-    let trap = trap.into_iter().next().expect("two traps").expect("a trap");
+    let trap = trap.into_iter().next().expect("one position").expect("a trap");
     let report = report(&counts, &trap, &ask());
-    let shares = |moves: Option<Alternatives>| {
-        let moves = moves.expect("several");
-        let rows = moves.moves.iter().map(|mv| (mv.san.clone(), mv.share.k, mv.share.n));
-        (rows.collect::<Vec<_>>(), (moves.together.k, moves.together.n))
-    };
-    let replies = vec![("Qg5".to_owned(), Some(3), 6), ("Ne6".to_owned(), Some(2), 6)];
-    assert_eq!(shares(report.refutations), (replies, (Some(5), 6)));
-    let slips = vec![("Nxe5".to_owned(), Some(6), 10), ("Bxf7+".to_owned(), Some(4), 10)];
-    assert_eq!(shares(report.slips), (slips, (Some(10), 10)));
+    let (slips, refutations) = (report.slips.expect("two"), report.refutations.expect("three"));
+    let told: Vec<_> = slips.moves.iter().map(|slip| (slip.san.as_str(), slip.share.k)).collect();
+    assert_eq!(told, [("Nxe5", Some(6)), ("Bxf7+", Some(4))]);
+    assert_eq!((slips.together.k, slips.together.n), (Some(10), 10));
+    let told = refutations
+        .moves
+        .iter()
+        .map(|mv| (mv.after.as_str(), mv.san.as_str(), mv.share.k, mv.share.n));
+    let want =
+        [("Nxe5", "Qg5", Some(3), 6), ("Nxe5", "Ne6", Some(2), 6), ("Bxf7+", "Kxf7", Some(0), 0)];
+    assert_eq!(told.collect::<Vec<_>>(), want);
+    // The games in which the king's bishop takes end there.
+    assert_eq!((refutations.together.k, refutations.together.n), (Some(5), 6));
+    assert_eq!((report.figures.slip_rate.k, report.figures.find_rate.k), (Some(10), Some(5)));
 }
 
 #[test]
@@ -173,7 +178,7 @@ fn hides_only(open: &serde_json::Value, hiding: &serde_json::Value, path: &str) 
         }
         (Object(open), Object(hiding)) => {
             // What is said of hiding itself.
-            let said = |name: &str| !matches!(name, "withheld" | "verdict");
+            let said = |name: &str| !matches!(name, "withheld" | "verdict" | "advice");
             for (name, value) in hiding.iter().filter(|(name, _)| said(name)) {
                 let open = open.get(name).unwrap_or_else(|| panic!("{path}.{name} is new"));
                 hides_only(open, value, &format!("{path}.{name}"));

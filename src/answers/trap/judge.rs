@@ -2,6 +2,7 @@
 
 use shakmaty::fen::Fen;
 
+use super::advice::{Advice, AdviceGrounds, Facts};
 use super::any_order::steered_any_order;
 use super::asked::Asked;
 use super::cache::Cache;
@@ -68,26 +69,30 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
     let asked = Asked::new(question, cache.effects());
     let (figures, steering) = figures(&evidence, &asked, overrides);
     let (any_order, orders) = steered_any_order(cache, trap, &figures.steered.rate, &asked)?;
+    let (soundness, grounds) = (Soundness::of(&evidence), grounds(&evidence, &asked, &figures));
     // Every second half-move before the bait is the setter's.
     let bait = trap.bait_ply().unwrap_or(0);
     let earlier = nodes(cache, trap, (bait % 2..bait).step_by(2))?;
     Ok(TrapReport {
         name: trap.name().to_owned(),
         setter: trap.setter(),
-        line: trap.marked(evidence.reply.ply + 1),
+        line: trap.marked(trap.slip_ply() + 2),
         trap_fen: Fen::from_position(trap.position(), EN_PASSANT).to_string(),
         bait: evidence.bait.as_ref().map(|bait| bait.san.clone()),
         slip: evidence.slip.san.clone(),
-        refutation: evidence.reply.san.clone(),
+        refutation: trap.line().san(trap.slip_ply() + 1),
         steered_any_order: any_order,
-        slips: others::slips(&evidence, &asked),
-        refutations: others::refutations(&evidence, &asked),
+        slips: others::slips(&evidence, &asked, &figures.slip_rate),
+        refutations: others::refutations(&evidence, &asked, &figures.find_rate),
+        other_ways: trap.other_ways().iter().map(|way| way.text(0..way.len())).collect(),
         time: others::time(&evidence, &asked),
         bands: bands(&evidence, &asked),
         earlier_choices: earlier_choices(&earlier, &asked, cache.baseline()),
         curve: curve(&evidence, &asked),
         by_pace: if question.by_pace { by_pace(&evidence, &asked) } else { Vec::new() },
         explain: question.explain.then(|| explain(&evidence, &asked, &steering, orders)),
+        advice: Advice::of(&figures, &soundness, &grounds),
+        grounds,
         figures,
         eco: opening.clone().and_then(|tag| text(tag.eco)),
         opening: opening.and_then(|tag| text(tag.name)),
@@ -96,11 +101,32 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
         expected,
         rating_difference: expected.and_then(rating_difference),
         may_lack: may_lack(evidence.nodes().chain(&earlier), cache.limits().absent_may_lack),
-        soundness: Soundness::of(&evidence),
+        soundness,
     })
 }
 
-/// Judges traps in the order given.
+/// What the advice rests on besides: if the figures leave something open, what wider filters say of it.
+fn grounds(evidence: &Evidence, asked: &Asked<'_>, known: &Figures) -> AdviceGrounds {
+    let (filter, cutoffs) = (asked.filter(), asked.question.cutoffs);
+    if Facts::of(known, cutoffs).are_known() {
+        return AdviceGrounds { cutoffs, wider: Vec::new() };
+    }
+    let (bands, paces) = (BandRange::ALL, PaceSet::ALL);
+    let mut wider = vec![
+        MoverFilter { paces, ..filter },
+        MoverFilter { bands, ..filter },
+        MoverFilter { bands, paces },
+    ];
+    wider.dedup();
+    wider.retain(|wider| *wider != filter);
+    let facts = |wider: MoverFilter| {
+        let about = figures(evidence, &asked.about(wider), &Overrides::default()).0;
+        (wider, Facts::of(&about, cutoffs))
+    };
+    AdviceGrounds { cutoffs, wider: wider.into_iter().map(facts).collect() }
+}
+
+/// Judges traps, in the order given: [`order`](super::order) puts them in theirs.
 ///
 /// # Errors
 ///
@@ -130,16 +156,18 @@ fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Fi
     let (mut steered, steering) = steered(way, asked);
     let mut slips_per_1000 = slips(&steering, &steered.rate, &slip_rate, slip);
     if let Some(rate) = overrides.steered.clone() {
-        slips_per_1000 = slips_of(&rate, &slip_rate);
+        slips_per_1000 = slips_of([("steered", &rate), ("slip_rate", &slip_rate)]);
         steered = Steered { rate, rarest: None, mixed: false, never: None };
     }
     let edges = edges(evidence, asked, overrides.refuted);
     let mut nodes = evidence.choices.iter().chain([&evidence.slip]);
     let thin = nodes.any(|node| !asked.shares(node).suffices(node.split(filter).n));
     let victim = evidence.trap.victim();
+    let occurrence = asked.occurrence(&evidence.slip, victim, evidence.games_of_victims(filter));
     let figures = Figures {
         games: slip.n,
-        occurrence: asked.occurrence(&evidence.slip, victim, evidence.games_of_victims(filter)),
+        own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),
+        occurrence,
         worth: edges.worth(&steered.rate, &slip_rate),
         price: edges.price(),
         net: edges.net(&steered.rate, &slip_rate),
@@ -164,7 +192,7 @@ fn bands(evidence: &Evidence, asked: &Asked<'_>) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);
         let only = asked.of_bands(range);
-        let seen = evidence.slip.split(only.filter()).n + evidence.reply.split(only.filter()).n > 0;
+        let seen = evidence.slip.split(only.filter()).n + evidence.refutations(only.filter()).n > 0;
         seen.then(|| BandRow {
             from: range.from,
             below: range.below,

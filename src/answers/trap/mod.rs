@@ -2,8 +2,11 @@
 //!
 //! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once (`evidence`), then
 //! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
-//! it pays (`worth`) and what that says (`verdict`).
+//! it pays (`worth`), what that says (`verdict`) and what to do with it (`advise`).
 
+mod advice;
+mod advise;
+mod after_slip;
 mod any_order;
 mod asked;
 mod cache;
@@ -25,22 +28,30 @@ mod victim;
 mod worth;
 
 #[cfg(test)]
+mod advice_tests;
+#[cfg(test)]
 mod further_tests;
 #[cfg(test)]
 mod plain_tests;
 #[cfg(test)]
+mod several_tests;
+#[cfg(test)]
 mod tests;
 
+pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode};
+pub use advise::order;
 pub(super) use cache::Cache;
 pub use explanation::{
-    BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, UsedShare,
+    BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,
+    UsedShare,
 };
 pub(super) use judge::{Overrides, figures_with, judge_cached};
 pub use judge::{judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
-    Ahead, Alternatives, BandRow, Choice, Code, Curve, EarlierChoice, Figures, NextSlips, Other,
-    PaceRow, SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, Usual, Verdict,
+    Ahead, Alternatives, BandRow, Choice, Code, Curve, EarlierChoice, Figures, NextSlips, PaceRow,
+    Refutation, Slip, SlipBelow, Steered, Stretch, TimeTaken, TrapAnswer, TrapReport, Usual,
+    Verdict,
 };
 pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,

@@ -1,10 +1,11 @@
-//! What an engine says to a trap: four positions of the line, whoever evaluates them.
+//! What an engine says to a trap: the trap position, the best defence, every slip, and the refutation of the one that loses least.
 
 use shakmaty::{Chess, Move, Position};
 
+use super::advice::Advice;
 use super::report::TrapReport;
 use super::soundness::EngineEvidence;
-use crate::lines::{Trap, san_text};
+use crate::lines::{MarkedSlip, Trap, san_text};
 
 /// Whoever evaluates positions.
 pub trait Evaluator {
@@ -45,6 +46,7 @@ pub fn consult<'a, E: Evaluator>(
             evaluator = Err(why.clone());
         }
         report.soundness = report.soundness.clone().with_engine(said);
+        report.advice = Advice::of(&report.figures, &report.soundness, &report.grounds);
     }
     evaluator.map(drop)
 }
@@ -54,7 +56,6 @@ fn opinion(evaluator: &mut impl Evaluator, trap: &Trap) -> Result<EngineEvidence
     let Evaluation { best, nodes, .. } = evaluator.evaluate(position)?;
     let mut defended = position.clone();
     defended.play_unchecked(best);
-    let refuted = trap.line().position(trap.slip_ply() + 2);
     let mut n = nodes;
     let mut value = |position: &Chess| match over(position) {
         Some(cp) => Ok(cp),
@@ -63,15 +64,21 @@ fn opinion(evaluator: &mut impl Evaluator, trap: &Trap) -> Result<EngineEvidence
             evaluation.cp
         }),
     };
-    // Behind the victim's moves it is the setter's turn, behind the refutation the victim's.
+    // Behind the victim's moves it is the setter's turn, behind a refutation the victim's.
     let without_slip = value(&defended)?;
-    let after_slip = value(trap.position_after_slip())?;
-    let after_refutation = -value(refuted)?;
+    let mut least: Option<(i32, &MarkedSlip)> = None;
+    for slip in trap.slips() {
+        let after = value(slip.position_after())?;
+        least = least.filter(|(known, _)| *known <= after).or(Some((after, slip)));
+    }
+    let (after_slip, slip) = least.expect("a trap has a slip");
+    let after_refutation = -value(slip.line().position(slip.ply_after() + 1))?;
     Ok(EngineEvidence {
         n,
         name: evaluator.name(),
         best: san_text(position, best),
         without_slip_cp: without_slip.into(),
+        slip: slip.san(),
         after_slip_cp: after_slip.into(),
         after_refutation_cp: after_refutation.into(),
         slip_loses_cp: (after_slip - without_slip).into(),
@@ -88,7 +95,7 @@ mod tests {
     use super::*;
     use crate::answers::Question;
     use crate::answers::kit::ModelCounts;
-    use crate::answers::trap::{SoundnessCode, judge};
+    use crate::answers::trap::{AdviceCode, SoundnessCode, judge};
 
     /// Says that everything is worth a pawn, until it has had enough.
     struct Pawn(u64);
@@ -112,13 +119,16 @@ mod tests {
         let mut reports = [report.clone(), report.clone(), report];
         let told = consult(Ok(Pawn(5)), reports.iter_mut().zip([&trap; 3]));
         assert_eq!(told, Err("it died".into()));
+        // What does not lose is skipped, and without an engine the advice asks for one.
+        let advice = reports.each_ref().map(|report| report.advice.codes[0]);
+        assert_eq!(advice, [AdviceCode::Skip, AdviceCode::Undecided, AdviceCode::Undecided]);
         let [first, second, third] = reports.map(|report| report.soundness);
         let Some(super::super::SoundnessSource::Engine(engine)) = first.sources.last() else {
             panic!("the engine comes last")
         };
         assert_eq!((engine.n, engine.without_slip_cp, engine.slip_loses_cp), (21, 100.0, 0.0));
         assert_eq!(engine.after_refutation_cp, 1000.0);
-        assert_eq!((first.verdict, first.notes.len()), (SoundnessCode::Unsound, 0));
+        assert_eq!((first.verdict, first.notes.len()), (SoundnessCode::NoSlip, 0));
         assert_eq!((second.notes, third.notes), (vec!["it died".into()], vec!["it died".into()]));
     }
 }

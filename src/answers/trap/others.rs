@@ -1,63 +1,72 @@
-//! Further slips and refutations that the text of a trap gives as variations, and the time a slip takes.
+//! Several slips and refutations of one trap, each alone, and the time a slip takes.
 
-use shakmaty::{Move, Position};
+use shakmaty::Move;
 
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
-use super::report::{Alternatives, Other, TimeTaken};
-use crate::answers::Sample;
+use super::report::{Alternatives, Refutation, Slip, TimeTaken};
 use crate::answers::moves::times;
+use crate::answers::{Figure, Sample};
 use crate::lines::san_text;
 use crate::terms::MoveCode;
 
-/// Every slip that the text marks in the trap position, this trap's first.
-pub(super) fn slips(evidence: &Evidence, asked: &Asked<'_>) -> Option<Alternatives> {
-    let trap = evidence.trap;
-    alternatives(evidence, &evidence.slip, (trap.slip(), trap.other_slips()), asked)
-}
-
-/// Every refutation that the text gives, the main one first.
-pub(super) fn refutations(evidence: &Evidence, asked: &Asked<'_>) -> Option<Alternatives> {
-    let trap = evidence.trap;
-    alternatives(evidence, &evidence.reply, (trap.refutation(), trap.other_refutations()), asked)
-}
-
-/// None if there is only the first.
-fn alternatives(
+/// Every slip that is marked in the trap position, this line's first; none if there is only that.
+pub(super) fn slips(
     evidence: &Evidence,
-    node: &Node<'_>,
-    (first, others): (Move, &[Move]),
     asked: &Asked<'_>,
-) -> Option<Alternatives> {
-    if others.is_empty() {
-        return None;
-    }
-    let filter = asked.filter();
-    let (shares, scores) = (asked.shares(node), asked.scores(node));
-    let mover = node.position.turn();
-    let (mut together, all) = (0, node.split(filter).n);
-    let row = |&mv: &Move| {
-        let code = MoveCode::of(mv);
-        let counts = node.counts.as_deref();
-        let sample =
-            Sample::of_moves(counts, |other| other == code, filter, mover, &evidence.baseline);
-        let setters = if mover == evidence.trap.setter() { sample } else { sample.swapped() };
-        together += sample.games();
-        Other {
-            san: san_text(node.position, mv),
-            share: shares.share(sample.games(), all),
-            edge: setters.edge(scores),
+    together: &Figure,
+) -> Option<Alternatives<Slip>> {
+    let (filter, node) = (asked.filter(), &evidence.slip);
+    let all = node.split(filter).n;
+    let slips = evidence.replies.iter().map(|reply| {
+        let slipped = reply.slipped(filter);
+        Slip {
+            san: reply.slip.san(),
+            share: asked.shares(node).share(slipped.games(), all),
+            edge: slipped.edge(asked.scores(node)),
+            find_rate: asked.share(&reply.node),
         }
-    };
-    let moves = std::iter::once(&first).chain(others).map(row).collect();
-    Some(Alternatives { moves, together: shares.share(together, all) })
+    });
+    alternatives(slips.collect(), together)
 }
 
-/// Seconds that the slip and the other moves in the trap position took.
+/// Every refutation of every slip, this line's first; none if there is only that.
+pub(super) fn refutations(
+    evidence: &Evidence,
+    asked: &Asked<'_>,
+    together: &Figure,
+) -> Option<Alternatives<Refutation>> {
+    let setter = evidence.trap.setter();
+    let of = |node: &Node<'_>, mv: Move| {
+        let (filter, code) = (asked.filter(), MoveCode::of(mv));
+        let (counts, its) = (node.counts.as_deref(), |other| other == code);
+        Sample::of_moves(counts, its, filter, setter, &evidence.baseline)
+    };
+    let refutations = evidence.replies.iter().flat_map(|reply| {
+        let node = &reply.node;
+        let all = node.split(asked.filter()).n;
+        reply.slip.refutations().iter().map(move |&mv| {
+            let sample = of(node, mv);
+            Refutation {
+                after: reply.slip.san(),
+                san: san_text(node.position, mv),
+                share: asked.shares(node).share(sample.games(), all),
+                edge: sample.edge(asked.scores(node)),
+            }
+        })
+    });
+    alternatives(refutations.collect(), together)
+}
+
+fn alternatives<M>(moves: Vec<M>, together: &Figure) -> Option<Alternatives<M>> {
+    (moves.len() > 1).then(|| Alternatives { moves, together: together.clone() })
+}
+
+/// Seconds that the slips and the other moves in the trap position took.
 pub(super) fn time(evidence: &Evidence, asked: &Asked<'_>) -> TimeTaken {
     let moves = || evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
     let of = |slip: bool| {
-        let wanted = moves().filter(|mv| (mv.code == evidence.slip.code) == slip);
+        let wanted = moves().filter(|mv| evidence.slip.has(mv.code) == slip);
         times(wanted, asked.filter())
     };
     let (slip, others) = (of(true), of(false));

@@ -96,11 +96,9 @@ pub(super) fn slips(
     })
 }
 
-/// The same where the chance of getting the trap position comes from elsewhere.
-pub(super) fn slips_of(steered: &Figure, slip_rate: &Figure) -> Figure {
-    Figure::combined([("steered", steered), ("slip_rate", slip_rate)], |[s, p]| {
-        (1000.0 * s * p, [1000.0 * p, 1000.0 * s])
-    })
+/// The same where the chance of getting the trap position comes from elsewhere: 1000 x chance x slip rate.
+pub(super) fn slips_of(pieces: [(&'static str, &Figure); 2]) -> Figure {
+    Figure::combined(pieces, |[s, p]| (1000.0 * s * p, [1000.0 * p, 1000.0 * s]))
 }
 
 /// The next games of a student who always plays the line.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use shakmaty::Color;
 
+use super::advice::{Advice, AdviceGrounds};
 use super::explanation::Explanation;
 use super::soundness::Soundness;
 use crate::answers::moves::{PaceGames, color_name};
@@ -19,7 +20,7 @@ pub struct TrapAnswer {
     pub cutoffs: Cutoffs,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// The traps in the order asked.
+    /// The traps; see [`order`](super::order).
     pub traps: Vec<TrapReport>,
     /// How far the counts reach.
     pub limits: Limits,
@@ -39,10 +40,15 @@ pub struct TrapReport {
     pub trap_fen: String,
     /// The setter's last move before the slip, SAN.
     pub bait: Option<String>,
-    /// The losing move, SAN.
+    /// The losing move, SAN; of several the first.
     pub slip: String,
-    /// The winning reply, SAN.
+    /// The winning reply to it, SAN; of several the first.
     pub refutation: String,
+    /// What to do with it.
+    pub advice: Advice,
+    /// What the advice rests on besides.
+    #[serde(skip)]
+    pub grounds: AdviceGrounds,
     /// The figures over the whole filter.
     #[serde(flatten)]
     pub figures: Figures,
@@ -51,10 +57,13 @@ pub struct TrapReport {
     pub steered_any_order: Figure,
     /// Every slip marked in the trap position, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub slips: Option<Alternatives>,
+    pub slips: Option<Alternatives<Slip>>,
     /// Every refutation given, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub refutations: Option<Alternatives>,
+    pub refutations: Option<Alternatives<Refutation>>,
+    /// Other lines of the file to the trap position; the way told is that of the first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub other_ways: Vec<String>,
     /// Seconds on the slip and on the other moves in the trap position.
     pub time: TimeTaken,
     /// One row a band that has a game in the trap position or after the slip.
@@ -100,21 +109,36 @@ pub struct EarlierChoice {
     pub difference: Figure,
 }
 
-/// Several moves of one position that do the same for the trap.
+/// Several moves that do the same for the trap.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Alternatives {
+pub struct Alternatives<M> {
     /// Each of them, the line's own first.
-    pub moves: Vec<Other>,
+    pub moves: Vec<M>,
     /// All of them together.
     pub together: Figure,
 }
 
-/// One of several slips or refutations.
+/// One of several slips.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Other {
+pub struct Slip {
     /// The move, SAN.
     pub san: String,
-    /// Its share among all moves of the position.
+    /// Its share among all moves of the trap position.
+    pub share: Figure,
+    /// The setter's edge with it, whatever the reply.
+    pub edge: Figure,
+    /// Share of its refutations among the replies to it.
+    pub find_rate: Figure,
+}
+
+/// One of several refutations.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Refutation {
+    /// The slip that it refutes, SAN.
+    pub after: String,
+    /// The move, SAN.
+    pub san: String,
+    /// Its share among the replies to that slip.
     pub share: Figure,
     /// The setter's edge with it.
     pub edge: Figure,
@@ -212,15 +236,15 @@ pub struct Figures {
     pub occurrence: Figure,
     /// How often a student who always plays the line gets the trap position.
     pub steered: Steered,
-    /// Share of the slip among the moves in the trap position.
+    /// Share of the slips among the moves in the trap position.
     pub slip_rate: Figure,
-    /// Share of the refutation among the replies to the slip.
+    /// Share of the refutations among the replies to the slips.
     pub find_rate: Figure,
     /// The setter's score after the slip, from the victims' cells.
     pub score_after_slip: Figure,
     /// The setter's edge after the slip, from the victims' cells.
     pub edge_after_slip: Figure,
-    /// The setter's edge with the refutation, from the setters' cells.
+    /// The setter's edge with the refutation, from the setters' cells; of several slips each counts as often as it is played.
     pub edge_refuted: Figure,
     /// The setter's edge in the trap position when the victim does not slip.
     pub edge_no_slip: Figure,
@@ -236,6 +260,9 @@ pub struct Figures {
     pub net: Figure,
     /// Slips per 1000 games of a student who always plays the line.
     pub slips_per_1000: Figure,
+    /// Slips per 1000 of all games that such players play as the victim.
+    #[serde(rename = "own_slips_per_1000")]
+    pub own_slips: Figure,
     /// The student's next games.
     pub ahead: Ahead,
     /// Is the trap common at this level?

@@ -9,7 +9,7 @@ use shakmaty::Position;
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
 use crate::counts::Cell;
-use crate::lines::san_text;
+use crate::lines::{MarkedSlip, san_text};
 use crate::terms::{MoveCode, MoverFilter};
 
 /// What is known about a trap's soundness.
@@ -54,12 +54,12 @@ pub enum Witness {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SoundnessCode {
-    /// The slip loses, and without it the setter is not worse.
+    /// The slip loses, and without it the setter does not stand worse.
     Sound,
-    /// The slip loses, and without it the setter is a little worse.
-    Playable,
-    /// The slip loses too little, or without it the setter is much worse.
-    Unsound,
+    /// The slip loses, but without it the setter stands worse.
+    Gamble,
+    /// The marked move does not lose.
+    NoSlip,
     /// No source tells both.
     Unknown,
 }
@@ -69,8 +69,8 @@ impl SoundnessCode {
     pub fn name(self) -> &'static str {
         match self {
             SoundnessCode::Sound => "sound",
-            SoundnessCode::Playable => "playable",
-            SoundnessCode::Unsound => "unsound",
+            SoundnessCode::Gamble => "gamble",
+            SoundnessCode::NoSlip => "no_slip",
             SoundnessCode::Unknown => "unknown",
         }
     }
@@ -81,22 +81,15 @@ impl SoundnessCode {
 pub struct SoundnessCutoffs {
     /// Centipawns that the slip must lose at least against the best move.
     pub slip_loses_cp: f64,
-    /// The setter's least evaluation without the slip for "sound".
+    /// The setter's least evaluation without the slip for "sound"; below it is a gamble.
     pub sound_from_cp: f64,
-    /// The same for "playable".
-    pub playable_from_cp: f64,
     /// Evaluations that the mean after a move needs to be used.
     pub least_evals: u64,
 }
 
 impl Default for SoundnessCutoffs {
     fn default() -> SoundnessCutoffs {
-        SoundnessCutoffs {
-            slip_loses_cp: 150.0,
-            sound_from_cp: -50.0,
-            playable_from_cp: -150.0,
-            least_evals: 5,
-        }
+        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: 5 }
     }
 }
 
@@ -117,9 +110,11 @@ pub enum SoundnessSource {
 pub struct EvalEvidence {
     /// Evaluations behind the thinner of the two means.
     pub n: u64,
+    /// The slip, SAN; of several the one that loses least.
+    pub slip: String,
     /// Evaluations after the slip.
     pub n_slip: u64,
-    /// The victim's best other move by its mean, SAN.
+    /// The victim's best move that is not marked, by its mean, SAN.
     pub best: Option<String>,
     /// Evaluations after that.
     pub n_best: u64,
@@ -134,9 +129,10 @@ pub struct EvalEvidence {
 /// A proof of mate, or none.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct MateEvidence {
-    /// Positions looked at.
+    /// Positions looked at; after several slips together.
     pub n: u32,
-    /// The setter's moves from the slip to the mate in the line, the most that were looked for.
+    /// The setter's moves from the slip to the mate in the line, the most that were looked for; of several slips the
+    /// longest.
     pub moves: u8,
     /// What the search found: `proved`, `not_forced` or `given_up`.
     #[serde(serialize_with = "proof_name")]
@@ -164,9 +160,11 @@ pub struct EngineEvidence {
     pub best: String,
     /// Evaluation after the best defence.
     pub without_slip_cp: f64,
-    /// Evaluation after the slip.
+    /// The slip, SAN; of several the one that loses least.
+    pub slip: String,
+    /// Evaluation after that slip.
     pub after_slip_cp: f64,
-    /// Evaluation after the refutation.
+    /// Evaluation after its refutation.
     pub after_refutation_cp: f64,
     /// What the slip loses: the difference.
     pub slip_loses_cp: f64,
@@ -238,9 +236,8 @@ fn verdict(
     cutoffs: SoundnessCutoffs,
 ) -> SoundnessCode {
     match (loses, without) {
-        (Some(loses), _) if loses.cp < cutoffs.slip_loses_cp => SoundnessCode::Unsound,
-        (_, Some(without)) if without.cp < cutoffs.playable_from_cp => SoundnessCode::Unsound,
-        (Some(_), Some(without)) if without.cp < cutoffs.sound_from_cp => SoundnessCode::Playable,
+        (Some(loses), _) if loses.cp < cutoffs.slip_loses_cp => SoundnessCode::NoSlip,
+        (Some(_), Some(without)) if without.cp < cutoffs.sound_from_cp => SoundnessCode::Gamble,
         (Some(_), Some(_)) => SoundnessCode::Sound,
         _ => SoundnessCode::Unknown,
     }
@@ -252,23 +249,28 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
     let sums: Vec<(MoveCode, Cell)> = moves.map(|mv| (mv.code, mv.sum(MoverFilter::ALL))).collect();
     // The cells hold the victim's view.
     let mean = |cell: &Cell| -(cell.eval_cp as f64 / cell.eval_games as f64);
-    let slip = sums.iter().find(|(code, _)| *code == evidence.slip.code).map(|(_, cell)| cell);
     let enough = |cell: &&Cell| cell.eval_games >= least.max(1);
+    let of = |code: MoveCode| sums.iter().find(|(its, _)| *its == code).map(|(_, cell)| cell);
     let best = sums
         .iter()
-        .filter(|(code, cell)| *code != evidence.slip.code && enough(&cell))
+        .filter(|(code, cell)| !evidence.slip.has(*code) && enough(&cell))
         .min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
-    let after_slip_cp = slip.filter(enough).map(mean);
+    // A mark on a move that does not lose must not hide behind other slips.
+    let known = evidence.slip.codes.iter().filter_map(|&code| Some((code, of(code)?)));
+    let least_bad =
+        known.filter(|(_, cell)| enough(cell)).min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
+    let code = least_bad.map_or(evidence.slip.codes[0], |(code, _)| code);
+    let after_slip_cp = least_bad.map(|(_, cell)| mean(cell));
     let without_slip_cp = best.map(|(_, cell)| mean(cell));
-    let n_slip = slip.map_or(0, |cell| cell.eval_games);
+    let n_slip = of(code).map_or(0, |cell| cell.eval_games);
     let n_best = best.map_or(0, |(_, cell)| cell.eval_games);
+    let position = evidence.slip.position;
+    let san = |code: MoveCode| Some(san_text(position, code.to_move(position)?));
     EvalEvidence {
         n: n_slip.min(n_best),
+        slip: san(code).unwrap_or_default(),
         n_slip,
-        best: best.and_then(|(code, _)| {
-            let mv = code.to_move(evidence.slip.position)?;
-            Some(san_text(evidence.slip.position, mv))
-        }),
+        best: best.and_then(|(code, _)| san(*code)),
         n_best,
         after_slip_cp,
         without_slip_cp,
@@ -276,17 +278,23 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
     }
 }
 
-/// Looks for the mate that the line ends in; none if it does not, or if the victim mates.
+/// Looks for the mates that the lines of all slips end in; none if one does not, or if the victim mates.
 fn mate(evidence: &Evidence) -> Option<MateEvidence> {
-    let trap = evidence.trap;
-    let end = trap.line().end();
-    let moves = (trap.line().len() - evidence.reply.ply).div_ceil(2);
-    let mates = end.is_checkmate() && end.turn() == trap.victim();
+    let slips = evidence.trap.slips().iter();
+    let proofs = slips.map(mate_after).collect::<Option<Vec<_>>>()?;
+    let longest = proofs.iter().copied().max_by_key(|mate| mate.mate_in.map_or(u8::MAX, |n| n))?;
+    Some(MateEvidence { n: proofs.iter().map(|mate| mate.n).sum(), ..longest })
+}
+
+fn mate_after(slip: &MarkedSlip) -> Option<MateEvidence> {
+    let (line, after) = (slip.line(), slip.position_after());
+    let moves = (line.len() - slip.ply_after()).div_ceil(2);
+    let mates = line.end().is_checkmate() && line.end().turn() != after.turn();
     if !mates || moves > LONGEST_MATE {
         return None;
     }
     let moves = u8::try_from(moves).expect("at most the longest mate");
-    let (proof, Nodes(n)) = prove_mate(trap.position_after_slip(), moves, MATE_NODES);
+    let (proof, Nodes(n)) = prove_mate(after, moves, MATE_NODES);
     let mate_in = match proof {
         Proof::Proved { moves } => Some(moves),
         Proof::NotForced | Proof::GivenUp => None,
@@ -346,11 +354,10 @@ mod tests {
         let verdict =
             |slip, best| soundness(&[("Bxd1", 5, slip), ("dxe5", 5, best)], UNMATED).verdict;
         assert_eq!(verdict(-900, 50), SoundnessCode::Sound);
-        assert_eq!(verdict(-900, 51), SoundnessCode::Playable);
-        assert_eq!(verdict(-900, 150), SoundnessCode::Playable);
-        assert_eq!(verdict(-900, 151), SoundnessCode::Unsound);
+        assert_eq!(verdict(-900, 51), SoundnessCode::Gamble);
         assert_eq!(verdict(-150, 0), SoundnessCode::Sound);
-        assert_eq!(verdict(-149, 0), SoundnessCode::Unsound);
+        assert_eq!(verdict(-149, 0), SoundnessCode::NoSlip);
+        assert_eq!(verdict(-149, 900), SoundnessCode::Gamble);
     }
 
     #[test]
@@ -382,11 +389,12 @@ mod tests {
             name: "an engine".into(),
             best: "dxe5".into(),
             without_slip_cp: -100.0,
+            slip: "Bxd1".into(),
             after_slip_cp: 500.0,
             after_refutation_cp: 510.0,
             slip_loses_cp: 600.0,
         };
-        assert_eq!(base.clone().with_engine(Ok(engine)).verdict, SoundnessCode::Playable);
+        assert_eq!(base.clone().with_engine(Ok(engine)).verdict, SoundnessCode::Gamble);
         let failed = base.with_engine(Err("it died".into()));
         assert_eq!((failed.verdict, failed.notes), (SoundnessCode::Sound, vec!["it died".into()]));
     }

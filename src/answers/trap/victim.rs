@@ -1,5 +1,7 @@
 //! The other side: what the pupil who faces the trap should know.
 
+use std::cmp::Ordering;
+
 use shakmaty::fen::Fen;
 use shakmaty::{Chess, Color, Position};
 
@@ -7,13 +9,13 @@ use super::asked::Asked;
 use super::cache::Cache;
 use super::cells::PerCell;
 use super::evidence::{Node, may_lack, nodes};
-use super::reach::{Way, choices, steered};
+use super::reach::{Way, choices, slips_of, steered};
 use super::report::{Choice, Steered};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Figure, Question, Withheld};
 use crate::counts::{Counts, Limits};
-use crate::lines::Trap;
-use crate::terms::{EN_PASSANT, MoverFilter};
+use crate::lines::{MarkedSlip, Trap};
+use crate::terms::{EN_PASSANT, MoveCode, MoverFilter};
 use serde::Serialize;
 
 /// The answer to `trap --side victim`.
@@ -23,7 +25,7 @@ pub struct VictimAnswer {
     pub filter: MoverFilter,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// The traps in the order asked.
+    /// The traps, by the lower limit of own slips, else by games; equals by name and line.
     pub traps: Vec<VictimReport>,
     /// How far the counts reach.
     #[serde(skip)]
@@ -42,8 +44,10 @@ pub struct VictimReport {
     pub line: String,
     /// The position in which the victim chooses.
     pub trap_fen: String,
-    /// The losing move, SAN.
+    /// The losing move, SAN; of several the first.
     pub slip: String,
+    /// Every losing move that is marked, SAN.
+    pub slips: Vec<String>,
     /// Games in which a victim of the filter moved in the trap position.
     pub games: u64,
     /// `games` of all games that these victims play as that colour.
@@ -52,9 +56,12 @@ pub struct VictimReport {
     pub comes_up: Steered,
     /// The setters' moves that the line needs, with their shares.
     pub setter_choices: Vec<Choice>,
-    /// Share of the slip among the moves in the trap position.
+    /// Share of the slips among the moves in the trap position.
     pub slip_rate: Figure,
-    /// The moves in the trap position, best lower limit of the edge first, thin ones last by games.
+    /// Slips per 1000 of all games that such players play as the victim.
+    #[serde(rename = "own_slips_per_1000")]
+    pub own_slips: Figure,
+    /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by games, slips last.
     pub instead: Vec<MoveRow>,
     /// The victim's last choices before the trap position, the last one first.
     pub earlier: Vec<Earlier>,
@@ -78,7 +85,7 @@ pub struct Earlier {
 /// How many choices before the trap position are shown.
 const EARLIER: usize = 2;
 
-/// Looks at traps from the victim's side, in the order given.
+/// Looks at traps from the victim's side.
 ///
 /// # Errors
 ///
@@ -90,12 +97,24 @@ pub fn judge_victim<C: Counts>(
 ) -> Result<VictimAnswer, C::Error> {
     let cache = Cache::new(counts);
     let traps = traps.iter().map(|trap| report(&cache, trap, question));
+    let mut traps = traps.collect::<Result<Vec<_>, _>>()?;
+    traps.sort_by(order);
     Ok(VictimAnswer {
         filter: question.filter,
         min_sample: question.min_sample,
-        traps: traps.collect::<Result<_, _>>()?,
+        traps,
         limits: counts.limits().clone(),
     })
+}
+
+fn order(a: &VictimReport, b: &VictimReport) -> Ordering {
+    let slips = match (a.own_slips.low, b.own_slips.low) {
+        (Some(a), Some(b)) => b.total_cmp(&a),
+        (a, b) => b.is_some().cmp(&a.is_some()),
+    };
+    slips
+        .then_with(|| b.games.cmp(&a.games))
+        .then_with(|| (&a.name, &a.line).cmp(&(&b.name, &b.line)))
 }
 
 fn report<C: Counts>(
@@ -104,10 +123,11 @@ fn report<C: Counts>(
     question: &Question,
 ) -> Result<VictimReport, C::Error> {
     let victim = trap.victim();
-    let all = nodes(cache, trap, 0..=trap.slip_ply())?.into_iter();
-    let (victims, setters): (Vec<Node>, Vec<Node>) =
+    let all = nodes(cache, trap, 0..trap.slip_ply())?.into_iter();
+    let (before, setters): (Vec<Node>, Vec<Node>) =
         all.partition(|node| node.position.turn() == victim);
-    let (slip, before) = victims.split_last().expect("the slip is a move of the victim");
+    let slips = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
+    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let way = Way { nodes: &setters, games: &setters_games };
@@ -117,18 +137,27 @@ fn report<C: Counts>(
         let counts = node.counts.as_deref();
         by_edge(rows(counts, node.position, cache.baseline(), question))
     };
+    let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
+    let mut instead = listed(slip);
+    instead.sort_by_key(|row| slips.contains(&row.san));
+    let (occurrence, slip_rate) = (
+        asked.occurrence(slip, victim, games.sum(question.filter, |a, b| a + b)),
+        asked.share(slip),
+    );
     Ok(VictimReport {
         name: trap.name().to_owned(),
         victim,
         line: trap.marked(trap.slip_ply() + 2),
         trap_fen: fen(trap.position()),
         slip: slip.san.clone(),
+        slips,
         games: split.n,
-        occurrence: asked.occurrence(slip, victim, games.sum(question.filter, |a, b| a + b)),
+        own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),
+        occurrence,
         comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, &asked).0 },
         setter_choices: choices(&setters, &asked),
-        slip_rate: asked.share(slip),
-        instead: listed(slip),
+        slip_rate,
+        instead,
         earlier: before
             .iter()
             .rev()
@@ -140,7 +169,10 @@ fn report<C: Counts>(
             })
             .collect(),
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
-        may_lack: may_lack(victims.iter().chain(&setters), cache.limits().absent_may_lack),
+        may_lack: may_lack(
+            before.iter().chain([slip]).chain(&setters),
+            cache.limits().absent_may_lack,
+        ),
     })
 }
 

@@ -1,8 +1,10 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
+use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::Usual;
+use crate::answers::stats::{Interval, Part, combine, pools};
 use crate::answers::{Figure, Sample, Sampling, Withheld};
 use crate::lines::san_text;
 use crate::terms::MoverFilter;
@@ -24,21 +26,81 @@ pub(super) struct Edges {
 /// Looks the edges up under the filter; those who refute may be `given`.
 pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
     let filter = asked.filter();
-    let (victims, setters) = (asked.scores(&evidence.slip), asked.scores(&evidence.reply));
+    let victims = asked.scores(&evidence.slip);
+    let setters = asked.scores_after(&evidence.replies);
+    let after = |movers| after_slip(evidence, movers, asked);
+    let slipped_by = after(asked.effect(&evidence.slip));
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
-    let found = refuted.games();
-    let replies = found + others.games();
+    let edge_refuted = match given {
+        Some(given) => given.edge(setters),
+        None => {
+            let shares = asked.shares(&evidence.slip);
+            refuted_edge(&strata(evidence, filter), setters, shares)
+        }
+    };
     Edges {
-        find_rate: asked.shares(&evidence.reply).share(found, replies),
-        score_after_slip: slipped.score(victims),
-        edge_after_slip: slipped.edge(victims),
-        edge_refuted: given.unwrap_or(refuted).edge(setters),
+        find_rate: asked.find_rate(&evidence.replies),
+        score_after_slip: slipped.score(slipped_by),
+        edge_after_slip: slipped.edge(slipped_by),
+        edge_refuted,
         edge_no_slip: evidence.by_victims(false, filter).edge(victims),
         usual: usual(evidence, asked),
-        edge_replies: refuted.plus(others).edge(setters),
+        edge_replies: refuted.plus(others).edge(after(asked.effect_of_replies(&evidence.replies))),
         edge_others: others.edge(Sampling { min_sample: 1, ..setters }),
     }
+}
+
+/// Slips whose refuted games are taken together.
+pub(super) struct Stratum {
+    /// Which slips, by their places in the text.
+    pub slips: Vec<usize>,
+    /// Games of the victims with them.
+    pub slipped: u64,
+    /// Games of the setters who refute them.
+    pub refuted: Sample,
+}
+
+/// Each slip with enough refuted games, and all others together: by games, as the bands of a choice are pooled.
+pub(super) fn strata(evidence: &Evidence, filter: MoverFilter) -> Vec<Stratum> {
+    let refuted = |slip: usize| evidence.replies[slip].replies(true, filter);
+    let mut slips: Vec<usize> = (0..evidence.replies.len()).collect();
+    // A pool that is still thin takes in its neighbour: the one with the fewest games.
+    slips.sort_by_key(|&slip| refuted(slip).games());
+    let games: Vec<u64> = slips.iter().map(|&slip| refuted(slip).games()).collect();
+    let stratum = |pool: Vec<usize>| {
+        let mut slips: Vec<usize> = pool.into_iter().map(|place| slips[place]).collect();
+        slips.sort_unstable();
+        let slipped = slips.iter().map(|&slip| evidence.replies[slip].slipped(filter).games());
+        let slipped = slipped.sum();
+        let refuted = slips.iter().map(|&slip| refuted(slip)).fold(Sample::default(), Sample::plus);
+        Stratum { slips, slipped, refuted }
+    };
+    pools(&games).into_iter().map(stratum).collect()
+}
+
+/// What setters who refute get for an average slip: each stratum counts as often as victims slip so, not as often as it is
+/// refuted, since the student knows every refutation.
+fn refuted_edge(strata: &[Stratum], setters: Sampling, victims: Sampling) -> Figure {
+    let all = strata.iter().map(|part| part.refuted).fold(Sample::default(), Sample::plus);
+    let slipped: u64 = strata.iter().map(|part| part.slipped).sum();
+    if strata.len() < 2 || slipped == 0 || !setters.suffices(all.games()) {
+        return all.edge(setters);
+    }
+    let each = Sampling { min_sample: 1, ..setters };
+    let edges = strata.iter().filter_map(|part| {
+        let weight = part.slipped as f64 / slipped as f64;
+        part.refuted.edge(each).estimate().map(|(edge, interval)| (weight, edge, interval))
+    });
+    let edges: Vec<_> = edges.collect();
+    let value: f64 = edges.iter().map(|(weight, edge, _)| weight * edge).sum();
+    // The weights are shares of the slips: their multinomial variance.
+    let spread: f64 = edges.iter().map(|(weight, edge, _)| weight * (edge - value).powi(2)).sum();
+    let margin = victims.margin.z() * (spread / slipped as f64).sqrt();
+    let parts = edges.iter().map(|&(weight, edge, interval)| Part::new(weight, edge, interval));
+    let weights = Part::new(1.0, 0.0, Interval::new(-margin, margin));
+    let interval = combine(value, &parts.chain([weights]).collect::<Vec<_>>());
+    Figure::known(value, interval, all.games()).with_effect(setters.margin.design_effect)
 }
 
 /// The setters' other moves instead of the bait.
@@ -55,7 +117,7 @@ pub(super) fn most_played_other(node: &Node<'_>, filter: MoverFilter) -> Option<
     let moves = node.counts.iter().flat_map(|counts| &counts.moves);
     // Sorted by code, which is by UCI text: the first of equals stays.
     let (code, _) = moves
-        .filter(|mv| mv.code != node.code)
+        .filter(|mv| !node.has(mv.code))
         .map(|mv| (mv.code, mv.sum(filter).games))
         .filter(|&(_, games)| games > 0)
         .reduce(|best, next| if next.1 > best.1 { next } else { best })?;

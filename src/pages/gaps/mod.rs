@@ -117,7 +117,7 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     if answer.gaps.iter().any(|gap| gap.best().is_some()) {
         notes.push(
             "Usual: the reply played most. Best: the one that scores best of those with enough games; the best of \
-             several flatters itself. Scores are associations, not effects."
+             several probably looks better than it is. Scores are associations, not effects."
                 .into(),
         );
     }

@@ -82,7 +82,7 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
     }
     if trap.figures.steered.mixed {
         notes.push(
-            "Net is mixed: bands with too few games at a move took the share of all bands there."
+            "Where few players of one rating reached a move, the ratings with few games were taken together."
                 .into(),
         );
     }

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use crate::answers::Figure;
 use crate::answers::hunt::{Found, HuntAnswer};
+use crate::pages::layout::wrapped;
 use crate::pages::words::clean;
 
 /// Columns of movetext.
@@ -42,7 +43,7 @@ fn game(found: &Found, place: usize) -> String {
         let value = clean(value).replace('\\', "\\\\").replace('"', "\\\"");
         text += &format!("[{name} \"{value}\"]\n");
     }
-    text + "\n" + &wrapped(&movetext(found)) + "\n"
+    text + "\n" + &wrapped(&movetext(found), WIDTH, 0) + "\n\n"
 }
 
 fn movetext(found: &Found) -> String {
@@ -82,22 +83,4 @@ fn told(slip_rate: &Figure, drop: &Figure) -> String {
     };
     let drop = drop.value.map(|drop| format!(", drop {:.1} % of a point", 100.0 * drop));
     share + &drop.unwrap_or_default()
-}
-
-fn wrapped(text: &str) -> String {
-    let mut lines = String::new();
-    let mut column = 0;
-    for word in text.split_whitespace() {
-        if column > 0 && column + 1 + word.len() > WIDTH {
-            lines.push('\n');
-            column = 0;
-        } else if column > 0 {
-            lines.push(' ');
-            column += 1;
-        }
-        lines += word;
-        column += word.len();
-    }
-    lines.push('\n');
-    lines
 }

@@ -6,11 +6,13 @@
 use maud::{Markup, html};
 
 use super::figure::{Unit, counted_text};
+use super::marked;
 use super::text::fill;
 use super::words::Language;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::BandRow;
+use crate::pages::svg::at;
 
 const LEFT: f64 = 92.0;
 const TOP: f64 = 12.0;
@@ -29,16 +31,17 @@ pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Lan
     if rows.is_empty() {
         return html! { p { (words.chart_none) } };
     }
-    let report = &material.report;
-    let legend = |template, san: &str| fill(template, &[("move", san.to_owned())]);
+    let legend = |template, refutations| {
+        fill(template, &[("move", marked(&material.trap, refutations, words))])
+    };
     let slip: RateOf = |row| &row.figures.slip_rate;
     let find: RateOf = |row| &row.figures.find_rate;
     let plot = Plot { rows, words };
     html! {
         figure.chart {
             figcaption {
-                span.key { (key(true)) (legend(words.chart_slips, &report.slip)) }
-                " " span.key { (key(false)) (legend(words.chart_finds, &report.refutation)) }
+                span.key { (key(true)) (legend(words.chart_slips, false)) }
+                " " span.key { (key(false)) (legend(words.chart_finds, true)) }
             }
             div.scroll tabindex="0" role="group" aria-labelledby=(format!("chart-{number}")) {
                 svg viewBox=(format!("0 0 {} {}", plot.width(), TOP + HEIGHT + 84.0)) role="img"
@@ -93,15 +96,15 @@ impl Plot<'_> {
         html! {
             @for percent in [0u32, 25, 50, 75, 100] {
                 @let y = self.y(f64::from(percent) / 100.0);
-                line.grid x1=(LEFT) x2=(coordinate(right)) y1=(y) y2=(y) {}
+                line.grid x1=(LEFT) x2=(at(right)) y1=(y) y2=(y) {}
                 text x=(LEFT - 8.0) y=(y + 4.5) text-anchor="end" {
                     (percent) @if percent == 100 { (self.words.percent) }
                 }
             }
             line.axis x1=(LEFT) x2=(LEFT) y1=(TOP) y2=(TOP + HEIGHT) {}
-            line.axis x1=(LEFT) x2=(coordinate(right)) y1=(TOP + HEIGHT) y2=(TOP + HEIGHT) {}
+            line.axis x1=(LEFT) x2=(at(right)) y1=(TOP + HEIGHT) y2=(TOP + HEIGHT) {}
             @for (place, row) in self.rows.iter().enumerate() {
-                @let x = coordinate(self.x(place));
+                @let x = at(self.x(place));
                 line.axis x1=(x) x2=(x) y1=(TOP + HEIGHT) y2=(TOP + HEIGHT + 5.0) {}
                 text x=(x) y=(TOP + HEIGHT + 20.0) text-anchor="middle" { (row.from) }
             }
@@ -125,8 +128,8 @@ impl Plot<'_> {
         let dashes = if slip { "none" } else { "5 4" };
         html! {
             @for ([x1, y1], [x2, y2]) in pairs {
-                line.trend x1=(coordinate(x1)) y1=(coordinate(y1)) x2=(coordinate(x2))
-                    y2=(coordinate(y2)) stroke-dasharray=(dashes) {}
+                line.trend x1=(at(x1)) y1=(at(y1)) x2=(at(x2))
+                    y2=(at(y2)) stroke-dasharray=(dashes) {}
             }
             @for (x, value, ends) in points.iter().copied() {
                 @if let Some([low, high]) = ends { path.whisker d=(whisker(x, low, high)) {} }
@@ -139,7 +142,7 @@ impl Plot<'_> {
         html! {
             text x=(LEFT - 26.0) y=(y) text-anchor="end" { (who) }
             @for (place, row) in self.rows.iter().enumerate() {
-                text.count x=(coordinate(self.x(place))) y=(y) text-anchor="middle" {
+                text.count x=(at(self.x(place))) y=(y) text-anchor="middle" {
                     (self.words.count(rate(row).n))
                 }
             }
@@ -179,20 +182,15 @@ fn key(slip: bool) -> Markup {
 fn mark(x: f64, y: f64, slip: bool) -> Markup {
     html! {
         @if slip {
-            circle.full cx=(coordinate(x)) cy=(coordinate(y)) r="4.6" {}
+            circle.full cx=(at(x)) cy=(at(y)) r="4.6" {}
         } @else {
-            rect.open x=(coordinate(x - 4.2)) y=(coordinate(y - 4.2)) width="8.4" height="8.4" {}
+            rect.open x=(at(x - 4.2)) y=(at(y - 4.2)) width="8.4" height="8.4" {}
         }
     }
 }
 
 fn whisker(x: f64, low: f64, high: f64) -> String {
-    let [x, left, right] = [x, x - 3.0, x + 3.0].map(coordinate);
-    let [low, high] = [low, high].map(coordinate);
+    let [x, left, right] = [x, x - 3.0, x + 3.0].map(at);
+    let [low, high] = [low, high].map(at);
     format!("M{left} {low}H{right}M{left} {high}H{right}M{x} {low}V{high}")
-}
-
-/// A tenth of a unit is finer than any printer.
-fn coordinate(x: f64) -> f64 {
-    (x * 10.0).round() / 10.0
 }

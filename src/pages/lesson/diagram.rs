@@ -7,6 +7,7 @@ use shakmaty::{Chess, Color, File, Move, Piece, Position, Rank, Role, Square};
 use super::pieces;
 use super::text::fill;
 use super::words::Language;
+use crate::pages::svg::XML;
 
 /// Side of a square.
 const SQUARE: u32 = 100;
@@ -38,13 +39,12 @@ impl Diagram {
 
     /// The file as a document of its own.
     pub fn document(&self, words: &Language) -> String {
-        let head = PreEscaped("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         let piece = |piece, x: u32, y: u32| {
             html! { g transform=(format!("translate({x} {y})")) { (pieces::drawing(piece)) } }
         };
         let alt = self.alternative(words);
         let picture = html! {
-            (head)
+            (PreEscaped(XML))
             svg xmlns="http://www.w3.org/2000/svg" viewBox=(view_box()) width=(WIDTH / 2)
                 height=(HEIGHT / 2) role="img" {
                 title { (alt) }

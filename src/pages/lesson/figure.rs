@@ -171,6 +171,15 @@ pub(super) fn withheld(figure: &Figure, words: &Language) -> String {
     }
 }
 
+/// Why a figure can't be said, for the end of a sentence: `only 23 games`.
+pub(super) fn why(figure: &Figure, words: &Language) -> String {
+    match figure.withheld {
+        Some(Withheld::NoBait) => words.no_bait.into(),
+        _ if figure.n == 0 => words.no_games.into(),
+        _ => fill(words.only_few, &[("n", words.count(figure.n))]),
+    }
+}
+
 /// A share as `one in 37`: the number alone, as markup.
 pub(super) fn one_in(share: f64, words: &Language) -> Markup {
     let n = 1.0 / share;

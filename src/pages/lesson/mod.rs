@@ -3,13 +3,15 @@
 //! In: the [`Material`] of each trap, and what the counts rest on. Out: one HTML page that needs no
 //! script, no network and no other file, one PGN text, and single diagrams as SVG.
 //!
-//! All wording stands in `words`, all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
+//! What is said stands in `words`, the English of it in `english`, all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
 //! from templates that escape whatever is put into them; names of others also lose what could
 //! steer a reader's screen (`text::name_of`). The page's policy allows its own style sheet, known by
 //! its hash, and nothing else.
 
+mod advice;
 mod chart;
 mod diagram;
+mod english;
 mod figure;
 mod page;
 mod pgn;
@@ -22,13 +24,17 @@ mod text;
 mod words;
 
 pub use diagram::Diagram;
+pub use english::ENGLISH;
 pub use page::page;
 pub use pgn::pgn;
-pub use words::{ENGLISH, Language};
+pub use words::Language;
 
 use crate::answers::Question;
 use crate::answers::lesson::Material;
+use crate::answers::trap::order;
 use crate::counts::Limits;
+use crate::lines::{MarkedSlip, Trap};
+use shakmaty::Move;
 use text::name_of;
 
 /// A lesson to be written.
@@ -63,13 +69,9 @@ pub struct Basis {
     pub last: Option<String>,
 }
 
-/// Puts traps in teaching order: by the lower end of net, best first, withheld ones last; else as
-/// they came.
+/// Puts traps in teaching order.
 pub fn teaching_order(traps: &mut [Material]) {
-    traps.sort_by(|a, b| match (a.report.figures.net.low, b.report.figures.net.low) {
-        (Some(a), Some(b)) => b.total_cmp(&a),
-        (a, b) => b.is_some().cmp(&a.is_some()),
-    });
+    traps.sort_by(|a, b| order(&a.report, &b.report));
 }
 
 /// What a trap is called on the page: its name, else its opening's, else its line.
@@ -77,6 +79,25 @@ fn title(material: &Material) -> String {
     let names = [Some(material.trap.name()), material.report.opening.as_deref()];
     let mut names = names.into_iter().flatten().map(name_of);
     names.find(|name| !name.is_empty()).unwrap_or_else(|| material.report.slip.clone())
+}
+
+/// The slips of a trap with their numbers, or all that refutes them.
+fn marked(trap: &Trap, refutations: bool, words: &Language) -> String {
+    let moves: Vec<String> = match refutations {
+        false => trap.slips().iter().map(|slip| numbered(slip.line(), trap.slip_ply())).collect(),
+        true => trap.slips().iter().flat_map(refuting).collect(),
+    };
+    words.either(&moves)
+}
+
+/// The refutations of a slip with their numbers.
+fn refuting(slip: &MarkedSlip) -> Vec<String> {
+    let reply = |&mv: &Move| {
+        let mut line = slip.line().first(slip.ply_after());
+        line.play(mv);
+        numbered(&line, slip.ply_after())
+    };
+    slip.refutations().iter().map(reply).collect()
 }
 
 /// A half-move with its number, without a blank, as books set it: `5.Nxf7`, `5...Bxd1`.

@@ -6,6 +6,7 @@
 
 use std::io::{self, Write};
 
+use super::advice::advice_text;
 use super::figure::{Unit, counted_text, text};
 use super::sentences::Sentences;
 use super::text::{fill, name_of};
@@ -13,7 +14,7 @@ use super::words::Language;
 use super::{Lesson, title};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::lines::Line;
+use crate::lines::{Line, MarkedSlip, wrapped};
 
 /// The longest line of the export format.
 const WIDTH: usize = 79;
@@ -75,6 +76,7 @@ impl Annotated<'_> {
         let sentences = Sentences { material: self.material, filter, words: self.words };
         let parts = [
             ("setter", self.words.side(trap.setter()).to_owned()),
+            ("advice", advice_text(self.material, filter, self.words)),
             ("reach", sentences.reached().text(self.words)),
             ("slip", sentences.slipped().text(self.words)),
             ("find", sentences.found().text(self.words)),
@@ -95,9 +97,10 @@ impl Annotated<'_> {
             if Some(ply) == trap.bait_ply() {
                 self.usual(out);
             } else if ply == trap.slip_ply() {
+                self.other_slips(out);
                 self.answers(out);
             } else if ply == trap.slip_ply() + 1 {
-                self.other_refutations(out);
+                other_refutations(&trap.slips()[0], out);
             }
         }
     }
@@ -143,19 +146,42 @@ impl Annotated<'_> {
         }
     }
 
-    fn other_refutations(&self, out: &mut Movetext) {
-        let trap = &self.material.trap;
-        for &mv in trap.other_refutations() {
-            let mut line = trap.line().first(trap.slip_ply() + 1);
-            line.play(mv);
+    /// The other slips with all that refutes them.
+    fn other_slips(&self, out: &mut Movetext) {
+        let slips = self.material.report.slips.iter().flat_map(|slips| &slips.moves);
+        for (slip, known) in self.material.trap.slips().iter().zip(slips).skip(1) {
             out.open();
-            out.half_move(&line, line.len() - 1);
+            let (line, refutation) = (slip.line(), slip.ply_after());
+            for ply in refutation - 1..line.len() {
+                out.half_move(line, ply);
+                if ply + 1 == refutation {
+                    out.word("$4");
+                    let level = self.words.level(self.lesson.question.filter);
+                    let share = counted_text(&known.share, Unit::Percent, self.words);
+                    let values = [("level", level), ("share", share)];
+                    out.comment(&fill(self.words.remark_slip, &values));
+                } else if ply == refutation {
+                    out.word("$1");
+                    other_refutations(slip, out);
+                }
+            }
             out.close();
         }
     }
 
     fn edge(&self, edge: &Figure, unit: Unit) -> String {
         text(edge, unit, self.words)
+    }
+}
+
+/// Further refutations of a slip, as variations.
+fn other_refutations(slip: &MarkedSlip, out: &mut Movetext) {
+    for &mv in &slip.refutations()[1..] {
+        let mut line = slip.line().first(slip.ply_after());
+        line.play(mv);
+        out.open();
+        out.half_move(&line, line.len() - 1);
+        out.close();
     }
 }
 
@@ -222,21 +248,7 @@ impl Movetext {
     }
 
     fn lines(&self) -> String {
-        let mut text = String::new();
-        let mut column = 0;
-        for word in &self.words {
-            let width = word.chars().count();
-            if column > 0 && column + 1 + width > WIDTH {
-                text.push('\n');
-                column = 0;
-            } else if column > 0 {
-                text.push(' ');
-                column += 1;
-            }
-            text += word;
-            column += width;
-        }
-        text + "\n"
+        wrapped(self.words.iter().map(String::as_str), WIDTH, 0, |_| true) + "\n"
     }
 }
 

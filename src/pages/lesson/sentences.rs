@@ -2,8 +2,8 @@
 
 use maud::Markup;
 
-use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, withheld};
-use super::numbered;
+use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, why};
+use super::marked;
 use super::text::{fill, fill_markup, plain};
 use super::words::Language;
 use crate::answers::Figure;
@@ -83,14 +83,19 @@ impl<'a> Sentences<'a> {
 
     /// How many slip.
     pub(super) fn slipped(&self) -> Sentence<'a> {
-        let rate = &self.material.report.figures.slip_rate;
-        self.share(rate, 0, self.words.slipped, self.words.slipped_unknown)
+        let (words, report) = (self.words, &self.material.report);
+        let known = if report.slips.is_some() { words.slipped_several } else { words.slipped };
+        let moves = marked(&self.material.trap, false, words);
+        self.share(&report.figures.slip_rate, moves, known, words.slipped_unknown)
     }
 
     /// How many refute.
     pub(super) fn found(&self) -> Sentence<'a> {
-        let rate = &self.material.report.figures.find_rate;
-        self.share(rate, 1, self.words.refuted, self.words.refuted_unknown)
+        let (words, report) = (self.words, &self.material.report);
+        let known =
+            if report.refutations.is_some() { words.refuted_several } else { words.refuted };
+        let moves = marked(&self.material.trap, true, words);
+        self.share(&report.figures.find_rate, moves, known, words.refuted_unknown)
     }
 
     /// What it gains.
@@ -129,8 +134,16 @@ impl<'a> Sentences<'a> {
         let (report, words) = (&self.material.report, self.words);
         let slip = self.material.trap.slip_ply();
         let (rate, template) = match ply {
-            _ if ply == slip => (&report.figures.slip_rate, words.remark_slip),
-            _ if ply == slip + 1 => (&report.figures.find_rate, words.remark_refutation),
+            // Of several the line's own comes first.
+            _ if ply == slip => {
+                let own = report.slips.as_ref().and_then(|slips| slips.moves.first());
+                (own.map_or(&report.figures.slip_rate, |slip| &slip.share), words.remark_slip)
+            }
+            _ if ply == slip + 1 => {
+                let own = report.refutations.as_ref().and_then(|moves| moves.moves.first());
+                let rate = own.map_or(&report.figures.find_rate, |mv| &mv.share);
+                (rate, words.remark_refutation)
+            }
             // Choices are the victim's moves before the slip, every second one.
             _ if ply < slip && ply % 2 == slip % 2 => {
                 let template = if ply < 2 { words.remark_first } else { words.remark_next };
@@ -138,23 +151,22 @@ impl<'a> Sentences<'a> {
             }
             _ => return None,
         };
-        Some(self.share(rate, 0, template, words.remark_few))
+        Some(self.share(rate, String::new(), template, words.remark_few))
     }
 
-    /// A share of opponents or players; the move is the one `behind` the slip.
+    /// A share of opponents or players who play one of `moves`.
     fn share(
         &self,
         rate: &'a Figure,
-        behind: usize,
+        moves: String,
         known: &'static str,
         unknown: &'static str,
     ) -> Sentence<'a> {
-        let trap = &self.material.trap;
         let values = vec![
             ("share", Value::Counted(rate)),
             ("n", Value::Text(self.words.count(rate.n))),
             self.level(),
-            ("move", Value::Text(numbered(trap.line(), trap.slip_ply() + behind))),
+            ("move", Value::Text(moves)),
             self.why(rate),
         ];
         Sentence { template: if rate.low.is_some() { known } else { unknown }, values }
@@ -169,6 +181,6 @@ impl<'a> Sentences<'a> {
     }
 
     fn why(&self, figure: &Figure) -> (&'static str, Value<'a>) {
-        ("why", Value::Text(withheld(figure, self.words)))
+        ("why", Value::Text(why(figure, self.words)))
     }
 }

@@ -3,16 +3,19 @@
 use maud::{Markup, html};
 use shakmaty::Position;
 
+use super::advice::{advice, soundness};
 use super::chart::chart;
 use super::diagram::Diagram;
-use super::figure::{Unit, counted, markup, withheld};
+use super::figure::{Unit, counted, markup, why};
 use super::sentences::Sentences;
 use super::text::{fill, fill_markup, name_of, plain};
 use super::words::Language;
-use super::{Lesson, numbered, title};
+use super::{Lesson, numbered, refuting, title};
+use crate::answers::Figure;
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::moves::{MoveRow, MoveTable};
-use crate::answers::trap::{PaceRow, SoundnessSource};
+use crate::answers::trap::{Code, PaceRow, SoundnessSource};
+use crate::lines::MarkedSlip;
 
 /// How many moves are named to the other side.
 const ADVICE: usize = 3;
@@ -79,7 +82,12 @@ impl Sheet<'_> {
 
     /// For whom it works: reach, slips, refutations, gain, the next games, the class.
     fn verdict(&self) -> Markup {
-        let codes = self.words.verdict(&self.material.report.figures.verdict.codes);
+        let codes = &self.material.report.figures.verdict.codes;
+        let often = match codes.as_slice() {
+            [Code::TooFewGames] => self.words.so_unknown,
+            _ => self.words.so,
+        };
+        let codes = self.words.verdict(codes);
         let about = self.sentences;
         let sentences =
             [about.reached(), about.slipped(), about.found(), about.gained(), about.ahead()];
@@ -87,10 +95,12 @@ impl Sheet<'_> {
         html! {
             div.verdict {
                 h3 { (self.words.trap_intro) }
+                p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
                 p {
                     @for sentence in sentences { (sentence.markup(self.words)) " " }
-                    strong { (fill(self.words.so, &so)) }
+                    strong { (fill(often, &so)) }
                 }
+                p.sound { (fill_markup(self.words.rests_verdict, &[("verdict", soundness(self.material, self.words))])) }
             }
         }
     }
@@ -108,8 +118,47 @@ impl Sheet<'_> {
                     }
                     @if trap.line().end().is_checkmate() { (words.mates) }
                 }
+                @let others = self.others();
+                @if !others.is_empty() { ul.others { @for other in others { li { (other) } } } }
             }
         }
+    }
+
+    /// Further refutations of the line's slip, further slips with theirs, and other ways to the position.
+    fn others(&self) -> Vec<Markup> {
+        let (trap, report, words) = (&self.material.trap, &self.material.report, self.words);
+        let share = |figure| ("share", counted(figure, Unit::Percent, words));
+        let known = report.refutations.iter().flat_map(|moves| &moves.moves);
+        // The answers have the refutations of each slip in their order here.
+        let mut known = known.map(|mv| &mv.share);
+        let mut said = Vec::new();
+        for (place, slip) in trap.slips().iter().enumerate() {
+            let found: Vec<(String, Option<&Figure>)> =
+                refuting(slip).into_iter().map(|mv| (mv, known.next())).collect();
+            if place == 0 {
+                for (mv, figure) in found.iter().skip(1) {
+                    let Some(figure) = figure else { continue };
+                    let values = [("move", html! { b { (mv) } }), share(figure)];
+                    said.push(fill_markup(words.other_refutation, &values));
+                }
+                continue;
+            }
+            let Some(own) = report.slips.as_ref().and_then(|slips| slips.moves.get(place)) else {
+                continue;
+            };
+            let refutations = html! {
+                @for (index, (mv, figure)) in found.iter().enumerate() {
+                    @if index > 0 { ", " }
+                    b { (mv) } @if let Some(figure) = figure { " " (counted(figure, Unit::Percent, words)) }
+                }
+            };
+            let mv = html! { b { (numbered(slip.line(), trap.slip_ply())) "??" } };
+            let values = [("move", mv), share(&own.share), ("refutations", refutations)];
+            said.push(fill_markup(words.other_slip, &values));
+        }
+        let ways = report.other_ways.iter();
+        said.extend(ways.map(|way| plain(&self.say(words.other_ways, "line", way))));
+        said
     }
 
     /// With its number where White moves or a remark stood before.
@@ -183,7 +232,7 @@ impl Sheet<'_> {
         let price = &self.material.report.figures.price;
         let (template, price) = match price.value {
             Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
-            None => (words.price_unknown, ("why", plain(&withheld(price, words)))),
+            None => (words.price_unknown, ("why", plain(&why(price, words)))),
         };
         html! {
             section.part {
@@ -241,7 +290,7 @@ impl Sheet<'_> {
     /// What the victim should have played.
     fn other_side(&self) -> Markup {
         let (trap, words) = (&self.material.trap, self.words);
-        let slip = trap.line().san(trap.slip_ply());
+        let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
         let before = trap.line().first(trap.slip_ply());
         let item = |row: &MoveRow, template| {
             let mut line = before.clone();
@@ -254,9 +303,10 @@ impl Sheet<'_> {
             fill_markup(template, &values)
         };
         let mut others: Vec<&MoveRow> = self.material.victims.moves.iter().collect();
-        others.retain(|row| row.san != slip && row.edge.low.is_some());
+        others.retain(|row| !slips.contains(&row.san) && row.edge.low.is_some());
         others.sort_by(|a, b| b.edge.low.unwrap_or(0.0).total_cmp(&a.edge.low.unwrap_or(0.0)));
-        let slipped = self.material.victims.moves.iter().find(|row| row.san == slip);
+        let slipped = self.material.victims.moves.iter();
+        let slipped = slipped.filter(|row| slips.contains(&row.san) && row.edge.value.is_some());
         html! {
             section.part {
                 h3 { (words.other_side) }
@@ -268,7 +318,7 @@ impl Sheet<'_> {
                         @for row in others.into_iter().take(ADVICE) {
                             li { (item(row, words.other_side_move)) }
                         }
-                        @if let Some(row) = slipped.filter(|row| row.edge.value.is_some()) {
+                        @for row in slipped {
                             li { (item(row, words.other_side_slip)) }
                         }
                     }
@@ -300,7 +350,7 @@ impl Sheet<'_> {
                 p {
                     (fill(words.rests_games, &games)) " "
                     @if !paces.is_empty() { (self.say(words.rests_paces, "paces", &words.list(&paces))) " " }
-                    @for said in self.soundness() { (said) " " }
+                    @for said in self.sources() { (said) " " }
                     @if report.may_lack > 0 {
                         (self.say(words.rests_lack, "n", &words.count(report.may_lack))) " "
                     }
@@ -310,13 +360,12 @@ impl Sheet<'_> {
         }
     }
 
-    /// The verdict, then what each source of evidence says.
-    fn soundness(&self) -> Vec<Markup> {
+    /// What each source of evidence says.
+    fn sources(&self) -> Vec<Markup> {
         let (words, soundness) = (self.words, &self.material.report.soundness);
         let pawns = |cp: f64| html! { data value=(cp) { (words.signed(cp / 100.0, 1)) } };
         let setter = || ("side", plain(self.setter));
-        let verdict = words.soundness(soundness.verdict).to_owned();
-        let mut said = vec![plain(&fill(words.rests_verdict, &[("verdict", verdict)]))];
+        let mut said = Vec::new();
         let mut engine = false;
         for source in &soundness.sources {
             said.push(match source {

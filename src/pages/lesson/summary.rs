@@ -2,16 +2,21 @@
 
 use maud::{Markup, html};
 
+use super::advice::{advice, soundness};
 use super::figure::{Unit, counted, markup};
 use super::text::{fill, fill_markup};
 use super::words::Language;
 use super::{Lesson, title};
 use crate::answers::lesson::Material;
+use crate::answers::trap::AdviceCode;
 
 /// A trap with its diagrams, questions and a try at the board, by common practice.
 const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
+
+/// Columns of the table behind number and name.
+const COLUMNS: usize = 8;
 
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
@@ -24,16 +29,18 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     thead { tr {
                         th scope="col" { (words.number) }
                         th scope="col" { (words.trap) }
+                        th scope="col" { (words.advice) }
                         th scope="col" { (words.reach) }
                         th scope="col" { (words.slips) }
                         th scope="col" { (words.found) }
                         th scope="col" { (words.net) }
                         th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
                         th scope="col" { (words.verdict) }
+                        th scope="col" { (words.sound_column) }
                     } }
                     tbody {
                         @for (index, trap) in lesson.traps.iter().enumerate() {
-                            (row(index + 1, trap, words))
+                            (row(index + 1, trap, lesson, words))
                         }
                     }
                 }
@@ -45,15 +52,16 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     }
 }
 
-fn row(number: usize, material: &Material, words: &Language) -> Markup {
+fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) -> Markup {
     let figures = &material.report.figures;
     html! {
         tr {
-            td { (number) }
-            th scope="row" {
+            td rowspan="2" { (number) }
+            th scope="row" rowspan="2" {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
                 " " span.small { (words.side(material.report.setter)) }
             }
+            td { (words.advice(&material.report.advice.codes)) }
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
@@ -63,6 +71,13 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
                 @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
             }
             td { (words.verdict(&figures.verdict.codes)) }
+            td { (words.soundness(material.report.soundness.verdict)) }
+        }
+        tr.said {
+            td colspan=(COLUMNS) {
+                (advice(material, lesson.question.filter, words)) " "
+                span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
+            }
         }
     }
 }
@@ -71,12 +86,14 @@ fn row(number: usize, material: &Material, words: &Language) -> Markup {
 fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
     let values = [("traps", room.to_string()), ("minutes", MINUTES_A_TRAP.to_string())];
-    let pays = |trap: &Material| trap.report.figures.net.low.is_some_and(|low| low > 0.0);
+    let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
+    let worth = |trap: &Material| has(trap, AdviceCode::Teach) || has(trap, AdviceCode::Warn);
+    let undecided = lesson.traps.iter().any(|trap| has(trap, AdviceCode::Undecided));
     let numbers: Vec<String> = lesson
         .traps
         .iter()
         .enumerate()
-        .filter(|(_, trap)| pays(trap))
+        .filter(|(_, trap)| worth(trap))
         .map(|(index, _)| (index + 1).to_string())
         .collect();
     let lessons = match numbers.len().div_ceil(room) {
@@ -84,6 +101,7 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         n => fill(words.several_lessons, &[("n", n.to_string())]),
     };
     let begin = match numbers.as_slice() {
+        [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => fill(words.begin_one, &[("number", number.clone())]),
         _ => fill(words.begin_several, &[("numbers", words.list(&numbers)), ("lessons", lessons)]),

@@ -1,50 +1,56 @@
 //! A trap over the bands.
 
+use super::figures::{below, with_games};
 use super::table::named;
 use crate::answers::Figure;
 use crate::answers::trap::BandRow;
-use crate::pages::figures::{FigureView, Reasons};
-use crate::pages::layout::{Side, TextTable};
+use crate::pages::figures::Reasons;
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::whisker::{AXIS, whisker};
 
-/// Two tables: how often victims of a band get there and slip, what setters of the band make of it.
+const SLIPS: &str = "slip_rate";
+const KEYS: [&str; 5] = [SLIPS, "occurrence", "find_rate", "edge_after_slip", "net_per_1000"];
+
+/// `slip rate %`, `net per 1000`.
+fn head(key: &str) -> String {
+    match key {
+        "net_per_1000" => "net per 1000".into(),
+        _ => format!("{} %", named(key).name),
+    }
+}
+
+/// How often victims of a band get there and slip, what setters of the band make of it.
 pub(super) fn text(bands: &[BandRow]) -> String {
-    let mut often = TextTable::new(&[
-        ("rated", Side::Left),
-        ("occurrence %", Side::Right),
-        ("games", Side::Right),
-        ("slip rate %", Side::Right),
-        ("games", Side::Right),
-        (AXIS, Side::Left),
-    ]);
-    let mut pays = TextTable::new(&[
-        ("rated", Side::Left),
-        ("find rate %", Side::Right),
-        ("games", Side::Right),
-        ("edge after slip %", Side::Right),
-        ("n", Side::Right),
-        ("net per 1000", Side::Right),
-        ("n", Side::Right),
-    ]);
+    // What no band knows is not shown.
+    let known = |key: &&str| {
+        let known = |band: &BandRow| named(key).of(&band.figures).is_some_and(|f| f.low.is_some());
+        *key == SLIPS || bands.iter().any(known)
+    };
+    let keys: Vec<&str> = KEYS.into_iter().filter(known).collect();
+    let heads: Vec<String> = keys.iter().map(|key| head(key)).collect();
+    let mut columns = vec![vec![("rated", Side::Left)]];
+    columns.extend(keys.iter().zip(&heads).map(|(key, head)| {
+        let mut column = with_games(head, if named(key).unit.is_share() { "games" } else { "n" });
+        column.extend((*key == SLIPS).then_some((AXIS, Side::Left)));
+        column
+    }));
+    let mut table = FittedTable::new(columns);
     let mut reasons = Reasons::default();
     for band in bands {
-        let mut view = |key: &str| {
+        let mut row = vec![vec![format!("{}-{}", band.from, band.below.saturating_sub(1))]];
+        row.extend(keys.iter().map(|key| {
             let figure = named(key);
             let known = figure.of(&band.figures).expect("bands have it");
             reasons.note(known);
-            figure.view_in_column(known)
-        };
-        let rated = format!("{}-{}", band.from, band.below.saturating_sub(1));
-        let [occurrence, slips] = ["occurrence", "slip_rate"].map(&mut view);
-        let paid = ["find_rate", "edge_after_slip", "net_per_1000"].map(view);
-        let [once, twice] = [occurrence, slips].map(|view| [view.line(), view.counts()]);
-        let often_row =
-            [vec![rated.clone()], once.to_vec(), twice.to_vec(), vec![drawn(slips.figure)]];
-        often.row(often_row.concat());
-        let cells = paid.iter().flat_map(|view: &FigureView| [view.line(), view.counts()]);
-        pays.row(std::iter::once(rated).chain(cells).collect());
+            let view = figure.view_in_column(known);
+            let mut cells = vec![view.line(), view.counts()];
+            cells.extend((*key == SLIPS).then(|| drawn(known)));
+            cells
+        }));
+        table.row(row);
     }
-    format!("{}\n{}", often.render(), reasons.below(pays))
+    below(&reasons, table)
 }
 
 /// The figure as a dot with a whisker, a thin one without the dot; empty where withheld.

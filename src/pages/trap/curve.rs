@@ -1,10 +1,13 @@
 //! A trap over the ratings, thin bands joined, and its paces side by side.
 
 use super::bands::drawn;
+use super::figures::{below, with_games};
 use super::table::named;
+use super::view::paragraph;
 use crate::answers::trap::{Curve, PaceRow, SlipBelow, Stretch};
 use crate::pages::figures::{Reasons, Unit, reason};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::whisker::AXIS;
 
@@ -38,20 +41,20 @@ fn joins(stretches: &[Stretch]) -> bool {
 }
 
 fn stretches(name: &str, unit: Unit, stretches: &[Stretch]) -> String {
-    let mut columns = vec![("rated", Side::Left), (name, Side::Right), ("games", Side::Right)];
-    columns.extend(unit.is_share().then_some((AXIS, Side::Left)));
-    let mut table = TextTable::new(&columns);
+    let mut figures = with_games(name, "games");
+    figures.extend(unit.is_share().then_some((AXIS, Side::Left)));
+    let mut table = FittedTable::new(vec![vec![("rated", Side::Left)], figures]);
     let mut reasons = Reasons::default();
     for stretch in stretches {
         reasons.note(&stretch.figure);
         let view = unit.view(&stretch.figure);
         let mark = if stretch.joined { "+" } else { "" };
         let rated = format!("{}-{}{mark}", stretch.from, stretch.below.saturating_sub(1));
-        let mut row = vec![rated, view.line(), view.counts()];
+        let mut row = vec![view.line(), view.counts()];
         row.extend(unit.is_share().then(|| drawn(&stretch.figure)));
-        table.row(row);
+        table.row(vec![vec![rated], row]);
     }
-    reasons.below(table)
+    below(&reasons, table)
 }
 
 fn slip_below(below: &SlipBelow) -> String {
@@ -61,7 +64,7 @@ fn slip_below(below: &SlipBelow) -> String {
     let games = counted(below.n, "game") + &as_good.unwrap_or_default();
     if let Some(why) = &below.withheld {
         return format!(
-            "The rating from which fewer than {level} slip is withheld: {}.",
+            "From which rating on fewer than {level} slip can't be said: {}.",
             reason(why)
         );
     }
@@ -76,21 +79,21 @@ fn slip_below(below: &SlipBelow) -> String {
 
 /// One column a pace.
 pub(super) fn paces(rows: &[PaceRow]) -> String {
-    let mut columns = vec![("by pace".to_owned(), Side::Left)];
-    columns.extend(rows.iter().map(|row| (row.pace.to_string(), Side::Right)));
-    let mut table = TextTable::new(&columns).with_gaps();
+    let mut columns = vec![vec![("by pace", Side::Left)]];
+    columns.extend(rows.iter().map(|row| vec![(row.pace.name(), Side::Right)]));
+    let mut table = FittedTable::new(columns).with_gaps();
     let mut reasons = Reasons::default();
     let keys =
         ["occurrence", "steered", "slip_rate", "find_rate", "edge_after_slip", "net_per_1000"];
     for figure in keys.map(named) {
-        let mut texts = vec![figure.name.to_owned()];
+        let mut texts = vec![vec![figure.name.to_owned()]];
         for known in rows.iter().filter_map(|row| figure.of(&row.figures)) {
             reasons.note(known);
-            texts.push(figure.view(known).stack());
+            texts.push(vec![figure.view(known).stack()]);
         }
         table.row(texts);
     }
-    let games = rows.iter().map(|row| count(row.figures.games));
-    table.row(std::iter::once("games".to_owned()).chain(games).collect());
-    reasons.below(table)
+    let games = rows.iter().map(|row| vec![count(row.figures.games)]);
+    table.row(std::iter::once(vec!["games".to_owned()]).chain(games).collect());
+    below(&reasons, table)
 }

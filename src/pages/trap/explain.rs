@@ -2,8 +2,10 @@
 
 use super::sums::{Sums, number};
 use super::table::TABLE;
+use super::view::{WIDTH, paragraph};
 use crate::answers::trap::{CellSum, Explanation, PositionEffect, TrapReport};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::numbers::count;
 use crate::pages::words::{clean, side};
 
@@ -27,7 +29,8 @@ pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
         page += &paragraph(&line, 4);
     }
     if !explanation.orders.is_empty() {
-        page += "\nSteered in any order, the last choices first: the line's moves in each position as games / all games\n\n";
+        let said = "Steered in any order, the last choices first: the line's moves in each position as games / all games";
+        page += &format!("\n{}\n", paragraph(said, 0));
         for order in &explanation.orders {
             let moves = order.moves.iter().map(|mv| format!("{} {}/{}", mv.uci, mv.k, order.n));
             let moves: Vec<String> = moves.collect();
@@ -39,44 +42,47 @@ pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
 
 /// By how much the counts are divided for an interval.
 fn effects(effects: &[PositionEffect]) -> String {
-    let mut table = TextTable::new(&[
-        ("key", Side::Left),
-        ("games", Side::Right),
-        ("games a player", Side::Right),
-        ("D of shares", Side::Right),
-        ("D of scores", Side::Right),
-        ("D of seconds", Side::Right),
+    let right = |head| vec![(head, Side::Right)];
+    let mut table = FittedTable::new(vec![
+        vec![("key", Side::Left)],
+        right("games"),
+        right("games a player"),
+        right("D of shares"),
+        right("D of scores"),
+        right("D of seconds"),
     ]);
     for effect in effects {
         let numbers = [effect.games_a_player, effect.shares, effect.scores, effect.seconds];
-        let numbers = numbers.map(|number| format!("{number:.3}"));
-        table.row([vec![effect.key.clone(), count(effect.n)], numbers.to_vec()].concat());
+        let mut row = vec![vec![effect.key.clone()], vec![count(effect.n)]];
+        row.extend(numbers.map(|number| vec![format!("{number:.3}")]));
+        table.row(row);
     }
     let said = "How much the games tell: an interval is that of the counts divided by D, with Student's quantile 2.0395; D comes from the \
-         games of 32 groups of players (`export --groups`).";
-    format!("\n{}\n{}", paragraph(said, 0), table.render())
+         games of 32 groups of players (`export --groups`). What follows several slips is one sample, with one D of its own.";
+    format!("\n{}\n{}", paragraph(said, 0), table.render(WIDTH))
 }
 
 fn sums(sums: &[CellSum]) -> String {
-    let mut table = TextTable::new(&[
-        ("", Side::Left),
-        ("key", Side::Left),
-        ("moves", Side::Wrapped(16)),
-        ("bands", Side::Left),
-        ("games", Side::Right),
-        ("wins", Side::Right),
-        ("draws", Side::Right),
-        ("losses", Side::Right),
-        ("expected", Side::Right),
-        ("ordinary", Side::Right),
-        ("clock", Side::Right),
+    let right = |head| vec![(head, Side::Right)];
+    let mut table = FittedTable::new(vec![
+        vec![("", Side::Left)],
+        vec![("key", Side::Left)],
+        vec![("moves", Side::Wrapped(16))],
+        vec![("bands", Side::Left)],
+        right("games"),
+        right("wins"),
+        right("draws"),
+        right("losses"),
+        right("expected"),
+        right("ordinary"),
+        right("clock"),
     ]);
     let mut places = String::new();
     let mut last = None;
     for sum in sums {
         let bands = sum.from.zip(sum.below);
         let bands = bands.map_or("-".into(), |(from, below)| format!("{from}-{}", below - 1));
-        table.row(vec![
+        let cells = [
             sum.label.clone(),
             sum.key.clone().unwrap_or_else(|| format!("totals of {}", side(sum.mover))),
             clean(&sum.moves),
@@ -88,7 +94,8 @@ fn sums(sums: &[CellSum]) -> String {
             format!("{:.3}", sum.expected_milli as f64 / 1000.0),
             format!("{:.3}", sum.ordinary),
             count(sum.clock.games),
-        ]);
+        ];
+        table.row(cells.map(|cell| vec![cell]).to_vec());
         if let Some(key) = sum.key.as_ref().filter(|key| last != Some(*key)) {
             let after = match sum.position.is_empty() {
                 true => "the initial position".to_owned(),
@@ -101,5 +108,5 @@ fn sums(sums: &[CellSum]) -> String {
             last = Some(key);
         }
     }
-    format!("{places}\n{}", table.render())
+    format!("{places}\n{}", table.render(WIDTH))
 }

@@ -1,5 +1,6 @@
 //! What the figures of a trap mean, as the help has it.
 
+use super::advice::RULES;
 use super::table::TABLE;
 use crate::pages::layout::wrapped;
 use crate::pages::template::fill;
@@ -18,8 +19,8 @@ const BEFORE: [(&str, &str); 2] = [
     ),
     (
         "edge",
-        "score minus what the ratings predict, minus what that colour scores above it in all games; in \
-         percent of a point a game, 0 is ordinary",
+        "how much better than the ratings promise a side scores: score minus what the ratings predict, minus what that colour \
+         scores above it in all games; in percent of a point a game, 0 is ordinary",
     ),
 ];
 
@@ -27,13 +28,15 @@ const BEFORE: [(&str, &str); 2] = [
 const BEHIND: [(&str, &str); 2] = [
     (
         "verdict",
-        "common, occasional or rare: the class of slips per 1000. It tells how often the slip happens, not \
-         whether the trap is sound, nor whether it pays",
+        "common, occasional or rare: the class of slips per 1000. It tells how often the slip happens if one always plays for \
+         it, not whether the trap is sound, nor whether it pays",
     ),
     (
         "soundness",
-        "sound, playable or unsound: whether the slip loses and how the setter stands without it; unknown: \
-         no source tells both",
+        "sound: the slip loses 1.5 pawns or more, and without it the setter has -0.5 or better; gamble: the slip loses, but without it \
+         the setter stands worse than that; no slip: the marked move does not lose so much; unknown: no source tells both. Of several \
+         slips the one that loses least counts. In tables the numbers stand below: what the slip loses, else how the setter stands, \
+         evals: evaluations of the dumps after the slip and after the best other move",
     ),
 ];
 
@@ -42,7 +45,8 @@ pub fn glossary() -> String {
     let slots = [("next", "N games".to_owned())];
     let figures = TABLE.iter().map(|figure| (fill(figure.name, &slots), figure.meaning));
     let named = |&(name, meaning): &(&str, &'static str)| (name.to_owned(), meaning);
-    let entries = BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().map(named));
+    let entries =
+        BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().chain(&RULES).map(named));
     let entry = |(name, meaning): (String, &str)| {
         let meaning =
             wrapped(meaning, WIDTH - INDENT, 0).replace('\n', &format!("\n{:INDENT$}", ""));

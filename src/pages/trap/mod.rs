@@ -1,8 +1,10 @@
 //! The pages of `trap`.
 
+mod advice;
 mod bands;
 mod curve;
 mod explain;
+mod figures;
 mod flat;
 mod glossary;
 mod sheet;
@@ -16,9 +18,9 @@ mod view;
 
 use std::io::{self, Write};
 
-use super::layout::paragraph;
 use super::words;
-use crate::answers::trap::{TrapAnswer, TrapReport};
+use crate::answers::trap::TrapAnswer;
+use view::paragraph;
 
 pub use flat::csv;
 pub use glossary::glossary;
@@ -26,12 +28,12 @@ pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
 pub use view::View;
 
-/// The judged traps for people: a sheet for a single one; for several a table, best net first, and sheets if asked.
+/// The judged traps for people: a sheet for a single one; for several tables, in the order of the answer, and sheets if asked.
 pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
-    let traps = by_net(&answer.traps);
+    let traps = &answer.traps;
     let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);
     if traps.len() > 1 {
-        page += &summary::text(&traps);
+        page += &summary::text(traps);
     }
     let sheets = view.each || traps.len() == 1;
     for (index, trap) in traps.iter().enumerate().filter(|_| sheets) {
@@ -44,29 +46,18 @@ pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result
     out.write_all(page.as_bytes())
 }
 
-/// By the lower end of net, best first, withheld ones last; else as asked.
-fn by_net(traps: &[TrapReport]) -> Vec<&TrapReport> {
-    let mut traps: Vec<&TrapReport> = traps.iter().collect();
-    traps.sort_by(|a, b| match (a.figures.net.low, b.figures.net.low) {
-        (Some(a), Some(b)) => b.total_cmp(&a),
-        (a, b) => b.is_some().cmp(&a.is_some()),
-    });
-    traps
-}
-
 fn footer(answer: &TrapAnswer) -> Vec<String> {
     let cutoffs = answer.cutoffs;
     let (common, occasional) = (cutoffs.common, cutoffs.occasional);
     let mut notes = vec![
         format!(
-            "Slips per 1000 steered games: {common} or more is common, {occasional} to {common} \
-             occasional, under {occasional} rare; the interval decides. This tells how often, not whether the \
-             trap is sound or pays: see soundness and net."
+            "Slips in 1000 games that play for the trap: {common} or more is common, {occasional} to {common} \
+             occasional, under {occasional} rare; the interval decides. `deadfall trap --help` says when a trap is to be taught."
         ),
-        "Scores and edges are the setter's. Edge: score minus what the ratings predict and minus what \
-         that colour scores above it in all games, in percent of a point a game."
+        "Scores and edges are the setter's. Edge: how much better than the ratings promise a side scores, in percent of a point \
+         a game; what its colour scores better in all games is taken off."
             .into(),
-        "The ratings are those of whoever moves: victims for occurrence, steered, slip rate and what \
+        "The ratings are those of the player who moves: victims for occurrence, steered, slip rate and what \
          follows the slip; setters for find rate, refutation and usual moves."
             .into(),
         "Differences in score are associations, not effects: who knows a refutation may be stronger \
@@ -83,62 +74,100 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
 mod tests {
     use super::view::title;
     use super::*;
+    use crate::answers::trap::TrapReport;
     use crate::pages::BoardStyle;
     use crate::pages::kit::{mean, printed, thin_trap, trap_answer, trap_report};
 
     const VIEW: View = View { each: true, board: BoardStyle::Ascii };
 
     #[test]
-    fn several_traps_are_summed_up_first_and_ordered_by_the_lower_end_of_net() {
+    fn several_traps_are_summed_up_first_in_the_order_of_the_answer() {
         let mut better = trap_report();
         (better.name, better.figures.net) = ("Better".into(), mean(61.0, 59.0, 63.0, 80));
-        let answer = trap_answer(vec![thin_trap(), trap_report(), better]);
+        let answer = trap_answer(vec![better, trap_report(), thin_trap()]);
         let page = printed(|out| text(out, &answer, VIEW));
-        let summary = page.split("\n\n1. ").next().expect("a first part");
+        let summary = page.split("\n1. Better (").next().expect("a first part");
         insta::assert_snapshot!(summary, @"
         Ratings and paces: movers rated 1200 to 1999, all paces.
 
-        How often (value, interval, count; of steered the games of its rarest step)
+        What to do
 
-           trap                        games            occurrence            steered     slip rate     find rate
-        ---------------------------------------------------------------------------------------------------------
-        1  Better                        323              1 in 2.9             56.7 %        37.2 %        66.7 %
-           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
-           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923                523    120 of 323     80 of 120
-           Bxd1?? 6. Bxf7+
+        1. Better: Undecided: nothing says whether the slip loses, so ask an engine
+            (--engine).
+        2. Legal's mate: Undecided: nothing says whether the slip loses, so ask an
+            engine (--engine).
+        3. A trap with a name that is far too long for one line: Undecided: too few
+            games to say how often it comes up and whether it pays; none of the 60 games
+            of this level as Black comes so far; nothing says whether the slip loses, so
+            ask an engine (--engine).
 
-        2  Legal's mate                  323              1 in 2.9             56.7 %        37.2 %        66.7 %
-           1. e4 e5 2. Nf3 d6 3. Bc4          [1 in 3.1, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
-           Bg4 4. Nc3 g6 5. Nxe5                        323 of 923                523    120 of 323     80 of 120
-           Bxd1?? 6. Bxf7+
+           trap                advice        net per 1000  verdict  soundness
+        ---------------------------------------------------------------------
+        1  Better              undecided            +61.0  common   unknown
+           1. e4 e5 2. Nf3 d6              [+59.0, +63.0]
+           3. Bc4 Bg4 4. Nc3                           80
+           g6 5. Nxe5 Bxd1??
+           6. Bxf7+
 
-        3  A trap with a name that is      0                 never              never   - (0 games)   - (0 games)
-           far too long for one line              [never, 1 in 15]  [never, 1 in 4.7]
-           1. e4 e5 2. Nf3 f6 3. Nxe5                      0 of 60                 60
-           fxe5?? 4. Qh5+
+        2  Legal's mate        undecided            +85.1  common   unknown
+           1. e4 e5 2. Nf3 d6             [+52.6, +117.0]
+           3. Bc4 Bg4 4. Nc3                           80
+           g6 5. Nxe5 Bxd1??
+           6. Bxf7+
 
-        What it pays (worth and net in points per 1000 games; by the lower end of net, which prices only the bait)
+        3  A trap with a name  undecided      - (0 games)  too few  unknown
+           that is far too                                 games
+           long for one line
+           1. e4 e5 2. Nf3 f6
+           3. Nxe5 fxe5?? 4.
+           Qh5+
 
-           trap                  edge after slip           worth          price              net  verdict        soundness
-        ------------------------------------------------------------------------------------------------------------------
-        1  Better                        +15.6 %           +70.2         +5.7 %            +61.0  common         unknown
-                                   [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]   [+59.0, +63.0]
-                                             120              80            200               80
+        How often, and what it pays
 
-        2  Legal's mate                  +15.6 %           +70.2         +5.7 %            +85.1  common         unknown
-                                   [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]  [+52.6, +117.0]
-                                             120              80            200               80
+           trap           games            occurrence            steered     slip rate
+        ------------------------------------------------------------------------------
+        1  Better           323              1 in 2.9             56.7 %        37.2 %
+                                 [1 in 3.2, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]
+                                           323 of 923                523    120 of 323
 
-        3  A trap with a name        - (0 games)     - (0 games)    - (0 games)      - (0 games)  too few games  unknown
-           that is far too long
+        2  Legal's mate     323              1 in 2.9             56.7 %        37.2 %
+                                 [1 in 3.2, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]
+                                           323 of 923                523    120 of 323
+
+        3  A trap with a      0                 never              never   - (0 games)
+           name that is              [never, 1 in 15]  [never, 1 in 4.7]
+           far too long                       0 of 60                 60
            for one line
 
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
+           trap              find rate  edge after slip           worth          price
+        ------------------------------------------------------------------------------
+        1  Better               66.7 %          +15.6 %           +70.2         +5.7 %
+                          [57.5, 74.8]    [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
+                             80 of 120              120              80            200
+
+        2  Legal's mate         66.7 %          +15.6 %           +70.2         +5.7 %
+                          [57.5, 74.8]    [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
+                             80 of 120              120              80            200
+
+        3  A trap with a   - (0 games)      - (0 games)     - (0 games)    - (0 games)
+           name that is
+           far too long
+           for one line
+        Withheld (-): fewer than 50 games, the minimum sample; needs another figure that
+        has too few games.
         ");
         let last = page.split("\n3. ").last().expect("a last sheet");
-        insta::assert_snapshot!(last.split("\n\nSlips per").next().expect("a sheet"), @"
+        insta::assert_snapshot!(last.split("\n\nSlips in").next().expect("a sheet"), @"
         A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+
+
+        Undecided: too few games to say how often it comes up and whether it pays; none
+        of the 60 games of this level as Black comes so far; nothing says whether the
+        slip loses, so ask an engine (--engine). From 1200 to below 2000 none of your
+        games as White comes to this position if you play for it: nobody plays 2...f6 (0
+        of 60 games, up to 6.5 %). How many opponents play the losing move 3...fxe5
+        can't be said: no games. Whether it scores better than the usual move can't be
+        said: no games.
 
             8  r n b q k b n r
             7  p p p p . . p p
@@ -151,48 +180,68 @@ mod tests {
 
                a b c d e f g h
 
-        The victim chooses here: rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
-        From 1200 to below 2000, none of your games as White reaches this position if you play for it: nobody plays 2...f6 (0 of
-        60 games, up to 6.5 %). The share of opponents who play the losing move 3...fxe5 is withheld (no games). The share of
-        players at this level who find the refutation Qh5+ is withheld (no games). What goes with laying it instead of the usual
-        move is withheld (slip rate: no games). Slips per 1000 games that play for it are withheld (slip rate: no games; common
-        from 5, occasional from 1). So: too few games.
-        In your next 50 games as White: withheld (slip rate: no games).
+        The victim chooses here:
+        rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
 
-        figure                   value           interval    games  meaning
-        ------------------------------------------------------------------------------------------------------
-        occurrence               never   [never, 1 in 15]  0 of 60  games as Black that get here
-        steered                  never  [never, 1 in 4.7]       60  if the setter always plays this line
-                                                                    rarest step: 0 of 60 (2...f6)
-        in any order             never  [never, 1 in 4.7]       60  the same if the victim may play the line's
-                                                                    moves in any order
-                                                                    rarest step: 0 of 60
-        slip rate          - (0 games)                              withheld: no games
-        find rate          - (0 games)                              withheld: no games
-        score after slip   - (0 games)                              withheld: no games
-        edge after slip    - (0 games)                              withheld: no games
-        edge refuted       - (0 games)                              withheld: no games
-        edge without slip  - (0 games)                              withheld: no games
-        edge of the usual  - (0 games)                              withheld: no games
-        worth              - (0 games)                              withheld: slip rate: no games
-        price              - (0 games)                              withheld: edge of the usual moves: no
-                                                                    games
-        net                - (0 games)                              withheld: slip rate: no games
-        slips per 1000     - (0 games)                              withheld: slip rate: no games
-        in 50 games        - (0 games)                              withheld: slip rate: no games
-        at least one       - (0 games)                              withheld: slip rate: no games
+        Rarest step on the way: 0 of 60 with 2...f6. How many players of this level find
+        the refutation Qh5+ can't be said: no games. How many slip in 1000 games that
+        play for it can't be said: no games (often: from 5 on; now and then: from 1 on).
+        Too few games to say how often it comes up. What to expect of your next 50 games
+        as White can't be said: no games.
+
+        figure                   value           interval    games
+        ----------------------------------------------------------
+        occurrence               never   [never, 1 in 15]  0 of 60
+          games as Black that get here
+        steered                  never  [never, 1 in 4.7]       60
+          if the setter always plays this line
+          rarest step on the way: 0 of 60 (2...f6)
+        in any order             never  [never, 1 in 4.7]       60
+          the same if the victim may play the line's moves in any
+          order
+          rarest step on the way: 0 of 60
+        slip rate          - (0 games)
+          victims who play fxe5 here
+        find rate          - (0 games)
+          setters who reply Qh5+
+        score after slip   - (0 games)
+          setter's score, whatever the reply
+        edge after slip    - (0 games)
+          so much better than the ratings promise
+        edge refuted       - (0 games)
+          with Qh5+
+        edge without slip  - (0 games)
+          when the victim plays something else
+        edge of the usual  - (0 games)
+          other moves instead of Nxe5
+        worth              - (0 games)
+          needs slip rate: no games
+        price              - (0 games)
+          needs edge of the usual moves: no games
+        net                - (0 games)
+          needs slip rate: no games
+        slips per 1000     - (0 games)
+          needs slip rate: no games
+        own slips          - (0 games)
+          needs slip rate: no games
+        in 50 games        - (0 games)
+          needs slip rate: no games
+        at least one       - (0 games)
+          needs slip rate: no games
 
         Steered is 0: nobody of these ratings played 2...f6.
 
-        Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after the slip, too few after any other move.
+        Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after
+        the slip fxe5, too few after any other move.
 
         on the way the victim plays              share %     games
         ----------------------------------------------------------
         1...e5                       100.0 [93.5, 100.0]  60 of 60
         2...f6                            0.0 [0.0, 6.5]   0 of 60
 
-        The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of
-        the move minus edge of the usual ones, below 0 it costs.
+        The setter's choices before the bait. Net prices the bait alone, so what these
+        cost comes on top; difference: edge of the move minus edge of the usual ones,
+        below 0 it costs.
 
         earlier choice            edge %  usual       edge %  difference %
         ------------------------------------------------------------------
@@ -200,7 +249,8 @@ mod tests {
                                       60
         2.Nf3           0.0 [-3.2, +3.2]  -      - (0 games)   - (0 games)
                                       60
-        Withheld (-): fewer than 50 games, the minimum sample; made of a figure that is itself withheld.
+        Withheld (-): fewer than 50 games, the minimum sample; needs another figure that
+        has too few games.
         ");
     }
 

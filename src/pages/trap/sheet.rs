@@ -1,14 +1,17 @@
 //! One trap on one sheet.
 
+use super::figures::{because, below, listing, with_games};
 use super::table::{TABLE, TrapFigure};
-use super::view::{View, title};
-use super::{bands, curve, explain, soundness, verdict};
+use super::view::{View, paragraph, title};
+use super::{advice, bands, curve, explain, soundness, verdict};
+use crate::answers::Figure;
 use crate::answers::trap::{
-    Alternatives, Choice, EarlierChoice, NextSlips, TrapAnswer, TrapReport,
+    Alternatives, Choice, EarlierChoice, NextSlips, Refutation, Slip, TrapAnswer, TrapReport,
 };
 use crate::pages::board::board;
-use crate::pages::figures::{FigureView, Reasons, Unit, figure_table, reason};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::figures::{FigureView, Reasons, Unit};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::numbers::counted;
 use crate::pages::words::{self, clean};
 
@@ -21,11 +24,16 @@ pub(super) fn text(
 ) -> String {
     let mut page = head(trap, place, answer, view);
     page.push('\n');
-    page += &figure_table(shown(trap).map(|figure| figure.row(trap)), 42);
+    page += &listing(shown(trap).map(|figure| figure.row(trap)));
     page.push('\n');
     notes(trap).iter().for_each(|note| page += &paragraph(note, 0));
     page.push('\n');
     page += &soundness::text(&trap.soundness);
+    let several = [trap.slips.as_ref().map(slips), trap.refutations.as_ref().map(refutations)];
+    for table in several.into_iter().flatten() {
+        page.push('\n');
+        page += &table;
+    }
     if !trap.choices.is_empty() {
         page.push('\n');
         page += &choices("on the way the victim plays", &trap.choices);
@@ -39,9 +47,6 @@ pub(super) fn text(
         page += &bands::text(&trap.bands);
     }
     let mut sections: Vec<String> = Vec::new();
-    sections.extend(trap.slips.as_ref().map(|slips| alternatives("slips here", slips)));
-    let refutations = trap.refutations.as_ref();
-    sections.extend(refutations.map(|moves| alternatives("refutations", moves)));
     sections.push(curve::text(&trap.curve));
     if !trap.by_pace.is_empty() {
         sections.push(curve::paces(&trap.by_pace));
@@ -63,10 +68,13 @@ fn head(trap: &TrapReport, place: Option<usize>, answer: &TrapAnswer, view: View
     let setter = words::side(trap.setter);
     let mut page = paragraph(&format!("{place}{}{opening}", title(trap)), 4);
     page += &paragraph(&format!("{setter} lays it: {}", clean(&trap.line)), 4);
+    page.push('\n');
+    let said = format!("{} {}", advice::sentence(trap), verdict::facts(trap, answer));
+    page += &paragraph(&said, 0);
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.setter, view.board));
-    page += &format!("The victim chooses here: {}\n", clean(&trap.trap_fen));
-    page += &paragraph(&verdict::sentence(trap, answer), 0);
-    page += &paragraph(&ahead(trap), 0);
+    page += &format!("The victim chooses here:\n{}\n", clean(&trap.trap_fen));
+    page.push('\n');
+    page += &paragraph(&format!("{} {}", verdict::more(trap, answer), ahead(trap)), 0);
     page
 }
 
@@ -74,8 +82,10 @@ fn head(trap: &TrapReport, place: Option<usize>, answer: &TrapAnswer, view: View
 fn ahead(trap: &TrapReport) -> String {
     let ahead = &trap.figures.ahead;
     let (setter, next) = (words::side(trap.setter), counted(ahead.games, "game"));
-    match &ahead.expected.withheld {
-        Some(why) => format!("In your next {next} as {setter}: withheld ({}).", reason(why)),
+    match because(&ahead.expected) {
+        Some(why) => {
+            format!("What to expect of your next {next} as {setter} can't be said: {why}.")
+        }
         None => format!(
             "In your next {next} as {setter}, if you always play for it: {} slips to expect{}, at least one with a \
              chance of {}.",
@@ -91,25 +101,58 @@ fn range(NextSlips { low, high }: NextSlips) -> String {
     format!(" (19 of 20 such students will see {low} to {high})")
 }
 
-/// Several moves that do the same, and all together.
-fn alternatives(name: &str, moves: &Alternatives) -> String {
-    let mut table = TextTable::new(&[
-        (name, Side::Left),
-        ("share %", Side::Right),
-        ("games", Side::Right),
-        ("setter's edge %", Side::Right),
-        ("n", Side::Right),
+/// Several slips, and all together.
+fn slips(slips: &Alternatives<Slip>) -> String {
+    let mut table = FittedTable::new(vec![
+        vec![("slips here", Side::Left)],
+        with_games("share %", "games"),
+        with_games("setter's edge %", "n"),
+        with_games("find rate %", "games"),
     ]);
     let mut reasons = Reasons::default();
-    for mv in &moves.moves {
+    for slip in &slips.moves {
+        [&slip.share, &slip.edge, &slip.find_rate].into_iter().for_each(|f| reasons.note(f));
+        let (share, edge) = (Unit::Share.view(&slip.share), Unit::Edge.view(&slip.edge));
+        let found = Unit::Share.view(&slip.find_rate);
+        table.row(vec![
+            vec![clean(&slip.san)],
+            vec![share.line(), share.counts()],
+            vec![edge.line(), edge.counts()],
+            vec![found.line(), found.counts()],
+        ]);
+    }
+    let nothing = || vec![String::new(); 2];
+    table.row(vec![vec![TOGETHER.into()], together(&slips.together), nothing(), nothing()]);
+    below(&reasons, table)
+}
+
+/// Several refutations, each among the replies to its slip, and all together.
+fn refutations(refutations: &Alternatives<Refutation>) -> String {
+    let mut table = FittedTable::new(vec![
+        vec![("refutations", Side::Left), ("after", Side::Left)],
+        with_games("share %", "games"),
+        with_games("setter's edge %", "n"),
+    ]);
+    let mut reasons = Reasons::default();
+    for mv in &refutations.moves {
         [&mv.share, &mv.edge].into_iter().for_each(|figure| reasons.note(figure));
         let (share, edge) = (Unit::Share.view(&mv.share), Unit::Edge.view(&mv.edge));
-        table.row(vec![clean(&mv.san), share.line(), share.counts(), edge.line(), edge.counts()]);
+        table.row(vec![
+            vec![clean(&mv.san), clean(&mv.after)],
+            vec![share.line(), share.counts()],
+            vec![edge.line(), edge.counts()],
+        ]);
     }
-    let all = Unit::Share.view(&moves.together);
-    let all = vec!["all together".into(), all.line(), all.counts(), String::new(), String::new()];
-    table.row(all);
-    reasons.below(table)
+    let all = together(&refutations.together);
+    table.row(vec![vec![TOGETHER.into(), String::new()], all, vec![String::new(); 2]]);
+    below(&reasons, table)
+}
+
+const TOGETHER: &str = "all together";
+
+fn together(all: &Figure) -> Vec<String> {
+    let view = Unit::Share.view(all);
+    vec![view.line(), view.counts()]
 }
 
 /// The figures, those of time only where somebody measured it.
@@ -117,6 +160,9 @@ fn shown(trap: &TrapReport) -> impl Iterator<Item = &'static TrapFigure> {
     let timed = trap.time.slip_s.n + trap.time.others_s.n > 0;
     TABLE.iter().filter(move |figure| timed || !figure.path.starts_with("time."))
 }
+
+/// What `mixed` means.
+pub(super) const MIXED: &str = "Where few players of one rating reached a move, the ratings with few games were taken together.";
 
 fn notes(trap: &TrapReport) -> Vec<String> {
     let mut notes = Vec::new();
@@ -133,11 +179,14 @@ fn notes(trap: &TrapReport) -> Vec<String> {
         notes.push(format!("Steered is 0: nobody of these ratings played {}.", clean(never)));
     }
     if steered.mixed {
-        notes.push(
-            "Steered is mixed: bands with fewer than 50 games at a move were taken together there, as if the setter's moves were \
-             equally frequent in all of them."
-                .into(),
-        );
+        notes.push(MIXED.into());
+    }
+    let ways: Vec<String> = trap.other_ways.iter().map(|way| clean(way)).collect();
+    if !ways.is_empty() {
+        let ways = ways.join("; ");
+        notes.push(format!(
+            "The file comes here in another way too: {ways}. What is said of the way is about the first."
+        ));
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
     notes
@@ -145,49 +194,42 @@ fn notes(trap: &TrapReport) -> Vec<String> {
 
 /// The moves that one side has to choose on the way.
 pub(super) fn choices(whose: &str, choices: &[Choice]) -> String {
-    let mut table =
-        TextTable::new(&[(whose, Side::Left), ("share %", Side::Right), ("games", Side::Right)]);
+    let columns = vec![vec![(whose, Side::Left)], with_games("share %", "games")];
+    let mut table = FittedTable::new(columns);
     let mut reasons = Reasons::default();
     for choice in choices {
         let share = Unit::Share.view(&choice.share);
         reasons.note(&choice.share);
-        table.row(vec![clean(&choice.san), share.line(), share.counts()]);
+        table.row(vec![vec![clean(&choice.san)], vec![share.line(), share.counts()]]);
     }
-    reasons.below(table)
+    below(&reasons, table)
 }
 
 /// The setter's moves before the bait against the usual ones there.
 fn earlier_choices(choices: &[EarlierChoice]) -> String {
-    let mut table = TextTable::new(&[
-        ("earlier choice", Side::Left),
-        ("edge %", Side::Right),
-        ("usual", Side::Left),
-        ("edge %", Side::Right),
-        ("difference %", Side::Right),
+    let mut table = FittedTable::new(vec![
+        vec![("earlier choice", Side::Left)],
+        vec![("edge %", Side::Right)],
+        vec![("usual", Side::Left), ("edge %", Side::Right)],
+        vec![("difference %", Side::Right)],
     ]);
     let mut reasons = Reasons::default();
-    let below =
+    let stacked =
         |view: FigureView<'_>| format!("{}\n{}", view.line(), view.counts()).trim_end().to_owned();
     for choice in choices {
         let EarlierChoice { san, edge, usual, difference } = choice;
         let figures = [edge, &usual.edge, difference];
         figures.into_iter().for_each(|figure| reasons.note(figure));
         let [played, others, difference] = figures.map(|figure| Unit::Edge.view(figure));
+        let most = usual.san.as_deref().map_or("-".into(), clean);
         table.row(vec![
-            clean(san),
-            below(played),
-            usual.san.as_deref().map_or("-".into(), clean),
-            below(others),
-            difference.line(),
+            vec![clean(san)],
+            vec![stacked(played)],
+            vec![most, stacked(others)],
+            vec![difference.line()],
         ]);
     }
-    format!(
-        "{}\n{}",
-        paragraph(
-            "The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of the \
-             move minus edge of the usual ones, below 0 it costs.",
-            0
-        ),
-        reasons.below(table)
-    )
+    let said = "The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of the \
+                move minus edge of the usual ones, below 0 it costs.";
+    format!("{}\n{}", paragraph(said, 0), below(&reasons, table))
 }

@@ -1,15 +1,15 @@
 //! Whether a trap is sound, and who says so.
 
+use super::view::paragraph;
 use crate::answers::mate::Proof;
 use crate::answers::trap::{Grounds, Soundness, SoundnessCode, SoundnessSource, Witness};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::layout::{Side, TextTable};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::clean;
 
 /// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
 pub(super) fn text(soundness: &Soundness) -> String {
-    let head =
-        format!("Soundness: {}. {}.", soundness.verdict.name(), capital(&because(soundness)));
+    let head = format!("Soundness: {}. {}.", name(soundness.verdict), capital(&because(soundness)));
     if soundness.sources.iter().all(is_silent) {
         let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
@@ -22,7 +22,7 @@ pub(super) fn text(soundness: &Soundness) -> String {
         ("after slip", Side::Right),
         ("without", Side::Right),
         ("slip loses", Side::Right),
-        ("rests on", Side::Wrapped(62)),
+        ("rests on", Side::Wrapped(33)),
     ]);
     for source in &soundness.sources {
         table.row(row(source));
@@ -36,10 +36,12 @@ pub(super) fn text(soundness: &Soundness) -> String {
 pub(super) fn because(soundness: &Soundness) -> String {
     let lost = |grounds: Grounds| match grounds.by {
         Witness::Mate => format!("the slip allows mate in {}", mate_in(soundness).unwrap_or(0)),
-        by => format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by)),
+        by => {
+            format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness))
+        }
     };
     let stands = |grounds: Grounds| {
-        let (value, by) = (pawns(Some(grounds.cp)), witness(grounds.by));
+        let (value, by) = (pawns(Some(grounds.cp)), witness(grounds.by, soundness));
         format!("without it the setter has {value} by {by}")
     };
     let least = soundness.cutoffs.slip_loses_cp;
@@ -48,10 +50,9 @@ pub(super) fn because(soundness: &Soundness) -> String {
             format!("{}: not {:.2} against the best move", lost(loses), least / 100.0)
         }
         (Some(loses), Some(without)) => {
-            let unsound = soundness.verdict == SoundnessCode::Unsound;
-            format!("{}, {} {}", lost(loses), if unsound { "but" } else { "and" }, stands(without))
+            let gamble = soundness.verdict == SoundnessCode::Gamble;
+            format!("{}, {} {}", lost(loses), if gamble { "but" } else { "and" }, stands(without))
         }
-        (None, Some(without)) if soundness.verdict == SoundnessCode::Unsound => stands(without),
         (None, Some(without)) => format!("{}; nothing tells what the slip loses", stands(without)),
         (Some(loses), None) => {
             format!("{}; nothing tells how the setter stands without it", lost(loses))
@@ -60,11 +61,57 @@ pub(super) fn because(soundness: &Soundness) -> String {
     }
 }
 
-fn witness(by: Witness) -> &'static str {
+/// The verdict in words.
+pub(super) fn name(verdict: SoundnessCode) -> &'static str {
+    match verdict {
+        SoundnessCode::NoSlip => "no slip",
+        other => other.name(),
+    }
+}
+
+/// The verdict with its numbers, a line each: what the slip loses, how the setter stands without it, and who says so.
+pub(super) fn short(soundness: &Soundness) -> String {
+    let mut lines = vec![name(soundness.verdict).to_owned()];
+    if let Some(Grounds { cp, by }) = soundness.slip_loses {
+        lines.push(match (by, mate_in(soundness)) {
+            (Witness::Mate, Some(moves)) => format!("mate in {moves}"),
+            _ => format!("loses {:.2}", cp / 100.0),
+        });
+    }
+    lines.extend(soundness.without_slip.map(|grounds| format!("else {}", pawns(Some(grounds.cp)))));
+    let mut by: Vec<Witness> = Vec::new();
+    for grounds in [soundness.slip_loses, soundness.without_slip].into_iter().flatten() {
+        if grounds.by != Witness::Mate && !by.contains(&grounds.by) {
+            by.push(grounds.by);
+        }
+    }
+    lines.extend(by.into_iter().map(|by| match by {
+        Witness::Engine => "engine".to_owned(),
+        _ => evaluations(soundness).map_or("dumps".to_owned(), |n| format!("{n} evals")),
+    }));
+    lines.join("\n")
+}
+
+/// Evaluations after the slip and after the best other move: `12 and 8`.
+fn evaluations(soundness: &Soundness) -> Option<String> {
+    soundness.sources.iter().find_map(|source| match source {
+        SoundnessSource::Evals(evals) => {
+            Some(format!("{} and {}", count(evals.n_slip), count(evals.n_best)))
+        }
+        _ => None,
+    })
+}
+
+/// Who says so, with the counts.
+fn witness(by: Witness, soundness: &Soundness) -> String {
     match by {
-        Witness::Evals => "the dumps",
-        Witness::Mate => "the rules",
-        Witness::Engine => "the engine",
+        Witness::Evals => {
+            let counts =
+                evaluations(soundness).map_or(String::new(), |n| format!(" ({n} evaluations)"));
+            format!("the dumps{counts}")
+        }
+        Witness::Mate => "the rules".into(),
+        Witness::Engine => "the engine".into(),
     }
 }
 
@@ -97,9 +144,11 @@ fn row(source: &SoundnessSource) -> Vec<String> {
                 }
                 None => "too few after any other move".to_owned(),
             };
-            let rests = format!("{} after the slip, {best}", counted(evals.n_slip, "evaluation"));
+            let slip = clean(&evals.slip);
+            let rests =
+                format!("{} after the slip {slip}, {best}", counted(evals.n_slip, "evaluation"));
             let (after, without) = (evals.after_slip_cp, evals.without_slip_cp);
-            values(after, without, evals.slip_loses_cp, rests, witness(Witness::Evals))
+            values(after, without, evals.slip_loses_cp, rests, "the dumps")
         }
         SoundnessSource::Mate(mate) => {
             let found = match mate.proof {
@@ -108,25 +157,20 @@ fn row(source: &SoundnessSource) -> Vec<String> {
                 Proof::GivenUp => format!("whether mate in {} is forced is open", mate.moves),
             };
             let rests = format!("{found}; {} searched", counted(mate.n.into(), "position"));
-            values(None, None, None, rests, witness(Witness::Mate))
+            values(None, None, None, rests, "the rules")
         }
         SoundnessSource::Engine(engine) => {
             let name = clean(&engine.name);
             let name = if name.is_empty() { "no name".to_owned() } else { name };
             let best = clean(&engine.best);
             let rests = format!(
-                "{name}, {} positions; best defence {best}; {} after the refutation",
+                "{name}, {} positions; best defence {best}; slip {}; {} after the refutation",
                 count(engine.n),
+                clean(&engine.slip),
                 pawns(Some(engine.after_refutation_cp))
             );
             let (after, without) = (engine.after_slip_cp, engine.without_slip_cp);
-            values(
-                Some(after),
-                Some(without),
-                Some(engine.slip_loses_cp),
-                rests,
-                witness(Witness::Engine),
-            )
+            values(Some(after), Some(without), Some(engine.slip_loses_cp), rests, "the engine")
         }
     }
 }
@@ -135,16 +179,15 @@ fn cutoffs(soundness: &Soundness) -> String {
     let cutoffs = soundness.cutoffs;
     format!(
         "In pawns from the setter's side, a mate as 10; without: after the victim's best other move. The \
-         slip must lose {} or more; without it {} or more is sound, {} or more playable. A mean \
+         slip must lose {} or more; then {} or more without it is sound, less a gamble. A mean \
          needs {}.",
         plain(Some(cutoffs.slip_loses_cp)),
         pawns(Some(cutoffs.sound_from_cp)),
-        pawns(Some(cutoffs.playable_from_cp)),
         counted(cutoffs.least_evals, "evaluation")
     )
 }
 
-fn pawns(centipawns: Option<f64>) -> String {
+pub(super) fn pawns(centipawns: Option<f64>) -> String {
     centipawns.map_or("-".to_owned(), |centipawns| format!("{:+.2}", centipawns / 100.0))
 }
 

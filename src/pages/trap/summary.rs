@@ -1,39 +1,46 @@
 //! Several traps beside each other.
 
+use super::advice;
+use super::figures::below;
+use super::soundness;
 use super::table::named;
-use super::view::title;
-use crate::answers::trap::TrapReport;
+use super::view::{WIDTH, paragraph, title};
+use crate::answers::trap::{Code, TrapReport};
 use crate::pages::figures::Reasons;
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::numbers::count;
 use crate::pages::words::clean;
 
-const NAME: Side = Side::Wrapped(26);
+/// The figures of the second table, each with its games.
+const FIGURES: [&str; 7] = [
+    "occurrence",
+    "steered",
+    "slip_rate",
+    "find_rate",
+    "edge_after_slip",
+    "worth_per_1000",
+    "price",
+];
 
-/// Two tables, since one with all counts and intervals would not fit a page: how often, what it pays.
-pub(super) fn text(traps: &[&TrapReport]) -> String {
-    let mut often = TextTable::new(&[
-        ("", Side::Right),
-        ("trap", NAME),
-        ("games", Side::Right),
-        ("occurrence", Side::Right),
-        ("steered", Side::Right),
-        ("slip rate", Side::Right),
-        ("find rate", Side::Right),
+/// What to do with each trap and why, then the figures, in as many tables as the page needs.
+pub(super) fn text(traps: &[TrapReport]) -> String {
+    let right = |head| vec![(head, Side::Right)];
+    let mut advised = FittedTable::new(vec![
+        vec![("", Side::Right), ("trap", Side::Wrapped(18))],
+        vec![
+            ("advice", Side::Wrapped(9)),
+            ("net per 1000", Side::Right),
+            ("verdict", Side::Wrapped(10)),
+        ],
+        vec![("soundness", Side::Wrapped(14))],
     ])
     .with_gaps();
-    let mut pays = TextTable::new(&[
-        ("", Side::Right),
-        ("trap", Side::Wrapped(22)),
-        ("edge after slip", Side::Right),
-        ("worth", Side::Right),
-        ("price", Side::Right),
-        ("net", Side::Right),
-        ("verdict", Side::Wrapped(13)),
-        ("soundness", Side::Left),
-    ])
-    .with_gaps();
+    let mut columns = vec![vec![("", Side::Right), ("trap", Side::Wrapped(14))], right("games")];
+    columns.extend(FIGURES.map(|key| right(named(key).name)));
+    let mut figures = FittedTable::new(columns).with_gaps();
     let mut reasons = Reasons::default();
+    let mut sentences = String::new();
     for (index, trap) in traps.iter().enumerate() {
         let mut stack = |key: &str| {
             let figure = named(key);
@@ -41,20 +48,23 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
             figure.view(figure.of_trap(trap)).stack()
         };
         let place = (index + 1).to_string();
-        let named = format!("{}\n{}", title(trap), clean(&trap.line));
-        let games = count(trap.figures.games);
-        let row = ["occurrence", "steered", "slip_rate", "find_rate"].map(&mut stack);
-        often.row([vec![place.clone(), named, games], row.to_vec()].concat());
-        let row = ["edge_after_slip", "worth_per_1000", "price", "net_per_1000"].map(stack);
-        let said = vec![verdict(trap), trap.soundness.verdict.name().into()];
-        pays.row([vec![place, title(trap)], row.to_vec(), said].concat());
+        let said = format!("{place}. {}: {}", title(trap), advice::sentence(trap));
+        sentences += &paragraph(&said, 4);
+        let line = format!("{}\n{}", title(trap), clean(&trap.line));
+        let net = stack("net_per_1000");
+        advised.row(vec![
+            vec![place.clone(), line],
+            vec![advice::codes(trap), net, verdict(trap)],
+            vec![soundness::short(&trap.soundness)],
+        ]);
+        let mut row = vec![vec![place, title(trap)], vec![count(trap.figures.games)]];
+        row.extend(FIGURES.map(|key| vec![stack(key)]));
+        figures.row(row);
     }
     format!(
-        "\nHow often (value, interval, count; of steered the games of its rarest step)\n\n{}\nWhat it pays (worth and net in \
-         points per 1000 games; by the lower end of net, which prices only the bait)\n\n{}\n{}",
-        often.render(),
-        pays.render(),
-        reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0))
+        "\nWhat to do\n\n{sentences}\n{}\nHow often, and what it pays\n\n{}",
+        advised.render(WIDTH),
+        below(&reasons, figures)
     )
 }
 
@@ -62,4 +72,21 @@ pub(super) fn text(traps: &[&TrapReport]) -> String {
 pub(super) fn verdict(trap: &TrapReport) -> String {
     let codes = trap.figures.verdict.codes.iter();
     codes.map(|code| code.name().replace('_', " ")).collect::<Vec<_>>().join(" or ")
+}
+
+/// "Comes up often, if you always play for it."
+pub(super) fn how_often(trap: &TrapReport) -> String {
+    let said = |code: &Code| match code {
+        Code::Common => "often",
+        Code::Occasional => "now and then",
+        Code::Rare => "hardly ever",
+        Code::TooFewGames => "too few games to say how often",
+    };
+    match trap.figures.verdict.codes.as_slice() {
+        [Code::TooFewGames] => "Too few games to say how often it comes up.".into(),
+        codes => {
+            let often: Vec<&str> = codes.iter().map(said).collect();
+            format!("Comes up {}, if you always play for it.", often.join(" or "))
+        }
+    }
 }

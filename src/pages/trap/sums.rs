@@ -2,8 +2,9 @@
 
 use crate::answers::Figure;
 use crate::answers::trap::{
-    BandProduct, CellSum, Explanation, Figures, Place, TrapReport, UsedShare,
+    BandProduct, CellSum, Explanation, Figures, Place, RefutedShare, TrapReport, UsedShare,
 };
+use crate::pages::words::clean;
 
 /// A value as formulas have it.
 pub(super) fn number(figure: &Figure) -> String {
@@ -31,9 +32,10 @@ impl Sums<'_> {
         self.explanation.sums.iter().filter(move |sum| sum.place == place)
     }
 
-    /// `G 60`: a sum's label and games.
+    /// `G 60`: a sum's label and games; of several `I 40 + K 20`.
     pub fn games(&self, place: Place) -> String {
-        self.at(place).map(|sum| format!("{} {}", sum.label, sum.games)).collect()
+        let games = self.at(place).map(|sum| format!("{} {}", sum.label, sum.games));
+        games.collect::<Vec<_>>().join(" + ")
     }
 
     /// `60 / 120`.
@@ -45,6 +47,26 @@ impl Sums<'_> {
     pub fn share(&self, own: Place, others: Place, rate: &Figure) -> String {
         let (own, others) = (self.games(own), self.games(others));
         format!("{own} / ({own} + {others}) = {}", Sums::fraction(rate))
+    }
+
+    /// The edge with the refutation: of several slips each counts as often as it is played.
+    pub fn edge_refuted(&self) -> String {
+        let refuted = &self.explanation.refuted;
+        if refuted.is_empty() {
+            return self.edge(Place::Refutation);
+        }
+        let slipped: u64 = refuted.iter().map(|part| part.slipped).sum();
+        let part = |part: &RefutedShare| {
+            let edge = part.edge.map_or("none".into(), |edge| format!("{edge:.5}"));
+            let slips: Vec<String> = part.slips.iter().map(|san| clean(san)).collect();
+            format!(
+                "{}/{slipped} x {edge} ({} refuted games after {})",
+                part.slipped,
+                part.refuted,
+                slips.join(", ")
+            )
+        };
+        refuted.iter().map(part).collect::<Vec<_>>().join(" + ")
     }
 
     /// The setter's score; the cells may be the victim's.

@@ -4,6 +4,7 @@
 //! the figures under their `path`, which a test compares. A new figure is a row here, beside its computation.
 
 use super::sums::Sums;
+use super::view::{refutations, slips};
 use crate::answers::Figure;
 use crate::answers::trap::{Figures, Place, TrapReport};
 use crate::pages::figures::{FigureView, Unit};
@@ -85,7 +86,7 @@ impl TrapFigure {
         };
         let step = trap.figures.steered.rarest.as_deref().filter(|_| self.key == "steered");
         let step = step.map_or(String::new(), |step| format!(" ({})", clean(step)));
-        format!("\nrarest step: {} of {}{step}", count(k), count(figure.n))
+        format!("\nrarest step on the way: {} of {}{step}", count(k), count(figure.n))
     }
 
     /// Its name, view and meaning on the sheet of a trap.
@@ -93,8 +94,8 @@ impl TrapFigure {
         let most = trap.figures.usual.san.as_deref();
         let slots = [
             ("victim", side(trap.setter.other()).to_owned()),
-            ("slip", clean(&trap.slip)),
-            ("refutation", clean(&trap.refutation)),
+            ("slip", slips(trap)),
+            ("refutation", refutations(trap)),
             ("bait", trap.bait.as_deref().map_or("the bait".into(), clean)),
             ("mostly", most.map_or(String::new(), |san| format!(", mostly {}", clean(san)))),
             ("next", counted(trap.figures.ahead.games, "game")),
@@ -114,7 +115,7 @@ pub(in crate::pages) fn named(key: &str) -> &'static TrapFigure {
 }
 
 /// All figures in the order of the sheet.
-pub(super) static TABLE: [TrapFigure; 19] = [
+pub(super) static TABLE: [TrapFigure; 20] = [
     TrapFigure {
         key: "occurrence",
         path: "occurrence",
@@ -171,7 +172,7 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         unit: Unit::Share,
         of: Of::Filter(|f| &f.slip_rate),
         here: "victims who play {slip} here",
-        meaning: "share of the slip among all moves in the trap position",
+        meaning: "share of the slip among all moves in the trap position; of several marked slips all together",
         formula: |sums| sums.share(Place::Slip, Place::OtherMoves, &sums.figures().slip_rate),
         interval: "Wilson",
     },
@@ -182,7 +183,8 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         unit: Unit::Share,
         of: Of::Filter(|f| &f.find_rate),
         here: "setters who reply {refutation}",
-        meaning: "share of the refutation among all replies to the slip, by setters of these ratings",
+        meaning: "share of the refutation among all replies to the slip, by setters of these ratings; several slips \
+            and refutations are counted together",
         formula: |sums| {
             sums.share(Place::Refutation, Place::OtherReplies, &sums.figures().find_rate)
         },
@@ -205,7 +207,7 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         name: "edge after slip",
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.edge_after_slip),
-        here: "the same against expectation",
+        here: "so much better than the ratings promise",
         meaning: "the setter's edge once the victim has slipped, whatever the reply",
         formula: |sums| sums.edge(Place::Slip),
         interval: "Tango, shifted",
@@ -217,8 +219,9 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.edge_refuted),
         here: "with {refutation}",
-        meaning: "with the refutation",
-        formula: |sums| sums.edge(Place::Refutation),
+        meaning: "with the refutation; of several slips each counts as often as it is played, those with fewer than 50 \
+            refuted games as one",
+        formula: |sums| sums.edge_refuted(),
         interval: "Tango, shifted",
     },
     TrapFigure {
@@ -228,7 +231,7 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.edge_no_slip),
         here: "when the victim plays something else",
-        meaning: "after other moves of the victim",
+        meaning: "after other moves of the victim, no marked one among them",
         formula: |sums| sums.edge(Place::OtherMoves),
         interval: "Tango, shifted",
     },
@@ -278,7 +281,7 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         here: "points per 1000 games of laying it instead of the usual; choices before the bait are not priced",
         meaning: "points per 1000 games of laying the trap instead of the usual moves (net per 1000): 1000 x \
             steered x (slip rate x edge refuted + (1 - slip rate) x edge without slip - edge of the usual); \
-            tables are ordered by its lower limit. It prices the bait alone: what the setter's earlier choices \
+            tables are ordered by its lower limit behind the advice. It prices the bait alone: what the setter's earlier choices \
             cost stands under earlier choice",
         formula: |sums| sums.net(),
         interval: "square and add",
@@ -289,7 +292,7 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         name: "slips per 1000",
         unit: Unit::Number,
         of: Of::Filter(|f| &f.slips_per_1000),
-        here: "slips in 1000 steered games",
+        here: "slips in 1000 games that play for it",
         meaning: "slips in 1000 games that play for the trap: 1000 x steered x slip rate",
         formula: |sums| {
             let [s, p] = sums.values(|f| [&f.steered.rate, &f.slip_rate]);
@@ -298,12 +301,27 @@ pub(super) static TABLE: [TrapFigure; 19] = [
         interval: "log-normal, Jeffreys",
     },
     TrapFigure {
+        key: "own_slips_per_1000",
+        path: "own_slips_per_1000",
+        name: "own slips",
+        unit: Unit::Number,
+        of: Of::Filter(|f| &f.own_slips),
+        here: "times that these players fall for it in 1000 of all their games as {victim}",
+        meaning: "times that players of these ratings fall for it in 1000 of all their games as the colour that slips, \
+            whoever lays it: 1000 x occurrence x slip rate",
+        formula: |sums| {
+            let [o, p] = sums.values(|f| [&f.occurrence, &f.slip_rate]);
+            format!("1000 x occurrence {o} x slip_rate {p}")
+        },
+        interval: "square and add",
+    },
+    TrapFigure {
         key: "ahead_expected",
         path: "ahead.expected",
         name: "in {next}",
         unit: Unit::Number,
         of: Of::Filter(|f| &f.ahead.expected),
-        here: "slips to expect when steering",
+        here: "slips to expect if the setter always plays this line",
         meaning: "slips to expect in the next N games as that colour when steering (--ahead); the range that 19 of \
             20 such students will see takes chance and margin together",
         formula: |sums| {

@@ -1,21 +1,23 @@
-//! The answer to "is this trap common at this level?", in words.
+//! What the figures of a trap say, in sentences.
 
-use super::summary;
-use crate::answers::trap::{Choice, Code, Steered, TrapAnswer, TrapReport};
+use super::figures::because;
+use super::{summary, view};
+use crate::answers::trap::{Choice, Steered, TrapAnswer, TrapReport};
 use crate::answers::{Cutoffs, Figure};
-use crate::pages::figures::{Unit, reason};
-use crate::pages::numbers::{counted, decimals, fixed};
+use crate::pages::figures::Unit;
+use crate::pages::numbers::{decimals, fixed};
 use crate::pages::words::{clean, side};
 use crate::terms::{BandRange, MoverFilter};
 
-/// The figures that tell how often, and what they come to.
-pub(super) fn sentence(trap: &TrapReport, answer: &TrapAnswer) -> String {
-    let parts = [reached(trap, answer.filter), slipped(trap), found(trap), paid(trap)];
-    let codes = summary::verdict(trap);
-    // "Common" sounds like praise.
-    let known = trap.figures.verdict.codes != [Code::TooFewGames];
-    let means = if known { " (how often, not how sound)" } else { "" };
-    format!("{} {} So: {codes}{means}.", parts.join(" "), slips(trap, answer.cutoffs))
+/// How often it comes up, how many fall for it, what it pays.
+pub(super) fn facts(trap: &TrapReport, answer: &TrapAnswer) -> String {
+    [reached(trap, answer.filter), slipped(trap), paid(trap)].join(" ")
+}
+
+/// The rarest step, who refutes, and what all comes to.
+pub(super) fn more(trap: &TrapReport, answer: &TrapAnswer) -> String {
+    let said = [rarest(trap), found(trap), slips(trap, answer.cutoffs), summary::how_often(trap)];
+    said.iter().filter(|said| !said.is_empty()).cloned().collect::<Vec<_>>().join(" ")
 }
 
 /// `Below 2000`, `From 1200 to below 1600 in blitz`: the level at the head of a sentence.
@@ -30,10 +32,10 @@ fn level(filter: MoverFilter) -> String {
     if filter.paces.is_all() { ratings } else { format!("{ratings} in {}", filter.paces) }
 }
 
-/// "Below 2000, one in 23 of your games as White reaches this position if you play for it (...)."
+/// "Below 2000 one in 23 of your games as White comes to this position if you play for it (...)."
 fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
     let level = level(filter);
-    let Steered { rate, rarest, never, .. } = &trap.figures.steered;
+    let Steered { rate, never, .. } = &trap.figures.steered;
     let here = format!("your games as {}", side(trap.setter));
     let aim = "this position if you play for it";
     // The product's own upper end would say less than that of the move that nobody plays.
@@ -42,103 +44,115 @@ fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
         let (never, most) = (clean(san), 100.0 * high);
         let (count, most) = (Unit::Share.view(share).count(), fixed(most, decimals(most)));
         return format!(
-            "{level}, none of {here} reaches {aim}: nobody plays {never} ({count} games, up to {most} %)."
+            "{level} none of {here} comes to {aim}: nobody plays {never} ({count} games, up to {most} %)."
         );
     }
     let Some(value) = rate.value else {
-        let why = why(rate);
-        return format!("{level}, the share of {here} that reach {aim} is withheld ({why}).");
+        return format!(
+            "{level} it can't be said how many of {here} come to {aim}: {}.",
+            why(rate)
+        );
     };
-    let share = Unit::Share.view(rate);
-    let step = match rarest {
-        Some(step) => format!("rarest step: {} with {}", share.count(), clean(step)),
-        None => counted(rate.n, "game"),
-    };
-    let share = share.said();
+    let share = Unit::Share.view(rate).said();
     if trap.choices.is_empty() {
-        format!("{level}, each of {here} reaches {aim}: the opponent has no choice before it.")
+        format!("{level} each of {here} comes to {aim}: the opponent has no choice before it.")
     } else if value > 0.5 {
-        format!("{level}, {share} of {here} reach {aim} ({step}).")
+        format!("{level} {share} of {here} come to {aim}.")
     } else {
-        format!("{level}, one in {:.0} of {here} reaches {aim} ({share}; {step}).", 1.0 / value)
+        format!("{level} one in {:.0} of {here} comes to {aim} ({share}).", 1.0 / value)
+    }
+}
+
+/// "Rarest step on the way: 2...f6, 302 of 2,670 games."
+fn rarest(trap: &TrapReport) -> String {
+    let Steered { rate, rarest, .. } = &trap.figures.steered;
+    match rarest {
+        Some(step) if rate.n > 0 => {
+            let games = Unit::Share.view(rate).count();
+            format!("Rarest step on the way: {games} with {}.", clean(step))
+        }
+        _ => String::new(),
+    }
+}
+
+/// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`.
+pub(super) fn losing(trap: &TrapReport) -> String {
+    // The number of the slip stands at the end of the position.
+    let number = trap.trap_fen.rsplit(' ').next().unwrap_or_default();
+    let numbered = |san: &str| format!("{number}{}{}", trap.setter.fold_wb("...", "."), clean(san));
+    match &trap.slips {
+        None => format!("the losing move {}", numbered(&trap.slip)),
+        Some(slips) => {
+            let moves = view::either(slips.moves.iter().map(|slip| numbered(&slip.san)));
+            format!("a losing move ({moves})")
+        }
     }
 }
 
 fn slipped(trap: &TrapReport) -> String {
-    // The number of the slip stands at the end of the position.
-    let number = trap.trap_fen.rsplit(' ').next().unwrap_or_default();
-    let slip = format!("{number}{}{}", trap.setter.fold_wb("...", "."), clean(&trap.slip));
-    let rate = &trap.figures.slip_rate;
-    match rate.low {
-        Some(_) => format!("{} play the losing move {slip}.", of(rate, "opponents")),
-        None => format!(
-            "The share of opponents who play the losing move {slip} is withheld ({}).",
-            why(rate)
-        ),
+    let (rate, losing) = (&trap.figures.slip_rate, losing(trap));
+    if rate.low.is_none() {
+        return format!("How many opponents play {losing} can't be said: {}.", why(rate));
     }
+    let games = of_games(rate);
+    format!(
+        "{} of opponents play {losing}{games}; the margin counts players and not games.",
+        Unit::Share.view(rate).said()
+    )
 }
 
 fn found(trap: &TrapReport) -> String {
-    let (refutation, rate) = (clean(&trap.refutation), &trap.figures.find_rate);
-    match rate.low {
-        Some(_) => {
-            format!("{} find the refutation {refutation}.", of(rate, "players at this level"))
-        }
-        None => format!(
-            "The share of players at this level who find the refutation {refutation} is withheld ({}).",
+    let rate = &trap.figures.find_rate;
+    let refutation = match trap.refutations.is_some() {
+        true => format!("a refutation ({})", view::refutations(trap)),
+        false => format!("the refutation {}", view::refutations(trap)),
+    };
+    if rate.low.is_none() {
+        return format!(
+            "How many players of this level find {refutation} can't be said: {}.",
             why(rate)
-        ),
+        );
     }
+    let games = of_games(rate);
+    format!("{} of players of this level find {refutation}{games}.", Unit::Share.view(rate).said())
 }
 
-/// Not "brings": who lays a trap may differ in more than that from who does not.
+/// `, 97 of 218 games`; nothing for a thin share, which has them in its place.
+fn of_games(rate: &Figure) -> String {
+    let view = Unit::Share.view(rate);
+    if view.is_thin() { String::new() } else { format!(", {}", view.count()) }
+}
+
 fn paid(trap: &TrapReport) -> String {
     let usual = trap.figures.usual.san.as_deref();
     let usual = usual.map_or(String::new(), |san| format!(" (most often {})", clean(san)));
     let net = &trap.figures.net;
-    match net.value {
-        Some(_) => format!(
-            "Laying it instead of the usual move{usual} goes with {} points per 1000 games ({}).",
-            Unit::Points.view(net).said(),
-            behind(net)
-        ),
+    match because(net) {
         None => format!(
-            "What goes with laying it instead of the usual move is withheld ({}).",
-            why(net)
+            "Laying it instead of the usual move{usual} brings {} points per 1000 games.",
+            Unit::Points.view(net).said()
         ),
-    }
-}
-
-/// The figure that decides, with the cut-offs.
-fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
-    let limits = format!("common from {common}, occasional from {occasional}");
-    let slips = &trap.figures.slips_per_1000;
-    match slips.value {
-        Some(_) => format!(
-            "That makes {} slips per 1000 games that play for it ({}; {limits}).",
-            Unit::Number.view(slips).said(),
-            behind(slips)
-        ),
-        None => {
-            format!(
-                "Slips per 1000 games that play for it are withheld ({}; {limits}).",
-                why(slips)
-            )
+        Some(why) => {
+            format!("Whether it scores better than the usual move{usual} can't be said: {why}.")
         }
     }
 }
 
-/// `44.5 [38.1, 51.1] % of opponents, 97 of 218,`; a thin one `13 of 43 [19, 46] % of opponents`.
-fn of(rate: &Figure, whom: &str) -> String {
-    let view = Unit::Share.view(rate);
-    let games = if view.is_thin() { String::new() } else { format!(", {},", view.count()) };
-    format!("{} of {whom}{games}", view.said())
-}
-
-fn behind(figure: &Figure) -> String {
-    format!("{} behind the rarest figure", Unit::Number.view(figure).games_said())
+/// The figure that decides how often, with the cut-offs.
+fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
+    let limits = format!("often: from {common} on; now and then: from {occasional} on");
+    let slips = &trap.figures.slips_per_1000;
+    match because(slips) {
+        None => format!(
+            "That makes {} slips in 1000 games that play for it ({limits}).",
+            Unit::Number.view(slips).said()
+        ),
+        Some(why) => {
+            format!("How many slip in 1000 games that play for it can't be said: {why} ({limits}).")
+        }
+    }
 }
 
 fn why(figure: &Figure) -> String {
-    figure.withheld.as_ref().map_or_else(|| "no interval".into(), reason)
+    because(figure).unwrap_or_else(|| "no interval".into())
 }

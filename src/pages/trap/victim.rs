@@ -2,13 +2,15 @@
 
 use std::io::{self, Write};
 
-use super::sheet::choices;
-use super::view::View;
+use super::figures::{below, listing, with_games};
+use super::sheet::{MIXED, choices};
+use super::view::{View, either, paragraph};
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{VictimAnswer, VictimReport};
 use crate::pages::board::board;
-use crate::pages::figures::{Reasons, Unit, figure_table};
-use crate::pages::layout::{Side, TextTable, paragraph};
+use crate::pages::figures::{Reasons, Unit};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::Side;
 use crate::pages::numbers::count;
 use crate::pages::output::Columns;
 use crate::pages::words::{self, clean, side};
@@ -50,6 +52,10 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .figure("comes_up", Unit::OneIn, |row| Some(&row.trap.comes_up.rate))
         .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
         .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
+        .figure("own_slips_per_1000", Unit::Number, |row| Some(&row.trap.own_slips))
+        .text("is_slip", |row| {
+            (row.before == 0 && row.trap.slips.contains(&row.mv.san)).to_string()
+        })
         .write(out, rows)
 }
 
@@ -64,11 +70,11 @@ struct Row<'a> {
 
 fn sheet(trap: &VictimReport, view: View) -> String {
     let (victim, setter) = (side(trap.victim), side(trap.victim.other()));
-    let slip = clean(&trap.slip);
+    let slip = either(trap.slips.iter().map(|san| clean(san)));
     let mut page = paragraph(&clean(&trap.name), 4);
     page += &paragraph(&format!("{victim} may fall into it: {}", clean(&trap.line)), 4);
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.victim, view.board));
-    page += &format!("{victim} chooses here: {}\n\n", clean(&trap.trap_fen));
+    page += &format!("{victim} chooses here:\n{}\n\n", clean(&trap.trap_fen));
     page += &figures(trap, victim, setter);
     let mut notes = Vec::new();
     if !trap.paces.is_empty() {
@@ -78,11 +84,7 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         notes.push(format!("It never comes up: nobody of these ratings played {}.", clean(never)));
     }
     if trap.comes_up.mixed {
-        notes.push(
-            "Comes up is mixed: bands with fewer than 50 games at a move were taken together there, as if the victim's moves were \
-             equally frequent in all of them."
-                .into(),
-        );
+        notes.push(MIXED.into());
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
     notes.iter().for_each(|note| page += &paragraph(note, 0));
@@ -91,13 +93,13 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         page += &choices("on the way the setter plays", &trap.setter_choices);
     }
     page += &format!("\nIn the trap position, instead of {slip} (by the lower end of edge)\n\n");
-    page += &moves(&trap.instead, &slip, "slip");
+    page += &moves(&trap.instead, &trap.slips, "slip");
     for choice in &trap.earlier {
         let san = clean(&choice.san);
         page += &format!("\nEarlier, instead of {san}\n\n");
         // The number ends at the last dot.
-        let played = san.rsplit('.').next().unwrap_or(&san);
-        page += &moves(&choice.moves, played, "leads to the trap");
+        let played = choice.san.rsplit('.').next().unwrap_or_default().to_owned();
+        page += &moves(&choice.moves, &[played], "leads to the trap");
     }
     page
 }
@@ -107,53 +109,59 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
     let comes_up = &trap.comes_up;
     let rarest = match (&comes_up.rarest, comes_up.rate.k) {
         (Some(step), Some(k)) => {
-            format!("\nrarest step: {} of {} ({})", count(k), count(comes_up.rate.n), clean(step))
+            let games = count(comes_up.rate.n);
+            format!("\nrarest step on the way: {} of {games} ({})", count(k), clean(step))
         }
         _ => String::new(),
     };
     let always = format!("if {victim} always plays this line and {setter} as usual{rarest}");
-    let slips = format!("of these players play {} here", clean(&trap.slip));
+    let slips = either(trap.slips.iter().map(|san| clean(san)));
+    let own =
+        format!("times that these players fall for it in 1000 of all their games as {victim}");
     let rows = [
         ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
         ("comes up", Unit::OneIn.view(&comes_up.rate).product(), always),
-        ("slip rate", Unit::Share.view(&trap.slip_rate), slips),
+        (
+            "slip rate",
+            Unit::Share.view(&trap.slip_rate),
+            format!("of these players play {slips} here"),
+        ),
+        ("own slips", Unit::Number.view(&trap.own_slips), own),
     ];
-    figure_table(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)), 42)
+    listing(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)))
 }
 
-fn moves(rows: &[MoveRow], line: &str, mark: &str) -> String {
+/// The moves of a position, those `marked` with a word behind them.
+fn moves(rows: &[MoveRow], marked: &[String], mark: &str) -> String {
     if rows.is_empty() {
         return "No games here.\n".into();
     }
-    let mut table = TextTable::new(&[
-        ("move", Side::Left),
-        ("games", Side::Right),
-        ("share %", Side::Right),
-        ("score %", Side::Right),
-        ("edge %", Side::Right),
-        ("", Side::Left),
+    let mut table = FittedTable::new(vec![
+        vec![("move", Side::Left)],
+        with_games("share %", "games"),
+        vec![("score %", Side::Right)],
+        vec![("edge %", Side::Right), ("", Side::Left)],
     ]);
     let mut reasons = Reasons::default();
     for row in rows {
         [&row.share, &row.score, &row.edge].into_iter().for_each(|figure| reasons.note(figure));
+        let mark = if marked.contains(&row.san) { mark } else { "" };
         table.row(vec![
-            clean(&row.san),
-            count(row.games),
-            Unit::Share.view(&row.share).line(),
-            Unit::Percent.view(&row.score).line(),
-            Unit::Edge.view(&row.edge).line(),
-            if row.san == line { mark.into() } else { String::new() },
+            vec![clean(&row.san)],
+            vec![Unit::Share.view(&row.share).line(), count(row.games)],
+            vec![Unit::Percent.view(&row.score).line()],
+            vec![Unit::Edge.view(&row.edge).line(), mark.into()],
         ]);
     }
-    reasons.below(table)
+    below(&reasons, table)
 }
 
 fn footer(answer: &VictimAnswer) -> Vec<String> {
     let mut notes = vec![
-        "Scores and edges are the victim's. Edge: score minus what the ratings predict and minus what that colour scores above it \
-         in all games; an association, not an effect: what stronger players choose scores better."
+        "Scores and edges are the victim's. Edge: how much better than the ratings promise a side scores, in percent of a point a \
+         game; an association, not an effect: what stronger players choose scores better."
             .into(),
-        "The ratings are those of whoever moves: victims in the trap position and before, setters on the way.".into(),
+        "The ratings are those of the player who moves: victims in the trap position and before, setters on the way.".into(),
         "Intervals [low, high] are 95 % and take the ratings as given.".into(),
     ];
     notes.push(words::as_good_as());

@@ -1,8 +1,12 @@
-//! What of the pages of `trap` is shown, and what a trap is called there.
+//! How the pages of `trap` are laid out, and what a trap and its moves are called there.
 
 use crate::answers::trap::TrapReport;
 use crate::pages::board::BoardStyle;
+use crate::pages::layout::wrapped;
 use crate::pages::words::{self, clean};
+
+/// Columns of a page: those of a small terminal.
+pub(super) const WIDTH: usize = 80;
 
 /// What of an answer is shown, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +17,11 @@ pub struct View {
     pub board: BoardStyle,
 }
 
+/// Words broken into lines of the page, the second and later ones indented.
+pub(super) fn paragraph(text: &str, indent: usize) -> String {
+    wrapped(text, WIDTH, indent) + "\n"
+}
+
 /// What the trap is called: its name, else the opening's.
 pub(super) fn title(trap: &TrapReport) -> String {
     let name = clean(&trap.name);
@@ -20,5 +29,32 @@ pub(super) fn title(trap: &TrapReport) -> String {
         (_, false) => name,
         (Some(opening), true) => clean(opening),
         (None, true) => format!("{} for {}", clean(&trap.slip), words::side(trap.setter)),
+    }
+}
+
+/// `fxe5`, or `fxe5 or Qe7`.
+pub(super) fn slips(trap: &TrapReport) -> String {
+    match &trap.slips {
+        Some(slips) => either(slips.moves.iter().map(|slip| clean(&slip.san))),
+        None => clean(&trap.slip),
+    }
+}
+
+/// `Qh5+`, `Qh5+ or d4`, of several slips `Qh5+ after fxe5 or Nc3 after Qe7`.
+pub(super) fn refutations(trap: &TrapReport) -> String {
+    let Some(refutations) = &trap.refutations else { return clean(&trap.refutation) };
+    let several = trap.slips.is_some();
+    either(refutations.moves.iter().map(|mv| match several {
+        true => format!("{} after {}", clean(&mv.san), clean(&mv.after)),
+        false => clean(&mv.san),
+    }))
+}
+
+/// `a, b or c`.
+pub(super) fn either(moves: impl Iterator<Item = String>) -> String {
+    let moves: Vec<String> = moves.collect();
+    match moves.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => moves.concat(),
     }
 }

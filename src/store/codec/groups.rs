@@ -1,7 +1,6 @@
 //! The games of cells by group as bits, lowest first; the layout stands in [`crate::store`].
 
 use super::DecodeError;
-use crate::counts::LastCell;
 use crate::terms::Group;
 
 /// From so many games on a cell has a number for every group instead of a group for every game.
@@ -18,7 +17,7 @@ fn low_bits(games: u64) -> u32 {
 }
 
 /// Appends bits to bytes.
-pub(super) struct Writer<'o> {
+pub(in crate::store) struct Writer<'o> {
     out: &'o mut Vec<u8>,
     bits: u64,
     count: u32,
@@ -97,7 +96,7 @@ impl<'o> Writer<'o> {
 }
 
 /// Reads bits from bytes.
-pub(super) struct Reader<'b> {
+pub(in crate::store) struct Reader<'b> {
     bytes: &'b [u8],
     bits: u64,
     count: u32,
@@ -108,8 +107,8 @@ impl<'b> Reader<'b> {
         Reader { bytes, bits: 0, count: 0 }
     }
 
-    /// Reads the games of a cell that has so many.
-    pub fn cell(&mut self, games: u64, mut cell: LastCell<'_>) -> Result<(), DecodeError> {
+    /// Reads the games of a cell that has so many: those of each group that occurs, in order, one by one or together.
+    pub fn cell(&mut self, games: u64, mut add: impl FnMut(Group, u64)) -> Result<(), DecodeError> {
         let group = |index: u64| Group::from_index(index as usize).expect("five bits");
         if games < MANY {
             let mut bits = self.take(games as u32 * Group::BITS)?;
@@ -119,23 +118,38 @@ impl<'b> Reader<'b> {
                 if index < before {
                     return Err(LONG);
                 }
-                cell.add(group(index), 1);
+                add(group(index), 1);
                 (before, bits) = (index, bits >> Group::BITS);
             }
             return Ok(());
         }
         let (low, mut left) = (low_bits(games), games);
+        // Nearly all numbers are short and whole in the bits at hand, which stay in registers.
+        let (mut bits, mut count) = (self.bits, self.count);
         for group in Group::all() {
-            let here = self.number(low, left)?;
-            left -= here;
+            let run = bits.trailing_ones();
+            let length = run + 1 + low;
+            let here = if length <= count {
+                let number = u64::from(run) << low | bits >> (run + 1) & ((1 << low) - 1);
+                (bits, count) = (bits >> length, count - length);
+                number
+            } else {
+                (self.bits, self.count) = (bits, count);
+                let number = self.number(low, left)?;
+                (bits, count) = (self.bits, self.count);
+                number
+            };
+            left = left.checked_sub(here).ok_or(SUM)?;
             if here > 0 {
-                cell.add(group, here);
+                add(group, here);
             }
         }
+        (self.bits, self.count) = (bits, count);
         if left == 0 { Ok(()) } else { Err(SUM) }
     }
 
     /// The next number, with so many low bits, of at most `most`.
+    #[cold]
     fn number(&mut self, low: u32, most: u64) -> Result<u64, DecodeError> {
         let mut high = 0;
         loop {
@@ -152,8 +166,7 @@ impl<'b> Reader<'b> {
             }
             self.pass(run);
         }
-        let number = high << low | self.take(low)?;
-        if number <= most { Ok(number) } else { Err(SUM) }
+        Ok(high << low | self.take(low)?)
     }
 
     /// The next `count` bits, at most 56.

@@ -35,14 +35,11 @@ pub fn check(text: &[u8]) {
     let dump = folder.path().join("dump.pgn");
     fs::write(&dump, text).expect("the folder is writable");
     let plan = Plan {
-        sources: vec![Place::File(dump)],
-        store: folder.path().join("deadfall.redb"),
         rules: rules.clone(),
         keep_from,
         memory: Memory::LEAST,
         threads: 1 + chosen / 6 % 2,
-        temp_dir: None,
-        keep_going: false,
+        ..Plan::new(folder.path().join("deadfall.redb"), vec![Place::File(dump)])
     };
     match build(&plan, &Progress::default(), &Stop::default()) {
         Ok(outcome) => assert_eq!(outcome.dumps[0].source.games.left_out, left_out),

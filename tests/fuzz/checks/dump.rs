@@ -6,8 +6,6 @@ use std::sync::{Arc, Mutex};
 
 use deadfall::games::{GameReader, Measures, settle_line_ends};
 use deadfall::source::{Batches, Dump, Opening, Part, Place, Windows};
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use tempfile::TempDir;
 
 use super::naive;
@@ -36,7 +34,7 @@ pub fn check(bytes: &[u8]) {
     let open = settle_line_ends(&mut text);
     text[raw.len() - open..].fill(b'\n');
     let framed = Place::File(folder.path().join("framed"));
-    let mut chance = ChaCha8Rng::seed_from_u64(raw.len() as u64);
+    let mut chance = Chance(raw.len() as u64);
     for measures in [Measures::FIXED, SHORT[0], SHORT[1]] {
         let found = seen(GameReader::of_part(&text, 0, false, measures));
         let spans: Vec<_> = found.iter().map(|game| naive::clipped(game.span, &text)).collect();
@@ -46,42 +44,53 @@ pub fn check(bytes: &[u8]) {
             let found = batches(&place, size, measures);
             assert_eq!(found, wanted, "{size}, {measures:?}: {}", text.escape_ascii());
         }
-        for size in [1, 300, 1 << 21] {
-            let (frames, ends) = in_frames(&raw, &mut chance);
-            fs::write(folder.path().join("framed"), &frames).expect("the folder is writable");
-            let whole_frames = [0, 1, 200, 1 << 20][chance.random_range(0..4)];
-            let found = side_by_side(&framed, size, whole_frames, measures);
-            let of = format!("{size}, {whole_frames}, {measures:?}, frames end at {ends:?}");
-            let first = found.iter().zip(&wanted).position(|(found, wanted)| found != wanted);
-            let first = first.unwrap_or(found.len().min(wanted.len()));
-            assert_eq!(found.get(first), wanted.get(first), "{of}: {}", text.escape_ascii());
-        }
+        let (frames, ends) = in_frames(&raw, &mut chance);
+        fs::write(folder.path().join("framed"), &frames).expect("the folder is writable");
+        let whole_frames = [0, 1, 200, 1 << 20][chance.below(4)];
+        let size = [1, 300, 1 << 21][chance.below(3)];
+        let found = side_by_side(&framed, size, whole_frames, measures);
+        let first = found.iter().zip(&wanted).position(|(found, wanted)| found != wanted);
+        let first = first.unwrap_or(found.len().min(wanted.len()));
+        let of = format!("{size}, {whole_frames}, {measures:?}, frames end at {ends:?}");
+        assert_eq!(found.get(first), wanted.get(first), "{of}: {}", text.escape_ascii());
+    }
+}
+
+/// Numbers that seem drawn by chance.
+pub struct Chance(pub u64);
+
+impl Chance {
+    /// One of the first `count`.
+    pub fn below(&mut self, count: usize) -> usize {
+        self.0 = self.0.wrapping_mul(0x5851_f42d_4c95_7f2d).wrapping_add(0x1405_7b7e_f767_814f);
+        (self.0 >> 33) as usize % count
     }
 }
 
 /// A text in zstd frames that end anywhere, empty and skippable ones among them, and where they end.
-pub fn in_frames(text: &[u8], chance: &mut ChaCha8Rng) -> (Vec<u8>, Vec<usize>) {
+pub fn in_frames(text: &[u8], chance: &mut Chance) -> (Vec<u8>, Vec<usize>) {
     let (mut frames, mut ends, mut at) = (Vec::new(), Vec::new(), 0);
+    let mut compressor = zstd::bulk::Compressor::new(1).expect("memory");
     // A few long ones, or many of some bytes.
-    let most = [3, 40, 400, 1 + text.len() / 2][chance.random_range(0..4)].min(1 + text.len());
+    let most = [3, 40, 400, text.len() / 2][chance.below(4)].max(text.len() / 1000);
     while at < text.len() || frames.is_empty() {
-        let end = (at + chance.random_range(0..=most)).min(text.len());
+        let end = (at + chance.below(most + 2)).min(text.len());
         let part = &text[at..end];
-        if chance.random_range(0..8) == 0 {
+        if chance.below(8) == 0 {
             frames.extend([0x53, 0x2a, 0x4d, 0x18, 2, 0, 0, 0, b'[', b'E']);
         }
-        match chance.random_range(0..2) {
-            0 => frames.extend(zstd::bulk::compress(part, 1).expect("memory")),
-            // Without the size of the content, and in several blocks.
-            _ => {
-                let mut encoder = zstd::Encoder::new(Vec::new(), 1).expect("memory");
-                encoder.include_checksum(chance.random()).expect("a setting");
-                for part in part.chunks(1 + part.len() / 3) {
-                    encoder.write_all(part).expect("memory");
-                    encoder.flush().expect("memory");
-                }
-                frames.extend(encoder.finish().expect("memory"));
+        if chance.below(30) == 0 {
+            // In several blocks.
+            let mut encoder = zstd::Encoder::new(Vec::new(), 1).expect("memory");
+            for part in part.chunks(1 + part.len() / 3) {
+                encoder.write_all(part).expect("memory");
+                encoder.flush().expect("memory");
             }
+            frames.extend(encoder.finish().expect("memory"));
+        } else {
+            compressor.include_contentsize(chance.below(2) == 0).expect("a setting");
+            compressor.include_checksum(chance.below(2) == 0).expect("a setting");
+            frames.extend(compressor.compress(part).expect("memory"));
         }
         ends.push(end);
         at = end;

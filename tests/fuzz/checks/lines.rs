@@ -1,8 +1,12 @@
 //! What a person writes: traps, claims and prepared lines.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use deadfall::lines::{
-    Claim, ClaimList, LONGEST_NAME, Line, MOST_HALF_MOVES, MOST_PREPARED, MOST_TRAPS, Trap,
+    Claim, ClaimList, LONGEST_NAME, Line, MOST_HALF_MOVES, MOST_TRAPS, Prepared, PreparedPosition,
+    Trap,
 };
+use deadfall::terms::Key;
 
 /// Files of traps: each trap comes back when it is written by itself.
 pub fn traps(bytes: &[u8]) {
@@ -40,16 +44,32 @@ pub fn claims(bytes: &[u8]) {
 
 /// Files of prepared lines: written one by one they are the same lines.
 pub fn prepared(bytes: &[u8]) {
-    let lines = match Line::read_all(&String::from_utf8_lossy(bytes)) {
-        Ok(lines) => lines,
+    let file = match Prepared::read(&String::from_utf8_lossy(bytes)) {
+        Ok(file) => file,
         Err(error) => return is_message(&error),
     };
-    lines.iter().for_each(is_line);
-    assert!(lines.iter().map(Line::len).sum::<usize>() <= MOST_PREPARED);
-    let alone: String = lines.iter().map(|line| format!("{line} *\n\n")).collect();
-    if !lines.is_empty() {
-        assert_eq!(Line::read_all(&alone).as_ref(), Ok(&lines), "{alone}");
+    // Every move behind the way to its position, so that all of them come back.
+    let mut lines = Vec::new();
+    for (place, position) in file.positions().iter().enumerate() {
+        for mv in &position.moves {
+            let mut line = file.line_to(place);
+            line.play(mv.mv);
+            is_line(&line);
+            lines.push(line);
+        }
     }
+    if lines.is_empty() {
+        return;
+    }
+    let alone: String = lines.iter().map(|line| format!("{line} *\n\n")).collect();
+    let again = Prepared::read(&alone).unwrap_or_else(|error| panic!("{error}: {alone}"));
+    assert_eq!(moves_of(&again), moves_of(&file), "{alone}");
+}
+
+/// The moves of every position, by its key.
+fn moves_of(file: &Prepared) -> BTreeMap<Key, BTreeSet<String>> {
+    let sans = |at: &PreparedPosition| at.moves.iter().map(|mv| format!("{:?}", mv.mv)).collect();
+    file.positions().iter().map(|at| (at.key, sans(at))).collect()
 }
 
 fn is_line(line: &Line) {

@@ -6,7 +6,7 @@
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
     Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, compare_counts_at,
-    difference_by_group, mean_time_at, occurrence_effect, predictive_range, product,
+    difference_by_group, mean_time_at, occurrence_margin, predictive_range, product,
     product_interval_at, tango_at, wilson_at,
 };
 
@@ -167,8 +167,8 @@ fn all_games(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut
     let mut players = crowd(chance, activity, 20 * games);
     let moves = play(chance, &mut players, &[share, 1.0 - share], correlation);
     let all = together(&moves);
-    let effect = occurrence_effect(&moves[0], &all);
-    let interval = wilson_at(sum(&moves[0]), sum(&all), Margin::of(effect).z()).expect("games");
+    let margin = occurrence_margin(&moves[0], &all);
+    let interval = wilson_at(sum(&moves[0]), sum(&all), margin.z()).expect("games");
     tallies.add("occurrence", interval, share);
 }
 

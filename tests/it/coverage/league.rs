@@ -79,6 +79,16 @@ impl League {
         1.0 + (games_a_player(self.effect) - 1.0) / (keep + CORRELATION * (1.0 - keep))
     }
 
+    /// The share of a band's games that come to the position before the bait, and Black's edge there.
+    pub fn at_the_bait(&self, band: &BandTruth) -> (f64, f64) {
+        let [refuted, missed, held, usual] = self.edges;
+        let (bait, before) = self.keeps.split_last().expect("a choice");
+        let share = band.choices.iter().chain(before).product();
+        let slipped = band.find * refuted + (1.0 - band.find) * missed;
+        let baited = band.slip * slipped + (1.0 - band.slip) * held;
+        (share, bait * baited + (1.0 - bait) * usual)
+    }
+
     /// All games of all bands.
     pub fn games(&self) -> u64 {
         self.bands.iter().map(|band| band.games).sum()

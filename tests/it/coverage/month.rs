@@ -35,6 +35,7 @@ impl League {
             replier: Activity::of(games_a_player(self.effect)),
             trap: self.trap(),
             counts: InMemory::counting(30),
+            ended: Default::default(),
             drawn: Default::default(),
             chance,
             league: self,
@@ -81,6 +82,8 @@ struct Play<'a> {
     replier: Activity,
     trap: Trap,
     counts: InMemory,
+    /// White's and Black's results of the band's games from the position before the bait on, by pace.
+    ended: [[Total; 2]; PACES.len()],
     drawn: [Drawn; 2],
     chance: &'a mut Chance,
     league: &'a League,
@@ -89,7 +92,7 @@ struct Play<'a> {
 impl Play<'_> {
     fn band(&mut self, band: Band, truth: &BandTruth) {
         let whites = crowd(self.chance, &self.white, truth.games);
-        let mut games = self.all_games(band, &whites);
+        let (mut games, groups) = self.all_games(&whites);
         // White's habits on the way; what Black keeps on the line depends on who Black is only before the bait.
         let last = truth.choices.len() - 1;
         for (choice, &share) in truth.choices.iter().enumerate() {
@@ -104,10 +107,11 @@ impl Play<'_> {
             games.retain(|_| goes_on.next().expect("one a game"));
         }
         self.bait(band, truth, &whites, &games);
+        self.totals(band, truth, groups);
     }
 
-    /// All games as White, each player's side by side, and the totals of both sides.
-    fn all_games(&mut self, band: Band, whites: &[Player]) -> Vec<Game> {
+    /// All games as White, each player's side by side, and those of each pace by group.
+    fn all_games(&mut self, whites: &[Player]) -> (Vec<Game>, [GroupGames; PACES.len()]) {
         let mut games = Vec::new();
         let mut groups = <[GroupGames; PACES.len()]>::default();
         for (white, player) in whites.iter().enumerate() {
@@ -117,23 +121,33 @@ impl Play<'_> {
             groups[pace].add(group(player), player.games);
             games.extend((0..player.games).map(|_| Game { white, pace }));
         }
-        for (groups, (pace, ..)) in groups.into_iter().zip(PACES) {
-            let [white, black] = self.results(groups.total());
+        (games, groups)
+    }
+
+    /// The totals of both sides: the games that came to the bait, and all others, in which Black has the edge that makes the mean of all
+    /// the ordinary one.
+    fn totals(&mut self, band: Band, truth: &BandTruth, groups: [GroupGames; PACES.len()]) {
+        let (share, edge) = self.league.at_the_bait(truth);
+        let others = -share * edge / (1.0 - share);
+        let ended = std::mem::take(&mut self.ended);
+        for ((groups, ended), (pace, ..)) in groups.into_iter().zip(ended).zip(PACES) {
+            let mut sides = self.results(groups.total() - ended[0].cell.games, others);
+            sides.iter_mut().zip(&ended).for_each(|(all, ended)| all.merge(ended));
+            let [white, black] = sides;
             let id = CellId::new(band, pace);
             // Who plays Black matters to nothing that is looked at here but by its number of games.
             self.counts.totals.add(Color::Black, id, &Total { groups: groups.clone(), ..black });
             self.counts.totals.add(Color::White, id, &Total { groups, ..white });
         }
-        games
     }
 
-    /// Ordinary results of so many games, White's and Black's.
-    fn results(&mut self, games: u64) -> [Total; 2] {
+    /// Results of so many games in which Black has this edge, White's and Black's.
+    fn results(&mut self, games: u64, edge: f64) -> [Total; 2] {
         let (mut totals, mut left, mut rest) = (<[Total; 2]>::default(), games, 1.0);
         for (expected, share) in GAPS {
             let n = if rest <= share { left } else { self.chance.binomial(left, share / rest) };
             (left, rest) = (left - n, rest - share);
-            let (win, draw) = self.chances(expected, 0.0);
+            let (win, draw) = self.chances(expected, edge);
             let wins = self.chance.binomial(n, win);
             let draws = self.chance.binomial(n - wins, draw / (1.0 - win));
             for (total, (wins, expected)) in
@@ -194,6 +208,7 @@ impl Play<'_> {
             if bait != 0 {
                 let result = self.result(usual, white, black);
                 before.add(bait, game, black).merge(&result);
+                self.end(game, &result);
                 continue;
             }
             let slip = slips.next().expect("one a bait");
@@ -208,6 +223,7 @@ impl Play<'_> {
                 self.result(held, white, black)
             };
             before.add(0, game, black).merge(&result);
+            self.end(game, &result);
             let cell = here.add(slip, game, white);
             cell.merge(&swapped(result));
             self.clock(cell, usize::from(slip != 0), game, white);
@@ -215,6 +231,17 @@ impl Play<'_> {
         self.put(slip_ply - 1, band, &before);
         self.put(slip_ply, band, &here);
         self.put(slip_ply + 1, band, &after);
+    }
+
+    /// Adds a game with Black's result to the games of both sides.
+    fn end(&mut self, game: Game, result: &Cell) {
+        let sides = [swapped(*result), *result];
+        for (total, cell) in self.ended[game.pace].iter_mut().zip(sides) {
+            let expected = cell.expected_milli;
+            total.cell.merge(&cell);
+            total.expected_sq += expected * expected;
+            total.expected_result += expected * (1000 * cell.wins + 500 * cell.draws);
+        }
     }
 
     /// Black's result in one game in which Black's edge is `edge`.

@@ -90,8 +90,10 @@ pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
         tallies.figure("in any order, one order played", &report.steered_any_order, order);
     } else {
         let first = |row: &&BandRow| row.from == 1000;
-        let row = report.bands.iter().find(first).expect("the lowest band has games");
-        figures(league, &league.bands[..1], &row.figures, ", one band", tallies);
+        // By chance the lowest band may not have come to the trap position.
+        if let Some(row) = report.bands.iter().find(first) {
+            figures(league, &league.bands[..1], &row.figures, ", one band", tallies);
+        }
         joined(league, &report, tallies);
     }
 }

@@ -210,12 +210,11 @@ to one of 32 groups by chance. Truth is the share of the population of players.
 
 `one band` is the row of the lowest band of a league with several. What lies outside 93 to 97 % at some design effect, and why:
 
-* shares of one design effect by up to half a percent above: at 1 margins are a little wide, since no design effect is estimated below 1;
-* scores and edges in the trap position, at 9 only: margins allow for the mover's further games (correlation 0.02), but opponents come again
-  too, and of the setters each finds the refutation again and again or never;
-* `occurrence`: few players have many of these games, so that the spread over 32 groups is known less well than its 31 degrees of freedom say;
-* seconds: margins allow for all games of a player in the position, but a mean rests on those with one move, and in a difference a slow player's games
-  are on both sides;
+* by up to nine tenths of a percent above, at 1: margins are a little wide there, since no design effect is estimated below 1;
+* edges, by up to half a percent above: what is ordinary is taken as known, but is made of all games, these among them. Where a large part of all games
+  come to a position (at 9 a sixth and more), its edge varies less than its score;
+* seconds, above at 9: margins allow for all games of a player in the position, but a mean rests on those with one move and a clock, and in a difference
+  a slow player's games are on both sides;
 * `number in 50 games`: whole numbers hold no range of just 95 %.
 
 | figure | all % | 1 | 1.7 | 3 | 9 | intervals | truth below | truth above | lowest point % | highest point % | points | first |

@@ -1,6 +1,6 @@
 //! `hunt` on the command line.
 
-use deadfall::lines::{Trap, TrapError};
+use deadfall::lines::{GameError, Trap};
 
 use crate::kit::{Folder, Game, dump, real_dump};
 
@@ -30,7 +30,7 @@ fn what_is_found_is_read_back_by_trap() {
     }
     assert!(answer["tests"].as_u64() > Some(0) && answer["hidden"].is_u64());
     let pgn = String::from_utf8(folder.read("found.pgn")).expect("text");
-    let traps: Result<Vec<Trap>, TrapError> = Trap::read_all(&pgn).into_iter().collect();
+    let traps: Result<Vec<Trap>, GameError> = Trap::read_all(&pgn).into_iter().collect();
     assert_eq!(traps.expect("traps").len(), 1);
     let judged = folder.run("trap found.pgn --format json").json();
     assert_eq!(judged["traps"][0]["slip_rate"], answer["found"][0]["slip_rate"]);
@@ -44,7 +44,7 @@ fn a_repertoire_says_that_reach_is_a_flow() {
     assert!(page.contains("Reach is a flow") && page.contains("8  r n b q k b n r"), "{page}");
     folder.write("none.pgn", "*\n");
     for (file, words) in
-        [("none.pgn", "there is no game in it"), ("absent.pgn", "cannot read absent.pgn")]
+        [("none.pgn", "none.pgn: no game in it"), ("absent.pgn", "cannot read absent.pgn")]
     {
         let run = folder.run(&format!("hunt --as white --repertoire {file}"));
         assert!(run.refused(3).contains(words), "{file}");

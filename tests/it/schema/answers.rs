@@ -46,6 +46,7 @@ macro_rules! with_figures {
             price: Mean,
             net_per_1000: Mean,
             slips_per_1000: Mean,
+            own_slips_per_1000: Mean,
             ahead: Ahead,
             verdict: Verdict,
         });
@@ -65,8 +66,10 @@ macro_rules! with_trap {
             slip: String,
             refutation: String,
             steered_any_order: Product,
-            slips: Option<Alternatives>,
-            refutations: Option<Alternatives>,
+            advice: Advice,
+            slips: Option<Slips>,
+            refutations: Option<Refutations>,
+            other_ways: Option<Vec<String>>,
             time: Time,
             bands: Vec<Band>,
             earlier_choices: Vec<EarlierChoice>,
@@ -85,6 +88,28 @@ macro_rules! with_trap {
     };
 }
 
+/// The same, and what a row of a move table says.
+macro_rules! with_move {
+    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
+        object!($name {
+            $($field: $kind,)*
+            san: String,
+            uci: String,
+            rank: u64,
+            games: u64,
+            wins: u64,
+            draws: u64,
+            losses: u64,
+            share: Rate,
+            score: Mean,
+            expected: f64,
+            edge: Mean,
+            clock_s: Mean,
+            eval_cp: Mean,
+        });
+    };
+}
+
 macro_rules! words {
     ($name:ident: $($word:ident)*) => {
         #[derive(Debug, Deserialize)]
@@ -93,12 +118,14 @@ macro_rules! words {
     };
 }
 
-pub(super) use {object, words};
+pub(super) use {object, with_move, words};
 
 words!(Colour: White Black);
 words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
-words!(SoundnessVerdict: Sound Playable Unsound Unknown);
+words!(SoundnessVerdict: Sound Gamble NoSlip Unknown);
+words!(AdviceCode: Teach Warn Undecided Skip);
+words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip AskEngine OwnSlips MoreGames TooNear NoGames WiderFilter);
 words!(Witness: Evals Mate Engine);
 words!(Withheld: TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
@@ -136,21 +163,7 @@ object!(Moves {
 });
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
-object!(MoveRow {
-    san: String,
-    uci: String,
-    rank: u64,
-    games: u64,
-    wins: u64,
-    draws: u64,
-    losses: u64,
-    share: Rate,
-    score: Mean,
-    expected: f64,
-    edge: Mean,
-    clock_s: Mean,
-    eval_cp: Mean,
-});
+with_move!(MoveRow {});
 object!(Claim {
     claim: String,
     answer: Judgement,
@@ -203,8 +216,22 @@ object!(Ahead { games: u64, expected: Mean, range: Option<NextSlips>, at_least_o
 object!(NextSlips { low: u64, high: u64 });
 object!(EarlierChoice { san: String, edge: Mean, usual: Usual, difference: Mean });
 object!(Verdict { codes: Vec<Class> });
-object!(Alternatives { moves: Vec<Alternative>, together: Rate });
-object!(Alternative { san: String, share: Rate, edge: Mean });
+object!(Slips { moves: Vec<Slip>, together: Rate });
+object!(Slip { san: String, share: Rate, edge: Mean, find_rate: Rate });
+object!(Refutations { moves: Vec<Refutation>, together: Rate });
+object!(Refutation { after: String, san: String, share: Rate, edge: Mean });
+object!(Advice { codes: Vec<AdviceCode>, reasons: Vec<Reason> });
+object!(Reason {
+    code: ReasonCode,
+    figure: Option<String>,
+    known: Option<Mean>,
+    limit: Option<f64>,
+    slip_loses_cp: Option<f64>,
+    without_slip_cp: Option<f64>,
+    games: Option<u64>,
+    games_to_decide: Option<u64>,
+    filter: Option<Filter>,
+});
 object!(Time { slip_s: Mean, others_s: Mean, difference_s: Mean });
 object!(Choice { san: String, share: Rate });
 object!(Curve {
@@ -225,9 +252,11 @@ object!(SlipBelow {
     reached: bool,
     withheld: Option<Withheld>,
 });
+object!(RefutedShare { slips: Vec<String>, slipped: u64, refuted: u64, edge: Option<f64> });
 object!(Explanation {
     sums: Vec<CellSum>,
     steered: Vec<BandProduct>,
+    refuted: Option<Vec<RefutedShare>>,
     edge_replies: Mean,
     orders: Vec<Order>,
     effects: Vec<PositionEffect>,
@@ -266,12 +295,7 @@ object!(Soundness {
     notes: Vec<String>
 });
 object!(Grounds { cp: f64, by: Witness });
-object!(SoundnessCutoffs {
-    slip_loses_cp: f64,
-    sound_from_cp: f64,
-    playable_from_cp: f64,
-    least_evals: u64
-});
+object!(SoundnessCutoffs { slip_loses_cp: f64, sound_from_cp: f64, least_evals: u64 });
 
 /// Who tells about soundness.
 #[derive(Debug, Deserialize)]
@@ -280,6 +304,7 @@ object!(SoundnessCutoffs {
 pub enum Source {
     Evals {
         n: u64,
+        slip: String,
         n_slip: u64,
         best: Option<String>,
         n_best: u64,
@@ -298,6 +323,7 @@ pub enum Source {
         name: String,
         best: String,
         without_slip_cp: f64,
+        slip: String,
         after_slip_cp: f64,
         after_refutation_cp: f64,
         slip_loses_cp: f64,
@@ -320,6 +346,8 @@ object!(Victim {
     comes_up: Steered,
     setter_choices: Vec<Choice>,
     slip_rate: Rate,
+    own_slips_per_1000: Mean,
+    slips: Vec<String>,
     instead: Vec<MoveRow>,
     earlier: Vec<Earlier>,
     paces: Vec<PaceGames>,

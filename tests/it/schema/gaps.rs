@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::answers::{Colour, Filter, Mean, Rate, object, words};
+use super::answers::{Colour, Filter, Mean, Rate, object, with_move, words};
 
 words!(Own: First Level Equal);
 
@@ -52,20 +52,5 @@ object!(Gap {
     may_lack: u64,
 });
 object!(Played { san: String, uci: String });
-object!(Reply {
-    san: String,
-    uci: String,
-    rank: u64,
-    games: u64,
-    wins: u64,
-    draws: u64,
-    losses: u64,
-    share: Rate,
-    score: Mean,
-    expected: f64,
-    edge: Mean,
-    clock_s: Mean,
-    eval_cp: Mean,
-    best: bool,
-});
+with_move!(Reply { best: bool });
 object!(Unused { line: String, met: Rate, moves: u64 });

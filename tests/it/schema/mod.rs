@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use about::About;
-use answers::{Claims, Hunt, Moves, Traps, Victims};
+use answers::{Claims, Hunt, Moves, Slips, Traps, Victims};
 use gaps::Gaps;
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
@@ -61,13 +61,15 @@ fn every_json_answer_has_these_fields_and_no_others() {
         let deeper = ["--by", "pace", "--explain", "--slip-below", "20%", "--min-sample", sample];
         let traps: Traps = read(&folder, &[&["trap", "traps.pgn"][..], &deeper].concat());
         assert!(traps.traps.iter().all(|trap| trap.curve.slip_below.is_some()));
-        let [first, second, fool] = &traps.traps[..] else { panic!("three traps") };
-        assert!(first.slips.is_some() && first.refutations.is_some() && second.slips.is_some());
+        let [first, fool] = &traps.traps[..] else { panic!("two positions") };
+        let moves = |slips: &Option<Slips>| slips.as_ref().map(|slips| slips.moves.len());
+        assert_eq!((moves(&first.slips), moves(&fool.slips)), (Some(2), None));
+        assert!(first.refutations.is_some() && !first.advice.codes.is_empty());
         assert!(first.explain.is_some() && first.by_pace.as_ref().map(Vec::len) == Some(4));
         assert_eq!(fool.soundness.sources.len(), 2, "evaluations and a mate");
         let victims: Victims =
             read(&folder, &["trap", "traps.pgn", "--side", "victim", "--min-sample", sample]);
-        assert_eq!(victims.traps.len(), 3);
+        assert_eq!(victims.traps.len(), 2);
     }
     let hunt: Hunt = read(&folder, &["hunt", "--as", "white"]);
     assert_eq!(hunt.found.len(), 1);
@@ -102,13 +104,15 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
     let claims = "number line claim answer games n_eff games_to_decide because";
-    let trap = "name setter scope from below line trap_fen bait slip refutation games occurrence:rate steered:rate steered_rarest steered_mixed \
+    let trap = "name setter scope from below line trap_fen bait slip refutation slips refutations advice advice_reasons \
+        games_to_decide games occurrence:rate steered:rate steered_rarest steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
-        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean ahead_games ahead_expected:mean ahead_range_low ahead_range_high \
+        edge_usual:mean worth_per_1000:mean price:mean net_per_1000:mean slips_per_1000:mean own_slips_per_1000:mean ahead_games ahead_expected:mean ahead_range_low ahead_range_high \
         at_least_one:mean verdict pace joined steered_any_order:rate slip_s:mean others_s:mean difference_s:mean slip_below \
-        slip_below_low slip_below_high slip_below_n slip_below_n_eff soundness soundness_because withheld";
+        slip_below_low slip_below_high slip_below_n slip_below_n_eff earlier_move edge_earlier:mean edge_earlier_difference:mean \
+        soundness soundness_slip_loses_cp soundness_without_slip_cp soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate comes_up_rarest \
-        slip_rate:rate withheld";
+        slip_rate:rate own_slips_per_1000:mean is_slip withheld";
     let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
@@ -123,6 +127,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         ("hunt --as white", hunt),
         ("gaps mine.pgn --as white", gaps),
         ("about", about),
+        ("about --slopes", "pace slope:mean"),
     ] {
         let page = folder.run(&format!("{command} --format csv")).ok().stdout();
         assert_eq!(page.lines().next(), Some(columns(head).as_str()), "{command}");

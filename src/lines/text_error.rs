@@ -1,26 +1,28 @@
-//! Why a text is no trap.
+//! Why a text that a person wrote cannot be used, and where in it.
 
 use std::fmt;
 
 use shakmaty::Color;
 use thiserror::Error;
 
-use super::limits::{MOST_IN_TRAPS, MOST_SLIPS, MOST_TRAPS, Shown};
+use super::limits::{MOST_IN_TRAPS, MOST_PREPARED, MOST_SLIPS, MOST_TRAPS, Shown};
 use super::line_error::{LineError, side_name};
 
-/// Why a game or a line is no trap, and which one it is.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[error("{game}: {reason}")]
-pub struct TrapError {
+/// What is wrong with a text, and where in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TextError<R> {
     /// Where the trouble is.
-    pub game: GameSource,
+    pub place: TextPlace,
     /// What it is.
-    pub reason: TrapReason,
+    pub reason: R,
 }
 
-/// Where a trap or a line was read from.
+/// Why a game or a line is no trap, or a file holds no prepared lines.
+pub type GameError = TextError<GameReason>;
+
+/// A part of a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum GameSource {
+pub enum TextPlace {
     /// A game of a PGN text.
     Game {
         /// Counted from 1.
@@ -28,35 +30,54 @@ pub enum GameSource {
         /// Its Event tag.
         name: Option<String>,
     },
-    /// A line as an argument.
+    /// A line of a text, counted from 1.
+    Row(usize),
+    /// A line of moves as an argument.
     Line,
-    /// A PGN text as a whole.
-    Text,
+    /// The text as a whole.
+    Whole,
 }
 
-impl fmt::Display for GameSource {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            GameSource::Game { number, name: Some(name) } => {
-                write!(f, "game {number} ({})", Shown(name))
-            }
-            GameSource::Game { number, name: None } => write!(f, "game {number}"),
-            GameSource::Line => f.write_str("the line"),
-            GameSource::Text => f.write_str("the text"),
-        }
+impl<R: fmt::Display> TextError<R> {
+    /// The message about a text that is kept in a file.
+    pub fn in_file(&self, file: &str) -> String {
+        let parted = if self.place == TextPlace::Whole { ": " } else { ", " };
+        format!("{file}{parted}{self}")
     }
 }
 
-/// What keeps a game or a line from being a trap.
+impl<R: fmt::Display> fmt::Display for TextError<R> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.place {
+            TextPlace::Game { number, name: Some(name) } => {
+                write!(f, "game {number} ({}): ", Shown(name))?;
+            }
+            TextPlace::Game { number, name: None } => write!(f, "game {number}: ")?,
+            TextPlace::Row(number) => write!(f, "line {number}: ")?,
+            TextPlace::Line => f.write_str("the line: ")?,
+            TextPlace::Whole => {}
+        }
+        self.reason.fmt(f)
+    }
+}
+
+impl<R: fmt::Display + fmt::Debug> std::error::Error for TextError<R> {}
+
+/// What keeps a game, or a line, from being a trap or a prepared line.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[non_exhaustive]
-pub enum TrapReason {
+pub enum GameReason {
     /// A text without a game.
-    #[error("there is no game in it")]
+    #[error(
+        "no game in it: a game begins with a tag such as [Event \"name\"] or with its first move"
+    )]
     NoGame,
-    /// A game without moves.
-    #[error("there is no move in it")]
+    /// A trap without moves.
+    #[error("no move in it: write the moves of the trap, with ?? behind the slip")]
     NoMoves,
+    /// Prepared lines without a move of the side that they are for.
+    #[error("no move by {0} in it: name the other colour, or the file of lines for {0}")]
+    NoMovesBy(Color),
     /// A line that begins with `[` and is no tag pair.
     #[error("the tag '{}' cannot be read: write [Name \"value\"]", Shown(.0))]
     Tag(String),
@@ -64,7 +85,7 @@ pub enum TrapReason {
     #[error("the Setter tag says '{}': write White or Black", Shown(.0))]
     Setter(String),
     /// A game from another position than the initial one.
-    #[error("a trap starts from the initial position, but the game has a {0} tag")]
+    #[error("it has a {0} tag: write the moves from the initial position on, without the tag")]
     NotFromStart(&'static str),
     /// A game by other rules.
     #[error("the Variant tag says '{}': only standard chess is counted", Shown(.0))]
@@ -73,14 +94,22 @@ pub enum TrapReason {
     #[error("{0} moves are marked as slips: the limit is {MOST_SLIPS} a game")]
     TooManySlips(usize),
     /// With it there are more traps than a text may have.
-    #[error("with it there are more than {MOST_TRAPS} traps, the limit for a file")]
+    #[error(
+        "with it there are more than {MOST_TRAPS} traps, the limit for a file: part it into several"
+    )]
     TooManyTraps,
     /// With it the traps have more half-moves together than those of a text may have.
     #[error(
         "with it the traps have more than {MOST_IN_TRAPS} half-moves together, each counted from its \
          first move on: part the file into several"
     )]
-    TooManyHalfMoves,
+    TooLongTraps,
+    /// With it prepared lines have more half-moves together than those of a text may have.
+    #[error(
+        "with it the lines have more than {MOST_PREPARED} half-moves together, each counted from its \
+         first move on: part the file into several"
+    )]
+    TooLongLines,
     /// Moves that cannot be read or played.
     #[error(transparent)]
     Line(LineError),

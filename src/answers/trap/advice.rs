@@ -1,0 +1,164 @@
+//! The structs of an advice: codes, and the reasons with their numbers.
+
+use serde::{Serialize, Serializer};
+
+use crate::answers::{Cutoffs, Figure};
+use crate::terms::MoverFilter;
+
+/// What to do with a trap.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Advice {
+    /// `undecided` or `skip` alone, or `teach` and `warn`, one or both.
+    pub codes: Vec<AdviceCode>,
+    /// Why, and for `undecided` what would decide.
+    pub reasons: Vec<Reason>,
+}
+
+/// One piece of advice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AdviceCode {
+    /// It comes up, it is sound and it pays.
+    Teach,
+    /// Players of the level fall for it: teach the other side.
+    Warn,
+    /// The counts, or the evaluations, do not tell.
+    Undecided,
+    /// It is rare, its slip does not lose, it is a gamble, or it does not pay.
+    Skip,
+}
+
+impl AdviceCode {
+    /// The advice as programs read it.
+    pub fn name(self) -> &'static str {
+        match self {
+            AdviceCode::Teach => "teach",
+            AdviceCode::Warn => "warn",
+            AdviceCode::Undecided => "undecided",
+            AdviceCode::Skip => "skip",
+        }
+    }
+}
+
+/// A reason, with the numbers behind it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reason {
+    /// Which one.
+    pub code: ReasonCode,
+    /// The figure that tells, by its name in JSON.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub figure: Option<&'static str>,
+    /// Its value and margin.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub known: Option<Figure>,
+    /// The value that it is held against.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit: Option<f64>,
+    /// What the slip loses, centipawns.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slip_loses_cp: Option<f64>,
+    /// How the setter stands without it, centipawns.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub without_slip_cp: Option<f64>,
+    /// Games of the level as the victim that there are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub games: Option<u64>,
+    /// About how many of them would decide, two digits of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub games_to_decide: Option<u64>,
+    /// A wider filter whose figures leave nothing open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub filter: Option<MoverFilter>,
+}
+
+/// The kind of a [`Reason`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReasonCode {
+    /// The victims slip often enough if one plays for it.
+    ComesUp,
+    /// They do not.
+    Rare,
+    /// The counts do not tell.
+    HowOftenOpen,
+    /// Laying it scores better than the usual move.
+    Pays,
+    /// It scores no better.
+    DoesNotPay,
+    /// The counts do not tell.
+    GainOpen,
+    /// The slip loses, and without it the setter does not stand worse.
+    Sound,
+    /// The slip loses, but without it the setter stands worse.
+    Gamble,
+    /// The marked move does not lose.
+    NoSlip,
+    /// Nothing tells: an engine would.
+    AskEngine,
+    /// Players of the level slip in so many of all their games.
+    OwnSlips,
+    /// So many games of the level would decide.
+    MoreGames,
+    /// More games than make sense would have to decide: a figure lies too near its limit.
+    TooNear,
+    /// No game of the level comes so far: more games of it are needed.
+    NoGames,
+    /// Other players' games, taken together with these, decide.
+    WiderFilter,
+}
+
+impl Serialize for ReasonCode {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.name())
+    }
+}
+
+impl ReasonCode {
+    /// The reason as programs read it.
+    pub fn name(self) -> &'static str {
+        match self {
+            ReasonCode::ComesUp => "comes_up",
+            ReasonCode::Rare => "rare",
+            ReasonCode::HowOftenOpen => "how_often_open",
+            ReasonCode::Pays => "pays",
+            ReasonCode::DoesNotPay => "does_not_pay",
+            ReasonCode::GainOpen => "gain_open",
+            ReasonCode::Sound => "sound",
+            ReasonCode::Gamble => "gamble",
+            ReasonCode::NoSlip => "no_slip",
+            ReasonCode::AskEngine => "ask_engine",
+            ReasonCode::OwnSlips => "own_slips",
+            ReasonCode::MoreGames => "more_games",
+            ReasonCode::TooNear => "too_near",
+            ReasonCode::NoGames => "no_games",
+            ReasonCode::WiderFilter => "wider_filter",
+        }
+    }
+}
+
+/// What advice rests on besides the figures and the soundness.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct AdviceGrounds {
+    /// From when on a trap comes up.
+    pub(super) cutoffs: Cutoffs,
+    /// What wider filters tell, the nearest first; none where the figures leave nothing open.
+    pub(super) wider: Vec<(MoverFilter, Facts)>,
+}
+
+/// What a whole interval says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Told {
+    Yes,
+    No,
+    Open,
+}
+
+/// What figures say to the questions that advice asks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Facts {
+    /// Do they slip often enough if one plays for it?
+    pub comes_up: Told,
+    /// Does it score better than the usual move?
+    pub pays: Told,
+    /// Do players of the level fall for it in their own games, and does it cost them?
+    pub falls: bool,
+}

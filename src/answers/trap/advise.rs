@@ -1,0 +1,223 @@
+//! What to do with a trap: codes, and the numbers that they rest on.
+//!
+//! Every fact is told by a whole interval, or it is open. A trap is worth teaching if it comes up, is sound and pays; the other side is
+//! worth teaching (`warn`) if players of the level themselves fall for it, whatever laying it pays. What is neither is skipped if one fact
+//! is certain that speaks against it, and else undecided. So nothing is advised out of no data.
+
+use std::cmp::Ordering;
+
+use super::advice::{Advice, AdviceCode, AdviceGrounds, Facts, Reason, ReasonCode, Told};
+use super::report::{Code, Figures, TrapReport};
+use super::soundness::{Soundness, SoundnessCode};
+use crate::answers::{Cutoffs, Figure, Withheld};
+
+impl Told {
+    /// Whether a figure lies above a limit.
+    fn above(figure: &Figure, limit: f64) -> Told {
+        match (figure.value, figure.low, figure.high) {
+            (Some(_), Some(low), _) if low > limit => Told::Yes,
+            (Some(_), _, Some(high)) if high <= limit => Told::No,
+            _ => Told::Open,
+        }
+    }
+}
+
+impl Facts {
+    pub fn of(figures: &Figures, cutoffs: Cutoffs) -> Facts {
+        let codes = figures.verdict.codes.as_slice();
+        let comes_up = match codes {
+            [Code::Rare] => Told::No,
+            codes if codes.contains(&Code::Rare) || codes.contains(&Code::TooFewGames) => {
+                Told::Open
+            }
+            _ => Told::Yes,
+        };
+        let own = Told::above(&figures.own_slips, cutoffs.occasional);
+        let costs = Told::above(&figures.edge_after_slip, 0.0);
+        let falls = own == Told::Yes && costs == Told::Yes;
+        Facts { comes_up, pays: Told::above(&figures.net, 0.0), falls }
+    }
+
+    /// Whether more games could change nothing.
+    pub fn are_known(self) -> bool {
+        self.comes_up != Told::Open && self.pays != Told::Open
+    }
+
+    fn codes(self, soundness: SoundnessCode) -> Vec<AdviceCode> {
+        use SoundnessCode::{Gamble, NoSlip, Sound};
+        let teach = self.comes_up == Told::Yes && self.pays == Told::Yes && soundness == Sound;
+        let warn = self.falls && matches!(soundness, Sound | Gamble);
+        let skip = self.comes_up == Told::No
+            || self.pays == Told::No
+            || matches!(soundness, NoSlip | Gamble);
+        match (teach, warn) {
+            (true, true) => vec![AdviceCode::Teach, AdviceCode::Warn],
+            (true, false) => vec![AdviceCode::Teach],
+            (false, true) => vec![AdviceCode::Warn],
+            (false, false) if skip => vec![AdviceCode::Skip],
+            (false, false) => vec![AdviceCode::Undecided],
+        }
+    }
+}
+
+impl Reason {
+    fn new(code: ReasonCode) -> Reason {
+        Reason {
+            code,
+            figure: None,
+            known: None,
+            limit: None,
+            slip_loses_cp: None,
+            without_slip_cp: None,
+            games: None,
+            games_to_decide: None,
+            filter: None,
+        }
+    }
+
+    fn of(code: ReasonCode, (figure, known): (&'static str, &Figure), limit: f64) -> Reason {
+        let (figure, known, limit) = (Some(figure), Some(known.clone()), Some(limit));
+        Reason { figure, known, limit, ..Reason::new(code) }
+    }
+}
+
+impl Advice {
+    /// What these say.
+    pub(super) fn of(figures: &Figures, soundness: &Soundness, grounds: &AdviceGrounds) -> Advice {
+        let cutoffs = grounds.cutoffs;
+        let facts = Facts::of(figures, cutoffs);
+        let codes = facts.codes(soundness.verdict);
+        let often = match facts.comes_up {
+            Told::Yes => ReasonCode::ComesUp,
+            Told::No => ReasonCode::Rare,
+            Told::Open => ReasonCode::HowOftenOpen,
+        };
+        let pays = match facts.pays {
+            Told::Yes => ReasonCode::Pays,
+            Told::No => ReasonCode::DoesNotPay,
+            Told::Open => ReasonCode::GainOpen,
+        };
+        let sound = match soundness.verdict {
+            SoundnessCode::Sound => ReasonCode::Sound,
+            SoundnessCode::Gamble => ReasonCode::Gamble,
+            SoundnessCode::NoSlip => ReasonCode::NoSlip,
+            SoundnessCode::Unknown => ReasonCode::AskEngine,
+        };
+        let mut reasons = vec![
+            Reason::of(often, ("slips_per_1000", &figures.slips_per_1000), cutoffs.occasional),
+            Reason::of(pays, ("net_per_1000", &figures.net), 0.0),
+            Reason {
+                slip_loses_cp: soundness.slip_loses.map(|grounds| grounds.cp),
+                without_slip_cp: soundness.without_slip.map(|grounds| grounds.cp),
+                ..Reason::new(sound)
+            },
+        ];
+        if codes.contains(&AdviceCode::Warn) {
+            let own = ("own_slips_per_1000", &figures.own_slips);
+            reasons.push(Reason::of(ReasonCode::OwnSlips, own, cutoffs.occasional));
+        }
+        if codes == [AdviceCode::Undecided] && !facts.are_known() {
+            reasons.push(games_to_decide(facts, figures, cutoffs));
+            let wider = grounds.wider.iter().find(|(_, facts)| {
+                facts.are_known() || facts.codes(soundness.verdict) != [AdviceCode::Undecided]
+            });
+            let told = |(filter, _): &_| Reason {
+                filter: Some(*filter),
+                ..Reason::new(ReasonCode::WiderFilter)
+            };
+            reasons.extend(wider.map(told));
+        }
+        Advice { codes, reasons }
+    }
+
+    /// The place of the advice among others: what is to be taught comes first, what is to be skipped last.
+    fn rank(&self) -> u8 {
+        match self.codes.first() {
+            Some(AdviceCode::Teach | AdviceCode::Warn) => 0,
+            Some(AdviceCode::Undecided) | None => 1,
+            Some(AdviceCode::Skip) => 2,
+        }
+    }
+}
+
+/// Which of two traps comes first: by the advice, then by the lower limit of net where it is known, else by that of slips per 1000, else by
+/// games; equals by name and line.
+pub fn order(a: &TrapReport, b: &TrapReport) -> Ordering {
+    let descending = |of: fn(&Figures) -> Option<f64>| {
+        let (a, b) = (of(&a.figures), of(&b.figures));
+        match (a, b) {
+            (Some(a), Some(b)) => b.total_cmp(&a),
+            (a, b) => b.is_some().cmp(&a.is_some()),
+        }
+    };
+    a.advice
+        .rank()
+        .cmp(&b.advice.rank())
+        .then_with(|| descending(|figures| figures.net.value.and(figures.net.low)))
+        .then_with(|| descending(|f| f.slips_per_1000.value.and(f.slips_per_1000.low)))
+        .then_with(|| b.figures.games.cmp(&a.figures.games))
+        .then_with(|| (&a.name, &a.line).cmp(&(&b.name, &b.line)))
+}
+
+/// More than so many times the games there are make no sense.
+const MOST_TIMES: f64 = 1000.0;
+
+/// By how many times the games would have to grow until the open facts are told, if values stay and players come again as often as now:
+/// margins shrink with the square root of the games.
+///
+/// One fact against the trap decides, so the nearest of those counts; else all must speak for it, so the farthest.
+fn games_to_decide(facts: Facts, figures: &Figures, cutoffs: Cutoffs) -> Reason {
+    let games = figures.occurrence.n;
+    let open = [
+        (facts.comes_up, &figures.slips_per_1000, cutoffs.occasional),
+        (facts.pays, &figures.net, 0.0),
+    ];
+    let open = open.into_iter().filter(|(told, ..)| *told == Told::Open);
+    let times: Option<Vec<(bool, f64)>> =
+        open.map(|(_, figure, limit)| times_to_tell(figure, limit)).collect();
+    let Some(times) = times else {
+        return Reason { games: Some(games), ..Reason::new(ReasonCode::NoGames) };
+    };
+    let against = times.iter().filter(|(for_it, _)| !for_it).map(|(_, times)| *times);
+    let all = times.iter().map(|(_, times)| *times).fold(1.0, f64::max);
+    let needed = against.reduce(f64::min).unwrap_or(all);
+    if needed > MOST_TIMES {
+        return Reason { games: Some(games), ..Reason::new(ReasonCode::TooNear) };
+    }
+    let games_to_decide = Some(two_digits(needed * games as f64));
+    Reason { games: Some(games), games_to_decide, ..Reason::new(ReasonCode::MoreGames) }
+}
+
+/// Whether a figure speaks for the trap as it looks now, and how many times the games tell whether it lies above the limit; for a
+/// figure that is withheld how many times show it, no fewer. None without games.
+fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
+    let Some((value, interval)) = figure.estimate() else {
+        // It rests on the thinnest of what it is made of.
+        let times = needed(figure.withheld.as_ref()?)? / figure.n_eff;
+        return times.is_finite().then_some((true, times.max(1.0)));
+    };
+    let (above, margin) = match value > limit {
+        true => (true, value - interval.low),
+        false => (false, interval.high - value),
+    };
+    // Where the margin touches more than two classes it may lie clear of the limit already.
+    let times = (margin / (value - limit).abs()).powi(2).max(1.0);
+    Some((above, if times.is_nan() { f64::INFINITY } else { times }))
+}
+
+/// Games of different players that a figure needs.
+fn needed(why: &Withheld) -> Option<f64> {
+    match why {
+        Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => {
+            Some(*needed as f64)
+        }
+        Withheld::NeedsAnother { why, .. } => needed(why),
+        Withheld::NoBait | Withheld::TooLong { .. } => None,
+    }
+}
+
+/// Rounded up to two digits.
+fn two_digits(games: f64) -> u64 {
+    let unit = 10f64.powf((games.max(1.0).log10().floor() - 1.0).max(0.0));
+    ((games / unit).ceil() * unit) as u64
+}

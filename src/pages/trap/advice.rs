@@ -1,0 +1,144 @@
+//! What to do with a trap, in a sentence, and the rules of it.
+
+use super::soundness::pawns;
+use crate::answers::Figure;
+use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
+use crate::pages::figures::Unit;
+use crate::pages::numbers::{count, counted};
+use crate::pages::words::{self, side};
+
+/// The rules, as the help has them; numbers are those of the options where nothing else is said.
+pub(super) const RULES: [(&str, &str); 5] = [
+    (
+        "advice",
+        "what to do with the trap. A fact counts only if its whole interval says so; what no interval tells is open",
+    ),
+    (
+        "  teach",
+        "it comes up (slips per 1000 from --occasional-from up, 1 if nothing is said), it is sound, and it pays (net per 1000 \
+         above 0)",
+    ),
+    (
+        "  warn",
+        "teach the other side: players of these ratings fall for it themselves, more than --occasional-from times in 1000 of \
+         their games as that colour (own slips), it costs them (edge after slip above 0), and the slip loses. With teach or \
+         alone, whatever laying it pays",
+    ),
+    (
+        "  skip",
+        "neither of these, and one thing speaks against it: it is rare, the marked move does not lose (no slip), it is a gamble, \
+         or it does not pay (net per 1000 not above 0)",
+    ),
+    (
+        "  undecided",
+        "none of these. It says about how many games of the level, as the colour that slips, would decide, if everything \
+         stays as it is; which wider filter tells more; and where nothing says whether the slip loses, that an engine would \
+         (--engine)",
+    ),
+];
+
+/// `teach, warn`.
+pub(super) fn codes(trap: &TrapReport) -> String {
+    trap.advice.codes.iter().map(|code| code.name()).collect::<Vec<_>>().join(", ")
+}
+
+/// The advice in a sentence.
+pub(super) fn sentence(trap: &TrapReport) -> String {
+    let has = |code| trap.advice.codes.contains(&code);
+    match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
+        (true, true) => format!("Teach it, from both sides: {}.", falls(trap)),
+        (true, false) => "Teach it.".into(),
+        (false, true) => format!("Teach the other side: {}{}.", falls(trap), not_laid(trap)),
+        (false, false) if has(AdviceCode::Skip) => {
+            format!("Skip it: {}.", listed(&against(trap), " and "))
+        }
+        (false, false) => format!("Undecided: {}.", listed(&open(trap), "; ")),
+    }
+}
+
+fn reason(trap: &TrapReport, code: ReasonCode) -> Option<&Reason> {
+    trap.advice.reasons.iter().find(|reason| reason.code == code)
+}
+
+fn known(trap: &TrapReport, code: ReasonCode) -> Option<&Figure> {
+    reason(trap, code)?.known.as_ref()
+}
+
+/// "players of this level fall for it themselves, 5.8 [4.7, 7.1] times in 1000 games as Black".
+fn falls(trap: &TrapReport) -> String {
+    let victim = side(trap.setter.other());
+    let times = known(trap, ReasonCode::OwnSlips).map_or(String::new(), |own| {
+        format!(", {} times in 1000 of their games as {victim}", Unit::Number.view(own).said())
+    });
+    format!("players of this level fall for it themselves{times}")
+}
+
+/// Why it is not to be laid.
+fn not_laid(trap: &TrapReport) -> String {
+    let mut why = against(trap);
+    if why.is_empty() && known(trap, ReasonCode::GainOpen).is_some() {
+        why.push("whether laying it pays is open".into());
+    }
+    if why.is_empty() { String::new() } else { format!("; {}", listed(&why, " and ")) }
+}
+
+/// What speaks against laying it.
+fn against(trap: &TrapReport) -> Vec<String> {
+    let said = |reason: &Reason| match reason.code {
+        ReasonCode::Rare => {
+            Some("it hardly ever comes up, even if you always play for it".to_owned())
+        }
+        ReasonCode::DoesNotPay => Some("laying it scores no better than the usual move".to_owned()),
+        ReasonCode::NoSlip => Some(format!(
+            "the marked move does not lose ({} pawns)",
+            reason.slip_loses_cp.map_or("?".into(), |cp| format!("{:.2}", cp / 100.0))
+        )),
+        ReasonCode::Gamble => Some(format!(
+            "it is a gamble, you stand at {} if they do not fall for it",
+            pawns(reason.without_slip_cp)
+        )),
+        _ => None,
+    };
+    trap.advice.reasons.iter().filter_map(said).collect()
+}
+
+/// What is open, and what would decide.
+fn open(trap: &TrapReport) -> Vec<String> {
+    let victim = side(trap.setter.other());
+    let shown = |reason: &Reason| reason.known.as_ref().is_none_or(|known| known.value.is_some());
+    // A figure that is not known yet may turn out to lie near its limit.
+    let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
+    let told = |reason: &Reason| match reason.code {
+        ReasonCode::MoreGames => Some(format!(
+            "{about} {} of this level as {victim} would tell (there are {})",
+            counted(reason.games_to_decide?, "game"),
+            count(reason.games?)
+        )),
+        ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
+        ReasonCode::NoGames => Some(format!(
+            "none of the {} of this level as {victim} comes so far",
+            counted(reason.games?, "game")
+        )),
+        ReasonCode::WiderFilter => {
+            Some(format!("the games of {} tell more", words::filter(reason.filter?)))
+        }
+        _ => None,
+    };
+    let told: Vec<String> = trap.advice.reasons.iter().filter_map(told).collect();
+    let is = |code| reason(trap, code).is_some();
+    let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen)) {
+        (true, true) => Some("how often it comes up and whether it pays"),
+        (true, false) => Some("how often it comes up"),
+        (false, true) => Some("whether it pays"),
+        (false, false) => None,
+    };
+    let games = open
+        .map(|open| listed(&[vec![format!("too few games to say {open}")], told].concat(), "; "));
+    let engine = is(ReasonCode::AskEngine)
+        .then(|| "nothing says whether the slip loses, so ask an engine (--engine)".to_owned());
+    games.into_iter().chain(engine).collect()
+}
+
+fn listed(parts: &[String], between: &str) -> String {
+    parts.join(between)
+}
