@@ -1,6 +1,6 @@
-// Opens a lesson in a real browser and checks it.
+// Opens a lesson, or another page in its manner, in a real browser and checks it.
 //
-// usage: node check.mjs LESSON.html [--screenshots DIR]
+// usage: node check.mjs PAGE.html [--screenshots DIR]
 //
 // The page loads without a console message or a request; it is valid HTML; axe has no serious
 // finding in light and dark, wide and narrow; nothing is wider than a phone; printed on A4 and
@@ -18,7 +18,7 @@ import { chromium } from "playwright-core";
 
 const [file, option, folder] = process.argv.slice(2);
 if (!file || (option && (option !== "--screenshots" || !folder))) {
-  console.error("usage: node check.mjs LESSON.html [--screenshots DIR]");
+  console.error("usage: node check.mjs PAGE.html [--screenshots DIR]");
   process.exit(2);
 }
 const browserPath = process.env.CHROMIUM ?? "/usr/bin/chromium";
@@ -82,7 +82,7 @@ async function look(browser, view) {
     await page.screenshot({ path: join(folder, `${view.name}-top.png`) });
     for (const [name, selector] of [["trap", "section.trap"], ["quiz", "section.quiz"]]) {
       const part = page.locator(selector).first();
-      await part.screenshot({ path: join(folder, `${view.name}-${name}.png`) });
+      if (await part.count()) await part.screenshot({ path: join(folder, `${view.name}-${name}.png`) });
     }
   }
   await context.close();
@@ -102,8 +102,7 @@ async function print(browser, format) {
   await page.pdf({ path, format, preferCSSPageSize: false });
   const outline = await page.evaluate(() => ({
     traps: [...document.querySelectorAll("section.trap h2")].map((node) => node.textContent.trim()),
-    quiz: document.querySelector("section.quiz h2").textContent.trim(),
-    solutions: document.querySelector("section.solutions h2").textContent.trim(),
+    quiz: [...document.querySelectorAll("section.quiz h2, section.solutions h2")].map((node) => node.textContent.trim()),
     diagrams: document.querySelectorAll("svg.board").length,
   }));
   const pages = printed(path);
@@ -111,7 +110,7 @@ async function print(browser, format) {
   const firstLine = (text) => text.trim().split("\n")[0].replace(/\s+/g, " ");
   // Each part begins a page, in order.
   let at = 0;
-  for (const heading of [...outline.traps, outline.quiz, outline.solutions]) {
+  for (const heading of [...outline.traps, ...outline.quiz]) {
     const start = heading.replace(/\s+/g, " ").slice(0, 40);
     const found = pages.findIndex((text, place) => place > at && firstLine(text).startsWith(start));
     check(found > 0, `${format}: "${start}" does not begin a page behind page ${at + 1}`);
@@ -151,5 +150,5 @@ try {
 }
 const different = [...new Set(faults)];
 for (const fault of different.slice(0, 30)) console.error(fault);
-say(faults.length ? `${different.length} faults` : "the lesson is sound");
+say(faults.length ? `${different.length} faults` : "the page is sound");
 process.exit(faults.length ? 1 : 0);

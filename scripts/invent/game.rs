@@ -74,7 +74,10 @@ fn invent_game(
     if kind == Kind::Counted {
         count(&setting, &played, tally);
     }
-    write_game(text, league, number, [white, black], &setting, &played, dice);
+    let is_asked = |name: &String| *name == white.name || *name == black.name;
+    if league.only.as_ref().is_none_or(is_asked) {
+        write_game(text, league, number, [white, black], &setting, &played, dice);
+    }
 }
 
 /// A trap line to follow, in up to one game in sixteen; stronger players care less for fashions.

@@ -21,4 +21,6 @@ pub struct League {
     pub traps: Planted,
     pub players: Players,
     pub habits: Habits,
+    /// Whose games alone are written, all else being the same; all if nobody is named.
+    pub only: Option<String>,
 }

@@ -50,6 +50,9 @@ struct Options {
     /// break habits. With 0 nobody has habits, nor a strength or a speed of their own: each game is that of a new person.
     #[arg(long, default_value_t = 0.8)]
     habits: f64,
+    /// Write only the games of this player, as a student would collect them: casual ones, which no build counts.
+    #[arg(long)]
+    player: Option<String>,
     /// Where the games go: NAME.pgn, NAME.pgn.zst, or - for plain text on stdout.
     #[arg(long, default_value = "-")]
     out: PathBuf,
@@ -94,6 +97,7 @@ fn main() -> Result<()> {
         traps: planted::Planted::read()?,
         players: players::Players::new(league_seed, options.games, habits),
         habits,
+        only: options.player.clone(),
     };
     let threads = options
         .threads

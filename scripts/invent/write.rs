@@ -51,7 +51,9 @@ fn tags(
     result: &str,
     dice: &mut Dice,
 ) {
-    let rated = if setting.kind == Kind::Casual { "casual" } else { "rated" };
+    // A student's games are none of the league's, so that a build of the samples counts no game twice over.
+    let is_rated = setting.kind != Kind::Casual && league.only.is_none();
+    let rated = if is_rated { "rated" } else { "casual" };
     let word = setting.pace.word;
     match dice.below(12) {
         0 => tag(text, "Event", format_args!("Spring Tide Arena, {rated} {word}")),

@@ -18,6 +18,7 @@ pub mod moves;
 mod question;
 mod sampling;
 pub mod stats;
+pub mod student;
 pub mod trap;
 
 #[cfg(test)]

@@ -94,6 +94,9 @@ impl From<ExtractError> for CliError {
         match error {
             ExtractError::Source(error) => CliError::Source(error),
             ExtractError::Output(error) => CliError::Output(error),
+            ExtractError::NoSuchStudent { .. } | ExtractError::TooManyGames { .. } => {
+                CliError::input(error)
+            }
             ExtractError::Interrupted => CliError::Interrupted,
         }
     }

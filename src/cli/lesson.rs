@@ -87,20 +87,20 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     Ok(())
 }
 
-fn basis(header: &Header) -> Basis {
+pub(super) fn basis(header: &Header) -> Basis {
     let GameTally { games_counted, first, last, .. } = header.games();
     let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
     Basis { dumps: header.sources.len(), games: games_counted, first, last }
 }
 
-/// The folder that a lesson goes into. What of it was made goes again, unless it is kept.
-struct Folder<'a> {
+/// The folder that a page goes into. What of it was made goes again, unless it is kept.
+pub(super) struct Folder<'a> {
     /// The folders that were not there, inner ones first.
     made: Vec<&'a Path>,
 }
 
 impl<'a> Folder<'a> {
-    fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
+    pub(super) fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
         let missing = path
             .ancestors()
             .take_while(|path| !path.as_os_str().is_empty() && path.symlink_metadata().is_err());
@@ -109,7 +109,7 @@ impl<'a> Folder<'a> {
         Ok(folder)
     }
 
-    fn keep(mut self) {
+    pub(super) fn keep(mut self) {
         self.made.clear();
     }
 }

@@ -26,6 +26,8 @@ mod output;
 mod share;
 mod signals;
 mod soundness;
+mod student;
+mod student_names;
 mod trap;
 mod watch;
 

@@ -21,6 +21,11 @@ pub struct MoverArgs {
 }
 
 impl MoverArgs {
+    /// Whether ratings are asked for.
+    pub fn has_level(&self) -> bool {
+        self.from.is_some() || self.below.is_some()
+    }
+
     /// The filter, checked.
     pub fn filter(&self) -> Result<MoverFilter, CliError> {
         let from = band_edge("--from", self.from.unwrap_or(BandRange::ALL.from))?;

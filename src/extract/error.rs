@@ -4,6 +4,7 @@ use std::io;
 
 use thiserror::Error;
 
+use crate::lines::MOST_OWN_GAMES;
 use crate::source::SourceError;
 
 /// Why games could not be extracted.
@@ -16,7 +17,33 @@ pub enum ExtractError {
     /// Writing the games.
     #[error(transparent)]
     Output(io::Error),
+    /// A student without a game.
+    #[error("no game of '{name}' in {source_name}; {}", offered(.nearest))]
+    NoSuchStudent {
+        /// The name as asked.
+        name: String,
+        /// The text that was read.
+        source_name: String,
+        /// The names in it that are most like that.
+        nearest: Vec<String>,
+    },
+    /// More games than a person plays.
+    #[error("'{name}' has more than {MOST_OWN_GAMES} games there: part the file into several")]
+    TooManyGames {
+        /// The name as asked.
+        name: String,
+    },
     /// Asked to stop.
     #[error("stopped")]
     Interrupted,
+}
+
+/// The names to try instead.
+fn offered(names: &[String]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("'{name}'")).collect();
+    match quoted.as_slice() {
+        [] => "its games name nobody".into(),
+        [name] => format!("is it {name}?"),
+        [others @ .., last] => format!("is it {} or {last}?", others.join(", ")),
+    }
 }

@@ -7,13 +7,17 @@
 //! One thread reads and cuts, others look into the games, the caller's writes. A game is only played
 //! as long as it may still get there (see [`Chase`](crate::plies::Chase)). The same dumps give the
 //! same text, whatever the threads.
+//!
+//! A student's games are read by [`read_students`], for an answer; they go into no store and no file.
 
 mod error;
 mod order;
 mod reading;
+mod students;
 mod wanted;
 
 pub use error::ExtractError;
 pub use order::Order;
 pub use reading::{Extracted, Job, extract};
+pub use students::{Wanted as WantedStudent, read_students};
 pub use wanted::Wanted;

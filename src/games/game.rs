@@ -118,7 +118,8 @@ impl<'a> Game<'a> {
     }
 }
 
-fn is_variant(tags: &Tags) -> bool {
+/// Another game than standard chess, or not from the start position.
+pub(super) fn is_variant(tags: &Tags) -> bool {
     let other =
         tags.variant.is_some_and(|variant| !is(variant, b"Standard") && !is(variant, b"Chess"));
     let set_up = tags.set_up.is_some_and(|value| value.trim_ascii() == b"1");
@@ -143,7 +144,8 @@ fn says_unrated(event: &[u8]) -> bool {
     words.any(unrated)
 }
 
-fn rating(value: &[u8]) -> Option<Rating> {
+/// A rating that counts.
+pub(super) fn rating(value: &[u8]) -> Option<Rating> {
     let digits = value.trim_ascii();
     if digits.is_empty() || !digits.iter().all(u8::is_ascii_digit) {
         return None;

@@ -10,6 +10,7 @@
 //! 6 (escape lines), 7 (tokens), 8.1 (tag pairs), 8.2 (movetext). Unlike the standard, lines may be
 //! of any length and bytes of any encoding.
 
+mod any_game;
 mod comments;
 mod date;
 mod export;
@@ -19,12 +20,14 @@ mod left_out;
 mod line_ends;
 mod movetext;
 mod player;
+mod player_name;
 mod reader;
 mod rules;
 pub mod scan;
 mod tags;
 mod text;
 
+pub use any_game::AnyGame;
 pub use date::{Date, DateBound};
 pub use export::export;
 pub use game::{Game, GameResult};
@@ -33,6 +36,7 @@ pub use left_out::{LeftOut, LeftOutTally};
 pub use line_ends::settle_line_ends;
 pub use movetext::{Ending, Movetext, PlayedMove};
 pub use player::Players;
+pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
 pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};

@@ -3,6 +3,7 @@
 use shakmaty::Color;
 
 use super::Game;
+use super::player_name::stands_for_none;
 use super::tags::plain_value;
 use super::text::is_space;
 use crate::terms::Group;
@@ -38,7 +39,7 @@ impl Players {
 
 fn group_of_name(value: &[u8]) -> Option<Group> {
     let name = plain_value(value);
-    (!matches!(&*name, b"" | b"?" | b"-")).then(|| Group::of_name(&name))
+    (!stands_for_none(&name)).then(|| Group::of_name(&name))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Game after game from a text, each judged.
 
 use super::scan::{Measures, Scan, Span};
-use super::{Game, GameResult, LeftOut, Movetext, Rules, Tags};
+use super::{AnyGame, Game, GameResult, LeftOut, Movetext, Rules, Tags};
 
 /// Reads the games of a text in order. Its line ends are settled (see
 /// [`settle_line_ends`](super::settle_line_ends)).
@@ -53,18 +53,31 @@ impl<'a> GameReader<'a> {
         rules: &Rules,
         play: impl FnOnce(&Game<'a>, &mut Movetext<'a>) -> Result<T, LeftOut>,
     ) -> Option<GameText<'a, T>> {
-        let mut tags = Tags::default();
-        let mut set = |name: &[u8], value| tags.set(name, value);
-        let span = match self.scan.next_game(self.text, self.cut_off, &mut set) {
-            Some(span) => span,
-            None => self.scan.cut_off(self.text.len())?,
-        };
+        let (span, tags) = self.next_span()?;
         let end = span.end.min(span.start + self.longest);
         let verdict = Game::admit(&tags, rules).and_then(|game| match end == span.end {
             true => read_movetext(game, &self.text[span.movetext..end], play),
             false => Err(LeftOut::Broken),
         });
         Some(GameText { span, text: self.text[span.start..end].trim_ascii_end(), verdict })
+    }
+
+    /// The next game whatever it is, for readers to whom other games count than to a build.
+    pub fn next_any(&mut self) -> Option<AnyGame<'a>> {
+        let (span, tags) = self.next_span()?;
+        let movetext =
+            (span.end - span.start <= self.longest).then(|| &self.text[span.movetext..span.end]);
+        Some(AnyGame { tags, movetext })
+    }
+
+    fn next_span(&mut self) -> Option<(Span, Tags<'a>)> {
+        let mut tags = Tags::default();
+        let mut set = |name: &[u8], value| tags.set(name, value);
+        let span = match self.scan.next_game(self.text, self.cut_off, &mut set) {
+            Some(span) => span,
+            None => self.scan.cut_off(self.text.len())?,
+        };
+        Some((span, tags))
     }
 }
 
@@ -92,6 +105,8 @@ fn read_movetext<'a, T>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::PlayerName;
+    use crate::terms::Rating;
 
     const TAGS: &str = "[Result \"1-0\"]\n[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n";
 
@@ -147,5 +162,24 @@ mod tests {
         let text = format!("\u{feff}{TAGS}\n1. e4 e5\n2. Nf3 1-0\n\n{TAGS}\n1. d4 1-0\n")
             .replace('\n', "\r\n");
         assert_eq!(read(&text), [ok("e4 e5 Nf3"), ok("d4")]);
+    }
+
+    #[test]
+    fn a_game_that_no_build_counts_tells_what_it_knows() {
+        let text = b"[Event \"Caf\xe9 casual\"]\n[White \"Fern Keel\"]\n[Black \"?\"]\n[Date \"2031.05.17\"]\n\
+            [Result \"1-0\"]\n[WhiteElo \"?\"]\n[BlackElo \"1500\"]\n\n1. e4 e5\n";
+        let game = GameReader::new(text).next_any().expect("a game");
+        assert_eq!(
+            (game.event().as_str(), game.written_names()),
+            ("Café casual", ["Fern Keel".into(), String::new()])
+        );
+        assert_eq!(game.names(), [PlayerName::typed("fern keel"), None]);
+        assert_eq!(game.ratings(), [None, Rating::new(1500)]);
+        assert_eq!(game.date().map(|date| date.to_string()).as_deref(), Some("2031-05-17"));
+        assert_eq!((game.tagged_result(), game.is_variant()), (Some(GameResult::WhiteWins), false));
+        assert_eq!(
+            game.movetext().and_then(|mut moves| moves.next_move()).map(|mv| mv.san),
+            Some(&b"e4"[..])
+        );
     }
 }

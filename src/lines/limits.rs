@@ -20,6 +20,8 @@ pub const MOST_SLIPS: usize = 100;
 pub const MOST_MOVES: usize = 200_000;
 /// Half-moves of all lines of a file of prepared lines, each line counted from its first move on.
 pub const MOST_PREPARED: usize = 400_000;
+/// Games of one student.
+pub const MOST_OWN_GAMES: usize = 100_000;
 /// Letters of the name of a trap; the rest is cut off.
 pub const LONGEST_NAME: usize = 300;
 

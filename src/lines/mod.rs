@@ -26,6 +26,7 @@ mod line;
 mod line_error;
 
 mod numbers;
+mod own_game;
 mod pgn;
 mod prepared;
 #[cfg(test)]
@@ -45,11 +46,11 @@ pub use fraction::fraction;
 pub use insertion::Insertion;
 pub use limits::{
     LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
-    MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
+    MOST_OWN_GAMES, MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
 };
 pub use line::Line;
 pub use line_error::{LineError, MoveError, NumberError, Place};
-
+pub use own_game::{NotTaken, OwnGame, OwnPly, StudentGames};
 pub use prepared::{Prepared, PreparedMove, PreparedPosition};
 pub use spelling::{Misread, san_text};
 pub use text_error::{GameError, GameReason, TextError, TextPlace};

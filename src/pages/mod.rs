@@ -26,6 +26,7 @@ mod numbers;
 mod output;
 mod safe;
 pub mod slopes;
+pub mod student;
 mod svg;
 mod template;
 pub mod trap;

@@ -51,11 +51,18 @@ impl Batches {
         Batches { dump, size, measures, seams: Arc::new(seams), packed: 0 }
     }
 
+    /// The same, given up if no game begins within so many bytes of text, so that a device without an end has one.
+    pub fn with_patience(self, patience: u64) -> Batches {
+        self.seams.now().cutter.set_patience(patience);
+        self
+    }
+
     /// The next part, perhaps in an old batch's memory; `None` at the end.
     ///
     /// # Errors
     ///
-    /// If the dump breaks off, what was read before comes first: the error comes with the call after.
+    /// If the dump breaks off, what was read before comes first: the error comes with the call after. No game within the
+    /// patience.
     pub fn next_part(&mut self, mut spare: Vec<u8>) -> Result<Option<Part>, SourceError> {
         loop {
             let has_ended = self.seams.now().cutter.has_ended();
@@ -87,6 +94,11 @@ impl Batches {
                 Err(error) => turn.break_off(error),
             }
         }
+    }
+
+    /// What to say if there was no game in it.
+    pub fn no_game(&self) -> SourceError {
+        self.dump.name().no_game(self.text_bytes())
     }
 
     /// What was read so far; of the whole dump once [`Batches::next_part`] gave `None`.

@@ -35,7 +35,14 @@ pub(super) struct Cutter {
     ended: bool,
     /// Looks for the start of the next game.
     passing: Option<Scan>,
+    /// Bytes of text within which the first game must begin.
+    patience: u64,
 }
+
+/// No game begins within so many bytes.
+#[derive(Debug, thiserror::Error)]
+#[error("no game begins in its first {0} bytes")]
+pub(super) struct NoGameWithin(pub u64);
 
 /// What is to be done with a text.
 enum Next {
@@ -94,9 +101,15 @@ impl Cutter {
             last: false,
             ended: false,
             passing: None,
+            patience: u64::MAX,
         };
         cutter.wanted = cutter.usual();
         cutter
+    }
+
+    /// Gives up if no game begins within so many bytes.
+    pub fn set_patience(&mut self, patience: u64) {
+        self.patience = patience;
     }
 
     /// The next batch of what `source` gives, perhaps in the memory of `spare`; `None` if that does not
@@ -104,7 +117,7 @@ impl Cutter {
     ///
     /// # Errors
     ///
-    /// If the source fails; what it gave before is not lost.
+    /// If the source fails; what it gave before is not lost. [`NoGameWithin`] the patience.
     pub fn next(
         &mut self,
         spare: &mut Vec<u8>,
@@ -129,6 +142,9 @@ impl Cutter {
                     self.len -= count;
                     self.offset += count as u64;
                     self.wanted = self.usual();
+                    if self.index == 0 && self.offset > self.patience {
+                        return Err(io::Error::other(NoGameWithin(self.patience)));
+                    }
                 }
                 Next::Longer => self.wanted = (2 * self.wanted).min(self.most()),
                 Next::Nothing => return Ok(None),
@@ -136,42 +152,40 @@ impl Cutter {
         }
     }
 
-    /// The batches of a piece and of what is before it. Where it can be cut, that is one batch in the
+    /// Appends the batches of a piece and of what is before it. Where it can be cut, that is one batch in the
     /// memory of the piece, and what is behind the cut is kept; else it is read like any other text.
-    pub fn take(&mut self, piece: Piece) -> Vec<Batch> {
+    ///
+    /// # Errors
+    ///
+    /// As [`Cutter::next`].
+    pub fn take(&mut self, piece: Piece, batches: &mut Vec<Batch>) -> io::Result<()> {
         let Piece { mut buffer, end, open, cut } = piece;
         let is_plain = self.passing.is_none() && self.line_ends.are_settled();
-        match cut {
-            Some(cut) if is_plain && self.len <= LITTLE && buffer[LITTLE] != b'\r' => {
-                let start = LITTLE - self.len;
-                buffer[start..LITTLE].copy_from_slice(&self.text[..self.len]);
-                let batch = self.batch(buffer, start, cut, false);
-                self.begin(batch.offset + (cut - start) as u64);
-                self.keep(&batch.buffer[cut..end - open]);
-                self.line_ends.pass(end - LITTLE, open);
-                vec![batch]
-            }
-            Some(cut) => {
-                let mut batches = Vec::new();
-                self.last = true;
-                self.take_text(&buffer[LITTLE..cut], &mut batches);
-                (self.last, self.ended) = (false, false);
-                self.begin(self.line_ends.taken());
-                self.keep(&buffer[cut..end - open]);
-                self.line_ends.pass(end - cut, open);
-                batches
-            }
-            None => {
-                let mut batches = Vec::new();
-                self.take_text(&buffer[LITTLE..end], &mut batches);
-                batches
-            }
+        let Some(cut) = cut else { return self.take_text(&buffer[LITTLE..end], batches) };
+        if is_plain && self.len <= LITTLE && buffer[LITTLE] != b'\r' {
+            let start = LITTLE - self.len;
+            buffer[start..LITTLE].copy_from_slice(&self.text[..self.len]);
+            let batch = self.batch(buffer, start, cut, false);
+            self.begin(batch.offset + (cut - start) as u64);
+            self.keep(&batch.buffer[cut..end - open]);
+            self.line_ends.pass(end - LITTLE, open);
+            batches.push(batch);
+            return Ok(());
         }
+        self.last = true;
+        self.take_text(&buffer[LITTLE..cut], batches)?;
+        (self.last, self.ended) = (false, false);
+        self.begin(self.line_ends.taken());
+        self.keep(&buffer[cut..end - open]);
+        self.line_ends.pass(end - cut, open);
+        Ok(())
     }
 
-    fn take_text(&mut self, mut text: &[u8], batches: &mut Vec<Batch>) {
-        let mut next = || self.next(&mut Vec::new(), &mut text).expect("memory can be read");
-        batches.extend(std::iter::from_fn(&mut next));
+    fn take_text(&mut self, mut text: &[u8], batches: &mut Vec<Batch>) -> io::Result<()> {
+        while let Some(batch) = self.next(&mut Vec::new(), &mut text)? {
+            batches.push(batch);
+        }
+        Ok(())
     }
 
     /// There is nothing behind what was read: what is left can be had from [`Cutter::next`].

@@ -38,9 +38,7 @@ pub struct ReadDump {
 impl ReadDump {
     /// What to say if there was no game in it.
     pub fn no_game(&self, place: &Place) -> SourceError {
-        let is_empty = self.fingerprint.bytes == 0;
-        let what = if is_empty { "it is empty".into() } else { self.format.to_string() };
-        SourceError::NoGame { name: place.display(), what }
+        SourceError::no_game(&place.display(), self.fingerprint.bytes, self.format)
     }
 }
 

@@ -4,6 +4,8 @@ use std::io;
 
 use thiserror::Error;
 
+use super::Format;
+
 /// A dump that cannot be read. Each message is one line: what, where, what to do.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -87,6 +89,12 @@ pub fn plain(error: &io::Error) -> String {
 }
 
 impl SourceError {
+    /// What to say of a source of so many bytes of text without a game.
+    pub(super) fn no_game(name: &str, bytes: u64, format: Format) -> SourceError {
+        let what = if bytes == 0 { "it is empty".into() } else { format.to_string() };
+        SourceError::NoGame { name: name.to_owned(), what }
+    }
+
     /// Sorts an error met while reading by what it means for the dump.
     pub(super) fn reading(name: &str, at: u64, compressed: bool, source: io::Error) -> SourceError {
         let name = name.to_owned();

@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use xxhash_rust::xxh3::Xxh3;
 
+use super::cutter::NoGameWithin;
 use super::format::Text;
 use super::zstd_frames::{Coming, TooLarge, Windows};
 use super::zstd_head::HEAD_BYTES;
@@ -115,7 +116,17 @@ impl DumpName {
         if let Some(&TooLarge(window)) = inner {
             return SourceError::Window { name: self.name.clone(), window, allowed: self.allowed };
         }
+        let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
+        if let Some(&NoGameWithin(bytes)) = inner {
+            let what = format!("no game begins in its first {} MiB", bytes >> 20);
+            return SourceError::NoGame { name: self.name.clone(), what };
+        }
         SourceError::reading(&self.name, at, self.format != Format::Plain, error)
+    }
+
+    /// What to say if there was no game in so many bytes of text.
+    pub fn no_game(&self, bytes: u64) -> SourceError {
+        SourceError::no_game(&self.name, bytes, self.format)
     }
 }
 

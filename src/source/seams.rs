@@ -107,8 +107,11 @@ impl Packed {
             turn.break_off(io::Error::other("it was given up"));
             return Vec::new();
         };
-        let batches = turn.cutter.take(piece);
-        read.unwrap_or_else(|error| turn.break_off(error));
+        let mut batches = Vec::new();
+        turn.cutter
+            .take(piece, &mut batches)
+            .and(read)
+            .unwrap_or_else(|error| turn.break_off(error));
         batches
     }
 }

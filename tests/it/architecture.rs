@@ -14,7 +14,7 @@ const STAGES: [(&str, &[&str]); 16] = [
     ("ledger", &["games"]),
     ("importer", &["source", "games", "plies", "counts", "ledger", "store", "files", "terms"]),
     ("store", &["source", "games", "counts", "ledger", "terms"]),
-    ("extract", &["source", "games", "plies", "counts", "terms"]),
+    ("extract", &["source", "games", "plies", "counts", "lines", "terms"]),
     ("files", &["source"]),
     ("engine", &[]),
     ("answers", &["counts", "lines", "terms"]),

@@ -139,15 +139,14 @@ fn of<'a>(answers: &'a [(String, String, String)], line: &str, claim: &str) -> &
     &found.unwrap_or_else(|| panic!("{line}: {claim}")).2
 }
 
-/// Common practice, no source. The league was invented after it, so most of it holds there; two
-/// claims are about moves that are nearly as popular as others.
+/// Common practice, no source. The league was invented after it, so most of it holds there; one
+/// claim is about moves that are nearly equally popular.
 #[test]
 fn common_practice_holds_in_the_invented_month() {
     let month = std::fs::read(sample("harbour-league-2031-05.pgn.zst")).expect("the sample");
     let answers = judged(month, "--quiet");
     let undecided: Vec<_> = answers.iter().filter(|row| row.2 != "holds").collect();
-    assert_eq!(undecided.len(), 2, "{undecided:?}");
-    assert_eq!(of(&answers, "1. d4", "d5 first"), "undecided");
+    assert_eq!(undecided.len(), 1, "{undecided:?}");
     assert_eq!(of(&answers, CENTRE, "Qd8 second"), "undecided");
 }
 

@@ -107,7 +107,7 @@ const PIECES: [&str; 40] = [
 ];
 
 /// Seeds with pieces put in, taken out, doubled and flipped, so many of them.
-fn drawn(seeds: &[Vec<u8>], count: usize) -> impl Iterator<Item = Vec<u8>> {
+pub fn drawn(seeds: &[Vec<u8>], count: usize) -> impl Iterator<Item = Vec<u8>> {
     let mut chance = StdRng::seed_from_u64(11);
     (0..count).map(move |_| {
         let mut bytes = seeds.choose(&mut chance).expect("there are some").clone();

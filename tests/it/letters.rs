@@ -57,6 +57,18 @@ fn answers_hold_nothing_that_steers() {
     ] {
         harmless(folder.run_with(&[arguments, &["--store", &store]].concat())).ok();
     }
+    // The students' names, their events and their traps.
+    let name = EVIL.trim_end_matches('\r');
+    let own = Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5").tag("White", name).tag("Event", name);
+    folder.write("own.pgn", own.times(5));
+    let student = ["student", "own.pgn", "--name", name, "--traps", "traps.pgn", "--store", &store];
+    for more in
+        [&[][..], &["--format", "json"], &["--name", name, "--also", "x"], &["--out", "page"]]
+    {
+        harmless(folder.run_with(&[&student[..], more].concat())).ok();
+    }
+    let page = String::from_utf8(folder.read("page/student.html")).expect("text");
+    assert!(!page.chars().any(steers));
     let about = folder.run_with(&["about", "--format", "json", "--store", &store]).json();
     assert_eq!(about["sources"][0]["name"], dump, "JSON keeps the name");
     harmless(folder.run_with(&["lesson", "traps.pgn", "--out", EVIL, "--store", &store])).ok();
@@ -88,6 +100,7 @@ fn data_keep_their_letters_but_not_on_a_terminal() {
 #[test]
 fn messages_hold_nothing_that_steers_and_stay_on_one_line() {
     let (folder, store) = folder();
+    let dump = format!("{EVIL}.pgn");
     let lines = format!("a\nb{EVIL}");
     for (status, arguments) in [
         (3, &["build", EVIL][..]),
@@ -112,6 +125,8 @@ fn messages_hold_nothing_that_steers_and_stay_on_one_line() {
         (3, &["games", EVIL, "traps.pgn"]),
         (3, &["games", "e4", EVIL]),
         (3, &["diagram", EVIL]),
+        (3, &["student", EVIL, "--name", "x", "--store", &store]),
+        (3, &["student", &dump, "--name", &format!("{EVIL}{EVIL}"), "--store", &store]),
     ] {
         harmless(folder.run_with(arguments)).refused(status);
     }

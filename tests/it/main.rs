@@ -46,6 +46,7 @@ mod signals;
 mod spilled;
 mod standard;
 mod statistics;
+mod student;
 mod terminal;
 mod trap_help;
 mod trap_options;

@@ -74,6 +74,21 @@ fn a_lesson_is_not_written_over_its_traps_or_the_store() {
 }
 
 #[test]
+fn a_students_page_is_not_written_over_what_is_read() {
+    let folder = folder();
+    folder.write("own.pgn", Game::of("e4 e5").tag("White", "Fern").times(3));
+    let options =
+        "--name Fern --traps traps.pgn --repertoire mine.pgn --as white --out sub --overwrite";
+    for input in ["own.pgn", "traps.pgn", "mine.pgn", "deadfall.redb"] {
+        folder.shell(&format!("rm -f sub/student.html; ln -s ../{input} sub/student.html")).ok();
+        let (before, files) = (folder.read(input), folder.files());
+        let message = folder.run(&format!("student own.pgn {options}")).refused(4);
+        assert!(message.contains("is read here"), "{message}");
+        assert!(folder.read(input) == before && folder.files() == files);
+    }
+}
+
+#[test]
 fn two_files_of_a_lesson_are_not_one() {
     let folder = folder();
     folder

@@ -91,6 +91,8 @@ fn a_pipe_without_a_writer_is_not_waited_for_for_ever() {
         "moves --claims pipe",
         "moves --claims -",
         "hunt --as white --repertoire pipe",
+        "student pipe --name x",
+        "student - --name x",
         "gaps pipe --as white --pgn new.pgn",
     ];
     all_are_stopped(&folder, &commands, Duration::from_millis(30));

@@ -35,7 +35,9 @@ mod way;
 mod tests;
 
 pub use report::{Branch, Evaluations, Found, HiddenBy, HuntAnswer, Reach, ReachKind, Verdict};
+pub(super) use rules::TESTED_FROM;
 pub use rules::{Hunt, Repertoire};
+pub(super) use significance::{edge_difference, scores_more, shown_miss};
 pub use walk::Progress;
 
 use super::Question;

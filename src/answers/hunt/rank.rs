@@ -7,10 +7,11 @@ use super::chains::Fall;
 use super::flow::Flow;
 use super::path::Paths;
 use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
+use super::significance::{edge_difference, shown_miss};
 use super::slip::Slip;
 use super::walk::Walk;
 use super::way::Way;
-use crate::answers::stats::{SCORE_CORRELATION, selected_miss};
+use crate::answers::stats::SCORE_CORRELATION;
 use crate::answers::trap::{Cache, Overrides, figures_with, judge_cached};
 use crate::answers::{Figure, Question};
 use crate::counts::Counts;
@@ -71,18 +72,10 @@ pub(super) fn rank<C: Counts>(
     if shown == 0 {
         return Ok(Ranked::default());
     }
-    let miss = drop_miss(hunt.fdr, shown, tests);
+    // Further slips of a position are among them, and what `--top` hides is not.
+    let miss = shown_miss(hunt.fdr, shown, tests);
     let found = entries.into_iter().map(|entry| found(cache, hunt, question, walk, entry, miss));
     Ok(Ranked { found: found.collect::<Result<_, _>>()?, interval_level: Some(1.0 - miss) })
-}
-
-/// How often an interval of a shown drop may miss: see [`selected_miss`].
-///
-/// Selected are the parameters for which an interval is constructed: here the drops shown, further slips of a position among them,
-/// behind all rules that hide, `--top` too. So the fewer are shown, the wider their intervals. They are never narrower than
-/// those of other figures.
-fn drop_miss(fdr: f64, shown: usize, tests: usize) -> f64 {
-    selected_miss(fdr, shown, tests).clamp(1e-12, 0.05)
 }
 
 fn found<C: Counts>(
@@ -150,7 +143,5 @@ fn branch(position: &Chess, fall: &Fall, question: &Question, miss: f64) -> Bran
 /// The difference of two edges, its interval missing with probability `miss`.
 fn drop_of(slip: &Slip, question: &Question, miss: f64) -> Figure {
     let sampling = question.sampling().with_effect(slip.of_scores()).missing(miss);
-    let (held, lost) = (slip.others.edge(sampling), slip.sample.edge(sampling));
-    let pieces = [("edge_others", &held), ("edge_slip", &lost)];
-    Figure::combined(pieces, |[held, lost]| (held - lost, [1.0, -1.0]))
+    edge_difference(("edge_others", &slip.others), ("edge_slip", &slip.sample), sampling)
 }

@@ -37,7 +37,7 @@ pub(super) const IN_ORDER: f64 = -0.05;
 
 /// A move is tested from so many games on, and if the others of its position have as many together. Games, not effective ones,
 /// and no option: what belongs to the family decides every q, and no q must depend on which figures are hidden.
-pub(super) const TESTED_FROM: u64 = 50;
+pub(in crate::answers) const TESTED_FROM: u64 = 50;
 
 impl Hunt {
     /// The usual hunt for a setter behind a line.

@@ -2,18 +2,49 @@
 
 use super::Hunt;
 use super::slip::Slip;
-use crate::answers::Sample;
-use crate::answers::stats::{Results, exceeds_by, upper_tail};
+use crate::answers::stats::{Results, exceeds_by, selected_miss, upper_tail};
+use crate::answers::{Figure, Sample, Sampling};
 
 /// p value of the null hypothesis that a move loses at most `null_drop` against the others of its position.
+pub(super) fn p_value(slip: &Slip, null_drop: f64) -> f64 {
+    scores_more(&slip.others, &slip.sample, slip.of_scores(), null_drop)
+}
+
+/// p value of the null hypothesis that the edge of `first` exceeds that of `second` by `null` points a game at the most.
 ///
 /// Expected scores and the ordinary are taken as given, so a difference of edges is one of scores, shifted. Results are those of
 /// as many games of different players as tell as much.
-pub(super) fn p_value(slip: &Slip, null_drop: f64) -> f64 {
-    p_value_of_part(slip, results(&slip.sample), usual_points(&slip.sample), null_drop)
+pub(in crate::answers) fn scores_more(
+    first: &Sample,
+    second: &Sample,
+    design_effect: f64,
+    null: f64,
+) -> f64 {
+    let shift = usual(first) - usual(second);
+    let [first, second] = [first, second].map(|part| results(part).effective(design_effect));
+    exceeds_by(first, second, null + shift)
 }
 
-/// The same for a part of the move's games, given as results and the points to be expected of them.
+/// How often an interval of a shown difference may miss: see [`selected_miss`].
+///
+/// Selected are the parameters for which an interval is constructed: here those shown, behind all rules that hide. So the fewer
+/// are shown, the wider their intervals. They are never narrower than those of other figures.
+pub(in crate::answers) fn shown_miss(fdr: f64, shown: usize, tests: usize) -> f64 {
+    selected_miss(fdr, shown, tests).clamp(1e-12, 0.05)
+}
+
+/// The edge of `held` minus that of `lost`, named so where one of them is withheld.
+pub(in crate::answers) fn edge_difference(
+    (held_name, held): (&'static str, &Sample),
+    (lost_name, lost): (&'static str, &Sample),
+    sampling: Sampling,
+) -> Figure {
+    let (held, lost) = (held.edge(sampling), lost.edge(sampling));
+    let pieces = [(held_name, &held), (lost_name, &lost)];
+    Figure::combined(pieces, |[held, lost]| (held - lost, [1.0, -1.0]))
+}
+
+/// [`p_value`] for a part of the move's games, given as results and the points to be expected of them.
 pub(super) fn p_value_of_part(slip: &Slip, part: Results, usual_points: f64, null: f64) -> f64 {
     let shift = usual(&slip.others) - usual_points / part.games();
     let effect = slip.of_scores();

@@ -57,7 +57,7 @@ impl Diagram {
     }
 
     /// The picture within a page that has the [`shared_drawings`].
-    pub(super) fn figure(&self, words: &Language) -> Markup {
+    pub(in crate::pages) fn figure(&self, words: &Language) -> Markup {
         let piece = |piece, x: u32, y: u32| {
             html! { use href=(format!("#{}", pieces::id(piece))) x=(x) y=(y) {} }
         };

@@ -11,7 +11,7 @@ use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Unit {
+pub(in crate::pages) enum Unit {
     /// A fraction as percent.
     Percent,
     /// Points a game as signed points per 100 games.
@@ -98,7 +98,7 @@ impl Number {
 }
 
 /// `62 % [58, 66]`; a thin share as `13 of 43 [19, 46] %`; `too few games (3)` where withheld.
-pub(super) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+pub(in crate::pages) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     let Some(Digits { value, ends }) = unit.digits(figure, words) else {
         return plain(&withheld(figure, words));
     };
@@ -137,7 +137,7 @@ pub(super) fn text(figure: &Figure, unit: Unit, words: &Language) -> String {
 }
 
 /// `62 % [58, 66] of 1,204 (as good as 900)`; a thin share has its count in any case.
-pub(super) fn counted(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+pub(in crate::pages) fn counted(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     if figure.value.is_none() {
         return markup(figure, unit, words);
     }

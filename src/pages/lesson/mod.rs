@@ -25,6 +25,8 @@ mod words;
 
 pub use diagram::Diagram;
 pub use english::ENGLISH;
+pub(in crate::pages) use figure::{Unit, counted, markup};
+pub(in crate::pages) use page::frame;
 pub use page::page;
 pub use pgn::pgn;
 pub use words::Language;
@@ -35,7 +37,7 @@ use crate::answers::trap::order;
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
 use shakmaty::Move;
-use text::name_of;
+pub(in crate::pages) use text::name_of;
 
 /// A lesson to be written.
 #[derive(Debug)]

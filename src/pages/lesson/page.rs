@@ -30,6 +30,21 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
 fn document(lesson: &Lesson, words: &Language) -> Markup {
     let title = lesson.title.as_deref().map(name_of).filter(|title| !title.is_empty());
     let title = title.unwrap_or_else(|| words.title.to_owned());
+    let body = html! {
+        (head(lesson, &title, words))
+        main {
+            (summary(lesson, words))
+            @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
+            (notes(lesson, words))
+            (quiz(lesson, words))
+            (solutions(lesson, words))
+        }
+    };
+    frame(&title, &body, words)
+}
+
+/// A whole page around its body, with the style sheet and the drawings that diagrams refer to.
+pub(in crate::pages) fn frame(title: &str, body: &Markup, words: &Language) -> Markup {
     html! {
         (DOCTYPE)
         html lang=(words.code) {
@@ -43,14 +58,7 @@ fn document(lesson: &Lesson, words: &Language) -> Markup {
             }
             body {
                 (shared_drawings())
-                (head(lesson, &title, words))
-                main {
-                    (summary(lesson, words))
-                    @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-                    (notes(lesson, words))
-                    (quiz(lesson, words))
-                    (solutions(lesson, words))
-                }
+                (body)
             }
         }
     }

@@ -25,7 +25,7 @@ pub(super) fn plain(text: &str) -> Markup {
 
 /// Text of others on one line, not too long. Control characters become spaces; marks that turn
 /// the direction of writing, which would reach beyond the name, are left out.
-pub(super) fn name_of(text: &str) -> String {
+pub(in crate::pages) fn name_of(text: &str) -> String {
     let left = |c: &char| !turns_direction(*c) && *c != '\u{feff}';
     let letters = text.chars().filter(left).map(|c| if steers(c) { ' ' } else { c });
     let words: Vec<String> =

@@ -76,12 +76,12 @@ language! {
 
 impl Language {
     /// An integer, its digits in threes.
-    pub(super) fn count(&self, n: u64) -> String {
+    pub(in crate::pages) fn count(&self, n: u64) -> String {
         numbers::count(n).replace(',', self.thousands)
     }
 
     /// A number with a fixed number of decimals and no sign but a minus.
-    pub(super) fn fixed(&self, x: f64, decimals: usize) -> String {
+    pub(in crate::pages) fn fixed(&self, x: f64, decimals: usize) -> String {
         self.written(&numbers::fixed(x, decimals))
     }
 
@@ -101,7 +101,7 @@ impl Language {
     }
 
     /// White or Black.
-    pub(super) fn side(&self, color: Color) -> &'static str {
+    pub(in crate::pages) fn side(&self, color: Color) -> &'static str {
         color.fold_wb(self.white, self.black)
     }
 
@@ -161,7 +161,7 @@ impl Language {
     }
 
     /// `below 2000`, `from 1200 to 1599 in blitz`: behind the noun that it is about.
-    pub(super) fn level(&self, filter: MoverFilter) -> String {
+    pub(in crate::pages) fn level(&self, filter: MoverFilter) -> String {
         let BandRange { from, below } = filter.bands;
         let number = |rating: u16| rating.to_string();
         let ratings = match (from == 0, below == BandRange::ALL.below) {
@@ -190,7 +190,7 @@ impl Language {
     }
 
     /// The months of two dates such as `2031-05-17`: `May 2031 to July 2031`; the word for no date without them.
-    pub(super) fn months(&self, first: Option<&str>, last: Option<&str>) -> String {
+    pub(in crate::pages) fn months(&self, first: Option<&str>, last: Option<&str>) -> String {
         let month = |date: &str| {
             let (year, rest) = date.split_once('-')?;
             let number: usize = rest.get(..2)?.parse().ok()?;

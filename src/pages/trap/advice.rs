@@ -116,7 +116,7 @@ fn open(trap: &TrapReport) -> Vec<String> {
         )),
         ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
         ReasonCode::NoGames => Some(format!(
-            "none of the {} of this level as {victim} comes so far",
+            "so far none of the {} of this level as {victim} tells",
             counted(reason.games?, "game")
         )),
         ReasonCode::WiderFilter => {

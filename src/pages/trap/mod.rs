@@ -97,9 +97,9 @@ mod tests {
         2. Legal's mate: Undecided: nothing says whether the slip loses, so ask an
             engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
-            games to say how often it comes up and whether it pays; none of the 60 games
-            of this level as Black comes so far; nothing says whether the slip loses, so
-            ask an engine (--engine).
+            games to say how often it comes up and whether it pays; so far none of the
+            60 games of this level as Black tells; nothing says whether the slip loses,
+            so ask an engine (--engine).
 
            trap                advice        net per 1000  verdict  soundness
         ---------------------------------------------------------------------

@@ -5,6 +5,7 @@
 mod about;
 mod answers;
 mod gaps;
+mod student;
 
 use serde::de::DeserializeOwned;
 
@@ -12,6 +13,7 @@ use crate::kit::{Folder, Game};
 use about::About;
 use answers::{Claims, Hunt, Moves, Slips, Traps, Victims};
 use gaps::Gaps;
+use student::{Student, Students};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
 
@@ -37,6 +39,8 @@ fn store() -> Folder {
         "traps.pgn",
         format!("[Event \"Two\"]\n\n{TRAP}\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n"),
     );
+    let own = Game::of("e4 e5 Nf3 f6 Nxe5 Qe7").tag("White", "Kelp").tag("Black", "Fern").times(3);
+    folder.write("own.pgn", own + &Game::of("d4 d5 c4").tag("White", "Fern").times(4));
     folder.write("claims.txt", "start: e4 first\n1. e4 e5: Nf3 >= 20%; Nc3 score > 40%\n");
     folder
 }
@@ -81,6 +85,23 @@ fn every_json_answer_has_these_fields_and_no_others() {
     folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
     let gaps: Gaps = read(&folder, &["gaps", "lines.pgn", "--as", "white", "--own", "level"]);
     assert!(gaps.gaps.iter().any(|gap| !gap.replies.is_empty()) && !gaps.unused.is_empty());
+    let ask = [
+        "student",
+        "own.pgn",
+        "--name",
+        "Fern",
+        "--repertoire",
+        "lines.pgn",
+        "--as",
+        "white",
+        "--below",
+        "2000",
+    ];
+    let own: Student = read(&folder, &[&ask[..], &["--traps", "traps.pgn"]].concat());
+    assert!(!own.habits.is_empty() && own.traps.iter().any(|trap| !trap.games.is_empty()));
+    assert!(own.left.iter().any(|left| !left.continues.is_empty()));
+    let both: Students = read(&folder, &[&ask[..6], &ask[6..], &["--name", "Kelp"]].concat());
+    assert_eq!(both.students.len(), 2);
     let about: About = read(&folder, &["about"]);
     assert_eq!(about.sources.len(), 1);
 }
@@ -117,6 +138,9 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
+    let student = "student scope place from below name role by as line fen san uci better times played wins draws losses judged \
+        slipped escaped refuted missed event date opponent p q share:rate edge:mean better_edge:mean better_share:rate difference:mean \
+        cost_per_100_games:mean score:mean level_slip_rate:rate level_find_rate:rate trap_cost_per_100_games:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
         other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
     for (command, head) in [
@@ -126,6 +150,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         ("trap traps.pgn --side victim", victim),
         ("hunt --as white", hunt),
         ("gaps mine.pgn --as white", gaps),
+        ("student own.pgn --name Fern --name Kelp", student),
         ("about", about),
         ("about --slopes", "pace slope:mean"),
     ] {

@@ -1,0 +1,334 @@
+//! Costly habits: the usual move in a position held against every other move with enough games at the level.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use shakmaty::{Chess, Color, Move, Position};
+
+use super::played::{PlayedMove, fen};
+use super::results::Results;
+use super::rules::Settings;
+use super::visits::{Visited, shown, visited};
+use crate::answers::effect::effect_of_groups;
+use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
+use crate::answers::moves::color_name;
+use crate::answers::stats::{
+    DesignEffect, FINDING_CORRELATION, SCORE_CORRELATION, benjamini_hochberg,
+};
+use crate::answers::{Baseline, Figure, Question, Sample};
+use crate::counts::{Counts, GroupsOf, MoveCounts};
+use crate::lines::OwnGame;
+use crate::terms::{Key, MoveCode};
+
+/// A repeated choice of the student that costs points.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Habit {
+    /// The way on which most of the student's games came there, numbered; empty for the initial position.
+    pub line: String,
+    /// The position.
+    pub fen: String,
+    /// The student's colour there.
+    #[serde(rename = "as", serialize_with = "color_name")]
+    pub colour: Color,
+    /// In how many games the student had it.
+    pub times: u64,
+    /// In how many of them the student played the usual move.
+    pub played: u64,
+    /// How these games ended. They choose nothing.
+    pub results: Results,
+    /// The usual move.
+    #[serde(rename = "move")]
+    pub mv: PlayedMove,
+    /// Its share at the level.
+    pub share: Figure,
+    /// The level's edge with it, points a game.
+    pub edge: Figure,
+    /// The move that does better.
+    pub better: Better,
+    /// Edge of the better move minus edge of the usual one.
+    pub difference: Figure,
+    /// Points lost in 100 of the student's games: the difference times how often the usual move is played.
+    pub cost_per_100_games: Figure,
+    /// Chance of such a difference if the other move were no better.
+    pub p: f64,
+    /// The same adjusted for all tests.
+    pub q: f64,
+    /// The learned opening name.
+    pub opening: Option<String>,
+    /// Games that may be missing in the position.
+    pub may_lack: u64,
+    /// The position with the move that led to it.
+    #[serde(skip)]
+    pub shown: (Chess, Option<Move>),
+}
+
+/// The move that does better.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Better {
+    /// The move.
+    #[serde(flatten)]
+    pub mv: PlayedMove,
+    /// The level's edge with it, points a game.
+    pub edge: Figure,
+    /// Its share at the level.
+    pub share: Figure,
+}
+
+/// A position that the student had often enough.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Had {
+    /// The position.
+    pub fen: String,
+    /// The student's colour there.
+    #[serde(rename = "as", serialize_with = "color_name")]
+    pub colour: Color,
+    /// In how many games.
+    pub times: u64,
+    /// The move played most.
+    #[serde(rename = "move")]
+    pub mv: PlayedMove,
+    /// In how many of them.
+    pub played: u64,
+    /// How the games ended.
+    pub results: Results,
+    /// What became of it.
+    pub judged: Judged,
+}
+
+/// What became of a position that the student had.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Judged {
+    /// Another move is better beyond chance.
+    Costly,
+    /// No other move is better beyond chance.
+    InOrder,
+    /// At the level the usual move, or every other one, has too few games.
+    TooFewGames,
+    /// The student plays no move twice.
+    NoHabit,
+}
+
+/// How many positions were looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct PositionTally {
+    /// Positions that the student had often enough.
+    pub had: usize,
+    /// Those in which a move was tested.
+    pub judged: usize,
+    /// Pairs of the usual move and another one that were tested.
+    pub tests: usize,
+    /// Pairs that passed.
+    pub significant: usize,
+    /// Positions in which the usual move, or every other one, has too few games at the level.
+    pub too_few_games: usize,
+    /// Positions in which the student plays no move twice.
+    pub no_habit: usize,
+}
+
+/// All about the habits.
+pub(super) struct Habits {
+    pub positions: PositionTally,
+    pub habits: Vec<Habit>,
+    pub interval_level: Option<f64>,
+    pub had: Vec<Had>,
+}
+
+/// What the level does in a position.
+struct Looked {
+    usual: Sample,
+    /// Games of all moves.
+    all: u64,
+    effect: DesignEffect,
+    /// Moves with enough games, besides the usual one.
+    rivals: Vec<Rival>,
+}
+
+/// Another move, and whether it is better.
+struct Rival {
+    code: MoveCode,
+    sample: Sample,
+    p: f64,
+    q: f64,
+}
+
+pub(super) fn habits<C: Counts>(
+    counts: &C,
+    baseline: &Baseline,
+    games: &[OwnGame],
+    settings: &Settings,
+    question: &Question,
+) -> Result<Habits, C::Error> {
+    let had = visited(games, settings.times);
+    let mut looked = look(counts, baseline, games, &had, (settings, question))?;
+    adjust(&mut looked);
+    let judged = looked.values().filter(|looked| !looked.rivals.is_empty()).count();
+    let tests = looked.values().map(|looked| looked.rivals.len()).sum();
+    let passes = |rival: &&Rival| rival.q <= settings.fdr;
+    let significant = looked.values().flat_map(|looked| &looked.rivals).filter(passes).count();
+    let costly: Vec<(usize, &Looked, &Rival)> = looked
+        .iter()
+        .filter_map(|(&place, looked)| Some((place, looked, best(looked, settings, question)?)))
+        .collect();
+    let miss = shown_miss(settings.fdr, costly.len(), tests);
+    let mut habits = Vec::with_capacity(costly.len());
+    for &(place, looked, rival) in &costly {
+        habits.push(habit(counts, games, &had[place], (looked, rival), miss, question)?);
+    }
+    habits.sort_by(|a, b| {
+        let low = |habit: &Habit| habit.cost_per_100_games.low.unwrap_or(f64::NEG_INFINITY);
+        low(b).total_cmp(&low(a)).then_with(|| a.line.cmp(&b.line))
+    });
+    let place_of: Vec<usize> = costly.iter().map(|&(place, ..)| place).collect();
+    let told = had.iter().enumerate().map(|(place, visited)| {
+        let enough = looked.get(&place).is_some_and(|looked| !looked.rivals.is_empty());
+        let judged = match enough {
+            _ if place_of.contains(&place) => Judged::Costly,
+            _ if !is_habit(visited, settings) => Judged::NoHabit,
+            true => Judged::InOrder,
+            false => Judged::TooFewGames,
+        };
+        told(games, visited, judged)
+    });
+    let told: Vec<Had> = told.collect();
+    let of = |judged: Judged| told.iter().filter(|had| had.judged == judged).count();
+    Ok(Habits {
+        positions: PositionTally {
+            had: had.len(),
+            judged,
+            tests,
+            significant,
+            too_few_games: of(Judged::TooFewGames),
+            no_habit: of(Judged::NoHabit),
+        },
+        interval_level: (!habits.is_empty()).then_some(1.0 - miss),
+        had: told,
+        habits,
+    })
+}
+
+/// What is played once is no habit, unless once was asked for.
+fn is_habit(visited: &Visited, settings: &Settings) -> bool {
+    visited.usual.1 >= settings.times.min(2)
+}
+
+/// Looks the positions of habits up, all of them together; by place among `had`.
+fn look<C: Counts>(
+    counts: &C,
+    baseline: &Baseline,
+    games: &[OwnGame],
+    had: &[Visited],
+    (settings, question): (&Settings, &Question),
+) -> Result<BTreeMap<usize, Looked>, C::Error> {
+    let wanted: Vec<usize> = (0..had.len()).filter(|&at| is_habit(&had[at], settings)).collect();
+    let keys: Vec<Key> = wanted.iter().map(|&at| had[at].key).collect();
+    let filter = question.filter;
+    // By counts alone: what is tested must not depend on what is found.
+    let make = |index: usize, found: &[MoveCounts], groups: &GroupsOf<'_>| {
+        let position = &had[wanted[index]];
+        let all: u64 = found.iter().map(|mv| mv.games(filter)).sum();
+        let picked = |mv: &&MoveCounts| mv.games(filter) >= settings.tested_from;
+        let usual = found.iter().filter(picked).find(|mv| mv.code == position.usual.0)?;
+        let mover = games[position.visits[0].0].colour;
+        let sample = |mv: &MoveCounts| {
+            let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
+            Sample::of(cells.map(|(id, cell)| (*id, cell)), mover, baseline)
+        };
+        let others = || found.iter().filter(picked).filter(|mv| mv.code != usual.code);
+        others().next()?;
+        let effect = effect_of_groups(&groups(), filter);
+        let usual = sample(usual);
+        let rivals = others().map(|mv| {
+            let sample = sample(mv);
+            let of_scores = effect.of_residuals(FINDING_CORRELATION);
+            Rival { code: mv.code, p: scores_more(&sample, &usual, of_scores, 0.0), sample, q: 1.0 }
+        });
+        Some(Looked { rivals: rivals.collect(), usual, all, effect })
+    };
+    let mut looked = BTreeMap::new();
+    counts.moves_of_many(&keys, make, |index, found| {
+        if let Some(found) = found {
+            looked.insert(wanted[index], found);
+        }
+    })?;
+    Ok(looked)
+}
+
+/// The q values of all pairs together.
+fn adjust(looked: &mut BTreeMap<usize, Looked>) {
+    let pairs = || looked.values().flat_map(|looked| &looked.rivals);
+    let p: Vec<f64> = pairs().map(|rival| rival.p).collect();
+    let rivals = looked.values_mut().flat_map(|looked| &mut looked.rivals);
+    rivals.zip(benjamini_hochberg(&p)).for_each(|(rival, q)| rival.q = q);
+}
+
+/// Of the moves that are better beyond chance, the one with the highest lower limit of the difference, if any is known.
+fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Option<&'a Rival> {
+    let passed = looked.rivals.iter().filter(|rival| rival.q <= settings.fdr);
+    let known =
+        passed.filter_map(|rival| Some((difference(looked, rival, 0.05, question).low?, rival)));
+    known.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, rival)| rival)
+}
+
+fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) -> Figure {
+    let effect = looked.effect.of_residuals(FINDING_CORRELATION);
+    let sampling = question.sampling().with_effect(effect).missing(miss);
+    edge_difference(("edge_better", &rival.sample), ("edge", &looked.usual), sampling)
+}
+
+fn habit<C: Counts>(
+    counts: &C,
+    games: &[OwnGame],
+    visited: &Visited,
+    (looked, rival): (&Looked, &Rival),
+    miss: f64,
+    question: &Question,
+) -> Result<Habit, C::Error> {
+    let line = visited.way(games);
+    let sampling = |effect| question.sampling().with_effect(effect);
+    let scores = sampling(looked.effect.of_residuals(SCORE_CORRELATION));
+    let share = |games| sampling(looked.effect.share).share(games, looked.all);
+    let difference = difference(looked, rival, miss, question);
+    let played = visited.usual.1;
+    let often = 100.0 * played as f64 / games.len() as f64;
+    let cost = Figure::combined([("difference", &difference)], |[d]| (often * d, [often]));
+    let found = counts.position(visited.key)?;
+    let absent = counts.limits().absent_may_lack;
+    let name = found.as_ref().and_then(|found| found.opening.as_ref()).map(|o| o.tag.name.clone());
+    Ok(Habit {
+        fen: fen(line.end()),
+        colour: line.end().turn(),
+        times: visited.times(),
+        played,
+        results: visited.results(games),
+        mv: PlayedMove::of(&line, visited.usual.0),
+        share: share(looked.usual.games()),
+        edge: looked.usual.edge(scores),
+        better: Better {
+            mv: PlayedMove::of(&line, rival.code),
+            edge: rival.sample.edge(scores),
+            share: share(rival.sample.games()),
+        },
+        difference,
+        cost_per_100_games: cost,
+        p: rival.p,
+        q: rival.q,
+        opening: name.filter(|name| !name.is_empty()),
+        may_lack: found.map_or(absent, |found| found.may_lack),
+        line: line.to_string(),
+        shown: shown(&line),
+    })
+}
+
+fn told(games: &[OwnGame], visited: &Visited, judged: Judged) -> Had {
+    let line = visited.way(games);
+    Had {
+        fen: fen(line.end()),
+        colour: line.end().turn(),
+        times: visited.times(),
+        mv: PlayedMove::of(&line, visited.usual.0),
+        played: visited.usual.1,
+        results: visited.results(games),
+        judged,
+    }
+}

@@ -1,0 +1,207 @@
+//! The structs of the answer.
+
+use serde::Serialize;
+use shakmaty::Color;
+
+use super::habits::{Habit, Had, PositionTally};
+use super::left::{Left, LeftAnswer};
+use super::level::median;
+use super::results::Results;
+use super::rules::{Settings, TrapSource};
+use super::traps::TrapRow;
+use crate::counts::Limits;
+use crate::lines::{NotTaken, StudentGames};
+use crate::terms::{BandRange, MoverFilter, PaceSet};
+
+/// What a student's own games say, held against the level.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StudentAnswer {
+    /// The student, as asked.
+    pub name: String,
+    /// Other spellings, as asked.
+    pub also: Vec<String>,
+    /// What was read and taken.
+    pub games: GamesSummary,
+    /// Whose games are the measure.
+    pub level: Level,
+    /// A figure that rests on fewer games is withheld.
+    pub min_sample: u64,
+    /// How habits were judged.
+    pub settings: Settings,
+    /// How many positions were looked at.
+    pub positions: PositionTally,
+    /// Costly habits, the one with the highest lower limit of its cost first.
+    pub habits: Vec<Habit>,
+    /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none without one.
+    pub interval_level: Option<f64>,
+    /// Every position that the student had often enough, and what became of it.
+    pub had: Vec<Had>,
+    /// Where the traps come from.
+    pub traps_from: TrapSource,
+    /// Each trap from both sides.
+    pub traps: Vec<TrapRow>,
+    /// What the prepared lines were held against, if there are any.
+    pub repertoire: Option<LeftAnswer>,
+    /// Where the student's games leave them, most often first.
+    pub left: Vec<Left>,
+    /// What to learn first.
+    pub first: Vec<Learn>,
+    /// How far the counts reach.
+    pub limits: Limits,
+}
+
+impl StudentAnswer {
+    /// Whose games are the measure, as a filter.
+    pub fn filter(&self) -> MoverFilter {
+        MoverFilter { bands: self.level.bands, paces: self.level.paces }
+    }
+}
+
+/// Something to learn: what it is, and which entry of the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Learn {
+    /// Of which list.
+    pub kind: Kind,
+    /// Its place there, from 0.
+    pub place: usize,
+}
+
+/// Which list an entry belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// Of `habits`.
+    Habit,
+    /// Of `traps`: one that the student fell into.
+    Fell,
+    /// Of `traps`: one whose refutation the student missed.
+    Missed,
+    /// Of `left`: a prepared move that the student forgot.
+    Forgot,
+    /// Of `left`: an opponent's move that the file does not answer.
+    Unanswered,
+}
+
+/// Several students, in the order asked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Students {
+    /// One answer each.
+    pub students: Vec<StudentAnswer>,
+}
+
+/// What was read and taken.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GamesSummary {
+    /// Games in the text.
+    pub read: u64,
+    /// Those that are taken, in which the student is White.
+    pub as_white: u64,
+    /// In which the student is Black.
+    pub as_black: u64,
+    /// Those that are not taken.
+    pub left_out: NotTaken,
+    /// Games taken that stand in the text before, word for word.
+    pub repeated: u64,
+    /// Their results, from the student's view.
+    pub results: ColourTally,
+    /// The student's ratings in them, none if no game has one.
+    pub ratings: Option<Ratings>,
+    /// Their whole dates, none if no game has one.
+    pub dates: Option<Dates>,
+}
+
+/// Results by the student's colour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct ColourTally {
+    /// As White.
+    pub white: Results,
+    /// As Black.
+    pub black: Results,
+}
+
+/// The student's ratings.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Ratings {
+    /// Games with one.
+    pub games: u64,
+    /// The lowest.
+    pub low: u16,
+    /// The median.
+    pub median: f64,
+    /// The highest.
+    pub high: u16,
+}
+
+/// From when to when.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Dates {
+    /// Games with a whole date.
+    pub games: u64,
+    /// The first, as `2031-05-17`.
+    pub first: String,
+    /// The last.
+    pub last: String,
+}
+
+impl GamesSummary {
+    pub(super) fn of(games: &StudentGames) -> GamesSummary {
+        let taken = &games.taken;
+        let of = |colour: Color| -> Results {
+            taken.iter().filter(|game| game.colour == colour).map(|game| game.outcome).collect()
+        };
+        let results = ColourTally { white: of(Color::White), black: of(Color::Black) };
+        let rated = || taken.iter().filter_map(|game| game.rating).map(|rating| rating.points());
+        let dated = || taken.iter().filter_map(|game| game.date.as_ref());
+        let span = rated().min().zip(rated().max()).zip(median(taken));
+        let dates = dated().min().zip(dated().max());
+        GamesSummary {
+            read: games.read,
+            as_white: results.white.games(),
+            as_black: results.black.games(),
+            left_out: games.left_out,
+            repeated: games.repeated,
+            results,
+            ratings: span.map(|((low, high), median)| Ratings {
+                games: rated().count() as u64,
+                low,
+                median,
+                high,
+            }),
+            dates: dates.map(|(first, last)| Dates {
+                games: dated().count() as u64,
+                first: first.clone(),
+                last: last.clone(),
+            }),
+        }
+    }
+
+    /// Games taken.
+    pub fn taken(&self) -> u64 {
+        self.as_white + self.as_black
+    }
+}
+
+/// Whose games are the measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Level {
+    /// The ratings.
+    #[serde(flatten)]
+    pub bands: BandRange,
+    /// The paces.
+    #[serde(rename = "pace")]
+    pub paces: PaceSet,
+    /// Why these ratings.
+    pub basis: LevelBasis,
+}
+
+/// Where a level comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LevelBasis {
+    /// It was asked for.
+    Given,
+    /// Around the median of the student's own ratings.
+    Median,
+    /// The student's games have no ratings: all of them.
+    NoRatings,
+}

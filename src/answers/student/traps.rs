@@ -1,0 +1,221 @@
+//! Traps from both sides: met and laid.
+
+use serde::Serialize;
+use shakmaty::{Chess, Color, Move};
+
+use super::level::{LevelMove, TOLD, level_moves};
+use super::played::fen;
+use crate::answers::moves::color_name;
+use crate::answers::trap::{Cache, Overrides, TrapReport, judge_cached};
+use crate::answers::{Figure, Question};
+use crate::counts::Counts;
+use crate::lines::{OwnGame, Trap};
+use crate::terms::{Key, KeyMap, MoveCode};
+
+/// A trap as the student met it on one side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TrapRow {
+    /// What it is called.
+    pub name: String,
+    /// On which side.
+    pub role: Role,
+    /// The student's colour.
+    #[serde(rename = "as", serialize_with = "color_name")]
+    pub colour: Color,
+    /// The line up to the refutation, the slip marked `??`.
+    pub line: String,
+    /// The position in which the victim chooses.
+    pub trap_fen: String,
+    /// The slip, SAN.
+    pub slip: String,
+    /// The refutation, SAN.
+    pub refutation: String,
+    /// Games that came to the trap position.
+    pub times: u64,
+    /// In which a move was played that is marked as a slip.
+    pub slipped: u64,
+    /// In which the victim got away.
+    pub escaped: u64,
+    /// In which the slip was refuted.
+    pub refuted: u64,
+    /// In which it was answered otherwise.
+    pub missed: u64,
+    /// How many victims of the level slip.
+    pub level_slip_rate: Figure,
+    /// How many setters of the level find the refutation, or one of several.
+    pub level_find_rate: Figure,
+    /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves that are no slip; of who lays it
+    /// by missing the refutation, against what follows the slip on the average.
+    pub cost_per_100_games: Figure,
+    /// Of who faces it: what players of the level play instead of the slip, most played first.
+    pub instead: Vec<LevelMove>,
+    /// The games, in order.
+    pub games: Vec<NamedGame>,
+    /// The trap position or, of who lays it, the one behind the slip, with the last move.
+    #[serde(skip)]
+    pub shown: (Chess, Option<Move>),
+}
+
+/// On which side of a trap the student stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// The student may slip.
+    Faced,
+    /// The student's opponent may.
+    Laid,
+}
+
+impl Role {
+    /// The role as programs read it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Role::Faced => "faced",
+            Role::Laid => "laid",
+        }
+    }
+}
+
+/// A game, told from others by its event, its date and the opponent's colour, and by no name.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NamedGame {
+    /// The Event tag, empty if it says nothing.
+    pub event: String,
+    /// The date, if it is whole.
+    pub date: Option<String>,
+    /// The opponent's colour.
+    #[serde(serialize_with = "color_name")]
+    pub opponent: Color,
+    /// Whether the slip was played.
+    pub slipped: bool,
+    /// Whether it was refuted.
+    pub refuted: bool,
+}
+
+/// What happened in one game.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Met {
+    game: usize,
+    slipped: bool,
+    refuted: bool,
+    /// Whether the slip was answered at all.
+    answered: bool,
+}
+
+/// Each trap from both sides, in the order given.
+pub(super) fn traps<C: Counts>(
+    cache: &Cache<'_, C>,
+    games: &[OwnGame],
+    traps: &[Trap],
+    question: &Question,
+) -> Result<Vec<TrapRow>, C::Error> {
+    let met = met(games, traps);
+    let mut rows = Vec::with_capacity(2 * traps.len());
+    for (trap, met) in traps.iter().zip(met) {
+        let report = judge_cached(cache, trap, question, &Overrides::default())?;
+        for (role, colour) in [(Role::Faced, trap.victim()), (Role::Laid, trap.setter())] {
+            let own = met.iter().copied().filter(|met| games[met.game].colour == colour);
+            let row = row(trap, &report, games, (role, colour), &own.collect::<Vec<_>>());
+            rows.push(match role {
+                Role::Faced => TrapRow { instead: instead(cache, trap, question)?, ..row },
+                Role::Laid => row,
+            });
+        }
+    }
+    Ok(rows)
+}
+
+/// The moves of the level that are no slip.
+fn instead<C: Counts>(
+    cache: &Cache<'_, C>,
+    trap: &Trap,
+    question: &Question,
+) -> Result<Vec<LevelMove>, C::Error> {
+    let moves = level_moves(cache, trap.position(), question)?;
+    let slips = trap.slips().iter();
+    let slips: Vec<String> = slips.map(|slip| MoveCode::of(slip.slip()).to_string()).collect();
+    let held = moves.into_iter().filter(|row| !slips.contains(&row.uci));
+    Ok(held.take(TOLD).map(LevelMove::from).collect())
+}
+
+/// Where the games met each trap.
+fn met(games: &[OwnGame], traps: &[Trap]) -> Vec<Vec<Met>> {
+    let mut places: KeyMap<Vec<usize>> = KeyMap::default();
+    for (place, trap) in traps.iter().enumerate() {
+        places.entry(Key::of(trap.position())).or_default().push(place);
+    }
+    let mut met = vec![Vec::new(); traps.len()];
+    for (game, own) in games.iter().enumerate() {
+        for (ply, played) in own.plies.iter().enumerate().filter(|(_, ply)| ply.first_visit) {
+            for &place in places.get(&played.key).into_iter().flatten() {
+                let trap = &traps[place];
+                let mut slips = trap.slips().iter();
+                let slip = slips.find(|slip| MoveCode::of(slip.slip()) == played.code);
+                let reply = own.plies.get(ply + 1).map(|ply| ply.code);
+                let refutes = |mv: &Move| Some(MoveCode::of(*mv)) == reply;
+                met[place].push(Met {
+                    game,
+                    slipped: slip.is_some(),
+                    refuted: slip.is_some_and(|slip| slip.refutations().iter().any(refutes)),
+                    answered: slip.is_some() && reply.is_some(),
+                });
+            }
+        }
+    }
+    met
+}
+
+fn row(
+    trap: &Trap,
+    report: &TrapReport,
+    games: &[OwnGame],
+    (role, colour): (Role, Color),
+    met: &[Met],
+) -> TrapRow {
+    let count = |is: fn(&Met) -> bool| met.iter().filter(|met| is(met)).count() as u64;
+    let (times, slipped, refuted) =
+        (count(|_| true), count(|met| met.slipped), count(|met| met.refuted));
+    let missed = count(|met| met.answered && !met.refuted);
+    let figures = &report.figures;
+    let after = ("edge_after_slip", &figures.edge_after_slip);
+    let (lost, pieces) = match role {
+        Role::Faced => (slipped, [after, ("edge_no_slip", &figures.edge_no_slip)]),
+        Role::Laid => (missed, [("edge_refuted", &figures.edge_refuted), after]),
+    };
+    let often = 100.0 * lost as f64 / games.len().max(1) as f64;
+    let cost = Figure::combined(pieces, |[a, b]| (often * (a - b), [often, -often]));
+    let (board, ply) = match role {
+        Role::Faced => (trap.position(), trap.bait_ply()),
+        Role::Laid => (trap.position_after_slip(), Some(trap.slip_ply())),
+    };
+    TrapRow {
+        name: trap.name().to_owned(),
+        role,
+        colour,
+        line: report.line.clone(),
+        trap_fen: fen(trap.position()),
+        slip: report.slip.clone(),
+        refutation: report.refutation.clone(),
+        times,
+        slipped,
+        escaped: times - slipped,
+        refuted,
+        missed,
+        level_slip_rate: figures.slip_rate.clone(),
+        level_find_rate: figures.find_rate.clone(),
+        cost_per_100_games: cost,
+        instead: Vec::new(),
+        games: met.iter().map(|met| named(&games[met.game], met)).collect(),
+        shown: (board.clone(), ply.map(|ply| trap.line().moves()[ply])),
+    }
+}
+
+fn named(game: &OwnGame, met: &Met) -> NamedGame {
+    NamedGame {
+        event: game.event.clone(),
+        date: game.date.clone(),
+        opponent: game.colour.other(),
+        slipped: met.slipped,
+        refuted: met.refuted,
+    }
+}

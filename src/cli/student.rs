@@ -1,0 +1,198 @@
+//! `student`: a student's own games held against the level.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use shakmaty::Color;
+
+use super::answer_args::{AnswerArgs, Format};
+use super::error::CliError;
+use super::files::{InTheWay, OutFiles, in_file, input, read_text};
+use super::hunt::Side;
+use super::lesson::{Folder, basis};
+use super::movers::MoverArgs;
+use super::output::{self, Output};
+use super::signals::Signals;
+use super::student_names::StudentNames;
+use super::trap;
+use crate::answers::Question;
+use crate::answers::hunt::{Hunt, hunt};
+use crate::answers::student::{Asked, Settings, StudentAnswer, Students, TrapSource, student};
+use crate::counts::Counts;
+use crate::extract::read_students;
+use crate::lines::{Line, Prepared, Trap};
+use crate::pages::lesson::Basis;
+use crate::pages::{json, student as pages};
+use crate::store::{Store, StoreError};
+
+const PAGE: &str = "student.html";
+/// Findings of a hunt for each colour, where no file of traps is given.
+const FINDINGS: usize = 10;
+
+/// `student`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard \
+input. Names are compared trimmed and without regard to the case of A to Z. Nothing of the games goes into the store.
+
+Ratings and paces are those of the players of the store against whom the student is held; without --from and --below the \
+ratings are the 200 points around the median of the student's own. A habit is the move that the student plays most in a position, \
+twice or more. It is costly if another move scores better at the level beyond chance: every pair of a usual move and another one \
+with 50 games or more each is tested, and of all that pass about one in twenty is there by luck. The student's own results choose nothing. \
+Without --traps the best findings of a hunt over all ratings are looked for, ten for each colour.")]
+pub struct StudentArgs {
+    /// A PGN file with the student's games
+    #[arg(value_name = "GAMES.pgn")]
+    pub games: PathBuf,
+    /// Whose games.
+    #[command(flatten)]
+    pub names: StudentNames,
+    /// A PGN file of traps, as for the command trap [default: what a hunt finds]
+    #[arg(long, value_name = "FILE.pgn")]
+    pub traps: Option<PathBuf>,
+    /// A PGN file of the lines that the student has prepared
+    #[arg(long, value_name = "FILE.pgn", requires = "side")]
+    pub repertoire: Option<PathBuf>,
+    /// For which colour they are prepared
+    #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
+    pub side: Option<Side>,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Look at positions that the student had in N games or more
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u64).range(1..))]
+    pub times: u64,
+    /// Show at most N rows of each table
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub top: usize,
+    /// Write a page for the student into this folder too
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// What becomes of a file that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
+    /// How to answer.
+    #[command(flatten)]
+    pub answer: AnswerArgs,
+}
+
+/// Runs the command.
+pub fn run(
+    args: &StudentArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
+    let question = Question {
+        filter: args.movers.filter()?,
+        min_sample: args.answer.min_sample,
+        ..Question::default()
+    };
+    let files = out_file(args, store)?;
+    let traps = args.traps.as_deref().map(trap::read_file).transpose()?;
+    let prepared = prepared(args)?;
+    let store = Store::open(store)?;
+    let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
+    let students = read_students(&input(&args.games), &args.names.0, depth)?;
+    let (traps_from, traps) = match traps {
+        Some(traps) => (TrapSource::File, traps),
+        None => (TrapSource::Hunt, findings(&store, &question)?),
+    };
+    let settings = Settings { times: args.times, ..Settings::of(depth) };
+    let asked = Asked {
+        settings: &settings,
+        given_level: args.movers.has_level(),
+        traps: &traps,
+        traps_from,
+        prepared: prepared.as_ref().map(|(file, side)| (file, *side)),
+    };
+    let answers = students.iter().map(|games| student(&store, games, &asked, &question));
+    let answers = Students { students: answers.collect::<Result<Vec<_>, _>>()? };
+    if let (Some((dir, file)), [answer]) = (&files, &answers.students[..]) {
+        write(dir, file, answer, &basis(store.header()), signals)?;
+    }
+    print(args, output, &answers)
+}
+
+fn print(args: &StudentArgs, output: &mut Output, answers: &Students) -> Result<(), CliError> {
+    match (args.answer.format, &answers.students[..]) {
+        (Format::Table, [answer]) => pages::text(output.answer(), answer, args.top)?,
+        (Format::Table, _) => pages::several(output.answer(), answers)?,
+        (Format::Json, [answer]) => json(output.answer(), answer)?,
+        (Format::Json, _) => json(output.answer(), answers)?,
+        (Format::Csv, _) => pages::csv(output.data(), answers)?,
+    }
+    Ok(())
+}
+
+fn out_file<'a>(
+    args: &'a StudentArgs,
+    store: &Path,
+) -> Result<Option<(&'a Path, OutFiles)>, CliError> {
+    let Some(dir) = &args.out else { return Ok(None) };
+    if args.names.0.len() > 1 {
+        let why =
+            "--out makes the page of one student: give one --name, and other spellings with --also";
+        return Err(CliError::Usage(why.into()));
+    }
+    let files = [
+        Some(args.games.as_path()),
+        Some(store),
+        args.traps.as_deref(),
+        args.repertoire.as_deref(),
+    ];
+    let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
+    Ok(Some((dir, OutFiles::new(vec![dir.join(PAGE)], args.way, &inputs)?)))
+}
+
+fn prepared(args: &StudentArgs) -> Result<Option<(Prepared, Color)>, CliError> {
+    let Some((path, side)) = args.repertoire.as_deref().zip(args.side) else { return Ok(None) };
+    let side: Color = side.into();
+    let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
+    Ok(Some((file, side)))
+}
+
+/// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
+fn depth(store: &Store, traps: &[Trap], prepared: Option<&(Prepared, Color)>) -> usize {
+    let lines = traps.iter().map(|trap| trap.slip_ply() + 2);
+    let positions = prepared.into_iter().flat_map(|(file, _)| file.positions());
+    let deepest = lines.chain(positions.map(|position| usize::from(position.ply) + 1)).max();
+    deepest.unwrap_or(0).max(store.limits().half_moves.into())
+}
+
+/// The best findings of a hunt for each colour, over all ratings, as traps.
+fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
+    let question = question.about(crate::terms::MoverFilter {
+        bands: crate::terms::BandRange::ALL,
+        ..question.filter
+    });
+    let of = |setter| -> Result<Vec<Trap>, StoreError> {
+        let wanted = Hunt { top: FINDINGS, ..Hunt::new(setter, Line::default()) };
+        let answer = hunt(store, &wanted, &question, |_| {})?;
+        let traps = answer.found.iter().filter_map(|found| {
+            let trap = Trap::from_text(&found.trap.line).pop()?.ok()?;
+            Trap::new(found.trap.name.clone(), trap.line().clone(), trap.slip_ply()).ok()
+        });
+        Ok(traps.collect())
+    };
+    let (white, black) = rayon::join(|| of(Color::White), || of(Color::Black));
+    Ok([white?, black?].concat())
+}
+
+fn write(
+    dir: &Path,
+    file: &OutFiles,
+    answer: &StudentAnswer,
+    basis: &Basis,
+    signals: &Signals,
+) -> Result<(), CliError> {
+    let page = pages::page(answer, basis);
+    let folder = Folder::make(dir)?;
+    file.write_unless_stopped(signals, |outs| {
+        outs[0].write_all(page.as_bytes()).map_err(|error| outs[0].failed(error))
+    })?;
+    folder.keep();
+    output::note(&format!("{}: the page for the student", file.paths()[0].display()));
+    Ok(())
+}

@@ -1,0 +1,85 @@
+//! Names of students as typed: each `--also` belongs to the `--name` before it.
+
+use clap::{ArgMatches, Args, Command, Error, FromArgMatches};
+
+use crate::extract::WantedStudent;
+
+/// `--name` and `--also`.
+#[derive(Clone, Debug)]
+pub struct StudentNames(pub Vec<WantedStudent>);
+
+impl Args for StudentNames {
+    fn augment_args(command: Command) -> Command {
+        let name = |option: &'static str, help: &'static str| {
+            clap::Arg::new(option)
+                .long(option)
+                .value_name("NAME")
+                .help(help)
+                .action(clap::ArgAction::Append)
+                .value_parser(read)
+        };
+        command
+            .arg(
+                name(
+                    "name",
+                    "The student's name as in the games; several make a table, a row each",
+                )
+                .required(true),
+            )
+            .arg(name("also", "Another spelling of the --name before it"))
+    }
+
+    fn augment_args_for_update(command: Command) -> Command {
+        StudentNames::augment_args(command)
+    }
+}
+
+impl FromArgMatches for StudentNames {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<StudentNames, Error> {
+        let typed = |option: &str| -> Vec<(usize, String)> {
+            let places = matches.indices_of(option).into_iter().flatten();
+            places.zip(matches.get_many::<String>(option).into_iter().flatten().cloned()).collect()
+        };
+        let mut also = typed("also").into_iter().peekable();
+        let mut names = typed("name").into_iter().peekable();
+        let mut students = Vec::new();
+        while let Some((_, name)) = names.next() {
+            // One that stands before any name belongs to the first.
+            let next = names.peek().map_or(usize::MAX, |(place, _)| *place);
+            let mut spellings = vec![name];
+            while let Some((_, other)) = also.next_if(|(place, _)| *place < next) {
+                spellings.push(other);
+            }
+            students.push(WantedStudent { names: spellings });
+        }
+        Ok(StudentNames(students))
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), Error> {
+        *self = StudentNames::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
+
+/// A name that may be one.
+fn read(name: &str) -> Result<String, String> {
+    match name.trim() {
+        "" | "?" | "-" => Err("it stands for no name".to_owned()),
+        name => Ok(name.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_spelling_belongs_to_the_name_before_it() {
+        let command = StudentNames::augment_args(Command::new("test"));
+        let typed = "test --also w --name a --also x --also=y --name b --name=c --also z";
+        let matches = command.get_matches_from(typed.split(' '));
+        let StudentNames(students) = StudentNames::from_arg_matches(&matches).expect("names");
+        let names: Vec<String> = students.iter().map(|student| student.names.join(" ")).collect();
+        assert_eq!(names, ["a w x y", "b", "c z"]);
+    }
+}

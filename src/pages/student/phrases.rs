@@ -1,0 +1,236 @@
+//! Sentences of the text page, and phrases that the page for the student shares.
+
+use crate::answers::Figure;
+use crate::answers::student::{
+    GamesSummary, LevelBasis, NamedGame, Results, Role, StudentAnswer, TrapRow, TrapSource,
+};
+use crate::pages::figures::Reasons;
+use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::words::{self, bands, clean, side};
+
+/// What was read, taken and left out; whose games are the measure.
+pub(super) fn head(answer: &StudentAnswer) -> Vec<String> {
+    let also: Vec<String> = answer.also.iter().map(|name| clean(name)).collect();
+    let also = if also.is_empty() { String::new() } else { format!(" (also {})", also.join(", ")) };
+    let mut notes = vec![format!("{}{also}: {}", clean(&answer.name), taken(&answer.games))];
+    notes.extend(left_out(&answer.games));
+    notes.extend(spans(&answer.games));
+    notes.push(level(answer));
+    notes
+}
+
+/// `60 games taken, 31 as White (won 12, drew 4, lost 15), 29 as Black (...).`
+pub(super) fn taken(games: &GamesSummary) -> String {
+    let of = |results: Results| {
+        format!(
+            "(won {}, drew {}, lost {})",
+            count(results.wins),
+            count(results.draws),
+            count(results.losses)
+        )
+    };
+    format!(
+        "{} of {} read are taken, {} as White {}, {} as Black {}.",
+        count(games.taken()),
+        counted(games.read, "game"),
+        count(games.as_white),
+        of(games.results.white),
+        count(games.as_black),
+        of(games.results.black),
+    )
+}
+
+/// How many games are not taken, and why.
+pub(super) fn left_out(games: &GamesSummary) -> Vec<String> {
+    let why = |reason: &str| match reason {
+        "other_players" => "of other players",
+        "both_sides" => "with this name on both sides",
+        "variant" => "not standard chess, or not from the start position",
+        "no_result" => "without a result",
+        "broken" => {
+            "cut off, without an end to a comment, or with an end that contradicts the result"
+        }
+        "no_moves" => "without a move",
+        _ => "with a move that is illegal, ambiguous or unreadable",
+    };
+    let reasons: Vec<String> = games
+        .left_out
+        .rows()
+        .into_iter()
+        .filter(|(_, games)| *games > 0)
+        .map(|(reason, games)| format!("{} {}", count(games), why(reason)))
+        .collect();
+    let mut notes = Vec::new();
+    if !reasons.is_empty() {
+        notes.push(format!("Left out: {}.", reasons.join(", ")));
+    }
+    if games.repeated > 0 {
+        notes.push(format!(
+            "{} in the file before, move for move with the same players and date; each was taken.",
+            match games.repeated {
+                1 => "1 of the games stands".to_owned(),
+                games => format!("{} of the games stand", count(games)),
+            }
+        ));
+    }
+    notes
+}
+
+/// Ratings and dates.
+pub(super) fn spans(games: &GamesSummary) -> Option<String> {
+    let ratings = games.ratings.map(|ratings| {
+        let median =
+            fixed(ratings.median, usize::from(ratings.median.fract() != 0.0)).replace(',', "");
+        format!(
+            "Own ratings from {} to {}, median {median} ({}).",
+            ratings.low,
+            ratings.high,
+            counted(ratings.games, "game")
+        )
+    });
+    let dates = games.dates.as_ref().map(|dates| match dates.first == dates.last {
+        true => format!("Played on {}.", dates.first),
+        false => format!("Played from {} to {}.", dates.first, dates.last),
+    });
+    let said: Vec<String> = ratings.into_iter().chain(dates).collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// Whose games are the measure, and why.
+pub(super) fn level(answer: &StudentAnswer) -> String {
+    let why = match answer.level.basis {
+        LevelBasis::Given => "as asked",
+        LevelBasis::Median => {
+            "the 200 points around the median of the student's own ratings; --from and --below choose others"
+        }
+        LevelBasis::NoRatings => {
+            "the student's games have no ratings; --from and --below choose some"
+        }
+    };
+    format!("The level: players {}, {} ({why}).", bands(answer.level.bands), answer.level.paces)
+}
+
+/// What the habits rest on.
+pub(super) fn tested(answer: &StudentAnswer) -> String {
+    let (positions, settings) = (&answer.positions, &answer.settings);
+    let number = |n: usize| count(n as u64);
+    let mut said = format!(
+        "{} stood before the student in {} or more. In {} of them the usual move was held against others, each with {} or \
+         more at the level: of {} {} a better move beyond chance (at most {} % of them expected to be false).",
+        counted(positions.had as u64, "position"),
+        counted(settings.times, "game"),
+        number(positions.judged),
+        counted(settings.tested_from, "game"),
+        counted(positions.tests as u64, "test"),
+        match positions.significant {
+            1 => "1 shows".to_owned(),
+            n => format!("{} show", number(n)),
+        },
+        fixed(100.0 * settings.fdr, 0),
+    );
+    if positions.too_few_games > 0 {
+        said += &format!(
+            " In {} the level has too few games to judge: more months, or wider ratings, tell more.",
+            number(positions.too_few_games)
+        );
+    }
+    if positions.no_habit > 0 {
+        said += &format!(" In {} no move was played twice.", number(positions.no_habit));
+    }
+    said
+}
+
+/// That a student's own results choose nothing.
+pub(super) const JUDGED_BY: &str = "The student's own results choose nothing, since they are few: what is costly is judged by the \
+games of the level alone.";
+
+/// `Spring Open, 2031-05-17, against White`.
+pub(super) fn game(game: &NamedGame) -> String {
+    let event = match clean(&game.event) {
+        event if event.is_empty() => "no event".to_owned(),
+        event => event,
+    };
+    let date = game.date.as_deref().unwrap_or("undated");
+    format!("{event}, {date}, against {}", side(game.opponent))
+}
+
+/// The games to look at again: those in which the student slipped, or missed the refutation; with what happened.
+pub(super) fn to_look_at(trap: &TrapRow) -> (&'static str, Vec<&NamedGame>) {
+    let (what, wanted): (_, fn(&&NamedGame) -> bool) = match trap.role {
+        Role::Faced => ("Fell for it", |game| game.slipped),
+        Role::Laid => ("Did not refute it", |game| game.slipped && !game.refuted),
+    };
+    (what, trap.games.iter().filter(wanted).collect())
+}
+
+/// Where the traps come from.
+pub(super) fn traps_from(answer: &StudentAnswer) -> &'static str {
+    match answer.traps_from {
+        TrapSource::File => "the traps of the file",
+        TrapSource::Hunt => "the best findings of a hunt over all ratings",
+    }
+}
+
+/// What the tables rest on.
+pub(super) fn foot(answer: &StudentAnswer) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !answer.habits.is_empty() {
+        notes.push(
+            "Cost: points lost in 100 of the student's games, which is how often the usual move is played times the \
+             difference of the edges. Edge: score minus what the ratings predict and minus what that colour scores above it in \
+             all games, in percent of a point a game, from the games of the level. The order is that of the lower limit of the cost."
+                .to_owned(),
+        );
+        notes.extend(answer.interval_level.map(|level| {
+            format!(
+                "The better move is the best of many, so the intervals of costs allow for the selection: each is one of {} %. \
+                 All other intervals [low, high] are 95 %.",
+                one_of(level)
+            )
+        }));
+        let reaches = |cost: &Figure| cost.low.is_some_and(|low| low <= 0.0);
+        if answer.habits.iter().any(|habit| reaches(&habit.cost_per_100_games)) {
+            notes.push(
+                "An interval that reaches below zero is no contradiction: the test asks in one direction, the interval in two."
+                    .to_owned(),
+            );
+        }
+        notes.push(words::as_good_as());
+    }
+    notes.push(JUDGED_BY.to_owned());
+    notes.push(
+        "Differences in score are associations, not effects: who knows the better move may be stronger than the rating says."
+            .to_owned(),
+    );
+    let mut reasons = Reasons::default();
+    for trap in answer.traps.iter().filter(|trap| trap.times > 0) {
+        reasons.note(&trap.level_slip_rate);
+        reasons.note(&trap.level_find_rate);
+    }
+    notes.extend(reasons.sentence());
+    let may_lack = answer.habits.iter().map(|habit| habit.may_lack).max().unwrap_or(0);
+    notes.extend(words::may_lack(may_lack, "in the position of a habit"));
+    notes.extend(words::limits(&answer.limits));
+    notes
+}
+
+fn one_of(level: f64) -> String {
+    let miss = 100.0 * (1.0 - level);
+    let decimals = (1.0 - miss.log10().floor()).clamp(0.0, 8.0) as usize;
+    let text = format!("{:.decimals$}", 100.0 - miss);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    }
+}
+
+/// What stands below several students.
+pub(super) fn of_several() -> Vec<String> {
+    vec![
+        "Costly: habits that cost points beyond chance, and the cost of the worst in 100 games of the student. Fell: traps that \
+         the student slipped in, of those met. Found: refutations of those called for. Left: how many games with the prepared \
+         colour the student and the opponent left the lines in. A --name alone tells more."
+            .to_owned(),
+        JUDGED_BY.to_owned(),
+    ]
+}
