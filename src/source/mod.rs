@@ -17,6 +17,8 @@ mod seams;
 mod wait;
 mod zstd_frames;
 mod zstd_head;
+#[cfg(test)]
+mod zstd_tests;
 
 pub use batch::Batch;
 pub use batches::{Batches, Part};
