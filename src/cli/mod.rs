@@ -23,6 +23,7 @@ mod line_args;
 mod movers;
 mod moves;
 mod output;
+mod over;
 mod share;
 mod signals;
 mod soundness;

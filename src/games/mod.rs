@@ -13,6 +13,7 @@
 mod any_game;
 mod comments;
 mod date;
+mod edit;
 mod export;
 mod game;
 mod hash;
@@ -29,6 +30,7 @@ mod text;
 
 pub use any_game::AnyGame;
 pub use date::{Date, DateBound};
+pub use edit::{with_comment, without_clocks};
 pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;

@@ -150,7 +150,7 @@ impl<'b> Worker<'b> {
         let tally = self.tally.dump(dump);
         tally.games.games_counted += 1;
         tally.games.nameless_sides += nameless;
-        game.date.into_iter().for_each(|date| tally.games.add_date(date));
+        tally.games.add(game.date);
         let name = self.names.id(game);
         for (number, ply) in
             self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)

@@ -35,6 +35,7 @@ mod letters;
 mod limits;
 mod margins;
 mod model;
+mod months;
 mod moves;
 mod odd_texts;
 mod outputs;

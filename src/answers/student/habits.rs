@@ -15,7 +15,7 @@ use crate::answers::moves::color_name;
 use crate::answers::stats::{
     DesignEffect, FINDING_CORRELATION, SCORE_CORRELATION, benjamini_hochberg,
 };
-use crate::answers::{Baseline, Figure, Question, Sample};
+use crate::answers::{Baseline, Figure, Question, Sample, Sampling};
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::OwnGame;
 use crate::terms::{Key, MoveCode};
@@ -270,9 +270,11 @@ fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Opt
     known.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, rival)| rival)
 }
 
+/// Known for every pair that was tested: which ones are was settled by their games, before their scores were seen.
 fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) -> Figure {
     let effect = looked.effect.of_residuals(FINDING_CORRELATION);
-    let sampling = question.sampling().with_effect(effect).missing(miss);
+    let tested = Sampling { min_sample: 1, ..question.sampling() };
+    let sampling = tested.with_effect(effect).missing(miss);
     edge_difference(("edge_better", &rival.sample), ("edge", &looked.usual), sampling)
 }
 

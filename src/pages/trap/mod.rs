@@ -22,6 +22,7 @@ use super::words;
 use crate::answers::trap::TrapAnswer;
 use view::paragraph;
 
+pub(super) use figures::listing;
 pub use flat::csv;
 pub use glossary::glossary;
 pub(super) use table::named;

@@ -156,6 +156,31 @@ fn a_costly_habit_is_told_with_its_cost() {
     );
 }
 
+/// The league's player falls for Scholar's Mate in seven of eight games. At the level 51 games hold the slip, as good as 49: enough to be
+/// tested, and so enough to be told.
+#[test]
+fn the_planted_habit_of_the_sample_student_is_told_though_its_games_are_few() {
+    let folder = Folder::new();
+    let sample = |name| format!("{}/data-samples/{name}", env!("CARGO_MANIFEST_DIR"));
+    let month = sample("harbour-league-2031-05.pgn.zst");
+    folder.run_with(&["build", &month, "--quiet"]).ok();
+    let games = sample("student.pgn");
+    let asked = ["student", &games, "--name", "BrineSaddle", "--below", "2000"];
+    let answer = folder.run_with(&[&asked[..], &["--format", "json"]].concat()).json();
+    assert_eq!(answer["positions"]["significant"], 1);
+    let [habit] = &answer["habits"].as_array().expect("a list")[..] else {
+        panic!("{}", answer["habits"])
+    };
+    assert_eq!(habit["line"], "1. e4 e5 2. Qh5 Nc6 3. Bc4");
+    assert_eq!(
+        (&habit["move"]["san"], &habit["times"], &habit["played"]),
+        (&json!("Nf6"), &json!(8), &json!(7))
+    );
+    let difference = &habit["difference"];
+    assert!(difference["n_eff"].as_f64() < Some(50.0), "{difference}");
+    assert!(difference["low"].as_f64() > Some(0.0), "{difference}");
+}
+
 /// Whatever the student's own results are, the same is found.
 #[test]
 fn own_results_choose_nothing() {
