@@ -41,5 +41,5 @@ pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind};
+pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};
 pub use tags::Tags;

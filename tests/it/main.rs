@@ -18,6 +18,7 @@ mod first_steps;
 mod foreign;
 mod forms;
 mod four_plies;
+mod frames;
 mod fuzzed;
 mod games;
 mod gaps;
