@@ -42,7 +42,7 @@ import chess.polyglot
 from games import MOVE_FORM, SUFFIX, split_games, without_move_number
 from rules import (
     PACES, REASONS, RESULTS, as_written, clock_tenths, eval_centipawns, expected_milli, group,
-    increment_tenths, left_out_by_tags, pace, rating,
+    has_date, increment_tenths, left_out_by_tags, pace, rating,
 )
 
 CELL_HEADER = (
@@ -118,6 +118,7 @@ class Counts:
         self.totals = defaultdict(lambda: [0] * 7)
         self.total_groups = Counter()
         self.nameless_sides = 0
+        self.undated = 0
         self.visits = Counter()
         self.openings = defaultdict(list)
 
@@ -138,6 +139,7 @@ class Counts:
         if plies is None:
             return "illegal_move"
 
+        self.undated += not has_date(game.tags)
         ratings = {chess.WHITE: rating(game.tags["WhiteElo"]), chess.BLACK: rating(game.tags["BlackElo"])}
         time_control = game.tags.get("TimeControl", "")
         its_pace = pace(time_control)
@@ -277,6 +279,7 @@ def tables(counts, keep_from):
         "games_read": counts.read,
         "games_counted": counts.read - sum(counts.left_out.values()),
         "nameless_sides": counts.nameless_sides,
+        "undated": counts.undated,
         "left_out": counts.left_out,
         "positions": len(kept),
         "cells": len(cells),

@@ -36,6 +36,13 @@ DAY = 86400
 ONE_PERIOD = re.compile(r"(\d+)(?:\+(\d+))?", re.ASCII)
 MOVES_IN_TIME = re.compile(r"\d+/(\d+)", re.ASCII)
 DATE = re.compile(r"\d{4}\.\d\d\.\d\d", re.ASCII)
+
+
+def has_date(tags):
+    """Whether the game has a whole date, with a month of 1 to 12 and a day of 1 to 31."""
+    date = tags.get("UTCDate", tags.get("Date", "")).strip()
+    return bool(DATE.fullmatch(date)) and 1 <= int(date[5:7]) <= 12 and 1 <= int(date[8:]) <= 31
+
 CLOCK = re.compile(r"\[%clk\s+(\d+):([0-5]\d):([0-5]\d)(?:\.(\d+))?\s*\]", re.ASCII)
 EVAL = re.compile(r"\[%eval\s+([+-]?\d+(?:\.\d+)?|#[+-]?\d+)\s*(?:,[^\]]*)?\]", re.ASCII)
 

@@ -5,6 +5,7 @@
 //! count and its interval, or says why it is withheld. Nothing here opens a file, knows the time or
 //! prints.
 
+pub mod across;
 mod baseline;
 pub mod claims;
 mod edge;
@@ -12,9 +13,11 @@ mod effect;
 mod figure;
 pub mod gaps;
 pub mod hunt;
+mod joined;
 pub mod lesson;
 pub mod map;
 pub mod mate;
+pub mod months;
 pub mod moves;
 mod question;
 mod sampling;

@@ -12,7 +12,7 @@ use super::edge::rating_difference;
 use super::stats::Moments;
 use super::{Figure, Question, Sample};
 use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts};
-use crate::terms::{EN_PASSANT, Key, MoverFilter, Pace};
+use crate::terms::{BandRange, EN_PASSANT, Key, MoverFilter, Pace};
 
 /// The moves that the movers of the filter played in a position, most played first.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,6 +94,36 @@ pub struct MoveRow {
     pub clock_s: Figure,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
     pub eval_cp: Figure,
+    /// The same move by rating or by pace; empty where that is not asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub across: Vec<Across>,
+}
+
+/// A move as the movers of some ratings or of one pace play it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Across {
+    /// Which movers.
+    #[serde(flatten)]
+    pub column: Column,
+    /// Their games in the position.
+    pub n: u64,
+    /// Share of the move among them.
+    pub share: Figure,
+    /// Their mean score with it, 0..=1.
+    pub score: Figure,
+}
+
+/// Some of the movers of a position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(untagged)]
+pub enum Column {
+    /// Those of a band, or of neighbouring bands joined.
+    Rated(BandRange),
+    /// Those of a pace.
+    Pace {
+        /// Which.
+        pace: Pace,
+    },
 }
 
 /// Games of one pace.
@@ -196,6 +226,7 @@ fn row(
         ordinary: sample.ordinary / sample.games().max(1) as f64,
         clock_s: of(effect.of_residuals(TIME_CORRELATION)).seconds(&clock),
         eval_cp: question.sampling().mean(cell.eval_cp, cell.eval_games),
+        across: Vec::new(),
     })
 }
 

@@ -69,7 +69,7 @@ impl Arguments {
             Command::Student(args) => student::run(args, store, output, signals),
             Command::Games(args) => games::run(args, store, output, signals),
             Command::Lesson(args) => lesson::run(args, store, signals),
-            Command::Diagram(args) => diagram::run(args, output),
+            Command::Diagram(args) => diagram::run(args, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
             // Answered where the arguments are read.

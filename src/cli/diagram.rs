@@ -1,35 +1,131 @@
-//! `diagram`: a position as SVG.
+//! `diagram`: a position as SVG, or those of a file of traps.
 
 use std::io::Write;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use shakmaty::Color;
 
 use super::error::CliError;
+use super::files::{InTheWay, OutFiles, input, names_file, needs_folder};
+use super::lesson::Folder;
 use super::line_args::LineArgs;
-use super::output::Output;
+use super::output::{self, Output};
+use super::signals::Signals;
+use super::trap::read_file;
+use crate::lines::Trap;
 use crate::pages::lesson::{Diagram, ENGLISH};
 
 /// `diagram`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 The last move of the line is framed: broken where the piece came from, whole where it stands. No store \
-is needed.")]
+is needed.
+
+LINE may be a file of traps: then --out names a folder, and each trap's position before the slip is drawn there.")]
 pub struct DiagramArgs {
-    /// Which position.
+    /// Which position, or a file of traps.
     #[command(flatten)]
     pub line: LineArgs,
     /// Show the board from Black's side
     #[arg(long)]
     pub black_below: bool,
+    /// Of a file of traps, show each board from the side of who lays the trap
+    #[arg(long, conflicts_with = "black_below")]
+    pub setter_below: bool,
+    /// Write the picture to FILE; of a file of traps the pictures into this folder [default: show it]
+    #[arg(long, value_name = "FILE or DIR")]
+    pub out: Option<PathBuf>,
+    /// What becomes of files that are there.
+    #[command(flatten)]
+    pub way: InTheWay,
 }
 
 /// Runs the command.
-pub fn run(args: &DiagramArgs, output: &mut Output) -> Result<(), CliError> {
+pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
+    if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
+        return of_file(args, Path::new(file), signals);
+    }
+    if args.setter_below {
+        return Err(CliError::Usage(
+            "--setter-below is for a file of traps; say --black-below".into(),
+        ));
+    }
     let line = args.line.line()?;
     let bottom = if args.black_below { Color::Black } else { Color::White };
     let last = line.moves().last().copied();
     let diagram = Diagram { bottom, ..Diagram::after(line.end(), last) };
-    output.answer().write_all(diagram.document(&ENGLISH).as_bytes())?;
+    let document = diagram.document(&ENGLISH);
+    match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
+        None => output.answer().write_all(document.as_bytes())?,
+        Some(path) => {
+            needs_folder(path)?;
+            let files = OutFiles::new(vec![path.to_owned()], args.way, &[])?;
+            files.write_unless_stopped(signals, |outs| {
+                outs[0].write_all(document.as_bytes()).map_err(|error| outs[0].failed(error))
+            })?;
+        }
+    }
     Ok(())
+}
+
+fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
+    let Some(out) = &args.out else {
+        let why = "say with --out into which folder the pictures of a file of traps go";
+        return Err(CliError::Usage(why.into()));
+    };
+    let traps = read_file(file)?;
+    let names = traps.iter().enumerate().map(|(place, trap)| out.join(name(place + 1, trap)));
+    let files = OutFiles::new(names.collect(), args.way, &[input(file)])?;
+    let folder = Folder::make(out)?;
+    files.write_unless_stopped(signals, |outs| {
+        for (trap, out) in traps.iter().zip(outs) {
+            let document = drawn(args, trap).document(&ENGLISH);
+            out.write_all(document.as_bytes()).map_err(|error| out.failed(error))?;
+        }
+        Ok(())
+    })?;
+    folder.keep();
+    output::note(&format!("{}: {} pictures", out.display(), traps.len()));
+    Ok(())
+}
+
+/// The trap position, the bait framed.
+fn drawn(args: &DiagramArgs, trap: &Trap) -> Diagram {
+    let bottom = match (args.black_below, args.setter_below) {
+        (true, _) => Color::Black,
+        (_, true) => trap.setter(),
+        _ => Color::White,
+    };
+    let bait = trap.bait_ply().map(|ply| trap.line().moves()[ply]);
+    Diagram { bottom, ..Diagram::after(trap.position(), bait) }
+}
+
+/// `02-legals-mate.svg`: what is no letter or digit becomes a dash.
+fn name(place: usize, trap: &Trap) -> String {
+    const MOST: usize = 40;
+    let words = trap.name().to_lowercase();
+    let words = words.replace(['\'', '\u{2019}'], "");
+    let parts = words.split(|letter: char| !letter.is_ascii_alphanumeric());
+    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+    let mut slug: String = parts.join("-").chars().take(MOST).collect();
+    if slug.is_empty() {
+        slug = "trap".to_owned();
+    }
+    format!("{place:02}-{}.svg", slug.trim_end_matches('-'))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_picture_bears_the_name_of_its_trap() {
+        let named = |event: &str| {
+            let text = format!("[Event \"{event}\"]\n\n1. f3 e5 2. g4?? Qh4# *");
+            name(2, &Trap::read_all(&text).swap_remove(0).expect("a trap"))
+        };
+        assert_eq!(named("Legal's Mate (short)"), "02-legals-mate-short.svg");
+        assert_eq!(named("\u{202e}../.."), "02-trap.svg");
+    }
 }

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
-use shakmaty::Position;
 use shakmaty::san::SanPlus;
+use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, needs_folder};
@@ -14,18 +14,20 @@ use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
-use crate::extract::{ExtractError, Extracted, Job, Order, Wanted, extract};
+use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extract};
 use crate::games::{GameResult, Rules};
-use crate::lines::{GameReason, Line, MarkedSlip, Trap};
+use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
 use crate::plies::Trail;
 use crate::source::{Place, SourceError, find_dumps};
+use crate::terms::{Key, MoveCode};
 
 /// `games`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 LINE is a line of moves, or a trap: a line with its slip marked ??. Of a trap, games that come to the \
 position before the slip are written; with --slip only those in which it was played, with --refuted \
-only those in which the refutation followed at once. Other move orders count as well.
+only those in which the refutation followed at once, and of these only those that the setter won, unless \
+--won-by or --result says otherwise. Other move orders count as well. A comment stands behind the slip.
 
 Ratings and pace are those of the player who is to move there. Games that a build would leave out are \
 left out here, too. Sources are as in build: files, folders, or - for standard input.")]
@@ -48,6 +50,12 @@ pub struct GamesArgs {
     /// Whose choice.
     #[command(flatten)]
     pub movers: MoverArgs,
+    /// Only games that this side of the trap won [default: setter with --refuted, else any]
+    #[arg(long, value_enum, value_name = "SIDE", conflicts_with = "result")]
+    pub won_by: Option<Winner>,
+    /// Keep the clock comments of the games
+    #[arg(long)]
+    pub clocks: bool,
     /// Only games with these results, such as 1-0,1/2-1/2
     #[arg(long, value_name = "RESULT", value_delimiter = ',', value_parser = result)]
     pub result: Vec<GameResult>,
@@ -73,6 +81,17 @@ pub struct GamesArgs {
     /// Read a dump that breaks off as far as it goes
     #[arg(long)]
     pub keep_going: bool,
+}
+
+/// Who won.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Winner {
+    /// The side that lays the trap
+    Setter,
+    /// The side that faces it
+    Victim,
+    /// Either, or a draw
+    Any,
 }
 
 /// Which players first, by the two ratings of a game together.
@@ -116,11 +135,13 @@ pub fn run(
 
 fn job(args: &GamesArgs) -> Result<Job, CliError> {
     let movers = args.movers.filter()?;
-    let paths = aims(args)?;
-    let mover = paths[0][0].turn();
-    let trails = paths.iter().map(Trail::new).collect();
+    let aim = Aim::of(args)?;
+    let mover = aim.paths[0][0].turn();
+    let trails = aim.paths.iter().map(Trail::new).collect();
     let rules = Rules { half_moves: args.half_moves, ..Rules::default() };
-    let wanted = Wanted { trails, mover, movers, results: args.result.clone(), rules };
+    let results = results(args, &aim)?;
+    let (clocks, remarks) = (args.clocks, aim.remarks);
+    let wanted = Wanted { trails, mover, movers, results, rules, clocks, remarks };
     let order = match args.order {
         None => Order::AsTheyCome,
         Some(ByRating::Lowest) => Order::Lowest,
@@ -146,45 +167,96 @@ fn or_quotes(error: SourceError) -> CliError {
     }
 }
 
-/// The positions to pass through, one list for each way; all begin with the same side to move.
-fn aims(args: &GamesArgs) -> Result<Vec<Vec<shakmaty::Chess>>, CliError> {
-    let asks_for_slip = args.slip || args.refuted;
-    if let Some(fen) = &args.fen {
-        if asks_for_slip {
-            return Err(CliError::Usage("--slip and --refuted need a trap, without --fen".into()));
-        }
-        let line = Line::from_fen(fen, &args.line).map_err(CliError::input)?;
-        return Ok(vec![vec![line.end().clone()]]);
-    }
-    let is_marked = args.line.contains(['?', '$']);
-    let traps: Result<Vec<Trap>, _> = match is_marked {
-        true => Trap::from_text(&args.line).into_iter().collect(),
-        false => Ok(Vec::new()),
-    };
-    match traps {
-        Ok(traps) if !traps.is_empty() => {
-            return Ok(traps.iter().flat_map(|trap| ways(trap, args)).collect());
-        }
-        // Other marks than those of a slip are remarks.
-        Err(error) if !matches!(error.reason, GameReason::NoSlip { .. }) => {
-            return Err(CliError::input(error));
-        }
-        _ if asks_for_slip => {
-            let why = "--slip and --refuted need a trap: mark the slip in LINE with ??";
+/// The results that are wanted; none for any.
+fn results(args: &GamesArgs, aim: &Aim) -> Result<Vec<GameResult>, CliError> {
+    let by_default =
+        if args.refuted && args.result.is_empty() { Winner::Setter } else { Winner::Any };
+    let winner = match (args.won_by.unwrap_or(by_default), aim.setter) {
+        (Winner::Any, _) => return Ok(args.result.clone()),
+        (_, None) => {
+            let why = "--won-by needs a trap: mark the slip in LINE with ??";
             return Err(CliError::Usage(why.into()));
         }
-        _ => {}
-    }
-    let line: Line = args.line.parse().map_err(CliError::input)?;
-    Ok(vec![vec![line.end().clone()]])
+        (Winner::Setter, Some(setter)) => setter,
+        (Winner::Victim, Some(setter)) => setter.other(),
+    };
+    Ok(vec![winner.fold_wb(GameResult::WhiteWins, GameResult::BlackWins)])
 }
 
-fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<shakmaty::Chess>> {
+/// What a line asks for.
+struct Aim {
+    /// The positions to pass through, one list for each way; all begin with the same side to move.
+    paths: Vec<Vec<Chess>>,
+    /// Who lays the trap, if it is one.
+    setter: Option<Color>,
+    /// What is said of the slips.
+    remarks: Vec<Remark>,
+}
+
+impl Aim {
+    fn of(args: &GamesArgs) -> Result<Aim, CliError> {
+        let asks_for_slip = args.slip || args.refuted;
+        let position = |line: &Line| Aim {
+            paths: vec![vec![line.end().clone()]],
+            setter: None,
+            remarks: Vec::new(),
+        };
+        if let Some(fen) = &args.fen {
+            if asks_for_slip {
+                let why = "--slip and --refuted need a trap, without --fen";
+                return Err(CliError::Usage(why.into()));
+            }
+            let line = Line::from_fen(fen, &args.line).map_err(CliError::input)?;
+            return Ok(position(&line));
+        }
+        let is_marked = args.line.contains(['?', '$']);
+        let traps: Result<Vec<Trap>, _> = match is_marked {
+            true => Trap::from_text(&args.line).into_iter().collect(),
+            false => Ok(Vec::new()),
+        };
+        match traps {
+            Ok(traps) if !traps.is_empty() => {
+                return Ok(Aim {
+                    paths: traps.iter().flat_map(|trap| ways(trap, args)).collect(),
+                    setter: Some(traps[0].setter()),
+                    remarks: traps.iter().flat_map(remarks).collect(),
+                });
+            }
+            // Other marks than those of a slip are remarks.
+            Err(error) if !matches!(error.reason, GameReason::NoSlip { .. }) => {
+                return Err(CliError::input(error));
+            }
+            _ if asks_for_slip => {
+                let why = "--slip and --refuted need a trap: mark the slip in LINE with ??";
+                return Err(CliError::Usage(why.into()));
+            }
+            _ => {}
+        }
+        Ok(position(&args.line.parse().map_err(CliError::input)?))
+    }
+}
+
+fn remarks(trap: &Trap) -> impl Iterator<Item = Remark> {
+    trap.slips().iter().map(|slip| remark(trap, slip))
+}
+
+/// `The slip: Qh5+ refutes it.`
+fn remark(trap: &Trap, slip: &MarkedSlip) -> Remark {
+    let replies = slip.refutations().iter().map(|&reply| san_text(slip.position_after(), reply));
+    let replies: Vec<String> = replies.collect();
+    let text = match &replies[..] {
+        [one] => format!("The slip: {one} refutes it."),
+        several => format!("The slip, refuted by {}.", several.join(" or ")),
+    };
+    Remark { position: Key::of(trap.position()), code: MoveCode::of(slip.slip()), text }
+}
+
+fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
     let before = trap.position();
     if !args.slip && !args.refuted {
         return vec![vec![before.clone()]];
     }
-    let of_slip = |slip: &MarkedSlip| -> Vec<Vec<shakmaty::Chess>> {
+    let of_slip = |slip: &MarkedSlip| -> Vec<Vec<Chess>> {
         let slipped = vec![before.clone(), slip.position_after().clone()];
         if !args.refuted {
             return vec![slipped];

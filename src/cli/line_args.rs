@@ -17,6 +17,14 @@ pub struct LineArgs {
 }
 
 impl LineArgs {
+    /// What is typed, if it is one word and no position.
+    pub fn only_word(&self) -> Option<&str> {
+        match &self.line[..] {
+            [word] if self.fen.is_none() => Some(word),
+            _ => None,
+        }
+    }
+
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
         let moves = self.line.join(" ");

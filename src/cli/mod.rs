@@ -24,6 +24,7 @@ mod map;
 mod movers;
 mod moves;
 mod output;
+mod over;
 mod share;
 mod signals;
 mod soundness;

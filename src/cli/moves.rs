@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
@@ -11,9 +11,11 @@ use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
 use crate::answers::Question;
+use crate::answers::across::{By, table_across};
 use crate::answers::claims::{Answer, MovesAnswer, evaluate_list};
 use crate::answers::moves::table;
 use crate::lines::{Claim, ClaimList};
+use crate::pages::moves::Shown;
 use crate::pages::{claims, json, moves};
 use crate::store::Store;
 
@@ -26,7 +28,11 @@ position is shown.
 Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
 \"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
 agrees with it, fails if none of it does, and is undecided otherwise; then the answer says how many \
-games would decide it.
+games would decide it. If that is more than 20 times the games here, and the intervals of all shares that are \
+compared lie within --about points of each other, the moves are practically as popular.
+
+With --by, neighbouring ratings are taken together until their games are as good as 50 of different \
+players.
 
 A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
 as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
@@ -35,6 +41,12 @@ pub struct MovesArgs {
     /// Which position.
     #[command(flatten)]
     pub line: LineArgs,
+    /// Show the moves by the mover's rating or by pace, beside each other
+    #[arg(long, value_enum, conflicts_with = "claims")]
+    pub by: Option<Apart>,
+    /// With --by, show each move's score instead of its share
+    #[arg(long, requires = "by")]
+    pub score: bool,
     /// Check what everybody says, such as "Nf6 first"; may be given several times
     #[arg(long, value_name = "CLAIM")]
     pub expect: Vec<String>,
@@ -53,6 +65,24 @@ pub struct MovesArgs {
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
+}
+
+/// By what to tell movers apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Apart {
+    /// The mover's rating
+    Rating,
+    /// The pace of the game
+    Pace,
+}
+
+impl From<Apart> for By {
+    fn from(by: Apart) -> By {
+        match by {
+            Apart::Rating => By::Rating,
+            Apart::Pace => By::Pace,
+        }
+    }
 }
 
 /// Runs the command.
@@ -88,13 +118,18 @@ fn position(
     let position = line.end();
     let claims = args.expect.iter().map(|claim| Claim::parse(claim, position));
     let claims = claims.collect::<Result<Vec<_>, _>>().map_err(CliError::input)?;
-    let table = table(&Store::open(store)?, position, question)?;
+    let store = Store::open(store)?;
+    let table = match args.by {
+        Some(by) => table_across(&store, position, question, by.into())?,
+        None => table(&store, position, question)?,
+    };
     let answer = MovesAnswer::of(table, position, &claims, about);
     fail_claims(answer.claims.iter().map(|claim| claim.answer), args.strict, output);
     match args.answer.format {
         Format::Table => {
             let written = (!line.is_empty()).then(|| line.to_string());
-            moves::text(output.answer(), &answer, written.as_deref())?;
+            let shown = if args.score { Shown::Score } else { Shown::Share };
+            moves::text(output.answer(), &answer, written.as_deref(), shown)?;
         }
         Format::Json => json(output.answer(), &answer)?,
         Format::Csv => moves::csv(output.data(), &answer.table)?,

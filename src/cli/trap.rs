@@ -11,6 +11,7 @@ use super::files::{in_file, names_file, read_text};
 use super::judge_args::{JudgeArgs, Whose, trap_help};
 use super::level_args::LevelArgs;
 use super::output::Output;
+use super::over::{self, OverArgs};
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use crate::answers::Question;
@@ -35,6 +36,9 @@ pub struct TrapArgs {
     /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
+    /// In which stores.
+    #[command(flatten)]
+    pub over: OverArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
@@ -49,6 +53,13 @@ pub fn run(
 ) -> Result<(), CliError> {
     let question = args.judge.of(args.level.question(args.answer.min_sample)?)?;
     let traps = read(&args.trap)?;
+    if args.over.is_asked() {
+        if args.judge.side == Whose::Victim {
+            let why = "--over is answered from the setter's side only";
+            return Err(CliError::Usage(why.into()));
+        }
+        return over::run(&args.over, &traps, &question, args.answer.format, output, signals);
+    }
     let (view, store) = (args.judge.view(), Store::open(store)?);
     if args.judge.side == Whose::Victim {
         let answer = judge_victim(&store, &traps, &question)?;

@@ -20,4 +20,4 @@ pub use error::ExtractError;
 pub use order::Order;
 pub use reading::{Extracted, Job, extract};
 pub use students::{Wanted as WantedStudent, read_students};
-pub use wanted::Wanted;
+pub use wanted::{Remark, Wanted};

@@ -10,7 +10,7 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 use super::ExtractError;
 use super::order::{Order, Shelf};
 use super::wanted::{Found, Wanted};
-use crate::source::{Batch, Dumps, Fed, Opening, Place, SourceError};
+use crate::source::{Dumps, Fed, Opening, Part, Place, SourceError};
 
 /// What to do.
 #[derive(Clone, Debug)]
@@ -44,10 +44,12 @@ pub struct Extracted {
 
 /// Bytes of a batch.
 const BATCH: usize = 1 << 20;
-/// For each thread, batches that may be read before the first of them is written.
+/// Text of a zstd frame, in bytes, that one thread may look into by itself; what is found in it waits.
+const WHOLE_FRAME: usize = 8 << 20;
+/// For each thread, parts of dumps that may be read before the first of them is written.
 const AHEAD: usize = 4;
 
-/// What a worker found in a batch.
+/// What a worker found in a part.
 struct Looked {
     number: u64,
     dump: usize,
@@ -69,13 +71,14 @@ pub fn extract<W: Write>(
     stop: &Arc<AtomicBool>,
 ) -> Result<Extracted, ExtractError> {
     let (to_writer, looked) = bounded::<Looked>(job.threads + 1);
-    // What is found waits for the batches before it. One that takes long must not let the others
-    // pile up behind it, so a batch needs a ticket, which it gives back once it is written.
+    // What is found waits for the parts before it. One that takes long must not let the others
+    // pile up behind it, so a part needs a ticket, which it gives back once it is written.
     let (give_back, tickets) = bounded::<()>(AHEAD * (job.threads + 1));
     (0..AHEAD * (job.threads + 1)).for_each(|_| give_back.send(()).expect("there is room for all"));
-    let opening = Opening { stop: Arc::clone(stop), ..Opening::default() };
+    let opening =
+        Opening { stop: Arc::clone(stop), whole_frames: WHOLE_FRAME, ..Opening::default() };
     let dumps = Dumps::new(&job.sources, opening, BATCH, job.keep_going);
-    let feed = Mutex::new(Feed { dumps, tickets, batches: 0, failed: None });
+    let feed = Mutex::new(Feed { dumps, tickets, parts: 0, failed: None });
     let (written, interrupted) = std::thread::scope(|scope| {
         for _ in 0..job.threads {
             let (to_writer, feed) = (to_writer.clone(), &feed);
@@ -108,29 +111,29 @@ pub fn extract<W: Write>(
     Ok(Extracted { read: games.values().sum(), found, written, stopped_early })
 }
 
-/// The dumps, handed out batch by batch to whoever is free.
+/// The dumps, handed out part by part to whoever is free.
 struct Feed<'j> {
     dumps: Dumps<'j>,
-    /// Those of the batches that may be read before others are written.
+    /// Those of the parts that may be read before others are written.
     tickets: Receiver<()>,
-    /// Batches of all dumps so far.
-    batches: u64,
+    /// Parts of all dumps so far.
+    parts: u64,
     /// Why there are no more.
     failed: Option<SourceError>,
 }
 
 impl Feed<'_> {
-    /// The next batch with its number among all and its dump's, written into an old one's memory.
-    fn next(&mut self, mut buffer: Vec<u8>, stop: &AtomicBool) -> Option<(u64, usize, Batch)> {
+    /// The next part with its number among all and its dump's, perhaps in an old batch's memory.
+    fn next(&mut self, mut buffer: Vec<u8>, stop: &AtomicBool) -> Option<(u64, usize, Part)> {
         // Without tickets nobody writes any more.
         if self.failed.is_some() || self.tickets.recv().is_err() {
             return None;
         }
         while !stop.load(Ordering::Relaxed) {
             match self.dumps.next(buffer) {
-                Ok(Some(Fed::Batch(dump, batch))) => {
-                    self.batches += 1;
-                    return Some((self.batches - 1, dump, batch));
+                Ok(Some(Fed::Part(dump, part))) => {
+                    self.parts += 1;
+                    return Some((self.parts - 1, dump, part));
                 }
                 Ok(Some(Fed::End(_))) => buffer = Vec::new(),
                 Ok(None) => break,
@@ -148,10 +151,16 @@ fn look(wanted: &Wanted, feed: &Mutex<Feed<'_>>, to_writer: &Sender<Looked>, sto
     let (mut chase, mut buffer) = (wanted.chase(), Vec::new());
     loop {
         let next = feed.lock().unwrap_or_else(PoisonError::into_inner).next(buffer, stop);
-        let Some((number, dump, batch)) = next else { return };
-        let (found, read) = wanted.find(&mut chase, &batch);
-        buffer = batch.into_buffer();
-        if to_writer.send(Looked { number, dump, found, read }).is_err() {
+        let Some((number, dump, part)) = next else { return };
+        let mut looked = Looked { number, dump, found: Vec::new(), read: 0 };
+        buffer = Vec::new();
+        for batch in part.unpack() {
+            let (found, read) = wanted.find(&mut chase, &batch);
+            looked.found.extend(found);
+            looked.read += read;
+            buffer = batch.into_buffer();
+        }
+        if to_writer.send(looked).is_err() {
             return;
         }
     }
@@ -164,7 +173,7 @@ struct Written<W: Write> {
     stopped_early: bool,
 }
 
-/// Writes what the workers find in the order of the batches, and gives back their tickets.
+/// Writes what the workers find in the order of the parts, and gives back their tickets.
 fn write_all<W: Write>(
     job: &Job,
     out: W,

@@ -45,13 +45,16 @@ pub fn read_students(
     let dump = Dump::open_with(place, Opening::default())?;
     let mut batches = Batches::new(dump, BATCH).with_patience(PATIENCE);
     let (mut buffer, mut read) = (Vec::new(), 0);
-    while let Some(batch) = batches.next_batch(buffer)? {
-        let mut games = batch.games();
-        while let Some(game) = games.next_any() {
-            read += 1;
-            reading.look(&game, half_moves)?;
+    while let Some(part) = batches.next_part(buffer)? {
+        buffer = Vec::new();
+        for batch in part.unpack() {
+            let mut games = batch.games();
+            while let Some(game) = games.next_any() {
+                read += 1;
+                reading.look(&game, half_moves)?;
+            }
+            buffer = batch.into_buffer();
         }
-        buffer = batch.into_buffer();
     }
     if read == 0 {
         return Err(batches.no_game().into());

@@ -2,10 +2,12 @@
 
 use shakmaty::Color;
 
-use crate::games::{Game, GameResult, LeftOut, Rules, export};
-use crate::plies::{Chase, Trail};
+use crate::games::{
+    Game, GameResult, LeftOut, Movetext, Rules, export, with_comment, without_clocks,
+};
+use crate::plies::{Chase, Replayer, Trail};
 use crate::source::Batch;
-use crate::terms::{CellId, MoverFilter};
+use crate::terms::{CellId, Key, MoveCode, MoverFilter, TimeControl};
 
 /// What a game must be to be written.
 #[derive(Clone, Debug)]
@@ -20,6 +22,21 @@ pub struct Wanted {
     pub results: Vec<GameResult>,
     /// How far into it to look, and which games count at all.
     pub rules: Rules,
+    /// Whether it keeps its clocks.
+    pub clocks: bool,
+    /// What is written into it.
+    pub remarks: Vec<Remark>,
+}
+
+/// A comment behind a move, wherever a game plays it first.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The position in which it is played.
+    pub position: Key,
+    /// The move.
+    pub code: MoveCode,
+    /// The comment.
+    pub text: String,
 }
 
 /// A wanted game.
@@ -43,6 +60,32 @@ impl Wanted {
         Chase::new(self.trails.clone(), usize::from(self.rules.half_moves))
     }
 
+    /// The movetext with its remarks and without clocks; none where nothing changes.
+    fn edited(&self, movetext: &[u8], time_control: TimeControl) -> Option<String> {
+        if self.clocks && self.remarks.is_empty() {
+            return None;
+        }
+        let text = String::from_utf8_lossy(movetext);
+        let mut text = if self.clocks { text.into_owned() } else { without_clocks(&text) };
+        let mut replayer = Replayer::new();
+        let half_moves = usize::from(self.rules.half_moves);
+        // A game that is wanted has been played that far before.
+        let plies = replayer.play(&mut Movetext::new(text.as_bytes()), half_moves, time_control);
+        let found = plies.ok().and_then(|plies| {
+            plies.iter().enumerate().find_map(|(number, ply)| {
+                let remark = self
+                    .remarks
+                    .iter()
+                    .find(|remark| (remark.position, remark.code) == (ply.key, ply.code))?;
+                Some((number, remark))
+            })
+        });
+        if let Some((number, remark)) = found {
+            text = with_comment(&text, number, &remark.text);
+        }
+        Some(text)
+    }
+
     /// The wanted games of a batch in order, and how many games it holds.
     pub(super) fn find(&self, chase: &mut Chase, batch: &Batch) -> (Vec<Found>, u64) {
         let (mut found, mut read) = (Vec::new(), 0);
@@ -57,7 +100,8 @@ impl Wanted {
             if let Ok((tags, true)) = game.verdict {
                 let mut pgn = String::new();
                 let (tags_text, movetext) = game.parts();
-                export(tags_text, movetext, &mut pgn);
+                let edited = self.edited(movetext, tags.time_control);
+                export(tags_text, edited.as_deref().map_or(movetext, str::as_bytes), &mut pgn);
                 let ratings = u32::from(tags.white.points()) + u32::from(tags.black.points());
                 found.push(Found { ratings, text: pgn });
             }

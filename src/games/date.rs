@@ -36,6 +36,13 @@ impl Date {
         (rest && (1..=12).contains(&month) && day <= 31).then_some(Date { year, month, day })
     }
 
+    /// Months from the beginning of the year 0, the days as parts of a month.
+    pub fn in_months(self) -> f64 {
+        const DAYS: f64 = 30.44;
+        let day = (f64::from(self.day) - 0.5).max(0.0) / DAYS;
+        12.0 * f64::from(self.year) + f64::from(self.month) - 1.0 + day
+    }
+
     fn is_whole(self) -> bool {
         self.day > 0
     }

@@ -13,6 +13,7 @@
 mod any_game;
 mod comments;
 mod date;
+mod edit;
 mod export;
 mod game;
 mod hash;
@@ -29,6 +30,7 @@ mod text;
 
 pub use any_game::AnyGame;
 pub use date::{Date, DateBound};
+pub use edit::{with_comment, without_clocks};
 pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;
@@ -39,5 +41,5 @@ pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind};
+pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};
 pub use tags::Tags;

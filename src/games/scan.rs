@@ -435,3 +435,9 @@ pub fn last_cut(text: &[u8]) -> Option<usize> {
 pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<usize> {
     last_event(text, from, measures.reach)
 }
+
+/// The same in a text of which nothing is known but these bytes: it may begin in the midst of a line.
+pub fn last_cut_inside(text: &[u8], measures: Measures) -> Option<usize> {
+    let first_line = memchr(b'\n', text)? + 1;
+    last_event(text, first_line, measures.reach)
+}

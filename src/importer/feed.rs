@@ -1,26 +1,27 @@
-//! All dumps of a plan as one stream of batches, handed out in turn.
+//! All dumps of a plan as one stream of their parts, handed out in turn.
 //!
-//! Whoever wants a batch decompresses it: there is no thread that only reads, so the processors are
-//! busy whatever decompressing and counting cost, and a batch is counted where it is still in the cache.
+//! Whoever wants a part decompresses it: there is no thread that only reads, so the processors are
+//! busy whatever decompressing and counting cost, and a batch is counted where it is still in the cache. zstd
+//! frames that fit into a worker's share are handed out as they are, so that all workers decompress at a time.
 
 use std::collections::{HashMap, VecDeque};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::dumps;
-use super::plan::Memory;
+use super::plan::{Memory, Unpacking};
 use super::{BuildError, Plan, Progress, Stop};
 use crate::ledger::DumpHash;
-use crate::source::{Batch, Dumps, Fed, Opening, ReadDump, Windows};
+use crate::source::{Dumps, Fed, Opening, Part, ReadDump, Windows};
 use crate::store::Store;
 
-/// A batch and the dump it is from.
-pub(super) struct DumpBatch {
+/// A part of a dump and where it is from.
+pub(super) struct DumpPart {
     /// Place of the dump in the plan.
     pub dump: usize,
-    /// The batch.
-    pub batch: Batch,
-    /// What was found in the dump so far; whoever has looked into the batch lets go of it.
+    /// The part.
+    pub part: Part,
+    /// What was found in the dump so far; whoever has looked into the part lets go of it.
     pub found: Arc<Mutex<Found>>,
 }
 
@@ -44,6 +45,7 @@ impl Found {
 pub(super) struct Feed<'p> {
     reading: Mutex<Reading<'p>>,
     largest_window: Arc<AtomicU64>,
+    largest_frames: AtomicUsize,
 }
 
 impl<'p> Feed<'p> {
@@ -55,8 +57,12 @@ impl<'p> Feed<'p> {
     ) -> Feed<'p> {
         let largest_window = Arc::new(AtomicU64::new(plan.known_window()));
         let windows = Windows { allowed: plan.most_window(), largest: Arc::clone(&largest_window) };
-        let opening =
-            Opening { raw_bytes: progress.raw_bytes_counter(), stop: stop.flag(), windows };
+        let opening = Opening {
+            raw_bytes: progress.raw_bytes_counter(),
+            stop: stop.flag(),
+            windows,
+            whole_frames: plan.for_whole_frames(),
+        };
         let reading = Mutex::new(Reading {
             plan,
             old,
@@ -67,23 +73,30 @@ impl<'p> Feed<'p> {
             ended: VecDeque::new(),
             known: HashMap::new(),
         });
-        Feed { reading, largest_window }
+        Feed { reading, largest_window, largest_frames: AtomicUsize::new(0) }
     }
 
-    /// The next batch, written into an old one's memory; `None` behind the last dump. Whoever comes
+    /// The next part, perhaps in an old batch's memory; `None` behind the last dump. Whoever comes
     /// after an error is told to stop.
-    pub(super) fn next(&self, buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
+    pub(super) fn next(&self, buffer: Vec<u8>) -> Result<Option<DumpPart>, BuildError> {
         let mut reading = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
         let next = reading.next(buffer);
-        if next.is_err() {
-            reading.stop.set();
+        match &next {
+            Ok(Some(DumpPart { part: Part::Packed(packed), .. })) => {
+                self.largest_frames.fetch_max(packed.memory(), Ordering::Relaxed);
+            }
+            Ok(_) => {}
+            Err(_) => reading.stop.set(),
         }
         next
     }
 
-    /// The largest window of a decompressor up to now, in bytes.
-    pub(super) fn largest_window(&self) -> u64 {
-        self.largest_window.load(Ordering::Relaxed)
+    /// What has been needed up to now to decompress.
+    pub(super) fn unpacking(&self) -> Unpacking {
+        Unpacking {
+            window: self.largest_window.load(Ordering::Relaxed),
+            frames: self.largest_frames.load(Ordering::Relaxed),
+        }
     }
 
     /// What was read, and by what each dump is known, once nobody looks into it any more.
@@ -116,7 +129,7 @@ struct Ended {
 }
 
 impl Reading<'_> {
-    fn next(&mut self, mut buffer: Vec<u8>) -> Result<Option<DumpBatch>, BuildError> {
+    fn next(&mut self, mut buffer: Vec<u8>) -> Result<Option<DumpPart>, BuildError> {
         loop {
             self.stop.check()?;
             self.admit_ended()?;
@@ -125,9 +138,9 @@ impl Reading<'_> {
             self.progress.set_text_bytes(self.dumps.text_bytes());
             match fed {
                 None => return Ok(None),
-                Some(Fed::Batch(dump, batch)) => {
+                Some(Fed::Part(dump, part)) => {
                     let found = Arc::clone(&self.found);
-                    return Ok(Some(DumpBatch { dump, batch, found }));
+                    return Ok(Some(DumpPart { dump, part, found }));
                 }
                 Some(Fed::End(dump)) => {
                     let found = std::mem::take(&mut self.found);

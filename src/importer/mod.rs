@@ -3,7 +3,8 @@
 //! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and a [`BuildSummary`].
 //!
 //! ```text
-//! worker threads  dumps -> batches of whole games, one worker a time  (counting, feed)
+//! worker threads  dumps -> their parts, one worker at a time          (counting, feed)
+//!                 part -> batches of whole games                      (source)
 //!                 batch -> games -> plies -> records, in partitions   (worker, partitions)
 //!                 too many records -> sorted runs on disk             (runs, blocks, sort)
 //!                   and sums of the positions that most have          (hot, gather)

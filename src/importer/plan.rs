@@ -61,20 +61,36 @@ impl Plan {
 
     /// The share for records waiting to be sorted, beside the windows that are known beforehand.
     pub(super) fn for_records(&self) -> usize {
-        self.for_records_beside(self.known_window())
+        self.for_records_beside(Unpacking { window: self.known_window(), frames: 0 })
     }
 
-    /// What is left after the decompressor's `window`, a batch for each thread, opening tags, the space
-    /// to sort in and the program itself.
-    pub(super) fn for_records_beside(&self, window: u64) -> usize {
-        let others = REST + MOST_BYTES as u64 + beyond_usual(window);
+    /// What is left after decompressing, a batch for each thread, opening tags, the space to sort in and
+    /// the program itself.
+    pub(super) fn for_records_beside(&self, unpacking: Unpacking) -> usize {
+        // Each thread has some frames, and the next ones are read.
+        let frames = unpacking.frames.saturating_sub(Memory::BATCH) * (self.threads + 1);
+        let others = REST + MOST_BYTES as u64 + beyond_usual(unpacking.window) + frames as u64;
         (self.memory.0.saturating_sub(others) / 10 * 8) as usize
+    }
+
+    /// Text of a zstd frame, in bytes, that one worker decompresses by itself.
+    pub(super) fn for_whole_frames(&self) -> usize {
+        (self.memory.0 / 8 / self.threads as u64).min(64 * MIB) as usize
     }
 
     /// The share for sums of positions with very many records, once there are runs.
     pub(super) fn for_hot_sums(&self) -> usize {
         self.for_records() / 10
     }
+}
+
+/// What decompressing needs, in bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Unpacking {
+    /// The largest window.
+    pub window: u64,
+    /// The most that whole frames take, compressed and not.
+    pub frames: usize,
 }
 
 /// What a window takes that [`REST`] does not hold.
@@ -138,10 +154,15 @@ mod tests {
     #[test]
     fn a_large_window_takes_its_room_from_the_records() {
         let plan = plan(Memory::LEAST, 2);
-        let share = |window: u64| plan.for_records_beside(window * MIB) as u64 / MIB;
+        let beside = |window: u64, frames: usize| {
+            let unpacking = Unpacking { window: window * MIB, frames: frames << 20 };
+            plan.for_records_beside(unpacking) as u64 / MIB
+        };
+        let share = |window: u64| beside(window, 0);
         assert_eq!((share(0), share(8), share(128)), (115, 115, 19));
         assert_eq!(plan.most_window(), 152 * MIB);
         assert_eq!(share(152), 0);
+        assert_eq!((beside(0, 2), beside(0, 12), beside(0, 50)), (115, 91, 0));
     }
 
     #[test]

@@ -4,16 +4,17 @@ use std::sync::PoisonError;
 
 use shakmaty::Color;
 
-use super::feed::{DumpBatch, Feed, Found};
+use super::feed::{DumpPart, Feed, Found};
 use super::names::{KnownNames, Names};
 use super::partitions::Partitions;
-use super::plan::Memory;
+use super::plan::{Memory, Unpacking};
 use super::runs::RunWriter;
 use super::tally::{Sighting, WorkerTally};
 use super::{BuildError, Plan, Progress};
 use crate::counts::{NameId, Record};
 use crate::games::{Game, LeftOut, Players, hash_game};
 use crate::plies::{Ply, Replayer};
+use crate::source::Batch;
 use crate::terms::{CellId, Group, Outcome, Rating, expected_milli};
 
 /// A name is learned from games that reach a position within this many half-moves.
@@ -28,8 +29,8 @@ pub(super) struct Worked<'b> {
 
 pub(super) struct Worker<'b> {
     plan: &'b Plan,
-    /// The window of a decompressor beside which the records have their share.
-    window: u64,
+    /// Beside what the records have their share.
+    unpacking: Unpacking,
     names: KnownNames<'b>,
     replayer: Replayer,
     partitions: Partitions,
@@ -42,47 +43,53 @@ pub(super) struct Worker<'b> {
 impl<'b> Worker<'b> {
     /// A worker that keeps its share of records in memory and writes the others to `runs`.
     pub(super) fn new(plan: &'b Plan, names: &'b Names, runs: RunWriter<'b>) -> Worker<'b> {
-        let window = plan.known_window();
+        let unpacking = Unpacking { window: plan.known_window(), frames: 0 };
         Worker {
             plan,
-            window,
+            unpacking,
             names: KnownNames::new(names),
             replayer: Replayer::new(),
-            partitions: Partitions::new(plan.for_records_beside(window) / plan.threads),
+            partitions: Partitions::new(plan.for_records_beside(unpacking) / plan.threads),
             runs,
             tally: WorkerTally::default(),
             text: Vec::new(),
         }
     }
 
-    /// Takes batches until there is none.
+    /// Takes parts of dumps until there is none.
     pub(super) fn work(
         mut self,
         feed: &Feed<'_>,
         progress: &Progress,
     ) -> Result<Worked<'b>, BuildError> {
         let mut buffer = Vec::new();
-        while let Some(batch) = feed.next(buffer)? {
-            let found = self.count(&batch);
-            progress.add_games(found.games);
-            batch.found.lock().unwrap_or_else(PoisonError::into_inner).add(found);
-            buffer = batch.batch.into_buffer();
-            if buffer.capacity() > 2 * Memory::BATCH {
+        while let Some(DumpPart { dump, part, found }) = feed.next(buffer)? {
+            buffer = Vec::new();
+            for batch in part.unpack() {
+                self.make_room(feed);
+                let more = self.count(dump, &batch)?;
+                progress.add_games(more.games);
+                found.lock().unwrap_or_else(PoisonError::into_inner).add(more);
+                buffer = batch.into_buffer();
+            }
+            if buffer.capacity() > 2 * Memory::BATCH.max(self.unpacking.frames) {
                 buffer = Vec::new();
-            }
-            if self.window < feed.largest_window() {
-                self.window = feed.largest_window();
-                self.partitions
-                    .allow(self.plan.for_records_beside(self.window) / self.plan.threads);
-            }
-            if self.partitions.is_full() {
-                self.spill()?;
             }
         }
         self.partitions.shrink();
         Ok(Worked { tally: self.tally, partitions: self.partitions, runs: self.runs })
     }
 
+    /// Leaves to the records what decompressing leaves to them.
+    fn make_room(&mut self, feed: &Feed<'_>) {
+        let unpacking = feed.unpacking();
+        if self.unpacking != unpacking {
+            self.unpacking = unpacking;
+            self.partitions.allow(self.plan.for_records_beside(unpacking) / self.plan.threads);
+        }
+    }
+
+    #[cold]
     fn spill(&mut self) -> Result<(), BuildError> {
         self.runs.write(&self.partitions)?;
         self.partitions.clear();
@@ -90,8 +97,8 @@ impl<'b> Worker<'b> {
     }
 
     /// Counts the games of a batch.
-    fn count(&mut self, batch: &DumpBatch) -> Found {
-        let mut reader = batch.batch.games();
+    fn count(&mut self, dump: usize, batch: &Batch) -> Result<Found, BuildError> {
+        let mut reader = batch.games();
         let half_moves = usize::from(self.plan.rules.half_moves);
         let mut found = Found::default();
         loop {
@@ -110,23 +117,26 @@ impl<'b> Worker<'b> {
             let Some(game) = game else { break };
             let text = game.text;
             match game.verdict {
-                Ok((game, ())) => self.record(&game, text, batch.dump),
+                Ok((game, ())) => self.record(&game, text, dump),
                 Err(reason) => {
-                    let tally = self.tally.dump(batch.dump);
+                    let tally = self.tally.dump(dump);
                     tally.games.left_out.add(reason);
                     if matches!(reason, LeftOut::Broken | LeftOut::IllegalMove) {
-                        let byte = batch.batch.offset + game.span.start as u64;
+                        let byte = batch.offset + game.span.start as u64;
                         let ply = trouble.filter(|_| reason == LeftOut::IllegalMove);
-                        let batch = batch.batch.index;
+                        let batch = batch.index;
                         let games_before = found.games;
                         tally.see(Sighting { reason, batch, games_before, byte, ply });
                     }
                 }
             }
             found.add(Found { games: 1, hash: hash_game(text) });
+            if self.partitions.is_full() {
+                self.spill()?;
+            }
         }
-        self.tally.dump(batch.dump).add_batch(batch.batch.index, found.games);
-        found
+        self.tally.dump(dump).add_batch(batch.index, found.games);
+        Ok(found)
     }
 
     /// Records the plies of a game that counts.
@@ -140,7 +150,7 @@ impl<'b> Worker<'b> {
         let tally = self.tally.dump(dump);
         tally.games.games_counted += 1;
         tally.games.nameless_sides += nameless;
-        game.date.into_iter().for_each(|date| tally.games.add_date(date));
+        tally.games.add(game.date);
         let name = self.names.id(game);
         for (number, ply) in
             self.replayer.plies().iter().enumerate().filter(|(_, ply)| ply.first_visit)

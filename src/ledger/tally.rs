@@ -19,11 +19,21 @@ pub struct GameTally {
     pub first: Option<Date>,
     /// Date of the latest game counted.
     pub last: Option<Date>,
+    /// Games counted that have no whole date.
+    #[serde(default)]
+    pub undated: u64,
 }
 
 impl GameTally {
     /// Takes note of the date of a game that was counted.
-    pub fn add_date(&mut self, date: Date) {
+    pub fn add(&mut self, date: Option<Date>) {
+        match date {
+            Some(date) => self.widen(date),
+            None => self.undated += 1,
+        }
+    }
+
+    fn widen(&mut self, date: Date) {
         self.first = Some(self.first.map_or(date, |first| first.min(date)));
         self.last = Some(self.last.map_or(date, |last| last.max(date)));
     }
@@ -34,7 +44,8 @@ impl GameTally {
         self.games_counted += other.games_counted;
         self.nameless_sides += other.nameless_sides;
         self.left_out.merge(&other.left_out);
-        other.first.into_iter().chain(other.last).for_each(|date| self.add_date(date));
+        other.first.into_iter().chain(other.last).for_each(|date| self.widen(date));
+        self.undated += other.undated;
     }
 
     /// All of them together.
@@ -44,10 +55,11 @@ impl GameTally {
         sum
     }
 
-    /// Whether every game read was either counted or left out, and has no more than two sides.
+    /// Whether every game read was either counted or left out, and has no more than two sides and one date.
     pub fn adds_up(&self) -> bool {
         let counted = Some(self.games_counted);
         let sum = self.left_out.rows().fold(counted, |sum, (_, games)| sum?.checked_add(games));
-        sum == Some(self.games_read) && self.nameless_sides.div_ceil(2) <= self.games_counted
+        let within = self.nameless_sides.div_ceil(2).max(self.undated) <= self.games_counted;
+        sum == Some(self.games_read) && within
     }
 }

@@ -102,7 +102,7 @@ pub fn text<W: Write>(mut out: W, about: &About) -> io::Result<()> {
 pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     let mut head = vec!["name", "hash", "games_read", "games_counted"];
     head.extend(LeftOut::ALL.map(LeftOut::name));
-    head.extend(["nameless_sides", "first", "last", "complete"]);
+    head.extend(["nameless_sides", "first", "last", "complete", "undated"]);
     let mut rows = Rows::new(out, &head)?;
     for source in &about.sources {
         let games = &source.games;
@@ -110,56 +110,53 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
         cells.extend([games.games_read, games.games_counted].map(|n| n.to_string()));
         cells.extend(games.left_out.rows().map(|(_, games)| games.to_string()));
         cells.push(games.nameless_sides.to_string());
-        cells.extend([games.first, games.last].map(|date| shown(date, "")));
+        cells.extend([games.first, games.last].map(shown));
         cells.push(source.complete.to_string());
+        cells.push(games.undated.to_string());
         rows.row(&cells)?;
     }
     rows.finish()
 }
 
 fn head(about: &About) -> String {
-    let dates = match about.games.first.zip(about.games.last) {
-        Some((first, last)) => format!(", {first} to {last}"),
-        None => String::new(),
-    };
+    let dates = Some(words::dates(&about.games)).filter(|dates| !dates.is_empty());
     let size = about.store_bytes.map_or(String::new(), |size| format!(", {}", bytes(size)));
     let sources = counted(about.sources.len() as u64, "source");
     let positions = counted(about.positions, "position");
     let all = counted(about.visits + about.visits_dropped, "half-move");
-    format!(
-        "Store format {}, {sources}{dates}{size}\n{positions}, {}\n{all} counted: {} in these positions, \
-         {} in positions dropped\n",
-        about.format,
-        counted(about.cells, "cell"),
-        count(about.visits),
-        count(about.visits_dropped)
-    )
+    let lines = [
+        Some(format!("Store format {}, {sources}{size}", about.format)),
+        dates.map(|dates| format!("Games of {dates}")),
+        Some(format!("{positions}, {}", counted(about.cells, "cell"))),
+        Some(format!(
+            "{all} counted: {} in these positions, {} in positions dropped",
+            count(about.visits),
+            count(about.visits_dropped)
+        )),
+    ];
+    lines.into_iter().flatten().map(|line| paragraph(&line, 4)).collect()
 }
 
-fn shown(date: Option<Date>, none: &str) -> String {
-    date.map_or(none.to_owned(), |date| date.to_string())
+fn shown(date: Option<Date>) -> String {
+    date.map_or(String::new(), |date| date.to_string())
 }
 
 fn sources(sources: &[Source]) -> String {
     let mut table = TextTable::new(&[
-        ("source", Side::Wrapped(34)),
-        ("hash", Side::Left),
+        ("source and its hash", Side::Wrapped(32)),
         ("read", Side::Right),
         ("counted", Side::Right),
-        ("first", Side::Left),
-        ("last", Side::Left),
-        ("", Side::Left),
-    ]);
+        ("dates", Side::Wrapped(20)),
+    ])
+    .with_gaps();
     for source in sources {
         let games = &source.games;
+        let cut = if source.complete { "" } else { "\ncut short" };
         table.row(vec![
-            clean(&source.name),
-            source.hash.to_string(),
+            format!("{}\n{}{cut}", clean(&source.name), source.hash),
             count(games.games_read),
             count(games.games_counted),
-            shown(games.first, "-"),
-            shown(games.last, "-"),
-            if source.complete { String::new() } else { "cut short".into() },
+            words::dates(games),
         ]);
     }
     table.render()
@@ -257,6 +254,7 @@ mod tests {
                 left_out: left_out_of(&[(LeftOut::NoRating, 40), (LeftOut::Broken, 2)]),
                 first: Date::from_tag(first.as_bytes()),
                 last: Date::from_tag(last.as_bytes()),
+                undated: 12,
             },
             complete,
         };
@@ -313,14 +311,21 @@ mod tests {
     #[test]
     fn the_text_says_what_the_store_holds() {
         insta::assert_snapshot!(printed(|out| text(out, &about())), @"
-        Store format 2, 2 sources, 2031-04-01 to 2031-05-12, 4.2 MB
+        Store format 2, 2 sources, 4.2 MB
+        Games of 2031-04-01 to 2031-05-12; 24 games without a date
         1,234 positions, 23,456 cells
-        223,456 half-moves counted: 123,456 in these positions, 100,000 in positions dropped
+        223,456 half-moves counted: 123,456 in these positions, 100,000 in positions
+            dropped
 
-        source                   hash                               read  counted  first       last
-        ------------------------------------------------------------------------------------------------------------
-        harbour-2031-04.pgn.zst  00112233445566778899aabbccddeeff  5,042    5,000  2031-04-01  2031-04-30
-        harbour-2031-05.pgn.zst  00112233445566778899aabbccddeeff  5,042    5,000  2031-05-01  2031-05-12  cut short
+        source and its hash                read  counted  dates
+        ----------------------------------------------------------------------
+        harbour-2031-04.pgn.zst           5,042    5,000  2031-04-01 to
+        00112233445566778899aabbccddeeff                  2031-04-30; 12 games
+                                                          without a date
+
+        harbour-2031-05.pgn.zst           5,042    5,000  2031-05-01 to
+        00112233445566778899aabbccddeeff                  2031-05-12; 12 games
+        cut short                                         without a date
 
         games                because
         --------------------------------------------------------------------------
@@ -344,13 +349,15 @@ mod tests {
         -----------------------------------------------------
         blitz  0.831 [0.785, 0.877]  8,750 (as good as 7,400)
         rapid  0.840 [0.751, 0.929]                     1,250
-        A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. Edges are
-        made with it. Few games leave it near 0.84, which is what open dumps show.
+        A slope of 0.84 means: who should score 10 points in a hundred more by the
+        rating formula scores 8.4 more. Edges are made with it. Few games leave it near
+        0.84, which is what open dumps show.
 
-        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
-        had up to 8 games).
+        The store counts the first 30 half-moves of each game and keeps positions with 5
+        games or more (an absent one may have had up to 8 games).
         Games counted: all paces, since 2031-04, ratings at most 200 apart.
-        42 of the 20,000 sides of these games bear no player's name; each is taken for a player of its own.
+        42 of the 20,000 sides of these games bear no player's name; each is taken for a
+        player of its own.
         There were too many opening tags to learn a name for every position.
         ");
     }
@@ -366,9 +373,9 @@ mod tests {
     #[test]
     fn the_csv_has_one_row_a_source() {
         insta::assert_snapshot!(printed(|out| csv(out, &about())), @"
-        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete
-        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-04-01,2031-04-30,true
-        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-05-01,2031-05-12,false
+        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete,undated
+        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-04-01,2031-04-30,true,12
+        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-05-01,2031-05-12,false,12
         ");
     }
 

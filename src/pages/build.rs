@@ -157,7 +157,8 @@ mod tests {
         no_rating        40  a rating is missing or no number from 1 to 3999
         illegal_move      2  a move that is illegal, ambiguous or unreadable  may-2031.pgn, game 812, byte 1830271, half-move 7
 
-        Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of 28,900,000 half-moves are in the store.
+        Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of
+            28,900,000 half-moves are in the store.
         The store is 21.4 MB large.
         Nothing to count in traps.pgn: 16 games, all left out.
         Cut short, counted as far as it could be read: may-2031.pgn.
@@ -178,7 +179,8 @@ mod tests {
         insta::assert_snapshot!(join_text(&joined), @"
         Joined 3 dumps with 3,000,000 games in 8.0 s.
         Kept 180,000 positions with 5 games or more and dropped 18,000,000.
-        Rare positions had been dropped before, so a position may lack up to 12 games; answers say so where it matters.
+        Rare positions had been dropped before, so a position may lack up to 12 games;
+            answers say so where it matters.
         The store is 21.4 MB large.
         ");
         assert!(!join_text(&built()).contains("lack"));

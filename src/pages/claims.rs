@@ -5,10 +5,12 @@ use std::io::{self, Write};
 use super::figures::reason;
 use super::layout::paragraph;
 use super::numbers::{as_good, count, counted};
-use super::output::Rows;
+use super::output::{Rows, number};
 use super::words::{self, clean};
 use crate::answers::Figure;
-use crate::answers::claims::{Answer, Because, ClaimAnswer, ClaimReport, ListedClaim, Ranks};
+use crate::answers::claims::{
+    Answer, Asked, Because, ClaimAnswer, ClaimReport, FAR, ListedClaim, Measure, Ranks, Rival,
+};
 
 /// The report on a list of claims for people: what fails first, then what is undecided, then what
 /// holds.
@@ -32,23 +34,64 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
     out.write_all(page.as_bytes())
 }
 
-/// One row a claim, in the order of the list.
+/// One row a claim, in the order of the list; what was asked and what it was judged by in full precision.
 pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
-    let head =
-        ["number", "line", "claim", "answer", "games", "n_eff", "games_to_decide", "because"];
+    let head = [
+        "number",
+        "line",
+        "claim",
+        "answer",
+        "games",
+        "n_eff",
+        "games_to_decide",
+        "because",
+        "san",
+        "measure",
+        "relation",
+        "asked",
+        "within",
+        "other",
+        "value",
+        "low",
+        "high",
+        "k",
+        "n",
+        "practically_equal",
+        "instead",
+        "too_close",
+    ];
     let mut rows = Rows::new(out, &head)?;
     for claim in &report.claims {
-        let ClaimAnswer { claim: text, answer, because, games_to_decide } = &claim.answer;
-        let because = sentence(because);
+        let judged = &claim.answer;
+        let Asked { san, measure, relation, value, within, other } = &judged.asked;
+        let figure = judged.because.figure();
+        let integer = |n: Option<u64>| n.map_or(String::new(), |n| n.to_string());
+        let names = |moves: &[Rival]| -> String {
+            moves.iter().map(|rival| rival.san.as_str()).collect::<Vec<_>>().join(" ")
+        };
         rows.row(&[
             claim.number.to_string(),
             claim.line.clone(),
-            text.clone(),
-            name(*answer).to_owned(),
+            judged.claim.clone(),
+            name(judged.answer).to_owned(),
             claim.games.to_string(),
             claim.n_eff.to_string(),
-            games_to_decide.map_or(String::new(), |games| games.to_string()),
-            because,
+            integer(judged.games_to_decide),
+            sentence(judged),
+            san.clone(),
+            measure.name().to_owned(),
+            relation.unwrap_or_default().to_owned(),
+            number(*value),
+            number(*within),
+            other.clone().unwrap_or_default(),
+            number(figure.value),
+            number(figure.low),
+            number(figure.high),
+            integer(figure.k),
+            figure.n.to_string(),
+            judged.practically_equal.to_string(),
+            names(&judged.because.instead),
+            names(&judged.because.too_close),
         ])?;
     }
     rows.finish()
@@ -57,22 +100,55 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
 /// `"Nf6 first": holds: ...`, and what would decide it.
 pub(super) fn claim_line(claim: &ClaimAnswer) -> String {
     let said = format!("\"{}\": {}", clean(&claim.claim), name(claim.answer));
-    let line = format!("{said}: {}.", sentence(&claim.because));
-    match (claim.answer, claim.games_to_decide) {
-        (Answer::Undecided, Some(games)) => {
-            let games = count(rounded_up(games));
-            format!(
-                "{line} About {games} games here would decide it, if everything stays as it is."
-            )
+    let line = format!("{said}: {}.", sentence(claim));
+    if claim.answer != Answer::Undecided {
+        return line;
+    }
+    let outlook = match claim.games_to_decide {
+        _ if claim.practically_equal => practically(claim),
+        None => "How many would decide it cannot be said.".to_owned(),
+        Some(games) if games > FAR * claim.because.share.n => {
+            format!("It would take more than {FAR} times the games here.")
         }
-        (Answer::Undecided, None) => format!("{line} How many would decide it cannot be said."),
-        _ => line,
+        Some(games) => {
+            let games = count(rounded_up(games));
+            format!("About {games} games here would decide it, if everything stays as it is.")
+        }
+    };
+    format!("{line} {outlook}")
+}
+
+/// That what is compared is the same but for what nobody would care about.
+fn practically(claim: &ClaimAnswer) -> String {
+    let Asked { measure, value, other, .. } = &claim.asked;
+    let rivals = || claim.because.too_close.iter().map(|rival| clean(&rival.san));
+    let all: Vec<String> = other.iter().map(|other| clean(other)).chain(rivals()).collect();
+    match (measure, value) {
+        (Measure::Share | Measure::Score, Some(value)) => {
+            format!("It is practically {}.", percent(*value))
+        }
+        (Measure::Edge, Some(value)) => format!("It is practically {value:+.3}."),
+        _ if all.is_empty() => "Practically as rare as moves that nobody played.".to_owned(),
+        _ => format!("Practically as popular as {}.", listed(&all, "and")),
+    }
+}
+
+/// `c4, d4 and Nf3`; of many the first five.
+fn listed(moves: &[String], last: &str) -> String {
+    const MOST: usize = 5;
+    match moves {
+        [] => String::new(),
+        [one] => one.clone(),
+        _ if moves.len() > MOST => {
+            format!("{} and {} more", moves[..MOST].join(", "), moves.len() - MOST)
+        }
+        [rest @ .., end] => format!("{} {last} {end}", rest.join(", ")),
     }
 }
 
 /// What a claim was judged by, with counts and intervals.
-fn sentence(because: &Because) -> String {
-    let Because { share, ranks, other_games, score, edge } = because;
+fn sentence(claim: &ClaimAnswer) -> String {
+    let Because { share, ranks, instead, too_close, other_games, score, edge } = &claim.because;
     if let Some(mean) = score.as_ref().or(edge.as_ref()) {
         return match &mean.withheld {
             Some(_) if share.n == 0 => "no games in the position".to_owned(),
@@ -91,14 +167,60 @@ fn sentence(because: &Because) -> String {
         return format!("too few games in the position: {}; {played}", reason(why));
     }
     match (ranks, other_games) {
-        (Some(Ranks { played_more, too_close }), _) => {
-            let moves = if *played_more == 1 { "move" } else { "moves" };
+        (Some(ranks), _) => {
+            let holder = holder(claim.asked.measure, instead);
+            let subject =
+                if holder.is_empty() { String::new() } else { clean(&claim.asked.san) + " " };
+            format!("{holder}{subject}{played}; {}", told(*ranks, too_close))
+        }
+        (None, Some(games)) => {
+            let other = claim.asked.other.as_deref().map_or("the other".to_owned(), clean);
+            format!("{played}; {other} in {}", count(*games))
+        }
+        (None, None) => played,
+    }
+}
+
+/// `e5 is first, 40.4 %; `, empty where nobody stands there instead.
+fn holder(measure: Measure, instead: &[Rival]) -> String {
+    const PLACES: [&str; 10] = [
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
+        "tenth",
+    ];
+    let share = |rival: &Rival| rival.share.value.map_or("-".to_owned(), percent);
+    match (measure, instead) {
+        (_, []) => String::new(),
+        (Measure::Rank, [one, ..]) => {
             format!(
-                "{played}; {played_more} {moves} surely played more, {too_close} too close to tell"
+                "{} is {}, {}; ",
+                clean(&one.san),
+                PLACES[one.rank.clamp(1, 10) - 1],
+                share(one)
             )
         }
-        (None, Some(games)) => format!("{played}; the other in {}", count(*games)),
-        (None, None) => played,
+        (_, moves) => {
+            let moves: Vec<String> = moves
+                .iter()
+                .map(|rival| format!("{} {}", clean(&rival.san), share(rival)))
+                .collect();
+            format!("most played: {}; ", listed(&moves, "and"))
+        }
+    }
+}
+
+/// How many moves are surely played more, and which are too close to tell.
+fn told(Ranks { played_more, too_close: close }: Ranks, too_close: &[Rival]) -> String {
+    let more = format!("{} surely played more", counted(played_more as u64, "move"));
+    let mut names: Vec<String> = too_close.iter().map(|rival| clean(&rival.san)).collect();
+    let never = close.saturating_sub(names.len()) as u64;
+    if never > 0 {
+        let others = if names.is_empty() { "" } else { "other " };
+        let noun = format!("{others}move");
+        names.push(counted(never, &noun) + " never played");
+    }
+    match close {
+        0 => format!("{more}, none too close to tell"),
+        _ => format!("{more}, too close to tell: {}", listed(&names, "and")),
     }
 }
 
@@ -176,104 +298,5 @@ fn notes(report: &ClaimReport) -> Vec<String> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::answers::Sampling;
-    use crate::answers::claims::MovesAnswer;
-    use crate::pages::kit::{mean, moves_of_two, printed};
-    use crate::terms::MoverFilter;
-
-    /// Three of 303 games, and what is set besides.
-    fn because(set: impl FnOnce(&mut Because)) -> Because {
-        let share = Sampling::from(50).share(3, 303);
-        let mut because =
-            Because { share, ranks: None, other_games: None, score: None, edge: None };
-        set(&mut because);
-        because
-    }
-
-    fn report() -> ClaimReport {
-        let MovesAnswer { table, mut claims } = moves_of_two();
-        let answer = claims.swap_remove(0);
-        let listed = |number, answer, line: &str| ListedClaim {
-            number,
-            line: line.into(),
-            games: 303,
-            n_eff: 303.0,
-            may_lack: 0,
-            answer,
-        };
-        let fails = ClaimAnswer {
-            claim: "d4 first".into(),
-            answer: Answer::Fails,
-            because: because(|_| {}),
-            games_to_decide: None,
-        };
-        ClaimReport {
-            filter: MoverFilter::ALL,
-            min_sample: 50,
-            about: 0.05,
-            hold: 0,
-            fail: 1,
-            undecided: 1,
-            claims: vec![listed(2, answer, "1. e4 e5 2. Nf3"), listed(3, fails, "")],
-            limits: table.limits,
-        }
-    }
-
-    #[test]
-    fn failing_claims_come_first() {
-        let page = printed(|out| text(out, &report()));
-        let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
-                    line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %].\n\n\
-                    line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 98%\": undecided: ";
-        assert!(page.starts_with(want), "{page}");
-        assert!(page.contains("\"About\" means within 5 points."), "{page}");
-    }
-
-    #[test]
-    fn the_csv_has_one_row_a_claim_in_their_order() {
-        let page = printed(|out| csv(out, &report()));
-        let rows: Vec<&str> = page.lines().collect();
-        assert_eq!(rows[0], "number,line,claim,answer,games,n_eff,games_to_decide,because");
-        assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 98%,undecided,303,303,7"));
-        let because = "\"played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]\"";
-        assert_eq!(rows[2], format!("3,,d4 first,fails,303,303,,{because}"));
-    }
-
-    #[test]
-    fn an_answer_tells_its_counts() {
-        let played = "played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]";
-        let said = |set: fn(&mut Because)| sentence(&because(set));
-        assert_eq!(said(|_| {}), played);
-        let ranks = said(|b| b.ranks = Some(Ranks { played_more: 1, too_close: 0 }));
-        assert_eq!(ranks, format!("{played}; 1 move surely played more, 0 too close to tell"));
-        assert_eq!(said(|b| b.other_games = Some(25)), format!("{played}; the other in 25"));
-        assert_eq!(
-            said(|b| b.score = Some(mean(0.543, 0.51, 0.576, 300))),
-            "54.3 % [51.0 %, 57.6 %] over 300 games"
-        );
-        assert_eq!(
-            said(|b| b.edge = Some(mean(0.195, 0.077, 0.277, 60))),
-            "+0.195 [+0.077, +0.277] over 60 games"
-        );
-    }
-
-    #[test]
-    fn too_few_games_are_told_of_the_position_and_of_the_move() {
-        let said = |set: fn(&mut Because)| sentence(&because(set));
-        let none = said(|b| b.share = Sampling::from(50).share(0, 0));
-        assert_eq!(none, "no games in the position");
-        let thin = said(|b| b.share = Sampling::from(50).with_effect(10.0).share(3, 303));
-        let want = "too few games in the position: only 303 games (as good as 30); played in 3 of 303 games (as good as 30), [";
-        assert!(thin.starts_with(want), "{thin}");
-        let few = said(|b| b.score = Some(Sampling::from(50).mean(0, 25)));
-        assert_eq!(few, "too few games of the move: only 25 games");
-        assert_eq!(said(|b| b.edge = Some(Sampling::from(50).mean(0, 0))), "never played here");
-    }
-
-    #[test]
-    fn an_estimate_is_rounded_up_to_two_digits() {
-        assert_eq!([7, 99, 100, 101, 20_345].map(rounded_up), [7, 99, 100, 110, 21_000]);
-    }
-}
+#[path = "claims_tests.rs"]
+mod tests;

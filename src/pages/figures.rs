@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 
-use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
 use crate::answers::{Figure, Withheld};
 
@@ -240,39 +239,6 @@ impl Reasons {
         let reasons: Vec<&str> = self.0.iter().map(String::as_str).collect();
         (!reasons.is_empty()).then(|| format!("Withheld (-): {}.", reasons.join("; ")))
     }
-
-    /// The table with that sentence below it.
-    pub(super) fn below(&self, table: TextTable) -> String {
-        let reasons = self.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-        table.render() + &reasons
-    }
-}
-
-/// A table of figures, one a row: name, figure, and what it means here; `width` is that of the meaning.
-pub(super) fn figure_table<'a>(
-    rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
-    width: usize,
-) -> String {
-    let mut table = TextTable::new(&[
-        ("figure", Side::Left),
-        ("value", Side::Right),
-        ("interval", Side::Right),
-        ("games", Side::Right),
-        ("meaning", Side::Wrapped(width)),
-    ]);
-    for (name, view, meaning) in rows {
-        let value = view.value() + if view.figure.value.is_some() { view.mark() } else { "" };
-        let interval = match view.interval() {
-            interval if interval.is_empty() => interval,
-            interval => interval + view.mark(),
-        };
-        let (games, meaning) = match &view.figure.withheld {
-            Some(Withheld::Thin { .. }) | None => (view.counts(), meaning),
-            Some(why) => (String::new(), format!("withheld: {}", reason(why))),
-        };
-        table.row(vec![name, value, interval, games, meaning]);
-    }
-    table.render()
 }
 
 #[cfg(test)]

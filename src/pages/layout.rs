@@ -8,8 +8,8 @@ use tabled::settings::{Alignment, Padding, Style, Width};
 
 use crate::lines;
 
-/// Columns that a page may take.
-pub(super) const PAGE_WIDTH: usize = 120;
+/// Columns that a page may take: those of a small terminal.
+pub(super) const PAGE_WIDTH: usize = 80;
 
 /// On which side the cells of a column stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

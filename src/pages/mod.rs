@@ -1,13 +1,14 @@
 //! Pages: answers as tables for people, JSON and CSV for programs.
 //!
 //! In: the structs of [`crate::answers`], and counts for the export. Out: bytes on any
-//! [`std::io::Write`]; nothing here opens a file or prints. Text pages are ASCII but for names and, where asked, the pieces of a board, fit 120
+//! [`std::io::Write`]; nothing here opens a file or prints. Text pages are ASCII but for names and, where asked, the pieces of a board, fit 80
 //! columns, use no colours, and end with what the answer rests on: paces, ratings, limits. No rate
 //! stands without its count and its interval; a withheld figure is `-` with its games and the reason.
 //!
 //! CSV and JSON hold numbers in full precision; a withheld one is empty or null.
 
 pub mod about;
+mod across;
 mod board;
 pub mod build;
 pub mod claims;
@@ -22,6 +23,7 @@ mod kit;
 mod layout;
 pub mod lesson;
 pub mod map;
+pub mod months;
 pub mod moves;
 mod numbers;
 mod output;

@@ -2,18 +2,27 @@
 
 use std::io::{self, Write};
 
+use super::across;
 use super::claims::claim_line;
 use super::figures::{Reasons, Unit};
-use super::layout::{Side, TextTable, paragraph};
+use super::fitted::FittedTable;
+use super::layout::{PAGE_WIDTH, Side, paragraph};
 use super::numbers::{as_good, count, counted};
 use super::output::Columns;
 use super::words::{self, clean};
 use crate::answers::Withheld;
 use crate::answers::claims::MovesAnswer;
-use crate::answers::moves::{MoveRow, MoveTable, PositionView};
+use crate::answers::moves::{Column, MoveRow, MoveTable, PositionView};
 
-/// The move table for people. `line` is how the position was asked for, if by moves.
-pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> io::Result<()> {
+pub use across::Shown;
+
+/// The move table for people. `line` is how the position was asked for, if by moves; a table over ratings or paces shows `shown`.
+pub fn text<W: Write>(
+    mut out: W,
+    answer: &MovesAnswer,
+    line: Option<&str>,
+    shown: Shown,
+) -> io::Result<()> {
     let MovesAnswer { table, claims } = answer;
     let mut page = head(&table.position, line);
     let movers = words::filter(table.filter);
@@ -24,7 +33,7 @@ pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> i
         let good = good.map_or(String::new(), |good| format!(" ({good})"));
         page += &paragraph(&format!("{}{good} by {movers}.", counted(table.games, "game")), 0);
         page.push('\n');
-        page += &move_table(table);
+        page += &if is_across(table) { across::text(table, shown) } else { move_table(table) };
     }
     if !claims.is_empty() {
         page += "\nClaims\n";
@@ -35,8 +44,16 @@ pub fn text<W: Write>(mut out: W, answer: &MovesAnswer, line: Option<&str>) -> i
     out.write_all(page.as_bytes())
 }
 
-/// One row a move, in full precision.
+/// Whether the moves are told by rating or by pace.
+fn is_across(table: &MoveTable) -> bool {
+    table.moves.iter().any(|row| !row.across.is_empty())
+}
+
+/// One row a move, in full precision; over ratings or paces one more for each of them.
 pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
+    if is_across(table) {
+        return across::csv(out, table);
+    }
     Columns::new()
         .text("rank", |row: &&MoveRow| row.rank.to_string())
         .text("san", |row| row.san.clone())
@@ -69,36 +86,28 @@ fn head(position: &PositionView, line: Option<&str>) -> String {
 fn move_table(table: &MoveTable) -> String {
     let timed = table.moves.iter().any(|row| row.clock_s.n > 0);
     let judged = table.moves.iter().any(|row| row.eval_cp.n > 0);
-    let mut columns = vec![
-        ("rank", Side::Right),
-        ("move", Side::Left),
-        ("games", Side::Right),
-        ("share %", Side::Right),
-        ("score %", Side::Right),
-        ("edge %", Side::Right),
-    ];
-    if timed {
-        columns.extend([("seconds", Side::Right), ("n", Side::Right)]);
-    }
-    if judged {
-        columns.extend([("eval", Side::Right), ("n", Side::Right)]);
-    }
-    let mut page = TextTable::new(&columns);
+    let one = |head| vec![(head, Side::Right)];
+    let counted = |head| vec![(head, Side::Right), ("n", Side::Right)];
+    let lead = vec![("rank", Side::Right), ("move", Side::Left), ("games", Side::Right)];
+    let mut columns = vec![lead, one("share %"), one("score %"), one("edge %")];
+    columns.extend(timed.then(|| counted("seconds")));
+    columns.extend(judged.then(|| counted("eval")));
+    let mut page = FittedTable::new(columns);
     for row in &table.moves {
-        let mut cells = vec![row.rank.to_string(), row.san.clone(), count(row.games)];
-        cells.push(Unit::Share.view(&row.share).line());
-        cells.push(Unit::Percent.view(&row.score).line());
-        cells.push(Unit::Edge.view(&row.edge).line());
+        let mut cells = vec![vec![row.rank.to_string(), row.san.clone(), count(row.games)]];
+        cells.push(vec![Unit::Share.view(&row.share).line()]);
+        cells.push(vec![Unit::Percent.view(&row.score).line()]);
+        cells.push(vec![Unit::Edge.view(&row.edge).line()]);
         if timed {
             let seconds = Unit::Number.view(&row.clock_s);
-            cells.extend([seconds.line(), seconds.count()]);
+            cells.push(vec![seconds.line(), seconds.count()]);
         }
         if judged {
-            cells.extend([Unit::Pawns.view(&row.eval_cp).line(), count(row.eval_cp.n)]);
+            cells.push(vec![Unit::Pawns.view(&row.eval_cp).line(), count(row.eval_cp.n)]);
         }
         page.row(cells);
     }
-    page.render()
+    page.render(PAGE_WIDTH)
 }
 
 fn notes(table: &MoveTable) -> Vec<String> {
@@ -111,26 +120,45 @@ fn notes(table: &MoveTable) -> Vec<String> {
              of the store; an association, not an effect."
                 .into(),
         );
-        if table.moves.iter().any(|row| row.eval_cp.value.is_some()) {
+        let whole = !is_across(table);
+        if whole && table.moves.iter().any(|row| row.eval_cp.value.is_some()) {
             notes.push(
                 "Evaluations are means in pawns from the mover's view, clamped to +-10, and have no \
                  interval."
                     .into(),
             );
         }
-        if table.moves.iter().any(|row| row.clock_s.value.is_some()) {
+        if whole && table.moves.iter().any(|row| row.clock_s.value.is_some()) {
             notes.push("Mean seconds are at the mix of paces above.".into());
         }
         notes.push("Intervals [low, high] are 95 % and take the ratings as given.".into());
         notes.extend(repeats(table));
-        if table.moves.iter().any(|row| matches!(row.share.withheld, Some(Withheld::Thin { .. }))) {
+        if table.moves.iter().any(is_thin) {
             notes.push(words::thin(table.min_sample));
         }
-        notes.extend(reasons(&table.moves).sentence());
+        if whole {
+            notes.extend(reasons(&table.moves).sentence());
+        } else if by_rating(table) {
+            notes.push(
+                "Neighbouring ratings were taken together until their games are as good as 50 of different players."
+                    .into(),
+            );
+        }
     }
     notes.extend(words::may_lack(table.position.may_lack, "here"));
     notes.extend(words::limits(&table.limits));
     notes
+}
+
+fn by_rating(table: &MoveTable) -> bool {
+    let mut cells = table.moves.iter().flat_map(|row| &row.across);
+    cells.any(|cell| matches!(cell.column, Column::Rated(_)))
+}
+
+/// Whether some share of the move is thin.
+fn is_thin(row: &MoveRow) -> bool {
+    let shares = row.across.iter().map(|cell| &cell.share).chain([&row.share]);
+    shares.into_iter().any(|share| matches!(share.withheld, Some(Withheld::Thin { .. })))
 }
 
 /// What players who come again do to the margins; none where nobody does.
@@ -170,33 +198,40 @@ mod tests {
     #[test]
     fn the_text_shows_every_figure_with_its_count() {
         let answer = moves_of_two();
-        insta::assert_snapshot!(printed(|out| text(out, &answer, Some("1. e4 e5 2. Nf3"))), @r#"
+        insta::assert_snapshot!(printed(|out| text(out, &answer, Some("1. e4 e5 2. Nf3"), Shown::Share)), @r#"
         King's Knight Opening (C40)
         1. e4 e5 2. Nf3
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
         303 games by movers rated 1200 to 1999, all paces.
 
-        rank  move  games            share %            score %             edge %         seconds    n         eval    n
-        -----------------------------------------------------------------------------------------------------------------
-           1  Nc6     300  99.0 [97.0, 99.7]  50.0 [44.3, 55.7]  +0.5 [-5.2, +6.1]  3.2 [3.2, 3.3]  120        -0.25  120
-           2  Qe7       3     1.0 [0.3, 3.0]        - (3 games)        - (3 games)      - (1 game)    1  - (0 games)    0
+        rank  move  games            share %            score %             edge %
+        --------------------------------------------------------------------------
+           1  Nc6     300  99.0 [97.0, 99.7]  50.0 [44.3, 55.7]  +0.5 [-5.2, +6.1]
+           2  Qe7       3     1.0 [0.3, 3.0]        - (3 games)        - (3 games)
+
+        rank  move  games         seconds    n         eval    n
+        --------------------------------------------------------
+           1  Nc6     300  3.2 [3.2, 3.3]  120        -0.25  120
+           2  Qe7       3      - (1 game)    1  - (0 games)    0
 
         Claims
-        "Nc6 >= 98%": undecided: played in 300 of 303 games, 99.0 % [97.0 %, 99.7 %]. About 740 games here would decide it, if
-            everything stays as it is.
+        "Nc6 >= 98%": undecided: played in 300 of 303 games, 99.0 % [97.0 %, 99.7 %].
+            About 740 games here would decide it, if everything stays as it is.
 
         Games by pace: 201 blitz, 102 rapid.
-        By the ratings the mover would score 47.1 %, as with 20 rating points less than the opponent.
-        Scores are the mover's. Edge: score minus what that colour ordinarily scores at these ratings, by all games of the
-        store; an association, not an effect.
-        Evaluations are means in pawns from the mover's view, clamped to +-10, and have no interval.
+        By the ratings the mover would score 47.1 %, as with 20 rating points less than
+        the opponent.
+        Scores are the mover's. Edge: score minus what that colour ordinarily scores at
+        these ratings, by all games of the store; an association, not an effect.
+        Evaluations are means in pawns from the mover's view, clamped to +-10, and have
+        no interval.
         Mean seconds are at the mix of paces above.
         Intervals [low, high] are 95 % and take the ratings as given.
         Withheld (-): fewer than 50 games, the minimum sample.
         Up to 4 games may be missing here: rare positions were dropped.
-        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
-        had up to 4 games).
+        The store counts the first 30 half-moves of each game and keeps positions with 5
+        games or more (an absent one may have had up to 4 games).
         Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
         "#);
     }
@@ -207,13 +242,13 @@ mod tests {
             MoveTable { games: 0, moves: vec![], paces: vec![], ..moves_of_two().table };
         (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
         let answer = MovesAnswer { table, claims: Vec::new() };
-        insta::assert_snapshot!(printed(|out| text(out, &answer, None)), @"
+        insta::assert_snapshot!(printed(|out| text(out, &answer, None, Shown::Share)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
         No games here by movers rated 1200 to 1999, all paces.
 
-        The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
-        had up to 4 games).
+        The store counts the first 30 half-moves of each game and keeps positions with 5
+        games or more (an absent one may have had up to 4 games).
         Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
         ");
     }
@@ -226,7 +261,7 @@ mod tests {
             row.eval_cp = crate::answers::Sampling::from(50).mean(0, 0);
         }
         let answer = MovesAnswer { table, claims: Vec::new() };
-        let page = printed(|out| text(out, &answer, None));
+        let page = printed(|out| text(out, &answer, None, Shown::Share));
         assert!(!page.contains("seconds") && !page.contains("eval"));
     }
 }

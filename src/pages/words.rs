@@ -7,6 +7,7 @@ use super::safe::steers;
 use crate::answers::moves::PaceGames;
 use crate::counts::Limits;
 use crate::games::LeftOut;
+use crate::ledger::GameTally;
 use crate::terms::{BandRange, MoverFilter};
 
 /// Text of others on one line: what could steer a terminal becomes a space.
@@ -121,6 +122,16 @@ pub(super) fn thin(min_sample: u64) -> String {
     )
 }
 
+/// `2031-05-01 to 2031-05-03; 15,467 games without a date`, empty where no game was counted.
+pub(super) fn dates(games: &GameTally) -> String {
+    let dates = games.first.zip(games.last).map(|(first, last)| match first == last {
+        true => first.to_string(),
+        false => format!("{first} to {last}"),
+    });
+    let undated = (games.undated > 0).then(|| counted(games.undated, "game") + " without a date");
+    dates.into_iter().chain(undated).collect::<Vec<_>>().join("; ")
+}
+
 /// Why games are left out, in words.
 pub(super) fn left_out(reason: LeftOut) -> &'static str {
     match reason {
@@ -154,6 +165,28 @@ mod tests {
         assert_eq!(filter(some(1200, 2000)), "movers rated 1200 to 1999, blitz, rapid");
         assert_eq!(bands(BandRange { from: 0, below: 2000 }), "rated below 2000");
         assert_eq!(bands(BandRange { from: 2000, below: 4000 }), "rated 2000 and above");
+    }
+
+    #[test]
+    fn games_without_a_date_are_told_with_the_dates() {
+        let date = |text: &str| crate::games::Date::from_tag(text.as_bytes());
+        let of = |first, last, undated| {
+            dates(&GameTally {
+                first: date(first),
+                last: date(last),
+                undated,
+                ..GameTally::default()
+            })
+        };
+        assert_eq!(
+            of("2031.05.01", "2031.05.03", 15_467),
+            "2031-05-01 to 2031-05-03; 15,467 games without a date"
+        );
+        assert_eq!(of("2031.05.01", "2031.05.01", 0), "2031-05-01");
+        assert_eq!(
+            (of("?", "?", 1), of("?", "?", 0)),
+            ("1 game without a date".into(), String::new())
+        );
     }
 
     #[test]

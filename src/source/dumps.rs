@@ -1,8 +1,8 @@
-//! Dumps one after another as one stream of batches.
+//! Dumps one after another as one stream of their parts.
 
 use std::sync::atomic::Ordering;
 
-use super::{Batch, Batches, Dump, Format, Opening, Place, SourceError};
+use super::{Batches, Dump, Format, Opening, Part, Place, SourceError};
 use crate::ledger::Fingerprint;
 
 /// Reads dumps in order.
@@ -19,8 +19,8 @@ pub struct Dumps<'p> {
 
 /// What comes next.
 pub enum Fed {
-    /// A batch of the dump with this number.
-    Batch(usize, Batch),
+    /// A part of the dump with this number.
+    Part(usize, Part),
     /// The dump with this number was read to its end, or to where it breaks off.
     End(usize),
 }
@@ -53,7 +53,7 @@ impl<'p> Dumps<'p> {
         Dumps { places, opening, batch_size, keep_going, open: None, read: Vec::new() }
     }
 
-    /// The next batch, written into an old one's memory, or the end of a dump; `None` behind the last.
+    /// The next part, perhaps in an old batch's memory, or the end of a dump; `None` behind the last.
     ///
     /// # Errors
     ///
@@ -68,8 +68,8 @@ impl<'p> Dumps<'p> {
                 closed.insert(Batches::new(opened, self.batch_size))
             }
         };
-        let complete = match batches.next_batch(buffer) {
-            Ok(Some(batch)) => return Ok(Some(Fed::Batch(dump, batch))),
+        let complete = match batches.next_part(buffer) {
+            Ok(Some(part)) => return Ok(Some(Fed::Part(dump, part))),
             Ok(None) => true,
             Err(SourceError::Truncated { .. } | SourceError::Damaged { .. })
                 if self.keep_going && !self.opening.stop.load(Ordering::Relaxed) =>
@@ -92,6 +92,6 @@ impl<'p> Dumps<'p> {
     /// Decompressed bytes of all dumps so far.
     pub fn text_bytes(&self) -> u64 {
         let read = self.read.iter().map(|dump| dump.fingerprint.bytes).sum::<u64>();
-        read + self.open.as_ref().map_or(0, |open| open.dump().text_bytes())
+        read + self.open.as_ref().map_or(0, Batches::text_bytes)
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::io::{self, BufRead, BufReader, Read};
 
-use super::zstd_frames::{Frames, Windows};
+use super::zstd_frames::{Coming, Frames, Windows};
 
 /// How a dump is compressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,18 +29,57 @@ impl Format {
         }
     }
 
-    /// Undoes the compression; `windows` are those of zstd.
-    pub(super) fn decompress<'a, R: BufRead + Send + 'a>(
+    /// Undoes the compression; zstd frames of up to `whole_frames` bytes of text are handed out as they are.
+    pub(super) fn decompress(
         self,
-        raw: R,
+        raw: Raw,
         windows: Windows,
-    ) -> io::Result<Box<dyn Read + Send + 'a>> {
-        Ok(match self {
+        whole_frames: usize,
+    ) -> io::Result<Text> {
+        let text: Box<dyn Read + Send> = match self {
             Format::Plain => Box::new(raw),
-            Format::Zstd => Box::new(Pieces::of(Frames::new(raw, windows)?)),
+            Format::Zstd => {
+                return Ok(Text::Zstd(Box::new(Frames::new(raw, windows, whole_frames)?)));
+            }
             Format::Gzip => Box::new(Pieces::of(flate2::bufread::MultiGzDecoder::new(raw))),
             Format::Bzip2 => Box::new(Pieces::of(bzip2::bufread::MultiBzDecoder::new(raw))),
-        })
+        };
+        Ok(Text::Other { text, ended: false })
+    }
+}
+
+pub(super) type Raw = Box<dyn BufRead + Send>;
+
+/// What a dump holds, decompressed.
+pub(super) enum Text {
+    /// From zstd frames.
+    Zstd(Box<Frames<Raw>>),
+    /// From anything else.
+    Other { text: Box<dyn Read + Send>, ended: bool },
+}
+
+impl Text {
+    /// What comes next, as [`Frames::coming`] has it.
+    pub fn coming(&mut self, enough: usize) -> io::Result<Coming> {
+        match self {
+            Text::Zstd(frames) => frames.coming(enough),
+            Text::Other { ended: false, .. } => Ok(Coming::Text),
+            Text::Other { ended: true, .. } => Ok(Coming::Nothing),
+        }
+    }
+}
+
+impl Read for Text {
+    /// Reads up to the end, or up to zstd frames that are handed out.
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Text::Zstd(frames) => frames.read(buffer),
+            Text::Other { text, ended } => {
+                let count = text.read(buffer)?;
+                *ended |= count == 0 && !buffer.is_empty();
+                Ok(count)
+            }
+        }
     }
 }
 

@@ -1,9 +1,11 @@
 //! Sources: dumps on disk or on standard input, decompressed and cut into batches of whole games.
 //!
-//! In: paths. Out: [`Batch`]es, and at the end of each dump its [`Fingerprint`](crate::ledger::Fingerprint). The format (plain, zstd,
+//! In: paths. Out: [`Batch`]es, or zstd frames of which others make them ([`Packed`]), and at the end of each dump its [`Fingerprint`](crate::ledger::Fingerprint). The format (plain, zstd,
 //! gzip, bzip2) is told by the first bytes, not by the name. Nothing here looks into a game.
 
+mod batch;
 mod batches;
+mod cutter;
 mod dumps;
 mod error;
 mod find;
@@ -11,14 +13,21 @@ mod fingerprint;
 mod format;
 mod line_ends;
 mod open;
+mod seams;
 mod wait;
 mod zstd_frames;
+mod zstd_head;
+#[cfg(test)]
+mod zstd_tests;
 
-pub use batches::{Batch, Batches};
+pub use batch::Batch;
+pub use batches::{Batches, Part};
 pub use dumps::{Dumps, Fed, ReadDump};
 pub use error::{SourceError, plain};
 pub use find::find_dumps;
 pub use fingerprint::hash_file;
 pub use format::Format;
 pub use open::{Dump, Opening, Place};
-pub use zstd_frames::{Windows, zstd_window};
+pub use seams::Packed;
+pub use zstd_frames::Windows;
+pub use zstd_head::zstd_window;

@@ -8,10 +8,12 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use xxhash_rust::xxh3::Xxh3;
 
-use super::line_ends::LineEnds;
-use super::zstd_frames::{HEAD_BYTES, TooLarge, Windows};
+use super::cutter::NoGameWithin;
+use super::format::Text;
+use super::zstd_frames::{Coming, TooLarge, Windows};
+use super::zstd_head::HEAD_BYTES;
 use super::{Format, SourceError, wait, zstd_window};
-use crate::ledger::{FileHash, Fingerprint};
+use crate::ledger::FileHash;
 
 /// Where a dump is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -72,12 +74,14 @@ pub struct Opening {
     pub stop: Arc<AtomicBool>,
     /// What zstd decompressors may keep, and keep.
     pub windows: Windows,
+    /// zstd frames of no more text than this, in bytes, are decompressed by whoever counts them; 0 for none.
+    pub whole_frames: usize,
 }
 
 impl Default for Opening {
     fn default() -> Opening {
         let windows = Windows { allowed: 1 << 31, largest: Arc::default() };
-        Opening { raw_bytes: Arc::default(), stop: Arc::default(), windows }
+        Opening { raw_bytes: Arc::default(), stop: Arc::default(), windows, whole_frames: 0 }
     }
 }
 
@@ -90,14 +94,40 @@ fn head(path: &Path) -> io::Result<Vec<u8>> {
 
 /// A dump being read.
 pub struct Dump {
-    name: String,
-    format: Format,
-    text: LineEnds<Box<dyn Read + Send>>,
-    bytes: u64,
+    name: DumpName,
+    text: Text,
     raw: Option<Raw>,
     stop: Arc<AtomicBool>,
+}
+
+/// What to say of a dump that cannot be read.
+#[derive(Clone, Debug)]
+pub(super) struct DumpName {
+    name: String,
+    format: Format,
     /// The window that is allowed.
     allowed: u64,
+}
+
+impl DumpName {
+    /// What an error means that is met behind so many bytes of text.
+    pub fn failed(&self, at: u64, error: io::Error) -> SourceError {
+        let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
+        if let Some(&TooLarge(window)) = inner {
+            return SourceError::Window { name: self.name.clone(), window, allowed: self.allowed };
+        }
+        let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
+        if let Some(&NoGameWithin(bytes)) = inner {
+            let what = format!("no game begins in its first {} MiB", bytes >> 20);
+            return SourceError::NoGame { name: self.name.clone(), what };
+        }
+        SourceError::reading(&self.name, at, self.format != Format::Plain, error)
+    }
+
+    /// What to say if there was no game in so many bytes of text.
+    pub fn no_game(&self, bytes: u64) -> SourceError {
+        SourceError::no_game(&self.name, bytes, self.format)
+    }
 }
 
 /// Few bytes may decompress to more than anybody waits for, and many to none: both sides of the
@@ -128,60 +158,43 @@ impl Dump {
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
         let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
-        let (allowed, stop) = (opening.windows.allowed, opening.stop);
-        let chained = io::Cursor::new(start).chain(buffered);
-        let text = format.decompress(chained, opening.windows).map_err(failed)?;
-        Ok(Dump { name, format, text: LineEnds::new(text), bytes: 0, raw, stop, allowed })
+        let Opening { windows, whole_frames, stop, .. } = opening;
+        let name = DumpName { name: name.clone(), format, allowed: windows.allowed };
+        let chained = Box::new(io::Cursor::new(start).chain(buffered));
+        let text = format.decompress(chained, windows, whole_frames).map_err(failed)?;
+        Ok(Dump { name, text, raw, stop })
     }
 
     /// The name for messages.
-    pub fn name(&self) -> &str {
+    pub(super) fn name(&self) -> &DumpName {
         &self.name
     }
 
     /// The compression.
     pub fn format(&self) -> Format {
-        self.format
+        self.name.format
     }
 
-    /// Bytes of text read so far.
-    pub fn text_bytes(&self) -> u64 {
-        self.bytes
+    /// What comes next; of small zstd frames so many that they hold `enough` bytes of text.
+    pub(super) fn coming(&mut self, enough: usize) -> io::Result<Coming> {
+        refuse_stopped(&self.stop)?;
+        self.text.coming(enough)
     }
 
-    /// Reads text with its line ends settled; 0 at the end.
-    pub fn read(&mut self, buffer: &mut [u8]) -> Result<usize, SourceError> {
-        loop {
-            match refuse_stopped(&self.stop).and_then(|()| self.text.read(buffer)) {
-                Ok(count) => {
-                    self.bytes += count as u64;
-                    return Ok(count);
-                }
-                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-                Err(error) => return Err(self.failed(error)),
-            }
-        }
-    }
-
-    fn failed(&self, error: io::Error) -> SourceError {
-        let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
-        if let Some(&TooLarge(window)) = inner {
-            return SourceError::Window { name: self.name.clone(), window, allowed: self.allowed };
-        }
-        SourceError::reading(&self.name, self.bytes, self.format != Format::Plain, error)
-    }
-
-    /// What was read so far.
-    pub fn fingerprint(&self) -> Fingerprint {
-        let raw = self.raw.as_ref().map(|raw| {
+    /// By what the file is known, as far as it was read, and how many bytes that is.
+    pub(super) fn file(&self) -> Option<(FileHash, u64)> {
+        self.raw.as_ref().map(|raw| {
             let seen = raw.0.lock().expect("no thread panics while it holds the hash");
             (FileHash(seen.0.digest128()), seen.1)
-        });
-        Fingerprint {
-            bytes: self.bytes,
-            file_bytes: raw.map(|(_, bytes)| bytes),
-            file_hash: raw.map(|(hash, _)| hash),
-        }
+        })
+    }
+}
+
+impl Read for Dump {
+    /// Reads text up to its end, or up to zstd frames that are handed out.
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        refuse_stopped(&self.stop)?;
+        self.text.read(buffer)
     }
 }
 

@@ -6,10 +6,12 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use zstd::stream::raw::{DParameter, Decoder, Operation};
 
-/// Bytes that hold a frame's head.
-pub(super) const HEAD_BYTES: usize = 18;
+use super::zstd_head::{BLOCK_HEAD, Block, Head, is_skippable, zstd_window};
+
 /// The logarithm of the largest window that libzstd knows; what is allowed is seen to here.
 const MOST_LOG: u32 = 31;
+/// Dumps shrink to about a fifth or less; so many times the text is enough, in a way.
+const SHRINKS: usize = 8;
 
 /// A frame that wants more text kept than is allowed, in bytes.
 #[derive(Debug, thiserror::Error)]
@@ -25,156 +27,315 @@ pub struct Windows {
     pub largest: Arc<AtomicU64>,
 }
 
-/// Decodes frames (RFC 8878), skippable ones included.
+/// What comes next of a compressed text.
+pub(super) enum Coming {
+    /// Whole frames, still compressed.
+    Frames(WholeFrames),
+    /// Text that is to be read.
+    Text,
+    /// Nothing.
+    Nothing,
+}
+
+/// Frames that anybody can decompress.
+#[derive(Debug, Default)]
+pub(super) struct WholeFrames {
+    /// One behind the other.
+    pub bytes: Vec<u8>,
+    /// They hold no more text than this.
+    pub most: usize,
+}
+
+/// Decodes frames (RFC 8878), or hands them out whole; skippable ones are passed over.
 pub(super) struct Frames<R> {
     raw: R,
     decoder: Decoder<'static>,
     windows: Windows,
-    /// Compressed bytes that were looked at and not yet decoded.
-    head: Vec<u8>,
-    in_frame: bool,
+    /// Frames with no more text than this are handed out.
+    most: usize,
+    /// Compressed bytes that were looked at.
+    ahead: Vec<u8>,
+    /// How many of them are decoded.
+    decoded: usize,
+    /// What they are, if that is known.
+    walked: Option<Walked>,
+    /// The frame that is being decoded.
+    frame: Option<InFrame>,
+    /// Whether a frame was handed out or decoded.
+    begun: bool,
+    failed: Option<io::Error>,
+}
+
+/// How far a frame was decoded. What a decoder has decoded is lost if it meets damage in the same call: so it gets one
+/// block at a time, and the next once all text of the last was taken. All text before the damage can be read
+/// then, whatever is asked for at a time.
+#[derive(Clone, Copy)]
+struct InFrame {
+    window: u64,
+    /// Compressed bytes that are one step: what is left of a block, or all the rest.
+    step: usize,
+    /// Whether there may be more text of what was given already.
+    more: bool,
+}
+
+/// What was found ahead.
+#[derive(Clone, Copy)]
+enum Walked {
+    /// A whole frame, with no more text than this.
+    Frame(usize),
+    /// What only a decoder can judge, or a frame with too much text.
+    Other,
+    End,
 }
 
 impl<R: BufRead> Frames<R> {
-    pub fn new(raw: R, windows: Windows) -> io::Result<Frames<R>> {
+    /// Hands out frames of at most `most` bytes of text.
+    pub fn new(raw: R, windows: Windows, most: usize) -> io::Result<Frames<R>> {
         let mut decoder = Decoder::new()?;
         decoder.set_parameter(DParameter::WindowLogMax(MOST_LOG))?;
-        Ok(Frames { raw, decoder, windows, head: Vec::new(), in_frame: false })
+        Ok(Frames {
+            raw,
+            decoder,
+            windows,
+            most,
+            ahead: Vec::new(),
+            decoded: 0,
+            walked: None,
+            frame: None,
+            begun: false,
+            failed: None,
+        })
     }
 
-    /// Looks at the head of the next frame; false if there is none.
-    fn begin(&mut self) -> io::Result<bool> {
-        let missing = HEAD_BYTES - self.head.len();
-        (&mut self.raw).take(missing as u64).read_to_end(&mut self.head)?;
-        if let Some(window) = zstd_window(&self.head) {
-            if window > self.windows.allowed {
-                return Err(io::Error::other(TooLarge(window)));
-            }
-            self.windows.largest.fetch_max(window, Ordering::Relaxed);
+    /// What comes next; of small frames so many that they hold `enough` text.
+    ///
+    /// A frame that is all there is is not handed out: it is decoded piece by piece, so that several threads
+    /// look into it.
+    pub fn coming(&mut self, enough: usize) -> io::Result<Coming> {
+        if self.frame.is_some() {
+            return Ok(Coming::Text);
         }
-        Ok(!self.head.is_empty())
+        let (mut frames, mut count) = (WholeFrames::default(), 0);
+        loop {
+            let is_enough = frames.most >= enough || frames.bytes.len() >= enough / SHRINKS;
+            if is_enough && count > 0 && self.begun {
+                return Ok(Coming::Frames(frames));
+            }
+            match self.look() {
+                Ok(Walked::Frame(more))
+                    if count == 0 || !is_enough && frames.most + more <= self.most =>
+                {
+                    match count {
+                        0 => std::mem::swap(&mut frames.bytes, &mut self.ahead),
+                        _ => frames.bytes.append(&mut self.ahead),
+                    }
+                    frames.most += more;
+                    count += 1;
+                    self.walked = None;
+                }
+                Ok(Walked::End) if count == 0 => return Ok(Coming::Nothing),
+                Ok(Walked::Other) if count == 0 => return Ok(Coming::Text),
+                Err(error) if count == 0 => return Err(error),
+                Ok(Walked::End) if count == 1 && !self.begun => {
+                    self.ahead = frames.bytes;
+                    self.walked = Some(Walked::Other);
+                    self.note_window(zstd_window(&self.ahead).unwrap_or(0));
+                    return Ok(Coming::Text);
+                }
+                looked => {
+                    self.failed = looked.err();
+                    self.begun = true;
+                    return Ok(Coming::Frames(frames));
+                }
+            }
+        }
+    }
+
+    /// Looks at what is ahead.
+    fn look(&mut self) -> io::Result<Walked> {
+        if let Some(error) = self.failed.take() {
+            return Err(error);
+        }
+        if let Some(walked) = self.walked {
+            return Ok(walked);
+        }
+        let walked = self.walk()?;
+        self.walked = Some(walked);
+        Ok(walked)
+    }
+
+    fn walk(&mut self) -> io::Result<Walked> {
+        self.ahead.drain(..std::mem::take(&mut self.decoded));
+        loop {
+            if !self.gather(4)? {
+                return Ok(if self.ahead.is_empty() { Walked::End } else { Walked::Other });
+            }
+            if !is_skippable(&self.ahead) {
+                break;
+            }
+            if !self.gather(8)? {
+                return Ok(Walked::Other);
+            }
+            let size = self.ahead.drain(..8).skip(4);
+            let size = size.rev().fold(0, |size, byte| size << 8 | u64::from(byte));
+            let inside = size.min(self.ahead.len() as u64);
+            self.ahead.drain(..inside as usize);
+            let behind = size - inside;
+            if io::copy(&mut (&mut self.raw).take(behind), &mut io::sink())? < behind {
+                return Err(io::ErrorKind::UnexpectedEof.into());
+            }
+        }
+        if !self.gather(5)? {
+            return Ok(Walked::Other);
+        }
+        let len = self.ahead.first_chunk().map_or(0, Head::len);
+        self.gather(len)?;
+        let Some(head) = Head::read(&self.ahead) else { return Ok(Walked::Other) };
+        if head.window > self.windows.allowed {
+            return Err(io::Error::other(TooLarge(head.window)));
+        }
+        let walked = self.walk_blocks(len, head)?;
+        if matches!(walked, Walked::Other) {
+            self.note_window(head.window);
+        }
+        Ok(walked)
+    }
+
+    /// A window is going to be needed.
+    fn note_window(&self, window: u64) {
+        self.windows.largest.fetch_max(window, Ordering::Relaxed);
+    }
+
+    /// Gathers the rest of a frame, as long as it may be handed out.
+    fn walk_blocks(&mut self, head_bytes: usize, head: Head) -> io::Result<Walked> {
+        let most = self.most as u64;
+        if most == 0 || head.content.is_some_and(|content| content > most) {
+            return Ok(Walked::Other);
+        }
+        let (mut at, mut text) = (head_bytes, 0);
+        loop {
+            if !self.gather(at + BLOCK_HEAD)? {
+                return Ok(Walked::Other);
+            }
+            let block = self.ahead[at..].first_chunk().expect("it was gathered");
+            let Some(block) = Block::read(*block, head.window) else { return Ok(Walked::Other) };
+            at += BLOCK_HEAD + block.bytes;
+            text += block.most;
+            let is_small = head.content.unwrap_or(text) <= most && at <= self.most + HEADS;
+            if !is_small || !self.gather(at)? {
+                return Ok(Walked::Other);
+            }
+            if block.is_last {
+                let is_whole = self.gather(at + head.behind)?;
+                let text = head.content.unwrap_or(text) as usize;
+                return Ok(if is_whole { Walked::Frame(text) } else { Walked::Other });
+            }
+        }
+    }
+
+    /// Reads until so many bytes are ahead; false if there are fewer.
+    fn gather(&mut self, count: usize) -> io::Result<bool> {
+        let missing = count.saturating_sub(self.ahead.len());
+        (&mut self.raw).take(missing as u64).read_to_end(&mut self.ahead)?;
+        Ok(self.ahead.len() >= count)
+    }
+}
+
+/// A frame may be longer than its text by this: the heads of its blocks.
+const HEADS: usize = 64 << 10;
+
+impl<R: BufRead> Frames<R> {
+    /// Begins to decode what is ahead.
+    fn begin(&mut self) {
+        let head = Head::read(&self.ahead);
+        let step = match (head, self.ahead.first_chunk()) {
+            (Some(_), Some(start)) => Head::len(start),
+            _ => usize::MAX,
+        };
+        let window = head.map_or(0, |head| head.window);
+        self.frame = Some(InFrame { window, step, more: false });
+        (self.walked, self.begun) = (None, true);
+    }
+
+    /// How long the block is that begins here, with its head, and all the rest if none does.
+    fn next_step(&mut self, window: u64) -> io::Result<usize> {
+        if self.decoded == self.ahead.len() {
+            self.ahead.clear();
+            self.decoded = 0;
+        }
+        self.gather(self.decoded + BLOCK_HEAD)?;
+        let head = self.ahead[self.decoded..].first_chunk();
+        let block = head.and_then(|head| Block::read(*head, window));
+        Ok(block.map_or(usize::MAX, |block| BLOCK_HEAD + block.bytes))
     }
 }
 
 impl<R: BufRead> Read for Frames<R> {
+    /// Decodes up to the next frame that is handed out.
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         if buffer.is_empty() {
             return Ok(0);
         }
         loop {
-            if !self.in_frame {
-                if !self.begin()? {
+            let Some(frame) = &self.frame else {
+                if !matches!(self.look()?, Walked::Other) {
                     return Ok(0);
                 }
-                self.in_frame = true;
+                self.begin();
+                continue;
+            };
+            let InFrame { window, mut step, more } = *frame;
+            if step == 0 && !more {
+                step = self.next_step(window)?;
             }
-            let in_head = !self.head.is_empty();
-            let input = if in_head { &self.head[..] } else { self.raw.fill_buf()? };
-            let is_end = input.is_empty();
+            let is_ahead = self.decoded < self.ahead.len();
+            let input = match (more, is_ahead) {
+                (true, _) => &[][..],
+                (false, true) => &self.ahead[self.decoded..],
+                (false, false) => self.raw.fill_buf()?,
+            };
+            let is_end = !more && input.is_empty();
+            let input = &input[..input.len().min(step)];
             let done = self.decoder.run_on_buffers(input, buffer)?;
-            match in_head {
-                true => drop(self.head.drain(..done.bytes_read)),
+            match is_ahead {
+                true => self.decoded += done.bytes_read,
                 false => self.raw.consume(done.bytes_read),
             }
-            self.in_frame = done.remaining > 0;
+            step -= done.bytes_read;
+            let more = done.bytes_written == buffer.len();
+            self.frame = (done.remaining > 0).then_some(InFrame { window, step, more });
             if done.bytes_written > 0 {
                 return Ok(done.bytes_written);
             }
-            if is_end && self.in_frame {
+            if is_end && self.frame.is_some() {
                 return Err(io::ErrorKind::UnexpectedEof.into());
             }
         }
     }
 }
 
-/// How much text a zstd frame that starts here wants to be kept in memory, in bytes
-/// (RFC 8878, 3.1.1.1); `None` if no whole frame header stands here.
-pub fn zstd_window(start: &[u8]) -> Option<u64> {
-    let header = start.strip_prefix(&[0x28, 0xb5, 0x2f, 0xfd])?;
-    let (&descriptor, behind) = header.split_first()?;
-    if descriptor & 0x20 == 0 {
-        let window = *behind.first()?;
-        let base = 1u64 << (10 + (window >> 3));
-        return Some(base + base / 8 * u64::from(window & 7));
-    }
-    // A single segment: the window is the content, whose size stands behind the dictionary's number.
-    let dictionary = [0, 1, 2, 4][usize::from(descriptor & 3)];
-    let field = behind.get(dictionary..)?;
-    let size = |bytes: usize| {
-        let field = field.get(..bytes)?;
-        Some(field.iter().rev().fold(0, |size, &byte| size << 8 | u64::from(byte)))
-    };
-    match descriptor >> 6 {
-        0 => size(1),
-        1 => Some(size(2)? + 256),
-        2 => size(4),
-        _ => size(8),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::io::{BufReader, Write};
-
-    fn frame(text: &[u8], log: u32) -> Vec<u8> {
-        let mut encoder = zstd::Encoder::new(Vec::new(), 1).expect("memory");
-        encoder.window_log(log).expect("a window");
-        encoder.write_all(text).expect("memory");
-        encoder.finish().expect("memory")
-    }
-
-    #[test]
-    fn the_window_of_a_frame_is_read_from_its_head() {
-        for log in [17, 24, 27] {
-            let frame = frame(b"1. e4 e5 1-0", log);
-            assert_eq!(zstd_window(&frame), Some(1 << log));
-            assert_eq!(zstd_window(&frame[..5]), None);
+impl WholeFrames {
+    /// The text, behind `room` bytes of room in the memory of `buffer`, and where it ends; an error is behind as
+    /// much of the text as can be had.
+    pub fn decompress(&self, mut buffer: Vec<u8>, room: usize) -> (Vec<u8>, usize, io::Result<()>) {
+        if buffer.len() < room + self.most {
+            buffer = vec![0; room + self.most];
         }
-        for length in [3, 700, 70_000] {
-            let frame = zstd::bulk::compress(&vec![b'x'; length], 1).expect("memory");
-            assert_eq!(zstd_window(&frame), Some(length as u64));
+        let at_once = zstd::bulk::Decompressor::new().and_then(|mut decompressor| {
+            decompressor.decompress_to_buffer(&self.bytes, &mut buffer[room..room + self.most])
+        });
+        if let Ok(length) = at_once {
+            return (buffer, room + length, Ok(()));
         }
-        assert_eq!(zstd_window(b"[Event \"a\"]"), None);
+        buffer.truncate(room);
+        let read = self.decompress_slowly(&mut buffer);
+        let end = buffer.len();
+        (buffer, end, read)
     }
 
-    /// What can be read, in pieces of few bytes, and what ends it.
-    fn read(frames: &[u8], allowed: u64) -> (Vec<u8>, Option<io::Error>, u64) {
-        let windows = Windows { allowed, largest: Arc::default() };
-        let raw = BufReader::with_capacity(7, frames);
-        let mut reader = Frames::new(raw, windows.clone()).expect("memory");
-        let mut text = Vec::new();
-        let error = reader.read_to_end(&mut text).err();
-        (text, error, windows.largest.load(Ordering::Relaxed))
-    }
-
-    #[test]
-    fn frames_follow_each_other_and_their_windows_are_known_beforehand() {
-        let skippable = [0x50, 0x2a, 0x4d, 0x18, 3, 0, 0, 0, 1, 2, 3];
-        let long = vec![b'x'; 300_000];
-        let frames =
-            [&frame(b"one ", 17)[..], &skippable, &frame(b"", 17), &frame(&long, 22), &skippable]
-                .concat();
-        let (text, error, largest) = read(&frames, 1 << 22);
-        assert!(error.is_none() && text == [&b"one "[..], &long].concat());
-        assert_eq!(largest, 1 << 22);
-        let (text, error, largest) = read(&frames, (1 << 22) - 1);
-        let error = error.expect("the last window is too large");
-        assert!(error.get_ref().is_some_and(|inner| inner.is::<TooLarge>()));
-        assert_eq!((&text[..], largest), (&b"one "[..], 1 << 17));
-    }
-
-    #[test]
-    fn what_breaks_off_is_no_end() {
-        let frames = [frame(b"one", 17), frame(b"two", 17)].concat();
-        let first = frame(b"one", 17).len();
-        for end in 0..frames.len() {
-            let (text, error, _) = read(&frames[..end], 1 << 20);
-            let whole = end == 0 || end == first;
-            assert_eq!(error.is_none(), whole, "{end}");
-            assert!(b"onetwo".starts_with(&text[..]));
-        }
-        let (_, error, _) = read(&[&frames[..], b"garbage"].concat(), 1 << 20);
-        assert!(error.is_some_and(|error| error.kind() != io::ErrorKind::UnexpectedEof));
+    /// Appends the text up to where the frames are damaged.
+    fn decompress_slowly(&self, text: &mut Vec<u8>) -> io::Result<()> {
+        let windows = Windows { allowed: u64::MAX, largest: Arc::default() };
+        Frames::new(&self.bytes[..], windows, 0)?.read_to_end(text).map(drop)
     }
 }

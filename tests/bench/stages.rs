@@ -7,6 +7,7 @@
 #![expect(clippy::print_stdout, reason = "a bench reports there")]
 
 use std::hint::black_box;
+use std::io::Read;
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::time::Instant;
@@ -15,7 +16,7 @@ use deadfall::counts::{Counts, PositionCounts, Record};
 use deadfall::games::{GameReader, LeftOut, Rules};
 use deadfall::importer::{Memory, Plan, Progress, Stop, build, sort_into};
 use deadfall::plies::Replayer;
-use deadfall::source::{Dump, Opening, Place};
+use deadfall::source::{Batches, Dump, Opening, Place};
 use deadfall::store::Store;
 use deadfall::store::codec::{decode_body, encode_body};
 use deadfall::terms::{CellId, Key, MoveCode, Outcome};
@@ -37,16 +38,16 @@ fn main() {
     sort();
     let folder = tempfile::tempdir().expect("a folder");
     let store = folder.path().join("bench.redb");
-    for memory in [Memory::new(4 << 30).expect("enough"), Memory::LEAST] {
-        whole(&place, &store, memory);
-    }
+    let [all, _] = [Memory::new(4 << 30).expect("enough"), Memory::LEAST]
+        .map(|memory| whole(&place, &store, memory));
+    serial(&place, all);
     let store = Store::open(&store).expect("just built");
     entries(&store);
     look_up(&store);
 }
 
-/// Prints the median time of a stage, for each of the things it handles.
-fn measure(stage: &str, unit: &str, mut work: impl FnMut() -> u64) {
+/// Prints the median time of a stage, for each of the things it handles; in seconds.
+fn measure(stage: &str, unit: &str, mut work: impl FnMut() -> u64) -> f64 {
     let mut runs: Vec<(f64, u64)> = (0..RUNS)
         .map(|_| {
             let started = Instant::now();
@@ -61,18 +62,13 @@ fn measure(stage: &str, unit: &str, mut work: impl FnMut() -> u64) {
         "{stage:32} {:9.1} ns a {unit} ({count} in {seconds:.3} s)",
         seconds * 1e9 / count as f64
     );
+    seconds
 }
 
 fn text(place: &Place) -> Vec<u8> {
-    let mut dump = Dump::open_with(place, Opening::default()).expect("the dump can be opened");
+    let dump = Dump::open_with(place, Opening::default()).expect("the dump can be opened");
     let mut text = Vec::new();
-    let mut buffer = vec![0; 1 << 20];
-    while (text.len() as u64) < TEXT {
-        match dump.read(&mut buffer).expect("the dump can be read") {
-            0 => break,
-            count => text.extend_from_slice(&buffer[..count]),
-        }
-    }
+    dump.take(TEXT).read_to_end(&mut text).expect("the dump can be read");
     text
 }
 
@@ -155,10 +151,10 @@ fn sort() {
     });
 }
 
-fn whole(place: &Place, store: &Path, memory: Memory) {
+fn whole(place: &Place, store: &Path, memory: Memory) -> f64 {
     let plan = Plan { keep_from: 2, memory, ..Plan::new(store, vec![place.clone()]) };
     let mut runs = 0;
-    measure(&format!("build with {} MiB", memory.bytes() >> 20), "game", || {
+    let seconds = measure(&format!("build with {} MiB", memory.bytes() >> 20), "game", || {
         drop(std::fs::remove_file(store));
         let outcome =
             build(&plan, &Progress::default(), &Stop::default()).expect("it can be built");
@@ -166,6 +162,40 @@ fn whole(place: &Place, store: &Path, memory: Memory) {
         outcome.dumps[0].source.games.games_read
     });
     println!("{:32} {runs:9} runs on disk", "");
+    seconds
+}
+
+/// What workers do one at a time, beside the time of all: reading parts of a dump, which are small where zstd frames
+/// are handed out.
+fn serial(place: &Place, all: f64) {
+    let opening = || Opening { whole_frames: 32 << 20, ..Opening::default() };
+    let mut seconds: Vec<f64> = (0..RUNS)
+        .map(|_| {
+            let dump = Dump::open_with(place, opening()).expect("the dump can be opened");
+            let mut batches = Batches::new(dump, Memory::BATCH);
+            let (mut buffer, mut alone, mut bytes) = (Vec::new(), 0.0, 0);
+            loop {
+                let started = Instant::now();
+                let part = batches.next_part(buffer).expect("the dump can be read");
+                alone += started.elapsed().as_secs_f64();
+                buffer = Vec::new();
+                let Some(part) = part else { break };
+                for batch in part.unpack() {
+                    bytes += batch.text().len() as u64;
+                    buffer = batch.into_buffer();
+                }
+            }
+            assert!(bytes <= batches.text_bytes());
+            alone
+        })
+        .collect();
+    seconds.sort_by(f64::total_cmp);
+    let alone = seconds[RUNS / 2];
+    println!(
+        "{:32} {:9.1} % of it ({alone:.3} s)",
+        "read, one worker at a time",
+        100.0 * alone / all
+    );
 }
 
 fn entries(store: &Store) {

@@ -102,7 +102,7 @@ const PIECES: &[&str] = &[
 ];
 
 /// Most texts hold long pieces, too: what is too long for a game or to look ahead is rare otherwise.
-fn text(chance: &mut impl Rng) -> String {
+pub fn odd_text(chance: &mut impl Rng) -> String {
     let count = chance.random_range(1..60);
     let mut text = String::new();
     // Few different pieces a text, so that they meet often.
@@ -126,7 +126,7 @@ fn text(chance: &mut impl Rng) -> String {
 fn batches_of_any_size_hold_the_games_of_the_text() {
     let mut chance = ChaCha8Rng::seed_from_u64(71);
     for _ in 0..400 {
-        checks::dump::check(text(&mut chance).as_bytes());
+        checks::dump::check(odd_text(&mut chance).as_bytes());
     }
 }
 
@@ -136,7 +136,7 @@ fn batches_of_any_size_hold_the_games_of_the_text() {
 fn batches_of_any_size_hold_the_games_of_many_texts() {
     let mut chance = ChaCha8Rng::seed_from_u64(72);
     for _ in 0..20_000 {
-        checks::dump::check(text(&mut chance).as_bytes());
+        checks::dump::check(odd_text(&mut chance).as_bytes());
     }
 }
 
@@ -146,7 +146,7 @@ fn long_text(seed: u64) -> String {
     let mut chance = ChaCha8Rng::seed_from_u64(seed);
     let mut long = String::new();
     while long.len() < 5_000_000 {
-        long += &text(&mut chance);
+        long += &odd_text(&mut chance);
         let end = ["\n\n", "} *\n\n", "} 1-0\n\n", ""].choose(&mut chance).expect("some");
         long += end;
         for _ in 0..chance.random_range(0..20) {

@@ -55,8 +55,8 @@ fn a_position_is_met_in_any_move_order() {
 fn of_a_trap_the_position_the_slip_or_the_refutation_is_wanted() {
     found(TRAP, "", &["slipped", "refuted", "other-order", "avoided", "rapid"]);
     found(TRAP, "--slip", &["slipped", "refuted", "other-order", "rapid"]);
-    found(TRAP, "--refuted", &["refuted", "other-order"]);
-    found(TRAP, "--slip --refuted", &["refuted", "other-order"]);
+    found(TRAP, "--refuted --won-by any", &["refuted", "other-order"]);
+    found(TRAP, "--slip --refuted --won-by any", &["refuted", "other-order"]);
 }
 
 #[test]
@@ -74,6 +74,32 @@ fn results_pick_games() {
     folder().run_with(&["games", "e4", "dump.pgn", "--result", "won"]).exits(2);
 }
 
+#[test]
+fn refuted_games_are_those_that_the_setter_won_unless_asked() {
+    found(TRAP, "--refuted", &["other-order"]);
+    found(TRAP, "--refuted --result 1/2-1/2", &["refuted"]);
+    found(TRAP, "--won-by setter", &["slipped", "other-order", "rapid"]);
+    found(TRAP, "--won-by victim", &["avoided"]);
+    folder().run_with(&["games", TRAP, "dump.pgn", "--won-by", "any", "--result", "1-0"]).exits(2);
+    let why = folder().run_with(&["games", "e4", "dump.pgn", "--won-by", "setter"]).refused(2);
+    assert!(why.contains("--won-by needs a trap"), "{why}");
+}
+
+#[test]
+fn games_have_no_clocks_unless_asked_and_a_comment_at_the_slip() {
+    let timed = Game::of("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5+").tag("TimeControl", "900+10");
+    let clocks = "0:15:00 0:15:00 0:15:04 0:14:58 0:14:00 0:13:00 0:14:01";
+    let folder = Folder::with("dump.pgn", dump(&[timed.clocks(clocks)]));
+    let pgn = folder.run_with(&["games", TRAP, "dump.pgn"]).ok().stdout();
+    let moves = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5 { The slip: Qh5+ refutes it. } 4. Qh5+ 1-0";
+    assert_eq!(pgn.lines().filter(|line| line.starts_with("1. ")).collect::<Vec<_>>(), [moves]);
+    let kept = folder.run_with(&["games", TRAP, "dump.pgn", "--clocks"]).ok().stdout();
+    assert_eq!(kept.matches("%clk").count(), 7, "{kept}");
+    assert_eq!(kept.matches("{ The slip: Qh5+ refutes it. }").count(), 1, "{kept}");
+    let plain = folder.run_with(&["games", "e4 e5", "dump.pgn"]).ok().stdout();
+    assert!(!plain.contains('{'), "{plain}");
+}
+
 /// Both ratings: slipped 2650, refuted 2710, other-order 3120, rapid 2640.
 #[test]
 fn the_lowest_or_the_highest_rated_come_first() {
@@ -87,7 +113,8 @@ fn the_lowest_or_the_highest_rated_come_first() {
 fn a_game_comes_out_as_it_stands_in_the_dump() {
     let games = games();
     let folder = folder();
-    let run = folder.run_with(&["games", TRAP, "dump.pgn", "--refuted"]).ok();
+    let line = "e4 e5 Nf3 f6 Nxe5 fxe5 Qh5+";
+    let run = folder.run_with(&["games", line, "dump.pgn", "--clocks"]).ok();
     let tidy = |game: &Game| game.to_string().replace(" \n", "\n");
     assert_eq!(run.stdout(), tidy(&games[1]) + &tidy(&games[2]));
     assert_eq!(run.stderr(), "Found 2 games among 8 games read.\n");

@@ -210,7 +210,7 @@ fn input_that_is_no_file_of_lines_is_refused() {
 fn a_file_for_the_other_colour_is_pointed_out() {
     let folder = folder();
     folder.write("white.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 *\n");
-    let page = folder.run("gaps white.pgn --as black").answer();
+    let page = folder.run("gaps white.pgn --as black").answer().replace('\n', " ");
     assert!(page.contains("if it was prepared for White, say --as white"), "{page}");
 }
 

@@ -342,6 +342,31 @@ fn a_diagram_is_a_picture_of_the_position() {
     let fen = folder.run_with(&["diagram", "--fen", "k7/8/8/8/8/8/8/K6R w - - 0 1"]).answer();
     assert_eq!(fen.matches("<g transform").count(), 3);
     folder.run_with(&["diagram", "e4 Ke3"]).refused(3);
+    folder.run_with(&["diagram", "e4 e5 Nf3", "--out", "one.svg"]).ok();
+    assert_eq!(String::from_utf8(folder.read("one.svg")).expect("text"), after);
+    folder.run_with(&["diagram", "e4", "--out", "one.svg"]).refused(4);
+    folder.run_with(&["diagram", "e4", "--setter-below"]).refused(2);
+}
+
+#[test]
+fn a_file_of_traps_becomes_a_folder_of_pictures() {
+    let shilling = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5";
+    let text = format!(
+        "[Event \"Legal's mate\"]\n\n1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+ *\n\n{shilling} *\n"
+    );
+    let folder = Folder::with("traps.pgn", text);
+    let why = folder.run("diagram traps.pgn").refused(2);
+    assert!(why.contains("--out"), "{why}");
+    folder.run("diagram traps.pgn --out pictures --setter-below").ok();
+    let picture = |name: &str| String::from_utf8(folder.read(name)).expect("text");
+    let second = picture("pictures/02-trap-2.svg");
+    let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
+    let single = |more: &[&str]| folder.run_with(&[&["diagram", line][..], more].concat()).answer();
+    assert_eq!(second, single(&["--black-below"]), "Black lays it");
+    assert!(picture("pictures/01-legals-mate.svg").starts_with("<?xml"));
+    folder.run("diagram traps.pgn --out pictures").refused(4);
+    folder.run("diagram traps.pgn --out pictures --overwrite").ok();
+    assert_eq!(picture("pictures/02-trap-2.svg"), single(&[]));
 }
 
 /// Two slips, one of them with two refutations, in the trap of a lesson.

@@ -43,15 +43,15 @@ fn of_several_claims_one_that_fails_decides() {
 fn a_position_without_games_says_how_far_the_store_reaches() {
     let folder = Folder::built(games(), "--keep-from 3 --half-moves 12");
     let answer = folder.run_with(&["moves", "1. h4"]).answer();
-    assert_snapshot!(answer, @r"
+    assert_snapshot!(answer, @"
     1. h4
     rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
     Black to move
     No games here by movers of all ratings, all paces.
 
     Up to 2 games may be missing here: rare positions were dropped.
-    The store counts the first 12 half-moves of each game and keeps positions with 3 games or more (an absent one may have
-    had up to 2 games).
+    The store counts the first 12 half-moves of each game and keeps positions with 3
+    games or more (an absent one may have had up to 2 games).
     ");
     assert_eq!(folder.run("moves h4 --format json").json()["games"], 0);
     assert_eq!(folder.run("moves h4 --format csv").answer().lines().count(), 1);
@@ -78,4 +78,38 @@ fn a_line_in_san_uci_or_as_a_fen_is_the_same_position() {
     });
     assert!(answers.iter().all(|answer| answer == &answers[0]), "{answers:?}");
     assert_eq!(answers[0].lines().count(), 3);
+}
+
+/// 90 games of Black rated 1200 to 1399, see `commands`; all within 80 columns.
+#[test]
+fn moves_by_rating_and_by_pace_as_tables() {
+    let folder = store();
+    for arguments in [
+        &["--by", "rating"][..],
+        &["--by", "pace", "--score"],
+        &["--by", "rating", "--min-sample", "1"],
+    ] {
+        let line = [&["moves", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4"][..], arguments].concat();
+        let page = folder.run_with(&line).answer();
+        assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+        assert_snapshot!(page);
+    }
+    folder.run("moves e4 --score").exits(2);
+    folder.run("moves e4 --by colour").exits(2);
+}
+
+/// Every game of a position stands in one column, and the columns add up to the table.
+#[test]
+fn columns_add_up() {
+    let folder = store();
+    for by in ["rating", "pace"] {
+        let answer = folder.run(&format!("moves e4 --by {by} --format json")).json();
+        for row in answer["moves"].as_array().expect("moves") {
+            let across = row["across"].as_array().expect("columns");
+            let sum = |of: &dyn Fn(&serde_json::Value) -> u64| across.iter().map(of).sum::<u64>();
+            assert_eq!(sum(&|cell| cell["share"]["k"].as_u64().expect("k")), row["games"]);
+            assert_eq!(sum(&|cell| cell["n"].as_u64().expect("n")), answer["games"]);
+            assert_eq!(sum(&|cell| cell["score"]["n"].as_u64().expect("n")), row["games"]);
+        }
+    }
 }

@@ -4,7 +4,8 @@ use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use shakmaty::Chess;
 
-use super::rules::{Answer, Grown, Ranks, games_to_decide, row_of};
+use super::asked::Asked;
+use super::rules::{Answer, FAR, Grown, Ranks, games_to_decide, row_of};
 use crate::answers::moves::{MoveRow, MoveTable};
 use crate::answers::{Figure, Sampling};
 use crate::lines::{Claim, ClaimKind};
@@ -15,6 +16,8 @@ use crate::terms::MoveCode;
 pub struct ClaimAnswer {
     /// The claim as it was put.
     pub claim: String,
+    /// The same as data.
+    pub asked: Asked,
     /// Whether it holds.
     pub answer: Answer,
     /// What it was judged by.
@@ -22,6 +25,9 @@ pub struct ClaimAnswer {
     /// For an undecided claim: games in the position that would decide it, if all shares and scores
     /// stay as they are now. None where no number would, or where nothing is known yet.
     pub games_to_decide: Option<u64>,
+    /// Whether it is undecided for good: more than [`FAR`] times the games there are would be needed, and yet the intervals of what is compared
+    /// lie together within what counts as about the same.
+    pub practically_equal: bool,
 }
 
 /// What a claim was judged by; beside the share only what it speaks of.
@@ -31,6 +37,12 @@ pub struct Because {
     pub share: Figure,
     /// Its rank.
     pub ranks: Option<Ranks>,
+    /// The moves that have the rank by their games, or one of the ranks, where it is claimed for another.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub instead: Vec<Rival>,
+    /// The moves played that are too close to tell, the most played first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub too_close: Vec<Rival>,
     /// Games of the move that it is compared with.
     pub other_games: Option<u64>,
     /// Its mean score, 0..=1.
@@ -39,41 +51,87 @@ pub struct Because {
     pub edge: Option<Figure>,
 }
 
+/// Another move.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Rival {
+    /// The move, SAN.
+    pub san: String,
+    /// Its place by games, from 1.
+    pub rank: usize,
+    /// Its share among all moves of the position.
+    pub share: Figure,
+}
+
+impl Because {
+    /// The figure that the claim speaks of.
+    pub fn figure(&self) -> &Figure {
+        self.score.as_ref().or(self.edge.as_ref()).unwrap_or(&self.share)
+    }
+}
+
 /// Judges a claim by the move table of its position; `about` is how far from its number a value may
 /// be that is about it, as a fraction.
 pub fn evaluate(table: &MoveTable, position: &Chess, claim: &Claim, about: f64) -> ClaimAnswer {
     let counts = Grown::not(table, position);
     let answer = counts.answer(claim, about);
     let undecided = answer == Answer::Undecided;
+    let games_to_decide =
+        undecided.then(|| games_to_decide(table, position, claim, about)).flatten();
+    let far = games_to_decide.is_none_or(|games| games > FAR * table.games);
     ClaimAnswer {
         claim: claim.text.clone(),
+        asked: Asked::of(claim, position, about),
         answer,
-        because: because(&counts, table, claim),
-        games_to_decide: undecided
-            .then(|| games_to_decide(table, position, claim, about))
-            .flatten(),
+        because: because(&counts, table, claim, answer),
+        games_to_decide,
+        practically_equal: undecided && far && counts.is_practically_equal(claim, about),
     }
 }
 
-fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim) -> Because {
+fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer) -> Because {
     let code = MoveCode::of(claim.mv);
     let mean = |of: fn(&MoveRow) -> &Figure| {
         let known = row_of(table, code).map(|row| of(row).clone());
         Some(known.unwrap_or_else(|| Sampling::from(table.min_sample).mean(0, 0)))
     };
-    let share = counts.sampling().share(counts.of(code), table.games);
-    let none = Because { share, ranks: None, other_games: None, score: None, edge: None };
+    let none = Because {
+        share: counts.share(code),
+        ranks: None,
+        instead: Vec::new(),
+        too_close: Vec::new(),
+        other_games: None,
+        score: None,
+        edge: None,
+    };
+    let ranked = |best: u8, worst: u8| {
+        let stands_there = |row: &&MoveRow| {
+            let rank = u8::try_from(row.rank).ok();
+            answer == Answer::Fails && rank.is_some_and(|rank| (best..=worst).contains(&rank))
+        };
+        let close = counts.too_close(code);
+        let is_close = |row: &&MoveRow| close.iter().any(|code| code.to_string() == row.uci);
+        Because {
+            ranks: Some(counts.ranks(code)),
+            instead: rivals(table.moves.iter().filter(stands_there)),
+            too_close: rivals(table.moves.iter().filter(is_close)),
+            ..none.clone()
+        }
+    };
     match claim.kind {
         ClaimKind::Share(_) => none,
-        ClaimKind::Rank(_) | ClaimKind::Top(_) => {
-            Because { ranks: Some(counts.ranks(code)), ..none }
-        }
+        ClaimKind::Rank(rank) => ranked(rank, rank),
+        ClaimKind::Top(last) => ranked(1, last),
         ClaimKind::MoreThan(other) | ClaimKind::LessThan(other) => {
             Because { other_games: Some(counts.of(MoveCode::of(other))), ..none }
         }
         ClaimKind::Score(_) => Because { score: mean(|row| &row.score), ..none },
         ClaimKind::Edge(_) => Because { edge: mean(|row| &row.edge), ..none },
     }
+}
+
+fn rivals<'r>(rows: impl Iterator<Item = &'r MoveRow>) -> Vec<Rival> {
+    rows.map(|row| Rival { san: row.san.clone(), rank: row.rank, share: row.share.clone() })
+        .collect()
 }
 
 /// The answer to `moves`: the table of a position and the claims about it.
@@ -301,6 +359,44 @@ mod tests {
         let answer = evaluate(&table, &position, &claim, ABOUT);
         assert_eq!((answer.answer, answer.because.share.n), (Undecided, 0));
         assert_eq!(answer.games_to_decide, None);
+    }
+
+    #[test]
+    fn who_has_the_rank_instead_is_told_where_a_claim_fails() {
+        let names = |text: &str| -> Vec<String> {
+            let because = judged(text).because;
+            because.instead.iter().map(|rival| format!("{} {}", rival.rank, rival.san)).collect()
+        };
+        assert_eq!(names("d4 first"), ["1 e4"]);
+        assert_eq!(names("e4 second"), ["2 d4"]);
+        assert_eq!(names("c4 top 2"), ["1 e4", "2 d4"]);
+        assert!(names("e4 first").is_empty() && names("c4 third").is_empty());
+        let close = judged("c4 third").because.too_close;
+        assert_eq!((close.len(), close[0].san.as_str(), close[0].share.k), (1, "Nf3", Some(5)));
+    }
+
+    /// 2,000 games each: Wilson from 0.4774 to 0.5226 without an effect, and even that is within five points of the other; among 100
+    /// games each interval is wider than that.
+    #[test]
+    fn a_tie_is_practical_where_the_margins_are_narrow() {
+        let even = [1500, 1500];
+        let tie = |games: usize, about, text: &str| {
+            let counts =
+                ModelCounts::new().add(games, even, "1/2", "e4").add(games, even, "1/2", "d4");
+            let position = play("").1;
+            let Ok(table) = table(&counts, &position, &Question::default());
+            let claim = Claim::parse(text, &position).expect("a claim");
+            evaluate(&table, &position, &claim, about)
+        };
+        let answer = tie(2000, ABOUT, "e4 first");
+        assert_eq!((answer.answer, answer.practically_equal), (Undecided, true));
+        assert_eq!(answer.because.too_close[0].san, "d4");
+        assert!(tie(2000, ABOUT, "e4 > d4").practically_equal);
+        assert!(tie(2000, ABOUT, "e4 >= 50%").practically_equal);
+        assert!(!tie(2000, 0.01, "e4 first").practically_equal);
+        assert!(!tie(100, ABOUT, "e4 first").practically_equal);
+        assert!(!tie(10, ABOUT, "e4 first").practically_equal, "too few games are no tie");
+        assert!(!tie(2000, ABOUT, "e4 >= 20%").practically_equal, "it holds");
     }
 
     #[test]

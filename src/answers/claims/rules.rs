@@ -15,6 +15,9 @@ pub const ABOUT: f64 = 0.05;
 /// More games than this are no answer: all open dumps together hold fewer.
 const MOST: u64 = 1_000_000_000;
 
+/// Nobody waits for so many times the games that there are: a claim that takes more is practically a tie, if the margins are narrow.
+pub const FAR: u64 = 20;
+
 /// Whether a claim holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -106,9 +109,7 @@ impl<'a> Grown<'a> {
         match claim.kind {
             ClaimKind::Rank(rank) => ranked(rank, rank),
             ClaimKind::Top(last) => ranked(1, last),
-            ClaimKind::Share(bound) => {
-                against(bound, Some(self.sampling().share(self.of(code), self.games)))
-            }
+            ClaimKind::Share(bound) => against(bound, Some(self.share(code))),
             ClaimKind::MoreThan(other) => versus(MoveCode::of(other), Comparison::Greater),
             ClaimKind::LessThan(other) => versus(MoveCode::of(other), Comparison::Less),
             ClaimKind::Score(bound) => against(bound, self.score(code).map(|(score, _)| score)),
@@ -121,16 +122,58 @@ impl<'a> Grown<'a> {
 
     /// The rank of a move among all legal moves; those never played count 0.
     pub fn ranks(&self, code: MoveCode) -> Ranks {
-        let mut ranks = Ranks { played_more: 0, too_close: 0 };
+        let count = |wanted| self.compared_as(wanted, code).count();
+        Ranks { played_more: count(Comparison::Greater), too_close: count(Comparison::Unclear) }
+    }
+
+    /// The legal moves that are too close to a move to tell which is played more.
+    pub fn too_close(&self, code: MoveCode) -> Vec<MoveCode> {
+        self.compared_as(Comparison::Unclear, code).collect()
+    }
+
+    /// The other legal moves that compare so with a move.
+    fn compared_as(&self, wanted: Comparison, code: MoveCode) -> impl Iterator<Item = MoveCode> {
         let others = self.position.legal_moves().into_iter().map(MoveCode::of);
-        for other in others.filter(|&other| other != code) {
-            match self.compare(other, code) {
-                Comparison::Greater => ranks.played_more += 1,
-                Comparison::Unclear => ranks.too_close += 1,
-                Comparison::Less => {}
+        others.filter(move |&other| other != code && self.compare(other, code) == wanted)
+    }
+
+    /// The share of a move.
+    pub fn share(&self, code: MoveCode) -> Figure {
+        self.sampling().share(self.of(code), self.games)
+    }
+
+    /// Whether what a claim turns on is a tie for all practical purposes: the intervals of all shares that it compares lie together
+    /// within `about`, or the interval of the value within `about` of the claim's number.
+    pub fn is_practically_equal(&self, claim: &Claim, about: f64) -> bool {
+        let code = MoveCode::of(claim.mv);
+        let together = |mut codes: Vec<MoveCode>| {
+            codes.push(code);
+            let shares = codes.into_iter().map(|code| self.share(code));
+            let ends: Option<Vec<Interval>> =
+                shares.map(|share| share.estimate().map(|(_, interval)| interval)).collect();
+            ends.is_some_and(|ends| {
+                let low = ends.iter().map(|end| end.low).fold(f64::INFINITY, f64::min);
+                let high = ends.iter().map(|end| end.high).fold(f64::NEG_INFINITY, f64::max);
+                high - low <= about
+            })
+        };
+        let near = |bound: Bound, figure: Option<Figure>| {
+            let known = figure.and_then(|figure| figure.estimate());
+            known.is_some_and(|(_, Interval { low, high })| {
+                low >= bound.value - about && high <= bound.value + about
+            })
+        };
+        match claim.kind {
+            ClaimKind::Rank(_) | ClaimKind::Top(_) => together(self.too_close(code)),
+            ClaimKind::MoreThan(other) | ClaimKind::LessThan(other) => {
+                together(vec![MoveCode::of(other)])
+            }
+            ClaimKind::Share(bound) => near(bound, Some(self.share(code))),
+            ClaimKind::Score(bound) => near(bound, self.score(code).map(|(score, _)| score)),
+            ClaimKind::Edge(bound) => {
+                near(bound, self.score(code).map(|(score, beside)| score.shifted(-beside)))
             }
         }
-        ranks
     }
 
     /// Which of two moves is played more.

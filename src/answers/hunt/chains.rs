@@ -72,13 +72,13 @@ pub(super) fn falls<C: Counts>(
 }
 
 /// Edge of the other moves, those that are slips themselves left out where enough games remain without them.
-fn in_order(slip: &Slip, lost: &[(PositionId, crate::terms::MoveCode)]) -> f64 {
+pub(super) fn in_order(slip: &Slip, lost: &[(PositionId, crate::terms::MoveCode)]) -> f64 {
     let sound = slip.rivals.iter().filter(|(code, _)| !lost.contains(&(slip.at, *code)));
     let sound = sound.fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
     if sound.games() >= TESTED_FROM { edge(&sound) } else { edge(&slip.others) }
 }
 
-fn refute<C: Counts>(
+pub(super) fn refute<C: Counts>(
     cache: &Cache<'_, C>,
     (hunt, question): (&Hunt, &Question),
     walk: &Walk,

@@ -4,7 +4,7 @@ use crate::answers::Baseline;
 use shakmaty::{Chess, Position};
 
 use super::Hunt;
-use super::report::Evaluations;
+use super::report::{Evaluations, Lack};
 use super::rules::TESTED_FROM;
 use super::significance::p_value;
 use super::slip::Slip;
@@ -30,24 +30,28 @@ impl Family<'_> {
         found: &[MoveCounts],
         groups: &GroupsOf<'_>,
     ) -> Vec<Slip> {
-        let victim = self.hunt.victim();
         let filter = self.question.filter;
-        if position.turn() != victim {
+        if position.turn() != self.hunt.victim() {
             return Vec::new();
         }
         let games: Vec<u64> = found.iter().map(|mv| mv.games(filter)).collect();
         let all: u64 = games.iter().sum();
-        if all < self.hunt.reached.max(1) {
-            return Vec::new();
-        }
-        let picked = |games: u64| {
-            games >= TESTED_FROM
-                && games as f64 >= self.hunt.min_share * all as f64
-                && all - games >= TESTED_FROM
-        };
+        let picked = |games: u64| lacks_games(self.hunt, games, all).is_empty();
         if !games.iter().any(|&games| picked(games)) {
             return Vec::new();
         }
+        self.picked(found, groups, |cell| picked(cell.games))
+    }
+
+    /// The moves of a position that are `picked`, with their results.
+    pub fn picked(
+        &self,
+        found: &[MoveCounts],
+        groups: &GroupsOf<'_>,
+        picked: impl Fn(&Cell) -> bool,
+    ) -> Vec<Slip> {
+        let victim = self.hunt.victim();
+        let filter = self.question.filter;
         let effect = effect_of_groups(&groups(), filter);
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
@@ -75,6 +79,19 @@ impl Family<'_> {
             };
             Slip { p: p_value(&slip, self.hunt.null_drop), ..slip }
         };
-        each.iter().filter(|(_, _, cell)| picked(cell.games)).map(slip).collect()
+        each.iter().filter(|(_, _, cell)| picked(cell)).map(slip).collect()
     }
+}
+
+/// What keeps a move with so many games, among `all` of its position, from being tested.
+pub(super) fn lacks_games(hunt: &Hunt, games: u64, all: u64) -> Vec<Lack> {
+    let (others, reached) = (all - games, hunt.reached.max(1));
+    let share = games as f64 / all.max(1) as f64;
+    let rules = [
+        (all < reached, Lack::Reached { n: all, needed: reached }),
+        (games < TESTED_FROM, Lack::Games { n: games, needed: TESTED_FROM }),
+        (others < TESTED_FROM, Lack::OtherGames { n: others, needed: TESTED_FROM }),
+        (share < hunt.min_share, Lack::Share { value: share, needed: hunt.min_share }),
+    ];
+    rules.into_iter().filter(|(lacking, _)| *lacking).map(|(_, lack)| lack).collect()
 }

@@ -15,11 +15,14 @@
 //! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them. The drops shown get
 //!    intervals that allow for their being selected; net, which orders, does not.
 //!
+//! Where nothing is found, `misses` tells what came nearest, and what it lacks.
+//!
 //! Nothing here has threads or an order that depends on one: the same counts give the same answer.
 
 mod chains;
 mod family;
 mod flow;
+mod misses;
 mod path;
 mod rank;
 mod reach;
@@ -34,7 +37,10 @@ mod way;
 #[cfg(test)]
 mod tests;
 
-pub use report::{Branch, Evaluations, Found, HiddenBy, HuntAnswer, Reach, ReachKind, Verdict};
+pub use report::{
+    Branch, Covered, Evaluations, Found, HiddenBy, HuntAnswer, Lack, Miss, Reach, ReachKind,
+    Verdict,
+};
 pub(super) use rules::TESTED_FROM;
 pub use rules::{Hunt, Repertoire};
 pub(super) use significance::{edge_difference, scores_more, shown_miss};
@@ -46,6 +52,7 @@ use super::trap::Cache;
 use crate::counts::Counts;
 use family::Family;
 use flow::Flow;
+use misses::Seen;
 use slip::Slip;
 use walk::Walk;
 
@@ -76,6 +83,7 @@ pub fn hunt<C: Counts>(
         slip.q = q;
     }
     let tests = slips.len();
+    let tested = slips.clone();
     let detectable = significance::smallest_detectable(slips.iter().map(Slip::effective), hunt);
     slips.retain(|slip| slip.q <= hunt.fdr);
     let significant = slips.len();
@@ -83,6 +91,8 @@ pub fn hunt<C: Counts>(
     let mut hidden = HiddenBy::default();
     let falls = chains::falls(&cache, hunt, question, &walk, &flow, slips, &mut hidden)?;
     let ranked = rank::rank(&cache, (hunt, tests), question, &walk, &flow, falls, &mut hidden)?;
+    let seen = Seen { hunt, question, walk: &walk, flow: &flow, tested: &tested };
+    let misses = if ranked.found.is_empty() { seen.misses(&cache)? } else { Vec::new() };
     Ok(HuntAnswer {
         setter: hunt.setter,
         start: hunt.line.to_string(),
@@ -97,6 +107,8 @@ pub fn hunt<C: Counts>(
         hidden: hidden.total(),
         hidden_by: hidden,
         found: ranked.found,
+        misses,
+        covered: seen.covered(),
         interval_level: ranked.interval_level,
         settings: hunt.settings(question),
         positions: walk.positions.len(),

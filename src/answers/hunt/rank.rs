@@ -141,7 +141,7 @@ fn branch(position: &Chess, fall: &Fall, question: &Question, miss: f64) -> Bran
 }
 
 /// The difference of two edges, its interval missing with probability `miss`.
-fn drop_of(slip: &Slip, question: &Question, miss: f64) -> Figure {
+pub(super) fn drop_of(slip: &Slip, question: &Question, miss: f64) -> Figure {
     let sampling = question.sampling().with_effect(slip.of_scores()).missing(miss);
     edge_difference(("edge_others", &slip.others), ("edge_slip", &slip.sample), sampling)
 }

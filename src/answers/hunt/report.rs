@@ -33,6 +33,10 @@ pub struct HuntAnswer {
     pub hidden_by: HiddenBy,
     /// The findings, best first.
     pub found: Vec<Found>,
+    /// Where nothing is found, the moves that come nearest to it, with what each lacks.
+    pub misses: Vec<Miss>,
+    /// What the repertoire covers, where there is one.
+    pub covered: Option<Covered>,
     /// The level of the intervals of the drops shown, 0.95..1: 1 - R q / m with R the drops shown, q the promised false discovery rate
     /// and m the tests (false coverage rate, see [`selected_miss`](crate::answers::stats::selected_miss)). None where nothing is found.
     pub interval_level: Option<f64>,
@@ -55,6 +59,69 @@ impl HuntAnswer {
     pub fn is_too_small(&self) -> bool {
         self.detectable.is_none_or(|least| least > self.settings.min_drop)
     }
+}
+
+/// A move that nearly is a finding.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Miss {
+    /// The way to the position and the move, numbered.
+    pub line: String,
+    /// The position before the move.
+    pub fen: String,
+    /// The move, SAN.
+    pub slip: String,
+    /// Its games.
+    pub games: u64,
+    /// Games of the position.
+    pub n: u64,
+    /// Points a game that it costs: edge of all other moves minus its own, with a 95 % interval.
+    pub drop: Figure,
+    /// p and q value, if it was tested.
+    pub p: Option<f64>,
+    /// See `p`.
+    pub q: Option<f64>,
+    /// What it lacks.
+    pub lacks: Vec<Lack>,
+}
+
+/// What keeps a move from being a finding, with what is there and what would be needed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+#[expect(missing_docs, reason = "each field is what the variant says it is")]
+pub enum Lack {
+    /// Games in which the position is reached.
+    Reached { n: u64, needed: u64 },
+    /// Games of the move.
+    Games { n: u64, needed: u64 },
+    /// Games of the other moves together.
+    OtherGames { n: u64, needed: u64 },
+    /// The move's share.
+    Share { value: f64, needed: f64 },
+    /// Certainty: its q value, which must not be above the promised rate.
+    Certain { q: f64, needed: f64 },
+    /// Cost in points a game.
+    Drop { value: f64, needed: f64 },
+    /// The victim stood badly already: edge of the other moves.
+    InOrder { edge: f64, needed: f64 },
+    /// A reply that refutes it.
+    Refutation,
+    /// The student does not come there.
+    Way,
+    /// A place of its own: the fall is told elsewhere in its chain, or stands behind the last place shown.
+    Place,
+}
+
+/// What a repertoire covers of a hunt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Covered {
+    /// Positions in which it says what to play.
+    pub positions: usize,
+    /// Those of them that the store knows and the hunt met.
+    pub met: usize,
+    /// Tested moves.
+    pub tests: usize,
+    /// Those of them to which games of the student come.
+    pub tests_reached: usize,
 }
 
 /// What is known as reach.

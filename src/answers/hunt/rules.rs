@@ -109,6 +109,11 @@ impl Repertoire {
         Repertoire { moves: moves.collect() }
     }
 
+    /// Positions in which it says what to play.
+    pub(super) fn positions(&self) -> usize {
+        self.moves.len()
+    }
+
     /// The moves to choose from in a position, if it is in the repertoire.
     pub(super) fn at(&self, key: Key) -> Option<&[MoveCode]> {
         self.moves.get(&key).map(Vec::as_slice)

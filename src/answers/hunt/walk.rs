@@ -181,8 +181,8 @@ impl Walk {
         self.moves(id).iter().find(|mv| mv.code == code)?.to
     }
 
-    /// The board of a position, by the moves that first led there.
-    pub fn board(&self, id: PositionId) -> Chess {
+    /// The moves that first led to a position.
+    pub fn way(&self, id: PositionId) -> Vec<MoveCode> {
         let mut codes = Vec::new();
         let mut at = id;
         while at != PositionId::START {
@@ -190,8 +190,14 @@ impl Walk {
             codes.push(code);
             at = from;
         }
+        codes.reverse();
+        codes
+    }
+
+    /// The board of a position, by the moves that first led there.
+    pub fn board(&self, id: PositionId) -> Chess {
         let mut position = self.start.clone();
-        for code in codes.into_iter().rev() {
+        for code in self.way(id) {
             let mv = code.to_move(&position).expect("the walk has played it");
             position.play_unchecked(mv);
         }

@@ -50,6 +50,25 @@ pub fn combine_correlated(value: f64, [first, second]: &[Part; 2], correlation: 
     Interval::new(value - fall, value + side(first.rise(), second.rise()))
 }
 
+/// [`combine`] for parts of which the terms `a` and `b` (derivative times estimate) have errors with this correlation, -1 to 1 (same source).
+pub fn combine_with(
+    value: f64,
+    parts: &[Part],
+    correlation: impl Fn(usize, usize) -> f64,
+) -> Interval {
+    let side = |of: fn(&Part) -> f64| {
+        let mut sum = 0.0;
+        for (a, first) in parts.iter().enumerate() {
+            sum += of(first).powi(2);
+            for (b, second) in parts.iter().enumerate().take(a) {
+                sum += 2.0 * correlation(a, b) * of(first) * of(second);
+            }
+        }
+        sum.max(0.0).sqrt()
+    };
+    Interval::new(value - side(Part::fall), value + side(Part::rise))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -76,6 +95,8 @@ mod tests {
         ];
         assert_eq!(combine_correlated(0.0, &parts, 0.0), combine(0.0, &parts));
         assert_eq!(combine_correlated(0.0, &parts, 1.0), Interval::new(-7.0, 14.0));
+        assert_eq!(combine_with(0.0, &parts, |_, _| 1.0), Interval::new(-7.0, 14.0));
+        assert_eq!(combine_with(0.0, &parts, |_, _| 0.0), combine(0.0, &parts));
         assert_eq!(combine_correlated(0.0, &parts, -1.0), Interval::new(-1.0, 2.0));
     }
 

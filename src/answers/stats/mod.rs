@@ -23,11 +23,12 @@ mod rank;
 mod score;
 mod share;
 mod student;
+mod trend;
 mod weighted;
 
 pub use bands::{BandChoice, BandLine, OWN_SHARE_FROM, pools};
 pub use calibration::{CalibrationSums, Level, Slope};
-pub use combine::{Part, combine, combine_correlated};
+pub use combine::{Part, combine, combine_correlated, combine_with};
 pub use difference::{Results, exceeds_by};
 pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
@@ -47,4 +48,5 @@ pub use rank::{Comparison, compare_counts, compare_counts_at};
 pub use score::{mean_score, tango, tango_at};
 pub use share::{share, wilson, wilson_at};
 pub use student::{GROUPS, T_95, t_multiplier};
+pub use trend::{Dated, GroupErrors, change_a_month};
 pub use weighted::{FactorId, WeightedProducts, needs_pooling};

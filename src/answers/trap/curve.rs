@@ -5,6 +5,7 @@ use super::asked::Asked;
 use super::evidence::Evidence;
 use super::report::{Curve, SlipBelow, Stretch};
 use crate::answers::Figure;
+use crate::answers::joined::join;
 use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below_at};
 use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
@@ -54,27 +55,6 @@ fn stretches(
     ranges.into_iter().map(stretch).collect()
 }
 
-/// Stretches of neighbouring bands, each from its first to its last band with games.
-fn join(bands: impl Iterator<Item = (Band, u64)>, least: u64) -> Vec<BandRange> {
-    let mut done: Vec<BandRange> = Vec::new();
-    let mut open: Option<(BandRange, u64)> = None;
-    for (band, games) in bands.filter(|(_, games)| *games > 0) {
-        let (range, before) = open.unwrap_or((BandRange::only(band), 0));
-        let range = BandRange { below: band.below(), ..range };
-        open = Some((range, before + games));
-        if before + games >= least {
-            done.push(range);
-            open = None;
-        }
-    }
-    match (open, done.last_mut()) {
-        (Some((rest, _)), Some(last)) => last.below = rest.below,
-        (Some((rest, _)), None) => done.push(rest),
-        (None, _) => {}
-    }
-    done
-}
-
 /// The rating from which fewer than `level` of the victims slip.
 fn slip_below(evidence: &Evidence, asked: &Asked<'_>, level: f64) -> SlipBelow {
     let slip = &evidence.slip;
@@ -94,32 +74,5 @@ fn slip_below(evidence: &Evidence, asked: &Asked<'_>, level: f64) -> SlipBelow {
         n_eff: n as f64 / sampling.margin.design_effect,
         reached: fall.is_some_and(|fall| fall.place < bands.len()),
         withheld: fall.is_none().then(|| sampling.too_few(n)),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn joined(games: &[u64], least: u64) -> Vec<(u16, u16)> {
-        let bands = Band::all().zip(games.iter().copied());
-        join(bands, least).into_iter().map(|range| (range.from, range.below)).collect()
-    }
-
-    #[test]
-    fn bands_are_joined_until_their_games_suffice() {
-        assert_eq!(joined(&[10, 4, 6, 12], 10), [(0, 100), (100, 300), (300, 400)]);
-    }
-
-    #[test]
-    fn empty_bands_lie_inside_a_stretch_but_not_at_its_ends() {
-        assert_eq!(joined(&[0, 5, 0, 5, 0, 10], 10), [(100, 400), (500, 600)]);
-    }
-
-    #[test]
-    fn a_rest_joins_the_last_stretch() {
-        assert_eq!(joined(&[10, 10, 3], 10), [(0, 100), (100, 300)]);
-        assert_eq!(joined(&[2, 3], 10), [(0, 200)]);
-        assert_eq!(joined(&[0, 0], 10), []);
     }
 }

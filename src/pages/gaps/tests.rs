@@ -27,7 +27,7 @@ fn without_games_everything_is_unknown_and_the_page_says_so() {
 #[test]
 fn a_file_for_the_other_side_is_recognised() {
     let turned = answer(Color::Black, "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 *");
-    let page = printed(|out| text(out, &turned));
+    let page = printed(|out| text(out, &turned)).replace('\n', " ");
     assert!(page.contains("if it was prepared for White, say --as white"), "{page}");
     assert!(page.contains("In 1 position the file has several moves for Black"), "{page}");
 }

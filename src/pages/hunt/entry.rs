@@ -2,10 +2,10 @@
 
 use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Verdict};
 use crate::pages::board::{self, BoardStyle};
-use crate::pages::figures::{Unit, figure_table};
+use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted};
-use crate::pages::trap::named;
+use crate::pages::trap::{listing, named};
 use crate::pages::words::{self, clean};
 
 /// The figures of the table of traps that are shown.
@@ -18,7 +18,10 @@ pub(super) fn text(found: &Found, place: usize, answer: &HuntAnswer, with_board:
     let eco = trap.eco.as_deref().map_or(String::new(), |eco| format!(" ({})", clean(eco)));
     let mut page = paragraph(&format!("{place}. {}{eco}", clean(&trap.name)), 4);
     page += &paragraph(&clean(&trap.line), 4);
-    page += &format!("The victim chooses here: {}\n", clean(&trap.trap_fen));
+    page += &paragraph(
+        &format!("{} to move: {}", words::side(trap.setter.other()), clean(&trap.trap_fen)),
+        4,
+    );
     if with_board {
         page.push('\n');
         page += &board::board(&trap.trap_fen, trap.setter, BoardStyle::Ascii);
@@ -39,7 +42,8 @@ pub(super) fn shows_effective_games(found: &Found) -> bool {
 
 fn figures(found: &Found) -> String {
     let trap = &found.trap;
-    let (slip, victim) = (clean(&trap.slip), words::side(trap.setter.other()));
+    let (slip, setter) = (clean(&trap.slip), words::side(trap.setter));
+    let victim = words::side(trap.setter.other());
     let refutation = clean(&trap.refutation);
     let reach = match found.reach.kind {
         ReachKind::Occurrence => format!("games as {victim} that come here"),
@@ -47,11 +51,18 @@ fn figures(found: &Found) -> String {
     };
     let of_trap = |key: &str| {
         let (name, view, here) = named(key).row(trap);
-        let here = match key {
-            "slip_rate" => format!("victims who play {slip}"),
-            "edge_refuted" => format!("with {refutation}, from games that did not choose it"),
-            "edge_no_slip" => "the setter's, when the victim plays something else".to_owned(),
-            _ => here,
+        let (name, here) = match key {
+            "slip_rate" => ("costly move".to_owned(), format!("{victim} plays {slip}")),
+            "find_rate" => ("best reply".to_owned(), format!("those who answer {refutation}")),
+            "edge_refuted" => (
+                "edge, best reply".to_owned(),
+                format!("with {refutation}, from games that did not choose it"),
+            ),
+            "edge_no_slip" => (
+                "edge otherwise".to_owned(),
+                format!("{setter}'s, when {victim} plays another move"),
+            ),
+            _ => (name, here),
         };
         (name, view, here)
     };
@@ -63,7 +74,7 @@ fn figures(found: &Found) -> String {
         of_trap(slip_rate),
         own("drop", Unit::Edge.view(&found.drop), costs),
     ];
-    figure_table(first.into_iter().chain(paid.map(of_trap)), 52)
+    listing(first.into_iter().chain(paid.map(of_trap)))
 }
 
 fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
@@ -74,9 +85,10 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
         chance(found.p),
         chance(found.q),
         counted(answer.tests as u64, "test"),
-        evaluations(&found.evaluations, &clean(&trap.slip)),
+        evaluations(&found.evaluations, &clean(&trap.slip), words::side(trap.setter.other())),
     )];
-    notes.extend(found.branches.iter().map(branch));
+    let victim = words::side(trap.setter.other());
+    notes.extend(found.branches.iter().map(|further| branch(further, victim)));
     if !trap.paces.is_empty() {
         notes.push(format!("Games here by pace: {}.", words::mix(&trap.paces)));
     }
@@ -90,10 +102,10 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
     notes
 }
 
-fn branch(branch: &Branch) -> String {
+fn branch(branch: &Branch, victim: &str) -> String {
     let [drop, edge] = [&branch.drop, &branch.edge_refuted].map(|edge| Unit::Edge.view(edge));
     format!(
-        "Another slip here: {} ({} % of {}), drop {} % over {}, q = {}, refuted by {} (edge {} over {}). {}",
+        "Another costly move here: {} ({} % of {}), drop {} % over {}, q = {}; best reply {} (edge {} over {}). {}",
         clean(&branch.slip),
         Unit::Share.view(&branch.slip_rate).line(),
         counted(branch.slip_rate.n, "game"),
@@ -103,15 +115,15 @@ fn branch(branch: &Branch) -> String {
         clean(&branch.refutation),
         edge.said(),
         counted(branch.edge_refuted.n, "game"),
-        evaluations(&branch.evaluations, &clean(&branch.slip)),
+        evaluations(&branch.evaluations, &clean(&branch.slip), victim),
     )
 }
 
 /// What evaluations say, with their counts.
-fn evaluations(found: &Evaluations, slip: &str) -> String {
+pub(super) fn evaluations(found: &Evaluations, slip: &str, victim: &str) -> String {
     let pawns = |cp: Option<f64>| cp.map_or("-".to_owned(), |cp| format!("{:+.1}", cp / 100.0));
     let means = format!(
-        "{} pawns for the victim after {slip} ({}), {} after the other moves ({})",
+        "{} pawns for {victim} after {slip} ({}), {} after the other moves ({})",
         pawns(found.slip_cp),
         counted(found.slip_games, "game"),
         pawns(found.others_cp),
@@ -122,12 +134,21 @@ fn evaluations(found: &Evaluations, slip: &str) -> String {
         Verdict::Contradict => {
             format!("Evaluations CONTRADICT this finding: {means}; look before you teach it.")
         }
-        Verdict::TooFew => "Too few evaluations to bear it out.".to_owned(),
+        Verdict::TooFew if found.slip_games + found.others_games == 0 => {
+            "No evaluations: only results speak against the move.".to_owned()
+        }
+        Verdict::TooFew => format!("Too few evaluations to bear it out: {means}."),
     }
 }
 
+/// `0.05` as `5 %`.
+pub(super) fn percent(fraction: f64) -> String {
+    let text = format!("{:.2}", 100.0 * fraction);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
 /// A small chance with two digits.
-fn chance(p: f64) -> String {
+pub(super) fn chance(p: f64) -> String {
     match p {
         0.0 => "0".to_owned(),
         p if p >= 0.001 => format!("{p:.4}"),

@@ -2,6 +2,7 @@
 
 mod entry;
 mod flat;
+mod misses;
 mod pgn;
 mod summary;
 
@@ -10,8 +11,9 @@ use std::io::{self, Write};
 use super::layout::paragraph;
 use super::numbers::{count, counted};
 use super::words;
-use crate::answers::hunt::{HiddenBy, HuntAnswer, ReachKind};
+use crate::answers::hunt::{Covered, HiddenBy, HuntAnswer, ReachKind};
 
+use entry::percent;
 pub use flat::csv;
 pub use pgn::pgn;
 
@@ -19,8 +21,9 @@ pub use pgn::pgn;
 pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Result<()> {
     let mut page = String::new();
     head(answer).iter().for_each(|note| page += &paragraph(note, 0));
-    if !answer.found.is_empty() {
-        page += &summary::text(answer);
+    match answer.found.is_empty() {
+        false => page += &summary::text(answer),
+        true => page += &misses::text(answer),
     }
     for (index, found) in answer.found.iter().enumerate() {
         page.push('\n');
@@ -29,12 +32,6 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
     page.push('\n');
     foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
-}
-
-/// `0.05` as `5 %`.
-fn percent(fraction: f64) -> String {
-    let text = format!("{:.2}", 100.0 * fraction);
-    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// The level of an interval with two digits of what it misses: `99.975 %`.
@@ -54,7 +51,7 @@ fn head(answer: &HuntAnswer) -> Vec<String> {
     };
     let mut notes = vec![
         format!(
-            "Traps that {setter} can lay {place}. Ratings and paces: {}.",
+            "Costly moves of {victim} {place}, for a student who plays {setter}. Ratings and paces: {}.",
             words::filter(answer.filter)
         ),
         format!(
@@ -76,17 +73,30 @@ fn head(answer: &HuntAnswer) -> Vec<String> {
             hidden(&answer.hidden_by),
         ),
     ];
+    notes.extend(answer.covered.as_ref().map(covered));
     notes.extend(nothing(answer));
     notes
+}
+
+/// What the repertoire covers.
+fn covered(covered: &Covered) -> String {
+    let Covered { positions, met, tests, tests_reached } = covered;
+    format!(
+        "The repertoire says what to play in {}; {} of them occur in these games, and it leads to {} of the {} tested.",
+        counted(*positions as u64, "position"),
+        count(*met as u64),
+        count(*tests_reached as u64),
+        counted(*tests as u64, "move"),
+    )
 }
 
 /// What the showing rules hid.
 fn hidden(by: &HiddenBy) -> String {
     let parts = [
-        (by.not_in_order, "the victim stood badly already"),
+        (by.not_in_order, "its player stood badly already"),
         (by.small_drop, "the drop is small"),
         (by.told_elsewhere, "the fall is told elsewhere in its chain"),
-        (by.no_refutation, "no reply refutes it"),
+        (by.no_refutation, "no reply takes advantage of it"),
         (by.not_reached, "the repertoire does not come there"),
         (by.beyond_top, "it stands behind the last place shown"),
     ];
@@ -126,7 +136,13 @@ fn nothing(answer: &HuntAnswer) -> Option<String> {
             percent(answer.settings.null_drop)
         ),
     };
-    Some(format!("Nothing found: {why}."))
+    let seen = answer.detectable.filter(|_| !answer.is_too_small()).map(|least| {
+        format!(
+            " The smallest drop that could have been seen is some {} of a point a game.",
+            percent(least)
+        )
+    });
+    Some(format!("Nothing found: {why}.{}", seen.unwrap_or_default()))
 }
 
 fn foot(answer: &HuntAnswer) -> Vec<String> {
@@ -142,7 +158,7 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
         );
         notes.push(match answer.reach {
             ReachKind::Occurrence => {
-                "Reach is occurrence: the share of the victims' games that come to the position, whatever is played \
+                "Reach is occurrence: the share of the opponents' games that come to the position, whatever is played \
                  against them. Net takes the student to play the line shown whenever the opponent allows it."
                     .to_owned()
             }
@@ -153,7 +169,7 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
             }
         });
         notes.push(
-            "Drop: the victim's edge with all other moves minus the edge with the slip, in percent of a point a \
+            "Drop: the mover's edge with all other moves minus the edge with the costly move, in percent of a point a \
              game. Edge: score minus what the ratings predict and minus what that colour scores above it in all games. \
              p: chance of such a drop if the move lost no more than the null drop; q: p adjusted for all tests."
                 .to_owned(),
@@ -168,12 +184,12 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
             )
         }));
         notes.push(
-            "The refutation was chosen on other games than its edge is taken from: each band and pace is scored with \
+            "The best reply was chosen on other games than its edge is taken from: each band and pace is scored with \
              the reply that all others chose."
                 .to_owned(),
         );
         notes.push(
-            "Differences in score are associations, not effects: who knows a refutation may be stronger than the \
+            "Differences in score are associations, not effects: who knows the best reply may be stronger than the \
              rating says."
                 .to_owned(),
         );

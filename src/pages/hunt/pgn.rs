@@ -2,10 +2,11 @@
 
 use std::io::{self, Write};
 
+use super::entry::evaluations;
 use crate::answers::Figure;
-use crate::answers::hunt::{Found, HuntAnswer};
+use crate::answers::hunt::{Evaluations, Found, HuntAnswer};
 use crate::pages::layout::wrapped;
-use crate::pages::words::clean;
+use crate::pages::words::{self, clean};
 
 /// Columns of movetext.
 const WIDTH: usize = 80;
@@ -52,6 +53,7 @@ fn movetext(found: &Found) -> String {
     // The number of the slip, for its variations.
     let number = trap.trap_fen.rsplit(' ').next().unwrap_or("1");
     let dots = trap.setter.fold_wb("...", ".");
+    let victim = words::side(trap.setter.other());
     let variations: Vec<String> = found
         .branches
         .iter()
@@ -60,11 +62,17 @@ fn movetext(found: &Found) -> String {
                 " ({number}{dots} {}?? {} {{{}}})",
                 branch.slip,
                 branch.refutation,
-                told(&branch.slip_rate, &branch.drop)
+                comment(
+                    told(&branch.slip_rate, &branch.drop),
+                    &branch.evaluations,
+                    &branch.slip,
+                    victim
+                )
             )
         })
         .collect();
-    let comment = format!("{}, q = {:.1e}", told(&trap.figures.slip_rate, &found.drop), found.q);
+    let figures = format!("{}, q = {:.1e}", told(&trap.figures.slip_rate, &found.drop), found.q);
+    let comment = comment(figures, &found.evaluations, &trap.slip, victim);
     let reply = after.trim();
     let resumed = match (trap.setter.is_black(), reply.is_empty()) {
         // Behind a comment Black's move is told with its number.
@@ -72,6 +80,11 @@ fn movetext(found: &Found) -> String {
         _ => reply.to_owned(),
     };
     format!("{before}?? {{{comment}}}{} {resumed} *", variations.concat())
+}
+
+/// The mark `??` is how a file says which move is meant; whether it is a blunder is for evaluations to say, so that stands behind it.
+fn comment(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
+    format!("A costly move: {figures}. {}", evaluations(found, slip, victim))
 }
 
 /// How often a slip is played and what it costs, as far as that is known.

@@ -2,20 +2,21 @@
 
 use crate::answers::hunt::HuntAnswer;
 use crate::pages::figures::{Reasons, Unit};
-use crate::pages::layout::{Side, TextTable};
+use crate::pages::fitted::FittedTable;
+use crate::pages::layout::{PAGE_WIDTH, Side, paragraph};
 use crate::pages::trap::named;
 use crate::pages::words::clean;
 
 /// One row a finding, best first.
 pub(super) fn text(answer: &HuntAnswer) -> String {
-    let mut table = TextTable::new(&[
-        ("", Side::Right),
-        ("trap", Side::Wrapped(30)),
-        ("reach", Side::Right),
-        ("slip rate", Side::Right),
-        ("drop", Side::Right),
-        ("find rate", Side::Right),
-        ("net per 1000", Side::Right),
+    let one = |head| vec![(head, Side::Right)];
+    let mut table = FittedTable::new(vec![
+        vec![("", Side::Right), ("costly move", Side::Wrapped(24))],
+        one("reach"),
+        one("played"),
+        one("drop"),
+        one("best reply"),
+        one("net per 1000"),
     ])
     .with_gaps();
     let mut reasons = Reasons::default();
@@ -30,9 +31,11 @@ pub(super) fn text(answer: &HuntAnswer) -> String {
             figure("net_per_1000"),
         ];
         figures.iter().for_each(|(figure, _)| reasons.note(figure));
-        let stacks = figures.map(|(figure, unit)| unit.view(figure).stack());
-        table.row([vec![(index + 1).to_string(), clean(&trap.name)], stacks.to_vec()].concat());
+        let stacks = figures.map(|(figure, unit)| vec![unit.view(figure).stack()]);
+        let lead = vec![(index + 1).to_string(), clean(&trap.name)];
+        table.row(std::iter::once(lead).chain(stacks).collect());
     }
-    let table = reasons.below(table);
+    let withheld = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
+    let table = table.render(PAGE_WIDTH) + &withheld;
     format!("\nBest lower limit of net first (value, interval, count)\n\n{table}")
 }

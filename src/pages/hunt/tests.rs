@@ -57,6 +57,8 @@ fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
         interval_level: (!found.is_empty()).then_some(1.0 - 0.05 * 2.0 / 144.0),
         found,
         settings: Hunt::new(Color::White, Line::default()).settings(&Question::default()),
+        misses: Vec::new(),
+        covered: None,
         positions: 1234,
         detectable,
         games: 12_345,
@@ -68,23 +70,33 @@ fn answer(found: Vec<Found>, detectable: Option<f64>) -> HuntAnswer {
 fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     let answer = answer(vec![found()], Some(0.06));
     insta::assert_snapshot!(printed(|out| text(out, &answer, true)), @"
-    Traps that White can lay from the initial position. Ratings and paces: movers rated 1200 to 1999, all paces.
-    Tested: 144 moves of Black, each played 50 times or more and by 5 % or more in a position reached 200 times or more,
-    with 50 other moves or more; 1,234 positions walked.
-    Of these 4 lose more than 5 % of a point a game beyond chance (at most 5 % of them expected to be false); 2 hidden: 1
-    because the victim stood badly already, 1 because the fall is told elsewhere in its chain.
+    Costly moves of Black from the initial position, for a student who plays White.
+    Ratings and paces: movers rated 1200 to 1999, all paces.
+    Tested: 144 moves of Black, each played 50 times or more and by 5 % or more in a
+    position reached 200 times or more, with 50 other moves or more; 1,234 positions
+    walked.
+    Of these 4 lose more than 5 % of a point a game beyond chance (at most 5 % of
+    them expected to be false); 2 hidden: 1 because its player stood badly already,
+    1 because the fall is told elsewhere in its chain.
 
     Best lower limit of net first (value, interval, count)
 
-       trap                                      reach     slip rate            drop     find rate     net per 1000
-    ---------------------------------------------------------------------------------------------------------------
-    1  Philidor Defense, 5... Bxd1             1 in 41        37.2 %         +41.0 %        66.7 %            +85.1
-                                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]  [57.5, 74.8]  [+52.6, +117.0]
-                                         303 of 12,345    120 of 323             120     80 of 120               80
+       costly move                          reach        played            drop
+    ---------------------------------------------------------------------------
+    1  Philidor Defense, 5...             1 in 41        37.2 %         +41.0 %
+       Bxd1                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]
+                                    303 of 12,345    120 of 323             120
+
+       costly move               best reply     net per 1000
+    --------------------------------------------------------
+    1  Philidor Defense, 5...        66.7 %            +85.1
+       Bxd1                    [57.5, 74.8]  [+52.6, +117.0]
+                                  80 of 120               80
 
     1. Philidor Defense, 5... Bxd1 (C41)
     1. e4 e5 2. Nf3 d6 3. Bc4 Bg4 4. Nc3 g6 5. Nxe5 Bxd1?? 6. Bxf7+
-    The victim chooses here: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq - 0 5
+    Black to move: rn1qkbnr/ppp2p1p/3p2p1/4N3/2B1P1b1/2N5/PPPP1PPP/R1BQK2R b KQkq -
+        0 5
 
         8  r n . q k b n r
         7  p p p . . p . p
@@ -97,42 +109,59 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
            a b c d e f g h
 
-    figure               value            interval          games  meaning
-    -----------------------------------------------------------------------------------------------------------------
-    reach              1 in 41  [1 in 46, 1 in 36]  303 of 12,345  games as Black that come here
-    slip rate           37.2 %      [31.9, 42.8] %     120 of 323  victims who play Bxd1
-    drop               +41.0 %    [+33.0, +48.0] %            120  what Bxd1 costs against the other moves
-    find rate           66.7 %      [57.5, 74.8] %      80 of 120  setters who reply Bxf7+
-    edge refuted       +49.0 %    [+44.0, +49.0] %             80  with Bxf7+, from games that did not choose it
-    edge without slip   -6.7 %     [-13.6, +0.5] %            203  the setter's, when the victim plays something else
-    worth                +70.2      [+48.6, +92.6]             80  points per 1000 games that go with knowing the
-                                                                   refutation
-    net                  +85.1     [+52.6, +117.0]             80  points per 1000 games of laying it instead of the
-                                                                   usual; choices before the bait are not priced
+    figure              value            interval          games
+    ------------------------------------------------------------
+    reach             1 in 41  [1 in 46, 1 in 36]  303 of 12,345
+      games as Black that come here
+    costly move        37.2 %      [31.9, 42.8] %     120 of 323
+      Black plays Bxd1
+    drop              +41.0 %    [+33.0, +48.0] %            120
+      what Bxd1 costs against the other moves
+    best reply         66.7 %      [57.5, 74.8] %      80 of 120
+      those who answer Bxf7+
+    edge, best reply  +49.0 %    [+44.0, +49.0] %             80
+      with Bxf7+, from games that did not choose it
+    edge otherwise     -6.7 %     [-13.6, +0.5] %            203
+      White's, when Black plays another move
+    worth               +70.2      [+48.6, +92.6]             80
+      points per 1000 games that go with knowing the refutation
+    net                 +85.1     [+52.6, +117.0]             80
+      points per 1000 games of laying it instead of the usual;
+      choices before the bait are not priced
 
-    323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations agree: -4.8 pawns for the victim after
-    Bxd1 (12 games), +0.2 after the other moves (34).
-    Another slip here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120,
-    refuted by Qxg4 (edge +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for the
-    victim after dxe5 (12 games), +0.2 after the other moves (34); look before you teach it.
+    323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations
+    agree: -4.8 pawns for Black after Bxd1 (12 games), +0.2 after the other moves
+    (34).
+    Another costly move here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop +20.0
+    [+11.0, +29.0] % over 60 games, q = 0.0120; best reply Qxg4 (edge +30.0 [+20.0,
+    +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for
+    Black after dxe5 (12 games), +0.2 after the other moves (34); look before you
+    teach it.
     Games here by pace: 323 blitz.
-    Where few players of one rating reached a move, the ratings with few games were taken together.
-    Up to 8 games may be missing from a position of the line: rare positions were dropped.
+    Where few players of one rating reached a move, the ratings with few games were
+    taken together.
+    Up to 8 games may be missing from a position of the line: rare positions were
+    dropped.
 
-    The promise of 5 % is about all moves that pass the test, not about the ones shown. The top ones probably look better
-    than they are. Net, by which they are ordered, is not corrected for that. Look again with other games.
-    Reach is occurrence: the share of the victims' games that come to the position, whatever is played against them. Net
-    takes the student to play the line shown whenever the opponent allows it.
-    Drop: the victim's edge with all other moves minus the edge with the slip, in percent of a point a game. Edge: score
-    minus what the ratings predict and minus what that colour scores above it in all games. p: chance of such a drop if the
-    move lost no more than the null drop; q: p adjusted for all tests.
-    The intervals of drops allow for the selection: each is one of 99.931 %, so that of all drops shown at most 5 % are
-    expected to lie outside theirs. All other intervals [low, high] are 95 %. Ratings are taken as given.
-    The refutation was chosen on other games than its edge is taken from: each band and pace is scored with the reply that
-    all others chose.
-    Differences in score are associations, not effects: who knows a refutation may be stronger than the rating says.
-    The store counts the first 30 half-moves of each game and keeps positions with 5 games or more (an absent one may have
-    had up to 4 games).
+    The promise of 5 % is about all moves that pass the test, not about the ones
+    shown. The top ones probably look better than they are. Net, by which they are
+    ordered, is not corrected for that. Look again with other games.
+    Reach is occurrence: the share of the opponents' games that come to the
+    position, whatever is played against them. Net takes the student to play the
+    line shown whenever the opponent allows it.
+    Drop: the mover's edge with all other moves minus the edge with the costly move,
+    in percent of a point a game. Edge: score minus what the ratings predict and
+    minus what that colour scores above it in all games. p: chance of such a drop if
+    the move lost no more than the null drop; q: p adjusted for all tests.
+    The intervals of drops allow for the selection: each is one of 99.931 %, so that
+    of all drops shown at most 5 % are expected to lie outside theirs. All other
+    intervals [low, high] are 95 %. Ratings are taken as given.
+    The best reply was chosen on other games than its edge is taken from: each band
+    and pace is scored with the reply that all others chose.
+    Differences in score are associations, not effects: who knows the best reply may
+    be stronger than the rating says.
+    The store counts the first 30 half-moves of each game and keeps positions with 5
+    games or more (an absent one may have had up to 4 games).
     Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
     ");
 }

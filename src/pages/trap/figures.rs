@@ -10,7 +10,7 @@ use crate::pages::layout::{Side, wrapped};
 const INDENT: usize = 2;
 
 /// Figures, each with what it means here below it: name, value, interval and games.
-pub(super) fn listing<'a>(
+pub(in crate::pages) fn listing<'a>(
     rows: impl IntoIterator<Item = (String, FigureView<'a>, String)>,
 ) -> String {
     let cells = rows.into_iter().map(|(name, view, meaning)| {

@@ -2,11 +2,8 @@
 
 use crate::answers::trap::TrapReport;
 use crate::pages::board::BoardStyle;
-use crate::pages::layout::wrapped;
+pub(super) use crate::pages::layout::{PAGE_WIDTH as WIDTH, paragraph};
 use crate::pages::words::{self, clean};
-
-/// Columns of a page: those of a small terminal.
-pub(super) const WIDTH: usize = 80;
 
 /// What of an answer is shown, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,11 +12,6 @@ pub struct View {
     pub each: bool,
     /// How boards are drawn.
     pub board: BoardStyle,
-}
-
-/// Words broken into lines of the page, the second and later ones indented.
-pub(super) fn paragraph(text: &str, indent: usize) -> String {
-    wrapped(text, WIDTH, indent) + "\n"
 }
 
 /// What the trap is called: its name, else the opening's.

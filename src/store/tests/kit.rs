@@ -61,6 +61,7 @@ pub fn header(positions: &[PositionCounts]) -> Header {
                 left_out,
                 first: Date::from_tag(b"2031.05.01"),
                 last: None,
+                undated: 2,
             },
             complete: false,
         }],

@@ -16,6 +16,7 @@ mod printed;
 mod sampling;
 mod table;
 mod tally;
+mod trend;
 
 use deadfall::answers::stats::FINDING_CORRELATION;
 use rayon::prelude::*;

@@ -60,6 +60,44 @@ fn nothing_found_is_an_answer_with_its_reason() {
     assert!(run.stderr().contains("nothing found") && !folder.path("out.pgn").exists());
 }
 
+/// 2... f6 has 200 of 440 games: with 500 asked of a position it is not tested, though it costs more than enough.
+#[test]
+fn where_nothing_is_found_the_nearest_misses_say_what_they_lack() {
+    let folder = Folder::built(one_trap(), "");
+    let answer = folder.run("hunt --as white --reached 500 --format json").json();
+    let miss = &answer["misses"][0];
+    assert_eq!(miss["line"], "1. e4 e5 2. Nf3 f6", "{answer}");
+    let lacks = serde_json::json!([{"code": "reached", "n": 440, "needed": 500}]);
+    assert_eq!((&miss["lacks"], &miss["games"], &miss["n"]), (&lacks, &200.into(), &440.into()));
+    let page = folder.run("hunt --as white --reached 500").answer();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("Nearest to a finding"), "{page}");
+    assert!(page.contains("It lacks: games in the position: 440 of 500."), "{page}");
+    let tested = folder.run("hunt --as white --min-drop 90% --format json").json();
+    assert_eq!(tested["misses"][0]["lacks"][0]["code"], "drop", "{tested}");
+    assert!(tested["misses"][0]["q"].is_number());
+    folder.write("mine.pgn", "1. d4 *\n");
+    let away = folder.run("hunt --as white --repertoire mine.pgn --format json").json();
+    assert_eq!(away["misses"][0]["lacks"], serde_json::json!([{"code": "way"}]), "{away}");
+    let covered =
+        serde_json::json!({"positions": 1, "met": 1, "tests": away["tests"], "tests_reached": 0});
+    assert_eq!(away["covered"], covered);
+    let page = folder.run("hunt --as white --repertoire mine.pgn").answer().replace('\n', " ");
+    assert!(page.contains("The repertoire says what to play in 1 position"), "{page}");
+}
+
+#[test]
+fn what_is_found_is_a_costly_move_with_a_best_reply() {
+    let folder = Folder::built(one_trap(), "");
+    let page = folder.run("hunt --as white --pgn found.pgn").answer();
+    assert!(page.contains("costly move") && page.contains("best reply"), "{page}");
+    assert!(!page.to_lowercase().contains("blunder"), "{page}");
+    assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+    let pgn = String::from_utf8(folder.read("found.pgn")).expect("text").replace('\n', " ");
+    assert!(pgn.contains("f6?? {A costly move: played in 200 of 440 games"), "{pgn}");
+    assert!(pgn.contains("No evaluations: only results speak against the move.}"), "{pgn}");
+}
+
 #[test]
 fn options_that_make_no_sense_are_refused() {
     let folder = Folder::built(one_trap(), "");

@@ -13,6 +13,7 @@ object!(About {
     left_out: LeftOut,
     first: Option<String>,
     last: Option<String>,
+    undated: u64,
     positions: u64,
     cells: u64,
     visits: u64,
@@ -38,6 +39,7 @@ object!(Dump {
     left_out: LeftOut,
     first: Option<String>,
     last: Option<String>,
+    undated: u64,
     complete: bool,
 });
 object!(LeftOut {

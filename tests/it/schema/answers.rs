@@ -132,7 +132,6 @@ words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies Instea
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
-words!(Judgement: Holds Fails Undecided);
 
 object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
 object!(Limits {
@@ -148,57 +147,17 @@ figure!(Rate { k: u64 });
 figure!(Product { k: Option<u64> });
 figure!(Mean {});
 
-object!(Moves {
-    position: Position,
-    filter: Filter,
-    games: u64,
-    n_eff: f64,
-    moves: Vec<MoveRow>,
-    claims: Vec<Claim>,
-    min_sample: u64,
-    paces: Vec<PaceGames>,
-    expected: Option<f64>,
-    rating_difference: Option<f64>,
-    limits: Limits,
-});
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
-with_move!(MoveRow {});
-object!(Claim {
-    claim: String,
-    answer: Judgement,
-    because: Because,
-    games_to_decide: Option<u64>
-});
-object!(Because {
+with_move!(MoveRow { across: Option<Vec<Across>> });
+object!(Across {
+    from: Option<u16>,
+    below: Option<u16>,
+    pace: Option<Pace>,
+    n: u64,
     share: Rate,
-    ranks: Option<Ranks>,
-    other_games: Option<u64>,
-    score: Option<Mean>,
-    edge: Option<Mean>,
+    score: Mean
 });
-object!(Ranks { played_more: u64, too_close: u64 });
-object!(Claims {
-    filter: Filter,
-    min_sample: u64,
-    about: f64,
-    hold: u64,
-    fail: u64,
-    undecided: u64,
-    claims: Vec<ListedClaim>,
-});
-object!(ListedClaim {
-    number: u64,
-    line: String,
-    games: u64,
-    n_eff: f64,
-    may_lack: u64,
-    claim: String,
-    answer: Judgement,
-    because: Because,
-    games_to_decide: Option<u64>,
-});
-
 object!(Traps {
     filter: Filter,
     cutoffs: Cutoffs,
@@ -367,12 +326,41 @@ object!(Hunt {
     hidden: u64,
     hidden_by: HiddenBy,
     found: Vec<Found>,
+    misses: Vec<Miss>,
+    covered: Option<Covered>,
     interval_level: Option<f64>,
     settings: Settings,
     positions: u64,
     detectable: Option<f64>,
     games: u64,
 });
+object!(Miss {
+    line: String,
+    fen: String,
+    slip: String,
+    games: u64,
+    n: u64,
+    drop: Mean,
+    p: Option<f64>,
+    q: Option<f64>,
+    lacks: Vec<Lack>,
+});
+object!(Covered { positions: u64, met: u64, tests: u64, tests_reached: u64 });
+#[derive(Debug, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case", deny_unknown_fields)]
+#[allow(dead_code)]
+pub enum Lack {
+    Reached { n: u64, needed: u64 },
+    Games { n: u64, needed: u64 },
+    OtherGames { n: u64, needed: u64 },
+    Share { value: f64, needed: f64 },
+    Certain { q: f64, needed: f64 },
+    Drop { value: f64, needed: f64 },
+    InOrder { edge: f64, needed: f64 },
+    Refutation,
+    Way,
+    Place,
+}
 object!(HiddenBy {
     not_in_order: u64,
     small_drop: u64,

@@ -5,14 +5,18 @@
 mod about;
 mod answers;
 mod gaps;
+mod months;
+mod moves;
 mod student;
 
 use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use about::About;
-use answers::{Claims, Hunt, Moves, Slips, Traps, Victims};
+use answers::{Hunt, Slips, Traps, Victims};
 use gaps::Gaps;
+use months::Months;
+use moves::{Claims, Moves};
 use student::{Student, Students};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6?? (2... Qf6?? 3. Nc3) 3. Nxe5 (3. d4) *";
@@ -57,6 +61,16 @@ fn every_json_answer_has_these_fields_and_no_others() {
     let moves: Moves = read(&folder, &["moves", "e4 e5 Nf3", "--expect", "Nc6 first"]);
     assert!(moves.claims.len() == 1 && moves.moves.iter().any(|row| row.clock_s.n > 0));
     read::<Moves>(&folder, &["moves", "h4 h5"]);
+    for (by, rated) in [("rating", true), ("pace", false)] {
+        let moves: Moves =
+            read(&folder, &["moves", "e4 e5 Nf3", "--by", by, "--expect", "Nc6 > f6"]);
+        let across = moves.moves[0].across.as_ref().expect("asked for");
+        assert!(
+            across.iter().all(|cell| (cell.from.is_some(), cell.pace.is_some()) == (rated, !rated))
+        );
+    }
+    let close: Moves = read(&folder, &["moves", "e4 e5 Nf3", "--expect", "f6 first"]);
+    assert!(close.claims[0].because.too_close.as_ref().is_some_and(|moves| !moves.is_empty()));
     let claims: Claims = read(&folder, &["moves", "--claims", "claims.txt"]);
     assert_eq!(claims.claims.len(), 3);
     let traps: Traps = read(&folder, &["trap", "traps.pgn"]);
@@ -81,11 +95,18 @@ fn every_json_answer_has_these_fields_and_no_others() {
         assert!(victims.traps.iter().all(|trap| trap.explain.is_some()));
         assert_eq!(victims.traps.len(), 2);
     }
+    let later = Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60);
+    folder.write("later.pgn", later);
+    folder.run("build later.pgn --store later.redb").ok();
+    let over = ["trap", "traps.pgn", "--over", "deadfall.redb", "--over", "later.redb"];
+    let months: Months = read(&folder, &over);
+    assert_eq!((months.stores.len(), months.traps[0].slip_rate.by_store.len()), (2, 2));
     let hunt: Hunt = read(&folder, &["hunt", "--as", "white"]);
     assert_eq!(hunt.found.len(), 1);
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     read::<Hunt>(&folder, &["hunt", "--as", "white", "--repertoire", "mine.pgn"]);
-    read::<Hunt>(&folder, &["hunt", "--as", "black", "--reached", "5000"]);
+    let nothing: Hunt = read(&folder, &["hunt", "--as", "white", "--reached", "5000"]);
+    assert!(nothing.found.is_empty() && !nothing.misses.is_empty());
     let gaps: Gaps = read(&folder, &["gaps", "mine.pgn", "--as", "white"]);
     assert!(gaps.gaps.is_empty() && gaps.by_ply.len() == 1);
     folder.write("lines.pgn", "1. e4 e5 (1... c5 2. Nf3) 2. Nf3 Nc6 3. Bb5 Nf6 *\n");
@@ -129,8 +150,13 @@ fn columns(head: &str) -> String {
 fn every_csv_has_this_head_and_rows_of_its_width() {
     let folder = store();
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    folder.write("later.pgn", Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60));
+    folder.run("build later.pgn --store later.redb").ok();
+    let over = "name setter line scope store first last undated month occurrence:rate slip_rate:rate find_rate:rate slips_per_1000:mean withheld";
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
-    let claims = "number line claim answer games n_eff games_to_decide because";
+    let across = "scope from below pace rank san uci share:rate score:mean withheld";
+    let claims = "number line claim answer games n_eff games_to_decide because san measure relation asked within other value low high k n \
+        practically_equal instead too_close";
     let trap = "name setter scope from below line trap_fen bait slip refutation slips refutations advice advice_reasons \
         games_to_decide games occurrence:rate steered:rate steered_rarest steered_mixed \
         steered_never slip_rate:rate find_rate:rate score_after_slip:mean edge_after_slip:mean edge_refuted:mean edge_no_slip:mean usual \
@@ -148,12 +174,15 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         slipped escaped refuted missed event date opponent p q share:rate edge:mean better_edge:mean better_share:rate difference:mean \
         cost_per_100_games:mean score:mean level_slip_rate:rate level_find_rate:rate trap_cost_per_100_games:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
-        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete";
+        other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete undated";
     for (command, head) in [
         ("moves e4", moves),
+        ("moves e4 --by rating", across),
+        ("moves e4 --by pace", across),
         ("moves --claims claims.txt", claims),
         ("trap traps.pgn --by pace --slip-below 20%", trap),
         ("trap traps.pgn --side victim", victim),
+        ("trap traps.pgn --over deadfall.redb --over later.redb", over),
         ("hunt --as white", hunt),
         ("gaps mine.pgn --as white", gaps),
         ("student own.pgn --name Fern --name Kelp", student),

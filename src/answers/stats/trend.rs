@@ -1,0 +1,149 @@
+//! How much a figure changes in a month, by samples in which many of the players are the same.
+
+use super::combine::{Part, combine_with};
+use super::groups::GroupedShare;
+use super::interval::Interval;
+use super::student::GROUPS;
+
+/// What the groups of players tell about the error of an estimate.
+///
+/// For a share p = k / n the error is linear in the groups: sum_g (k_g - p n_g) / n. The same players make the same errors in another month, so the
+/// covariance of two months' estimates is G/(G-1) sum_g e_g e'_g (the random group method: K. Wolter, Introduction to Variance
+/// Estimation, 2nd ed. 2007, chapter 2, from memory).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GroupErrors {
+    by_group: [f64; GROUPS],
+    variance: f64,
+}
+
+impl GroupErrors {
+    /// Those of a product of shares of different choices, relative to it; of one share those of that.
+    ///
+    /// To first order the relative errors of the factors add up; a share without a hit tells nothing.
+    pub fn of_product(shares: &[GroupedShare]) -> GroupErrors {
+        let mut errors = GroupErrors { by_group: [0.0; GROUPS], variance: 0.0 };
+        for share in shares {
+            let [k, n] = [&share.k, &share.n].map(|games| games.iter().sum::<u64>() as f64);
+            if k == 0.0 {
+                continue;
+            }
+            for (error, (&k_g, &n_g)) in
+                errors.by_group.iter_mut().zip(share.k.iter().zip(&share.n))
+            {
+                *error += (k_g as f64 - k / n * n_g as f64) / k;
+            }
+            errors.variance += share.design_effect * (1.0 - k / n) / k;
+        }
+        errors
+    }
+
+    /// The correlation of the errors of two months, 0 to 0.9, as [`correlation_of_errors`](super::correlation_of_errors) clamps it and why.
+    fn correlation(&self, other: &GroupErrors) -> f64 {
+        let products = self.by_group.iter().zip(&other.by_group).map(|(a, b)| a * b);
+        let covariance = GROUPS as f64 / (GROUPS - 1) as f64 * products.sum::<f64>();
+        let correlation = covariance / (self.variance * other.variance).sqrt();
+        if correlation.is_nan() { 0.0 } else { correlation.clamp(0.0, 0.9) }
+    }
+}
+
+/// An estimate of one store.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dated {
+    /// When, in months from any start.
+    pub at: f64,
+    /// The estimate.
+    pub value: f64,
+    /// Its own 95 % interval.
+    pub interval: Interval,
+    /// Its errors.
+    pub errors: GroupErrors,
+}
+
+/// The change a month and its 95 % interval: the slope of least squares against time, sum_s w_s x_s with w_s = (t_s - t) / sum (t_s - t)^2, which of two
+/// estimates is their difference over their distance. `None` unless two of them are of different times.
+///
+/// The errors of the terms add up by variance recovery from the estimates' own intervals, with the correlations of every two stores by groups
+/// of players ([`combine_with`]), which for two shares is [`difference_by_group`](super::difference_by_group).
+pub fn change_a_month(points: &[Dated]) -> Option<(f64, Interval)> {
+    let mean = points.iter().map(|point| point.at).sum::<f64>() / points.len() as f64;
+    let spread: f64 = points.iter().map(|point| (point.at - mean).powi(2)).sum();
+    if points.len() < 2 || spread <= 0.0 {
+        return None;
+    }
+    let weight = |point: &Dated| (point.at - mean) / spread;
+    let value = points.iter().map(|point| weight(point) * point.value).sum();
+    let parts: Vec<Part> =
+        points.iter().map(|point| Part::new(weight(point), point.value, point.interval)).collect();
+    let correlation = |a: usize, b: usize| {
+        let sign = (weight(&points[a]) * weight(&points[b])).signum();
+        sign * points[a].errors.correlation(&points[b].errors)
+    };
+    Some((value, combine_with(value, &parts, correlation)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::groups::difference_by_group;
+    use super::super::margin::Margin;
+    use super::super::share::wilson_at;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn share(k: [u64; GROUPS], n: [u64; GROUPS], design_effect: f64) -> GroupedShare {
+        GroupedShare { k, n, design_effect }
+    }
+
+    fn dated(at: f64, of: &GroupedShare) -> Dated {
+        let [k, n] = [&of.k, &of.n].map(|games| games.iter().sum::<u64>());
+        let interval = wilson_at(k, n, Margin::of(of.design_effect).z()).expect("games");
+        let errors = GroupErrors::of_product(std::slice::from_ref(of));
+        Dated { at, value: k as f64 / n as f64, interval, errors }
+    }
+
+    proptest! {
+        /// With two stores a month apart the slope is the difference that is tested elsewhere.
+        #[test]
+        fn of_two_months_it_is_the_difference_by_group(
+            raw in prop::collection::vec((1..9u64, 0..9u64, 1..9u64, 0..9u64), GROUPS),
+            effects in (1.0..4.0f64, 1.0..4.0f64)
+        ) {
+            let n = |of: fn(&(u64, u64, u64, u64)) -> u64| std::array::from_fn(|g| of(&raw[g]));
+            let first = share(n(|r| r.1.min(r.0)), n(|r| r.0), effects.0);
+            let second = share(n(|r| r.3.min(r.2)), n(|r| r.2), effects.1);
+            let (value, interval) = change_a_month(&[dated(3.0, &first), dated(4.0, &second)]).expect("two");
+            let (want, wanted) = difference_by_group(&second, &first).expect("games");
+            prop_assert!((value - want).abs() < 1e-12);
+            // A share without a hit or without a miss has no spread by group.
+            prop_assert!((interval.low - wanted.low).abs() < 1e-9, "{interval:?} {wanted:?}");
+            prop_assert!((interval.high - wanted.high).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_slope_needs_two_times() {
+        let one = dated(1.0, &share([3; GROUPS], [9; GROUPS], 1.0));
+        assert_eq!(change_a_month(&[one]), None);
+        assert_eq!(change_a_month(&[one, one]), None);
+    }
+
+    /// 0.1, 0.3, 0.2 at 0, 1 and 4: mean 5/3, weights -5/3, -2/3, 7/3 over 26/3; slope (-0.1667 - 0.2 + 0.4667) x 3/26 = 0.011538.
+    #[test]
+    fn three_months_lie_on_a_line_of_least_squares() {
+        let at = |at, k| dated(at, &share([k; GROUPS], [10; GROUPS], 1.0));
+        let (value, interval) =
+            change_a_month(&[at(0.0, 1), at(1.0, 3), at(4.0, 2)]).expect("three");
+        assert!((value - 0.1 * 3.0 / 26.0).abs() < 1e-12, "{value}");
+        assert!(interval.contains(value));
+    }
+
+    /// Relative errors add up: a product whose factors are wrong in opposite ways is right.
+    #[test]
+    fn errors_of_a_product_are_relative() {
+        let (mut up, mut down) = ([10; GROUPS], [10; GROUPS]);
+        (up[0], up[1], down[0], down[1]) = (14, 6, 6, 14);
+        let n = [20; GROUPS];
+        let errors = GroupErrors::of_product(&[share(up, n, 1.0), share(down, n, 1.0)]);
+        assert!(errors.by_group.iter().all(|error| error.abs() < 1e-12));
+        assert!((errors.variance - 2.0 * 0.5 / 320.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,142 @@
+//! `trap --over`: the same traps in several stores.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::answer_args::Format;
+use super::error::CliError;
+use super::files::{InTheWay, OutFiles, input, needs_folder};
+use super::output::Output;
+use super::signals::Signals;
+use crate::answers::Question;
+use crate::answers::months::{Month, MonthsAnswer, StoreMonth, judge_months};
+use crate::lines::Trap;
+use crate::pages::{json, months};
+use crate::store::Store;
+
+/// Stores beside each other.
+#[derive(Debug, Args)]
+pub struct OverArgs {
+    /// Show the traps in this store and in others, each named so, in the order of their dates, and the change a month
+    #[arg(long, value_name = "STORE", conflicts_with_all = ["each", "slip_below", "by", "explain", "engine"])]
+    pub over: Vec<PathBuf>,
+    /// With --over, draw the figures as a picture (SVG) too
+    #[arg(long, value_name = "OUT.svg", requires = "over")]
+    pub chart: Option<PathBuf>,
+    /// What becomes of a picture that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
+}
+
+/// Answers for all stores.
+pub fn run(
+    args: &OverArgs,
+    traps: &[Trap],
+    question: &Question,
+    format: Format,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
+    let file = args.chart.as_deref().map(|path| chart_file(args, path)).transpose()?;
+    let stores = in_order(&args.over)?;
+    let months: Vec<Month<'_, Store>> =
+        stores.iter().map(|(store, at, _)| Month { counts: store, at: *at }).collect();
+    let judged = traps.iter().map(|trap| judge_months(&months, trap, question));
+    let answer = MonthsAnswer {
+        filter: question.filter,
+        min_sample: question.min_sample,
+        traps: judged.collect::<Result<_, _>>()?,
+        stores: stores.iter().map(|(.., month)| month.clone()).collect(),
+    };
+    if let Some(file) = file {
+        file.write_unless_stopped(signals, |outs| {
+            let picture = months::chart(&answer);
+            outs[0].write_all(picture.as_bytes()).map_err(|error| outs[0].failed(error))
+        })?;
+    }
+    match format {
+        Format::Table => months::text(output.answer(), &answer)?,
+        Format::Json => json(output.answer(), &answer)?,
+        Format::Csv => months::csv(output.data(), &answer)?,
+    }
+    Ok(())
+}
+
+fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {
+    needs_folder(path)?;
+    let stores: Vec<_> = args.over.iter().map(|store| input(store)).collect();
+    OutFiles::new(vec![path.to_owned()], args.way, &stores)
+}
+
+/// The stores in the order of their dates, with the middle of these in months.
+fn in_order(paths: &[PathBuf]) -> Result<Vec<(Store, f64, StoreMonth)>, CliError> {
+    if paths.len() < 2 {
+        let why = "--over takes two stores or more: --over may.redb --over june.redb";
+        return Err(CliError::Usage(why.into()));
+    }
+    let mut stores = paths.iter().map(|path| dated(path)).collect::<Result<Vec<_>, _>>()?;
+    for (place, (store, _, month)) in stores.iter().enumerate() {
+        for (other, _, earlier) in &stores[..place] {
+            agree((other, earlier), (store, month))?;
+        }
+    }
+    stores.sort_by(|(_, a, _), (_, b, _)| a.total_cmp(b));
+    let start = stores[0].1;
+    if stores.iter().all(|(_, at, _)| *at == start) {
+        let why = "the stores of --over are of the same dates: there is no change in time to tell";
+        return Err(CliError::Usage(why.into()));
+    }
+    for (_, at, month) in &mut stores {
+        month.month = *at - start;
+    }
+    Ok(stores)
+}
+
+fn dated(path: &Path) -> Result<(Store, f64, StoreMonth), CliError> {
+    let store = Store::open(path)?;
+    let games = store.header().games();
+    let name = path.display().to_string();
+    let Some((first, last)) = games.first.zip(games.last) else {
+        return Err(CliError::Usage(format!(
+            "{name} holds no game with a date: --over cannot tell when its games were played"
+        )));
+    };
+    let at = 0.5 * (first.in_months() + last.in_months());
+    let [first, last] = [first, last].map(|date| date.to_string());
+    let (undated, games) = (games.undated, games.games_counted);
+    Ok((store, at, StoreMonth { name, first, last, undated, games, month: 0.0 }))
+}
+
+/// Stores that count differently, or the same games, are not compared.
+fn agree(
+    (one, first): (&Store, &StoreMonth),
+    (other, second): (&Store, &StoreMonth),
+) -> Result<(), CliError> {
+    let [a, b] = [one, other].map(|store| store.header());
+    let both = format!("{} and {}", first.name, second.name);
+    // Dates are what they are meant to differ in.
+    let same = (a.rules.half_moves, a.rules.paces, a.rules.max_gap)
+        == (b.rules.half_moves, b.rules.paces, b.rules.max_gap);
+    if !same {
+        let why = format!("{both} were built with other --half-moves, --pace or --max-gap");
+        return Err(CliError::Usage(why + ": their figures cannot be compared"));
+    }
+    let shared =
+        a.sources.iter().find(|ours| b.sources.iter().any(|theirs| theirs.hash == ours.hash));
+    match shared {
+        None => Ok(()),
+        Some(source) => Err(CliError::Usage(format!(
+            "{both} both hold {}: one store a month is meant",
+            source.name
+        ))),
+    }
+}
+
+impl OverArgs {
+    /// Whether several stores are asked.
+    pub fn is_asked(&self) -> bool {
+        !self.over.is_empty()
+    }
+}

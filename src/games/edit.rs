@@ -1,0 +1,118 @@
+//! Changes to the movetext of a game that is written out.
+
+use super::movetext::Movetext;
+
+/// Commands of comments that tell the time.
+const TIMES: [&str; 2] = ["[%clk", "[%emt"];
+
+/// The movetext without the times of its comments; a comment that says nothing else goes, and with it the number that only stood
+/// there because of it.
+pub fn without_clocks(movetext: &str) -> String {
+    let mut out = String::with_capacity(movetext.len());
+    let mut rest = movetext;
+    while let Some(place) = rest.find(['{', ';']) {
+        out.push_str(&rest[..place]);
+        rest = &rest[place..];
+        let end = match rest.starts_with(';') {
+            true => rest.find('\n').unwrap_or(rest.len()),
+            false => rest.find('}').map_or(rest.len(), |end| end + 1),
+        };
+        let (comment, behind) = rest.split_at(end);
+        rest = behind;
+        let kept = without_times(comment);
+        if kept.trim_matches(['{', '}', ' ', '\n', '\t']).is_empty() && kept.len() < comment.len() {
+            out.truncate(out.trim_end_matches(' ').len());
+            rest = without_number(rest, &out);
+        } else {
+            out.push_str(&kept);
+        }
+    }
+    out + rest
+}
+
+fn without_times(comment: &str) -> String {
+    let (mut kept, mut rest) = (String::new(), comment);
+    while let Some(place) = TIMES.iter().filter_map(|time| rest.find(time)).min() {
+        let Some(end) = rest[place..].find(']') else { break };
+        kept.push_str(rest[..place].trim_end_matches(' '));
+        rest = &rest[place + end + 1..];
+    }
+    kept + rest
+}
+
+/// What follows a comment that went, without `12...` if that only resumed the moves.
+fn without_number<'a>(rest: &'a str, before: &str) -> &'a str {
+    let number = rest.trim_start_matches([' ', '\n']);
+    let digits = number.trim_start_matches(|letter: char| letter.is_ascii_digit());
+    let resumed = digits.len() < number.len() && !before.ends_with(['}', ')']);
+    match digits.strip_prefix("...") {
+        Some(rest) if resumed && !rest.is_empty() => {
+            if rest.starts_with(' ') {
+                rest
+            } else {
+                &number[number.len() - rest.len() - 1..]
+            }
+        }
+        _ => rest,
+    }
+}
+
+/// The movetext with a comment behind the half-move `ply` of the main line, from 0; as it is where there is none.
+pub fn with_comment(movetext: &str, ply: usize, comment: &str) -> String {
+    let mut moves = Movetext::new(movetext.as_bytes());
+    let Some(played) = (0..=ply).map(|_| moves.next_move()).last().flatten() else {
+        return movetext.to_owned();
+    };
+    // The word lies in the movetext.
+    let start = played.san.as_ptr() as usize - movetext.as_ptr() as usize;
+    let (before, rest) = movetext.split_at(start + played.san.len());
+    let glyphs = rest.len() - rest.trim_start_matches(['!', '?']).len();
+    let (glyphs, rest) = rest.split_at(glyphs);
+    let next = rest.trim_start();
+    // Behind a comment Black's move is told with its number.
+    let needs_number =
+        ply.is_multiple_of(2) && next.starts_with(|letter: char| letter.is_ascii_alphabetic());
+    let number = if needs_number { format!(" {}... ", ply / 2 + 1) } else { " ".to_owned() };
+    format!("{before}{glyphs} {{ {comment} }}{number}{next}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn clocks_go_and_what_else_a_comment_says_stays() {
+        let text = "1. e4 { [%clk 0:03:00] } 1... e5 { [%eval 0.2] [%clk 0:02:59] } 2. Nf3 { why? [%emt 0:00:01] } 2... Nc6 1-0\n";
+        let want = "1. e4 e5 { [%eval 0.2] } 2. Nf3 { why? } 2... Nc6 1-0\n";
+        assert_eq!(without_clocks(text), want);
+    }
+
+    #[test]
+    fn what_has_no_clocks_stays_as_it_is() {
+        for text in [
+            "1. e4 {} 1... e5 2. Nf3 1-0",
+            "1. e4 ; {so\n1... e5 *",
+            "1. e4 (1. d4 {so} d5) 1... e5 *",
+            "1. e4 { open",
+            "",
+        ] {
+            assert_eq!(without_clocks(text), text);
+        }
+        assert_eq!(without_clocks("1. e4 {[%clk 0:03:00} *"), "1. e4 {[%clk 0:03:00} *");
+        assert_eq!(
+            without_clocks("1. e4 (1. d4) {[%clk 0:03:00]} 1... e5 *"),
+            "1. e4 (1. d4) 1... e5 *"
+        );
+    }
+
+    #[test]
+    fn a_comment_stands_behind_its_move() {
+        let text = "1. e4 e5 2. Nf3 f6?! { [%eval 1.1] } 3. Nxe5 (3. d4) 3... fxe5 1-0";
+        let at = |ply| with_comment(text, ply, "so");
+        assert_eq!(at(0), text.replace("1. e4 e5", "1. e4 { so } 1... e5"));
+        assert_eq!(at(1), text.replace("1. e4 e5 2.", "1. e4 e5 { so } 2."));
+        assert_eq!(at(3), text.replace("f6?! {", "f6?! { so } {"));
+        assert_eq!(at(4), text.replace("Nxe5 (", "Nxe5 { so } ("));
+        assert_eq!(at(9), text);
+    }
+}

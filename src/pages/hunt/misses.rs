@@ -1,0 +1,65 @@
+//! What came nearest to a finding, and what it lacks.
+
+use super::entry::{chance, percent};
+use crate::answers::hunt::{HuntAnswer, Lack, Miss};
+use crate::pages::figures::Unit;
+use crate::pages::layout::paragraph;
+use crate::pages::numbers::{count, counted};
+use crate::pages::words::clean;
+
+/// One paragraph a miss.
+pub(super) fn text(answer: &HuntAnswer) -> String {
+    if answer.misses.is_empty() {
+        return "\nNo move comes near to a finding.\n".to_owned();
+    }
+    let mut page = "\nNearest to a finding\n".to_owned();
+    for miss in &answer.misses {
+        page.push('\n');
+        page += &paragraph(&clean(&miss.line), 4);
+        page += &paragraph(&told(miss), 4);
+    }
+    page
+}
+
+fn told(miss: &Miss) -> String {
+    let games = format!("{} of {}", count(miss.games), counted(miss.n, "game"));
+    let drop = match miss.drop.value {
+        Some(_) => format!("drop {}", Unit::Edge.view(&miss.drop).said()),
+        None => "a drop that so few games do not tell".to_owned(),
+    };
+    let p = miss.p.map_or(String::new(), |p| format!(", p = {}", chance(p)));
+    let lacks: Vec<String> = miss.lacks.iter().map(lack).collect();
+    format!("{}: {games}, {drop}{p}. It lacks: {}.", clean(&miss.slip), lacks.join("; "))
+}
+
+fn lack(lack: &Lack) -> String {
+    match lack {
+        Lack::Reached { n, needed } => {
+            format!("games in the position: {} of {}", count(*n), count(*needed))
+        }
+        Lack::Games { n, needed } => {
+            format!("games of the move: {} of {}", count(*n), count(*needed))
+        }
+        Lack::OtherGames { n, needed } => {
+            format!("games of the other moves: {} of {}", count(*n), count(*needed))
+        }
+        Lack::Share { value, needed } => {
+            format!("a share of {} (it has {})", percent(*needed), percent(*value))
+        }
+        Lack::Certain { q, needed } => {
+            format!("certainty: q = {}, at most {} is asked", chance(*q), chance(*needed))
+        }
+        Lack::Drop { value, needed } => {
+            format!("a drop of {} of a point (it has {})", percent(*needed), percent(*value))
+        }
+        Lack::InOrder { edge, .. } => format!(
+            "a position in order: without the move its player already scores {} of a point a game less than ordinary",
+            percent(-edge)
+        ),
+        Lack::Refutation => "a reply that takes advantage of it".to_owned(),
+        Lack::Way => "a way there: the repertoire does not come to the position".to_owned(),
+        Lack::Place => {
+            "a place of its own: the fall is told by other moves of its chain".to_owned()
+        }
+    }
+}
