@@ -1,26 +1,33 @@
-// Opens a lesson, or another page in its manner, in a real browser and checks it.
+// Opens a page of a lesson, or another one in its manner, in a real browser and checks it.
 //
-// usage: node check.mjs PAGE.html [--screenshots DIR]
+// usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]
 //
 // The page loads without a console message or a request; it is valid HTML; axe has no serious
-// finding in light and dark, wide and narrow; nothing is wider than a phone; printed on A4 and
-// Letter the parts come in order, each on a page of its own, and every diagram is whole.
+// finding in light and dark, wide and narrow; nothing is wider than a phone. Printed on A4 and
+// Letter its parts come in order, what has a page of its own at the top of one, every diagram is whole, no page but the last is
+// used by less than a half, and there are at most N pages. With --paper only it is printed and not looked at.
 
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, existsSync, mkdirSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
+import { basename, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 
 import axe from "axe-core";
 import { HtmlValidate } from "html-validate";
 import { chromium } from "playwright-core";
 
-const [file, option, folder] = process.argv.slice(2);
-if (!file || (option && (option !== "--screenshots" || !folder))) {
-  console.error("usage: node check.mjs PAGE.html [--screenshots DIR]");
+const [file, ...options] = process.argv.slice(2);
+const given = {};
+for (let at = 0; at < options.length; at += 2) given[options[at]] = options[at + 1];
+const known = ["--most", "--screenshots", "--paper"];
+if (!file || options.length % 2 || Object.keys(given).some((name) => !known.includes(name))) {
+  console.error("usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]");
   process.exit(2);
 }
+const most = Number(given["--most"] ?? Infinity);
+const folder = given["--screenshots"];
+const stem = basename(file, ".html");
 const browserPath = process.env.CHROMIUM ?? "/usr/bin/chromium";
 const url = pathToFileURL(resolve(file)).href;
 const faults = [];
@@ -28,10 +35,10 @@ const check = (holds, fault) => holds || faults.push(fault);
 const say = (line) => process.stdout.write(`${line}\n`);
 
 const VIEWS = [
-  { name: "desktop-light", width: 1100, height: 900, colorScheme: "light" },
-  { name: "desktop-dark", width: 1100, height: 900, colorScheme: "dark" },
-  { name: "phone-light", width: 375, height: 812, colorScheme: "light" },
-  { name: "phone-dark", width: 375, height: 812, colorScheme: "dark" },
+  { name: "desktop-light", width: 1280, height: 900, colorScheme: "light" },
+  { name: "desktop-dark", width: 1280, height: 900, colorScheme: "dark" },
+  { name: "phone-light", width: 390, height: 812, colorScheme: "light" },
+  { name: "phone-dark", width: 390, height: 812, colorScheme: "dark" },
 ];
 
 async function validate() {
@@ -79,43 +86,58 @@ async function look(browser, view) {
   say(`${view.name}: loaded, ${violations.length} findings by axe`);
   if (folder) {
     mkdirSync(folder, { recursive: true });
-    await page.screenshot({ path: join(folder, `${view.name}-top.png`) });
-    for (const [name, selector] of [["trap", "section.trap"], ["quiz", "section.quiz"]]) {
+    await page.screenshot({ path: join(folder, `${stem}-${view.name}-top.png`) });
+    for (const [name, selector] of [["trap", "section.trap, section.entry"], ["quiz", "section.quiz"]]) {
       const part = page.locator(selector).first();
-      if (await part.count()) await part.screenshot({ path: join(folder, `${view.name}-${name}.png`) });
+      if (await part.count()) await part.screenshot({ path: join(folder, `${stem}-${view.name}-${name}.png`) });
     }
   }
   await context.close();
 }
 
-// The words of each printed page, with the words of one diagram's edges counted.
+// The words of each printed page.
 function printed(path) {
   const text = execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8", maxBuffer: 1 << 28 });
   return text.split("\f").slice(0, -1);
+}
+
+// How far down each page is used, as shares of the height between its margins.
+function used(path, margin) {
+  const boxes = execFileSync("pdftotext", ["-bbox", path, "-"], { encoding: "utf8", maxBuffer: 1 << 28 });
+  return boxes.split("<page ").slice(1).map((page) => {
+    const height = Number(page.match(/height="([\d.]+)"/)[1]);
+    const ends = [...page.matchAll(/yMax="([\d.]+)"/g)].map((end) => Number(end[1]));
+    return (Math.max(0, ...ends) - margin) / (height - 2 * margin);
+  });
 }
 
 async function print(browser, format) {
   const page = await browser.newPage();
   await page.goto(url);
   const work = mkdtempSync(join(tmpdir(), "lesson-"));
-  const path = join(folder ?? work, `print-${format}.pdf`);
+  const path = join(folder ?? work, `${stem}-${format}.pdf`);
   await page.pdf({ path, format, preferCSSPageSize: false });
   const outline = await page.evaluate(() => ({
-    traps: [...document.querySelectorAll("section.trap h2")].map((node) => node.textContent.trim()),
-    quiz: [...document.querySelectorAll("section.quiz h2, section.solutions h2")].map((node) => node.textContent.trim()),
+    heads: [...document.querySelectorAll("section.trap.whole h2, section.quiz.apart h2")].map((node) => node.textContent.trim()),
     diagrams: document.querySelectorAll("svg.board").length,
   }));
   const pages = printed(path);
+  check(pages.length <= most, `${format}: ${pages.length} pages, more than ${most}`);
   const words = (text) => text.split(/\s+/).filter(Boolean);
   const firstLine = (text) => text.trim().split("\n")[0].replace(/\s+/g, " ");
-  // Each part begins a page, in order.
+  // What has a page of its own begins one, in order.
   let at = 0;
-  for (const heading of [...outline.traps, ...outline.quiz]) {
+  for (const heading of outline.heads) {
     const start = heading.replace(/\s+/g, " ").slice(0, 40);
     const found = pages.findIndex((text, place) => place > at && firstLine(text).startsWith(start));
     check(found > 0, `${format}: "${start}" does not begin a page behind page ${at + 1}`);
     at = found > 0 ? found : at;
   }
+  const margin = (12 / 25.4) * 72;
+  const shares = used(path, margin);
+  shares.slice(0, -1).forEach((share, place) => {
+    check(share >= 0.5, `${format}: page ${place + 1} is used to ${Math.round(100 * share)} %`);
+  });
   // A whole diagram has its letters a to h and its digits 1 to 8 on one page.
   let whole = 0;
   pages.forEach((text, place) => {
@@ -128,7 +150,8 @@ async function print(browser, format) {
     check(ranks >= captions, `${format}: page ${place + 1} has a diagram without its upper edge`);
   });
   check(whole === outline.diagrams, `${format}: ${whole} of ${outline.diagrams} diagrams are whole`);
-  say(`${format}: ${pages.length} pages, ${whole} of ${outline.diagrams} diagrams whole`);
+  const least = Math.round(100 * Math.min(...shares.slice(0, -1)));
+  say(`${format}: ${pages.length} pages, the emptiest but the last used to ${least} %, ${whole} of ${outline.diagrams} diagrams whole`);
   rmSync(work, { recursive: true });
   await page.close();
 }
@@ -143,12 +166,12 @@ const browser = await chromium.launch({
 });
 try {
   await validate();
-  for (const view of VIEWS) await look(browser, view);
+  for (const view of given["--paper"] ? [] : VIEWS) await look(browser, view);
   for (const format of ["A4", "Letter"]) await print(browser, format);
 } finally {
   await browser.close();
 }
 const different = [...new Set(faults)];
 for (const fault of different.slice(0, 30)) console.error(fault);
-say(faults.length ? `${different.length} faults` : "the page is sound");
+say(faults.length ? `${different.length} faults` : `${basename(file)} is sound`);
 process.exit(faults.length ? 1 : 0);

@@ -2,8 +2,9 @@
 //! the victim does not slip.
 
 use super::Question;
+use super::map::{MapAnswer, MapSettings, map};
 use super::moves::{MoveRow, MoveTable, table};
-use super::trap::{TrapReport, judge};
+use super::trap::{TrapReport, VictimReport, judge, judge_victim};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 
@@ -11,6 +12,8 @@ use crate::lines::{Line, MarkedSlip, Trap};
 const ANSWERS: usize = 4;
 /// An answer that is played less often than this share is not followed.
 const SELDOM: f64 = 0.02;
+/// In the picture of the way moves that fewer games play are taken together.
+const NARROW: f64 = 0.02;
 
 /// All that a lesson needs to know about one trap.
 #[derive(Clone, Debug)]
@@ -23,6 +26,10 @@ pub struct Material {
     pub victims: MoveTable,
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,
+    /// Where games go from the first move to the slip.
+    pub way: MapAnswer,
+    /// The view of who may fall into it, if the lesson is for them.
+    pub victim: Option<VictimReport>,
 }
 
 /// An answer of the victim other than the slip.
@@ -46,11 +53,26 @@ impl Material {
         counts: &C,
         trap: Trap,
         question: &Question,
+        for_victims: bool,
     ) -> Result<Material, C::Error> {
         let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
         let answers = answers(counts, &trap, &victims, question)?;
-        Ok(Material { trap, report, victims, answers })
+        let alone = std::slice::from_ref(&trap);
+        let settings = MapSettings {
+            plies: trap.slip_ply() + 1,
+            min_share: NARROW,
+            traps: alone,
+            prepared: None,
+            ways_first: true,
+        };
+        let way =
+            map(counts, &Line::starting_at(trap.line().start().clone()), &settings, question)?;
+        let victim = match for_victims {
+            true => judge_victim(counts, alone, question)?.traps.pop(),
+            false => None,
+        };
+        Ok(Material { trap, report, victims, answers, way, victim })
     }
 }
 
@@ -87,7 +109,7 @@ mod tests {
     fn material(counts: &ModelCounts) -> Material {
         let trap = Trap::from_text("1. e4 e5 2. Qh5 Nf6?? 3. Qxe5+").remove(0).expect("a trap");
         let question = Question { min_sample: 1, ..Question::default() };
-        let Ok(material) = Material::of(counts, trap, &question);
+        let Ok(material) = Material::of(counts, trap, &question, false);
         material
     }
 

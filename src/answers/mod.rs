@@ -15,6 +15,7 @@ pub mod gaps;
 pub mod hunt;
 mod joined;
 pub mod lesson;
+pub mod map;
 pub mod mate;
 pub mod months;
 pub mod moves;

@@ -7,7 +7,9 @@ use clap::{Args, Parser, Subcommand};
 use super::error::CliError;
 use super::output::Output;
 use super::signals::Signals;
-use super::{about, build, diagram, export, games, gaps, hunt, join, lesson, moves, student, trap};
+use super::{
+    about, build, diagram, export, games, gaps, hunt, join, lesson, map, moves, student, trap,
+};
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
 #[derive(Debug, Parser)]
@@ -63,6 +65,7 @@ impl Arguments {
             Command::Trap(args) => trap::run(args, store, output, signals),
             Command::Hunt(args) => hunt::run(args, store, output, signals),
             Command::Gaps(args) => gaps::run(args, store, output, signals),
+            Command::Map(args) => map::run(args, store, output, signals),
             Command::Student(args) => student::run(args, store, output, signals),
             Command::Games(args) => games::run(args, store, output, signals),
             Command::Lesson(args) => lesson::run(args, store, signals),
@@ -90,6 +93,8 @@ pub enum Command {
     Hunt(hunt::HuntArgs),
     /// Find what a file of prepared lines leaves unanswered
     Gaps(gaps::GapsArgs),
+    /// Draw where games of a level go behind a line (SVG)
+    Map(map::MapArgs),
     /// Hold a student's own games against the level: costly habits, traps, prepared lines
     Student(student::StudentArgs),
     /// Pick whole games with a position or a trap out of a dump

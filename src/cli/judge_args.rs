@@ -61,11 +61,8 @@ enum By {
 impl JudgeArgs {
     /// The question with what is asked here.
     pub fn of(&self, question: Question) -> Result<Question, CliError> {
-        let only_setter = [
-            ("--slip-below", self.slip_below.is_some()),
-            ("--by", self.by.is_some()),
-            ("--explain", self.explain),
-        ];
+        let only_setter =
+            [("--slip-below", self.slip_below.is_some()), ("--by", self.by.is_some())];
         let misplaced = only_setter.into_iter().find(|(_, given)| *given);
         if let (Whose::Victim, Some((option, _))) = (self.side, misplaced) {
             return Err(CliError::Usage(format!(

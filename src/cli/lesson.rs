@@ -1,4 +1,4 @@
-//! `lesson`: judged traps as a page and as annotated PGN.
+//! `lesson`: judged traps as a page, a handout, annotated PGN and flash cards.
 
 use std::path::{Path, PathBuf};
 
@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
+use super::judge_args::Whose;
 use super::level_args::LevelArgs;
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
@@ -14,28 +15,32 @@ use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
-use crate::pages::lesson::{Basis, ENGLISH, Lesson, page, pgn, teaching_order};
+use crate::pages::lesson::{Basis, ENGLISH, Lesson, cards, handout, page, pgn, teaching_order};
 use crate::store::{Header, Store};
 
-const PAGE: &str = "lesson.html";
-const GAMES: &str = "lesson.pgn";
+/// The teacher's page, the pupils' handout, the games, the cards.
+const FILES: [&str; 4] = ["lesson.html", "handout.html", "lesson.pgn", "cards.csv"];
 
 /// `lesson`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Writes lesson.html and lesson.pgn into the folder, which is made if it is not there. The page needs no \
-network and no other file: open it in any browser, print it, or take it along. The traps are read as by \
-the command trap, and the figures are the same.")]
+Writes into the folder, which is made if it is not there: lesson.html, the teacher's page; handout.html for the pupils, with the quiz \
+and without its solutions; lesson.pgn, the same as annotated games; cards.csv, flash cards in two columns of HTML, front and back, \
+without a head. The pages need no network and no other file: open them in any browser, print them, or take them along. The traps are read as by \
+the command trap, and the figures are the same. Comments, variations and marks of the file stay as they are.")]
 pub struct LessonArgs {
-    /// A PGN file of traps
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+    /// A PGN file of traps, or one line with the losing move marked ??, in quotes
+    #[arg(required = true, value_name = "FILE or LINE")]
+    pub trap: Vec<String>,
     /// The folder to write into
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
     /// What becomes of files that are there.
     #[command(flatten)]
     pub way: InTheWay,
+    /// Make it for students who lay the traps or for those who face them
+    #[arg(long, value_enum, default_value_t = Whose::Setter)]
+    pub side: Whose,
     /// The title of the page
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
@@ -59,11 +64,13 @@ pub struct LessonArgs {
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = args.asked.question(args.min_sample)?;
-    let paths = [PAGE, GAMES].map(|name| args.out.join(name)).to_vec();
-    let files = OutFiles::new(paths, args.way, &[input(&args.file), input(store)])?;
+    let for_victims = args.side == Whose::Victim;
+    let read = [Some(store), trap::file_of(&args.trap)];
+    let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
+    let files = OutFiles::new(FILES.map(|name| args.out.join(name)).to_vec(), args.way, &inputs)?;
     let store_file = Store::open(store)?;
-    let traps = trap::read_file(&args.file)?.into_iter();
-    let materials = traps.map(|trap| Material::of(&store_file, trap, &question));
+    let traps = trap::read(&args.trap)?.into_iter();
+    let materials = traps.map(|trap| Material::of(&store_file, trap, &question, for_victims));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
     ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
     teaching_order(&mut traps);
@@ -71,6 +78,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         title: args.title.clone(),
         author: args.author.clone(),
         level: args.level.clone(),
+        for_victims,
         question,
         traps,
         basis: basis(store_file.header()),
@@ -79,11 +87,15 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let folder = Folder::make(&args.out)?;
     files.write_unless_stopped(signals, |outs| {
         page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
-        pgn(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))
+        handout(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))?;
+        pgn(&mut outs[2], &lesson, &ENGLISH).map_err(|error| outs[2].failed(error))?;
+        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))
     })?;
     folder.keep();
-    let [page, games] = [0, 1].map(|place| files.paths()[place].display());
-    output::note(&format!("{page}: the lesson, to print or to read\n{games}: the same as PGN"));
+    let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());
+    output::note(&format!(
+        "{page}: the lesson, to print or to read\n{handout}: what the pupils get\n{games}: the lesson as PGN\n{cards}: flash cards"
+    ));
     Ok(())
 }
 

@@ -20,6 +20,7 @@ mod judge_args;
 mod lesson;
 mod level_args;
 mod line_args;
+mod map;
 mod movers;
 mod moves;
 mod output;

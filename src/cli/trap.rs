@@ -100,9 +100,15 @@ fn judge_on_all_cores(
     Ok(answer)
 }
 
+/// The file that the arguments name, if they are no line.
+pub(super) fn file_of(arguments: &[String]) -> Option<&Path> {
+    let [file] = arguments else { return None };
+    names_file(file).then(|| Path::new(file))
+}
+
 /// The traps of a file, if there is one of that name or it looks like one, else of a line, whose
 /// words may be arguments of their own.
-fn read(arguments: &[String]) -> Result<Vec<Trap>, CliError> {
+pub(super) fn read(arguments: &[String]) -> Result<Vec<Trap>, CliError> {
     match arguments {
         [file] if names_file(file) => read_file(Path::new(file)),
         words if words.iter().any(|word| names_file(word)) => {

@@ -31,6 +31,7 @@ mod pgn;
 mod prepared;
 #[cfg(test)]
 mod properties;
+mod remarks;
 mod spelling;
 mod text_error;
 mod tokens;
@@ -39,6 +40,7 @@ mod trap;
 mod trap_tests;
 mod tree;
 mod wrap;
+mod written;
 
 pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListReason, Listed};
@@ -56,3 +58,4 @@ pub use spelling::{Misread, san_text};
 pub use text_error::{GameError, GameReason, TextError, TextPlace};
 pub use trap::{MarkedSlip, Trap};
 pub use wrap::wrapped;
+pub use written::{Script, WrittenMove};

@@ -61,6 +61,15 @@ const SIGNS: [&str; 12] = [
 const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
 const DELIMITERS: &str = "!?${}();.*\u{2026}";
 
+/// What stands between moves and is no word: only whoever keeps what an author wrote needs it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Passed<'a> {
+    /// The text of a comment.
+    Comment(&'a str),
+    /// A mark or a sign as written.
+    Mark(&'a str),
+}
+
 /// Reads words one after another; comments, escape lines and signs are passed over.
 /// Rules are those of the PGN standard (1994.03.12), sections 5 to 8.2.
 #[derive(Clone, Debug)]
@@ -70,12 +79,30 @@ pub(super) struct Tokens<'a> {
     extent: Extent,
     depth: u32,
     ended: bool,
+    /// What has been passed since it was last asked for, if it is kept.
+    passed: Option<Vec<Passed<'a>>>,
 }
 
 impl<'a> Tokens<'a> {
     /// The words of `text` from the byte `at` on.
     pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Tokens<'a> {
-        Tokens { text, at, extent, depth: 0, ended: false }
+        Tokens { text, at, extent, depth: 0, ended: false, passed: None }
+    }
+
+    /// The same, which keeps what it passes over.
+    pub(super) fn keeping(self) -> Tokens<'a> {
+        Tokens { passed: Some(Vec::new()), ..self }
+    }
+
+    /// Comments, marks and signs that were passed since the last call, up to and with the last word.
+    pub(super) fn take_passed(&mut self) -> Vec<Passed<'a>> {
+        self.passed.as_mut().map(std::mem::take).unwrap_or_default()
+    }
+
+    fn pass(&mut self, passed: Passed<'a>) {
+        if let Some(kept) = &mut self.passed {
+            kept.push(passed);
+        }
     }
 
     /// The place behind the last word read, in bytes.
@@ -132,6 +159,7 @@ impl<'a> Tokens<'a> {
         let numeric = self.rest().starts_with('$');
         let belongs = |c: char| if numeric { c.is_ascii_digit() } else { matches!(c, '!' | '?') };
         let written = self.run(1, belongs);
+        self.pass(Passed::Mark(written));
         Mark::of(written)
     }
 
@@ -164,7 +192,11 @@ impl<'a> Tokens<'a> {
         }
         let first = rest.chars().next().map_or(0, char::len_utf8);
         let word = self.run(first, |c| !is_delimiter(c));
-        (!SIGNS.contains(&word)).then_some(Token::Move(word))
+        if SIGNS.contains(&word) {
+            self.pass(Passed::Mark(word));
+            return None;
+        }
+        Some(Token::Move(word))
     }
 }
 
@@ -185,12 +217,18 @@ impl<'a> Iterator for Tokens<'a> {
                     self.ended = self.game_ends_here();
                 }
                 '%' if starts_line => self.pass_line(),
-                ';' => self.pass_line(),
+                ';' => {
+                    let from = self.at + 1;
+                    self.pass_line();
+                    self.pass(Passed::Comment(&self.text[from..self.at]));
+                }
                 '{' => {
+                    let from = self.at + 1;
                     if !self.pass_comment() {
                         self.ended = true;
                         return Some(Token::Unterminated);
                     }
+                    self.pass(Passed::Comment(&self.text[from..self.at - 1]));
                 }
                 '(' => {
                     self.at += 1;

@@ -10,6 +10,7 @@ use super::pgn::{GameText, Games};
 use super::text_error::{GameError, GameReason, TextPlace};
 use super::tokens::{Extent, Mark, Tokens};
 use super::tree::{BranchId, Tree};
+use super::written::Script;
 use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
@@ -21,6 +22,8 @@ pub struct Trap {
     slip: usize,
     slips: Vec<MarkedSlip>,
     other_ways: Vec<Line>,
+    /// What each game of the text wrote, the one of the line first, with the games' numbers.
+    scripts: Vec<(usize, Script)>,
 }
 
 /// A move marked as a slip in the trap position, and what the text gives behind it.
@@ -80,7 +83,7 @@ impl Trap {
         }
         let refutations = vec![line.moves()[slip + 1]];
         let slips = vec![MarkedSlip { line, ply: slip, refutations }];
-        Ok(Trap { name, slip, slips, other_ways: Vec::new() })
+        Ok(Trap { name, slip, slips, other_ways: Vec::new(), scripts: Vec::new() })
     }
 
     /// Reads all traps of a PGN text, one or more a game, in the order of the text.
@@ -102,7 +105,7 @@ impl Trap {
             let event = game.tag("Event").map(shortened);
             let name = event.clone().unwrap_or_else(|| format!("Trap {number}"));
             let source = TextPlace::Game { number, name: event };
-            let found = collect(source.clone(), read_game(&game, &name));
+            let found = collect(source.clone(), read_game(&game, &name, number));
             half_moves += found.iter().flatten().map(|trap| trap.line().len()).sum::<usize>();
             let reason = match traps.len() + found.len() > MOST_TRAPS {
                 true => Some(GameReason::TooManyTraps),
@@ -123,7 +126,7 @@ impl Trap {
     /// Reads the traps of one movetext, mostly one; marks and errors are those of
     /// [`Trap::read_all`]. Its name is "Trap 1".
     pub fn from_text(text: &str) -> Vec<Result<Trap, GameError>> {
-        let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1");
+        let traps = read_moves(Tokens::new(text, 0, Extent::Whole), None, "Trap 1", 1);
         joined(collect(TextPlace::Line, traps))
     }
 
@@ -177,6 +180,16 @@ impl Trap {
         &self.other_ways
     }
 
+    /// The line as its author wrote it; none if it is no text's.
+    pub fn script(&self) -> Option<&Script> {
+        self.scripts.first().map(|(_, script)| script)
+    }
+
+    /// What other games of the text with the same trap position wrote.
+    pub fn other_scripts(&self) -> impl Iterator<Item = &Script> {
+        self.scripts.iter().skip(1).map(|(_, script)| script)
+    }
+
     /// The position in which the setter has to find the refutation of the first slip.
     pub fn position_after_slip(&self) -> &Chess {
         self.slips[0].position_after()
@@ -225,6 +238,11 @@ impl Trap {
                 self.other_ways.push(way);
             }
         }
+        for (game, script) in other.scripts {
+            if self.scripts.iter().all(|(known, _)| *known != game) {
+                self.scripts.push((game, script));
+            }
+        }
         if !self.name.split(" / ").any(|name| name == other.name) {
             self.name = shortened(&format!("{} / {}", self.name, other.name));
         }
@@ -263,7 +281,7 @@ fn collect(source: TextPlace, traps: Result<Slips, GameReason>) -> Vec<Result<Tr
     }
 }
 
-fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, GameReason> {
+fn read_game(game: &GameText<'_>, name: &str, number: usize) -> Result<Slips, GameReason> {
     game.check_start()?;
     let setter = match game.tag("Setter") {
         None => None,
@@ -271,11 +289,16 @@ fn read_game(game: &GameText<'_>, name: &str) -> Result<Slips, GameReason> {
         Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
         Some(other) => return Err(GameReason::Setter(other.to_owned())),
     };
-    read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name)
+    read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name, number)
 }
 
-fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Slips, GameReason> {
-    let tree = Tree::read(words).map_err(GameReason::Line)?;
+fn read_moves(
+    words: Tokens<'_>,
+    setter: Option<Color>,
+    name: &str,
+    game: usize,
+) -> Result<Slips, GameReason> {
+    let tree = Tree::read(words.keeping()).map_err(GameReason::Line)?;
     let slips = find_slips(&tree, setter)?;
     let place = |slip: BranchId| Key::of(tree.position(tree.parent(slip)));
     let several = slips.iter().any(|&slip| place(slip) != place(slips[0]));
@@ -285,7 +308,8 @@ fn read_moves(words: Tokens<'_>, setter: Option<Color>, name: &str) -> Result<Sl
             true => format!("{name} ({})", numbered(&tree, first.unwrap_or(slip))),
             false => name.to_owned(),
         };
-        trap_of(&tree, slip, name)
+        let trap = trap_of(&tree, slip, name)?;
+        Ok(Trap { scripts: vec![(game, Script::of(&tree, slip))], ..trap })
     };
     Ok(slips.iter().map(trap).collect())
 }

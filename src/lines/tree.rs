@@ -6,8 +6,9 @@ use super::Line;
 use super::limits::{MOST_HALF_MOVES, MOST_MOVES};
 use super::line_error::{LineError, MoveError, Place};
 use super::numbers::Numbers;
+use super::remarks::Remarks;
 use super::spelling::read_move;
-use super::tokens::{Mark, Token, Tokens};
+use super::tokens::{Mark, Passed, Token, Tokens};
 
 /// A move in a [`Tree`]; the root stands for the initial position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,6 +32,8 @@ struct Branch {
     played: Option<Move>,
     position: Chess,
     mark: Option<Mark>,
+    /// What the author wrote around the move.
+    remarks: Remarks,
     /// Where the move first ends in the text, in bytes; 0 at the root.
     end: usize,
     /// The main continuation first.
@@ -46,6 +49,7 @@ impl Tree {
             played: None,
             position: Chess::default(),
             mark: None,
+            remarks: Remarks::default(),
             end: 0,
             children: Vec::new(),
         };
@@ -54,12 +58,20 @@ impl Tree {
         let mut open = Vec::new();
         // A mark in front of a variation's first move judges nothing.
         let mut just_opened = false;
+        // What stands before the first move of a variation belongs to that one.
+        let mut before: Option<Remarks> = None;
         let mut numbers = Numbers::default();
         while let Some(word) = words.next() {
             numbers.check(Some(word), tree.position(at), || tree.line_to(at).to_string())?;
             let opened = std::mem::replace(&mut just_opened, word == Token::Open);
+            tree.keep(at, &mut before, words.take_passed());
             match word {
-                Token::Move(written) => at = tree.add(at, written, words.at())?,
+                Token::Move(written) => {
+                    at = tree.add(at, written, words.at())?;
+                    if let Some(before) = before.take() {
+                        tree.node_mut(at).remarks.before.extend(before.comments);
+                    }
+                }
                 Token::Number { .. } => {}
                 Token::Mark(_) if opened => just_opened = true,
                 Token::Mark(mark) => {
@@ -70,13 +82,29 @@ impl Tree {
                 Token::Open => {
                     open.push(at);
                     at = tree.node(at).parent;
+                    before = Some(Remarks::default());
                 }
-                Token::Close => at = open.pop().ok_or(LineError::Brackets)?,
+                Token::Close => {
+                    at = open.pop().ok_or(LineError::Brackets)?;
+                    before = None;
+                }
                 Token::Unterminated => return Err(LineError::OpenComment),
             }
         }
+        tree.keep(at, &mut before, words.take_passed());
         numbers.check(None, tree.position(at), || tree.line_to(at).to_string())?;
         if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
+    }
+
+    /// Keeps what was passed behind a move, or before the first one of a variation.
+    fn keep(&mut self, at: BranchId, before: &mut Option<Remarks>, passed: Vec<Passed<'_>>) {
+        let remarks = before.as_mut().unwrap_or(&mut self.node_mut(at).remarks);
+        for passed in passed {
+            match passed {
+                Passed::Comment(text) => remarks.comment(text),
+                Passed::Mark(mark) => remarks.marks.push(mark.to_owned()),
+            }
+        }
     }
 
     fn add(&mut self, parent: BranchId, written: &str, end: usize) -> Result<BranchId, LineError> {
@@ -103,6 +131,7 @@ impl Tree {
             played: Some(mv),
             position,
             mark: None,
+            remarks: Remarks::default(),
             end,
             children: Vec::new(),
         });
@@ -146,6 +175,11 @@ impl Tree {
 
     pub(super) fn mark(&self, id: BranchId) -> Option<Mark> {
         self.node(id).mark
+    }
+
+    /// What the author wrote around the move; at the root, before the first one.
+    pub(super) fn remarks(&self, id: BranchId) -> &Remarks {
+        &self.node(id).remarks
     }
 
     /// Half-moves to a node, its own included.

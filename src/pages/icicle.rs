@@ -6,18 +6,8 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use super::patterns::{Fill, Sign, block_frame, patterns};
 use super::svg::{XML, at};
-
-/// What a block is filled with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fill {
-    /// Nothing.
-    Plain,
-    /// Slanted lines.
-    Hatched,
-    /// Dots.
-    Dotted,
-}
 
 /// A part of the block above it.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,10 +24,39 @@ pub struct Block {
     pub fill: Fill,
     /// Whether its label is bold.
     pub strong: bool,
+    /// Whether its frame is heavy; then it is seen however narrow it is.
+    pub heavy: bool,
     /// Whether it ends in a thick stroke: nothing is meant to follow.
     pub ends: bool,
     /// Its parts, from left to right.
     pub children: Vec<Block>,
+}
+
+/// Sizes of a picture in its own units.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shape {
+    /// The whole width.
+    pub width: f64,
+    /// Where the blocks begin; the names of the rows stand before that.
+    pub left: f64,
+    /// The height of a row.
+    pub row: f64,
+    /// The size of a label.
+    pub label: f64,
+}
+
+impl Shape {
+    /// A picture of its own.
+    pub const SHEET: Shape = Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0 };
+
+    /// The size of a detail, and of a label that goes up.
+    fn small(self) -> f64 {
+        self.label - 3.0
+    }
+
+    fn upward(self) -> f64 {
+        self.label - 2.0
+    }
 }
 
 /// A whole picture.
@@ -47,75 +66,138 @@ pub struct Icicle {
     pub title: String,
     /// The same at length, for whoever cannot see it.
     pub description: String,
-    /// Lines above the chart.
+    /// Lines above the chart, the first one bold.
     pub head: Vec<String>,
-    /// What the patterns mean.
-    pub key: Vec<(Fill, String)>,
-    /// Names of the rows, from the top; more than there are rows do no harm.
-    pub rows: Vec<String>,
+    /// What the signs mean.
+    pub key: Vec<(Sign, String)>,
+    /// Names of the rows, from the top, each with a second line or an empty one; more than there are rows do no harm.
+    pub rows: Vec<[String; 2]>,
     /// The blocks of the first row.
     pub blocks: Vec<Block>,
+    /// Lines below the chart.
+    pub foot: Vec<String>,
+    /// How large it is.
+    pub shape: Shape,
 }
 
-const WIDTH: f64 = 1000.0;
-const LEFT: f64 = 46.0;
 const RIGHT: f64 = 10.0;
-const ROW: f64 = 40.0;
 const LINE: f64 = 20.0;
-/// Sizes of a label, a detail, and a label that goes up.
-const LABEL: f64 = 14.0;
-const DETAIL: f64 = 11.0;
-const UPWARD: f64 = 12.0;
+/// Sizes of lines of text, and of the names of the rows and the words of the key.
+const TEXT: f64 = 15.0;
+const NAME: f64 = 13.0;
 /// The width of a letter in its size: more than that of most, so that words never collide.
 const LETTER: f64 = 0.62;
-/// Blocks that are narrower than this are left blank.
+/// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide at the least.
 const NARROWEST: f64 = 0.6;
+const NARROWEST_HEAVY: f64 = 3.0;
 
 impl Icicle {
     /// The picture as a document of its own.
     pub fn document(&self) -> String {
-        let depth = self.blocks.iter().map(Block::depth).max().unwrap_or(0);
-        let top = LINE * (self.head.len() as f64 + 1.0) + 24.0;
-        let height = (top + ROW * depth as f64 + 12.0).round();
+        let width = self.shape.width;
+        let room = width - 20.0;
+        let head: Vec<(bool, String)> = self
+            .head
+            .iter()
+            .enumerate()
+            .flat_map(|(line, text)| {
+                lines(text, room).into_iter().map(move |text| (line == 0, text))
+            })
+            .collect();
+        let foot: Vec<String> = self.foot.iter().flat_map(|text| lines(text, room)).collect();
+        let key = self.places_of_key();
+        let key_lines = key.last().map_or(0.0, |&(_, line)| line + 1.0);
+        let key_top = LINE * head.len() as f64 + 10.0;
+        let top = key_top + LINE * key_lines.max(1.0) + 14.0;
+        let below = top + self.shape.row * self.depth() as f64;
+        let height = (below + 12.0 + LINE * foot.len() as f64).round();
         let picture = html! {
             (PreEscaped(XML))
-            svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {WIDTH} {height}")) width=(WIDTH)
+            svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {width} {height}")) width=(width)
                 height=(height) role="img" aria-labelledby="title description"
                 font-family="sans-serif" fill="#000" stroke="none" {
                 title id="title" { (self.title) }
                 desc id="description" { (self.description) }
                 (patterns())
-                rect width=(WIDTH) height=(height) fill="#fff" {}
-                @for (line, text) in self.head.iter().enumerate() {
-                    text x="10" y=(LINE * (line as f64 + 1.0)) font-size="15"
-                        font-weight=(if line == 0 { "bold" } else { "normal" }) { (text) }
+                rect width=(width) height=(height) fill="#fff" {}
+                @for (line, (bold, text)) in head.iter().enumerate() {
+                    text x="10" y=(LINE * (line as f64 + 1.0)) font-size=(TEXT)
+                        font-weight=(if *bold { "bold" } else { "normal" }) { (text) }
                 }
-                (self.legend(LINE * (self.head.len() as f64) + 10.0))
-                @for (row, name) in self.rows.iter().take(depth).enumerate() {
-                    text x=(LEFT - 8.0) y=(top + ROW * row as f64 + ROW / 2.0 + 5.0)
-                        text-anchor="end" font-size="13" { (name) }
+                (self.legend(&key, key_top))
+                (self.chart(top))
+                @for (line, text) in foot.iter().enumerate() {
+                    text x="10" y=(below + 8.0 + LINE * (line as f64 + 1.0)) font-size=(NAME) { (text) }
                 }
-                (row(&self.blocks, LEFT, top))
             }
         };
         picture.into_string() + "\n"
     }
 
-    fn legend(&self, y: f64) -> Markup {
-        let mut x = 10.0;
-        let places: Vec<f64> = self
-            .key
-            .iter()
-            .map(|(_, words)| {
-                let here = x;
-                x += 40.0 + width(words, 13.0);
-                here
-            })
-            .collect();
+    /// The chart alone, within a page that has the [`shared_patterns`]; `id` is that of the picture.
+    pub fn figure(&self, id: &str) -> Markup {
+        let height = self.shape.row * self.depth() as f64 + 2.0;
+        let [title, description] = ["title", "words"].map(|part| format!("{id}-{part}"));
         html! {
-            @for ((fill, words), x) in self.key.iter().zip(places) {
-                rect x=(at(x)) y=(at(y)) width="24" height="15" fill=(fill.paint()) stroke="#000" {}
-                text x=(at(x + 30.0)) y=(at(y + 12.5)) font-size="13" { (words) }
+            svg.icicle viewBox=(format!("0 0 {} {height}", self.shape.width)) role="img"
+                aria-labelledby=(title) aria-describedby=(description) {
+                title id=(title) { (self.title) }
+                desc id=(description) { (self.description) }
+                rect width=(self.shape.width) height=(height) fill="#fff" {}
+                (self.chart(1.0))
+            }
+        }
+    }
+
+    fn chart(&self, top: f64) -> Markup {
+        let Shape { width, left, row: tall, .. } = self.shape;
+        let drawing = Drawing { shape: self.shape, whole: width - left - RIGHT };
+        html! {
+            @for (row, [name, detail]) in self.rows.iter().take(self.depth()).enumerate() {
+                @let middle = top + tall * row as f64 + tall / 2.0;
+                @if detail.is_empty() {
+                    text x=(left - 8.0) y=(at(middle + 5.0)) text-anchor="end" font-size=(NAME) { (name) }
+                } @else if tall < self.shape.label + self.shape.small() + 2.0 {
+                    text x=(left - 8.0) y=(at(middle + self.shape.label * 0.36)) text-anchor="end" font-size=(self.shape.label) {
+                        tspan font-weight="bold" { (name) } " "
+                        tspan font-size=(self.shape.small()) { (detail) }
+                    }
+                } @else {
+                    text x=(left - 8.0) y=(at(middle - 1.0)) text-anchor="end" font-size=(self.shape.label)
+                        font-weight="bold" { (name) }
+                    text x=(left - 8.0) y=(at(middle + self.shape.small())) text-anchor="end"
+                        font-size=(self.shape.small()) { (detail) }
+                }
+            }
+            (drawing.row(&self.blocks, left, top))
+        }
+    }
+
+    fn depth(&self) -> usize {
+        self.blocks.iter().map(Block::depth).max().unwrap_or(0)
+    }
+
+    /// Where each entry of the key begins, and in which line.
+    fn places_of_key(&self) -> Vec<(f64, f64)> {
+        let (mut x, mut line) = (10.0, 0.0);
+        let place = |(_, words): &(Sign, String)| {
+            let wide = 40.0 + width(words, NAME);
+            if x > 10.0 && x + wide > self.shape.width {
+                (x, line) = (10.0, line + 1.0);
+            }
+            let here = (x, line);
+            x += wide;
+            here
+        };
+        self.key.iter().map(place).collect()
+    }
+
+    fn legend(&self, places: &[(f64, f64)], y: f64) -> Markup {
+        html! {
+            @for ((sign, words), (x, line)) in self.key.iter().zip(places) {
+                @let y = y + LINE * line;
+                (sign.drawn(*x, y))
+                text x=(at(x + 30.0)) y=(at(y + 12.5)) font-size=(NAME) { (words) }
             }
         }
     }
@@ -125,110 +207,87 @@ impl Block {
     fn depth(&self) -> usize {
         1 + self.children.iter().map(Block::depth).max().unwrap_or(0)
     }
+}
 
-    fn width(&self) -> f64 {
-        self.share * (WIDTH - LEFT - RIGHT)
+/// How blocks become a picture: `whole` is the width of all of them.
+struct Drawing {
+    shape: Shape,
+    whole: f64,
+}
+
+impl Drawing {
+    /// Blocks side by side, those with heavy frames on top.
+    fn row(&self, blocks: &[Block], x: f64, y: f64) -> Markup {
+        let mut left = x;
+        let mut placed: Vec<(&Block, f64)> = Vec::with_capacity(blocks.len());
+        for block in blocks {
+            placed.push((block, left));
+            left += block.share * self.whole;
+        }
+        placed.retain(|(block, _)| block.heavy || block.share * self.whole >= NARROWEST);
+        placed.sort_by_key(|(block, _)| block.heavy);
+        html! { @for (block, x) in placed { (self.block(block, x, y)) } }
     }
 
-    fn drawn(&self, x: f64, y: f64) -> Markup {
-        let (left, right) = (at(x), at(x + self.width()));
-        let below = y + ROW;
+    fn block(&self, block: &Block, x: f64, y: f64) -> Markup {
+        let width = block.share * self.whole;
+        let right = x + if block.heavy { width.max(NARROWEST_HEAVY) } else { width };
+        let (left, right, below) = (at(x), at(right), y + self.shape.row);
         html! {
             g {
-                title { (self.words) }
-                rect x=(left) y=(at(y)) width=(at(right - left)) height=(ROW) fill=(self.fill.paint())
-                    stroke="#000" stroke-width="1" {}
-                @if self.ends {
+                title { (block.words) }
+                (block_frame([left, at(y), at(right - left), self.shape.row], block.fill, block.heavy))
+                @if block.ends {
                     path d=(format!("M{left} {}H{right}", at(below - 1.5))) stroke="#000" stroke-width="4" {}
                 }
-                (self.labelled(x, y))
+                (self.label(block, x, y, width))
             }
-            (row(&self.children, x, below))
+            (self.row(&block.children, x, below))
         }
     }
 
     /// The label along the block, up it, or not at all.
-    fn labelled(&self, x: f64, y: f64) -> Markup {
-        let (middle, room) = (x + self.width() / 2.0, self.width() - 6.0);
-        let weight = if self.strong { "bold" } else { "normal" };
-        let along = width(&self.label, LABEL);
-        let up = width(&self.label, UPWARD);
-        let detailed = !self.detail.is_empty() && width(&self.detail, DETAIL) <= room;
-        let clear = self.fill != Fill::Plain;
-        if self.label.is_empty() {
+    fn label(&self, block: &Block, x: f64, y: f64, wide: f64) -> Markup {
+        let Shape { row, label: size, .. } = self.shape;
+        let (small, upward) = (self.shape.small(), self.shape.upward());
+        let (middle, room) = (x + wide / 2.0, wide - 6.0);
+        let weight = if block.strong { "bold" } else { "normal" };
+        let along = width(&block.label, size);
+        let up = width(&block.label, upward);
+        let two_lines = row >= size + small + 8.0;
+        let detailed = two_lines && !block.detail.is_empty() && width(&block.detail, small) <= room;
+        let clear = block.fill != Fill::Plain;
+        if block.label.is_empty() {
             return html! {};
         }
         if along <= room {
-            let baseline = y + if detailed { 17.0 } else { 25.0 };
-            let wide = if detailed { along.max(width(&self.detail, DETAIL)) } else { along };
+            let baseline = if detailed { y + size + 3.0 } else { y + row / 2.0 + size * 0.36 };
+            let wide = if detailed { along.max(width(&block.detail, small)) } else { along };
             return html! {
                 @if clear {
-                    (blank(middle - wide / 2.0, y + 4.0, wide, ROW - 8.0))
+                    (blank(middle - wide / 2.0, y + 4.0, wide, row - 8.0))
                 }
-                text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(LABEL)
-                    font-weight=(weight) { (self.label) }
+                text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(size)
+                    font-weight=(weight) { (block.label) }
                 @if detailed {
-                    text x=(at(middle)) y=(at(y + 32.0)) text-anchor="middle" font-size=(DETAIL) {
-                        (self.detail)
+                    text x=(at(middle)) y=(at(y + size + small + 7.0)) text-anchor="middle" font-size=(small) {
+                        (block.detail)
                     }
                 }
             };
         }
-        if up <= ROW - 4.0 && self.width() >= UPWARD + 3.0 {
-            let centre = y + ROW / 2.0;
-            let (x, y) = (at(middle + UPWARD * 0.36), at(centre));
+        if up <= row - 4.0 && wide >= upward + 3.0 {
+            let centre = y + row / 2.0;
+            let (x, y) = (at(middle + upward * 0.36), at(centre));
             return html! {
                 @if clear {
-                    (blank(middle - UPWARD / 2.0, centre - up / 2.0, UPWARD, up))
+                    (blank(middle - upward / 2.0, centre - up / 2.0, upward, up))
                 }
                 text x=(x) y=(y) transform=(format!("rotate(-90 {x} {y})")) text-anchor="middle"
-                    font-size=(UPWARD) font-weight=(weight) { (self.label) }
+                    font-size=(upward) font-weight=(weight) { (block.label) }
             };
         }
         html! {}
-    }
-}
-
-/// Blocks side by side.
-fn row(blocks: &[Block], x: f64, y: f64) -> Markup {
-    let mut left = x;
-    let places: Vec<f64> = blocks
-        .iter()
-        .map(|block| {
-            let here = left;
-            left += block.width();
-            here
-        })
-        .collect();
-    html! {
-        @for (block, x) in blocks.iter().zip(places) {
-            @if block.width() >= NARROWEST { (block.drawn(x, y)) }
-        }
-    }
-}
-
-impl Fill {
-    fn paint(self) -> &'static str {
-        match self {
-            Fill::Plain => "#fff",
-            Fill::Hatched => "url(#hatched)",
-            Fill::Dotted => "url(#dotted)",
-        }
-    }
-}
-
-fn patterns() -> Markup {
-    html! {
-        defs {
-            pattern id="hatched" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {
-                rect width="6" height="6" fill="#fff" {}
-                path d="M1 0V6" stroke="#000" stroke-width="1.4" {}
-            }
-            pattern id="dotted" width="6" height="6" patternUnits="userSpaceOnUse" {
-                rect width="6" height="6" fill="#fff" {}
-                circle cx="3" cy="3" r="1" {}
-            }
-        }
     }
 }
 
@@ -237,8 +296,25 @@ fn blank(x: f64, y: f64, width: f64, height: f64) -> Markup {
     html! { rect x=(at(x - 2.0)) y=(at(y)) width=(at(width + 4.0)) height=(at(height)) fill="#fff" {} }
 }
 
-fn width(words: &str, size: f64) -> f64 {
-    words.chars().count() as f64 * size * LETTER
+/// The room that words take; letters of other scripts may be twice as wide.
+pub fn width(words: &str, size: f64) -> f64 {
+    let letters: usize = words.chars().map(|letter| 1 + usize::from(letter > '\u{2fff}')).sum();
+    letters as f64 * size * LETTER
+}
+
+/// A text in lines that are no wider than `room`; a word alone may be.
+fn lines(text: &str, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width(line, TEXT) + width(word, TEXT) + TEXT <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 #[cfg(test)]
@@ -246,10 +322,10 @@ mod tests {
     use super::*;
 
     fn block(label: &str, share: f64, children: Vec<Block>) -> Block {
-        let (fill, strong, ends) = (Fill::Plain, false, children.is_empty());
+        let (fill, [strong, heavy], ends) = (Fill::Plain, [false; 2], children.is_empty());
         let words = format!("{label}, {share}");
         let (label, detail) = (label.to_owned(), format!("{} %", 100.0 * share));
-        Block { label, detail, words, share, fill, strong, ends, children }
+        Block { label, detail, words, share, fill, strong, heavy, ends, children }
     }
 
     fn picture(blocks: Vec<Block>) -> String {
@@ -258,9 +334,11 @@ mod tests {
             title: text("A <title>"),
             description: text("Words"),
             head: vec![text("Head")],
-            key: vec![(Fill::Hatched, text("none"))],
-            rows: vec![text("1."), text("2."), text("3.")],
+            key: vec![(Sign::Filled(Fill::Hatched), text("none"))],
+            rows: ["1.", "2.", "3."].map(|name| [text(name), text("")]).to_vec(),
             blocks,
+            foot: vec![text("Foot")],
+            shape: Shape::SHEET,
         }
         .document()
     }
@@ -282,6 +360,22 @@ mod tests {
         assert!(svg.contains("A &lt;title&gt;") && svg.contains("<desc id=\"description\">Words"));
         // The third row has no blocks, so it has no name.
         assert!(svg.contains(">2.<") && !svg.contains(">3.<"), "{svg}");
+    }
+
+    #[test]
+    fn a_heavy_frame_is_seen_however_narrow_and_lies_on_top() {
+        let heavy = Block { heavy: true, ..block("narrow", 0.0001, vec![]) };
+        let svg = picture(vec![heavy, block("wide", 0.5, vec![])]);
+        let (wide, narrow) = (svg.find("width=\"472\""), svg.find("width=\"3\" height=\"40\""));
+        assert!(wide.is_some() && wide < narrow, "{svg}");
+    }
+
+    #[test]
+    fn lines_keep_to_the_width() {
+        let text = "word ".repeat(60);
+        let lines = lines(&text, 980.0);
+        assert!(lines.len() > 1 && lines.iter().all(|line| width(line, TEXT) <= 980.0));
+        assert_eq!(lines.join(" "), text.trim());
     }
 
     #[test]

@@ -38,7 +38,7 @@ impl<W: Write> Rows<W> {
 }
 
 /// The error of the writer itself, so that a closed pipe can be told from others.
-fn unwrapped(error: csv::Error) -> io::Error {
+pub(super) fn unwrapped(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),

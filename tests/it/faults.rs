@@ -15,7 +15,7 @@
 //! | a pipe that nobody writes to, bytes that never end | each command that reads | stopped at once; refused at the limit | `signals`, `limits` |
 //! | a megabyte that is no person's | 23 kinds times four commands | refused with the limit, or read within 600 MB of addresses | `limits` |
 //! | a dump, a store, a picture where a text belongs | each command that reads one | refused with status 3 | `limits`, here |
-//! | outputs that cannot be written | three ways times 15 commands; 16 answers | notes are dropped, answers are status 4 | `outputs` |
+//! | outputs that cannot be written | three ways times 16 commands; 17 answers | notes are dropped, answers are status 4 | `outputs` |
 //! | letters that steer a terminal | in all that others can name | none gets there | `letters` |
 //! | an engine that dies, hangs, floods, never reads, leaves children | one each | a note; all of its processes are gone | `engine`, `signals` |
 //! | any bytes | the seeds of the fuzz targets and 600 draws each | read or refused | `fuzzed` |
@@ -83,7 +83,9 @@ fn a_file_of_another_kind_is_refused_where_a_text_belongs() {
     for file in ["deadfall.redb", "picture.png", "folder", "none", "/dev/null"] {
         for command in [
             "trap ./FILE",
-            "lesson FILE --out new",
+            "lesson ./FILE --out new",
+            "map --traps FILE",
+            "map --repertoire FILE --as white",
             "hunt --as white --repertoire FILE",
             "moves --claims FILE",
         ] {

@@ -6,7 +6,7 @@ use crate::kit::{Folder, Game, dump};
 
 const TRAP: &str = "[Event \"Shilling Trap\"]\n\n1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? \
                     Qxg2 (5... Qe7) 6. Rf1 Qxe4+ 7. Be2 Nf3# *\n";
-const SAMPLES: &str = include_str!("../../data-samples/traps.pgn");
+pub const SAMPLES: &str = include_str!("../../data-samples/traps.pgn");
 
 /// A trap laid in three rating bands at two paces, with other moves at every choice.
 fn games() -> String {
@@ -32,28 +32,32 @@ fn games() -> String {
     parts.iter().map(|(game, count)| game.times(*count)).collect()
 }
 
-fn store() -> Folder {
+pub fn store() -> Folder {
     let folder = Folder::built(games(), "--keep-from 1");
     folder.write("traps.pgn", TRAP);
     folder
 }
 
-const ASKED: &str = "--below 2000 --min-sample 10";
+pub const ASKED: &str = "--below 2000 --min-sample 10";
 
-fn lesson(folder: &Folder, more: &[&str]) -> [String; 2] {
+pub fn lesson(folder: &Folder, more: &[&str]) -> [String; 2] {
     let asked = ["lesson", "traps.pgn", "--out", "out", "--below", "2000", "--min-sample", "10"];
     folder.run_with(&[&asked, more].concat()).ok();
     ["lesson.html", "lesson.pgn"]
         .map(|name| String::from_utf8(folder.read(&format!("out/{name}"))).expect("text"))
 }
 
-fn between<'t>(text: &'t str, start: &str, end: &str) -> &'t str {
+pub fn part(folder: &Folder, name: &str) -> String {
+    String::from_utf8(folder.read(&format!("out/{name}"))).expect("text")
+}
+
+pub fn between<'t>(text: &'t str, start: &str, end: &str) -> &'t str {
     let from = text.find(start).unwrap_or_else(|| panic!("no {start}")) + start.len();
     &text[from..from + text[from..].find(end).unwrap_or_else(|| panic!("no {end}"))]
 }
 
 /// Value and text of every `data` element.
-fn data(page: &str) -> Vec<(f64, &str)> {
+pub fn data(page: &str) -> Vec<(f64, &str)> {
     page.split("<data value=\"")
         .skip(1)
         .map(|part| {
@@ -63,12 +67,12 @@ fn data(page: &str) -> Vec<(f64, &str)> {
         .collect()
 }
 
-fn ends(figure: &Value) -> [f64; 3] {
+pub fn ends(figure: &Value) -> [f64; 3] {
     ["value", "low", "high"].map(|end| figure[end].as_f64().expect("a known figure"))
 }
 
 /// Equal but for the last bit, which the reader of JSON may lose.
-fn same(a: f64, b: f64) -> bool {
+pub fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 4.0 * f64::EPSILON * a.abs()
 }
 
@@ -138,22 +142,52 @@ fn figures_are_rounded_as_they_should() {
 }
 
 #[test]
-fn the_chart_draws_the_rates_of_the_bands() {
+fn the_chart_draws_the_rates_of_joined_bands_over_their_ratings() {
     let folder = store();
     let [page, _] = lesson(&folder, &[]);
     let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
-    let bands = json["traps"][0]["bands"].as_array().expect("bands");
-    // 0 % at 202 and 100 % at 12 units from the top.
-    let rates = bands.iter().filter_map(|band| band["slip_rate"]["value"].as_f64());
-    let expected: Vec<f64> =
-        rates.map(|rate| ((202.0 - 190.0 * rate) * 10.0).round() / 10.0).collect();
+    let curve = &json["traps"][0]["curve"];
     let chart = between(&page, "<figure class=\"chart\">", "</figure>");
-    let plot = chart.split("role=\"img\"").nth(1).expect("a plot");
-    let dots = plot.split("<circle class=\"full\"").skip(1);
-    let shown: Vec<f64> =
-        dots.map(|dot| between(dot, "cy=\"", "\"").parse().expect("a number")).collect();
-    assert!(expected.len() >= 3, "{expected:?}");
-    assert_eq!(shown, expected);
+    let plot = chart.split("</svg>").next().expect("a plot");
+    let round = |x: f64| (x * 10.0).round() / 10.0;
+    let number = |mark: &str, name: &str| -> f64 {
+        between(mark, &format!(" {name}=\""), "\"").parse().expect("a number")
+    };
+    // 0 % lies at 142 and 100 % at 10 units from the top; the ratings of both curves fill 66 to 468 units.
+    let both = || {
+        ["slip_rate", "find_rate"]
+            .into_iter()
+            .flat_map(|name| curve[name].as_array().expect("a curve"))
+    };
+    let rating = |stretch: &Value, end: &str| stretch[end].as_f64().expect("a rating");
+    let from = both().map(|stretch| rating(stretch, "from")).fold(f64::MAX, f64::min);
+    let below = both().map(|stretch| rating(stretch, "below")).fold(0.0, f64::max);
+    for (name, marks, y, half, side) in [
+        ("slip_rate", "<circle class=\"full\"", "cy", 0.0, -4.0),
+        ("find_rate", "<rect class=\"open\"", "y", 4.2, 4.0),
+    ] {
+        let shown: Vec<(f64, f64)> = plot
+            .split(marks)
+            .skip(1)
+            .map(|mark| (number(mark, if half > 0.0 { "x" } else { "cx" }), number(mark, y)))
+            .collect();
+        let stretches = curve[name].as_array().expect("a curve").iter();
+        let expected: Vec<(f64, f64)> = stretches
+            .filter_map(|stretch| {
+                let middle = (rating(stretch, "from") + rating(stretch, "below")) / 2.0;
+                let x = 66.0 + 402.0 * (middle - from) / (below - from) + side - half;
+                Some((round(x), round(142.0 - 132.0 * stretch["value"].as_f64()? - half)))
+            })
+            .collect();
+        assert!(!expected.is_empty());
+        assert_eq!(shown, expected, "{name}");
+        let bars = plot.matches(if half > 0.0 {
+            "stroke-dasharray=\"5 3\""
+        } else {
+            "stroke-dasharray=\"none\""
+        });
+        assert_eq!(bars.count(), expected.len(), "a bar for each of {name}");
+    }
 }
 
 #[test]
@@ -242,7 +276,8 @@ fn the_page_allows_nothing_but_its_own_style() {
     for word in
         ["<script", "<img", "<link", "<iframe", " style=", "url(", "@import", "http:", "https:"]
     {
-        assert!(!page.contains(word), "{word}");
+        // What a picture of the page itself is filled with is no request.
+        assert!(!page.replace("url(#", "").contains(word), "{word}");
     }
 }
 
@@ -276,7 +311,7 @@ fn what_cannot_be_done_is_refused() {
     lesson(&folder, &[]);
     let message = folder.run("lesson out/lesson.pgn --out out").refused(4);
     assert!(message.ends_with("out/lesson.pgn is read here: choose another name"), "{message}");
-    assert_eq!(folder.files().iter().filter(|file| file.starts_with("out/")).count(), 3);
+    assert_eq!(folder.files().iter().filter(|file| file.starts_with("out/")).count(), 5);
 }
 
 #[test]
@@ -349,7 +384,7 @@ fn several_slips_and_refutations_are_on_the_page_in_the_quiz_and_in_the_games() 
     assert_eq!((&trap["find_rate"]["k"], &trap["find_rate"]["n"]), (&121.into(), &121.into()));
     assert!(page.contains("then play a losing move (5.Nxf7 or 5.Bxf7+)"), "{page}");
     assert!(page.contains("find a refutation (5...Qxg2, 5...Qe7 or 5...Ke7)"));
-    let answers = between(&page, "When they do not fall for it", "When you are on the other side");
+    let answers = between(&page, "When they do not fall for it", "By rating");
     assert!(!answers.contains("Bxf7+") && answers.contains("Ng4"), "{answers}");
     let quiz = between(&page, "<h2 id=\"quiz\">", "<h2 id=\"solutions\">");
     assert_eq!(quiz.matches("<figure>").count(), 2, "a question a slip");

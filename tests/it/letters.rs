@@ -32,7 +32,9 @@ fn folder() -> (Folder, String) {
     let folder = Folder::with(&dump, game.times(60));
     let built = ["build", &dump, "--store", &store, "--keep-from", "1"];
     harmless(folder.run_with(&built)).ok();
-    let trap = format!("[Event \"{EVIL}\"]\n\n1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5 *\n");
+    let trap = format!(
+        "[Event \"{EVIL}\"]\n\n1. e4 e5 {{{EVIL}}} 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5 *\n"
+    );
     folder.write("traps.pgn", trap);
     (folder, store)
 }
@@ -54,6 +56,7 @@ fn answers_hold_nothing_that_steers() {
         &["hunt", "--as", "black", "--reached", "50", "--format", "json"],
         &["games", "e4", &dump],
         &["diagram", "e4"],
+        &["map", "--traps", "traps.pgn"],
     ] {
         harmless(folder.run_with(&[arguments, &["--store", &store]].concat())).ok();
     }
@@ -72,9 +75,10 @@ fn answers_hold_nothing_that_steers() {
     let about = folder.run_with(&["about", "--format", "json", "--store", &store]).json();
     assert_eq!(about["sources"][0]["name"], dump, "JSON keeps the name");
     harmless(folder.run_with(&["lesson", "traps.pgn", "--out", EVIL, "--store", &store])).ok();
-    for name in ["lesson.html", "lesson.pgn"] {
+    for name in ["lesson.html", "handout.html", "lesson.pgn", "cards.csv"] {
         let text = String::from_utf8(folder.read(&format!("{EVIL}/{name}"))).expect("text");
-        assert!(!text.chars().any(steers), "{name}");
+        // Lines of CSV end as RFC 4180 has it.
+        assert!(!text.replace("\r\n", "\n").chars().any(steers), "{name}");
     }
 }
 
@@ -125,6 +129,9 @@ fn messages_hold_nothing_that_steers_and_stay_on_one_line() {
         (3, &["games", EVIL, "traps.pgn"]),
         (3, &["games", "e4", EVIL]),
         (3, &["diagram", EVIL]),
+        (3, &["map", EVIL, "--store", &store]),
+        (3, &["map", "--traps", EVIL, "--store", &store]),
+        (4, &["map", "--out", &format!("{EVIL}/no/map.svg"), "--store", &store]),
         (3, &["student", EVIL, "--name", "x", "--store", &store]),
         (3, &["student", &dump, "--name", &format!("{EVIL}{EVIL}"), "--store", &store]),
     ] {

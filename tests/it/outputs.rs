@@ -34,6 +34,10 @@ fn no_command_writes_over_what_it_reads_by_whatever_name() {
         ("hunt --as white --pgn OUT", &["deadfall.redb"]),
         ("gaps mine.pgn --as white --pgn OUT", &["mine.pgn", "deadfall.redb"]),
         ("gaps - --as white --map OUT < mine.pgn", &["mine.pgn"]),
+        (
+            "map --traps traps.pgn --repertoire mine.pgn --as white --out OUT",
+            &["traps.pgn", "mine.pgn", "deadfall.redb"],
+        ),
     ] {
         for input in inputs {
             folder.shell(&MAKE.replace("FILE", input)).ok();
@@ -54,7 +58,7 @@ fn no_command_writes_over_what_it_reads_by_whatever_name() {
 #[test]
 fn a_lesson_is_not_written_over_its_traps_or_the_store() {
     for input in ["traps.pgn", "deadfall.redb"] {
-        for name in ["lesson.html", "lesson.pgn"] {
+        for name in ["lesson.html", "handout.html", "lesson.pgn", "cards.csv"] {
             for make in
                 ["ln -s ../FILE sub/NAME", "ln FILE sub/NAME", "ln FILE x; ln -s ../x sub/NAME"]
             {

@@ -61,7 +61,15 @@ fn every_command_of_the_readme_runs() {
         let run = folder.shell(&format!("{start}\n{}", lines.join("\n"))).ok();
         run.check(!run.stderr().contains("panicked"), "no panic");
     }
-    for made in ["deadfall.redb", "year.redb", "found.pgn", "monday/lesson.html", "diagram.svg"] {
+    for made in [
+        "deadfall.redb",
+        "year.redb",
+        "found.pgn",
+        "monday/lesson.html",
+        "monday/cards.csv",
+        "map.svg",
+        "diagram.svg",
+    ] {
         assert!(folder.path(made).metadata().is_ok_and(|made| made.len() > 0), "{made}");
     }
 }

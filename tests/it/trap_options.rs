@@ -55,10 +55,45 @@ fn the_victims_side_tells_what_to_play_instead() {
 #[test]
 fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
     let folder = store();
-    for option in ["--explain", "--by=pace", "--slip-below=20%"] {
+    for option in ["--by=pace", "--slip-below=20%"] {
         folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
     }
     folder.run_with(&["trap", TRAP, "--slip-below", "20"]).exits(2);
+}
+
+/// 60 of 120 slip, all of the 180 games come to 2...Nc6, and 120 of 180 to 3...Nd4.
+#[test]
+fn the_victims_figures_are_worked_out_too() {
+    let folder = store();
+    let asked = ["trap", TRAP, "--side", "victim", "--explain"];
+    let page = folder.run_with(&asked).answer();
+    for part in [
+        "occurrence = 120 / 180 = 0.66667",
+        "slip_rate = 60 / 120 = 0.50000",
+        "own_slips_per_1000 = 1000 x 0.66667 x 0.50000 = 333.33333",
+        "Nxe5: share = 60 / 120 = 0.50000; score = (0 wins + 0 draws / 2) / 60 = 0.00000; edge = score - expected ",
+        "D of shares",
+    ] {
+        assert!(
+            page.split_whitespace().collect::<Vec<_>>().join(" ").contains(part),
+            "{part}: {page}"
+        );
+    }
+    let json = folder.run_with(&[&asked[..], &["--format", "json"]].concat()).json();
+    let bands = json["traps"][0]["explain"]["comes_up"].as_array().expect("bands").clone();
+    let whole = |band: &serde_json::Value| {
+        let shares = band["shares"].as_array().expect("shares").iter();
+        let product: f64 = shares
+            .map(|share| share["k"].as_f64().expect("k") / share["n"].as_f64().expect("n"))
+            .product();
+        (band["games"].as_f64().expect("games"), product)
+    };
+    let (games, sum) = bands
+        .iter()
+        .map(whole)
+        .fold((0.0, 0.0), |(all, sum), (games, share)| (all + games, sum + games * share));
+    let comes_up = json["traps"][0]["comes_up"]["value"].as_f64().expect("a share");
+    assert!((sum / games - comes_up).abs() < 1e-12, "{sum} / {games}: {comes_up}");
 }
 
 #[test]

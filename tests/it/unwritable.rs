@@ -26,6 +26,7 @@ fn notes_that_cannot_be_written_are_dropped() {
         ("games e4 dump.pgn --out new.pgn", 0),
         ("games e4 dump.pgn", 0),
         ("lesson traps.pgn --out new", 0),
+        ("map e4 --out new.svg", 0),
         ("hunt --as white --pgn none.pgn", 0),
         ("trap traps.pgn --engine ./none", 0),
         ("moves Ke5", 3),
@@ -66,6 +67,7 @@ fn an_answer_that_cannot_be_written_is_an_error_help_too() {
         "hunt --as white",
         "games e4 dump.pgn",
         "diagram e4",
+        "map e4",
         "moves --expect 'd4 first'",
     ] {
         let message = folder.shell(&format!("\"$deadfall\" {command} >/dev/full")).refused(4);

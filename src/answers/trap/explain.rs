@@ -39,6 +39,23 @@ pub(super) fn explain(
         book.add(bait, false, Place::InsteadOfBait);
     }
     book.add_totals();
+    let replies = evidence.replies(true, filter).plus(evidence.replies(false, filter));
+    Explanation {
+        sums: book.sums,
+        steered: products(steering),
+        refuted: refuted(evidence, asked),
+        edge_replies: replies.edge(after_slip(
+            evidence,
+            asked.effect_of_replies(&evidence.replies),
+            asked,
+        )),
+        orders,
+        effects: evidence.nodes().map(|node| effect_of(node, asked)).collect(),
+    }
+}
+
+/// The product of each band of the steering.
+pub(super) fn products(steering: &Steering) -> Vec<BandProduct> {
     let pools: Vec<Vec<Vec<usize>>> =
         steering.line.choices.iter().map(|choice| choice.pools()).collect();
     let used = |band: usize, choice: usize| {
@@ -54,29 +71,19 @@ pub(super) fn explain(
         games,
         shares: (0..pools.len()).map(|choice| used(index, choice)).collect(),
     });
-    let effect = |node: &Node<'_>| {
-        let effect = asked.effect(node);
-        PositionEffect {
-            key: node.key.to_string(),
-            n: effect.games,
-            games_a_player: effect.games_a_player,
-            shares: effect.share,
-            scores: effect.of_residuals(SCORE_CORRELATION),
-            seconds: effect.of_residuals(TIME_CORRELATION),
-        }
-    };
-    let replies = evidence.replies(true, filter).plus(evidence.replies(false, filter));
-    Explanation {
-        sums: book.sums,
-        steered: bands.collect(),
-        refuted: refuted(evidence, asked),
-        edge_replies: replies.edge(after_slip(
-            evidence,
-            asked.effect_of_replies(&evidence.replies),
-            asked,
-        )),
-        orders,
-        effects: evidence.nodes().map(effect).collect(),
+    bands.collect()
+}
+
+/// How much the games of a position tell.
+pub(super) fn effect_of(node: &Node<'_>, asked: &Asked<'_>) -> PositionEffect {
+    let effect = asked.effect(node);
+    PositionEffect {
+        key: node.key.to_string(),
+        n: effect.games,
+        games_a_player: effect.games_a_player,
+        shares: effect.share,
+        scores: effect.of_residuals(SCORE_CORRELATION),
+        seconds: effect.of_residuals(TIME_CORRELATION),
     }
 }
 

@@ -25,6 +25,15 @@ pub struct Explanation {
     pub effects: Vec<PositionEffect>,
 }
 
+/// The counts behind the figures of a trap from the victim's side; those of its moves stand with the moves.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VictimExplanation {
+    /// The product that each band of setters has in how often the trap comes up.
+    pub comes_up: Vec<BandProduct>,
+    /// How much the games of the positions tell: those of the setter's moves, then the trap position.
+    pub effects: Vec<PositionEffect>,
+}
+
 /// Slips whose refuted games are taken together; those with fewer than 50 refuted games are.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RefutedShare {

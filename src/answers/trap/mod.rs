@@ -43,7 +43,7 @@ pub use advise::order;
 pub(super) use cache::Cache;
 pub use explanation::{
     BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,
-    UsedShare,
+    UsedShare, VictimExplanation,
 };
 pub(super) use judge::{Overrides, figures_with, judge_cached};
 pub use judge::{judge, judge_all};
@@ -57,4 +57,4 @@ pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,
     SoundnessCutoffs, SoundnessSource, Witness,
 };
-pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim};
+pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim, victim_order};

@@ -117,7 +117,7 @@ proptest! {
             prop_assert_eq!((own.share.k, own.share.n), (Some(slips[slip]), here));
             prop_assert_eq!((own.find_rate.k, own.find_rate.n), (Some(found[slip]), slips[slip]));
         }
-        let Ok(material) = crate::answers::lesson::Material::of(&counts, traps[0].clone(), &question);
+        let Ok(material) = crate::answers::lesson::Material::of(&counts, traps[0].clone(), &question, false);
         for answer in &material.answers {
             prop_assert!(HELD.contains(&material.victims.moves[answer.row].san.as_str()));
         }

@@ -9,6 +9,8 @@ use super::asked::Asked;
 use super::cache::Cache;
 use super::cells::PerCell;
 use super::evidence::{Node, may_lack, nodes};
+use super::explain::{effect_of, products};
+use super::explanation::VictimExplanation;
 use super::reach::{Way, choices, slips_of, steered};
 use super::report::{Choice, Steered};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
@@ -65,6 +67,9 @@ pub struct VictimReport {
     pub instead: Vec<MoveRow>,
     /// The victim's last choices before the trap position, the last one first.
     pub earlier: Vec<Earlier>,
+    /// The counts behind the figures, if asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub explain: Option<VictimExplanation>,
     /// Games in the trap position by pace.
     pub paces: Vec<PaceGames>,
     /// The most games that may be missing from a position of the line; 0 means that all are exact.
@@ -98,7 +103,7 @@ pub fn judge_victim<C: Counts>(
     let cache = Cache::new(counts);
     let traps = traps.iter().map(|trap| report(&cache, trap, question));
     let mut traps = traps.collect::<Result<Vec<_>, _>>()?;
-    traps.sort_by(order);
+    traps.sort_by(victim_order);
     Ok(VictimAnswer {
         filter: question.filter,
         min_sample: question.min_sample,
@@ -107,7 +112,8 @@ pub fn judge_victim<C: Counts>(
     })
 }
 
-fn order(a: &VictimReport, b: &VictimReport) -> Ordering {
+/// Which of two traps comes first for those who face them: the one that catches more of them for sure; then games, name and line.
+pub fn victim_order(a: &VictimReport, b: &VictimReport) -> Ordering {
     let slips = match (a.own_slips.low, b.own_slips.low) {
         (Some(a), Some(b)) => b.total_cmp(&a),
         (a, b) => b.is_some().cmp(&a.is_some()),
@@ -144,7 +150,19 @@ fn report<C: Counts>(
         asked.occurrence(slip, victim, games.sum(question.filter, |a, b| a + b)),
         asked.share(slip),
     );
+    let (comes_up, steering) = match setters.is_empty() {
+        true => (no_setter(split.n), None),
+        false => {
+            let (steered, steering) = steered(way, &asked);
+            (steered, Some(steering))
+        }
+    };
+    let explain = question.explain.then(|| VictimExplanation {
+        comes_up: steering.iter().flat_map(products).collect(),
+        effects: setters.iter().chain([slip]).map(|node| effect_of(node, &asked)).collect(),
+    });
     Ok(VictimReport {
+        explain,
         name: trap.name().to_owned(),
         victim,
         line: trap.marked(trap.slip_ply() + 2),
@@ -154,7 +172,7 @@ fn report<C: Counts>(
         games: split.n,
         own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),
         occurrence,
-        comes_up: if setters.is_empty() { no_setter(split.n) } else { steered(way, &asked).0 },
+        comes_up,
         setter_choices: choices(&setters, &asked),
         slip_rate,
         instead,

@@ -3,8 +3,9 @@
 use super::phrases::{met, whole_line};
 use crate::answers::gaps::{GapsAnswer, MapBlock, MapKind};
 use crate::pages::figures::Unit;
-use crate::pages::icicle::{Block, Fill, Icicle};
+use crate::pages::icicle::{Block, Icicle, Shape};
 use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::patterns::{Fill, Sign};
 use crate::pages::words;
 
 /// Gaps that the alternative text names.
@@ -46,12 +47,14 @@ pub fn svg(answer: &GapsAnswer) -> String {
         ],
         title,
         key: vec![
-            (Fill::Plain, plain("in the file; a thick stroke ends a line")),
-            (Fill::Hatched, plain("not answered")),
-            (Fill::Dotted, plain("unknown: no such games in the store")),
+            (Sign::Filled(Fill::Plain), plain("in the file; a thick stroke ends a line")),
+            (Sign::Filled(Fill::Hatched), plain("not answered")),
+            (Sign::Filled(Fill::Dotted), plain("unknown: no such games in the store")),
         ],
-        rows: rows.take(depth(&answer.map)).collect(),
+        rows: rows.take(depth(&answer.map)).map(|name| [name, String::new()]).collect(),
         blocks: answer.map.iter().map(|block| drawn(block, "")).collect(),
+        foot: Vec::new(),
+        shape: Shape::SHEET,
     }
     .document()
 }
@@ -85,6 +88,7 @@ fn drawn(block: &MapBlock, before: &str) -> Block {
             MapKind::Unknown => Fill::Dotted,
         },
         strong: block.kind == MapKind::Own,
+        heavy: false,
         ends: block.ends,
         children: block.children.iter().map(|child| drawn(child, &way)).collect(),
     }

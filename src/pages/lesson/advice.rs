@@ -25,6 +25,21 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
     fill_markup(template, &values.chain([("own", own)]).collect::<Vec<_>>())
 }
 
+/// The same in a word or two, for a table.
+pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> String {
+    let codes = &material.report.advice.codes;
+    if material.victim.is_none() {
+        return words.advice(codes);
+    }
+    let open = material.report.figures.own_slips.high >= Some(often);
+    let short = match (codes.contains(&AdviceCode::Warn), open) {
+        (true, _) => words.short_learn,
+        (false, true) => words.short_open,
+        (false, false) => words.short_skip,
+    };
+    short.to_owned()
+}
+
 /// The same for the PGN file.
 pub(super) fn advice_text(material: &Material, filter: MoverFilter, words: &Language) -> String {
     let Said { template, values, own } = said(material, filter, words);

@@ -1,7 +1,7 @@
-//! The chart of slip rate and find rate over the ratings.
+//! The chart of slip rate and find rate over the ratings, thin bands joined.
 //!
-//! A filled dot and an open square with whiskers, told apart by shape and line and not by colour;
-//! the counts stand under each band. Ink is the page's own text colour.
+//! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square on a broken one, with whiskers, are
+//! told apart by shape and line and not by colour; the games stand below. Ink is the page's own text colour.
 
 use maud::{Markup, html};
 
@@ -11,139 +11,166 @@ use super::text::fill;
 use super::words::Language;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::answers::trap::BandRow;
+use crate::answers::trap::Stretch;
+use crate::pages::icicle;
 use crate::pages::svg::at;
+use crate::terms::BAND_WIDTH;
 
-const LEFT: f64 = 92.0;
-const TOP: f64 = 12.0;
-const HEIGHT: f64 = 190.0;
+const WIDTH: f64 = 480.0;
+const LEFT: f64 = 66.0;
 const RIGHT: f64 = 12.0;
-/// The least width of a band.
-const BAND: f64 = 46.0;
-const WIDTH: f64 = 720.0;
+const TOP: f64 = 10.0;
+const HEIGHT: f64 = 132.0;
+/// Sizes of the names and of the counts, and the height of a row of counts along and up.
+const NAME: f64 = 12.0;
+const COUNT: f64 = 10.5;
+const ROWS: (f64, f64) = (17.0, 36.0);
 
-/// What the chart shows of a band: its place and one of its two rates.
-type RateOf = fn(&BandRow) -> &Figure;
-
-/// The chart, or a sentence where no band has a game.
-pub(super) fn chart(material: &Material, number: usize, sample: u64, words: &Language) -> Markup {
-    let rows = shown(&material.report.bands);
-    if rows.is_empty() {
+/// The chart, or a sentence where no game comes to the position.
+pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Markup {
+    let curve = &material.report.curve;
+    let known = |stretches: &'_ [Stretch]| -> Vec<Stretch> {
+        stretches.iter().filter(|stretch| stretch.figure.low.is_some()).cloned().collect()
+    };
+    let (slip, find) = (known(&curve.slip_rate), known(&curve.find_rate));
+    let Some(plot) = Plot::of([slip, find], words) else {
         return html! { p { (words.chart_none) } };
-    }
+    };
+    let (slips, finds) = match &material.victim {
+        Some(_) => (words.chart_counts_find, words.chart_counts_slip),
+        None => (words.chart_counts_slip, words.chart_counts_find),
+    };
     let legend = |template, refutations| {
         fill(template, &[("move", marked(&material.trap, refutations, words))])
     };
-    let slip: RateOf = |row| &row.figures.slip_rate;
-    let find: RateOf = |row| &row.figures.find_rate;
-    let plot = Plot { rows, words };
     html! {
         figure.chart {
+            div.scroll tabindex="0" role="group" aria-label=(words.by_rating) {
+                svg viewBox=(format!("0 0 {WIDTH} {}", plot.height())) role="img" aria-label=(plot.alternative()) {
+                    (plot.axes())
+                    (plot.series(true))
+                    (plot.series(false))
+                    (plot.counts(true, slips))
+                    (plot.counts(false, finds))
+                }
+            }
             figcaption {
                 span.key { (key(true)) (legend(words.chart_slips, false)) }
                 " " span.key { (key(false)) (legend(words.chart_finds, true)) }
+                " " (fill(words.chart_note, &[("sample", words.count(sample))]))
             }
-            div.scroll tabindex="0" role="group" aria-labelledby=(format!("chart-{number}")) {
-                svg viewBox=(format!("0 0 {} {}", plot.width(), TOP + HEIGHT + 84.0)) role="img"
-                    aria-label=(plot.alternative()) {
-                    (plot.axes())
-                    (plot.series(slip, true))
-                    (plot.series(find, false))
-                    (plot.counts(slip, TOP + HEIGHT + 56.0, words.chart_counts_slip))
-                    (plot.counts(find, TOP + HEIGHT + 74.0, words.chart_counts_find))
-                }
-            }
-            p.small { (fill(words.chart_note, &[("sample", words.count(sample))])) }
         }
     }
 }
 
-/// From the first band with a figure to the last.
-fn shown(bands: &[BandRow]) -> &[BandRow] {
-    let known =
-        |row: &BandRow| row.figures.slip_rate.low.is_some() || row.figures.find_rate.low.is_some();
-    match (bands.iter().position(known), bands.iter().rposition(known)) {
-        (Some(first), Some(last)) => &bands[first..=last],
-        _ => &[],
-    }
-}
-
 struct Plot<'a> {
-    rows: &'a [BandRow],
+    /// Of slips and of refutations.
+    stretches: [Vec<Stretch>; 2],
+    from: u16,
+    below: u16,
     words: &'a Language,
 }
 
-impl Plot<'_> {
-    fn step(&self) -> f64 {
-        let bands = self.rows.len() as f64;
-        ((WIDTH - LEFT - RIGHT) / bands).clamp(BAND, 2.0 * BAND)
+impl<'a> Plot<'a> {
+    fn of(stretches: [Vec<Stretch>; 2], words: &'a Language) -> Option<Plot<'a>> {
+        let all = || stretches.iter().flatten();
+        let from = all().map(|stretch| stretch.from).min()?;
+        let below = all().map(|stretch| stretch.below).max()?;
+        Some(Plot { stretches, from, below, words })
     }
 
-    fn width(&self) -> f64 {
-        (LEFT + RIGHT + self.step() * self.rows.len() as f64).max(460.0)
+    fn of_slips(&self, slip: bool) -> &[Stretch] {
+        &self.stretches[usize::from(!slip)]
     }
 
-    fn x(&self, place: usize) -> f64 {
-        LEFT + self.step() * (place as f64 + 0.5)
+    fn x(&self, rating: f64) -> f64 {
+        let span = f64::from(self.below - self.from);
+        LEFT + (WIDTH - LEFT - RIGHT) * (rating - f64::from(self.from)) / span
+    }
+
+    fn middle(&self, stretch: &Stretch) -> f64 {
+        self.x(f64::from(stretch.from + stretch.below) / 2.0)
     }
 
     fn y(&self, share: f64) -> f64 {
         TOP + HEIGHT * (1.0 - share)
     }
 
+    /// Whether a row of counts has no room along, so that it goes up.
+    fn upward(&self, slip: bool) -> bool {
+        self.of_slips(slip).iter().any(|stretch| {
+            let room = self.x(stretch.below.into()) - self.x(stretch.from.into());
+            icicle::width(&self.words.count(stretch.figure.n), COUNT) > room
+        })
+    }
+
+    fn row(&self, slip: bool) -> f64 {
+        if self.upward(slip) { ROWS.1 } else { ROWS.0 }
+    }
+
+    fn height(&self) -> f64 {
+        TOP + HEIGHT + 40.0 + self.row(true) + self.row(false)
+    }
+
     fn axes(&self) -> Markup {
-        let right = LEFT + self.step() * self.rows.len() as f64;
+        let (right, bottom) = (WIDTH - RIGHT, TOP + HEIGHT);
+        // So many bands from one name to the next that they stay apart.
+        let band = self.x(f64::from(self.from + BAND_WIDTH)) - LEFT;
+        let step = usize::from(BAND_WIDTH) * (40.0 / band).ceil().max(1.0) as usize;
         html! {
-            @for percent in [0u32, 25, 50, 75, 100] {
+            @for percent in [0u32, 50, 100] {
                 @let y = self.y(f64::from(percent) / 100.0);
-                line.grid x1=(LEFT) x2=(at(right)) y1=(y) y2=(y) {}
-                text x=(LEFT - 8.0) y=(y + 4.5) text-anchor="end" {
+                line.grid x1=(LEFT) x2=(right) y1=(y) y2=(y) {}
+                text x=(LEFT - 6.0) y=(y + 4.0) text-anchor="end" font-size=(NAME) {
                     (percent) @if percent == 100 { (self.words.percent) }
                 }
             }
-            line.axis x1=(LEFT) x2=(LEFT) y1=(TOP) y2=(TOP + HEIGHT) {}
-            line.axis x1=(LEFT) x2=(at(right)) y1=(TOP + HEIGHT) y2=(TOP + HEIGHT) {}
-            @for (place, row) in self.rows.iter().enumerate() {
-                @let x = at(self.x(place));
-                line.axis x1=(x) x2=(x) y1=(TOP + HEIGHT) y2=(TOP + HEIGHT + 5.0) {}
-                text x=(x) y=(TOP + HEIGHT + 20.0) text-anchor="middle" { (row.from) }
+            line.axis x1=(LEFT) x2=(LEFT) y1=(TOP) y2=(bottom) {}
+            line.axis x1=(LEFT) x2=(right) y1=(bottom) y2=(bottom) {}
+            @for rating in (usize::from(self.from)..usize::from(self.below)).step_by(step) {
+                @let x = at(self.x(rating as f64));
+                line.axis x1=(x) x2=(x) y1=(bottom) y2=(bottom + 4.0) {}
+                text x=(x) y=(bottom + 16.0) text-anchor="middle" font-size=(NAME) { (rating) }
             }
-            text x=(LEFT) y=(TOP + HEIGHT + 37.0) { (self.words.chart_x) }
+            text x=(right) y=(bottom + 31.0) text-anchor="end" font-size=(COUNT) { (self.words.chart_x) }
         }
     }
 
-    fn series(&self, rate: RateOf, slip: bool) -> Markup {
-        let side = if slip { -5.0 } else { 5.0 };
-        let point = |(place, row): (usize, &BandRow)| {
-            let rate = rate(row);
-            let x = self.x(place) + side;
-            let ends = rate.low.zip(rate.high);
-            let ends = ends.map(|(low, high)| [self.y(low), self.y(high)]);
-            (x, rate.value.map(|value| self.y(value)), ends)
-        };
-        type Point = (f64, Option<f64>, Option<[f64; 2]>);
-        let points: Vec<Point> = self.rows.iter().enumerate().map(point).collect();
-        let known = |&(x, value, _): &Point| value.map(|y| [x, y]);
-        let pairs = points.windows(2).filter_map(|pair| known(&pair[0]).zip(known(&pair[1])));
-        let dashes = if slip { "none" } else { "5 4" };
+    fn series(&self, slip: bool) -> Markup {
+        let side = if slip { -4.0 } else { 4.0 };
+        let dashes = if slip { "none" } else { "5 3" };
         html! {
-            @for ([x1, y1], [x2, y2]) in pairs {
-                line.trend x1=(at(x1)) y1=(at(y1)) x2=(at(x2))
-                    y2=(at(y2)) stroke-dasharray=(dashes) {}
-            }
-            @for (x, value, ends) in points.iter().copied() {
-                @if let Some([low, high]) = ends { path.whisker d=(whisker(x, low, high)) {} }
-                @if let Some(y) = value { (mark(x, y, slip)) }
+            @for stretch in self.of_slips(slip) {
+                @let x = self.middle(stretch) + side;
+                @let [left, right] = [stretch.from, stretch.below].map(|end| self.x(end.into()));
+                @let Figure { value, low, high, .. } = &stretch.figure;
+                @if let Some(y) = value.map(|value| at(self.y(value))) {
+                    line.trend x1=(at(left + 2.0)) x2=(at(right - 2.0)) y1=(y) y2=(y)
+                        stroke-dasharray=(dashes) {}
+                }
+                @if let Some((low, high)) = low.zip(*high) {
+                    path.whisker d=(whisker(x, self.y(low), self.y(high))) {}
+                }
+                @if let Some(value) = value { (mark(x, self.y(*value), slip)) }
             }
         }
     }
 
-    fn counts(&self, rate: RateOf, y: f64, who: &str) -> Markup {
+    fn counts(&self, slip: bool, who: &str) -> Markup {
+        let above = TOP + HEIGHT + 36.0 + if slip { 0.0 } else { self.row(true) };
+        let middle = above + self.row(slip) / 2.0;
         html! {
-            text x=(LEFT - 26.0) y=(y) text-anchor="end" { (who) }
-            @for (place, row) in self.rows.iter().enumerate() {
-                text.count x=(at(self.x(place))) y=(y) text-anchor="middle" {
-                    (self.words.count(rate(row).n))
+            text x=(LEFT - 6.0) y=(middle + 4.0) text-anchor="end" font-size=(COUNT) { (who) }
+            @for stretch in self.of_slips(slip) {
+                @let x = at(self.middle(stretch));
+                @if self.upward(slip) {
+                    @let x = at(x + 3.5);
+                    text x=(x) y=(middle) transform=(format!("rotate(-90 {x} {middle})")) text-anchor="middle"
+                        font-size=(COUNT) { (self.words.count(stretch.figure.n)) }
+                } @else {
+                    text x=(x) y=(middle + 4.0) text-anchor="middle" font-size=(COUNT) {
+                        (self.words.count(stretch.figure.n))
+                    }
                 }
             }
         }
@@ -152,28 +179,25 @@ impl Plot<'_> {
     /// Every figure of the chart in words.
     fn alternative(&self) -> String {
         let words = self.words;
-        let shown = |rate: &Figure| match rate.low {
-            Some(_) => counted_text(rate, Unit::Percent, words),
-            None => fill(words.chart_thin, &[("n", words.count(rate.n))]),
+        let of = |slip: bool, template: &'static str| {
+            let told = self.of_slips(slip).iter().map(move |stretch| {
+                let ends =
+                    [("from", stretch.from.to_string()), ("to", (stretch.below - 1).to_string())];
+                let share = counted_text(&stretch.figure, Unit::Percent, words);
+                let values = [("band", fill(words.band, &ends)), ("share", share)];
+                fill(template, &values)
+            });
+            told.collect::<Vec<_>>().join(" ")
         };
-        let band = |row: &BandRow| {
-            let range = [("from", row.from.to_string()), ("to", (row.below - 1).to_string())];
-            let values = [
-                ("band", fill(words.band, &range)),
-                ("slip", shown(&row.figures.slip_rate)),
-                ("find", shown(&row.figures.find_rate)),
-            ];
-            fill(words.chart_band, &values)
-        };
-        let bands: Vec<String> = self.rows.iter().map(band).collect();
-        format!("{} {}", words.chart_alt, bands.join(" "))
+        let [slips, finds] = [of(true, words.chart_slip_band), of(false, words.chart_find_band)];
+        format!("{} {slips} {finds}", words.chart_alt).trim().to_owned()
     }
 }
 
 fn key(slip: bool) -> Markup {
     html! {
         svg.legend viewBox="0 0 30 16" width="30" height="16" aria-hidden="true" {
-            line.trend x1="0" x2="30" y1="8" y2="8" stroke-dasharray=(if slip { "none" } else { "5 4" }) {}
+            line.trend x1="0" x2="30" y1="8" y2="8" stroke-dasharray=(if slip { "none" } else { "5 3" }) {}
             (mark(15.0, 8.0, slip))
         }
     }

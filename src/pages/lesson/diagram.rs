@@ -39,12 +39,16 @@ impl Diagram {
 
     /// The file as a document of its own.
     pub fn document(&self, words: &Language) -> String {
+        html! { (PreEscaped(XML)) (self.embedded(words)) }.into_string() + "\n"
+    }
+
+    /// The picture whole, for a page that has no drawings to share.
+    pub(super) fn embedded(&self, words: &Language) -> Markup {
         let piece = |piece, x: u32, y: u32| {
             html! { g transform=(format!("translate({x} {y})")) { (pieces::drawing(piece)) } }
         };
         let alt = self.alternative(words);
-        let picture = html! {
-            (PreEscaped(XML))
+        html! {
             svg xmlns="http://www.w3.org/2000/svg" viewBox=(view_box()) width=(WIDTH / 2)
                 height=(HEIGHT / 2) role="img" {
                 title { (alt) }
@@ -52,8 +56,7 @@ impl Diagram {
                 (empty_board())
                 (self.contents(piece))
             }
-        };
-        picture.into_string() + "\n"
+        }
     }
 
     /// The picture within a page that has the [`shared_drawings`].

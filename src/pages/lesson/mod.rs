@@ -9,23 +9,35 @@
 //! its hash, and nothing else.
 
 mod advice;
+mod answers;
+mod cards;
 mod chart;
 mod diagram;
 mod english;
 mod figure;
+mod handout;
+mod line;
+mod marks;
+mod movetext;
 mod page;
 mod pgn;
 mod pieces;
+mod plan;
 mod quiz;
+mod rests;
 mod sentences;
 mod sheet;
 mod summary;
 mod text;
+mod victim;
+mod way;
 mod words;
 
+pub use cards::cards;
 pub use diagram::Diagram;
 pub use english::ENGLISH;
 pub(in crate::pages) use figure::{Unit, counted, markup};
+pub use handout::handout;
 pub(in crate::pages) use page::frame;
 pub use page::page;
 pub use pgn::pgn;
@@ -33,10 +45,11 @@ pub use words::Language;
 
 use crate::answers::Question;
 use crate::answers::lesson::Material;
-use crate::answers::trap::order;
+use crate::answers::moves::MoveRow;
+use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
-use shakmaty::Move;
+use shakmaty::{Color, Move};
 pub(in crate::pages) use text::name_of;
 
 /// A lesson to be written.
@@ -48,6 +61,8 @@ pub struct Lesson {
     pub author: Option<String>,
     /// Whom it is for, in the teacher's words.
     pub level: Option<String>,
+    /// Whether it is for those who face the traps; else it is for those who lay them.
+    pub for_victims: bool,
     /// What was asked.
     pub question: Question,
     /// The traps in teaching order.
@@ -71,9 +86,27 @@ pub struct Basis {
     pub last: Option<String>,
 }
 
-/// Puts traps in teaching order.
+impl Lesson {
+    /// Whose side of a trap's board is at the bottom.
+    fn bottom(&self, trap: &Trap) -> Color {
+        if self.for_victims { trap.victim() } else { Color::White }
+    }
+}
+
+/// Puts traps in teaching order: as `trap` has them from that side.
 pub fn teaching_order(traps: &mut [Material]) {
-    traps.sort_by(|a, b| order(&a.report, &b.report));
+    traps.sort_by(|a, b| match (&a.victim, &b.victim) {
+        (Some(a), Some(b)) => victim_order(a, b),
+        _ => order(&a.report, &b.report),
+    });
+}
+
+/// The move that does best in a trap position among those with enough games, no slip of course.
+fn better(material: &Material) -> Option<&MoveRow> {
+    let slips: Vec<String> = material.trap.slips().iter().map(MarkedSlip::san).collect();
+    let known = material.victims.moves.iter();
+    let known = known.filter(|row| row.edge.value.is_some() && !slips.contains(&row.san));
+    known.max_by(|a, b| a.edge.low.unwrap_or(0.0).total_cmp(&b.edge.low.unwrap_or(0.0)))
 }
 
 /// What a trap is called on the page: its name, else its opening's, else its line.

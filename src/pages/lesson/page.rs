@@ -11,9 +11,10 @@ use super::Lesson;
 use super::diagram::shared_drawings;
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
-use super::summary::summary;
+use super::summary::{MANY, reading, summary};
 use super::text::{fill, name_of};
 use super::words::Language;
+use crate::pages::patterns::shared_patterns;
 
 const STYLE: &str = include_str!("style.css");
 
@@ -23,24 +24,29 @@ const STYLE: &str = include_str!("style.css");
 ///
 /// Those of `out`.
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
-    out.write_all(document(lesson, words).into_string().as_bytes())?;
-    out.write_all(b"\n")
-}
-
-fn document(lesson: &Lesson, words: &Language) -> Markup {
-    let title = lesson.title.as_deref().map(name_of).filter(|title| !title.is_empty());
-    let title = title.unwrap_or_else(|| words.title.to_owned());
-    let body = html! {
+    let title = heading(lesson, words);
+    // A short lesson has room for the notes on its first page.
+    let first = lesson.traps.len() <= MANY;
+    let content = html! {
         (head(lesson, &title, words))
         main {
             (summary(lesson, words))
+            @if first { (notes(lesson, words)) }
             @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-            (notes(lesson, words))
             (quiz(lesson, words))
             (solutions(lesson, words))
+            @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }
     };
-    frame(&title, &body, words)
+    out.write_all(frame(&title, &content, words).into_string().as_bytes())?;
+    out.write_all(b"\n")
+}
+
+/// The title of the lesson.
+pub(super) fn heading(lesson: &Lesson, words: &Language) -> String {
+    let title = lesson.title.as_deref().map(name_of).filter(|title| !title.is_empty());
+    let usual = if lesson.for_victims { words.victim_title } else { words.title };
+    title.unwrap_or_else(|| usual.to_owned())
 }
 
 /// A whole page around its body, with the style sheet and the drawings that diagrams refer to.
@@ -58,6 +64,7 @@ pub(in crate::pages) fn frame(title: &str, body: &Markup, words: &Language) -> M
             }
             body {
                 (shared_drawings())
+                (shared_patterns())
                 (body)
             }
         }

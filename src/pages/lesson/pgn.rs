@@ -1,23 +1,25 @@
 //! The lesson as annotated PGN, in the export format of the PGN standard (1994), section 8.
 //!
 //! One game a trap, in teaching order: the seven tags and a few more in ASCII order, lines of at
-//! most 79 letters, marks as NAGs (`$4` the slip, `$1` the refutation), figures in comments, other
-//! moves as variations. Read again by `trap` it gives the same traps.
+//! most 79 letters, what the author of the traps wrote as it was, marks as NAGs, figures in comments, other
+//! moves as variations. A slip or a refutation without a mark gets one (`$4`, `$1`). Read again by `trap` it gives the same traps.
 
 use std::io::{self, Write};
 
+use shakmaty::Move;
+
 use super::advice::advice_text;
 use super::figure::{Unit, counted_text, text};
+use super::marks::{glyph, nag};
+use super::movetext::Movetext;
 use super::sentences::Sentences;
 use super::text::{fill, name_of};
 use super::words::Language;
 use super::{Lesson, title};
 use crate::answers::Figure;
-use crate::answers::lesson::Material;
-use crate::lines::{Line, MarkedSlip, wrapped};
-
-/// The longest line of the export format.
-const WIDTH: usize = 79;
+use crate::answers::lesson::{Material, OtherAnswer};
+use crate::answers::trap::Slip;
+use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
 
 /// Writes the games.
 ///
@@ -84,47 +86,107 @@ impl Annotated<'_> {
             ("ahead", sentences.ahead().text(self.words)),
         ];
         out.comment(&fill(self.words.pgn_trap, &parts));
+        let script = trap.script();
+        script.iter().flat_map(|script| &script.before).for_each(|comment| out.remark(comment));
         for ply in 0..trap.line().len() {
             out.half_move(trap.line(), ply);
-            if ply == trap.slip_ply() {
-                out.word("$4");
-            } else if ply == trap.slip_ply() + 1 {
-                out.word("$1");
-            }
+            let written = script.and_then(|script| script.moves.get(ply));
+            self.marks(ply, written, out);
+            written.iter().flat_map(|mv| &mv.comments).for_each(|comment| out.remark(comment));
             if let Some(remark) = sentences.remark(ply) {
                 out.comment(&remark.text(self.words));
             }
-            if Some(ply) == trap.bait_ply() {
-                self.usual(out);
-            } else if ply == trap.slip_ply() {
-                self.other_slips(out);
-                self.answers(out);
-            } else if ply == trap.slip_ply() + 1 {
-                other_refutations(&trap.slips()[0], out);
+            let mut ours = self.beside(ply);
+            for variation in written.iter().flat_map(|mv| &mv.variations) {
+                let first = variation.first().map(|mv| mv.san.clone()).unwrap_or_default();
+                let same = ours.iter().position(|own| own.san == first);
+                let same = same.map(|place| ours.remove(place));
+                self.variation(
+                    variation,
+                    same.as_ref().and_then(|own| own.comment.as_deref()),
+                    out,
+                );
             }
+            ours.into_iter().for_each(|own| own.write(out));
+        }
+        for script in trap.other_scripts().filter(|script| script.says_anything()) {
+            out.remark(&spelled(script));
+        }
+    }
+
+    /// The author's marks, and those that the author did not set on the slip and the refutation.
+    fn marks(&self, ply: usize, written: Option<&WrittenMove>, out: &mut Movetext) {
+        let slip = self.material.trap.slip_ply();
+        let marks = written.map_or(&[][..], |mv| &mv.marks);
+        marks.iter().for_each(|mark| self.mark(mark, ply == slip, ply, out));
+        if marks.is_empty() && ply == slip {
+            out.word("$4");
+        } else if marks.is_empty() && ply == slip + 1 {
+            out.word("$1");
+        }
+    }
+
+    /// A mark of the author. One that makes a slip of a move elsewhere is that of another game of the lesson, and a comment here,
+    /// so that this game read again is this trap.
+    fn mark(&self, mark: &str, own: bool, ply: usize, out: &mut Movetext) {
+        let victims = ply % 2 == self.material.trap.slip_ply() % 2;
+        match nag(mark) {
+            Some(nag) if nag != "$4" || own || !victims => out.word(&nag),
+            Some(_) => out.remark("??"),
+            None => out.remark(mark),
+        }
+    }
+
+    /// A variation of the author, with our comment behind its first move.
+    fn variation(&self, moves: &[WrittenMove], ours: Option<&str>, out: &mut Movetext) {
+        let trap = &self.material.trap;
+        out.open();
+        for (place, mv) in moves.iter().enumerate() {
+            mv.before.iter().for_each(|comment| out.remark(comment));
+            out.written(mv.ply, &mv.san);
+            let slips = || trap.slips().iter().any(|slip| slip.san() == mv.san);
+            let own = place == 0 && mv.ply == trap.slip_ply() && slips();
+            mv.marks.iter().for_each(|mark| self.mark(mark, own, mv.ply, out));
+            mv.comments.iter().for_each(|comment| out.remark(comment));
+            if place == 0
+                && let Some(ours) = ours
+            {
+                out.comment(ours);
+            }
+            mv.variations.iter().for_each(|moves| self.variation(moves, None, out));
+        }
+        out.close();
+    }
+
+    /// Our own variations beside a half-move of the line.
+    fn beside(&self, ply: usize) -> Vec<Own> {
+        let trap = &self.material.trap;
+        if Some(ply) == trap.bait_ply() {
+            self.usual().into_iter().collect()
+        } else if ply == trap.slip_ply() {
+            self.other_slips().into_iter().chain(self.answers()).collect()
+        } else if ply == trap.slip_ply() + 1 {
+            other_refutations(&trap.slips()[0])
+        } else {
+            Vec::new()
         }
     }
 
     /// What is usually played instead of the bait.
-    fn usual(&self, out: &mut Movetext) {
+    fn usual(&self) -> Option<Own> {
         let trap = &self.material.trap;
         let usual = &self.material.report.figures.usual;
-        let (Some(san), Some(ply)) = (&usual.san, trap.bait_ply()) else { return };
+        let (san, ply) = (usual.san.as_ref()?, trap.bait_ply()?);
         let mut line = trap.line().first(ply);
-        if line.play_written(san).is_err() {
-            return;
-        }
-        out.open();
-        out.half_move(&line, ply);
+        line.play_written(san).ok()?;
         let values = [("bait", trap.line().san(ply)), ("edge", self.edge(&usual.edge, Unit::Edge))];
-        out.comment(&fill(self.words.pgn_usual, &values));
-        out.close();
+        Some(Own::new(&line, ply, Some(fill(self.words.pgn_usual, &values))))
     }
 
     /// The victim's other answers, each with the usual reply.
-    fn answers(&self, out: &mut Movetext) {
+    fn answers(&self) -> Vec<Own> {
         let words = self.words;
-        for answer in &self.material.answers {
+        let told = |answer: &OtherAnswer| {
             let row = &self.material.victims.moves[answer.row];
             let values = [
                 ("share", counted_text(&row.share, Unit::Percent, words)),
@@ -132,41 +194,44 @@ impl Annotated<'_> {
                 ("setter", words.side(self.material.trap.setter()).to_owned()),
                 ("edge", self.edge(&row.edge, Unit::EdgeTurned)),
             ];
-            out.open();
             let mut line = answer.line.clone();
-            out.half_move(&line, line.len() - 1);
-            out.comment(&fill(words.pgn_other, &values));
+            let ply = line.len() - 1;
             let reply = answer.replies.moves.first();
-            if let Some(reply) = reply.filter(|reply| line.play_written(&reply.uci).is_ok()) {
-                out.half_move(&line, line.len() - 1);
+            let reply = reply.filter(|reply| line.play_written(&reply.uci).is_ok()).map(|reply| {
                 let values = [("share", counted_text(&reply.share, Unit::Percent, words))];
-                out.comment(&fill(words.pgn_usual_reply, &values));
+                let comment = Some(fill(words.pgn_usual_reply, &values));
+                Next { san: line.san(ply + 1), refutes: false, comment, beside: Vec::new() }
+            });
+            Own {
+                behind: reply.into_iter().collect(),
+                ..Own::new(&line, ply, Some(fill(words.pgn_other, &values)))
             }
-            out.close();
-        }
+        };
+        self.material.answers.iter().map(told).collect()
     }
 
     /// The other slips with all that refutes them.
-    fn other_slips(&self, out: &mut Movetext) {
+    fn other_slips(&self) -> Vec<Own> {
         let slips = self.material.report.slips.iter().flat_map(|slips| &slips.moves);
-        for (slip, known) in self.material.trap.slips().iter().zip(slips).skip(1) {
-            out.open();
+        let pairs = self.material.trap.slips().iter().zip(slips).skip(1);
+        let told = |(slip, known): (&MarkedSlip, &Slip)| {
             let (line, refutation) = (slip.line(), slip.ply_after());
-            for ply in refutation - 1..line.len() {
-                out.half_move(line, ply);
-                if ply + 1 == refutation {
-                    out.word("$4");
-                    let level = self.words.level(self.lesson.question.filter);
-                    let share = counted_text(&known.share, Unit::Percent, self.words);
-                    let values = [("level", level), ("share", share)];
-                    out.comment(&fill(self.words.remark_slip, &values));
-                } else if ply == refutation {
-                    out.word("$1");
-                    other_refutations(slip, out);
-                }
+            let level = self.words.level(self.lesson.question.filter);
+            let share = counted_text(&known.share, Unit::Percent, self.words);
+            let comment = fill(self.words.remark_slip, &[("level", level), ("share", share)]);
+            let next = |ply: usize| {
+                let refutes = ply == refutation;
+                let beside = if refutes { other_refutations(slip) } else { Vec::new() };
+                Next { san: line.san(ply), refutes, comment: None, beside }
+            };
+            let behind = (refutation..line.len()).map(next);
+            Own {
+                slip: true,
+                behind: behind.collect(),
+                ..Own::new(line, refutation - 1, Some(comment))
             }
-            out.close();
-        }
+        };
+        pairs.map(told).collect()
     }
 
     fn edge(&self, edge: &Figure, unit: Unit) -> String {
@@ -174,114 +239,74 @@ impl Annotated<'_> {
     }
 }
 
-/// Further refutations of a slip, as variations.
-fn other_refutations(slip: &MarkedSlip, out: &mut Movetext) {
-    for &mv in &slip.refutations()[1..] {
-        let mut line = slip.line().first(slip.ply_after());
-        line.play(mv);
+/// A variation of ours.
+struct Own {
+    ply: usize,
+    san: String,
+    slip: bool,
+    comment: Option<String>,
+    behind: Vec<Next>,
+}
+
+/// A move behind the first one: with a mark, a comment and variations beside it.
+struct Next {
+    san: String,
+    refutes: bool,
+    comment: Option<String>,
+    beside: Vec<Own>,
+}
+
+impl Own {
+    fn new(line: &Line, ply: usize, comment: Option<String>) -> Own {
+        Own { ply, san: line.san(ply), slip: false, comment, behind: Vec::new() }
+    }
+
+    fn write(self, out: &mut Movetext) {
         out.open();
-        out.half_move(&line, line.len() - 1);
+        out.written(self.ply, &self.san);
+        if self.slip {
+            out.word("$4");
+        }
+        self.comment.iter().for_each(|comment| out.comment(comment));
+        for (place, next) in self.behind.into_iter().enumerate() {
+            out.written(self.ply + 1 + place, &next.san);
+            if next.refutes {
+                out.word("$1");
+            }
+            next.comment.iter().for_each(|comment| out.comment(comment));
+            next.beside.into_iter().for_each(|own| own.write(out));
+        }
         out.close();
     }
 }
 
-/// Words of a movetext, put into lines at the end.
-#[derive(Default)]
-struct Movetext {
-    words: Vec<String>,
-    /// Whether the next move of Black needs its number.
-    broken: bool,
-    /// What the next word begins with.
-    open: &'static str,
+/// Further refutations of a slip, as variations.
+fn other_refutations(slip: &MarkedSlip) -> Vec<Own> {
+    let variation = |&mv: &Move| {
+        let mut line = slip.line().first(slip.ply_after());
+        line.play(mv);
+        Own::new(&line, slip.ply_after(), None)
+    };
+    slip.refutations()[1..].iter().map(variation).collect()
 }
 
-impl Movetext {
-    fn word(&mut self, word: &str) {
-        let word = format!("{}{word}", std::mem::take(&mut self.open));
-        // At the start of a line these would begin an escape, a tag or a comment to the line's end.
-        let glued = word.starts_with(['%', '[', ';']);
-        match self.words.last_mut().filter(|_| glued) {
-            Some(last) => {
-                last.push(' ');
-                last.push_str(&word);
-            }
-            None => self.words.push(word),
-        }
-    }
-
-    fn half_move(&mut self, line: &Line, ply: usize) {
-        let first = std::mem::take(&mut self.broken) || self.words.is_empty();
-        let text = if ply.is_multiple_of(2) || first || !self.open.is_empty() {
-            line.text(ply..ply + 1)
-        } else {
-            line.san(ply)
+/// What another game of the text wrote about the same position, in one comment.
+fn spelled(script: &Script) -> String {
+    fn moves(of: &[WrittenMove]) -> String {
+        let one = |mv: &WrittenMove| {
+            let number = match mv.ply.is_multiple_of(2) {
+                true => format!("{}.", mv.ply / 2 + 1),
+                false => String::new(),
+            };
+            let marks: String = mv.marks.iter().map(|mark| glyph(mark)).collect();
+            let said: String =
+                mv.before.iter().chain(&mv.comments).map(|said| format!(" {said}")).collect();
+            let beside: String =
+                mv.variations.iter().map(|variation| format!(" ({})", moves(variation))).collect();
+            format!("{number}{}{marks}{said}{beside}", mv.san)
         };
-        text.split(' ').for_each(|word| self.word(word));
+        of.iter().map(one).collect::<Vec<_>>().join(" ")
     }
-
-    fn comment(&mut self, text: &str) {
-        let plain = |c: char| match c {
-            '\u{2212}' => '-',
-            '{' => '(',
-            '}' => ')',
-            c => c,
-        };
-        let text: String = text.replace("\u{a0}%", "%").chars().map(plain).collect();
-        self.open = "{";
-        text.split_whitespace().for_each(|word| self.word(word));
-        self.end("}");
-    }
-
-    fn open(&mut self) {
-        self.open = "(";
-    }
-
-    fn close(&mut self) {
-        self.end(")");
-    }
-
-    fn end(&mut self, bracket: &str) {
-        if let Some(last) = self.words.last_mut() {
-            last.push_str(bracket);
-        }
-        self.broken = true;
-    }
-
-    fn lines(&self) -> String {
-        wrapped(self.words.iter().map(String::as_str), WIDTH, 0, |_| true) + "\n"
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_keep_to_the_width_and_begin_with_nothing_that_means_something_else() {
-        let mut out = Movetext::default();
-        out.comment(&"62 % [58, 66] of 1,204 ; ".repeat(20));
-        for line in out.lines().lines() {
-            assert!(line.len() <= WIDTH && !line.starts_with(['%', '[', ';']), "{line}");
-        }
-    }
-
-    #[test]
-    fn a_comment_ends_where_it_should() {
-        let mut out = Movetext::default();
-        out.comment("a} b {c \u{2212}1\u{a0}%");
-        assert_eq!(out.lines(), "{a) b (c -1%}\n");
-    }
-
-    #[test]
-    fn black_gets_a_number_where_something_stood_before() {
-        let line: Line = "1. e4 e5 2. Nf3 Nc6".parse().expect("a line");
-        let mut out = Movetext::default();
-        out.half_move(&line, 0);
-        out.half_move(&line, 1);
-        out.comment("x");
-        out.half_move(&line, 2);
-        out.comment("y");
-        out.half_move(&line, 3);
-        assert_eq!(out.lines(), "1. e4 e5 {x} 2. Nf3 {y} 2... Nc6\n");
-    }
+    let before: String = script.before.iter().map(|said| format!("{said} ")).collect();
+    before + &moves(&script.moves)
 }

@@ -1,91 +1,170 @@
-//! The quiz, one position a slip, and its solutions on a page of their own.
+//! The quiz and its solutions. For those who lay traps: what to play after a slip. For those who face them: a move in the trap
+//! position, which may be a slip or not.
 
 use maud::{Markup, html};
 
 use super::diagram::Diagram;
-use super::figure::{Unit, counted};
+use super::figure::{Unit, counted, markup};
 use super::text::{fill, fill_markup, plain};
+use super::victim::written;
 use super::words::Language;
-use super::{Lesson, numbered, refuting, title};
+use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
+use crate::answers::moves::MoveRow;
 use crate::lines::MarkedSlip;
 use crate::terms::Key;
 
-/// A question: what to play after a slip.
-struct Question<'a> {
+/// A question.
+pub(super) struct Question<'a> {
     /// The trap's place in the lesson.
     number: usize,
     material: &'a Material,
     /// Which of the trap's slips.
     place: usize,
     slip: &'a MarkedSlip,
+    /// A safe move that is asked about instead of the slip.
+    safe: Option<&'a MoveRow>,
 }
 
-/// The slips in another order than they were taught, always the same.
-fn mixed(lesson: &Lesson) -> Vec<Question<'_>> {
-    let mut questions: Vec<Question<'_>> = Vec::new();
-    for (index, material) in lesson.traps.iter().enumerate() {
-        let slips = material.trap.slips().iter().enumerate();
-        let of = |(place, slip)| Question { number: index + 1, material, place, slip };
-        questions.extend(slips.map(of));
+impl<'a> Question<'a> {
+    /// The slips in another order than they were taught, always the same.
+    pub(super) fn all(lesson: &'a Lesson) -> Vec<Question<'a>> {
+        let mut questions: Vec<Question<'_>> = Vec::new();
+        for (index, material) in lesson.traps.iter().enumerate() {
+            let slips = material.trap.slips().iter().enumerate();
+            let slips = slips.take(if lesson.for_victims { 1 } else { usize::MAX });
+            let of = |(place, slip): (usize, &'a MarkedSlip)| Question {
+                number: index + 1,
+                material,
+                place,
+                slip,
+                safe: None,
+            };
+            questions.extend(slips.map(of));
+        }
+        questions.sort_by_key(|one| (Key::of(one.slip.position_after()), one.number));
+        if lesson.for_victims {
+            ask_about_safe_moves(&mut questions);
+        }
+        questions
     }
-    questions.sort_by_key(|one| (Key::of(one.slip.position_after()), one.number));
-    questions
-}
 
-/// The positions after the slips.
-pub(super) fn quiz(lesson: &Lesson, words: &Language) -> Markup {
-    html! {
-        section.quiz aria-labelledby="quiz" {
-            h2 id="quiz" { (words.quiz) }
-            p { (words.quiz_intro) }
-            ol.questions {
-                @for one in mixed(lesson) { (question(&one, words)) }
-            }
+    /// The move that is asked about, with its number.
+    fn proposed(&self) -> String {
+        let (trap, line) = (&self.material.trap, self.slip.line());
+        match self.safe {
+            Some(row) => written(&trap.line().first(trap.slip_ply()), row),
+            None => numbered(line, trap.slip_ply()),
         }
     }
 }
 
-fn question(one: &Question<'_>, words: &Language) -> Markup {
-    let (trap, slip) = (&one.material.trap, one.slip);
-    let played = [
-        ("side", words.side(trap.victim()).to_owned()),
-        ("move", numbered(slip.line(), trap.slip_ply())),
-    ];
-    let ask = [("side", words.side(trap.setter()).to_owned())];
+/// Makes half of the questions about safe moves, as far as such are known.
+fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
+    let half = questions.len() / 2;
+    let mut known: Vec<&mut Question<'_>> =
+        questions.iter_mut().filter(|one| better(one.material).is_some()).collect();
+    known.sort_by_key(|one| Key::of(one.material.trap.position()));
+    for one in known.into_iter().take(half) {
+        one.safe = better(one.material);
+    }
+}
+
+/// The positions.
+pub(super) fn quiz(lesson: &Lesson, words: &Language) -> Markup {
+    let (heading, intro) = match lesson.for_victims {
+        false => (words.quiz, words.quiz_intro),
+        true => (words.safe_quiz, words.safe_intro),
+    };
     html! {
-        li {
-            figure {
-                (Diagram::after(slip.position_after(), Some(slip.slip())).figure(words))
-                figcaption {
-                    b { (fill(words.quiz_ask, &ask)) } ". " (fill(words.last_moved, &played))
+        section.quiz.apart[lesson.on_its_page(lesson.traps.len())] aria-labelledby="quiz" {
+            h2 id="quiz" { (heading) }
+            p { (intro) }
+            ol.questions {
+                @for one in Question::all(lesson) {
+                    li {
+                        figure {
+                            (board(lesson, &one).figure(words))
+                            figcaption { (task(lesson, &one, words)) }
+                        }
+                        p.write {
+                            (if lesson.for_victims { words.safe_answer } else { words.your_move }) " " span.rule {}
+                        }
+                    }
                 }
             }
-            p.write { (words.your_move) " " span.rule {} }
         }
     }
 }
 
-/// The refutations.
-pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
+fn board(lesson: &Lesson, one: &Question<'_>) -> Diagram {
+    let trap = &one.material.trap;
+    let bottom = lesson.bottom(trap);
+    if lesson.for_victims {
+        let last = trap.bait_ply().map(|ply| trap.line().moves()[ply]);
+        return Diagram { bottom, ..Diagram::after(trap.position(), last) };
+    }
+    Diagram { bottom, ..Diagram::after(one.slip.position_after(), Some(one.slip.slip())) }
+}
+
+fn task(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
+    let (trap, slip) = (&one.material.trap, one.slip);
+    let victim = ("side", words.side(trap.victim()).to_owned());
+    if lesson.for_victims {
+        return html! { b { (fill(words.safe_ask, &[victim, ("move", one.proposed())])) } "." };
+    }
+    let played = [victim, ("move", numbered(slip.line(), trap.slip_ply()))];
+    let ask = [("side", words.side(trap.setter()).to_owned())];
+    html! { b { (fill(words.quiz_ask, &ask)) } ". " (fill(words.last_moved, &played)) }
+}
+
+/// The front of a card: the board, whole, and what is asked.
+pub(super) fn ask(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     html! {
-        section.solutions aria-labelledby="solutions" {
+        (board(lesson, one).embedded(words))
+        p { (task(lesson, one, words)) @if lesson.for_victims { " " (words.card_safe) } }
+    }
+}
+
+/// The solutions.
+pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
+    let questions = Question::all(lesson);
+    // A last page of the quiz that is half empty takes in the solutions.
+    let (row, page) = (2, 6);
+    let last = questions.len() % page;
+    html! {
+        section.solutions.apart[last == 0 || last > row] aria-labelledby="solutions" {
             h2 id="solutions" { (words.solutions) }
             ol {
-                @for one in mixed(lesson) { (solution(lesson, &one, words)) }
+                @for one in &questions {
+                    @let see = fill(words.see_trap, &[("number", one.number.to_string())]);
+                    li {
+                        (answer(lesson, one, words)) " "
+                        a href=(format!("#trap-{}", one.number)) { (see) } ": " bdi { (title(one.material)) } "."
+                    }
+                }
             }
         }
     }
 }
 
-fn solution(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
-    let Question { number, material, place, slip } = *one;
-    let report = &material.report;
-    let (line, from) = (slip.line(), slip.ply_after());
+/// The answer with its figure.
+pub(super) fn answer(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
+    match (lesson.for_victims, one.safe) {
+        (true, Some(row)) => safe(one, row, words),
+        (true, None) => fallen(one, words),
+        (false, _) => refuted(lesson, one, words),
+    }
+}
+
+/// `5...Qxg2 6.Rf1 ... Of players below 2000, 62 % find it.`
+fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
+    let report = &one.material.report;
+    let (line, from) = (one.slip.line(), one.slip.ply_after());
     // Of several slips each has its own.
-    let own = report.slips.as_ref().and_then(|slips| slips.moves.get(place));
+    let own = report.slips.as_ref().and_then(|slips| slips.moves.get(one.place));
     let rate = own.map_or(&report.figures.find_rate, |slip| &slip.find_rate);
-    let moves = refuting(slip);
+    let moves = refuting(one.slip);
     let found = rate.low.map(|_| {
         let values = [
             ("share", counted(rate, Unit::Percent, words)),
@@ -95,13 +174,31 @@ fn solution(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
         fill_markup(words.solution_find, &values)
     });
     let also = (moves.len() > 1).then(|| words.either(&moves[1..]));
-    let see = fill(words.see_trap, &[("number", number.to_string())]);
     html! {
-        li {
-            b { (line.text(from..line.len())) }
-            ". " @if let Some(also) = also { (fill(words.solution_also, &[("moves", also)])) " " }
-            @if let Some(found) = found { (found) " " }
-            a href=(format!("#trap-{number}")) { (see) } ": " bdi { (title(material)) } "."
-        }
+        b { (line.text(from..line.len())) } "."
+        @if let Some(also) = also { " " (fill(words.solution_also, &[("moves", also)])) }
+        @if let Some(found) = found { " " (found) }
     }
+}
+
+fn safe(one: &Question<'_>, row: &MoveRow, words: &Language) -> Markup {
+    let slip = numbered(one.slip.line(), one.material.trap.slip_ply()) + "??";
+    let values = [("move", one.proposed()), ("slip", slip)];
+    html! { b { (fill(words.is_safe, &values)) } " " (fill_markup(words.is_safe_edge, &edge(row, words))) }
+}
+
+fn fallen(one: &Question<'_>, words: &Language) -> Markup {
+    let (trap, line) = (&one.material.trap, one.slip.line());
+    let reply = line.text(one.slip.ply_after()..line.len());
+    let values = [("move", one.proposed()), ("reply", reply)];
+    let better = better(one.material).map(|row| {
+        let before = trap.line().first(trap.slip_ply());
+        let [edge, n] = edge(row, words);
+        fill_markup(words.better, &[("move", html! { b { (written(&before, row)) } }), edge, n])
+    });
+    html! { b { (fill(words.is_slip, &values)) } @if let Some(better) = better { " " (better) } }
+}
+
+fn edge(row: &MoveRow, words: &Language) -> [(&'static str, Markup); 2] {
+    [("edge", markup(&row.edge, Unit::Edge, words)), ("n", plain(&words.count(row.edge.n)))]
 }

@@ -8,6 +8,7 @@ use super::text::{fill, fill_markup, plain};
 use super::words::Language;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
+use crate::answers::trap::{AdviceCode, Steered};
 use crate::terms::MoverFilter;
 
 /// A template with what goes into its slots.
@@ -65,19 +66,92 @@ impl<'a> Sentences<'a> {
     /// How often the position is reached.
     pub(super) fn reached(&self) -> Sentence<'a> {
         let (words, report) = (self.words, &self.material.report);
-        let steered = &report.figures.steered;
-        let side = ("side", self.setter());
-        if let Some(never) = &steered.never {
-            let values = vec![side, self.level(), ("move", Value::Text(never.clone()))];
-            return Sentence { template: words.reached_never, values };
+        let free = report.choices.is_empty();
+        self.comes_up(&report.figures.steered, self.setter(), free, words.reached_never)
+    }
+
+    /// How often a player whose own moves follow the line meets it.
+    pub(super) fn met(&self) -> Option<Sentence<'a>> {
+        let victim = self.material.victim.as_ref()?;
+        let side = Value::Text(self.words.side(victim.victim).to_owned());
+        let free = victim.setter_choices.is_empty();
+        Some(self.comes_up(&victim.comes_up, side, free, self.words.met_never))
+    }
+
+    fn comes_up(
+        &self,
+        steered: &'a Steered,
+        side: Value<'a>,
+        free: bool,
+        never: &'static str,
+    ) -> Sentence<'a> {
+        let words = self.words;
+        let setters = never == words.reached_never;
+        let side = ("side", side);
+        if let Some(mv) = &steered.never {
+            let values = vec![side, self.level(), ("move", Value::Text(mv.clone()))];
+            return Sentence { template: never, values };
         }
+        let template = |of_setters, of_victims| if setters { of_setters } else { of_victims };
         let share = ("share", Value::Figure(&steered.rate, Unit::Percent));
         let (template, values) = match steered.rate.value {
-            None => (words.reached_unknown, vec![side, self.why(&steered.rate)]),
-            Some(_) if report.choices.is_empty() => (words.reached_always, vec![side]),
-            Some(value) if value > 0.5 => (words.reached_share, vec![side, share]),
-            Some(value) => (words.reached_one_in, vec![side, share, ("n", Value::OneIn(value))]),
+            _ if free => (template(words.reached_always, words.met_always), vec![side]),
+            None => {
+                let unknown = template(words.reached_unknown, words.met_unknown);
+                (unknown, vec![side, self.why(&steered.rate)])
+            }
+            Some(value) if value > 0.5 => {
+                (template(words.reached_share, words.met_share), vec![side, share])
+            }
+            Some(value) => {
+                let one_in = template(words.reached_one_in, words.met_one_in);
+                (one_in, vec![side, share, ("n", Value::OneIn(value))])
+            }
         };
+        Sentence { template, values }
+    }
+
+    /// How many of the players themselves slip.
+    pub(super) fn fallen(&self) -> Sentence<'a> {
+        let (words, report) = (self.words, &self.material.report);
+        let known = if report.slips.is_some() { words.fallen_several } else { words.fallen };
+        let moves = marked(&self.material.trap, false, words);
+        self.share(&report.figures.slip_rate, moves, known, words.fallen_unknown)
+    }
+
+    /// How many opponents refute.
+    pub(super) fn punished(&self) -> Sentence<'a> {
+        let (words, report) = (self.words, &self.material.report);
+        let moves = marked(&self.material.trap, true, words);
+        self.share(&report.figures.find_rate, moves, words.punished, words.punished_unknown)
+    }
+
+    /// What the slip costs the one who plays it.
+    pub(super) fn costs(&self) -> Sentence<'a> {
+        let edge = &self.material.report.figures.edge_after_slip;
+        let template =
+            if edge.value.is_some() { self.words.costs } else { self.words.costs_unknown };
+        let values = vec![("points", Value::Figure(edge, Unit::EdgeTurned)), self.why(edge)];
+        Sentence { template, values }
+    }
+
+    /// How often players fall for it in all their games of that colour.
+    pub(super) fn own_slips(&self, often: f64) -> Sentence<'a> {
+        let own = &self.material.report.figures.own_slips;
+        let warned = self.material.report.advice.codes.contains(&AdviceCode::Warn);
+        let template = match (warned, own.value) {
+            (true, _) => self.words.learn,
+            (false, Some(_)) if own.high >= Some(often) => self.words.learn_open,
+            (false, Some(_)) => self.words.learn_less,
+            (false, None) => self.words.learn_unknown,
+        };
+        let side = self.words.side(self.material.trap.victim()).to_owned();
+        let values = vec![
+            ("own", Value::Figure(own, Unit::Number)),
+            self.level(),
+            ("side", Value::Text(side)),
+            self.why(own),
+        ];
         Sentence { template, values }
     }
 

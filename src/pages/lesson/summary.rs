@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
-use super::advice::{advice, soundness};
+use super::advice::{advice, in_short, soundness};
 use super::figure::{Unit, counted, markup};
+use super::sentences::Sentences;
 use super::text::{fill, fill_markup};
 use super::words::Language;
 use super::{Lesson, title};
@@ -15,27 +16,38 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
+/// Of more traps the table has no sentences, which stand with each trap, and what is said about its figures comes last.
+pub(super) const MANY: usize = 8;
 /// Columns of the table behind number and name.
 const COLUMNS: usize = 8;
+const FEWER_COLUMNS: usize = 6;
 
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
     let ahead = words.count(lesson.question.ahead);
+    let victims = lesson.for_victims;
     html! {
         section.summary aria-labelledby="summary" {
-            h2 id="summary" { (words.summary) }
+            h2 id="summary" { (if victims { words.victim_summary } else { words.summary }) }
             div.scroll tabindex="0" role="group" aria-labelledby="summary" {
                 table {
                     thead { tr {
                         th scope="col" { (words.number) }
                         th scope="col" { (words.trap) }
                         th scope="col" { (words.advice) }
-                        th scope="col" { (words.reach) }
-                        th scope="col" { (words.slips) }
-                        th scope="col" { (words.found) }
-                        th scope="col" { (words.net) }
-                        th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
-                        th scope="col" { (words.verdict) }
+                        @if victims {
+                            th scope="col" { (words.comes_up) }
+                            th scope="col" { (words.falls) }
+                            th scope="col" { (words.punishes) }
+                            th scope="col" { (words.cost) }
+                        } @else {
+                            th scope="col" { (words.reach) }
+                            th scope="col" { (words.slips) }
+                            th scope="col" { (words.found) }
+                            th scope="col" { (words.net) }
+                            th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
+                            th scope="col" { (words.verdict) }
+                        }
                         th scope="col" { (words.sound_column) }
                     } }
                     tbody {
@@ -45,23 +57,33 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                     }
                 }
             }
-            p.small { (words.rank_note) }
+            p.small { (if victims { words.victim_rank_note } else { words.rank_note }) }
             p { (suggestion(lesson, words)) }
-            (reading(lesson, words))
+            @if lesson.traps.len() <= MANY { (reading(lesson, words)) }
         }
     }
 }
 
 fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) -> Markup {
     let figures = &material.report.figures;
+    let victims = material.victim.is_some();
+    let rows = (lesson.traps.len() <= MANY).then_some("2");
+    let sentences = Sentences { material, filter: lesson.question.filter, words };
+    let side = material.victim.as_ref().map_or(material.report.setter, |victim| victim.victim);
     html! {
         tr {
-            td rowspan="2" { (number) }
-            th scope="row" rowspan="2" {
+            td rowspan=[rows] { (number) }
+            th scope="row" rowspan=[rows] {
                 a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
-                " " span.small { (words.side(material.report.setter)) }
+                " " span.small { (words.side(side)) }
             }
-            td { (words.advice(&material.report.advice.codes)) }
+            td { b { (in_short(material, lesson.question.cutoffs.occasional, words)) } }
+            @if let Some(victim) = &material.victim {
+                td { (markup(&victim.comes_up.rate, Unit::Percent, words)) }
+                td { (counted(&figures.slip_rate, Unit::Percent, words)) }
+                td { (counted(&figures.find_rate, Unit::Percent, words)) }
+                td { (markup(&figures.edge_after_slip, Unit::EdgeTurned, words)) }
+            } @else {
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
             td { (counted(&figures.find_rate, Unit::Percent, words)) }
@@ -71,14 +93,19 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
             }
             td { (words.verdict(&figures.verdict.codes)) }
+            }
             td { (words.soundness(material.report.soundness.verdict)) }
         }
-        tr.said {
-            td colspan=(COLUMNS) {
-                (advice(material, lesson.question.filter, words)) " "
-                span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
+        @if rows.is_some() { tr.said {
+            td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
+                @if victims {
+                    (sentences.own_slips(lesson.question.cutoffs.occasional).markup(words))
+                } @else {
+                    (advice(material, lesson.question.filter, words))
+                }
+                " " span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
             }
-        }
+        } }
     }
 }
 
@@ -87,7 +114,9 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
     let values = [("traps", room.to_string()), ("minutes", MINUTES_A_TRAP.to_string())];
     let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
-    let worth = |trap: &Material| has(trap, AdviceCode::Teach) || has(trap, AdviceCode::Warn);
+    let worth = |trap: &Material| {
+        has(trap, AdviceCode::Warn) || !lesson.for_victims && has(trap, AdviceCode::Teach)
+    };
     let undecided = lesson.traps.iter().any(|trap| has(trap, AdviceCode::Undecided));
     let numbers: Vec<String> = lesson
         .traps
@@ -101,6 +130,7 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         n => fill(words.several_lessons, &[("n", n.to_string())]),
     };
     let begin = match numbers.as_slice() {
+        [] if lesson.for_victims => words.begin_learn_none.to_owned(),
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => fill(words.begin_one, &[("number", number.clone())]),
@@ -109,7 +139,8 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     format!("{} {begin}", fill(words.room, &values))
 }
 
-fn reading(lesson: &Lesson, words: &Language) -> Markup {
+/// How to read the figures.
+pub(super) fn reading(lesson: &Lesson, words: &Language) -> Markup {
     let cutoffs = lesson.question.cutoffs;
     let number = |x: f64| html! { (words.fixed(x, usize::from(x.fract() != 0.0))) };
     let level = [
@@ -123,7 +154,7 @@ fn reading(lesson: &Lesson, words: &Language) -> Markup {
             li { (words.read_interval) }
             li { (words.read_as_good_as) }
             li { (words.read_edge) }
-            li { (words.read_net) }
+            @if !lesson.for_victims { li { (words.read_net) } }
             li { (fill_markup(words.read_level, &level)) }
         }
     }

@@ -23,14 +23,18 @@ pub(super) fn plain(text: &str) -> Markup {
     html! { (text) }
 }
 
+/// Words of others on one line, as long as they are, as [`name_of`] makes them harmless.
+pub(super) fn words_of(text: &str) -> String {
+    let left = |c: &char| !turns_direction(*c) && *c != '\u{feff}';
+    let letters: String =
+        text.chars().filter(left).map(|c| if steers(c) { ' ' } else { c }).collect();
+    letters.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// Text of others on one line, not too long. Control characters become spaces; marks that turn
 /// the direction of writing, which would reach beyond the name, are left out.
 pub(in crate::pages) fn name_of(text: &str) -> String {
-    let left = |c: &char| !turns_direction(*c) && *c != '\u{feff}';
-    let letters = text.chars().filter(left).map(|c| if steers(c) { ' ' } else { c });
-    let words: Vec<String> =
-        letters.collect::<String>().split_whitespace().map(str::to_owned).collect();
-    let name = words.join(" ");
+    let name = words_of(text);
     match name.char_indices().nth(LONGEST_NAME) {
         Some((end, _)) => format!("{}\u{2026}", name[..end].trim_end()),
         None => name,

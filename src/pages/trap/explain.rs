@@ -41,7 +41,7 @@ pub(super) fn text(trap: &TrapReport, explanation: &Explanation) -> String {
 }
 
 /// By how much the counts are divided for an interval.
-fn effects(effects: &[PositionEffect]) -> String {
+pub(super) fn effects(effects: &[PositionEffect]) -> String {
     let right = |head| vec![(head, Side::Right)];
     let mut table = FittedTable::new(vec![
         vec![("key", Side::Left)],

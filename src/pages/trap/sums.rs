@@ -131,16 +131,20 @@ impl Sums<'_> {
         if labels.is_empty() {
             return "1: no choice of the victim comes before".into();
         }
-        let share = |share: &UsedShare| match share.pooled {
-            true => format!("[{}/{}]", share.k, share.n),
-            false => format!("{}/{}", share.k, share.n),
-        };
-        let band = |band: &BandProduct| {
-            let shares: Vec<String> = band.shares.iter().map(share).collect();
-            format!("{}-{}: {} x {}", band.from, band.below - 1, band.games, shares.join(" x "))
-        };
-        let bands: Vec<String> = self.explanation.steered.iter().map(band).collect();
-        let games: u64 = self.explanation.steered.iter().map(|band| band.games).sum();
-        format!("({}) / {games}; shares {}", bands.join(" + "), labels.join(", "))
+        format!("{}; shares {}", products(&self.explanation.steered), labels.join(", "))
     }
+}
+
+/// `(1500-1599: 8 x 7/8 + 1600-1699: 4 x 4/4) / 12`, a share of several bands together in brackets.
+pub(super) fn products(bands: &[BandProduct]) -> String {
+    let share = |share: &UsedShare| match share.pooled {
+        true => format!("[{}/{}]", share.k, share.n),
+        false => format!("{}/{}", share.k, share.n),
+    };
+    let band = |band: &BandProduct| {
+        let shares: Vec<String> = band.shares.iter().map(share).collect();
+        format!("{}-{}: {} x {}", band.from, band.below - 1, band.games, shares.join(" x "))
+    };
+    let games: u64 = bands.iter().map(|band| band.games).sum();
+    format!("({}) / {games}", bands.iter().map(band).collect::<Vec<_>>().join(" + "))
 }

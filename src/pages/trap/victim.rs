@@ -2,11 +2,13 @@
 
 use std::io::{self, Write};
 
+use super::explain::effects;
 use super::figures::{below, listing, with_games};
 use super::sheet::{MIXED, choices};
+use super::sums::{Sums, number, products};
 use super::view::{View, either, paragraph};
 use crate::answers::moves::MoveRow;
-use crate::answers::trap::{VictimAnswer, VictimReport};
+use crate::answers::trap::{VictimAnswer, VictimExplanation, VictimReport};
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
@@ -101,7 +103,45 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         let played = choice.san.rsplit('.').next().unwrap_or_default().to_owned();
         page += &moves(&choice.moves, &[played], "leads to the trap");
     }
-    page
+    page + &trap.explain.as_ref().map_or(String::new(), |counts| explained(trap, counts))
+}
+
+/// How each figure is worked out from the counts.
+fn explained(trap: &VictimReport, counts: &VictimExplanation) -> String {
+    let mut page = String::from("\nFigures\n\n");
+    let shares = [("occurrence", &trap.occurrence), ("slip_rate", &trap.slip_rate)];
+    let mut lines: Vec<String> = shares
+        .map(|(name, rate)| format!("{name} = {} = {}", Sums::fraction(rate), number(rate)))
+        .to_vec();
+    let comes_up = match counts.comes_up.is_empty() {
+        true => "none: no move of the setter comes before".into(),
+        false => products(&counts.comes_up),
+    };
+    lines.push(format!("comes_up = {comes_up} = {}", number(&trap.comes_up.rate)));
+    lines.push(format!(
+        "own_slips_per_1000 = 1000 x {} x {} = {}",
+        number(&trap.occurrence),
+        number(&trap.slip_rate),
+        number(&trap.own_slips)
+    ));
+    let told = |row: &MoveRow| {
+        let (games, fraction) = (row.games, Sums::fraction(&row.share));
+        format!(
+            "{}: share = {fraction} = {}; score = ({} wins + {} draws / 2) / {games} = {}; edge = score - expected {:.5} - ordinary \
+             {:.5} = {}",
+            clean(&row.san),
+            number(&row.share),
+            row.wins,
+            row.draws,
+            number(&row.score),
+            row.expected,
+            row.ordinary,
+            number(&row.edge)
+        )
+    };
+    lines.extend(trap.instead.iter().map(told));
+    lines.iter().for_each(|line| page += &paragraph(line, 4));
+    page + &effects(&counts.effects)
 }
 
 fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {

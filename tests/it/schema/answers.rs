@@ -311,7 +311,9 @@ object!(Victim {
     earlier: Vec<Earlier>,
     paces: Vec<PaceGames>,
     may_lack: u64,
+    explain: Option<VictimExplanation>,
 });
+object!(VictimExplanation { comes_up: Vec<BandProduct>, effects: Vec<PositionEffect> });
 object!(Earlier { san: String, fen: String, moves: Vec<MoveRow> });
 
 object!(Hunt {

@@ -87,6 +87,12 @@ fn every_json_answer_has_these_fields_and_no_others() {
         assert_eq!(fool.soundness.sources.len(), 2, "evaluations and a mate");
         let victims: Victims =
             read(&folder, &["trap", "traps.pgn", "--side", "victim", "--min-sample", sample]);
+        assert!(victims.traps.iter().all(|trap| trap.explain.is_none()));
+        let victims: Victims = read(
+            &folder,
+            &["trap", "traps.pgn", "--side", "victim", "--explain", "--min-sample", sample],
+        );
+        assert!(victims.traps.iter().all(|trap| trap.explain.is_some()));
         assert_eq!(victims.traps.len(), 2);
     }
     let later = Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60);

@@ -1,0 +1,348 @@
+//! Where games of a level go behind a line, as a tree of moves.
+//!
+//! In: any [`Counts`], a [`Line`] and what to mark. Out: [`MapAnswer`]. The share of a move is the share of the move before it times
+//! its own share among all moves of its position. Counts are by position: where two orders of moves meet, the position stands
+//! behind both of them, each time with the moves of all games that came there by any order.
+
+use std::collections::{HashMap, HashSet};
+
+use shakmaty::{Chess, Color, Move, Position};
+
+use super::effect::design_effect;
+use super::{Figure, Question};
+use crate::counts::{Counts, Limits, PositionCounts};
+use crate::lines::{Line, MarkedSlip, Prepared, Trap, san_text};
+use crate::terms::{Key, MoverFilter};
+
+/// What to draw, and what to mark in it.
+#[derive(Clone, Copy, Debug)]
+pub struct MapSettings<'a> {
+    /// Half-moves behind the line.
+    pub plies: usize,
+    /// A move is told alone if at least this share of all games plays it, 0..=1, or if it leads to a slip.
+    pub min_share: f64,
+    /// Traps whose way and slips are marked.
+    pub traps: &'a [Trap],
+    /// A file of prepared lines and whose it is: the moves that it does not answer are marked.
+    pub prepared: Option<(&'a Prepared, Color)>,
+    /// Whether ways to slips come first in their rows; else moves stand by games.
+    pub ways_first: bool,
+}
+
+/// The games behind a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MapAnswer {
+    /// The line, numbered; empty for its start.
+    pub line: String,
+    /// The number of the first move of the map, and who plays it.
+    pub first: (usize, Color),
+    /// Whose choices.
+    pub filter: MoverFilter,
+    /// Behind a position with fewer games of different players nothing is told.
+    pub min_sample: u64,
+    /// Half-moves asked for.
+    pub plies: usize,
+    /// The share below which moves are pooled.
+    pub min_share: f64,
+    /// Games in the position of the line.
+    pub games: u64,
+    /// The moves there.
+    pub moves: Vec<MapMove>,
+    /// The traps of which a slip is in the map, in the order asked.
+    pub traps: Vec<MapTrap>,
+    /// Traps whose slips are not in it.
+    pub traps_elsewhere: usize,
+    /// Whether gaps were looked for, and whether the line's position is one of the file.
+    pub repertoire: Option<bool>,
+    /// How far the counts reach.
+    pub limits: Limits,
+}
+
+/// A move, or several rare ones together, with those behind it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MapMove {
+    /// SAN; empty for several moves.
+    pub san: String,
+    /// How many moves it stands for.
+    pub moves: usize,
+    /// The share of all games of the map, 0..=1.
+    pub share: f64,
+    /// The share among the moves of its position.
+    pub here: Figure,
+    /// Whether it stands on the way of a trap, the slip included.
+    pub way: bool,
+    /// Whether it is a marked slip.
+    pub slip: bool,
+    /// Whether it is a move of the file's owner that the file has.
+    pub prepared: bool,
+    /// Whether it is a move that the file does not answer.
+    pub gap: bool,
+    /// The moves behind it.
+    pub children: Vec<MapMove>,
+}
+
+/// A trap in the map.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MapTrap {
+    /// What it is called.
+    pub name: String,
+    /// The line up to the refutation.
+    pub line: String,
+    /// The share of all games of the map in which a slip is played, all orders of moves together.
+    pub share: f64,
+}
+
+/// The tree behind a line.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub fn map<C: Counts>(
+    counts: &C,
+    line: &Line,
+    settings: &MapSettings<'_>,
+    question: &Question,
+) -> Result<MapAnswer, C::Error> {
+    let mut walk = Walk {
+        counts,
+        settings,
+        question,
+        marks: Marks::of(settings.traps),
+        slipped: HashMap::new(),
+    };
+    let moves = walk.behind(line.end(), 1.0, settings.plies)?;
+    let slipped = walk.slipped;
+    let share = |trap: &Trap| -> Option<f64> {
+        let here = Key::of(trap.position());
+        let shares: Vec<f64> =
+            slips(trap).filter_map(|mv| slipped.get(&(here, mv)).copied()).collect();
+        (!shares.is_empty()).then(|| shares.iter().sum())
+    };
+    let traps: Vec<MapTrap> = settings
+        .traps
+        .iter()
+        .filter_map(|trap| {
+            let line = trap.marked(trap.slip_ply() + 2);
+            Some(MapTrap { name: trap.name().to_owned(), line, share: share(trap)? })
+        })
+        .collect();
+    let found = counts.position(Key::of(line.end()))?;
+    Ok(MapAnswer {
+        line: line.to_string(),
+        first: (line.end().fullmoves().get() as usize, line.end().turn()),
+        filter: question.filter,
+        min_sample: question.min_sample,
+        plies: settings.plies,
+        min_share: settings.min_share,
+        games: games(found.as_ref(), question.filter),
+        moves,
+        traps_elsewhere: settings.traps.len() - traps.len(),
+        traps,
+        repertoire: settings.prepared.map(|(file, _)| file.place(Key::of(line.end())).is_some()),
+        limits: counts.limits().clone(),
+    })
+}
+
+fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
+    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.sum(filter).games).sum()
+}
+
+/// The marked moves of a trap position.
+fn slips(trap: &Trap) -> impl Iterator<Item = Move> + '_ {
+    trap.slips().iter().map(MarkedSlip::slip)
+}
+
+/// The moves of traps by the position in which they are played.
+struct Marks {
+    ways: HashSet<(Key, Move)>,
+    slips: HashSet<(Key, Move)>,
+}
+
+impl Marks {
+    fn of(traps: &[Trap]) -> Marks {
+        let mut marks = Marks { ways: HashSet::new(), slips: HashSet::new() };
+        for trap in traps {
+            let way = trap.line().moves()[..trap.slip_ply()].iter().enumerate();
+            marks.ways.extend(way.map(|(ply, &mv)| (Key::of(trap.line().position(ply)), mv)));
+            let here = Key::of(trap.position());
+            marks.slips.extend(slips(trap).map(|mv| (here, mv)));
+        }
+        marks
+    }
+}
+
+struct Walk<'a, C> {
+    counts: &'a C,
+    settings: &'a MapSettings<'a>,
+    question: &'a Question,
+    marks: Marks,
+    /// The share of all games that plays each slip.
+    slipped: HashMap<(Key, Move), f64>,
+}
+
+impl<C: Counts> Walk<'_, C> {
+    /// The moves in a position to which a share of all games comes, with at most so many half-moves.
+    fn behind(
+        &mut self,
+        board: &Chess,
+        share: f64,
+        plies: usize,
+    ) -> Result<Vec<MapMove>, C::Error> {
+        let key = Key::of(board);
+        if plies == 0 {
+            return Ok(Vec::new());
+        }
+        let filter = self.question.filter;
+        let found = self.counts.position(key)?;
+        let (all, effect) = (games(found.as_ref(), filter), design_effect(found.as_ref(), filter));
+        let sampling = self.question.sampling().with_effect(effect.share);
+        if all == 0 || !sampling.suffices(all) {
+            return Ok(Vec::new());
+        }
+        let played = found.iter().flat_map(|found| &found.moves).filter_map(|mv| {
+            let games = mv.sum(filter).games;
+            Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
+        });
+        let mut played: Vec<(Move, u64)> = played.collect();
+        played.sort_by_cached_key(|&(mv, games)| (u64::MAX - games, san_text(board, mv)));
+        let file = self.settings.prepared.and_then(|(file, side)| {
+            let place = file.place(key)?;
+            Some((file, board.turn() == side, place))
+        });
+        let mut rows = Vec::new();
+        let mut rest = [false, true].map(|gap| (gap, 0, 0));
+        for (mv, games) in played {
+            let of_all = share * games as f64 / all as f64;
+            let mut after = board.clone();
+            after.play_unchecked(mv);
+            let [way, slip] = [&self.marks.ways, &self.marks.slips].map(|m| m.contains(&(key, mv)));
+            let (prepared, gap) = file.map_or((false, false), |(file, own, place)| {
+                let goes_on = !file.positions()[place].moves.is_empty();
+                let known = file.positions()[place].moves.iter().any(|known| known.mv == mv);
+                let reached = file.place(Key::of(&after)).is_some();
+                (own && known, !own && goes_on && !reached)
+            });
+            if of_all < self.settings.min_share && !way && !slip {
+                let (_, moves, with) = &mut rest[usize::from(gap)];
+                (*moves, *with) = (*moves + 1, *with + games);
+                continue;
+            }
+            if slip {
+                *self.slipped.entry((key, mv)).or_default() += of_all;
+            }
+            let children = if gap { Vec::new() } else { self.behind(&after, of_all, plies - 1)? };
+            rows.push(MapMove {
+                san: san_text(board, mv),
+                moves: 1,
+                share: of_all,
+                here: sampling.share(games, all),
+                way: way || slip,
+                slip,
+                prepared,
+                gap,
+                children,
+            });
+        }
+        if self.settings.ways_first {
+            rows.sort_by_key(|row| (!row.slip, !row.way));
+        }
+        let rest = rest.into_iter().filter(|&(_, moves, _)| moves > 0);
+        rows.extend(rest.map(|(gap, moves, games)| MapMove {
+            san: String::new(),
+            moves,
+            share: share * games as f64 / all as f64,
+            here: sampling.share(games, all),
+            way: false,
+            slip: false,
+            prepared: false,
+            gap,
+            children: Vec::new(),
+        }));
+        Ok(rows)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::kit::ModelCounts;
+
+    fn ask() -> Question {
+        Question { min_sample: 1, ..Question::default() }
+    }
+
+    /// 1. e4 in 60 of 100 games; e5 in 30 of these, c5 in 30; d4 in 40, of which 10 go on with e6 and transpose behind e4.
+    fn counts() -> ModelCounts {
+        ModelCounts::new()
+            .add(30, [1500, 1500], "1-0", "e4 e5 Nf3 f6 Nxe5")
+            .add(20, [1500, 1500], "1-0", "e4 c5 Nf3 d6")
+            .add(10, [1500, 1500], "1-0", "e4 e6 d4 d5")
+            .add(30, [1500, 1500], "0-1", "d4 d5 c4 e6")
+            .add(10, [1500, 1500], "0-1", "d4 e6 e4 c5")
+    }
+
+    fn asked(line: &str, settings: &MapSettings<'_>) -> MapAnswer {
+        let line = if line.is_empty() { Line::default() } else { line.parse().expect("a line") };
+        let Ok(answer) = map(&counts(), &line, settings, &ask());
+        answer
+    }
+
+    const PLAIN: MapSettings<'static> =
+        MapSettings { plies: 4, min_share: 0.0, traps: &[], prepared: None, ways_first: false };
+
+    fn names(moves: &[MapMove]) -> Vec<(&str, f64)> {
+        moves.iter().map(|row| (row.san.as_str(), (1000.0 * row.share).round())).collect()
+    }
+
+    #[test]
+    fn shares_are_products_and_orders_of_moves_meet() {
+        let answer = asked("", &PLAIN);
+        assert_eq!((answer.games, names(&answer.moves)), (100, vec![("e4", 600.0), ("d4", 400.0)]));
+        let e4 = &answer.moves[0];
+        assert_eq!(names(&e4.children), [("e5", 300.0), ("c5", 200.0), ("e6", 100.0)]);
+        // Behind 1. e4 e6 2. d4 stand the 20 games of both orders: half of each way.
+        let d4 = &e4.children[2].children[0];
+        assert_eq!(names(&d4.children), [("c5", 50.0), ("d5", 50.0)]);
+        assert_eq!((d4.children[0].here.k, d4.children[0].here.n), (Some(10), 20));
+    }
+
+    #[test]
+    fn rare_moves_are_pooled_but_not_on_the_way_to_a_slip() {
+        let trap = Trap::from_text("1. e4 e5 2. Nf3 f6?? 3. Nxe5").remove(0).expect("a trap");
+        let traps = [trap];
+        let settings = MapSettings { min_share: 0.35, traps: &traps, ..PLAIN };
+        let answer = asked("", &settings);
+        let [e5, rest] = &answer.moves[0].children[..] else { panic!("{answer:?}") };
+        assert!(e5.way && !e5.slip && (rest.moves, rest.san.as_str()) == (2, ""));
+        let f6 = &e5.children[0].children[0];
+        assert!(f6.slip && f6.way);
+        assert_eq!((answer.traps[0].share * 100.0).round(), 30.0);
+        assert_eq!(answer.traps_elsewhere, 0);
+        assert_eq!(asked("1. d4", &settings).traps_elsewhere, 1);
+    }
+
+    #[test]
+    fn gaps_are_the_opponents_moves_that_the_file_lacks() {
+        let file = Prepared::read("1. e4 e5 2. Nf3 (2. Nc3) Nc6 *").expect("a file");
+        let answer = asked("", &MapSettings { prepared: Some((&file, Color::White)), ..PLAIN });
+        let [e4, d4] = &answer.moves[..] else { panic!("{answer:?}") };
+        assert!(e4.prepared && !e4.gap && !d4.prepared && !d4.gap);
+        let gaps: Vec<_> = e4.children.iter().map(|row| (row.san.as_str(), row.gap)).collect();
+        assert_eq!(gaps, [("e5", false), ("c5", true), ("e6", true)]);
+        // Out of the file nothing is a gap, and behind a gap nothing is told.
+        assert!(d4.children.iter().all(|row| !row.gap) && e4.children[1].children.is_empty());
+        assert_eq!(answer.repertoire, Some(true));
+    }
+
+    #[test]
+    fn nothing_is_told_behind_too_few_games_and_beyond_the_half_moves() {
+        let line = Line::default();
+        let question = Question { min_sample: 25, ..Question::default() };
+        let settings = MapSettings { plies: 2, ..PLAIN };
+        let Ok(answer) = map(&counts(), &line, &settings, &question);
+        assert!(answer.moves[0].children.iter().all(|row| row.children.is_empty()));
+        let question = Question { min_sample: 1000, ..Question::default() };
+        let Ok(answer) = map(&counts(), &line, &settings, &question);
+        assert_eq!((answer.games, answer.moves.len()), (100, 0));
+    }
+}

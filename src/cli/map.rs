@@ -1,0 +1,103 @@
+//! `map`: where games of a level go behind a line, as a picture.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::error::CliError;
+use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
+use super::hunt::Side;
+use super::line_args::LineArgs;
+use super::movers::MoverArgs;
+use super::output::Output;
+use super::share::share;
+use super::signals::Signals;
+use super::trap::read_file;
+use crate::answers::Question;
+use crate::answers::map::{MapSettings, map};
+use crate::lines::Prepared;
+use crate::pages::map as pages;
+use crate::store::Store;
+
+/// `map`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+The picture is an icicle chart: below each move stand the moves that follow it, as wide as their share of the games. It is drawn in \
+black and white, and goes to standard output, so that it can be kept: deadfall map \"1. e4 e5\" > map.svg. Every block tells its \
+numbers where a browser shows them under the mouse, and to a screen reader.")]
+pub struct MapArgs {
+    /// Which position.
+    #[command(flatten)]
+    pub line: LineArgs,
+    /// Of which level.
+    #[command(flatten)]
+    pub movers: MoverArgs,
+    /// Show N half-moves; a move of each side makes two
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..=40))]
+    pub plies: u16,
+    /// Take moves together that fewer than this share of the games play
+    #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
+    pub min_share: f64,
+    /// Mark the traps of a PGN file
+    #[arg(long, value_name = "FILE")]
+    pub traps: Option<PathBuf>,
+    /// Mark what a PGN file of prepared lines does not answer
+    #[arg(long, value_name = "FILE", requires = "side")]
+    pub repertoire: Option<PathBuf>,
+    /// The student's colour, for which the lines are prepared
+    #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
+    pub side: Option<Side>,
+    /// Show nothing behind a position with fewer than N games of different players
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    pub min_sample: u64,
+    /// Write the picture into this file
+    #[arg(long, value_name = "FILE.svg")]
+    pub out: Option<PathBuf>,
+    /// What becomes of a file that is there.
+    #[command(flatten)]
+    pub way: InTheWay,
+}
+
+/// Runs the command.
+pub fn run(
+    args: &MapArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
+    let (filter, min_sample) = (args.movers.filter()?, args.min_sample);
+    let question = Question { filter, min_sample, ..Question::default() };
+    let line = args.line.line()?;
+    let traps = args.traps.as_deref().map_or(Ok(Vec::new()), read_file)?;
+    let prepared = match (&args.repertoire, args.side) {
+        (Some(path), Some(side)) => {
+            let side = side.into();
+            let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
+            Some((file, side))
+        }
+        _ => None,
+    };
+    let read = [Some(store), args.traps.as_deref(), args.repertoire.as_deref()];
+    let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
+    args.out.iter().try_for_each(|out| needs_folder(out))?;
+    let file = OutFiles::new(args.out.iter().cloned().collect(), args.way, &inputs)?;
+    let store = Store::open(store)?;
+    let settings = MapSettings {
+        plies: usize::from(args.plies),
+        min_share: args.min_share,
+        traps: &traps,
+        prepared: prepared.as_ref().map(|(file, side)| (file, *side)),
+        ways_first: false,
+    };
+    let picture = pages::svg(&map(&store, &line, &settings, &question)?);
+    if args.out.is_none() {
+        output.answer().write_all(picture.as_bytes())?;
+    }
+    file.write_unless_stopped(signals, |outs| {
+        outs.iter_mut().try_for_each(|out| {
+            out.write_all(picture.as_bytes()).map_err(|error| out.failed(error))
+        })
+    })?;
+    Ok(())
+}

@@ -1,0 +1,122 @@
+//! What to do when the victim does not slip, and what the victim should have played.
+
+use maud::{Markup, html};
+
+use super::figure::{Unit, counted, markup, why};
+use super::numbered;
+use super::sheet::Sheet;
+use super::text::{fill_markup, plain};
+use crate::answers::lesson::OtherAnswer;
+use crate::answers::moves::{MoveRow, MoveTable};
+use crate::lines::MarkedSlip;
+
+/// How many moves are named to the other side.
+const ADVICE: usize = 3;
+
+impl Sheet<'_> {
+    pub(super) fn not_slip(&self) -> Markup {
+        let (answers, words) = (&self.material.answers, self.words);
+        let price = &self.material.report.figures.price;
+        let (template, price) = match price.value {
+            Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
+            None => (words.price_unknown, ("why", plain(&why(price, words)))),
+        };
+        html! {
+            section.part {
+                h3 { (words.not_slip) }
+                @if answers.is_empty() {
+                    p { (words.not_slip_none) }
+                } @else {
+                    p { (self.say(words.not_slip_intro, "side", self.victim)) }
+                    div.scroll tabindex="0" role="group" aria-label=(words.not_slip) {
+                        table {
+                            thead { tr {
+                                th scope="col" { (self.say(words.answer, "side", self.victim)) }
+                                th scope="col" { (words.played) }
+                                th scope="col" { (words.your_edge) }
+                                th scope="col" { (words.usual_reply) }
+                                th scope="col" { (words.best_reply) }
+                            } }
+                            tbody { @for answer in answers { (self.answer(answer)) } }
+                        }
+                    }
+                }
+                p { (fill_markup(template, &[price])) }
+            }
+        }
+    }
+
+    fn answer(&self, answer: &OtherAnswer) -> Markup {
+        let words = self.words;
+        let row = &self.material.victims.moves[answer.row];
+        let (usual, best) = (answer.replies.moves.first(), best_of(&answer.replies));
+        let reply_ply = answer.line.len();
+        let written = |reply: &MoveRow| {
+            let mut line = answer.line.clone();
+            line.play_written(&reply.uci).expect("a row of the table is a legal move");
+            numbered(&line, reply_ply)
+        };
+        html! {
+            tr {
+                th scope="row" { (numbered(&answer.line, reply_ply - 1)) }
+                td { (counted(&row.share, Unit::Percent, words)) }
+                td { (markup(&row.edge, Unit::EdgeTurned, words)) }
+                td { @match usual {
+                    Some(reply) => { b { (written(reply)) } " " (counted(&reply.share, Unit::Percent, words)) }
+                    None => { (words.game_over) }
+                } }
+                td { @match best {
+                    Some(reply) if reply.rank == 1 => { (words.same_reply) ", " (markup(&reply.edge, Unit::Edge, words)) }
+                    Some(reply) => { b { (written(reply)) } " " (markup(&reply.edge, Unit::Edge, words)) }
+                    None => { (words.too_few_to_tell) }
+                } }
+            }
+        }
+    }
+
+    /// What the victim should have played.
+    pub(super) fn other_side(&self) -> Markup {
+        let (trap, words) = (&self.material.trap, self.words);
+        let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
+        let before = trap.line().first(trap.slip_ply());
+        let item = |row: &MoveRow, template| {
+            let mut line = before.clone();
+            line.play_written(&row.uci).expect("a row of the table is a legal move");
+            let values = [
+                ("move", html! { b { (numbered(&line, before.len())) } }),
+                ("edge", markup(&row.edge, Unit::Edge, words)),
+                ("n", plain(&words.count(row.edge.n))),
+            ];
+            fill_markup(template, &values)
+        };
+        let mut others: Vec<&MoveRow> = self.material.victims.moves.iter().collect();
+        others.retain(|row| !slips.contains(&row.san) && row.edge.low.is_some());
+        others.sort_by(|a, b| b.edge.low.unwrap_or(0.0).total_cmp(&a.edge.low.unwrap_or(0.0)));
+        let slipped = self.material.victims.moves.iter();
+        let slipped = slipped.filter(|row| slips.contains(&row.san) && row.edge.value.is_some());
+        html! {
+            section.part {
+                h3 { (words.other_side) }
+                @if others.is_empty() {
+                    p { (self.say(words.other_side_unknown, "side", self.victim)) }
+                } @else {
+                    p { (self.say(words.other_side_intro, "side", self.victim)) }
+                    ul {
+                        @for row in others.into_iter().take(ADVICE) {
+                            li { (item(row, words.other_side_move)) }
+                        }
+                        @for row in slipped {
+                            li { (item(row, words.other_side_slip)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The move whose edge is best at the lower end, among those with a figure.
+fn best_of(table: &MoveTable) -> Option<&MoveRow> {
+    let known = table.moves.iter().filter(|row| row.edge.low.is_some());
+    known.max_by(|a, b| a.edge.low.unwrap_or(0.0).total_cmp(&b.edge.low.unwrap_or(0.0)))
+}

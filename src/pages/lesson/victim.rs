@@ -1,0 +1,113 @@
+//! The sheet of a trap for those who face it.
+
+use maud::{Markup, html};
+
+use super::advice::soundness;
+use super::figure::{Unit, counted, markup};
+use super::numbered;
+use super::sheet::Sheet;
+use super::text::{fill, fill_markup};
+use crate::answers::moves::MoveRow;
+use crate::answers::trap::{Earlier, VictimReport};
+use crate::lines::{Line, MarkedSlip};
+
+/// How many moves are told of the trap position, and of a choice before it.
+const INSTEAD: usize = 5;
+const BEFORE: usize = 2;
+
+impl Sheet<'_> {
+    /// Whether it catches players of the level.
+    pub(super) fn catches(&self) -> Markup {
+        let about = self.sentences;
+        let sentences =
+            about.met().into_iter().chain([about.fallen(), about.punished(), about.costs()]);
+        let sound = [("verdict", soundness(self.material, self.words))];
+        html! {
+            div.verdict {
+                h3 { (self.words.victim_intro) }
+                p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional).markup(self.words)) } }
+                p { @for sentence in sentences { (sentence.markup(self.words)) " " } }
+                p.sound { (fill_markup(self.words.rests_verdict, &sound)) }
+            }
+        }
+    }
+
+    /// The moves in the trap position, best first.
+    pub(super) fn instead(&self, victim: &VictimReport) -> Markup {
+        let (words, trap) = (self.words, &self.material.trap);
+        let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
+        let before = trap.line().first(trap.slip_ply());
+        // Every slip is told, however bad its place.
+        let (bad, good): (Vec<&MoveRow>, Vec<&MoveRow>) =
+            victim.instead.iter().partition(|row| slips.contains(&row.san));
+        let rows = good.into_iter().take(INSTEAD - 1).chain(bad);
+        html! {
+            section.part {
+                h3 { (words.instead) }
+                @if victim.instead.is_empty() {
+                    p { (self.say(words.instead_none, "level", &self.level)) }
+                } @else {
+                    p {
+                        (fill(words.instead_intro, &[("level", self.level.clone()), ("side", self.victim.to_owned())]))
+                    }
+                    div.scroll tabindex="0" role="group" aria-label=(words.instead) {
+                        table {
+                            thead { tr {
+                                th scope="col" { (self.say(words.instead_move, "side", self.victim)) }
+                                th scope="col" { (words.played) }
+                                th scope="col" { (words.your_edge) }
+                            } }
+                            tbody { @for row in rows { tr {
+                                th scope="row" {
+                                    (written(&before, row))
+                                    @if slips.contains(&row.san) { " (" (words.instead_slip) ")" }
+                                }
+                                td { (counted(&row.share, Unit::Percent, words)) }
+                                td { (markup(&row.edge, Unit::Edge, words)) }
+                            } } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Better choices on the way.
+    pub(super) fn avoid(&self, victim: &VictimReport) -> Markup {
+        let words = self.words;
+        let better = |earlier: &Earlier| -> Vec<MoveRow> {
+            let known = earlier.moves.iter().filter(|row| row.edge.value.is_some());
+            let others = known.filter(|row| !earlier.san.ends_with(&format!(".{}", row.san)));
+            others.take(BEFORE).cloned().collect()
+        };
+        let choices: Vec<(&Earlier, Vec<MoveRow>)> =
+            victim.earlier.iter().map(|earlier| (earlier, better(earlier))).collect();
+        let told = choices.iter().filter(|(_, moves)| !moves.is_empty());
+        let item = |earlier: &Earlier, moves: &[MoveRow]| {
+            let moves = html! {
+                @for (place, row) in moves.iter().enumerate() {
+                    @if place > 0 { ", " }
+                    b { (row.san) } " " (markup(&row.edge, Unit::Edge, words))
+                }
+            };
+            fill_markup(words.avoid_before, &[("move", html! { (earlier.san) }), ("moves", moves)])
+        };
+        html! {
+            section.part {
+                h3 { (words.avoid) }
+                @if choices.iter().any(|(_, moves)| !moves.is_empty()) {
+                    ul { @for (earlier, moves) in told { li { (item(earlier, moves)) } } }
+                } @else {
+                    p { (words.avoid_none) }
+                }
+            }
+        }
+    }
+}
+
+/// The move of a row with its number.
+pub(super) fn written(before: &Line, row: &MoveRow) -> String {
+    let mut line = before.clone();
+    line.play_written(&row.uci).expect("a row of the table is a legal move");
+    numbered(&line, before.len())
+}

@@ -1,0 +1,178 @@
+//! The picture of where games of a level go behind a line.
+
+use shakmaty::Color;
+
+use super::figures::Unit;
+use super::icicle::{Block, Icicle, Shape};
+use super::numbers::{count, counted, fixed};
+use super::patterns::{Fill, Sign};
+use super::words::{self, clean};
+use crate::answers::map::{MapAnswer, MapMove, MapTrap};
+
+/// Traps that are named below the picture.
+const NAMED: usize = 20;
+/// Moves of the first position that the alternative text names.
+const TOLD: usize = 6;
+
+/// The icicle chart as an SVG document.
+pub fn svg(answer: &MapAnswer) -> String {
+    let title = match answer.line.is_empty() {
+        true => "Where games go from the first move".to_owned(),
+        false => format!("Where games go behind {}", answer.line),
+    };
+    let games = counted(answer.games, "game");
+    let about = format!("{games}; {}.", words::filter(answer.filter));
+    let most: Vec<String> =
+        answer.moves.iter().filter(|row| row.moves == 1).take(TOLD).map(said).collect();
+    let most = match most.is_empty() {
+        true => format!(
+            "There is nothing to show: {} are needed.",
+            counted(answer.min_sample.max(1), "game")
+        ),
+        false => format!("Most played first: {}.", most.join("; ")),
+    };
+    let foot = foot(answer);
+    Icicle {
+        description: format!("{about} {most} {}", foot.join(" ")).trim().to_owned(),
+        head: vec![title.clone(), about],
+        key: key(answer),
+        rows: rows(answer).into_iter().map(|name| [name, String::new()]).collect(),
+        blocks: answer.moves.iter().map(|row| block(row, &answer.line, answer.first)).collect(),
+        title,
+        foot,
+        shape: Shape::SHEET,
+    }
+    .document()
+}
+
+/// `61.7 %` without its sign; shares below one percent keep two digits.
+fn percent(share: f64) -> String {
+    fixed(100.0 * share, super::numbers::decimals(100.0 * share).min(2))
+}
+
+fn said(row: &MapMove) -> String {
+    format!("{} {} %", row.san, percent(row.share))
+}
+
+/// What each sign that occurs means.
+fn key(answer: &MapAnswer) -> Vec<(Sign, String)> {
+    let any = |is: fn(&MapMove) -> bool| occurs(&answer.moves, is);
+    let entries = [
+        (any(|row| row.way && !row.slip), Sign::Heavy(Fill::Plain), "on the way of a trap"),
+        (any(|row| row.slip), Sign::Heavy(Fill::Crossed), "its slip"),
+        (any(|row| row.gap), Sign::Filled(Fill::Hatched), "not answered by the file"),
+        (any(|row| row.prepared), Sign::Filled(Fill::Plain), "bold: a move of the file"),
+    ];
+    let shown = entries.into_iter().filter(|(shown, ..)| *shown);
+    shown.map(|(_, sign, words)| (sign, words.to_owned())).collect()
+}
+
+fn occurs(moves: &[MapMove], is: fn(&MapMove) -> bool) -> bool {
+    moves.iter().any(|row| is(row) || occurs(&row.children, is))
+}
+
+/// The traps in the picture, and what could not be marked.
+fn foot(answer: &MapAnswer) -> Vec<String> {
+    let named = |trap: &MapTrap| {
+        format!(
+            "Trap: {}, {}: slip in {} % of these games.",
+            clean(&trap.name),
+            trap.line,
+            percent(trap.share)
+        )
+    };
+    let mut foot = vec![
+        format!(
+            "Below each other: half-moves. Width: share of these games. Moves of less than {} % are taken together. Nothing stands \
+             below a position with fewer than {} of different players, the minimum sample.",
+            percent(answer.min_share),
+            counted(answer.min_sample.max(1), "game")
+        ),
+        "Where orders of moves meet, a position stands below each of them, with the moves of all games that came to it by any \
+         order."
+            .to_owned(),
+    ];
+    foot.extend(answer.traps.iter().take(NAMED).map(named));
+    let more = answer.traps.len().saturating_sub(NAMED);
+    if more > 0 {
+        foot.push(format!("And {} more.", counted(more as u64, "trap")));
+    }
+    if answer.traps_elsewhere > 0 {
+        let traps = counted(answer.traps_elsewhere as u64, "trap");
+        foot.push(format!(
+            "Not in the picture, since its slip stands elsewhere or deeper: {traps} of the file."
+        ));
+    }
+    if answer.repertoire == Some(false) {
+        foot.push(
+            "The file of prepared lines does not come to this position, so nothing is marked."
+                .into(),
+        );
+    }
+    foot
+}
+
+/// `2.` and `2...`, from the first half-move of the picture on.
+fn rows(answer: &MapAnswer) -> Vec<String> {
+    let mut at = answer.first;
+    let mut names = Vec::new();
+    for _ in 0..answer.plies {
+        names.push(number(at));
+        at = behind(at);
+    }
+    names
+}
+
+fn number((move_number, side): (usize, Color)) -> String {
+    format!("{move_number}{}", side.fold_wb(".", "..."))
+}
+
+fn behind((move_number, side): (usize, Color)) -> (usize, Color) {
+    (move_number + usize::from(side == Color::Black), side.other())
+}
+
+fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
+    let label = match row.moves {
+        1 if row.slip => format!("{}??", row.san),
+        1 => row.san.clone(),
+        moves => format!("{} more", count(moves as u64)),
+    };
+    // Black's move follows White's without its number.
+    let way = match before.is_empty() || at.1 == Color::White {
+        true => {
+            format!("{before} {}{}{label}", number(at), if at.1 == Color::White { " " } else { "" })
+        }
+        false => format!("{before} {label}"),
+    };
+    let way = way.trim().to_owned();
+    let marks = [
+        (row.slip, "the slip of a trap"),
+        (row.way && !row.slip, "on the way of a trap"),
+        (row.gap, "not answered by the file"),
+        (row.prepared, "a move of the file"),
+    ];
+    let marks: Vec<&str> =
+        marks.into_iter().filter(|(holds, _)| *holds).map(|(_, words)| words).collect();
+    let marks = if marks.is_empty() { String::new() } else { format!("; {}", marks.join(", ")) };
+    let here = Unit::Share.view(&row.here);
+    Block {
+        words: format!(
+            "{way}: {} of all games here; {} in its position, {}{marks}",
+            format_args!("{} %", percent(row.share)),
+            here.said(),
+            here.count()
+        ),
+        detail: format!("{} %", percent(row.share)),
+        share: row.share,
+        fill: match (row.slip, row.gap) {
+            (true, _) => Fill::Crossed,
+            (_, true) => Fill::Hatched,
+            _ => Fill::Plain,
+        },
+        strong: row.prepared || row.way,
+        heavy: row.way,
+        ends: false,
+        children: row.children.iter().map(|child| block(child, &way, behind(at))).collect(),
+        label,
+    }
+}

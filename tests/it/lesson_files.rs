@@ -1,0 +1,124 @@
+//! What `lesson` writes beside the figures: the author's words, the handout, the cards, and the lesson for those who face the traps.
+
+use crate::lesson::{ASKED, SAMPLES, between, data, ends, lesson, part, same, store};
+
+/// What its author wrote is there, escaped, with its marks; in the games too.
+#[test]
+fn the_authors_words_stay_as_they_are() {
+    let folder = store();
+    let pgn = "[Event \"Own\"]\n\n{First} 1. e4 e5 2. Nf3 Nc6 {<b>develops & defends</b>} (2... d6 {solid} 3. d4 (3. Bc4 $5) exd4) 3. Bc4 Nd4 $6 \
+               4. Nxe5 Qg5 5. Nxf7? {greedy} (5. O-O {Or} Qxe5) Qxg2 $1 $19 6. Rf1 Qxe4+ 7. Be2 Nf3# *\n";
+    folder.write("traps.pgn", pgn);
+    let [page, games] = lesson(&folder, &[]);
+    let line = between(&page, "<p class=\"line\">", "</p>");
+    let mut text = line.to_owned();
+    while let Some(tag) = text.find('<') {
+        let end = tag + text[tag..].find('>').expect("a closed tag");
+        text.replace_range(tag..=end, "");
+    }
+    assert_eq!(
+        text.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&").trim(),
+        "First 1.e4 e5 2.Nf3 Nc6 <b>develops & defends</b> (2...d6 solid 3.d4 (3.Bc4!?) 3...exd4) 3.Bc4 Nd4?! 4.Nxe5 Qg5 \
+         5.Nxf7? greedy (5.O-O Or 5...Qxe5) 5...Qxg2! -+ 6.Rf1 Qxe4+ 7.Be2 Nf3# Checkmate."
+    );
+    assert!(!page.contains("<b>develops"));
+    let games = games.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "{First} 1. e4",
+        "2... Nc6 {<b>develops & defends</b>} (2... d6 {solid} 3. d4 (3. Bc4 $5) 3... exd4)",
+        "3... Nd4 $6",
+        "5. Nxf7 $2 {greedy} {the slip: ",
+        "(5. O-O {Or} {Of opponents below 2000",
+        "5... Qxg2 $1 $19",
+    ] {
+        assert!(games.contains(part), "{part}: {games}");
+    }
+    assert_eq!(games.matches("5. O-O").count(), 1, "told once: {games}");
+    folder.write("again.pgn", part(&folder, "lesson.pgn"));
+    let again = folder.run(&format!("trap again.pgn --format json {ASKED}")).json();
+    let first = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    assert_eq!(again["traps"], first["traps"]);
+}
+
+/// No figure with a margin, no solution.
+#[test]
+fn the_handout_has_lines_boards_and_questions_and_no_margins() {
+    let folder = store();
+    folder.write("traps.pgn", SAMPLES);
+    lesson(&folder, &[]);
+    let handout = part(&folder, "handout.html");
+    assert_eq!(handout.matches("<section class=\"entry\"").count(), 16);
+    assert_eq!(handout.matches("class=\"board\"").count(), 32, "one each, and one in the quiz");
+    assert!(handout.contains("Remember: after 5.Nxf7 play 5...Qxg2!"));
+    for word in ["class=\"interval\"", "<data", "id=\"solutions\"", "<script", "http:", "https:"] {
+        assert!(!handout.contains(word), "{word}");
+    }
+}
+
+/// RFC 4180: two columns, line ends CR LF; the figure of the back is that of the answer.
+#[test]
+fn cards_are_two_columns_of_markup() {
+    let folder = store();
+    lesson(&folder, &[]);
+    let cards = part(&folder, "cards.csv");
+    assert!(cards.ends_with("\r\n") && !cards.replace("\r\n", "").contains('\n'));
+    let mut rows = csv::ReaderBuilder::new().has_headers(false).from_reader(cards.as_bytes());
+    let rows: Vec<csv::StringRecord> = rows.records().map(|row| row.expect("a row")).collect();
+    let [card] = &rows[..] else { panic!("{} cards", rows.len()) };
+    let [front, back] = [&card[0], &card[1]];
+    assert!(
+        front.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\"") && !front.contains("<use")
+    );
+    assert!(front.contains("Black to move</b>. White has just played 5.Nxf7."), "{front}");
+    assert!(back.starts_with("<b>5... Qxg2 6. Rf1 Qxe4+ 7. Be2 Nf3#</b>."), "{back}");
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let [value, ..] = ends(&json["traps"][0]["find_rate"]);
+    assert!(same(data(back)[0].0, value), "{back}");
+}
+
+/// For those who face the traps: their figures, their side of the board, safe moves among the questions.
+#[test]
+fn a_lesson_for_those_who_face_the_traps() {
+    let folder = store();
+    let [page, games] = lesson(&folder, &["--side", "victim"]);
+    let json = folder.run(&format!("trap traps.pgn --side victim --format json {ASKED}")).json();
+    let (victim, setter) =
+        (&json["traps"][0], folder.run(&format!("trap traps.pgn --format json {ASKED}")).json());
+    let trap = &setter["traps"][0];
+    let mut expected = Vec::new();
+    expected.extend(ends(&trap["own_slips_per_1000"]));
+    let comes_up = ends(&victim["comes_up"]);
+    if comes_up[0] <= 0.5 {
+        expected.push(comes_up[0]);
+    }
+    expected.extend(comes_up);
+    expected.extend(ends(&victim["slip_rate"]));
+    expected.extend(ends(&trap["find_rate"]));
+    let [value, low, high] = ends(&trap["edge_after_slip"]);
+    expected.extend([value, high, low]);
+    let verdict = between(&page, "<div class=\"verdict\">", "<p class=\"sound\">");
+    let shown: Vec<f64> = data(verdict).into_iter().map(|(value, _)| value).collect();
+    assert!(
+        shown.len() == expected.len() && shown.iter().zip(&expected).all(|(a, b)| same(*a, *b)),
+        "{shown:?} {expected:?}"
+    );
+    let instead = between(&page, "What to play instead", "By rating");
+    assert!(instead.contains("5.Nxf7 (the slip)") && instead.contains("5.Ng4"), "{instead}");
+    let quiz = between(&page, "<h2 id=\"quiz\">", "</section>");
+    assert!(quiz.contains("White would like to play 5.") && quiz.contains("Safe or a slip?"));
+    assert!(games.contains("[Setter \"Black\"]"));
+    folder.write("traps.pgn", SAMPLES);
+    lesson(&folder, &["--side", "victim", "--overwrite"]);
+    assert!(part(&folder, "lesson.html").contains("A trap against White"));
+}
+
+/// A line instead of a file, as `trap` takes it.
+#[test]
+fn a_lesson_on_a_line() {
+    let folder = store();
+    let line = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? Qxg2";
+    let asked = ["lesson", line, "--out", "out", "--below", "2000"];
+    folder.run_with(&asked).ok();
+    assert!(part(&folder, "lesson.html").contains("5.Nxf7??"));
+    folder.run("lesson traps.pgn more.pgn --out new").refused(2);
+}
