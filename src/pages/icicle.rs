@@ -134,7 +134,7 @@ impl Icicle {
         picture.into_string() + "\n"
     }
 
-    /// The chart alone, within a page that has the shared patterns; `id` is that of the picture.
+    /// The chart alone, within a page that has the [`shared_patterns`](super::patterns::shared_patterns); `id` is that of the picture.
     pub fn figure(&self, id: &str) -> Markup {
         let height = self.shape.row * self.depth() as f64 + 2.0;
         let [title, description] = ["title", "words"].map(|part| format!("{id}-{part}"));

@@ -13,7 +13,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use deadfall::counts::{Counts, PositionCounts, Record};
-use deadfall::games::{GameReader, LeftOut, Rules};
+use deadfall::games::{GameReader, LeftOut, Rules, last_cut};
 use deadfall::importer::{Memory, Plan, Progress, Stop, build, sort_into};
 use deadfall::plies::Replayer;
 use deadfall::source::{Batches, Dump, Opening, Place};
@@ -69,6 +69,9 @@ fn text(place: &Place) -> Vec<u8> {
     let dump = Dump::open_with(place, Opening::default()).expect("the dump can be opened");
     let mut text = Vec::new();
     dump.take(TEXT).read_to_end(&mut text).expect("the dump can be read");
+    if text.len() as u64 == TEXT {
+        text.truncate(last_cut(&text).expect("it holds several games"));
+    }
     text
 }
 
