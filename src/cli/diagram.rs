@@ -86,7 +86,8 @@ fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), Cli
         Ok(())
     })?;
     folder.keep();
-    output::note(&format!("{}: {} pictures", out.display(), traps.len()));
+    let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
+    output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));
     Ok(())
 }
 

@@ -97,12 +97,15 @@ impl OutFiles {
     /// # Errors
     ///
     /// One of them is an input, by whatever name, or the same as another; it is there already and not
-    /// to be overwritten; it is a folder.
+    /// to be overwritten; it is a folder, or `-`.
     pub fn new(paths: Vec<PathBuf>, way: InTheWay, inputs: &[Place]) -> Result<OutFiles, CliError> {
         for (number, path) in paths.iter().enumerate() {
             // Even if it is refused now: a run that died may have ended just before it tidied up.
             note_left(Workspace::tidy(path));
             let name = path.display();
+            if path.as_os_str() == "-" {
+                return Err(CliError::Usage("this output is a file: name one instead of -".into()));
+            }
             if path.is_dir() {
                 return Err(CliError::File(format!("cannot write {name}: it is a folder")));
             }

@@ -80,8 +80,9 @@ pub fn run(
     };
     let read = [Some(store), args.traps.as_deref(), args.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
-    args.out.iter().try_for_each(|out| needs_folder(out))?;
-    let file = OutFiles::new(args.out.iter().cloned().collect(), args.way, &inputs)?;
+    let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
+    out.map_or(Ok(()), needs_folder)?;
+    let file = OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.way, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
         plies: usize::from(args.plies),
@@ -91,7 +92,7 @@ pub fn run(
         ways_first: false,
     };
     let picture = pages::svg(&map(&store, &line, &settings, &question)?);
-    if args.out.is_none() {
+    if out.is_none() {
         output.answer().write_all(picture.as_bytes())?;
     }
     file.write_unless_stopped(signals, |outs| {

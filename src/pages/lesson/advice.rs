@@ -31,7 +31,8 @@ pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> Str
     if material.victim.is_none() {
         return words.advice(codes);
     }
-    let open = material.report.figures.own_slips.high >= Some(often);
+    // Without games it may be any.
+    let open = material.report.figures.own_slips.high.is_none_or(|high| high >= often);
     let short = match (codes.contains(&AdviceCode::Warn), open) {
         (true, _) => words.short_learn,
         (false, true) => words.short_open,

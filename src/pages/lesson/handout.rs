@@ -14,6 +14,9 @@ use super::words::Language;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
 
+/// So few traps leave room for the quiz on their page.
+const FEW: usize = 2;
+
 /// Writes the handout.
 ///
 /// # Errors
@@ -29,7 +32,7 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
                     (entry(lesson, index + 1, trap, words))
                 }
             }
-            (quiz(lesson, words))
+            (quiz(lesson, lesson.traps.len() > FEW, words))
         }
     };
     out.write_all(frame(&title, &content, words).into_string().as_bytes())?;

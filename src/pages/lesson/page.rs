@@ -33,7 +33,7 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             (summary(lesson, words))
             @if first { (notes(lesson, words)) }
             @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-            (quiz(lesson, words))
+            (quiz(lesson, true, words))
             (solutions(lesson, words))
             @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }

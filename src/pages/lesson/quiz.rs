@@ -70,14 +70,14 @@ fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
     }
 }
 
-/// The positions.
-pub(super) fn quiz(lesson: &Lesson, words: &Language) -> Markup {
+/// The positions, on a page of their own if they `may` have one.
+pub(super) fn quiz(lesson: &Lesson, may: bool, words: &Language) -> Markup {
     let (heading, intro) = match lesson.for_victims {
         false => (words.quiz, words.quiz_intro),
         true => (words.safe_quiz, words.safe_intro),
     };
     html! {
-        section.quiz.apart[lesson.on_its_page(lesson.traps.len())] aria-labelledby="quiz" {
+        section.quiz.apart[may && lesson.on_its_page(lesson.traps.len())] aria-labelledby="quiz" {
             h2 id="quiz" { (heading) }
             p { (intro) }
             ol.questions {

@@ -7,6 +7,7 @@ use super::phrases::{game, tested, to_look_at, traps_from};
 use super::tables::{by, whole};
 use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
 use crate::pages::lesson::{Diagram, Language, Unit, counted, markup, name_of};
+use crate::pages::numbers;
 
 /// Rows of a table; the text page and the data have all.
 const ROWS: usize = 30;
@@ -97,12 +98,16 @@ fn diagram(words: &Words<'_>, (position, last): &(Chess, Option<Move>), bottom: 
     html! { figure { (diagram.figure(words.language)) } }
 }
 
+fn games(number: u64) -> String {
+    numbers::counted(number, "game")
+}
+
 fn of_habit(words: &Words<'_>, habit: &Habit) -> Markup {
     let language = words.language;
     html! {
         p { "The line: " b { (line(&habit.line)) } "." }
         p {
-            "You had this position in " (language.count(habit.times)) " games and played " b { (habit.mv.numbered) } " in "
+            "You had this position in " (games(habit.times)) " and played " b { (habit.mv.numbered) } " in "
             (language.count(habit.played)) ". "
             "Players of your level are at " (counted(&habit.edge, Unit::Edge, language)) " with it, and at "
             (counted(&habit.better.edge, Unit::Edge, language)) " with " b { (habit.better.mv.numbered) } ", which "
@@ -118,12 +123,12 @@ fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
         p { "The trap: " bdi { (name_of(&trap.name)) } ". " b { (trap.line) } }
         @match trap.role {
             Role::Faced => p {
-                "You met it in " (language.count(trap.times)) " games and fell for it in " (language.count(trap.slipped))
+                "You met it in " (games(trap.times)) " and fell for it in " (language.count(trap.slipped))
                 ". Of players of your level " (counted(&trap.level_slip_rate, Unit::Percent, language)) " do."
                 @if !trap.instead.is_empty() { " Others play " (moves(words, &trap.instead)) "." }
             },
             Role::Laid => p {
-                "Your opponents fell for it in " (language.count(trap.slipped)) " games, and you found the refutation in "
+                "Your opponents fell for it in " (games(trap.slipped)) ", and you found the refutation in "
                 (language.count(trap.refuted)) ". Of players of your level "
                 (counted(&trap.level_find_rate, Unit::Percent, language)) " do."
             },
@@ -133,11 +138,10 @@ fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
 }
 
 fn of_left(words: &Words<'_>, left: &Left) -> Markup {
-    let language = words.language;
     html! {
         p { "The line: " b { (whole(left)) } "." }
         p {
-            "In " (language.count(left.times)) " games " (by(left.by)) " played " b { (left.mv.numbered) } ", where your file has "
+            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your file has "
             (left.prepared.join(" or ")) "."
             @if !left.continues.is_empty() { " Players of your level go on with " (moves(words, &left.continues)) "." }
         }
