@@ -3,11 +3,10 @@
 use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
-use super::Batch;
-use super::SourceError;
 use super::cutter::{Cutter, LITTLE, Piece};
 use super::open::DumpName;
 use super::zstd_frames::WholeFrames;
+use super::{Batch, SourceError};
 use crate::games::Measures;
 
 /// Where the text of a dump is put together.

@@ -162,7 +162,7 @@ pub(super) fn habits<C: Counts>(
     let had = visited(games, settings.times);
     let mut looked = look(counts, baseline, games, &had, (settings, question))?;
     adjust(&mut looked);
-    let judged = looked.values().filter(|looked| !looked.rivals.is_empty()).count();
+    let judged = looked.len();
     let tests = looked.values().map(|looked| looked.rivals.len()).sum();
     let passes = |rival: &&Rival| rival.q <= settings.fdr;
     let significant = looked.values().flat_map(|looked| &looked.rivals).filter(passes).count();
@@ -181,7 +181,7 @@ pub(super) fn habits<C: Counts>(
     });
     let place_of: Vec<usize> = costly.iter().map(|&(place, ..)| place).collect();
     let told = had.iter().enumerate().map(|(place, visited)| {
-        let enough = looked.get(&place).is_some_and(|looked| !looked.rivals.is_empty());
+        let enough = looked.contains_key(&place);
         let judged = match enough {
             _ if place_of.contains(&place) => Judged::Costly,
             _ if !is_habit(visited, settings) => Judged::NoHabit,

@@ -45,7 +45,7 @@ use crate::counts::Counts;
 use crate::lines::StudentGames;
 use crate::terms::{BandRange, MoverFilter};
 
-/// Holds a student's games against the level of the question, or, if it asks for all ratings, the student's own.
+/// Holds a student's games against the level of the question, or against the student's own if none was given.
 ///
 /// # Errors
 ///

@@ -159,7 +159,9 @@ fn replies(answer: &GapsAnswer) -> String {
     };
     for (index, gap) in answer.gaps.iter().enumerate() {
         let Some(usual) = gap.usual() else { continue };
-        let which = if usual.best { "usual, best" } else { "usual" };
+        // Best is said of several only.
+        let scored = gap.replies.iter().filter(|reply| reply.row.score.value.is_some()).count();
+        let which = if usual.best && scored > 1 { "usual, best" } else { "usual" };
         row((index + 1).to_string(), gap.mv.numbered.clone(), which, usual);
         if let Some(best) = gap.best().filter(|best| best.row.san != usual.row.san) {
             row(String::new(), String::new(), "best", best);

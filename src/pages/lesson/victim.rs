@@ -72,13 +72,14 @@ impl Sheet<'_> {
         }
     }
 
-    /// Better choices on the way.
+    /// Choices on the way that do better than the line's; where its edge is not known, better than the ratings promise.
     pub(super) fn avoid(&self, victim: &VictimReport) -> Markup {
         let words = self.words;
         let better = |earlier: &Earlier| -> Vec<MoveRow> {
-            let known = earlier.moves.iter().filter(|row| row.edge.value.is_some());
-            let others = known.filter(|row| !earlier.san.ends_with(&format!(".{}", row.san)));
-            others.take(BEFORE).cloned().collect()
+            let of_line = |row: &&MoveRow| earlier.san.ends_with(&format!(".{}", row.san));
+            let line = earlier.moves.iter().find(of_line).and_then(|row| row.edge.value);
+            let better = |row: &&MoveRow| !of_line(row) && row.edge.value > line.or(Some(0.0));
+            earlier.moves.iter().filter(better).take(BEFORE).cloned().collect()
         };
         let choices: Vec<(&Earlier, Vec<MoveRow>)> =
             victim.earlier.iter().map(|earlier| (earlier, better(earlier))).collect();
