@@ -144,7 +144,7 @@ pub fn map<C: Counts>(
 }
 
 fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
-    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.sum(filter).games).sum()
+    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.games(filter)).sum()
 }
 
 /// The marked moves of a trap position.
@@ -200,7 +200,7 @@ impl<C: Counts> Walk<'_, C> {
             return Ok(Vec::new());
         }
         let played = found.iter().flat_map(|found| &found.moves).filter_map(|mv| {
-            let games = mv.sum(filter).games;
+            let games = mv.games(filter);
             Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
         });
         let mut played: Vec<(Move, u64)> = played.collect();

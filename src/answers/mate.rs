@@ -1,6 +1,6 @@
 //! Forced mate, proved by search over legal moves.
 
-use shakmaty::{Chess, Move, MoveList, Position};
+use shakmaty::{Board, Chess, Move, MoveList, Piece, Position, attacks};
 
 /// What a search for a forced mate found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,10 +50,10 @@ impl Search {
         let mut quiet = MoveList::new();
         // Checks first: they leave few replies. The last move has to be one.
         for mv in position.legal_moves() {
-            let after = self.play(position, mv)?;
-            if !after.is_check() {
+            self.look()?;
+            if !gives_check(position, mv) {
                 quiet.push(mv);
-            } else if self.is_lost(&after, depth)? {
+            } else if self.is_lost(&after(position, mv), depth)? {
                 return Some(true);
             }
         }
@@ -61,8 +61,8 @@ impl Search {
             return Some(false);
         }
         for mv in quiet {
-            let after = self.play(position, mv)?;
-            if self.is_lost(&after, depth)? {
+            self.look()?;
+            if self.is_lost(&after(position, mv), depth)? {
                 return Some(true);
             }
         }
@@ -76,20 +76,41 @@ impl Search {
             return Some(replies.is_empty() && position.is_check());
         }
         for reply in replies {
-            let after = self.play(position, reply)?;
-            if !self.attacks(&after, depth - 1)? {
+            self.look()?;
+            if !self.attacks(&after(position, reply), depth - 1)? {
                 return Some(false);
             }
         }
         Some(true)
     }
 
-    fn play(&mut self, position: &Chess, mv: Move) -> Option<Chess> {
+    /// Counts one more position; `None` if that is too many.
+    fn look(&mut self) -> Option<()> {
         self.left = self.left.checked_sub(1)?;
-        let mut after = position.clone();
-        after.play_unchecked(mv);
-        Some(after)
+        Some(())
     }
+}
+
+fn after(position: &Chess, mv: Move) -> Chess {
+    let mut after = position.clone();
+    after.play_unchecked(mv);
+    after
+}
+
+/// Whether a legal move gives check. Most moves of a search are the last one and give none; to see that they need not be played.
+fn gives_check(position: &Chess, mv: Move) -> bool {
+    let Move::Normal { role, from, to, promotion, .. } = mv else {
+        return after(position, mv).is_check();
+    };
+    let (board, us): (&Board, _) = (position.board(), position.turn());
+    let Some(king) = board.king_of(us.other()) else { return false };
+    let occupied = board.occupied().without(from).with(to);
+    let piece = Piece { color: us, role: promotion.unwrap_or(role) };
+    // The piece itself, or one behind the square that it leaves.
+    let along = |lines, sliders| lines & sliders & board.by_color(us).without(from);
+    attacks::attacks(to, piece, occupied).contains(king)
+        || along(attacks::rook_attacks(king, occupied), board.rooks_and_queens()).any()
+        || along(attacks::bishop_attacks(king, occupied), board.bishops_and_queens()).any()
 }
 
 #[cfg(test)]
@@ -129,6 +150,29 @@ mod tests {
         let corner = position("7k/8/5K2/8/8/8/8/R7 w - - 0 1");
         assert_eq!(proof(&corner, 1), Proof::NotForced);
         assert_eq!(proof(&corner, 2), Proof::Proved { moves: 2 });
+    }
+
+    /// Checks by the piece itself, by one behind it, by a promotion, by castling and by a capture in passing, and none of these.
+    #[test]
+    fn whether_a_move_gives_check_is_seen_before_it_is_played() {
+        let fens = [
+            "rnbqkbnr/ppp2ppp/8/3pp3/4P3/5N2/PPPP1PPP/RNBQKB1R w KQkq - 0 3",
+            "r6r/1P2kP2/8/3B4/4N3/8/4R3/R3K2R w KQ - 0 1",
+            "5k2/8/8/8/8/8/6P1/4K2R w K - 0 1",
+            "8/8/8/1k1pP2R/8/8/B7/4K3 w - d6 0 1",
+            "8/2k5/3p4/4pP2/8/6B1/8/4K3 w - e6 0 1",
+            "3k4/2pP4/8/B2N4/8/8/3R4/3RK3 w - - 0 1",
+        ];
+        let (mut checks, mut moves) = (0, 0);
+        for position in fens.map(position) {
+            for mv in position.legal_moves() {
+                let check = after(&position, mv).is_check();
+                assert_eq!(gives_check(&position, mv), check, "{position:?} {mv:?}");
+                checks += usize::from(check);
+                moves += 1;
+            }
+        }
+        assert!(checks > 15 && moves > 100, "{checks} of {moves}");
     }
 
     #[test]
