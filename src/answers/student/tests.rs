@@ -20,8 +20,9 @@ fn game(colour: Color, line: &str, rating: u16) -> OwnGame {
         OwnPly { key, code: MoveCode::of(mv), first_visit }
     });
     let plies = plies.collect();
+    let end = Key::of(&board);
     let (event, date) = ("Club".to_owned(), None);
-    OwnGame { colour, outcome: Outcome::Win, rating: Rating::new(rating), event, date, plies }
+    OwnGame { colour, outcome: Outcome::Win, rating: Rating::new(rating), event, date, plies, end }
 }
 
 fn games(taken: &[OwnGame]) -> StudentGames {
