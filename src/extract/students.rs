@@ -200,11 +200,7 @@ struct Played {
     end: Key,
 }
 
-fn play(
-    replayer: &mut Replayer,
-    game: &AnyGame<'_>,
-    half_moves: usize,
-) -> Result<Played, Reason> {
+fn play(replayer: &mut Replayer, game: &AnyGame<'_>, half_moves: usize) -> Result<Played, Reason> {
     if game.is_variant() {
         return Err(|out| &mut out.variant);
     }

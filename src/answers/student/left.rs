@@ -23,6 +23,8 @@ pub struct LeftAnswer {
     pub side: Color,
     /// The student's games with it.
     pub games: u64,
+    /// Positions of the lines in which they have several moves for it.
+    pub several: usize,
     /// Those that came to the end of a line.
     pub to_the_end: u64,
     /// Those that ended, or were looked at no further, within a line.
@@ -103,6 +105,7 @@ pub(super) fn left<C: Counts>(
     let mut answer = LeftAnswer {
         side,
         games: 0,
+        several: file.moves_by(side).1,
         to_the_end: 0,
         within: 0,
         by_student: 0,

@@ -140,7 +140,7 @@ fn of_left(words: &Words<'_>, left: &Left) -> Markup {
     html! {
         p { "The line: " b { (whole(left)) } "." }
         p {
-            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your file has "
+            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your lines have "
             (left.prepared.join(" or ")) "."
             @if !left.continues.is_empty() { " Players of your level go on with " (moves(words, &left.continues)) "." }
         }

@@ -6,7 +6,7 @@ use crate::answers::student::{Habit, Left, Role, StudentAnswer, Students, TrapRo
 use crate::pages::figures::Unit;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, fixed};
-use crate::pages::words::{clean, side};
+use crate::pages::words::{self, clean, side};
 
 /// Costly habits.
 pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
@@ -147,6 +147,9 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
             count(repertoire.by_first_move)
         );
     }
+    let several =
+        words::several_moves(repertoire.side, repertoire.several, "each counts as prepared");
+    several.iter().for_each(|said| head += &format!(" {said}"));
     let mut page = format!("\n{}", paragraph(&head, 0));
     if answer.left.is_empty() {
         return page;

@@ -53,8 +53,10 @@ pub(super) fn tested(answer: &StudentAnswer) -> String {
         fixed(100.0 * settings.fdr, 0),
     );
     if positions.too_few_games > 0 {
-        said +=
-            &format!(" In {} your level has too few games to say.", number(positions.too_few_games));
+        said += &format!(
+            " In {} your level has too few games to say.",
+            number(positions.too_few_games)
+        );
     }
     if positions.no_habit > 0 {
         said += &format!(" In {} you played no move twice.", number(positions.no_habit));
