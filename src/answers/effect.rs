@@ -15,7 +15,9 @@ pub(super) fn design_effect_of<'a>(
     positions: impl Iterator<Item = &'a PositionCounts>,
     filter: MoverFilter,
 ) -> DesignEffect {
-    effect_of_groups(&positions.flat_map(|counts| counts.groups_by_move(filter)).collect::<Vec<_>>())
+    effect_of_groups(
+        &positions.flat_map(|counts| counts.groups_by_move(filter)).collect::<Vec<_>>(),
+    )
 }
 
 /// The same of such games by group, one entry for each move.

@@ -65,7 +65,8 @@ fn prepare(folder: &Path) {
     text.truncate(last_cut(&text).expect("it holds several games"));
     let half = last_cut(&text[..text.len() / 2]).expect("as does its half");
     for (name, part) in [("text", &text[..]), ("first", &text[..half]), ("second", &text[half..])] {
-        std::fs::write(folder.join(format!("{name}.pgn")), part).expect("the folder can be written");
+        std::fs::write(folder.join(format!("{name}.pgn")), part)
+            .expect("the folder can be written");
     }
     for name in ["first", "second"] {
         let place = Place::File(folder.join(format!("{name}.pgn")));

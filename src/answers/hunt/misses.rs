@@ -101,7 +101,8 @@ impl Seen<'_> {
                 break;
             }
             let Some(found) = cache.uncached(self.walk.at(at).key)? else { continue };
-            let picked = family.picked(&found.moves, &|filter| found.groups_by_move(filter), |_| true);
+            let picked =
+                family.picked(&found.moves, &|filter| found.groups_by_move(filter), |_| true);
             let slips = picked.into_iter().filter(|slip| slip.code == code);
             let costly = slips.filter(|slip| slip.loss() >= self.hunt.min_drop);
             misses.extend(costly.map(|slip| Slip { at, ..slip }));
