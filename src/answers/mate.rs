@@ -1,6 +1,6 @@
 //! Forced mate, proved by search over legal moves.
 
-use shakmaty::{Board, Chess, Move, MoveList, Piece, Position, attacks};
+use shakmaty::{Bitboard, Chess, Move, MoveList, Piece, Position, Square, attacks};
 
 /// What a search for a forced mate found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,10 +48,11 @@ impl Search {
     /// Whether some move of the side to move mates within `depth` moves; `None` when given up.
     fn attacks(&mut self, position: &Chess, depth: u8) -> Option<bool> {
         let mut quiet = MoveList::new();
+        let checks = Checks::of(position);
         // Checks first: they leave few replies. The last move has to be one.
         for mv in position.legal_moves() {
             self.look()?;
-            if !gives_check(position, mv) {
+            if !checks.has(mv) {
                 quiet.push(mv);
             } else if self.is_lost(&after(position, mv), depth)? {
                 return Some(true);
@@ -97,20 +98,41 @@ fn after(position: &Chess, mv: Move) -> Chess {
     after
 }
 
-/// Whether a legal move gives check. Most moves of a search are the last one and give none; to see that they need not be played.
-fn gives_check(position: &Chess, mv: Move) -> bool {
-    let Move::Normal { role, from, to, promotion, .. } = mv else {
-        return after(position, mv).is_check();
-    };
-    let (board, us): (&Board, _) = (position.board(), position.turn());
-    let Some(king) = board.king_of(us.other()) else { return false };
-    let occupied = board.occupied().without(from).with(to);
-    let piece = Piece { color: us, role: promotion.unwrap_or(role) };
-    // The piece itself, or one behind the square that it leaves.
-    let along = |lines, sliders| lines & sliders & board.by_color(us).without(from);
-    attacks::attacks(to, piece, occupied).contains(king)
-        || along(attacks::rook_attacks(king, occupied), board.rooks_and_queens()).any()
-        || along(attacks::bishop_attacks(king, occupied), board.bishops_and_queens()).any()
+/// Which legal moves of a position give check. Most moves of a search are the last one and give none; to see that they need not be played.
+struct Checks<'p> {
+    position: &'p Chess,
+    king: Square,
+    /// The squares from which any piece would give check, and those of pieces that may stand before one that does.
+    near: Bitboard,
+}
+
+impl Checks<'_> {
+    fn of(position: &Chess) -> Checks<'_> {
+        let board = position.board();
+        let king = board.king_of(position.turn().other()).expect("both sides have a king");
+        let near = attacks::queen_attacks(king, board.occupied()) | attacks::knight_attacks(king);
+        Checks { position, king, near }
+    }
+
+    fn has(&self, mv: Move) -> bool {
+        let Move::Normal { role, from, to, promotion, .. } = mv else {
+            return after(self.position, mv).is_check();
+        };
+        // A pawn that promotes may give check along the file that it came on.
+        if promotion.is_none() && !self.near.contains(from) && !self.near.contains(to) {
+            return false;
+        }
+        let (board, us) = (self.position.board(), self.position.turn());
+        let occupied = board.occupied().without(from).with(to);
+        let piece = Piece { color: us, role: promotion.unwrap_or(role) };
+        // The piece itself, or one behind the square that it leaves.
+        let along = |lines, sliders| lines & sliders & board.by_color(us).without(from);
+        let rooks = || attacks::rook_attacks(self.king, occupied);
+        let bishops = || attacks::bishop_attacks(self.king, occupied);
+        attacks::attacks(to, piece, occupied).contains(self.king)
+            || along(rooks(), board.rooks_and_queens()).any()
+            || along(bishops(), board.bishops_and_queens()).any()
+    }
 }
 
 #[cfg(test)]
@@ -165,9 +187,10 @@ mod tests {
         ];
         let (mut checks, mut moves) = (0, 0);
         for position in fens.map(position) {
+            let known = Checks::of(&position);
             for mv in position.legal_moves() {
                 let check = after(&position, mv).is_check();
-                assert_eq!(gives_check(&position, mv), check, "{position:?} {mv:?}");
+                assert_eq!(known.has(mv), check, "{position:?} {mv:?}");
                 checks += usize::from(check);
                 moves += 1;
             }

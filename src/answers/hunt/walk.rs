@@ -239,10 +239,10 @@ fn departures(
     let mut departures = Vec::with_capacity(found.len());
     // Most positions have several moves: all legal ones at once cost less than each alone.
     let legal = board.legal_moves();
-    let codes: Vec<MoveCode> = legal.iter().map(|&mv| MoveCode::of(mv)).collect();
     for (code, games, all) in moves(found, filter).chain(forced) {
-        let Some(place) = codes.iter().position(|&legal| legal == code) else { continue };
-        let mv = legal[place];
+        let from = Some(code.from());
+        let is_it = |mv: &&Move| mv.from() == from && MoveCode::of(**mv) == code;
+        let Some(&mv) = legal.iter().find(is_it) else { continue };
         let mut after = board.clone();
         after.play_unchecked(mv);
         departures.push(Departure { code, games, all, behind: key.behind(board, mv, &after) });
