@@ -35,11 +35,10 @@ fn after_help() -> String {
 
 const FIRST_STEPS: &str = "\
 First steps:
-  deadfall build month.pgn.zst           count a month of games, once
-  deadfall trap traps.pgn --below 2000   which of these traps are worth a lesson?
-  deadfall lesson traps.pgn --below 2000 --out monday
-                                         the lesson, to print and hand out
-  deadfall help trap                     a command with all its options
+  deadfall build month.pgn.zst         count a month of games, once
+  deadfall trap traps.pgn --below 2000 which of these traps are worth a lesson?
+  deadfall lesson traps.pgn --out out  make the lesson, to print and hand out
+  deadfall help trap                   explain a command with all its options
 
 A dump is a file with all rated games of a month, as PGN. The store is the file
 in which build keeps what it has counted; all answers come from there. It need

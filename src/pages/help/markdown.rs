@@ -107,12 +107,9 @@ impl Page {
         let rule = match level {
             HeadingLevel::H1 => "=",
             HeadingLevel::H2 => "-",
-            _ => "",
+            _ => "~",
         };
-        self.text += &format!("{words}\n");
-        if !rule.is_empty() {
-            self.text += &format!("{}\n", rule.repeat(words.chars().count()));
-        }
+        self.text += &format!("{words}\n{}\n", rule.repeat(words.chars().count()));
         self.gap();
     }
 

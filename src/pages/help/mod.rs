@@ -4,9 +4,10 @@
 //! [`tables`] makes. `tests/it/readme.rs` runs their commands and compares their samples.
 
 mod markdown;
+mod status;
 mod tables;
 
-use super::layout::{PAGE_WIDTH, wrapped};
+pub use status::exit_status;
 
 /// A topic.
 #[derive(Clone, Copy, Debug)]
@@ -64,28 +65,6 @@ impl Topic {
 /// One line a topic, its name first.
 pub fn list() -> String {
     TOPICS.iter().map(|topic| format!("  {:11}  {}\n", topic.name, topic.about)).collect()
-}
-
-/// How the program ends, and when.
-pub const EXIT_STATUS: [(u8, &str); 6] = [
-    (0, "answered, also with \"no games here\" or an undecided claim"),
-    (1, "a claim asked with --expect or --claims fails, or with --strict is undecided"),
-    (2, "options and arguments that do not fit together"),
-    (
-        3,
-        "bad input: a dump, PGN, line or position that is missing, unreadable or illegal; a dump that is already in",
-    ),
-    (4, "store, temporary or output files: missing, damaged, full, not writable"),
-    (130, "stopped by a signal: Ctrl-C, an end of the system, a terminal that closes"),
-];
-
-/// The same in lines for the help.
-pub fn exit_status() -> String {
-    let entry = |&(status, when): &(u8, &str)| {
-        let when = wrapped(when, PAGE_WIDTH - 7, 0).replace('\n', "\n       ");
-        format!("  {status:<5}{when}\n")
-    };
-    EXIT_STATUS.iter().map(entry).collect()
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! The tables of the topics that are made from the code, as Markdown.
 
-use super::EXIT_STATUS;
+use super::status::EXIT_STATUS;
 use crate::games::LeftOut;
-use crate::pages::trap::glossary;
+use crate::pages::trap::{figure_fields, glossary};
 use crate::pages::words;
 
 /// The name of the table that a line asks for, as in `<!-- table: left out -->`.
@@ -26,6 +26,31 @@ pub(super) fn named(name: &str) -> String {
                 [format!("`{}`", reason.name()), words::left_out(reason).to_owned()]
             };
             table(["reason", "game"], LeftOut::ALL.into_iter().map(row))
+        }
+        "left out fields" => {
+            let row = |reason: LeftOut| {
+                let game = words::left_out(reason).to_owned();
+                [format!("`{}`", reason.name()), "count".into(), game]
+            };
+            table(["field", "kind", "games"], LeftOut::ALL.into_iter().map(row))
+        }
+        "figure fields" => {
+            let rows = figure_fields().filter(|figure| figure.is_of_filter).map(|figure| {
+                let kind = match (figure.is_product, figure.is_share) {
+                    (true, _) => "product",
+                    (_, true) => "rate",
+                    _ => "mean",
+                };
+                [format!("`{}`", figure.path), kind.to_owned(), figure.name]
+            });
+            table(["field", "kind", "figure"], rows)
+        }
+        "figure columns" => {
+            let rows = figure_fields().map(|figure| {
+                let kind = if figure.is_share { "rate" } else { "mean" };
+                [format!("`{}`", figure.column), kind.to_owned(), figure.name]
+            });
+            table(["column", "kind", "figure"], rows)
         }
         "exit status" => {
             let row = |(status, when): (u8, &str)| [status.to_string(), when.to_owned()];

@@ -56,3 +56,32 @@ pub fn advice_help() -> String {
     };
     RULES.iter().map(entry).collect()
 }
+
+/// A figure as programs read it.
+pub(in crate::pages) struct FigureField {
+    /// Where JSON has it.
+    pub path: &'static str,
+    /// Its column in CSV.
+    pub column: &'static str,
+    /// Whether it is a share with `k` of `n` games.
+    pub is_share: bool,
+    /// Whether it is a product of shares.
+    pub is_product: bool,
+    /// Whether bands and paces have it as well.
+    pub is_of_filter: bool,
+    /// Its name for people.
+    pub name: String,
+}
+
+/// All figures, in the order of the sheet.
+pub(in crate::pages) fn figure_fields() -> impl Iterator<Item = FigureField> {
+    let slots = [("next", "N games".to_owned())];
+    TABLE.iter().map(move |figure| FigureField {
+        path: figure.path,
+        column: figure.key,
+        is_share: figure.unit.is_share(),
+        is_product: figure.is_product(),
+        is_of_filter: figure.is_of_filter(),
+        name: fill(figure.name, &slots),
+    })
+}
