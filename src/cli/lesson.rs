@@ -15,7 +15,8 @@ use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
-use crate::pages::lesson::{Basis, ENGLISH, Lesson, cards, handout, page, pgn, teaching_order};
+use crate::pages::languages::ENGLISH;
+use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
 use crate::store::{Header, Store};
 
 /// The teacher's page, the pupils' handout, the games, the cards.

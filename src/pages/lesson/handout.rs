@@ -8,11 +8,10 @@ use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
 use super::quiz::quiz;
-use super::text::fill;
 use super::victim::written;
-use super::words::Language;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
+use crate::pages::languages::Language;
 
 /// So few traps leave room for the quiz on their page.
 const FEW: usize = 2;
@@ -46,26 +45,25 @@ fn entry(lesson: &Lesson, number: usize, material: &Material, words: &Language) 
     let bottom = lesson.bottom(trap);
     html! {
         section.entry aria-labelledby=(format!("trap-{number}")) {
-            h2 id=(format!("trap-{number}")) { (number) ". " bdi { (title(material)) } }
+            h2 id=(format!("trap-{number}")) { (number) ". " bdi { (title(material, words)) } }
             (Diagram { bottom, ..Diagram::after(line.position(ply), last) }.figure(words))
-            p.line { (bare(trap)) }
+            p.line { (bare(trap, words)) }
             p.remember { strong { (remember(lesson, material, words)) } }
         }
     }
 }
 
 /// The sentence to remember.
-fn remember(lesson: &Lesson, material: &Material, words: &Language) -> String {
+fn remember(lesson: &Lesson, material: &Material, words: &Language) -> Markup {
     let trap = &material.trap;
-    let slip = numbered(trap.line(), trap.slip_ply());
-    let reply = refuting(&trap.slips()[0]).remove(0);
-    let better = better(material).filter(|_| lesson.for_victims);
-    let template = match (lesson.for_victims, &better) {
-        (false, _) => words.remember,
-        (true, None) => words.remember_victim,
-        (true, Some(_)) => words.remember_victim_better,
-    };
+    let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
+    let reply = words.san(&refuting(&trap.slips()[0])[0]);
+    if !lesson.for_victims {
+        return words.remember(slip, reply);
+    }
     let before = trap.line().first(trap.slip_ply());
-    let better = better.map_or(String::new(), |row| written(&before, row));
-    fill(template, &[("slip", slip), ("reply", reply), ("better", better)])
+    match better(material).map(|row| words.san(&written(&before, row))) {
+        Some(better) => words.remember_victim_better(slip, reply, better),
+        None => words.remember_victim(slip, reply),
+    }
 }

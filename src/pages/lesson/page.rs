@@ -12,8 +12,8 @@ use super::diagram::shared_drawings;
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
 use super::summary::{MANY, reading, summary};
-use super::text::{fill, name_of};
-use super::words::Language;
+use super::text::name_of;
+use crate::pages::languages::Language;
 use crate::pages::patterns::shared_patterns;
 
 const STYLE: &str = include_str!("style.css");
@@ -81,22 +81,18 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     let named =
         |text: &Option<String>| text.as_deref().map(name_of).filter(|name| !name.is_empty());
     let basis = &lesson.basis;
-    let counted = [
-        ("games", words.count(basis.games)),
-        ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
-        ("ratings", words.level(lesson.question.filter)),
-    ];
+    let months = words.months_of(basis.first.as_deref(), basis.last.as_deref());
     html! {
         header {
             h1 { bdi { (title) } }
             p.kicker {
                 @if let Some(level) = named(&lesson.level) {
-                    (fill(words.for_whom, &[("level", level)])) ". "
+                    (words.for_whom(&level)) ". "
                 }
                 @if let Some(author) = named(&lesson.author) {
-                    (fill(words.by, &[("author", author)])) ". "
+                    (words.by(&author)) ". "
                 }
-                (fill(words.counted_from, &counted))
+                (words.counted_from(basis.games, &months, lesson.question.filter))
             }
         }
     }
@@ -105,17 +101,13 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
 fn notes(lesson: &Lesson, words: &Language) -> Markup {
     let limits = &lesson.limits;
     let names: Vec<String> = limits.incomplete.iter().map(|name| name_of(name)).collect();
-    let reach = [
-        ("half_moves", words.count(limits.half_moves.into())),
-        ("keep_from", words.count(limits.keep_from)),
-    ];
     html! {
         section.notes {
             h2 { (words.notes_heading) }
             ul {
                 @for note in words.notes { li { (note) } }
-                li { (fill(words.limits, &reach)) }
-                @if !names.is_empty() { li { (fill(words.incomplete, &[("names", names.join(", "))])) } }
+                li { (words.limits(limits.half_moves.into(), limits.keep_from)) }
+                @if !names.is_empty() { li { (words.incomplete(&names.join(", "))) } }
             }
         }
     }

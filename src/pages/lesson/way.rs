@@ -2,14 +2,15 @@
 
 use maud::{Markup, html};
 
-use super::figure::{Unit, text};
+use super::figure::{Unit, markup};
 use super::numbered;
-use super::text::fill;
-use super::words::Language;
+use super::text::plain;
 use crate::answers::lesson::Material;
 use crate::answers::map::MapMove;
 use crate::pages::icicle::{Block, Icicle, Shape};
+use crate::pages::languages::{Language, text_of};
 use crate::pages::patterns::{Fill, Sign};
+use crate::terms::MoverFilter;
 
 /// A way of so many half-moves has two lines a row, a longer one has one.
 const SHORT: usize = 8;
@@ -20,25 +21,29 @@ const TALL: f64 = 190.0;
 const LEAST: f64 = 12.0;
 
 /// The picture with its caption; nothing where no game shows a move of the way.
-pub(super) fn way(material: &Material, number: usize, level: &str, words: &Language) -> Markup {
+pub(super) fn way(
+    material: &Material,
+    number: usize,
+    level: MoverFilter,
+    words: &Language,
+) -> Markup {
     let on_the_way = on_the_way(material);
     if on_the_way.is_empty() {
         return Markup::default();
     }
     let line = material.trap.line();
     let named = |(ply, row): (usize, &&MapMove)| {
-        let [share, games] = [text(&row.here, Unit::Percent, words), words.count(row.here.n)];
-        [numbered(line, ply), fill(words.of_games, &[("figure", share), ("n", games)])]
+        [words.san(&numbered(line, ply)).to_string(), share_of(row, words)]
     };
     let rows: Vec<[String; 2]> = on_the_way.iter().enumerate().map(named).collect();
-    let told: Vec<String> = rows.iter().map(|row| row.join(": ")).collect();
+    let told: Vec<String> = rows.iter().map(|row| row.join(words.colon)).collect();
     let shape = match rows.len() <= SHORT {
         true => TWO_LINES,
         false => Shape { row: (TALL / rows.len() as f64).clamp(LEAST, ONE_LINE.row), ..ONE_LINE },
     };
     let picture = Icicle {
-        title: fill(words.way_title, &[("level", level.to_owned())]),
-        description: format!("{}.", told.join("; ")),
+        title: text_of(&words.way_title(level)),
+        description: format!("{}.", told.join(words.semicolon)),
         head: Vec::new(),
         key: Vec::new(),
         blocks: material.way.moves.iter().map(|row| block(row, words)).collect(),
@@ -52,7 +57,7 @@ pub(super) fn way(material: &Material, number: usize, level: &str, words: &Langu
                 (picture.figure(&format!("way-{number}")))
             }
             figcaption {
-                (fill(words.way_caption, &[("level", level.to_owned())])) " "
+                (words.way_caption(level)) " "
                 span.key { (Sign::Heavy(Fill::Plain).key()) (words.way_key) }
                 " " span.key { (Sign::Heavy(Fill::Crossed).key()) (words.way_slip) }
             }
@@ -74,15 +79,19 @@ fn on_the_way(material: &Material) -> Vec<&MapMove> {
     found
 }
 
+/// `62 % [58, 66] of 1,204`.
+fn share_of(row: &MapMove, words: &Language) -> String {
+    let n = plain(&words.count(row.here.n));
+    text_of(&words.of_games(markup(&row.here, Unit::Percent, words), n))
+}
+
 fn block(row: &MapMove, words: &Language) -> Block {
     let label = match row.moves {
-        1 => row.san.clone(),
-        moves => fill(words.way_more, &[("n", words.count(moves as u64))]),
+        1 => words.san(&row.san).to_string(),
+        moves => words.more(moves as u64),
     };
-    let share = text(&row.here, Unit::Percent, words);
-    let told = [("figure", share), ("n", words.count(row.here.n))];
     Block {
-        words: format!("{label}: {}", fill(words.of_games, &told)),
+        words: format!("{label}{}{}", words.colon, share_of(row, words)),
         label,
         detail: String::new(),
         share: row.share,

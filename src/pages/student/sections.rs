@@ -6,7 +6,8 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::phrases::{game, tested, to_look_at, traps_from};
 use super::tables::{by, whole};
 use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
-use crate::pages::lesson::{Diagram, Language, Unit, counted, markup, name_of};
+use crate::pages::languages::Language;
+use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of};
 use crate::pages::numbers;
 
 /// Rows of a table; the text page and the data have all.
