@@ -168,7 +168,7 @@ CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usua
 them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
 interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
 rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap; slips are all that are marked, refutations all replies, each behind its slip. advice: \
-its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; \
+its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; cost_open: what these cost; \
 more_games, too_near, no_games, wider_filter: what would decide), games_to_decide: about how many games of the level as the colour that slips would. scope tells what a row is about: \
 all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
 edge_earlier_difference), or slip_below, the rating from which fewer \

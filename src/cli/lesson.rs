@@ -101,9 +101,9 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
 }
 
 pub(super) fn basis(header: &Header) -> Basis {
-    let GameTally { games_counted, first, last, .. } = header.games();
+    let GameTally { games_counted: games, first, last, undated, .. } = header.games();
     let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
-    Basis { dumps: header.sources.len(), games: games_counted, first, last }
+    Basis { dumps: header.sources.len(), games, first, last, undated }
 }
 
 /// The folder that a page goes into. What of it was made goes again, unless it is kept.

@@ -45,7 +45,7 @@ use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
-use crate::pages::languages::{Language, San};
+use crate::pages::languages::{Language, San, text_of};
 use shakmaty::{Color, Move};
 pub(in crate::pages) use text::name_of;
 
@@ -81,6 +81,19 @@ pub struct Basis {
     pub first: Option<String>,
     /// Date of the latest game.
     pub last: Option<String>,
+    /// Games without a date.
+    pub undated: u64,
+}
+
+impl Basis {
+    /// Its months, and how many games have none.
+    pub(in crate::pages) fn months(&self, words: &Language) -> String {
+        let months = words.months_of(self.first.as_deref(), self.last.as_deref());
+        match (self.undated, &self.first) {
+            (0, _) | (_, None) => months,
+            (undated, Some(_)) => text_of(&words.some_undated(&months, undated)),
+        }
+    }
 }
 
 impl Lesson {

@@ -81,7 +81,7 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     let named =
         |text: &Option<String>| text.as_deref().map(name_of).filter(|name| !name.is_empty());
     let basis = &lesson.basis;
-    let months = words.months_of(basis.first.as_deref(), basis.last.as_deref());
+    let months = basis.months(words);
     html! {
         header {
             h1 { bdi { (title) } }

@@ -37,7 +37,7 @@ fn counted_from(words: &Words<'_>, basis: &Basis) -> String {
         "{} of your games, held against {} rated games, {}; players {}.",
         language.count(words.answer.games.taken()),
         language.count(basis.games),
-        language.months_of(basis.first.as_deref(), basis.last.as_deref()),
+        basis.months(language),
         language.level(words.answer.filter()),
     )
 }
