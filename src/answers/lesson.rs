@@ -3,6 +3,7 @@
 
 use super::Question;
 use super::map::{MapAnswer, MapSettings, map};
+use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
 use super::trap::{TrapReport, VictimReport, judge, judge_victim};
 use crate::counts::Counts;
@@ -28,6 +29,8 @@ pub struct Material {
     pub answers: Vec<OtherAnswer>,
     /// Where games go from the first move to the slip.
     pub way: MapAnswer,
+    /// The same over several stores, if others were asked.
+    pub months: Option<TrapMonths>,
     /// The view of who may fall into it, if the lesson is for them.
     pub victim: Option<VictimReport>,
 }
@@ -72,7 +75,7 @@ impl Material {
             true => judge_victim(counts, alone, question)?.traps.pop(),
             false => None,
         };
-        Ok(Material { trap, report, victims, answers, way, victim })
+        Ok(Material { trap, report, victims, answers, way, months: None, victim })
     }
 }
 

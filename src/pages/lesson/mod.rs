@@ -10,6 +10,7 @@
 
 mod advice;
 mod answers;
+mod below;
 mod cards;
 mod chart;
 mod diagram;
@@ -17,6 +18,7 @@ mod figure;
 mod handout;
 mod line;
 mod marks;
+mod months;
 mod movetext;
 mod page;
 mod pgn;
@@ -41,6 +43,7 @@ pub use pgn::pgn;
 
 use crate::answers::Question;
 use crate::answers::lesson::Material;
+use crate::answers::months::StoreMonth;
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
@@ -64,6 +67,8 @@ pub struct Lesson {
     pub question: Question,
     /// The traps in teaching order.
     pub traps: Vec<Material>,
+    /// The stores in which the traps were looked at besides, in the order of their dates.
+    pub stores: Vec<StoreMonth>,
     /// What the figures rest on.
     pub basis: Basis,
     /// How far the counts reach.

@@ -8,14 +8,14 @@ use super::text::plain;
 use crate::answers::trap::{PaceRow, SoundnessSource};
 
 impl Sheet<'_> {
-    /// The same by pace, which has no room on paper.
+    /// The same by pace, which has room on paper only where it is asked.
     pub(super) fn by_pace(&self) -> Markup {
         let words = self.words;
         let played = |part: &&PaceRow| part.figures.games > 0;
         let paces: Vec<&PaceRow> = self.material.report.by_pace.iter().filter(played).collect();
         html! {
             @if !paces.is_empty() {
-                section.part.screen {
+                section.part.screen[!self.lesson.question.by_pace] {
                     h3 { (words.by_pace) }
                     div.scroll tabindex="0" role="group" aria-label=(words.by_pace) {
                         table {
