@@ -238,6 +238,7 @@ One without a mark rests on fewer games than {sample} of different players.",
     way_title: "Where games {level} go from the first move to the slip",
     way_caption: "All games of players {level}, from the first move down; width: share of the games. Beside each row: how many of those who \
 come so far play the move.",
+    way_zoom: "Where the way gets narrow it is drawn again over the whole width.",
     way_key: "the way of the trap",
     way_slip: "the slip",
 

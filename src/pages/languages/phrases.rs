@@ -107,7 +107,7 @@ language! {
         victim_title, victim_summary, victim_intro, victim_rank_note, comes_up, falls, punishes, cost,
         instead, instead_slip, avoid, avoid_none,
         by_rating, chart_alt, chart_none, chart_x, chart_counts_slip, chart_counts_find,
-        way, way_key, way_slip,
+        way, way_key, way_slip, way_zoom,
         over, over_comes_up, over_slip, over_refute, over_slips, over_unclear, below_not,
         by_pace, pace, games_here,
         not_slip, not_slip_none, played, your_edge, usual_reply, best_reply, same_reply, game_over, too_few_to_tell, undated,

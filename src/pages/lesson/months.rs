@@ -1,29 +1,50 @@
-//! The figures of a trap in several stores, beside each other.
+//! The figures of the traps in several stores, beside each other.
 
 use maud::{Markup, html};
 
-use super::Lesson;
 use super::figure::{Unit, counted};
-use crate::answers::lesson::Material;
+use super::{Lesson, title};
 use crate::answers::months::{Change, TrapMonths, Turn};
 use crate::pages::languages::{Language, text_of};
 use crate::pages::months::{PANEL, Panel};
 use crate::pages::svg::at;
 
-/// The panels with what surely changes; nothing if only one store was asked.
-pub(super) fn months(lesson: &Lesson, material: &Material, words: &Language) -> Markup {
-    let Some(over) = &material.months else { return Markup::default() };
+/// Rows of panels that a printed page holds, and so few that they leave room for the quiz.
+const ROWS: usize = 7;
+const FEW: usize = 3;
+
+/// A row of panels for each trap with what surely changes; nothing if only one store was asked.
+pub(super) fn months(lesson: &Lesson, words: &Language) -> Markup {
+    let ends = [lesson.stores.first(), lesson.stores.last()];
+    let [Some(first), Some(last)] = ends else { return Markup::default() };
+    let [first, last] =
+        [first, last].map(|store| words.months_of(Some(&store.first), Some(&store.first)));
+    html! {
+        section.over aria-labelledby="over" {
+            h2 id="over" { (words.over) }
+            p { (words.over_caption(&first, &last)) }
+            @for (index, trap) in lesson.traps.iter().enumerate() {
+                @if let Some(over) = &trap.months { (row(lesson, index + 1, &title(trap, words), over, words)) }
+            }
+        }
+    }
+}
+
+/// Whether they leave so much of their last page empty that the quiz follows at once.
+pub(super) fn leave_room(lesson: &Lesson) -> bool {
+    !lesson.stores.is_empty() && (1..=FEW).contains(&(lesson.traps.len() % ROWS))
+}
+
+fn row(lesson: &Lesson, number: usize, title: &str, over: &TrapMonths, words: &Language) -> Markup {
     let shown = shown(over, words);
-    let ends = [lesson.stores.first(), lesson.stores.last()]
-        .map(|store| store.map_or("", |store| &store.first));
-    let [first, last] = ends.map(|date| words.months_of(Some(date), Some(date)));
     let width = PANEL.0 * shown.len() as f64;
+    let name = format!("{number}. {title}");
     html! {
         section.part {
-            h3 { (words.over) }
+            h3 { (number) ". " bdi { (title) } }
             figure.months {
-                div.scroll tabindex="0" role="group" aria-label=(words.over) {
-                    svg viewBox=(format!("0 0 {} {}", at(width), at(PANEL.1))) role="img" aria-label=(words.over) {
+                div.scroll tabindex="0" role="group" aria-label=(name) {
+                    svg viewBox=(format!("0 0 {} {}", at(width), at(PANEL.1))) role="img" aria-label=(name) {
                         rect width=(at(width)) height=(at(PANEL.1)) fill="#fff" {}
                         @for (place, (name, unit, change)) in shown.iter().enumerate() {
                             g transform=(format!("translate({} 0)", at(place as f64 * PANEL.0))) {
@@ -32,7 +53,7 @@ pub(super) fn months(lesson: &Lesson, material: &Material, words: &Language) -> 
                         }
                     }
                 }
-                figcaption { (turns(&shown, words)) " " (words.over_caption(&first, &last)) }
+                figcaption { (turns(&shown, words)) }
             }
         }
     }

@@ -7,7 +7,6 @@ use super::advice::{advice, soundness};
 use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
-use super::months::months;
 use super::plan::{BESIDE, letters};
 use super::sentences::Sentences;
 use super::text::{name_of, plain};
@@ -64,7 +63,6 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
                 section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) (below(material, words)) }
                 (sheet.way())
             }
-            (months(lesson, material, words))
             (sheet.by_pace())
             div.beside {
                 @match &material.victim {

@@ -9,9 +9,9 @@ use crate::answers::months::StoreMonth;
 use crate::pages::svg::at;
 
 /// Size of a panel, and the room around its axes.
-pub const PANEL: (f64, f64) = (230.0, 150.0);
+pub const PANEL: (f64, f64) = (230.0, 122.0);
 const LEFT: f64 = 46.0;
-const TOP: f64 = 34.0;
+const TOP: f64 = 28.0;
 const BOTTOM: f64 = 26.0;
 
 /// A panel to be drawn.
