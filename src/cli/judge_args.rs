@@ -1,4 +1,4 @@
-//! What `trap` may be asked besides, as typed, and the help that explains its columns.
+//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and what its help says.
 
 use std::env;
 
@@ -10,15 +10,20 @@ use crate::answers::Question;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, advice_help};
 
-/// Further questions of `trap`.
+/// How `trap` lays its answer out.
 #[derive(Debug, Args)]
-pub struct JudgeArgs {
+pub struct ViewArgs {
     /// Print a sheet on each trap, behind the tables that compare several
     #[arg(long)]
     each: bool,
     /// Draw boards with figures or letters [default: figures where the terminal says it has them]
     #[arg(long, value_enum, value_name = "SIGNS")]
     board: Option<Signs>,
+}
+
+/// Further questions about traps.
+#[derive(Debug, Args)]
+pub struct JudgeArgs {
     /// Answer for the student who lays the trap or for the one who faces it
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
@@ -30,7 +35,7 @@ pub struct JudgeArgs {
     by: Option<By>,
     /// Show how each figure is worked out from the counts
     #[arg(long)]
-    explain: bool,
+    pub explain: bool,
 }
 
 /// With what to draw boards.
@@ -69,17 +74,38 @@ impl JudgeArgs {
                 "{option} is answered from the setter's side only"
             )));
         }
-        Ok(Question {
+        Ok(self.for_lesson(question))
+    }
+
+    /// The same for a lesson, whose pages are about both sides.
+    pub fn for_lesson(&self, question: Question) -> Question {
+        Question {
             slip_below: self.slip_below,
-            by_pace: self.by == Some(By::Pace),
+            by_pace: self.is_by_pace(),
             explain: self.explain,
             ..question
-        })
+        }
+    }
+
+    /// Whether something is asked that only sheets show.
+    pub fn is_deeper(&self) -> bool {
+        self.explain || self.is_by_pace() || self.slip_below.is_some()
+    }
+
+    /// Whether the paces are asked side by side.
+    pub fn is_by_pace(&self) -> bool {
+        self.by == Some(By::Pace)
+    }
+}
+
+impl ViewArgs {
+    /// Sheets with letters, for a file.
+    pub fn letters() -> View {
+        View { each: true, board: BoardStyle::Ascii }
     }
 
     /// How the page is laid out. A single trap, and one looked into deeper, has its sheet in any case.
-    pub fn view(&self) -> View {
-        let deeper = self.explain || self.by.is_some() || self.slip_below.is_some();
+    pub fn view(&self, deeper: bool) -> View {
         let board = match self.board {
             Some(Signs::Unicode) => BoardStyle::Unicode,
             Some(Signs::Ascii) => BoardStyle::Ascii,
