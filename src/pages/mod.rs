@@ -16,10 +16,12 @@ pub mod export;
 mod figures;
 mod fitted;
 pub mod gaps;
+pub mod help;
 pub mod hunt;
 mod icicle;
 #[cfg(test)]
 mod kit;
+pub mod languages;
 mod layout;
 pub mod lesson;
 pub mod map;
