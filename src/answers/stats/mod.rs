@@ -38,7 +38,7 @@ pub use groups::{
 };
 pub use interval::Interval;
 pub use margin::Margin;
-pub use mean::{Moments, mean_time_at, time_difference_at};
+pub use mean::{Moments, mean_time_at, time_difference};
 pub use monotone::{Fall, falls_below_at, never_rising};
 pub use normal::{Z_95, upper_tail};
 pub use paths::{Next, PathId, PathSum};

@@ -239,7 +239,7 @@ fn look<C: Counts>(
         };
         let others = || found.iter().filter(picked).filter(|mv| mv.code != usual.code);
         others().next()?;
-        let effect = effect_of_groups(&groups(), filter);
+        let effect = effect_of_groups(&groups(filter));
         let usual = sample(usual);
         let rivals = others().map(|mv| {
             let sample = sample(mv);
