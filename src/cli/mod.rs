@@ -25,6 +25,7 @@ mod movers;
 mod moves;
 mod output;
 mod over;
+mod repertoire_args;
 mod share;
 mod signals;
 mod soundness;

@@ -5,8 +5,8 @@
 
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
-    Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, compare_counts_at,
-    difference_by_group, mean_time_at, occurrence_margin, predictive_range, product,
+    Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, change_a_month,
+    compare_counts_at, mean_time_at, occurrence_margin, predictive_range, product,
     product_interval_at, tango_at, wilson_at,
 };
 
@@ -15,6 +15,7 @@ use super::further;
 use super::players::{Activity, CORRELATION, crowd, games_a_player};
 use super::sampling::Chance;
 use super::tally::Tallies;
+use super::trend::dated;
 
 /// Two to four moves; the first has a share of 0.03 to 0.97.
 fn shares(chance: &mut Chance) -> Vec<f64> {
@@ -71,7 +72,8 @@ fn one_position(chance: &mut Chance, activity: &Activity, games: u64, tallies: &
         design_effect: effect.share,
     };
     let (_, interval) =
-        difference_by_group(&month(&later, second), &month(&moves, effect)).expect("games");
+        change_a_month(&[dated(0.0, &month(&moves, effect)), dated(1.0, &month(&later, second))])
+            .expect("two months");
     tallies.add("change of a share", interval, 0.0);
 }
 

@@ -36,7 +36,7 @@ fn effective(share: &GroupedShare) -> f64 {
 }
 
 /// A share in a month, as `trap` tells it.
-fn dated(at: f64, share: &GroupedShare) -> Dated {
+pub fn dated(at: f64, share: &GroupedShare) -> Dated {
     let (k, n) = (sum(&share.k), sum(&share.n));
     let interval = wilson_at(k, n, Margin::of(share.design_effect).z()).expect("games");
     let errors = GroupErrors::of_product(std::slice::from_ref(share));
