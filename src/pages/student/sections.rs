@@ -7,7 +7,8 @@ use super::phrases::{game, to_look_at};
 use super::tables::whole;
 use super::you::{by, prepared, tested, traps_from};
 use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
-use crate::pages::lesson::{Diagram, Language, Unit, counted, markup, name_of};
+use crate::pages::languages::Language;
+use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of};
 use crate::pages::numbers;
 
 /// Rows of a table; the text page and the data have all.

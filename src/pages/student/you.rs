@@ -4,7 +4,7 @@ use super::phrases::{played_between, points};
 use crate::answers::student::{
     By, GamesSummary, LeftAnswer, LevelBasis, StudentAnswer, TrapSource,
 };
-use crate::pages::lesson::Language;
+use crate::pages::languages::Language;
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words::bands;
 
