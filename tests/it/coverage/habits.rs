@@ -10,12 +10,11 @@ use deadfall::answers::stats::{
     product_interval_at, tango_at, wilson_at,
 };
 
-use super::choices::{MIN_SAMPLE, play, sum, together};
+use super::choices::{MIN_SAMPLE, dated, play, sum, together};
 use super::further;
 use super::players::{Activity, CORRELATION, crowd, games_a_player};
 use super::sampling::Chance;
 use super::tally::Tallies;
-use super::trend::dated;
 
 /// Two to four moves; the first has a share of 0.03 to 0.97.
 fn shares(chance: &mut Chance) -> Vec<f64> {
