@@ -26,6 +26,7 @@ mod movers;
 mod moves;
 mod output;
 mod over;
+mod repertoire_args;
 mod share;
 mod signals;
 mod soundness;

@@ -12,6 +12,7 @@ mod coverage;
 mod damage;
 mod determinism;
 mod disk_full;
+mod draws;
 mod engine;
 mod faults;
 mod first_steps;

@@ -89,7 +89,7 @@ fn stores_that_cannot_be_compared_are_refused() {
     assert!(twice.contains("may.pgn"), "{twice}");
     let both = ["may.redb", "june.redb"];
     assert!(refused(&both, &["--side", "victim"], 2).contains("setter's side"));
-    folder.run_with(&over(&both, &["--explain"])).exits(2);
+    folder.run_with(&over(&both, &["--explain"])).refused(2);
     refused(&["may.redb", "none.redb"], &[], 4);
     folder.run("build june.pgn --store short.redb --half-moves 10").ok();
     let other = refused(&["may.redb", "short.redb"], &[], 2);
