@@ -15,7 +15,8 @@ use super::share::share;
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::answers::Question;
-use crate::answers::map::{MapSettings, map};
+use crate::answers::map::{MapSettings, behind, map};
+use crate::lines::{Line, Trap};
 use crate::pages::map as pages;
 use crate::store::Store;
 
@@ -33,9 +34,9 @@ pub struct MapArgs {
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Show N half-moves; a move of each side makes two
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..=40))]
-    pub plies: u16,
+    /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=40))]
+    pub plies: Option<u16>,
     /// Take moves together that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
     pub min_share: f64,
@@ -54,6 +55,14 @@ pub struct MapArgs {
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
+}
+
+/// As far as to the last slip behind the line, within what can be asked.
+fn usual_plies(traps: &[Trap], line: &Line) -> usize {
+    const USUAL: usize = 6;
+    const MOST: usize = 40;
+    let slips = traps.iter().filter_map(|trap| behind(trap, line));
+    slips.fold(USUAL, usize::max).min(MOST)
 }
 
 /// Runs the command.
@@ -75,7 +84,7 @@ pub fn run(
     let file = OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.way, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
-        plies: usize::from(args.plies),
+        plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),
         min_share: args.min_share,
         traps: &traps,
         prepared: prepared.as_ref().map(|(file, side)| (file, *side)),

@@ -100,6 +100,8 @@ const NAME: f64 = 13.0;
 const GAP: f64 = 9.0;
 /// The width of a letter in its size: more than that of most, so that words never collide.
 const LETTER: f64 = 0.62;
+/// The least height of a pattern below a label.
+const STRIP: f64 = 9.0;
 /// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide at the least.
 const NARROWEST: f64 = 0.6;
 const NARROWEST_HEAVY: f64 = 3.0;
@@ -296,23 +298,30 @@ impl Drawing {
         let weight = if block.strong { "bold" } else { "normal" };
         let along = width(&block.label, size);
         let up = width(&block.label, upward);
-        let two_lines = row >= size + small + 8.0;
-        let detailed = two_lines && !block.detail.is_empty() && width(&block.detail, small) <= room;
+        // Below a label on a pattern so much of it stays to be seen, if there is room.
         let clear = block.fill != Fill::Plain;
+        let strip = if clear { (row - size - 3.0).clamp(0.0, STRIP) } else { 0.0 };
+        let row = row - strip;
+        let two_lines = row >= size + small + 6.0;
+        let detailed = two_lines && !block.detail.is_empty() && width(&block.detail, small) <= room;
         if block.label.is_empty() {
             return html! {};
         }
         if along <= room {
-            let baseline = if detailed { y + size + 3.0 } else { y + row / 2.0 + size * 0.36 };
+            let (first, second) = match clear {
+                true => (y + size, y + size + small + 2.0),
+                false => (y + size + 3.0, y + size + small + 7.0),
+            };
+            let baseline = if detailed { first } else { y + row / 2.0 + size * 0.36 };
             let wide = if detailed { along.max(width(&block.detail, small)) } else { along };
             return html! {
                 @if clear {
-                    (blank(middle - wide / 2.0, y + 4.0, wide, row - 8.0))
+                    (blank(middle - wide / 2.0, y + 2.0, wide, row - 3.0))
                 }
                 text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(size)
                     font-weight=(weight) { (block.label) }
                 @if detailed {
-                    text x=(at(middle)) y=(at(y + size + small + 7.0)) text-anchor="middle" font-size=(small) {
+                    text x=(at(middle)) y=(at(second)) text-anchor="middle" font-size=(small) {
                         (block.detail)
                     }
                 }
@@ -427,6 +436,17 @@ mod tests {
         let svg = picture(vec![heavy, block("wide", 0.5, vec![])]);
         let (wide, narrow) = (svg.find("width=\"472\""), svg.find("width=\"3\" height=\"40\""));
         assert!(wide.is_some() && wide < narrow, "{svg}");
+    }
+
+    #[test]
+    fn a_pattern_is_seen_below_its_label() {
+        let svg = picture(vec![Block {
+            fill: Fill::Hatched,
+            detail: String::new(),
+            ..block("g6", 0.05, vec![])
+        }]);
+        // The row of 40 begins at 64; what is left blank for the label ends 10 above its end.
+        assert!(svg.contains("height=\"28\" fill=\"#fff\""), "{svg}");
     }
 
     #[test]

@@ -14,6 +14,20 @@ fn moves_as_csv() {
 }
 
 #[test]
+fn csv_has_a_row_for_each_claim_that_is_asked() {
+    let store = store();
+    let asked = ["moves", "--format", "csv", "--expect", "e4 first", "--expect", "d4 >= 99%"];
+    let rows = store.run_with(&asked).exits(1);
+    let rows: Vec<&str> = rows.lines().collect();
+    assert!(rows[0].starts_with("number,line,claim,answer,"), "{rows:?}");
+    assert_eq!(rows.len(), 3);
+    assert!(
+        rows[1].starts_with("1,,e4 first,") && rows[2].starts_with("2,,d4 >= 99%,fails,"),
+        "{rows:?}"
+    );
+}
+
+#[test]
 fn claims_decide_the_exit_status() {
     let folder = store();
     let rows = [

@@ -28,11 +28,12 @@ pub fn judge_months<C: Counts>(
     question: &Question,
 ) -> Result<TrapMonths, C::Error> {
     let mut judged: Vec<(f64, Figures, Errors)> = Vec::new();
-    let mut line = trap.line().to_string();
+    let (mut line, mut may_lack) = (trap.line().to_string(), Vec::new());
     for Month { counts, at } in months {
         let report = judge(*counts, trap, question)?;
         let errors = Errors::of(*counts, trap, question.filter)?;
         line = report.line;
+        may_lack.push(report.may_lack);
         judged.push((*at, report.figures, errors));
     }
     let over = |figure: fn(&Figures) -> &Figure, errors: fn(&Errors) -> &GroupErrors| {
@@ -42,6 +43,7 @@ pub fn judge_months<C: Counts>(
         name: trap.name().to_owned(),
         setter: trap.setter(),
         line,
+        may_lack,
         occurrence: over(|figures| &figures.occurrence, |errors| &errors.occurrence),
         slip_rate: over(|figures| &figures.slip_rate, |errors| &errors.slip_rate),
         find_rate: over(|figures| &figures.find_rate, |errors| &errors.find_rate),

@@ -24,7 +24,11 @@ pub fn csv<W: Write>(out: W, answer: &MonthsAnswer) -> io::Result<()> {
         .text("first", |row| of_store(row, |store| store.first.clone()))
         .text("last", |row| of_store(row, |store| store.last.clone()))
         .text("undated", |row| of_store(row, |store| store.undated.to_string()))
-        .text("month", |row| of_store(row, |store| store.month.to_string()));
+        .text("month", |row| of_store(row, |store| store.month.to_string()))
+        .text("keep_from", |row| of_store(row, |store| store.keep_from.to_string()))
+        .text("may_lack", |row| {
+            row.2.map_or(String::new(), |place| row.1.may_lack[place].to_string())
+        });
     let columns = FIGURES.iter().fold(columns, |columns, figure| {
         columns.figure(figure.key, figure.unit, move |row: &Row<'_>| {
             let change = (figure.of)(row.1);

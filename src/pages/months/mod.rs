@@ -32,6 +32,7 @@ pub fn text<W: Write>(mut out: W, answer: &MonthsAnswer) -> io::Result<()> {
         page += &paragraph(&format!("{}: {}", words::side(trap.setter), clean(&trap.line)), 4);
         page += &format!("\n{}", table(answer, trap, &mut reasons));
         page += &paragraph(&verdict(trap), 0);
+        lacking(answer, trap).iter().for_each(|said| page += &paragraph(said, 0));
     }
     page.push('\n');
     notes(answer, &reasons).iter().for_each(|note| page += &paragraph(note, 0));
@@ -101,6 +102,40 @@ fn verdict(trap: &TrapMonths) -> String {
     }
 }
 
+/// In which stores games may be missing.
+fn lacking(answer: &MonthsAnswer, trap: &TrapMonths) -> Vec<String> {
+    let stores = answer.stores.iter().zip(&trap.may_lack);
+    let said = |(store, games): (&StoreMonth, &u64)| {
+        words::may_lack(*games, &format!("from a position of the line in {}", clean(&store.name)))
+    };
+    stores.filter_map(said).collect()
+}
+
+/// How far the stores count, and where that is not the same.
+fn reach(stores: &[StoreMonth]) -> Vec<String> {
+    let reach: Vec<String> = stores.iter().map(|store| words::reach(&store.limits)).collect();
+    let each = |said: &String| said == &reach[0];
+    let mut notes = match reach.iter().all(each) {
+        true => reach.first().map(|said| format!("Each store {said}.")).into_iter().collect(),
+        false => {
+            let said = stores
+                .iter()
+                .zip(&reach)
+                .map(|(store, said)| format!("{} {said}", clean(&store.name)));
+            let said: Vec<String> = said.collect();
+            vec![format!(
+                "{}. Where few games come, that alone may look like a change.",
+                said.join("; ")
+            )]
+        }
+    };
+    for store in stores {
+        let more = words::limits(&store.limits).into_iter().skip(1);
+        notes.extend(more.map(|said| format!("{}: {said}", clean(&store.name))));
+    }
+    notes
+}
+
 fn notes(answer: &MonthsAnswer, reasons: &Reasons) -> Vec<String> {
     let span = answer.stores.last().map_or(0.0, |store| store.month);
     let mut notes = vec![format!(
@@ -123,6 +158,7 @@ fn notes(answer: &MonthsAnswer, reasons: &Reasons) -> Vec<String> {
         notes.push(words::as_good_as());
     }
     notes.extend(reasons.sentence());
+    notes.extend(reach(&answer.stores));
     notes
 }
 
