@@ -19,7 +19,10 @@ macro_rules! tags {
         impl<'a> Tags<'a> {
             /// Takes one tag pair.
             pub(super) fn set(&mut self, name: &[u8], value: &'a [u8]) {
-                $(if name == $name { self.$field = Some(value); })*
+                match name {
+                    $($name => self.$field = Some(value),)*
+                    _ => {}
+                }
             }
         }
     };
