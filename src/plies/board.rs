@@ -1,18 +1,19 @@
 //! A board that knows its key.
 
-use shakmaty::attacks::pawn_attacks;
+use shakmaty::attacks::{bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks};
 use shakmaty::{
-    Bitboard, Board, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup, Move, Piece,
-    PositionError, Role, Setup, Square,
+    Bitboard, Board, ByColor, ByRole, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup,
+    Move, Piece, Position, PositionError, Role, Setup, Square,
 };
 
-use crate::terms::Key;
+use crate::terms::{EN_PASSANT, Key};
 
 /// A position of standard chess that a game came to. A move changes what stands on it and its key at a
 /// time; what the rules say of a position in full is left to [`Chess`].
 #[derive(Clone, Debug)]
 pub(super) struct KeyedBoard {
-    board: Board,
+    by_role: ByRole<Bitboard>,
+    by_color: ByColor<Bitboard>,
     turn: Color,
     castles: Castles,
     /// Where a pawn may be taken en passant, if that is legal.
@@ -20,20 +21,23 @@ pub(super) struct KeyedBoard {
     key: Key,
 }
 
-impl KeyedBoard {
-    /// The start position.
-    pub(super) fn start() -> KeyedBoard {
+impl From<&Chess> for KeyedBoard {
+    fn from(position: &Chess) -> KeyedBoard {
+        let (by_role, by_color) = position.board().clone().into_bitboards();
         KeyedBoard {
-            board: Board::new(),
-            turn: Color::White,
-            castles: Castles::new(),
-            en_passant: None,
-            key: Key::of(&Chess::default()),
+            by_role,
+            by_color,
+            turn: position.turn(),
+            castles: position.castles().clone(),
+            en_passant: position.ep_square(EN_PASSANT),
+            key: Key::of(position),
         }
     }
+}
 
-    pub(super) fn board(&self) -> &Board {
-        &self.board
+impl KeyedBoard {
+    pub(super) fn key(&self) -> Key {
+        self.key
     }
 
     pub(super) fn turn(&self) -> Color {
@@ -44,18 +48,44 @@ impl KeyedBoard {
         &self.castles
     }
 
-    pub(super) fn key(&self) -> Key {
-        self.key
+    /// The pieces of this role.
+    pub(super) fn all(&self, role: Role) -> Bitboard {
+        *self.by_role.get(role)
     }
 
-    /// The pieces of the side to move of this role.
+    /// The pieces of one side.
+    pub(super) fn side(&self, color: Color) -> Bitboard {
+        *self.by_color.get(color)
+    }
+
+    /// The pieces of this role of the side to move.
     pub(super) fn our(&self, role: Role) -> Bitboard {
-        self.board.by_piece(role.of(self.turn))
+        self.all(role) & self.side(self.turn)
+    }
+
+    pub(super) fn occupied(&self) -> Bitboard {
+        self.by_color.white | self.by_color.black
+    }
+
+    pub(super) fn role_at(&self, square: Square) -> Option<Role> {
+        self.by_role.find(|pieces| pieces.contains(square))
     }
 
     /// What of the other side would attack a square if these squares were occupied.
     pub(super) fn attackers(&self, square: Square, occupied: Bitboard) -> Bitboard {
-        self.board.attacks_to(square, !self.turn, occupied)
+        let ByRole { pawn, knight, bishop, rook, queen, king } = self.by_role;
+        let pieces = (rook_attacks(square, occupied) & (rook | queen))
+            | (bishop_attacks(square, occupied) & (bishop | queen))
+            | (knight_attacks(square) & knight)
+            | (king_attacks(square) & king)
+            | (pawn_attacks(self.turn, square) & pawn);
+        pieces & self.side(!self.turn)
+    }
+
+    /// Puts a piece on a square, or takes it away.
+    fn toggle(&mut self, square: Square, piece: Piece) {
+        self.by_role.get_mut(piece.role).toggle(square);
+        self.by_color.get_mut(piece.color).toggle(square);
     }
 
     /// Plays a legal move.
@@ -68,20 +98,20 @@ impl KeyedBoard {
         self.turn = !mover;
         match mv {
             Move::Normal { role, from, capture, to, promotion } => {
-                self.board.discard_piece_at(from);
-                self.board
-                    .set_piece_at(to, Piece { role: promotion.unwrap_or(role), color: mover });
-                let touched = Bitboard::from(from) | Bitboard::from(to);
+                self.toggle(from, role.of(mover));
+                if let Some(taken) = capture {
+                    self.toggle(to, taken.of(!mover));
+                }
+                self.toggle(to, promotion.unwrap_or(role).of(mover));
                 let rooks = self.castles.castling_rights();
+                let touched = Bitboard::from(from) | Bitboard::from(to);
                 if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
                     self.discard_castles(|castles| {
                         if role == Role::King {
                             castles.discard_color(mover);
                         }
                         castles.discard_rook(from);
-                        if capture == Some(Role::Rook) {
-                            castles.discard_rook(to);
-                        }
+                        castles.discard_rook(to);
                     });
                 }
                 if role == Role::Pawn && from.distance(to) == 2 {
@@ -90,21 +120,23 @@ impl KeyedBoard {
             }
             Move::Castle { king, rook } => {
                 let side = CastlingSide::from_king_side(king < rook);
-                self.board.discard_piece_at(king);
-                self.board.discard_piece_at(rook);
-                self.board.set_piece_at(side.king_to(mover), Role::King.of(mover));
-                self.board.set_piece_at(side.rook_to(mover), Role::Rook.of(mover));
+                self.toggle(king, Role::King.of(mover));
+                self.toggle(rook, Role::Rook.of(mover));
+                self.toggle(side.king_to(mover), Role::King.of(mover));
+                self.toggle(side.rook_to(mover), Role::Rook.of(mover));
                 self.discard_castles(|castles| castles.discard_color(mover));
             }
             Move::EnPassant { from, to } => {
-                self.board.discard_piece_at(Square::from_coords(to.file(), from.rank()));
-                self.board.discard_piece_at(from);
-                self.board.set_piece_at(to, Role::Pawn.of(mover));
+                let taken = Square::from_coords(to.file(), from.rank());
+                self.toggle(taken, Role::Pawn.of(!mover));
+                self.toggle(from, Role::Pawn.of(mover));
+                self.toggle(to, Role::Pawn.of(mover));
             }
-            Move::Put { role, to } => self.board.set_piece_at(to, role.of(mover)),
+            Move::Put { role, to } => self.toggle(to, role.of(mover)),
         }
     }
 
+    #[cold]
     fn discard_castles(&mut self, discard: impl FnOnce(&mut Castles)) {
         let had = self.castles.clone();
         discard(&mut self.castles);
@@ -116,10 +148,13 @@ impl KeyedBoard {
     fn allow_en_passant(&mut self, from: Square, to: Square) {
         let Some(over) = from.offset((i32::from(to) - i32::from(from)) / 2) else { return };
         let takers = pawn_attacks(!self.turn, over) & self.our(Role::Pawn);
-        let Some(king) = self.board.king_of(self.turn) else { return };
+        if takers.is_empty() {
+            return;
+        }
+        let Some(king) = self.our(Role::King).first() else { return };
         let is_safe = |taker: Square| {
             let gone = Bitboard::from(taker) | Bitboard::from(to);
-            let occupied = (self.board.occupied() & !gone) | Bitboard::from(over);
+            let occupied = (self.occupied() & !gone) | Bitboard::from(over);
             (self.attackers(king, occupied) & !gone).is_empty()
         };
         if takers.into_iter().any(is_safe) {
@@ -131,7 +166,8 @@ impl KeyedBoard {
     /// The same position with all rules, but for those that count moves.
     pub(super) fn in_full(&self) -> Chess {
         let mut setup = Setup::empty();
-        setup.board = self.board.clone();
+        setup.board = Board::try_from_bitboards(self.by_role.clone(), self.by_color.clone())
+            .expect("each piece has a role and a side");
         setup.turn = self.turn;
         setup.castling_rights = self.castles.castling_rights();
         setup.ep_square = self.en_passant;
@@ -145,16 +181,15 @@ impl KeyedBoard {
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
-    use shakmaty::{EnPassantMode, Position};
+    use shakmaty::EnPassantMode;
 
     use super::*;
-    use crate::terms::EN_PASSANT;
 
     proptest! {
         /// The judge is shakmaty, which plays the same moves.
         #[test]
         fn moves_change_the_board_and_its_key_as_the_rules_say(choices in prop::collection::vec(any::<u16>(), 0..200)) {
-            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::start());
+            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::from(&Chess::default()));
             for choice in choices {
                 let moves = position.legal_moves();
                 for &mv in &moves {

@@ -1,6 +1,6 @@
 //! Looks for games that pass through given positions, without playing more of a game than it must.
 
-use shakmaty::{Bitboard, Board, Chess, Color, Position, Rank};
+use shakmaty::{Bitboard, Chess, Color, Rank, Role};
 
 use super::IllegalMove;
 use super::board::KeyedBoard;
@@ -26,7 +26,7 @@ impl Trail {
     pub fn new<'p>(positions: impl IntoIterator<Item = &'p Chess>) -> Trail {
         let positions: Vec<&Chess> = positions.into_iter().collect();
         let last = positions.last().expect("a trail has a position");
-        let shape = Shape::of(last.board(), last.castles().castling_rights());
+        let shape = Shape::of(&KeyedBoard::from(*last));
         Trail { keys: positions.iter().map(|position| Key::of(position)).collect(), shape }
     }
 }
@@ -44,16 +44,17 @@ struct Shape {
 }
 
 impl Shape {
-    fn of(board: &Board, castling_rights: Bitboard) -> Shape {
+    fn of(board: &KeyedBoard) -> Shape {
+        let pawns = board.all(Role::Pawn);
         let home = |color: Color| {
             let rank = color.fold_wb(Rank::Second, Rank::Seventh);
-            board.pawns() & board.by_color(color) & Bitboard::from_rank(rank)
+            pawns & board.side(color) & Bitboard::from_rank(rank)
         };
-        let count = |of: Bitboard| Color::ALL.map(|color| (of & board.by_color(color)).count());
+        let count = |of: Bitboard| Color::ALL.map(|color| (of & board.side(color)).count());
         Shape {
             at_home: home(Color::White) | home(Color::Black),
-            castling_rights,
-            pawns: count(board.pawns()),
+            castling_rights: board.castles().castling_rights(),
+            pawns: count(pawns),
             pieces: count(board.occupied()),
         }
     }
@@ -103,7 +104,7 @@ const MOST_KEPT: usize = 1 << 14;
 impl Chase {
     /// Looks for any of the trails within the first half-moves of a game.
     pub fn new(trails: Vec<Trail>, half_moves: usize) -> Chase {
-        let start = Reached { board: KeyedBoard::start(), children: Vec::new() };
+        let start = Reached { board: KeyedBoard::from(&Chess::default()), children: Vec::new() };
         Chase { trails, half_moves, reached: vec![start], keys: Vec::new() }
     }
 
@@ -165,7 +166,7 @@ impl Chase {
     }
 
     fn may_meet(&self, board: &KeyedBoard) -> bool {
-        let shape = Shape::of(board.board(), board.castles().castling_rights());
+        let shape = Shape::of(board);
         self.trails.iter().any(|trail| shape.may_become(&trail.shape))
     }
 
@@ -196,6 +197,7 @@ impl Chase {
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
+    use shakmaty::Position;
     use shakmaty::san::{San, SanPlus};
 
     use super::*;

@@ -1,13 +1,13 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
-use shakmaty::attacks::{attacks, bishop_attacks, king_attacks, ray, rook_attacks};
+use shakmaty::attacks::attacks;
 use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Piece, Rank, Role, Square};
 
 use super::board::KeyedBoard;
 
 /// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
-/// or capture, or a move that one piece only can make, by a side that is not in check, or a king's move.
-/// `None` says nothing: the rules of chess in full must decide.
+/// or capture, or a move that one piece only can make, after which the king is not attacked. `None` says
+/// nothing: the rules of chess in full must decide.
 pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
     let (role, from, to, capture) = match san {
         b"O-O" => return castle(position, CastlingSide::KingSide),
@@ -20,49 +20,36 @@ pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_beside(position, from, to)?, to, true)
         }
-        &[b'K', file, rank] => return king_move(position, square(file, rank)?, false),
-        &[b'K', b'x', file, rank] => return king_move(position, square(file, rank)?, true),
-        &[piece @ (b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+        &[piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;
             let piece = Piece { color: position.turn(), role };
-            let candidates =
-                attacks(to, piece, position.board().occupied()) & position.our(role) & mask;
+            let candidates = attacks(to, piece, position.occupied()) & position.our(role) & mask;
             (role, candidates.single_square()?, to, capture)
         }
         _ => return None,
     };
-    let board = position.board();
-    let king = board.king_of(position.turn())?;
-    let legal = board.color_at(to) == capture.then_some(!position.turn())
-        && position.attackers(king, board.occupied()).is_empty()
-        && !opens_king(position, king, from, to);
-    let mv = Move::Normal { role, from, capture: board.role_at(to), to, promotion: None };
-    legal.then_some(mv)
+    let (us, at) = (position.turn(), Bitboard::from(to));
+    let king = if role == Role::King { to } else { position.our(Role::King).single_square()? };
+    let occupied = (position.occupied() ^ Bitboard::from(from)) | at;
+    let legal = (position.side(us) & at).is_empty()
+        && (position.side(!us) & at).any() == capture
+        && (position.attackers(king, occupied) & !at).is_empty();
+    let capture = if capture { position.role_at(to) } else { None };
+    legal.then_some(Move::Normal { role, from, capture, to, promotion: None })
 }
 
 /// Castling, if no square that the king passes is attacked.
 fn castle(position: &KeyedBoard, side: CastlingSide) -> Option<Move> {
-    let (us, board, castles) = (position.turn(), position.board(), position.castles());
-    let (king, rook) = (board.king_of(us)?, castles.rook(us, side)?);
-    let safe = |square| position.attackers(square, board.occupied()).is_empty();
-    let legal = (castles.path(us, side) & board.occupied()).is_empty()
+    let (us, castles, occupied) = (position.turn(), position.castles(), position.occupied());
+    let (king, rook) = (position.our(Role::King).single_square()?, castles.rook(us, side)?);
+    let safe = |square| position.attackers(square, occupied).is_empty();
+    let legal = (castles.path(us, side) & occupied).is_empty()
         && safe(king)
         && safe(side.rook_to(us))
         && safe(side.king_to(us));
     legal.then_some(Move::Castle { king, rook })
-}
-
-/// A step of the king to a square that is not attacked.
-fn king_move(position: &KeyedBoard, to: Square, capture: bool) -> Option<Move> {
-    let (us, board) = (position.turn(), position.board());
-    let from = board.king_of(us)?;
-    let legal = king_attacks(from).contains(to)
-        && board.color_at(to) == capture.then_some(!us)
-        && position.attackers(to, board.occupied() ^ Bitboard::from(from)).is_empty();
-    let capture = board.role_at(to);
-    legal.then_some(Move::Normal { role: Role::King, from, capture, to, promotion: None })
 }
 
 fn square(file: u8, rank: u8) -> Option<Square> {
@@ -97,7 +84,7 @@ fn pawn_before(position: &KeyedBoard, to: Square) -> Option<Square> {
     let from = if pawns.contains(near) {
         near
     } else {
-        let free = to.rank() == long_step && !position.board().occupied().contains(near);
+        let free = to.rank() == long_step && !position.occupied().contains(near);
         near.offset(back).filter(|&far| free && pawns.contains(far))?
     };
     promotes_not(to).then_some(from)
@@ -114,19 +101,6 @@ fn pawn_beside(position: &KeyedBoard, file: u8, to: Square) -> Option<Square> {
 
 fn promotes_not(to: Square) -> bool {
     !matches!(to.rank(), Rank::First | Rank::Eighth)
-}
-
-/// Whether the piece leaves a line on which its king is then attacked.
-fn opens_king(position: &KeyedBoard, king: Square, from: Square, to: Square) -> bool {
-    let board = position.board();
-    if ray(king, from).is_empty() {
-        return false;
-    }
-    let occupied = (board.occupied() ^ Bitboard::from(from)) | Bitboard::from(to);
-    let theirs = position.board().by_color(!position.turn()) & !Bitboard::from(to);
-    let straight = rook_attacks(king, occupied) & (board.rooks() | board.queens());
-    let slanted = bishop_attacks(king, occupied) & (board.bishops() | board.queens());
-    !((straight | slanted) & theirs).is_empty()
 }
 
 #[cfg(test)]
@@ -158,7 +132,7 @@ mod tests {
     proptest! {
         #[test]
         fn what_is_plain_to_see_is_what_the_rules_say(choices in prop::collection::vec(any::<u16>(), 0..120)) {
-            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::start());
+            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::from(&Chess::default()));
             for choice in choices {
                 let moves = position.legal_moves();
                 let all = position.clone();
@@ -179,7 +153,7 @@ mod tests {
 
     #[test]
     fn most_moves_of_an_opening_are_plain_to_see() {
-        let mut position = KeyedBoard::start();
+        let mut position = KeyedBoard::from(&Chess::default());
         let mut quick = 0;
         let words =
             ["e4", "e5", "Nf3", "Nc6", "Bb5", "a6", "Bxc6", "dxc6", "Nxe5", "Qd4", "Nf3", "Qxe4"];

@@ -1,7 +1,7 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Move};
+use shakmaty::{CastlingSide, Chess, Move};
 
 use super::board::KeyedBoard;
 use super::cache::{MoveCache, SanWord};
@@ -36,6 +36,7 @@ pub struct IllegalMove {
 #[derive(Clone, Debug)]
 pub struct Replayer {
     cache: MoveCache,
+    start: KeyedBoard,
     /// The position before the moves of `pending`.
     board: KeyedBoard,
     /// Moves of this game that the cache did not know.
@@ -61,9 +62,11 @@ impl Default for Replayer {
 impl Replayer {
     /// A replayer with an empty cache.
     pub fn new() -> Replayer {
+        let start = KeyedBoard::from(&Chess::default());
         Replayer {
             cache: MoveCache::new(),
-            board: KeyedBoard::start(),
+            board: start.clone(),
+            start,
             unknown: 0,
             pending: Vec::new(),
             plies: Vec::new(),
@@ -78,7 +81,7 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board = KeyedBoard::start();
+        self.board = self.start.clone();
         self.pending.clear();
         self.plies.clear();
         self.visited.iter_mut().for_each(Vec::clear);
@@ -166,7 +169,7 @@ fn parse(san: &[u8]) -> Option<San> {
 
 #[cfg(test)]
 mod tests {
-    use shakmaty::{Chess, Position};
+    use shakmaty::Position;
 
     use super::*;
 
