@@ -166,7 +166,7 @@ impl KeyedBoard {
     /// The same position with all rules, but for those that count moves.
     pub(super) fn in_full(&self) -> Chess {
         let mut setup = Setup::empty();
-        setup.board = Board::try_from_bitboards(self.by_role.clone(), self.by_color.clone())
+        setup.board = Board::try_from_bitboards(self.by_role, self.by_color)
             .expect("each piece has a role and a side");
         setup.turn = self.turn;
         setup.castling_rights = self.castles.castling_rights();
