@@ -7,6 +7,7 @@ use clap::Args;
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
 use super::judge_args::Whose;
+use super::language::language;
 use super::level_args::LevelArgs;
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
@@ -15,7 +16,6 @@ use crate::answers::lesson::Material;
 use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
-use crate::pages::languages::ENGLISH;
 use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
 use crate::store::{Header, Store};
 
@@ -51,6 +51,9 @@ pub struct LessonArgs {
     /// Whom the lesson is for, in your words; whose games are counted, --from and --below say
     #[arg(long, value_name = "TEXT")]
     pub level: Option<String>,
+    /// Write it in English (en), German (de), Spanish (es) or French (fr)
+    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+    pub language: String,
     /// Of which level, and what is common.
     #[command(flatten)]
     pub asked: LevelArgs,
@@ -65,6 +68,7 @@ pub struct LessonArgs {
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = args.asked.question(args.min_sample)?;
+    let words = language(&args.language)?;
     let for_victims = args.side == Whose::Victim;
     let read = [Some(store), trap::file_of(&args.trap)];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
@@ -87,10 +91,10 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     };
     let folder = Folder::make(&args.out)?;
     files.write_unless_stopped(signals, |outs| {
-        page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
-        handout(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))?;
-        pgn(&mut outs[2], &lesson, &ENGLISH).map_err(|error| outs[2].failed(error))?;
-        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))
+        page(&mut outs[0], &lesson, words).map_err(|error| outs[0].failed(error))?;
+        handout(&mut outs[1], &lesson, words).map_err(|error| outs[1].failed(error))?;
+        pgn(&mut outs[2], &lesson, words).map_err(|error| outs[2].failed(error))?;
+        cards(&mut outs[3], &lesson, words).map_err(|error| outs[3].failed(error))
     })?;
     folder.keep();
     let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());

@@ -3,8 +3,11 @@
 //! [`phrases`](Language) lists what there is to say, `speech` has what languages do with numbers, dates, moves and lists.
 
 mod english;
+mod french;
+mod german;
 mod phrases;
 mod slots;
+mod spanish;
 mod speech;
 
 pub use english::ENGLISH;
@@ -13,7 +16,8 @@ pub(in crate::pages) use phrases::San;
 pub(in crate::pages) use slots::text_of;
 
 /// Every language.
-pub const LANGUAGES: [&Language; 1] = [&ENGLISH];
+pub const LANGUAGES: [&Language; 4] =
+    [&ENGLISH, &german::GERMAN, &spanish::SPANISH, &french::FRENCH];
 
 const _: () = {
     let mut place = 0;

@@ -5,12 +5,12 @@ use maud::{Markup, html};
 use super::phrases::{JUDGED_BY, left_out, level, spans, taken};
 use super::sections::{Words, habits, lines, things, traps};
 use crate::answers::student::StudentAnswer;
-use crate::pages::languages::ENGLISH;
+use crate::pages::languages::Language;
 use crate::pages::lesson::{Basis, frame, name_of};
 
 /// The page as a text. Opponents are named nowhere.
-pub fn page(answer: &StudentAnswer, basis: &Basis) -> String {
-    let words = &Words { answer, language: &ENGLISH };
+pub fn page(answer: &StudentAnswer, basis: &Basis, language: &Language) -> String {
+    let words = &Words { answer, language };
     let name = name_of(&answer.name);
     let title = format!("{name}: what your games say");
     let body = html! {
@@ -27,7 +27,7 @@ pub fn page(answer: &StudentAnswer, basis: &Basis) -> String {
             (notes(words))
         }
     };
-    frame(&title, &body, &ENGLISH).into_string() + "\n"
+    frame(&title, &body, language).into_string() + "\n"
 }
 
 /// What the level's figures were counted from.
