@@ -291,5 +291,5 @@ pub const FRENCH: Language = Language {
     pgn_trap: "Un piège pour les {setter}.",
     pgn_other: "Parmi les adversaires {level}, {share} jouent ainsi\u{a0}; écart des {setter}\u{a0}: {edge}.",
     pgn_usual_reply: "La réponse habituelle\u{a0}: {share}.",
-    pgn_usual: "Habituel au lieu de {bait}\u{a0}; écart {edge}.",
+    pgn_usual: "Habituel au lieu de {bait}\u{a0}; écart\u{a0}: {edge}.",
 };

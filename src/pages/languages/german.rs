@@ -198,9 +198,9 @@ pub const GERMAN: Language = Language {
     so: "Wer immer darauf spielt, hat gegen Gegner {level} {codes} Erfolg.",
     so_unknown: "Zu wenige Partien von Spielern {level}, um zu sagen, wie oft sie gelingt.",
     the_line: "Die Zugfolge",
-    remark_first: "von den Gegnern {level} spielen {share} so",
-    remark_slip: "der Fehler: Von den Gegnern {level} spielen {share} so",
-    remark_refutation: "die Widerlegung: Von den Spielern {level} finden {share} sie",
+    remark_first: "so spielen von den Gegnern {level} {share}",
+    remark_slip: "der Fehler: So spielen von den Gegnern {level} {share}",
+    remark_refutation: "die Widerlegung: Von den Spielern {level} finden sie {share}",
     diagram: "Diagramm {number}",
     diagram_trap: "Nach {mv}. Fällt {side} darauf herein?",
     diagram_slip: "Nach dem Fehler {mv}. Was spielt {side}?",
@@ -296,7 +296,7 @@ pub const GERMAN: Language = Language {
     limits: "Gezählt sind die ersten {half_moves} Halbzüge jeder Partie; Stellungen mit weniger als {keep_from} Partien fehlen.",
 
     pgn_trap: "Eine Falle für {setter}.",
-    pgn_other: "Von den Gegnern {level} spielen {share} so; Saldo von {setter} {edge}.",
+    pgn_other: "So spielen von den Gegnern {level} {share}; Saldo von {setter}: {edge}.",
     pgn_usual_reply: "Die übliche Antwort: {share}.",
-    pgn_usual: "Üblich statt {bait}; Saldo {edge}.",
+    pgn_usual: "Üblich statt {bait}; Saldo: {edge}.",
 };

@@ -286,5 +286,5 @@ pub const SPANISH: Language = Language {
     pgn_trap: "Una celada para las {setter}.",
     pgn_other: "De los rivales {level}, {share} juegan esto; saldo de las {setter}: {edge}.",
     pgn_usual_reply: "La respuesta habitual: {share}.",
-    pgn_usual: "Lo habitual en lugar de {bait}; saldo {edge}.",
+    pgn_usual: "Lo habitual en lugar de {bait}; saldo: {edge}.",
 };
