@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
-use super::phrases::{JUDGED_BY, left_out, level, spans, taken};
+use super::phrases::{left_out, taken};
 use super::sections::{Words, habits, lines, things, traps};
+use super::you::{JUDGED_BY, level, spans};
 use crate::answers::student::StudentAnswer;
 use crate::pages::languages::Language;
 use crate::pages::lesson::{Basis, frame, name_of};
