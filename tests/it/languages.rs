@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::kit::Folder;
 use crate::lesson::{ASKED, data, store};
+use crate::student;
 
 /// Code, king to knight as letters of a move, and the words that the language shares with English.
 const LANGUAGES: [(&str, &str, &[&str]); 3] = [
@@ -164,6 +165,21 @@ fn the_authors_words_are_not_touched() {
         assert!(page.contains(words), "{words}");
     }
     assert!(page.contains("4.Sxe5"));
+}
+
+#[test]
+fn the_students_page_says_the_same_in_every_language() {
+    let folder = student::folder();
+    let written = |code: &str| {
+        let options = ["--name", student::STUDENT, "--out", code, "--language", code];
+        let asked: Vec<&str> = student::ASK.split(' ').chain(options).collect();
+        folder.run_with(&asked).ok();
+        String::from_utf8(folder.read(&format!("{code}/student.html"))).expect("text")
+    };
+    let english = written("en");
+    for language in LANGUAGES {
+        compare(&english, &written(language.0), language);
+    }
 }
 
 #[test]
