@@ -22,12 +22,12 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
         advice.reasons.iter().filter_map(of).map(|said| text_of(&said)).collect()
     };
     let mut why = listed(&|reason| told.against(reason)).join(words.and);
-    let is = |code| advice.reasons.iter().any(|reason| reason.code == code);
-    if why.is_empty() && is(ReasonCode::GainOpen) {
+    let of = |code| advice.reasons.iter().find(|reason| reason.code == code);
+    let is = |code| of(code).is_some();
+    if why.is_empty() && is(ReasonCode::GainOpen) && !has(AdviceCode::Undecided) {
         why = words.open_not_laid.to_owned();
     }
-    let own = advice.reasons.iter().find(|reason| reason.code == ReasonCode::OwnSlips);
-    let own = own.and_then(|reason| reason.known.as_ref());
+    let own = of(ReasonCode::OwnSlips).and_then(|reason| reason.known.as_ref());
     let own = own.map_or_else(Markup::default, |own| markup(own, Unit::Number, words));
     match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
         (true, true) => words.advise_both(filter, own, victim),
@@ -36,15 +36,30 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
         (false, true) => words.advise_warn_but(filter, own, victim, &why),
         (false, false) if has(AdviceCode::Skip) => words.advise_skip(&why),
         (false, false) => {
-            let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen)) {
+            let never = of(ReasonCode::GainOpen).is_some_and(Reason::never_known);
+            let gain = is(ReasonCode::GainOpen) && !never;
+            let open = match (is(ReasonCode::HowOftenOpen), gain) {
+                _ if !why.is_empty() => None,
                 (true, true) => Some(words.open_both),
                 (true, false) => Some(words.open_often),
                 (false, true) => Some(words.open_gain),
                 (false, false) => None,
             };
-            let mut parts: Vec<String> = open.map(str::to_owned).into_iter().collect();
+            let not_laid = !why.is_empty();
+            let mut parts = vec![why];
+            parts.extend(open.map(str::to_owned));
+            parts.extend((never && !not_laid).then(|| words.open_never.to_owned()));
+            parts.extend(
+                is(ReasonCode::OwnSlips).then(|| text_of(&words.own_slips(filter, own, victim))),
+            );
+            parts.extend(is(ReasonCode::CostOpen).then(|| words.open_cost.to_owned()));
             parts.extend(listed(&|reason| told.decides(reason)));
-            parts.extend(is(ReasonCode::AskEngine).then(|| words.open_engine.to_owned()));
+            parts.extend(of(ReasonCode::AskEngine).and_then(|reason| match reason.slip_loses_cp {
+                None => Some(words.open_engine.to_owned()),
+                Some(_) if not_laid => None,
+                Some(_) => Some(text_of(&words.open_without(trap.setter))),
+            }));
+            parts.retain(|part| !part.is_empty());
             words.advise_undecided(&parts.join(words.semicolon))
         }
     }
@@ -96,13 +111,19 @@ impl Told<'_> {
         let Told { level, victim, shown, words } = *self;
         let needed = reason.games_to_decide.unwrap_or_default();
         let known = reason.games.unwrap_or_default();
-        Some(match reason.code {
-            ReasonCode::MoreGames if shown => words.open_games(needed, level, victim, known),
+        Some(match (reason.code, reason.times()) {
+            (ReasonCode::MoreGames, Some(times)) if shown => words.open_times(times),
+            (ReasonCode::MoreGames, Some(times)) => words.open_times_at_least(times),
+            (ReasonCode::MoreGames, None) if shown => {
+                words.open_games(needed, level, victim, known)
+            }
             // A figure that is not known yet may turn out to lie near its limit.
-            ReasonCode::MoreGames => words.open_games_at_least(needed, level, victim, known),
-            ReasonCode::TooNear => plain(words.open_near),
-            ReasonCode::NoGames => words.open_none(known, level, victim),
-            ReasonCode::WiderFilter => words.open_wider(reason.filter?),
+            (ReasonCode::MoreGames, None) => {
+                words.open_games_at_least(needed, level, victim, known)
+            }
+            (ReasonCode::TooNear, _) => plain(words.open_near),
+            (ReasonCode::NoGames, _) => words.open_none(known, level, victim),
+            (ReasonCode::WiderFilter, _) => words.open_wider(reason.filter?),
             _ => return None,
         })
     }
@@ -129,7 +150,15 @@ pub(super) fn soundness(material: &Material, words: &Language) -> Markup {
     let by = |witness| by.iter().flatten().any(|grounds| grounds.by == witness);
     let evaluations = soundness.sources.iter().find_map(|source| match source {
         SoundnessSource::Evals(evals) if by(Witness::Evals) => {
-            Some(text_of(&words.sound_evals(evals.n_slip, evals.n_best)))
+            // Only those that tell.
+            let by = |grounds: Option<Grounds>| grounds.is_some_and(|it| it.by == Witness::Evals);
+            let said = match (by(soundness.slip_loses), by(soundness.without_slip)) {
+                (false, true) if evals.after_slip_cp.is_none() => {
+                    words.sound_evals_of_one(evals.n_best)
+                }
+                _ => words.sound_evals(evals.n_slip, evals.n_best),
+            };
+            Some(text_of(&said))
         }
         _ => None,
     });

@@ -32,6 +32,14 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
         stretches.iter().filter(|stretch| stretch.figure.low.is_some()).cloned().collect()
     };
     let (slip, find) = (known(&curve.slip_rate), known(&curve.find_rate));
+    let figures = &material.report.figures;
+    let tells = |all: &[Stretch]| all.iter().any(|stretch| stretch.figure.value.is_some());
+    let apart = slip.len().max(find.len()) > 1;
+    // A lone whisker, or nothing but whiskers, says no more than the figure above.
+    if !slip.is_empty() && !(apart && (tells(&slip) || tells(&find))) {
+        let few = words.chart_few(figures.slip_rate.n, figures.find_rate.n);
+        return html! { p { (few) } };
+    }
     let Some(plot) = Plot::of([slip, find], words) else {
         return html! { p { (words.chart_none) } };
     };

@@ -8,9 +8,11 @@ use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
 use super::quiz::quiz;
+use super::text::plain;
 use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
+use crate::answers::trap::{AdviceCode, SoundnessCode};
 use crate::pages::languages::Language;
 
 /// So few traps leave room for the quiz on their page.
@@ -49,8 +51,35 @@ fn entry(lesson: &Lesson, number: usize, material: &Material, words: &Language) 
             (Diagram { bottom, ..Diagram::after(line.position(ply), last) }.figure(words))
             p.line { (bare(trap, words)) }
             p.remember { strong { (remember(lesson, material, words)) } }
+            @if let Some(said) = besides(lesson, material, words) { p.small { (said) } }
         }
     }
+}
+
+/// What the teacher's advice comes to for those who lay it.
+fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Markup> {
+    let (trap, report) = (&material.trap, &material.report);
+    if lesson.for_victims {
+        return None;
+    }
+    let without = report.soundness.without_slip.map_or(0.0, |grounds| grounds.cp / 100.0);
+    let open = match report.soundness.verdict {
+        SoundnessCode::NoSlip => Some(plain(words.not_lost)),
+        SoundnessCode::Gamble => {
+            Some(words.no_sure_thing(trap.setter(), &words.signed(without, 1)))
+        }
+        SoundnessCode::Sound | SoundnessCode::Unknown => None,
+    };
+    let warn = report.advice.codes.contains(&AdviceCode::Warn).then(|| {
+        let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
+        let before = trap.line().first(trap.slip_ply());
+        match better(material).map(|row| words.san(&written(&before, row))) {
+            Some(better) => words.beware_better(trap.victim(), better, slip),
+            None => words.beware(trap.victim(), slip),
+        }
+    });
+    let said: Vec<String> = open.into_iter().chain(warn).map(Markup::into_string).collect();
+    (!said.is_empty()).then(|| maud::PreEscaped(said.join(" ")))
 }
 
 /// The sentence to remember.

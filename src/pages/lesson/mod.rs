@@ -10,6 +10,7 @@
 
 mod advice;
 mod answers;
+mod below;
 mod cards;
 mod chart;
 mod diagram;
@@ -17,6 +18,7 @@ mod figure;
 mod handout;
 mod line;
 mod marks;
+mod months;
 mod movetext;
 mod page;
 mod pgn;
@@ -41,11 +43,12 @@ pub use pgn::pgn;
 
 use crate::answers::Question;
 use crate::answers::lesson::Material;
+use crate::answers::months::StoreMonth;
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
-use crate::pages::languages::{Language, San};
+use crate::pages::languages::{Language, San, text_of};
 use shakmaty::{Color, Move};
 pub(in crate::pages) use text::{name_of, plain};
 
@@ -64,6 +67,8 @@ pub struct Lesson {
     pub question: Question,
     /// The traps in teaching order.
     pub traps: Vec<Material>,
+    /// The stores in which the traps were looked at besides, in the order of their dates.
+    pub stores: Vec<StoreMonth>,
     /// What the figures rest on.
     pub basis: Basis,
     /// How far the counts reach.
@@ -81,6 +86,19 @@ pub struct Basis {
     pub first: Option<String>,
     /// Date of the latest game.
     pub last: Option<String>,
+    /// Games without a date.
+    pub undated: u64,
+}
+
+impl Basis {
+    /// Its months, and how many games have none.
+    pub(in crate::pages) fn months(&self, words: &Language) -> String {
+        let months = words.months_of(self.first.as_deref(), self.last.as_deref());
+        match (self.undated, &self.first) {
+            (0, _) | (_, None) => months,
+            (undated, Some(_)) => text_of(&words.some_undated(&months, undated)),
+        }
+    }
 }
 
 impl Lesson {

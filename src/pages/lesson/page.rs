@@ -9,6 +9,7 @@ use sha2::{Digest, Sha256};
 
 use super::Lesson;
 use super::diagram::shared_drawings;
+use super::months::{leave_room, months};
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
 use super::summary::{MANY, reading, summary};
@@ -33,7 +34,8 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             (summary(lesson, words))
             @if first { (notes(lesson, words)) }
             @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-            (quiz(lesson, true, words))
+            (months(lesson, words))
+            (quiz(lesson, !leave_room(lesson), words))
             (solutions(lesson, words))
             @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }
@@ -81,7 +83,7 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     let named =
         |text: &Option<String>| text.as_deref().map(name_of).filter(|name| !name.is_empty());
     let basis = &lesson.basis;
-    let months = words.months_of(basis.first.as_deref(), basis.last.as_deref());
+    let months = basis.months(words);
     html! {
         header {
             h1 { bdi { (title) } }

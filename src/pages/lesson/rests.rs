@@ -8,14 +8,14 @@ use super::text::plain;
 use crate::answers::trap::{PaceRow, SoundnessSource};
 
 impl Sheet<'_> {
-    /// The same by pace, which has no room on paper.
+    /// The same by pace, which has room on paper only where it is asked.
     pub(super) fn by_pace(&self) -> Markup {
         let words = self.words;
         let played = |part: &&PaceRow| part.figures.games > 0;
         let paces: Vec<&PaceRow> = self.material.report.by_pace.iter().filter(played).collect();
         html! {
             @if !paces.is_empty() {
-                section.part.screen {
+                section.part.screen[!self.lesson.question.by_pace] {
                     h3 { (words.by_pace) }
                     div.scroll tabindex="0" role="group" aria-label=(words.by_pace) {
                         table {
@@ -40,7 +40,7 @@ impl Sheet<'_> {
 
     pub(super) fn rests_on(&self) -> Markup {
         let (report, words, basis) = (&self.material.report, self.words, &self.lesson.basis);
-        let months = words.months_of(basis.first.as_deref(), basis.last.as_deref());
+        let months = basis.months(words);
         let dumps = words.dumps(basis.dumps as u64);
         let games =
             words.rests_games(report.figures.games, self.level, basis.games, &months, &dumps);
@@ -73,13 +73,15 @@ impl Sheet<'_> {
         for source in &soundness.sources {
             said.push(match source {
                 SoundnessSource::Evals(evals) => {
-                    let known = evals.after_slip_cp.zip(evals.without_slip_cp);
-                    let Some((after, without)) = known else {
-                        said.push(plain(words.rests_no_evals));
-                        continue;
-                    };
-                    let [after, without] = [after, without].map(pawns);
-                    words.rests_evals(self.setter, after, evals.n_slip, without, evals.n_best)
+                    let (n, m, side) = (evals.n_slip, evals.n_best, self.setter);
+                    match (evals.after_slip_cp.map(pawns), evals.without_slip_cp.map(pawns)) {
+                        (Some(after), Some(without)) => {
+                            words.rests_evals(side, after, n, without, m)
+                        }
+                        (Some(after), None) => words.rests_evals_after(side, after, n),
+                        (None, Some(without)) => words.rests_evals_without(side, without, m),
+                        (None, None) => plain(words.rests_no_evals),
+                    }
                 }
                 SoundnessSource::Mate(mate) => match mate.mate_in {
                     Some(moves) => words.rests_mate(moves.into()),

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use shakmaty::Color;
 
 use super::advice::{advice, soundness};
+use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
 use super::plan::{BESIDE, letters};
@@ -59,7 +60,7 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
                 None => { (sheet.not_slip()) }
             }
             div.beside {
-                section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) }
+                section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) (below(material, words)) }
                 (sheet.way())
             }
             (sheet.by_pace())

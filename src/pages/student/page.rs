@@ -33,7 +33,7 @@ pub fn page(answer: &StudentAnswer, basis: &Basis, language: &Language) -> Strin
 
 /// What the level's figures were counted from.
 fn counted_from(words: &Words<'_>, basis: &Basis) -> Markup {
-    let months = words.language.months_of(basis.first.as_deref(), basis.last.as_deref());
+    let months = basis.months(words.language);
     let (own, level) = (words.answer.games.taken(), words.answer.filter());
     words.language.held_against(own, basis.games, &months, level)
 }
