@@ -115,7 +115,7 @@ pub const SPANISH: Language = Language {
     sound_column: "¿Correcta?",
     sound_loses: "el error pierde {pawns} peones",
     sound_mate: "el error permite mate en {moves}",
-    sound_without: "sin él, las {side} están en {pawns}",
+    sound_without: "sin él las {side} están en {pawns}",
     sound_evals: "{n} y {m} evaluaciones en las partidas",
     sound_evals_of_one: "{n} evaluaciones en las partidas",
     sound_engine: "un módulo",
