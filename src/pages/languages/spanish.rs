@@ -9,7 +9,7 @@ pub const SPANISH: Language = Language {
     pieces: ['R', 'D', 'T', 'A', 'C'],
     is_one: |n| n == 1,
     parted_from: 5,
-    thousands: "\u{202f}",
+    thousands: "\u{a0}",
     decimal: ",",
     percent: "\u{a0}%",
     minus: "\u{2212}",
