@@ -11,3 +11,9 @@ pub fn language(code: &str) -> Result<&'static Language, CliError> {
         CliError::Usage(format!("--language {code}: pages are written in one of {codes}"))
     })
 }
+
+/// What the help says: in which languages `what` can be written.
+pub fn help(what: &str) -> String {
+    let names = LANGUAGES.map(|language| format!("{} ({})", language.name, language.code));
+    format!("Write {what} in {}", names.join(", "))
+}

@@ -8,7 +8,7 @@ use clap::Args;
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
 use super::judge_args::{JudgeArgs, ViewArgs, Whose};
-use super::language::language;
+use super::language::{self, language};
 use super::level_args::LevelArgs;
 use super::over::over;
 use super::signals::Signals;
@@ -54,8 +54,8 @@ pub struct LessonArgs {
     /// Whom the lesson is for, in your words; whose games are counted, --from and --below say
     #[arg(long, value_name = "TEXT")]
     pub level: Option<String>,
-    /// Write it in English (en), German (de), Spanish (es) or French (fr)
-    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+    /// The language of what is written.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("it"))]
     pub language: String,
     /// Of which level, and what is common.
     #[command(flatten)]

@@ -10,7 +10,7 @@ use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, in_file, input, read_text};
 use super::hunt::Side;
-use super::language::language;
+use super::language::{self, language};
 use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -69,8 +69,8 @@ pub struct StudentArgs {
     /// Write a page for the student into this folder too
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Write that page in English (en), German (de), Spanish (es) or French (fr)
-    #[arg(long, value_name = "LANGUAGE", default_value = "en", requires = "out")]
+    /// The language of that page.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", requires = "out", help = language::help("that page"))]
     pub language: String,
     /// What becomes of a file that is there.
     #[command(flatten)]

@@ -8,6 +8,7 @@ use super::phrases::Language;
 #[rustfmt::skip]
 pub const ENGLISH: Language = Language {
     code: "en",
+    name: "English",
     pieces: ['K', 'Q', 'R', 'B', 'N'],
     is_one: |n| n == 1,
     parted_from: 4,

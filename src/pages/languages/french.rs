@@ -6,6 +6,7 @@ use super::phrases::Language;
 #[rustfmt::skip]
 pub const FRENCH: Language = Language {
     code: "fr",
+    name: "French",
     pieces: ['R', 'D', 'T', 'F', 'C'],
     is_one: |n| n < 2,
     parted_from: 4,

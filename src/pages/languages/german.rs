@@ -6,6 +6,7 @@ use super::phrases::Language;
 #[rustfmt::skip]
 pub const GERMAN: Language = Language {
     code: "de",
+    name: "German",
     pieces: ['K', 'D', 'T', 'L', 'S'],
     is_one: |n| n == 1,
     parted_from: 4,

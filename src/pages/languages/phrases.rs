@@ -21,6 +21,8 @@ macro_rules! language {
         pub struct Language {
             /// What it is called among the languages of the world (ISO 639).
             pub code: &'static str,
+            /// What it is called in English.
+            pub name: &'static str,
             /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
             pub pieces: [char; 5],
             /// Whether so many are counted as one.

@@ -6,6 +6,7 @@ use super::phrases::Language;
 #[rustfmt::skip]
 pub const SPANISH: Language = Language {
     code: "es",
+    name: "Spanish",
     pieces: ['R', 'D', 'T', 'A', 'C'],
     is_one: |n| n == 1,
     parted_from: 5,
