@@ -18,6 +18,7 @@ mod hunt;
 mod import_args;
 mod join;
 mod judge_args;
+mod language;
 mod lesson;
 mod level_args;
 mod line_args;

@@ -9,6 +9,7 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
+use super::language::{self, language};
 use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -18,13 +19,10 @@ use super::student_names::StudentNames;
 use super::trap;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, hunt};
-use crate::answers::student::{
-    Asked, Settings, StudentAnswer, Students, TIMES, TrapSource, student,
-};
+use crate::answers::student::{Asked, Settings, Students, TIMES, TrapSource, student};
 use crate::counts::Counts;
 use crate::extract::read_students;
 use crate::lines::{Line, Prepared, Trap};
-use crate::pages::lesson::Basis;
 use crate::pages::{json, student as pages};
 use crate::store::{Store, StoreError};
 
@@ -68,6 +66,9 @@ pub struct StudentArgs {
     /// Write a page for the student into this folder too
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// The language of that page.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", requires = "out", help = language::help("that page"))]
+    pub language: String,
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
@@ -88,6 +89,7 @@ pub fn run(
         min_sample: args.answer.min_sample,
         ..Question::default()
     };
+    let words = language(&args.language)?;
     let files = out_file(args, store)?;
     let traps = args.traps.as_deref().map(trap::read_file).transpose()?;
     let prepared = args.lines.prepared()?;
@@ -109,7 +111,8 @@ pub fn run(
     let answers = students.iter().map(|games| student(&store, games, &asked, &question));
     let answers = Students { students: answers.collect::<Result<Vec<_>, _>>()? };
     if let (Some((dir, file)), [answer]) = (&files, &answers.students[..]) {
-        write(dir, file, answer, &basis(store.header()), signals)?;
+        let page = pages::page(answer, &basis(store.header()), words);
+        write(dir, file, &page, signals)?;
     }
     print(args, output, &answers)
 }
@@ -168,14 +171,7 @@ fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
     Ok([white?, black?].concat())
 }
 
-fn write(
-    dir: &Path,
-    file: &OutFiles,
-    answer: &StudentAnswer,
-    basis: &Basis,
-    signals: &Signals,
-) -> Result<(), CliError> {
-    let page = pages::page(answer, basis);
+fn write(dir: &Path, file: &OutFiles, page: &str, signals: &Signals) -> Result<(), CliError> {
     let folder = Folder::make(dir)?;
     file.write_unless_stopped(signals, |outs| {
         outs[0].write_all(page.as_bytes()).map_err(|error| outs[0].failed(error))

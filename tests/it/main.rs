@@ -31,6 +31,7 @@ mod interrupt;
 mod joining;
 mod killed;
 mod kit;
+mod languages;
 mod lesson;
 mod lesson_files;
 mod letters;
