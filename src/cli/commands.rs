@@ -8,7 +8,8 @@ use super::error::CliError;
 use super::output::Output;
 use super::signals::Signals;
 use super::{
-    about, build, diagram, export, games, gaps, hunt, join, lesson, map, moves, student, trap,
+    about, build, completions, diagram, export, games, gaps, hunt, join, lesson, man, map, moves,
+    student, trap,
 };
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
@@ -72,6 +73,8 @@ impl Arguments {
             Command::Diagram(args) => diagram::run(args, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
+            Command::Completions(args) => completions::run(args, output),
+            Command::Man(args) => man::run(args, signals),
             // Answered where the arguments are read.
             Command::Help(_) => Ok(()),
         }
@@ -107,6 +110,10 @@ pub enum Command {
     About(about::AboutArgs),
     /// Write all counts as a table for other programs (CSV)
     Export(export::ExportArgs),
+    /// Write a script that lets a shell complete commands and options
+    Completions(completions::CompletionsArgs),
+    /// Write the manual pages
+    Man(man::ManArgs),
     /// Explain a command and its options
     Help(HelpArgs),
 }

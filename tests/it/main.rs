@@ -40,6 +40,7 @@ mod model;
 mod months;
 mod moves;
 mod odd_texts;
+mod old_stores;
 mod outputs;
 mod planted;
 mod reading;
