@@ -1,10 +1,11 @@
 //! `man`: the manual pages, made of the same definition as the help.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::{Args, CommandFactory};
+use clap::{Args, Command, CommandFactory};
 use clap_mangen::Man;
+use clap_mangen::roff::{Roff, roman};
 
 use super::commands::Arguments;
 use super::error::CliError;
@@ -27,6 +28,8 @@ pub struct ManArgs {
     pub way: InTheWay,
 }
 
+const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
+
 /// Runs the command.
 pub fn run(args: &ManArgs, signals: &Signals) -> Result<(), CliError> {
     let pages = pages()?;
@@ -45,19 +48,52 @@ pub fn run(args: &ManArgs, signals: &Signals) -> Result<(), CliError> {
 }
 
 /// Names of files and what is in them: the page of the program, then one a command.
-fn pages() -> Result<Vec<(String, Vec<u8>)>, CliError> {
+fn pages() -> io::Result<Vec<(String, Vec<u8>)>> {
     let mut program = Arguments::command();
     // Gives the commands their whole names and the options that all have.
     program.build();
     let commands = program.get_subcommands().cloned();
-    [program.clone()]
-        .into_iter()
-        .chain(commands)
-        .map(|command| {
-            let mut page = Vec::new();
-            let man = Man::new(command);
-            man.render(&mut page)?;
-            Ok((man.get_filename(), page))
-        })
-        .collect()
+    let all = [program.clone()].into_iter().chain(commands);
+    all.map(|command| Ok((format!("{}.1", name(&command)), page(command)?))).collect()
+}
+
+fn name(command: &Command) -> &str {
+    command.get_display_name().unwrap_or_else(|| command.get_name())
+}
+
+fn page(command: Command) -> io::Result<Vec<u8>> {
+    let more = command.get_after_help().map(ToString::to_string);
+    let has_commands = command.has_subcommands();
+    let man = Man::new(command).source(SOURCE).manual("deadfall");
+    let mut page = Vec::new();
+    man.render_title(&mut page)?;
+    // Words that are typed are not parted.
+    page.extend_from_slice(b".nh\n.ad l\n");
+    man.render_name_section(&mut page)?;
+    man.render_synopsis_section(&mut page)?;
+    man.render_description_section(&mut page)?;
+    man.render_options_section(&mut page)?;
+    if has_commands {
+        man.render_subcommands_section(&mut page)?;
+    }
+    if let Some(more) = more {
+        notes(&more).to_writer(&mut page)?;
+    }
+    Ok(page)
+}
+
+/// What stands below the options of a help. Lines that are set in stay lines.
+fn notes(text: &str) -> Roff {
+    let mut notes = Roff::new();
+    notes.control("SH", ["NOTES"]);
+    for paragraph in text.split("\n\n") {
+        notes.control("PP", []);
+        for line in paragraph.lines() {
+            if line.starts_with(' ') {
+                notes.control("br", []);
+            }
+            notes.text([roman(line)]);
+        }
+    }
+    notes
 }

@@ -34,6 +34,7 @@ mod lesson;
 mod lesson_files;
 mod letters;
 mod limits;
+mod manuals;
 mod map;
 mod margins;
 mod model;

@@ -38,13 +38,15 @@ fn a_store_of_this_format_answers_as_one_that_is_built_now() {
         let table = String::from_utf8(golden(&format!("edge-games.{table}.csv"))).expect("text");
         assert!(old.run(&format!("export {options}")).answer() == table, "export {options}");
     }
-    for command in
-        ["moves", "moves e4", "moves e4 --by rating", "hunt --as white", "trap 1.e4,e5,2.Nf3,f6??"]
-    {
+    for command in [
+        &["moves"][..],
+        &["moves", "e4"],
+        &["moves", "e4", "--by", "rating"],
+        &["hunt", "--as", "white"],
+        &["trap", "1. e4 e5 2. Nf3 f6?? 3. Nxe5"],
+    ] {
         for format in ["table", "json", "csv"] {
-            let command: Vec<_> = command.split(' ').map(|word| word.replace(',', " ")).collect();
-            let mut command: Vec<_> = command.iter().map(String::as_str).collect();
-            command.extend(["--min-sample", "2", "--format", format]);
+            let command = [command, &["--min-sample", "2", "--format", format]].concat();
             let [old, new] = [&old, &new].map(|folder| folder.run_with(&command).ok().stdout());
             assert!(old == new, "{command:?}:\n{old}\n{new}");
         }
@@ -65,8 +67,7 @@ fn a_store_of_another_format_is_refused_with_what_to_do() {
     for format in kept.into_iter().filter(|format| *format != FORMAT) {
         let folder = with_store(format);
         let before = folder.read("deadfall.redb");
-        for command in ["moves", "about", "export", "hunt --as white", "trap f3", "build dump.pgn"]
-        {
+        for command in ["moves", "about", "export", "hunt --as white", "build dump.pgn"] {
             folder.write("dump.pgn", golden("edge-games.pgn"));
             let why = folder.run(command).refused(4);
             assert!(why.contains(&format!("format {format}")), "{why}");
