@@ -24,8 +24,8 @@ NEAR = 1e-9
 ENOUGH = 20
 
 
-def read_file(path):
-    """The file's moves by position key, in the order of the text."""
+def read_file(path, side):
+    """The moves by position key, in the order of the text, of the games that are not tagged for the other side."""
     moves = defaultdict(list)
     known = {position_key(chess.Board())}
 
@@ -49,7 +49,8 @@ def read_file(path):
         while game := chess.pgn.read_game(text):
             if game.errors:
                 sys.exit(f"{path}: {game.errors[0]}")
-            add(chess.Board(), game)
+            if game.headers.get("Student", side).lower() == side:
+                add(chess.Board(), game)
     return {key: ucis for key, ucis in moves.items() if ucis}, known
 
 
@@ -125,7 +126,7 @@ def main():
     cells, answer_path, path = sys.argv[1:]
     with open(answer_path, encoding="utf-8") as text:
         answer = json.load(text)
-    moves, known = read_file(path)
+    moves, known = read_file(path, answer["as"])
     counts = read_cells(cells, answer["filter"])
     answered, unknown, met, left = follow(moves, known, counts, answer)
     wrong = []

@@ -194,8 +194,8 @@ def main():
                  tuple(row[name] for name in ("times", "slipped", "refuted", "missed")))
     same("traps left", 0, len(list(rows)))
 
-    moves, known = read_file(lines_path)
     lines = answer["repertoire"]
+    moves, known = read_file(lines_path, lines["as"])
     left, others = leavings(games, lines["as"] == "white", moves, known)
     theirs = {(position_key(chess.Board(row["fen"])), row["move"]["uci"], row["by"] == "student"): row["times"]
               for row in answer["left"]}

@@ -80,6 +80,15 @@ impl Withheld {
         }
     }
 
+    /// Games of different players that it needs; none where no number of games would do.
+    pub fn games_needed(&self) -> Option<u64> {
+        match self {
+            Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => Some(*needed),
+            Withheld::NeedsAnother { why, .. } => why.games_needed(),
+            Withheld::NoBait | Withheld::TooLong { .. } => None,
+        }
+    }
+
     /// The reason why what is made of `figure`, which is withheld for this one, is withheld as well.
     fn of_piece(&self, figure: &'static str) -> Withheld {
         match self {

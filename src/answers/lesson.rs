@@ -2,9 +2,10 @@
 //! the victim does not slip.
 
 use super::Question;
-use super::map::{MapAnswer, MapSettings, map};
+use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
 use super::trap::{TrapReport, VictimReport, judge, judge_victim};
+use super::way::{Step, way};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 
@@ -12,8 +13,6 @@ use crate::lines::{Line, MarkedSlip, Trap};
 const ANSWERS: usize = 4;
 /// An answer that is played less often than this share is not followed.
 const SELDOM: f64 = 0.02;
-/// In the picture of the way moves that fewer games play are taken together.
-const NARROW: f64 = 0.02;
 
 /// All that a lesson needs to know about one trap.
 #[derive(Clone, Debug)]
@@ -27,7 +26,9 @@ pub struct Material {
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,
     /// Where games go from the first move to the slip.
-    pub way: MapAnswer,
+    pub way: Vec<Step>,
+    /// The same over several stores, if others were asked.
+    pub months: Option<TrapMonths>,
     /// The view of who may fall into it, if the lesson is for them.
     pub victim: Option<VictimReport>,
 }
@@ -58,21 +59,12 @@ impl Material {
         let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
         let answers = answers(counts, &trap, &victims, question)?;
-        let alone = std::slice::from_ref(&trap);
-        let settings = MapSettings {
-            plies: trap.slip_ply() + 1,
-            min_share: NARROW,
-            traps: alone,
-            prepared: None,
-            ways_first: true,
-        };
-        let way =
-            map(counts, &Line::starting_at(trap.line().start().clone()), &settings, question)?;
+        let way = way(counts, &trap, question)?;
         let victim = match for_victims {
-            true => judge_victim(counts, alone, question)?.traps.pop(),
+            true => judge_victim(counts, std::slice::from_ref(&trap), question)?.traps.pop(),
             false => None,
         };
-        Ok(Material { trap, report, victims, answers, way, victim })
+        Ok(Material { trap, report, victims, answers, way, months: None, victim })
     }
 }
 

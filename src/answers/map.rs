@@ -25,8 +25,6 @@ pub struct MapSettings<'a> {
     pub traps: &'a [Trap],
     /// A file of prepared lines and whose it is: the moves that it does not answer are marked.
     pub prepared: Option<(&'a Prepared, Color)>,
-    /// Whether ways to slips come first in their rows; else moves stand by games.
-    pub ways_first: bool,
 }
 
 /// The games behind a line.
@@ -147,6 +145,21 @@ fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
     found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.sum(filter).games).sum()
 }
 
+/// The moves of a position with their games, most played first.
+pub(super) fn played(
+    found: Option<&PositionCounts>,
+    board: &Chess,
+    filter: MoverFilter,
+) -> Vec<(Move, u64)> {
+    let moves = found.into_iter().flat_map(|found| &found.moves).filter_map(|mv| {
+        let games = mv.sum(filter).games;
+        Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
+    });
+    let mut moves: Vec<(Move, u64)> = moves.collect();
+    moves.sort_by_cached_key(|&(mv, games)| (u64::MAX - games, san_text(board, mv)));
+    moves
+}
+
 /// The marked moves of a trap position.
 fn slips(trap: &Trap) -> impl Iterator<Item = Move> + '_ {
     trap.slips().iter().map(MarkedSlip::slip)
@@ -199,12 +212,7 @@ impl<C: Counts> Walk<'_, C> {
         if all == 0 || !sampling.suffices(all) {
             return Ok(Vec::new());
         }
-        let played = found.iter().flat_map(|found| &found.moves).filter_map(|mv| {
-            let games = mv.sum(filter).games;
-            Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
-        });
-        let mut played: Vec<(Move, u64)> = played.collect();
-        played.sort_by_cached_key(|&(mv, games)| (u64::MAX - games, san_text(board, mv)));
+        let played = played(found.as_ref(), board, filter);
         let file = self.settings.prepared.and_then(|(file, side)| {
             let place = file.place(key)?;
             Some((file, board.turn() == side, place))
@@ -242,9 +250,6 @@ impl<C: Counts> Walk<'_, C> {
                 gap,
                 children,
             });
-        }
-        if self.settings.ways_first {
-            rows.sort_by_key(|row| (!row.slip, !row.way));
         }
         let rest = rest.into_iter().filter(|&(_, moves, _)| moves > 0);
         rows.extend(rest.map(|(gap, moves, games)| MapMove {
@@ -288,7 +293,7 @@ mod tests {
     }
 
     const PLAIN: MapSettings<'static> =
-        MapSettings { plies: 4, min_share: 0.0, traps: &[], prepared: None, ways_first: false };
+        MapSettings { plies: 4, min_share: 0.0, traps: &[], prepared: None };
 
     fn names(moves: &[MapMove]) -> Vec<(&str, f64)> {
         moves.iter().map(|row| (row.san.as_str(), (1000.0 * row.share).round())).collect()

@@ -24,6 +24,7 @@ mod sampling;
 pub mod stats;
 pub mod student;
 pub mod trap;
+pub mod way;
 
 #[cfg(test)]
 pub(crate) mod kit;

@@ -14,7 +14,8 @@ use super::output::{self, Output};
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::lines::Trap;
-use crate::pages::lesson::{Diagram, ENGLISH};
+use crate::pages::languages::ENGLISH;
+use crate::pages::lesson::Diagram;
 
 /// `diagram`.
 #[derive(Debug, Args)]

@@ -23,6 +23,7 @@ use crate::store::Store;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 The file holds games with variations, as a teacher writes them; positions that several lines come to are one. \
+Games with the tag [Student \"Black\"] are passed over with --as white, those with [Student \"White\"] with --as black. \
 A student is followed who always plays the file, against opponents who play as those of the level do. \
 A gap is a move of theirs that the file does not answer, in a position in which it goes on. Lines that end \
 have done their work. Games that begin in other positions (FEN tags) are refused.")]

@@ -1,4 +1,4 @@
-//! What `trap` may be asked besides, as typed, and the help that explains its columns.
+//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and the help that explains its columns.
 
 use std::env;
 
@@ -10,15 +10,20 @@ use crate::answers::Question;
 use crate::pages::BoardStyle;
 use crate::pages::trap::{View, glossary};
 
-/// Further questions of `trap`.
+/// How `trap` lays its answer out.
 #[derive(Debug, Args)]
-pub struct JudgeArgs {
+pub struct ViewArgs {
     /// Print a sheet on each trap, behind the tables that compare several
     #[arg(long)]
     each: bool,
     /// Draw boards with figures or letters [default: figures where the terminal says it has them]
     #[arg(long, value_enum, value_name = "SIGNS")]
     board: Option<Signs>,
+}
+
+/// Further questions about traps.
+#[derive(Debug, Args)]
+pub struct JudgeArgs {
     /// Answer for the student who lays the trap or for the one who faces it
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
@@ -30,7 +35,7 @@ pub struct JudgeArgs {
     by: Option<By>,
     /// Show how each figure is worked out from the counts
     #[arg(long)]
-    explain: bool,
+    pub explain: bool,
 }
 
 /// With what to draw boards.
@@ -69,17 +74,38 @@ impl JudgeArgs {
                 "{option} is answered from the setter's side only"
             )));
         }
-        Ok(Question {
+        Ok(self.for_lesson(question))
+    }
+
+    /// The same for a lesson, whose pages are about both sides.
+    pub fn for_lesson(&self, question: Question) -> Question {
+        Question {
             slip_below: self.slip_below,
-            by_pace: self.by == Some(By::Pace),
+            by_pace: self.is_by_pace(),
             explain: self.explain,
             ..question
-        })
+        }
+    }
+
+    /// Whether something is asked that only sheets show.
+    pub fn is_deeper(&self) -> bool {
+        self.explain || self.is_by_pace() || self.slip_below.is_some()
+    }
+
+    /// Whether the paces are asked side by side.
+    pub fn is_by_pace(&self) -> bool {
+        self.by == Some(By::Pace)
+    }
+}
+
+impl ViewArgs {
+    /// Sheets with letters, for a file.
+    pub fn letters() -> View {
+        View { each: true, board: BoardStyle::Ascii }
     }
 
     /// How the page is laid out. A single trap, and one looked into deeper, has its sheet in any case.
-    pub fn view(&self) -> View {
-        let deeper = self.explain || self.by.is_some() || self.slip_below.is_some();
+    pub fn view(&self, deeper: bool) -> View {
         let board = match self.board {
             Some(Signs::Unicode) => BoardStyle::Unicode,
             Some(Signs::Ascii) => BoardStyle::Ascii,
@@ -168,7 +194,7 @@ CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usua
 them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
 interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
 rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap; slips are all that are marked, refutations all replies, each behind its slip. advice: \
-its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; \
+its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; cost_open: what these cost; \
 more_games, too_near, no_games, wider_filter: what would decide), games_to_decide: about how many games of the level as the colour that slips would. scope tells what a row is about: \
 all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
 edge_earlier_difference), or slip_below, the rating from which fewer \

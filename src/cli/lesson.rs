@@ -1,32 +1,39 @@
 //! `lesson`: judged traps as a page, a handout, annotated PGN and flash cards.
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
-use super::judge_args::Whose;
+use super::judge_args::{JudgeArgs, ViewArgs, Whose};
 use super::level_args::LevelArgs;
+use super::over::over;
 use super::signals::Signals;
 use super::soundness::{EngineArgs, ask_engine};
 use super::{output, trap};
+use crate::answers::Question;
 use crate::answers::lesson::Material;
+use crate::answers::trap::{judge_all, judge_victim, order};
 use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
-use crate::pages::lesson::{Basis, ENGLISH, Lesson, cards, handout, page, pgn, teaching_order};
+use crate::lines::Trap;
+use crate::pages::languages::ENGLISH;
+use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
+use crate::pages::trap as pages;
 use crate::store::{Header, Store};
 
-/// The teacher's page, the pupils' handout, the games, the cards.
-const FILES: [&str; 4] = ["lesson.html", "handout.html", "lesson.pgn", "cards.csv"];
+/// The teacher's page, the pupils' handout, the games, the cards; how the figures are worked out, where that is asked.
+const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.csv", "workings.txt"];
 
 /// `lesson`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Writes into the folder, which is made if it is not there: lesson.html, the teacher's page; handout.html for the pupils, with the quiz \
 and without its solutions; lesson.pgn, the same as annotated games; cards.csv, flash cards in two columns of HTML, front and back, \
-without a head. The pages need no network and no other file: open them in any browser, print them, or take them along. The traps are read as by \
+without a head; with --explain also workings.txt, what the command trap prints with --explain. The pages need no network and no other file: open them in any browser, print them, or take them along. The traps are read as by \
 the command trap, and the figures are the same. Comments, variations and marks of the file stay as they are.")]
 pub struct LessonArgs {
     /// A PGN file of traps, or one line with the losing move marked ??, in quotes
@@ -38,9 +45,6 @@ pub struct LessonArgs {
     /// What becomes of files that are there.
     #[command(flatten)]
     pub way: InTheWay,
-    /// Make it for students who lay the traps or for those who face them
-    #[arg(long, value_enum, default_value_t = Whose::Setter)]
-    pub side: Whose,
     /// The title of the page
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
@@ -53,6 +57,12 @@ pub struct LessonArgs {
     /// Of which level, and what is common.
     #[command(flatten)]
     pub asked: LevelArgs,
+    /// What to judge besides.
+    #[command(flatten)]
+    pub judge: JudgeArgs,
+    /// Draw how the traps fare in this store and in others, each named so, in the order of their dates
+    #[arg(long, value_name = "STORE")]
+    pub over: Vec<PathBuf>,
     /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
@@ -64,14 +74,31 @@ pub struct LessonArgs {
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let question = args.asked.question(args.min_sample)?;
-    let for_victims = args.side == Whose::Victim;
-    let read = [Some(store), trap::file_of(&args.trap)];
-    let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
-    let files = OutFiles::new(FILES.map(|name| args.out.join(name)).to_vec(), args.way, &inputs)?;
+    let question = args.judge.for_lesson(question);
+    let for_victims = args.judge.side == Whose::Victim;
+    let stores = args.over.iter().map(PathBuf::as_path);
+    let read = [Some(store), trap::file_of(&args.trap)].into_iter().flatten().chain(stores);
+    let inputs: Vec<_> = read.map(input).collect();
+    let written = &FILES[..FILES.len() - usize::from(!args.judge.explain)];
+    let written = written.iter().map(|name| args.out.join(name)).collect();
+    let files = OutFiles::new(written, args.way, &inputs)?;
     let store_file = Store::open(store)?;
-    let traps = trap::read(&args.trap)?.into_iter();
-    let materials = traps.map(|trap| Material::of(&store_file, trap, &question, for_victims));
+    let read = trap::read(&args.trap)?;
+    let months = match args.over.is_empty() {
+        true => None,
+        false => Some(over(&args.over, &read, &question)?),
+    };
+    let workings = match args.judge.explain {
+        true => Some(workings(&store_file, &read, &question, for_victims)?),
+        false => None,
+    };
+    let materials =
+        read.into_iter().map(|trap| Material::of(&store_file, trap, &question, for_victims));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
+    let stores = months.map_or_else(Vec::new, |months| {
+        traps.iter_mut().zip(months.traps).for_each(|(trap, over)| trap.months = Some(over));
+        months.stores
+    });
     ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
     teaching_order(&mut traps);
     let lesson = Lesson {
@@ -81,6 +108,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         for_victims,
         question,
         traps,
+        stores,
         basis: basis(store_file.header()),
         limits: store_file.limits().clone(),
     };
@@ -89,7 +117,10 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
         handout(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))?;
         pgn(&mut outs[2], &lesson, &ENGLISH).map_err(|error| outs[2].failed(error))?;
-        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))
+        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))?;
+        workings.iter().try_for_each(|text| {
+            outs[4].write_all(text.as_bytes()).map_err(|error| outs[4].failed(error))
+        })
     })?;
     folder.keep();
     let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());
@@ -99,10 +130,29 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     Ok(())
 }
 
+/// What `trap --explain` prints.
+fn workings(
+    store: &Store,
+    traps: &[Trap],
+    question: &Question,
+    for_victims: bool,
+) -> Result<String, CliError> {
+    let (mut out, view) = (Vec::new(), ViewArgs::letters());
+    match for_victims {
+        true => pages::victim_text(&mut out, &judge_victim(store, traps, question)?, view)?,
+        false => {
+            let mut answer = judge_all(store, traps, question)?;
+            answer.traps.sort_by(order);
+            pages::text(&mut out, &answer, view)?;
+        }
+    }
+    Ok(String::from_utf8(out).expect("pages are text"))
+}
+
 pub(super) fn basis(header: &Header) -> Basis {
-    let GameTally { games_counted, first, last, .. } = header.games();
+    let GameTally { games_counted: games, first, last, undated, .. } = header.games();
     let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
-    Basis { dumps: header.sources.len(), games: games_counted, first, last }
+    Basis { dumps: header.sources.len(), games, first, last, undated }
 }
 
 /// The folder that a page goes into. What of it was made goes again, unless it is kept.

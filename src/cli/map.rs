@@ -89,7 +89,6 @@ pub fn run(
         min_share: args.min_share,
         traps: &traps,
         prepared: prepared.as_ref().map(|(file, side)| (file, *side)),
-        ways_first: false,
     };
     let picture = pages::svg(&map(&store, &line, &settings, &question)?);
     if out.is_none() {

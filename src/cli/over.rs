@@ -40,16 +40,7 @@ pub fn run(
     signals: &Signals,
 ) -> Result<(), CliError> {
     let file = args.chart.as_deref().map(|path| chart_file(args, path)).transpose()?;
-    let stores = in_order(&args.over)?;
-    let months: Vec<Month<'_, Store>> =
-        stores.iter().map(|(store, at, _)| Month { counts: store, at: *at }).collect();
-    let judged = traps.iter().map(|trap| judge_months(&months, trap, question));
-    let answer = MonthsAnswer {
-        filter: question.filter,
-        min_sample: question.min_sample,
-        traps: judged.collect::<Result<_, _>>()?,
-        stores: stores.iter().map(|(.., month)| month.clone()).collect(),
-    };
+    let answer = over(&args.over, traps, question)?;
     if let Some(file) = file {
         file.write_unless_stopped(signals, |outs| {
             let picture = months::chart(&answer);
@@ -62,6 +53,24 @@ pub fn run(
         Format::Csv => months::csv(output.data(), &answer)?,
     }
     Ok(())
+}
+
+/// The traps in the stores of these paths, two or more.
+pub fn over(
+    paths: &[PathBuf],
+    traps: &[Trap],
+    question: &Question,
+) -> Result<MonthsAnswer, CliError> {
+    let stores = in_order(paths)?;
+    let months: Vec<Month<'_, Store>> =
+        stores.iter().map(|(store, at, _)| Month { counts: store, at: *at }).collect();
+    let judged = traps.iter().map(|trap| judge_months(&months, trap, question));
+    Ok(MonthsAnswer {
+        filter: question.filter,
+        min_sample: question.min_sample,
+        traps: judged.collect::<Result<_, _>>()?,
+        stores: stores.iter().map(|(.., month)| month.clone()).collect(),
+    })
 }
 
 fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {

@@ -42,9 +42,17 @@ impl FromArgMatches for StudentNames {
         };
         let mut also = typed("also").into_iter().peekable();
         let mut names = typed("name").into_iter().peekable();
+        if let (Some((place, other)), Some((first, name))) = (also.peek(), names.peek())
+            && place < first
+        {
+            let why = format!(
+                "--also {other} stands before any --name: write it behind the name that it is another spelling of, as in \
+                 --name {name} --also {other}"
+            );
+            return Err(Error::raw(clap::error::ErrorKind::ArgumentConflict, why));
+        }
         let mut students = Vec::new();
         while let Some((_, name)) = names.next() {
-            // One that stands before any name belongs to the first.
             let next = names.peek().map_or(usize::MAX, |(place, _)| *place);
             let mut spellings = vec![name];
             while let Some((_, other)) = also.next_if(|(place, _)| *place < next) {
@@ -76,10 +84,15 @@ mod tests {
     #[test]
     fn another_spelling_belongs_to_the_name_before_it() {
         let command = StudentNames::augment_args(Command::new("test"));
-        let typed = "test --also w --name a --also x --also=y --name b --name=c --also z";
-        let matches = command.get_matches_from(typed.split(' '));
-        let StudentNames(students) = StudentNames::from_arg_matches(&matches).expect("names");
+        let read = |typed: &str| {
+            let matches = command.clone().get_matches_from(typed.split(' '));
+            StudentNames::from_arg_matches(&matches)
+        };
+        let StudentNames(students) =
+            read("test --name a --also x --also=y --name b --name=c --also z").expect("names");
         let names: Vec<String> = students.iter().map(|student| student.names.join(" ")).collect();
-        assert_eq!(names, ["a w x y", "b", "c z"]);
+        assert_eq!(names, ["a x y", "b", "c z"]);
+        let error = read("test --also w --name a").expect_err("whose?").to_string();
+        assert!(error.contains("--name a --also w"), "{error}");
     }
 }

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{in_file, names_file, read_text};
-use super::judge_args::{JudgeArgs, Whose, trap_help};
+use super::judge_args::{JudgeArgs, ViewArgs, Whose, trap_help};
 use super::level_args::LevelArgs;
 use super::output::Output;
 use super::over::{self, OverArgs};
@@ -36,6 +36,9 @@ pub struct TrapArgs {
     /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
+    /// How it looks.
+    #[command(flatten)]
+    pub view: ViewArgs,
     /// In which stores.
     #[command(flatten)]
     pub over: OverArgs,
@@ -60,7 +63,7 @@ pub fn run(
         }
         return over::run(&args.over, &traps, &question, args.answer.format, output, signals);
     }
-    let (view, store) = (args.judge.view(), Store::open(store)?);
+    let (view, store) = (args.view.view(args.judge.is_deeper()), Store::open(store)?);
     if args.judge.side == Whose::Victim {
         let answer = judge_victim(&store, &traps, &question)?;
         match args.answer.format {

@@ -9,7 +9,7 @@ use crate::games::{AnyGame, GameResult, PlayerName};
 use crate::lines::{MOST_OWN_GAMES, NotTaken, OwnGame, OwnPly, StudentGames};
 use crate::plies::Replayer;
 use crate::source::{Batches, Dump, Opening, Place};
-use crate::terms::TimeControl;
+use crate::terms::{Key, TimeControl};
 
 /// A student to look for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -132,13 +132,13 @@ impl Reading {
             let played = played.get_or_insert_with(|| play(&mut self.replayer, game, half_moves));
             match played {
                 Err(reason) => *reason(&mut student.games.left_out) += 1,
-                Ok((result, plies)) => {
+                Ok(played) => {
                     if student.games.taken.len() == MOST_OWN_GAMES {
                         return Err(ExtractError::TooManyGames {
                             name: student.games.name.clone(),
                         });
                     }
-                    student.take(game, colour, *result, plies);
+                    student.take(game, colour, played);
                 }
             }
         }
@@ -174,8 +174,8 @@ impl Reading {
 }
 
 impl Student {
-    fn take(&mut self, game: &AnyGame<'_>, colour: Color, result: GameResult, plies: &[OwnPly]) {
-        let white = result.for_white();
+    fn take(&mut self, game: &AnyGame<'_>, colour: Color, played: &Played) {
+        let white = played.result.for_white();
         let [of_white, of_black] = game.ratings();
         self.games.repeated += u64::from(!self.hashes.insert(game.hash()));
         self.games.taken.push(OwnGame {
@@ -184,7 +184,8 @@ impl Student {
             rating: colour.fold_wb(of_white, of_black),
             event: game.event(),
             date: game.date().map(|date| date.to_string()),
-            plies: plies.to_vec(),
+            plies: played.plies.clone(),
+            end: played.end,
         });
     }
 }
@@ -192,11 +193,14 @@ impl Student {
 /// Which count a game that is not taken belongs to.
 type Reason = fn(&mut NotTaken) -> &mut u64;
 
-fn play(
-    replayer: &mut Replayer,
-    game: &AnyGame<'_>,
-    half_moves: usize,
-) -> Result<(GameResult, Vec<OwnPly>), Reason> {
+/// What was played in a game.
+struct Played {
+    result: GameResult,
+    plies: Vec<OwnPly>,
+    end: Key,
+}
+
+fn play(replayer: &mut Replayer, game: &AnyGame<'_>, half_moves: usize) -> Result<Played, Reason> {
     if game.is_variant() {
         return Err(|out| &mut out.variant);
     }
@@ -220,7 +224,7 @@ fn play(
     match plies {
         Err(_) => Err(|out| &mut out.illegal_move),
         Ok(plies) if plies.is_empty() => Err(|out| &mut out.no_moves),
-        Ok(plies) => Ok((result, plies)),
+        Ok(plies) => Ok(Played { result, plies, end: replayer.end() }),
     }
 }
 

@@ -37,6 +37,8 @@ pub struct OwnGame {
     pub date: Option<String>,
     /// The first half-moves.
     pub plies: Vec<OwnPly>,
+    /// The position behind them.
+    pub end: Key,
 }
 
 /// One half-move.

@@ -3,6 +3,8 @@
 //! Unlike the games of a dump these are few and written by a person, so nothing unreadable is
 //! passed over in silence but free text between games.
 
+use shakmaty::Color;
+
 use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
@@ -28,6 +30,16 @@ impl GameText<'_> {
         let (_, value) = self.tags.iter().rev().find(|(known, _)| *known == name)?;
         let value = value.trim();
         (!matches!(value, "" | "?")).then_some(value)
+    }
+
+    /// The side that a tag names, if there is one.
+    pub(super) fn side(&self, name: &'static str) -> Result<Option<Color>, GameReason> {
+        match self.tag(name) {
+            None => Ok(None),
+            Some(side) if side.eq_ignore_ascii_case("white") => Ok(Some(Color::White)),
+            Some(side) if side.eq_ignore_ascii_case("black") => Ok(Some(Color::Black)),
+            Some(other) => Err(GameReason::Side(name, other.to_owned())),
+        }
     }
 
     /// Whether its tags can be read, and say that it is a game of standard chess from the initial position.

@@ -47,6 +47,9 @@ pub struct PreparedMove {
     pub(super) end: usize,
 }
 
+/// The tag that names the student's colour.
+const STUDENT: &str = "Student";
+
 impl Prepared {
     /// The place of the initial position.
     pub const START: usize = 0;
@@ -58,6 +61,11 @@ impl Prepared {
     /// The first game that cannot be read, that begins elsewhere or with which there are too many lines, or a text without a
     /// game.
     pub fn read(pgn: &str) -> Result<Prepared, GameError> {
+        Prepared::read_but(None, pgn)
+    }
+
+    /// All games but those whose Student tag names the side `passed`.
+    fn read_but(passed: Option<Color>, pgn: &str) -> Result<Prepared, GameError> {
         let board = Chess::default();
         let key = Key::of(&board);
         let start = PreparedPosition { board, key, ply: 0, moves: Vec::new(), from: None };
@@ -68,27 +76,35 @@ impl Prepared {
             lines: 0,
         };
         let mut half_moves = 0;
+        let mut read = 0;
         for game in Games::of(pgn) {
-            file.games += 1;
+            read += 1;
             let name = game.tag("Event").map(str::to_owned);
-            let place = TextPlace::Game { number: file.games, name };
-            let tree =
-                read_game(&game, &mut half_moves).map_err(|reason| TextError { place, reason })?;
+            let placed = |reason| {
+                let place = TextPlace::Game { number: read, name: name.clone() };
+                TextError { place, reason }
+            };
+            let side = game.side(STUDENT).map_err(placed)?;
+            if side.is_some() && side == passed {
+                continue;
+            }
+            file.games += 1;
+            let tree = read_game(&game, &mut half_moves).map_err(placed)?;
             file.add(&tree, game.start);
         }
-        match file.games {
+        match read {
             0 => Err(TextError { place: TextPlace::Whole, reason: GameReason::NoGame }),
             _ => Ok(file),
         }
     }
 
-    /// The same, for a side that must have a move to play.
+    /// The same, for a side that must have a move to play. Games whose Student tag names the other side are passed over.
     ///
     /// # Errors
     ///
     /// As those of [`Prepared::read`], or a text without a move of that side.
     pub fn read_for(side: Color, pgn: &str) -> Result<Prepared, GameError> {
-        let file = Prepared::read(pgn)?;
+        let file = Prepared::read_but(Some(side.other()), pgn)?;
         match file.moves_by(side).0 {
             0 => Err(TextError { place: TextPlace::Whole, reason: GameReason::NoMovesBy(side) }),
             _ => Ok(file),
@@ -133,7 +149,7 @@ impl Prepared {
         self.places.get(&key).copied()
     }
 
-    /// Games in the text.
+    /// Games of the text that were taken.
     pub fn games(&self) -> usize {
         self.games
     }
@@ -203,6 +219,23 @@ mod tests {
         let met = file.place(Key::of("e4 e6 d4".parse::<Line>().expect("a line").end()));
         assert_eq!(file.line_to(met.expect("known")).to_string(), "1. e4 e6 2. d4");
         assert_eq!(file.moves_by(Color::White), (2 + 1 + 1 + 1 + 1, 1));
+    }
+
+    #[test]
+    fn games_for_the_other_colour_are_passed_over_if_they_are_tagged() {
+        let text = "[Student \"white\"]\n\n1. e4 e5 2. Nf3 *\n\n[Student \"Black\"]\n\n1. e4 e5 2. Bc4 Nf6 *\n\n1. d4 *\n";
+        let moves = |side| {
+            let file = Prepared::read_for(side, text).expect("lines");
+            (file.games(), file.moves_by(Color::White).0, file.moves_by(Color::Black).0)
+        };
+        assert_eq!((moves(Color::White), moves(Color::Black)), ((2, 3, 1), (2, 3, 2)));
+        assert_eq!(read(text).games(), 3);
+        let refused =
+            |side, text: &str| Prepared::read_for(side, text).expect_err("refused").to_string();
+        let error = refused(Color::White, "[Student \"Black\"]\n\n1. e4 e5 *\n");
+        assert!(error.starts_with("no move by white in it"), "{error}");
+        let error = refused(Color::White, &text.replace("Black", "Fern"));
+        assert!(error.starts_with("game 2: the Student tag says 'Fern'"), "{error}");
     }
 
     #[test]

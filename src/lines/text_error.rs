@@ -81,9 +81,9 @@ pub enum GameReason {
     /// A line that begins with `[` and is no tag pair.
     #[error("the tag '{}' cannot be read: write [Name \"value\"]", Shown(.0))]
     Tag(String),
-    /// A Setter tag that names no side.
-    #[error("the Setter tag says '{}': write White or Black", Shown(.0))]
-    Setter(String),
+    /// A tag that must name a side and names none.
+    #[error("the {} tag says '{}': write White or Black", .0, Shown(.1))]
+    Side(&'static str, String),
     /// A game from another position than the initial one.
     #[error("it has a {0} tag: write the moves from the initial position on, without the tag")]
     NotFromStart(&'static str),

@@ -283,12 +283,7 @@ fn collect(source: TextPlace, traps: Result<Slips, GameReason>) -> Vec<Result<Tr
 
 fn read_game(game: &GameText<'_>, name: &str, number: usize) -> Result<Slips, GameReason> {
     game.check_start()?;
-    let setter = match game.tag("Setter") {
-        None => None,
-        Some(side) if side.eq_ignore_ascii_case("white") => Some(Color::White),
-        Some(side) if side.eq_ignore_ascii_case("black") => Some(Color::Black),
-        Some(other) => return Err(GameReason::Setter(other.to_owned())),
-    };
+    let setter = game.side("Setter")?;
     read_moves(Tokens::new(game.movetext, 0, Extent::OneGame), setter, name, number)
 }
 

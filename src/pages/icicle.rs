@@ -59,6 +59,15 @@ impl Shape {
     }
 }
 
+/// A narrow part of the rows above, drawn again over the whole width.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zoom {
+    /// How wide the part is above, from the left; a share of the whole width.
+    pub from: f64,
+    /// The blocks of its first row; their shares are of the part.
+    pub blocks: Vec<Block>,
+}
+
 /// A whole picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Icicle {
@@ -74,6 +83,8 @@ pub struct Icicle {
     pub rows: Vec<[String; 2]>,
     /// The blocks of the first row.
     pub blocks: Vec<Block>,
+    /// What follows below them.
+    pub zooms: Vec<Zoom>,
     /// Lines below the chart.
     pub foot: Vec<String>,
     /// How large it is.
@@ -85,6 +96,8 @@ const LINE: f64 = 20.0;
 /// Sizes of lines of text, and of the names of the rows and the words of the key.
 const TEXT: f64 = 15.0;
 const NAME: f64 = 13.0;
+/// The room between a narrow part and the same over the whole width.
+const GAP: f64 = 9.0;
 /// The width of a letter in its size: more than that of most, so that words never collide.
 const LETTER: f64 = 0.62;
 /// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide at the least.
@@ -109,7 +122,7 @@ impl Icicle {
         let key_lines = key.last().map_or(0.0, |&(_, line)| line + 1.0);
         let key_top = LINE * head.len() as f64 + 10.0;
         let top = key_top + LINE * key_lines.max(1.0) + 14.0;
-        let below = top + self.shape.row * self.depth() as f64;
+        let below = top + self.tall();
         let height = (below + 12.0 + LINE * foot.len() as f64).round();
         let picture = html! {
             (PreEscaped(XML))
@@ -136,7 +149,7 @@ impl Icicle {
 
     /// The chart alone, within a page that has the [`shared_patterns`](super::patterns::shared_patterns); `id` is that of the picture.
     pub fn figure(&self, id: &str) -> Markup {
-        let height = self.shape.row * self.depth() as f64 + 2.0;
+        let height = self.tall() + 2.0;
         let [title, description] = ["title", "words"].map(|part| format!("{id}-{part}"));
         html! {
             svg.icicle viewBox=(format!("0 0 {} {height}", self.shape.width)) role="img"
@@ -153,8 +166,8 @@ impl Icicle {
         let Shape { width, left, row: tall, .. } = self.shape;
         let drawing = Drawing { shape: self.shape, whole: width - left - RIGHT };
         html! {
-            @for (row, [name, detail]) in self.rows.iter().take(self.depth()).enumerate() {
-                @let middle = top + tall * row as f64 + tall / 2.0;
+            @for ([name, detail], y) in self.rows.iter().zip(self.places(top)) {
+                @let middle = y + tall / 2.0;
                 @if detail.is_empty() {
                     text x=(left - 8.0) y=(at(middle + 5.0)) text-anchor="end" font-size=(NAME) { (name) }
                 } @else if tall < self.shape.label + self.shape.small() + 2.0 {
@@ -170,11 +183,40 @@ impl Icicle {
                 }
             }
             (drawing.row(&self.blocks, left, top))
+            @for (zoom, y) in self.zooms.iter().zip(self.tops(top)) {
+                path d=(format!("M{left} {}V{}M{} {}L{} {}", at(y - GAP), at(y), at(left + zoom.from * drawing.whole),
+                    at(y - GAP), at(left + drawing.whole), at(y))) stroke="#000" stroke-width="0.8" stroke-dasharray="3 2" fill="none" {}
+                (drawing.row(&zoom.blocks, left, y))
+            }
         }
     }
 
-    fn depth(&self) -> usize {
-        self.blocks.iter().map(Block::depth).max().unwrap_or(0)
+    /// Rows of the blocks, then of each part drawn again.
+    fn depths(&self) -> impl Iterator<Item = usize> {
+        let depth = |blocks: &[Block]| blocks.iter().map(Block::depth).max().unwrap_or(0);
+        let zooms = self.zooms.iter().map(move |zoom| depth(&zoom.blocks));
+        std::iter::once(depth(&self.blocks)).chain(zooms)
+    }
+
+    fn tall(&self) -> f64 {
+        self.shape.row * self.depths().sum::<usize>() as f64 + GAP * self.zooms.len() as f64
+    }
+
+    /// Where each part that is drawn again begins.
+    fn tops(&self, top: f64) -> impl Iterator<Item = f64> {
+        let row = self.shape.row;
+        self.depths().scan(top, move |y, depth| {
+            *y += row * depth as f64 + GAP;
+            Some(*y)
+        })
+    }
+
+    /// Where each row begins.
+    fn places(&self, top: f64) -> impl Iterator<Item = f64> {
+        let row = self.shape.row;
+        let tops = std::iter::once(top).chain(self.tops(top));
+        tops.zip(self.depths())
+            .flat_map(move |(y, depth)| (0..depth).map(move |place| y + row * place as f64))
     }
 
     /// Where each entry of the key begins, and in which line.
@@ -329,6 +371,10 @@ mod tests {
     }
 
     fn picture(blocks: Vec<Block>) -> String {
+        zoomed(blocks, Vec::new())
+    }
+
+    fn zoomed(blocks: Vec<Block>, zooms: Vec<Zoom>) -> String {
         let text = |words: &str| words.to_owned();
         Icicle {
             title: text("A <title>"),
@@ -337,6 +383,7 @@ mod tests {
             key: vec![(Sign::Filled(Fill::Hatched), text("none"))],
             rows: ["1.", "2.", "3."].map(|name| [text(name), text("")]).to_vec(),
             blocks,
+            zooms,
             foot: vec![text("Foot")],
             shape: Shape::SHEET,
         }
@@ -359,6 +406,18 @@ mod tests {
         );
         assert!(svg.contains("A &lt;title&gt;") && svg.contains("<desc id=\"description\">Words"));
         // The third row has no blocks, so it has no name.
+        assert!(svg.contains(">2.<") && !svg.contains(">3.<"), "{svg}");
+    }
+
+    #[test]
+    fn a_narrow_part_is_drawn_again_over_the_whole_width_below_its_row() {
+        let svg = picture(vec![block("first", 0.1, vec![])]);
+        assert!(svg.contains(">1.<") && !svg.contains(">2.<"), "{svg}");
+        let zoom = Zoom { from: 0.1, blocks: vec![block("again", 1.0, vec![])] };
+        let svg = zoomed(vec![block("first", 0.1, vec![])], vec![zoom]);
+        // Row 1 ends at 104, the gap at 113; the part ends at 46 + 94.4, the whole at 990.
+        assert!(svg.contains("M46 104V113M140.4 104L990 113"), "{svg}");
+        assert!(svg.contains("<rect x=\"46\" y=\"113\" width=\"944\" height=\"40\""), "{svg}");
         assert!(svg.contains(">2.<") && !svg.contains(">3.<"), "{svg}");
     }
 

@@ -38,6 +38,7 @@ pub fn svg(answer: &MapAnswer) -> String {
         key: key(answer),
         rows: rows(answer).into_iter().map(|name| [name, String::new()]).collect(),
         blocks: answer.moves.iter().map(|row| block(row, &answer.line, answer.first)).collect(),
+        zooms: Vec::new(),
         title,
         foot,
         shape: Shape::SHEET,

@@ -20,6 +20,7 @@ pub mod hunt;
 mod icicle;
 #[cfg(test)]
 mod kit;
+pub mod languages;
 mod layout;
 pub mod lesson;
 pub mod map;

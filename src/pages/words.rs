@@ -105,6 +105,18 @@ pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
     })
 }
 
+/// That a file of lines has several moves for a side in some positions, and which of them counts; `None` if in no position.
+pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Option<String> {
+    (positions > 0).then(|| {
+        let positions = counted(positions as u64, "position");
+        let (colour, other) = (side(colour), side(colour.other()));
+        format!(
+            "In {positions} the file has several moves for {colour}: {which}. Games for {other} are passed over if they have the tag \
+             [Student \"{other}\"]."
+        )
+    })
+}
+
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
     "As good as: players come again and repeat their moves, so their games tell only as much as so many games of different \

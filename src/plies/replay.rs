@@ -43,6 +43,8 @@ pub struct Replayer {
     /// Moves found in the cache and not yet played on the board.
     pending: Vec<Move>,
     plies: Vec<Ply>,
+    /// The position behind them.
+    end: Key,
     /// Positions with White and with Black to move that were visited and may come back.
     visited: [Vec<Key>; 2],
 }
@@ -64,6 +66,7 @@ impl Replayer {
         Replayer {
             cache: MoveCache::new(),
             start: Key::of(&Chess::default()),
+            end: Key::of(&Chess::default()),
             board: Chess::default(),
             unknown: 0,
             pending: Vec::new(),
@@ -93,12 +96,18 @@ impl Replayer {
             self.note(key, mv, ply, spent, &played);
             key = next;
         }
+        self.end = key;
         Ok(&self.plies)
     }
 
     /// The plies of the last game that was played without trouble.
     pub fn plies(&self) -> &[Ply] {
         &self.plies
+    }
+
+    /// The position behind them.
+    pub fn end(&self) -> Key {
+        self.end
     }
 
     fn note(

@@ -86,6 +86,11 @@ fn the_json_says_what_is_answered_left_and_met() {
 fn the_page_names_the_gaps_and_what_is_replied() {
     let folder = folder();
     let page = folder.run("gaps lines.pgn --as white --below 2000").answer();
+    assert!(
+        !page.contains("What players") && page.contains("Behind 2 gaps the games are too"),
+        "{page}"
+    );
+    let page = folder.run("gaps lines.pgn --as white --below 2000 --min-sample 1").answer();
     for words in [
         "Prepared for White: 2 games, 4 lines",
         "In 1 position the file has several moves for White: the first one",

@@ -127,9 +127,9 @@ fn told(rows: Vec<MoveRow>) -> Vec<Reply> {
 }
 
 impl Gap {
-    /// The reply that is played most.
+    /// The reply that is played most, if the games behind the gap are enough to tell.
     pub fn usual(&self) -> Option<&Reply> {
-        self.replies.first()
+        self.replies.first().filter(|reply| reply.row.share.value.is_some())
     }
 
     /// The reply that scores best of those with enough games.

@@ -13,7 +13,7 @@ const FIRST: usize = 3;
 ///
 /// By the lower limit of what they cost in 100 games, if that lies above zero; then by how often they happened: traps that the
 /// student fell into, refutations missed, prepared moves forgotten, opponents' moves without an answer (twice or more). A
-/// position is told once.
+/// position is told once. Who opens with another first move than the prepared one has forgotten nothing.
 pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
     let mut found: Vec<(Learn, f64, u64, String)> = Vec::new();
     let low = |cost: &Figure| cost.low.unwrap_or(0.0).max(0.0);
@@ -41,7 +41,7 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
             By::Student => Kind::Forgot,
             By::Opponent => Kind::Unanswered,
         };
-        if left.times > 1 {
+        if left.times > 1 && !left.is_first {
             found.push((Learn { kind, place }, 0.0, left.times, left.fen.clone()));
         }
     }

@@ -77,6 +77,8 @@ pub struct Better {
 /// A position that the student had often enough.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Had {
+    /// The way on which most of the student's games came there, numbered; empty for the initial position.
+    pub line: String,
     /// The position.
     pub fen: String,
     /// The student's colour there.
@@ -190,7 +192,8 @@ pub(super) fn habits<C: Counts>(
         };
         told(games, visited, judged)
     });
-    let told: Vec<Had> = told.collect();
+    let mut told: Vec<Had> = told.collect();
+    told.sort_by(|a, b| b.times.cmp(&a.times).then_with(|| a.line.cmp(&b.line)));
     let of = |judged: Judged| told.iter().filter(|had| had.judged == judged).count();
     Ok(Habits {
         positions: PositionTally {
@@ -332,5 +335,6 @@ fn told(games: &[OwnGame], visited: &Visited, judged: Judged) -> Had {
         played: visited.usual.1,
         results: visited.results(games),
         judged,
+        line: line.to_string(),
     }
 }

@@ -23,12 +23,16 @@ pub struct LeftAnswer {
     pub side: Color,
     /// The student's games with it.
     pub games: u64,
+    /// Positions of the lines in which they have several moves for it.
+    pub several: usize,
     /// Those that came to the end of a line.
     pub to_the_end: u64,
     /// Those that ended, or were looked at no further, within a line.
     pub within: u64,
     /// Those that the student left.
     pub by_student: u64,
+    /// Those of them that the student left with the own first move, for another opening.
+    pub by_first_move: u64,
     /// Those that the opponent left.
     pub by_opponent: u64,
 }
@@ -47,6 +51,9 @@ pub struct Left {
     pub by: By,
     /// In how many games.
     pub times: u64,
+    /// Whether it is the student's first move of the game.
+    #[serde(skip)]
+    pub is_first: bool,
     /// The moves that the file has there, SAN.
     pub prepared: Vec<String>,
     /// How many players of the level play the move.
@@ -95,8 +102,16 @@ pub(super) fn left<C: Counts>(
     games: &[OwnGame],
     question: &Question,
 ) -> Result<(LeftAnswer, Vec<Left>), C::Error> {
-    let mut answer =
-        LeftAnswer { side, games: 0, to_the_end: 0, within: 0, by_student: 0, by_opponent: 0 };
+    let mut answer = LeftAnswer {
+        side,
+        games: 0,
+        several: file.moves_by(side).1,
+        to_the_end: 0,
+        within: 0,
+        by_student: 0,
+        by_first_move: 0,
+        by_opponent: 0,
+    };
     let mut leavings: BTreeMap<(Key, MoveCode), Vec<Visit>> = BTreeMap::new();
     for (place, game) in games.iter().enumerate().filter(|(_, game)| game.colour == side) {
         answer.games += 1;
@@ -108,6 +123,7 @@ pub(super) fn left<C: Counts>(
                     By::Student => &mut answer.by_student,
                     By::Opponent => &mut answer.by_opponent,
                 } += 1;
+                answer.by_first_move += u64::from(is_first_own(game.colour, ply));
                 let played = game.plies[ply];
                 leavings.entry((played.key, played.code)).or_default().push((place, ply));
             }
@@ -125,6 +141,11 @@ fn by(game: &OwnGame, ply: usize) -> By {
     if game.is_own(ply) { By::Student } else { By::Opponent }
 }
 
+/// Whether the half-move at `ply` is the first of a side: with it an opening is chosen, not forgotten.
+fn is_first_own(side: Color, ply: usize) -> bool {
+    ply == side.fold_wb(0, 1)
+}
+
 /// Follows a game through the file; a move that leads back into it leaves nothing.
 fn fate(file: &Prepared, game: &OwnGame) -> Fate {
     let mut place = Prepared::START;
@@ -132,16 +153,7 @@ fn fate(file: &Prepared, game: &OwnGame) -> Fate {
         if file.positions()[place].moves.is_empty() {
             return Fate::End;
         }
-        // The position behind the last move that is looked at is not known by its key.
-        let next = match game.plies.get(ply + 1) {
-            Some(next) => file.place(next.key),
-            None => {
-                let code = game.plies[ply].code;
-                let mut moves = file.positions()[place].moves.iter();
-                moves.find(|known| MoveCode::of(known.mv) == code).map(|known| known.to)
-            }
-        };
-        match next {
+        match file.place(game.plies.get(ply + 1).map_or(game.end, |next| next.key)) {
             Some(next) => place = next,
             None => return Fate::Left(ply),
         }
@@ -173,6 +185,7 @@ fn told<C: Counts>(
         mv: PlayedMove::of(&line, code),
         by: by(&games[game], ply),
         times: visits.len() as u64,
+        is_first: is_first_own(games[game].colour, ply),
         prepared: prepared.iter().map(|known| san_text(line.end(), known.mv)).collect(),
         share: share.unwrap_or_else(none),
         continues: level_moves(cache, after.end(), question)?

@@ -34,7 +34,7 @@ pub struct StudentAnswer {
     pub habits: Vec<Habit>,
     /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none without one.
     pub interval_level: Option<f64>,
-    /// Every position that the student had often enough, and what became of it.
+    /// Every position that the student had often enough, most often first, and what became of it.
     pub had: Vec<Had>,
     /// Where the traps come from.
     pub traps_from: TrapSource,

@@ -20,8 +20,9 @@ fn game(colour: Color, line: &str, rating: u16) -> OwnGame {
         OwnPly { key, code: MoveCode::of(mv), first_visit }
     });
     let plies = plies.collect();
+    let end = Key::of(&board);
     let (event, date) = ("Club".to_owned(), None);
-    OwnGame { colour, outcome: Outcome::Win, rating: Rating::new(rating), event, date, plies }
+    OwnGame { colour, outcome: Outcome::Win, rating: Rating::new(rating), event, date, plies, end }
 }
 
 fn games(taken: &[OwnGame]) -> StudentGames {
@@ -139,6 +140,7 @@ fn a_move_that_leads_back_into_the_lines_leaves_nothing() {
     let own = [
         game(Color::White, "d4 e6 c4 d5 Nc3 Nf6", 1500),
         game(Color::White, "d4 e6 e4 d5", 1500),
+        game(Color::White, "d4 e6 c4", 1500),
         game(Color::White, "d4 Nf6", 1500),
         game(Color::White, "d4 d5", 1500),
         game(Color::White, "d4 e6 c4 Nf6", 1500),
@@ -147,7 +149,8 @@ fn a_move_that_leads_back_into_the_lines_leaves_nothing() {
     let answer = ask(&counts(), &own, 3, &[], Some((lines, Color::White)));
     let lines = answer.repertoire.expect("there are lines");
     let told = [lines.games, lines.to_the_end, lines.within, lines.by_student, lines.by_opponent];
-    assert_eq!(told, [5, 2, 1, 0, 2]);
+    assert_eq!(told, [6, 2, 2, 0, 2]);
+    assert_eq!((lines.by_first_move, lines.several), (0, 1));
     let places: Vec<_> = answer
         .left
         .iter()
@@ -160,16 +163,22 @@ fn a_move_that_leads_back_into_the_lines_leaves_nothing() {
 fn what_to_learn_first_tells_a_position_once() {
     let own = [
         vec![game(Color::Black, "e4 e5 Nf3 f6 Nxe5", 1500); 4],
-        vec![game(Color::White, "d4 d5", 1500); 2],
+        vec![game(Color::White, "d4 d5 Nf3", 1500); 2],
+        // Another opening is nothing forgotten.
+        vec![game(Color::White, "e4 e5", 1500); 3],
     ];
     let answer = ask(
         &counts(),
         &own.concat(),
         3,
         &[trap("e4 e5 Nf3 f6 Nxe5", 3)],
-        Some(("1. e4 *", Color::White)),
+        Some(("1. d4 d5 2. c4 *", Color::White)),
     );
     let kinds: Vec<Kind> = answer.first.iter().map(|learn| learn.kind).collect();
     assert_eq!(kinds, [Kind::Habit, Kind::Forgot]);
+    assert_eq!(
+        answer.repertoire.map(|lines| (lines.by_student, lines.by_first_move)),
+        Some((5, 3))
+    );
     assert_eq!(answer.level.bands, BandRange::ALL);
 }

@@ -5,6 +5,9 @@ use serde::{Serialize, Serializer};
 use crate::answers::{Cutoffs, Figure};
 use crate::terms::MoverFilter;
 
+/// More games than so many times those there are do not come in the next months.
+const MANY_TIMES: u64 = 10;
+
 /// What to do with a trap.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Advice {
@@ -71,6 +74,20 @@ pub struct Reason {
     pub filter: Option<MoverFilter>,
 }
 
+impl Reason {
+    /// How many times the games that there are would decide, where that is too many to count on.
+    pub fn times(&self) -> Option<u64> {
+        let times = self.games_to_decide?.div_ceil(self.games?.max(1));
+        (times > MANY_TIMES).then_some(times)
+    }
+
+    /// Whether the figure is withheld for another reason than too few games: the slip is the first move, or the line is too long.
+    pub fn never_known(&self) -> bool {
+        let withheld = self.known.as_ref().and_then(|known| known.withheld.as_ref());
+        withheld.is_some_and(|why| why.games_needed().is_none())
+    }
+}
+
 /// The kind of a [`Reason`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ReasonCode {
@@ -96,6 +113,8 @@ pub enum ReasonCode {
     AskEngine,
     /// Players of the level slip in so many of all their games.
     OwnSlips,
+    /// What that costs them is open.
+    CostOpen,
     /// So many games of the level would decide.
     MoreGames,
     /// More games than make sense would have to decide: a figure lies too near its limit.
@@ -127,6 +146,7 @@ impl ReasonCode {
             ReasonCode::NoSlip => "no_slip",
             ReasonCode::AskEngine => "ask_engine",
             ReasonCode::OwnSlips => "own_slips",
+            ReasonCode::CostOpen => "cost_open",
             ReasonCode::MoreGames => "more_games",
             ReasonCode::TooNear => "too_near",
             ReasonCode::NoGames => "no_games",
@@ -159,6 +179,6 @@ pub(super) struct Facts {
     pub comes_up: Told,
     /// Does it score better than the usual move?
     pub pays: Told,
-    /// Do players of the level fall for it in their own games, and does it cost them?
-    pub falls: bool,
+    /// Do players of the level fall for it in their own games, and does it cost them? Open: they do, and what it costs is open.
+    pub falls: Told,
 }

@@ -1,6 +1,6 @@
 //! Each rule of the advice, on figures made for it.
 
-use super::advice::{AdviceCode, AdviceGrounds, Facts, ReasonCode};
+use super::advice::{AdviceCode, AdviceGrounds, Facts, Reason, ReasonCode};
 use super::soundness::SoundnessCode::{self, Gamble, NoSlip, Sound, Unknown};
 use super::verdict::codes;
 use super::*;
@@ -95,6 +95,49 @@ fn the_other_side_is_taught_where_players_of_the_level_fall_for_it_whatever_it_p
     Case { soundness: Unknown, ..falls.clone() }.is(&[Undecided]);
     Case { costs: [0.1, -0.1, 0.3], ..falls.clone() }.is(&[Teach]);
     Case { own: Some([2.0, 0.9, 3.0]), ..falls }.is(&[Teach]);
+}
+
+/// Whoever falls for it and pays a price that no interval tells yet may have to be taught the other side.
+#[test]
+fn it_is_not_skipped_while_what_own_slips_cost_is_open() {
+    let falls = Case { own: Some([2.0, 1.1, 3.0]), ..good() };
+    let unpaid = Case { net: Some([-9.0, -12.0, -6.0]), ..falls.clone() };
+    let open = Case { costs: [0.1, -0.1, 0.3], ..unpaid.clone() };
+    let reasons = open.is(&[Undecided]);
+    for code in [ReasonCode::DoesNotPay, ReasonCode::OwnSlips, ReasonCode::CostOpen] {
+        assert!(reasons.contains(&code), "{reasons:?}");
+    }
+    // The margin of the cost reaches twice as far as zero: four times the games.
+    let more = open.advice().reasons.pop().expect("reasons");
+    assert_eq!((more.code, more.games_to_decide), (ReasonCode::MoreGames, Some(40_000)));
+    // What costs nothing for sure, and a move that does not lose, is skipped; one that mates is taught whatever else is unknown.
+    Case { costs: [-0.2, -0.3, -0.1], ..unpaid.clone() }.is(&[Skip]);
+    Case { soundness: NoSlip, ..open }.is(&[Skip]);
+    Case { soundness: Unknown, ..unpaid.clone() }.is(&[Undecided]);
+    let mut mate = Case { soundness: Unknown, ..unpaid }.report();
+    mate.soundness.slip_loses = Some(Grounds { cp: 1000.0, by: Witness::Mate });
+    let advice = Advice::of(&mate.figures, &mate.soundness, &mate.grounds);
+    assert_eq!(advice.codes, [Warn]);
+}
+
+#[test]
+fn a_slip_without_a_bait_needs_no_more_games() {
+    let mut report = Case { own: Some([0.5, 0.2, 3.0]), ..good() }.report();
+    report.figures.net = Figure::withheld(0, Withheld::NoBait);
+    let advice = Advice::of(&report.figures, &report.soundness, &report.grounds);
+    assert_eq!(advice.codes, [Undecided]);
+    let gain = advice.reasons.iter().find(|reason| reason.code == ReasonCode::GainOpen);
+    assert!(gain.is_some_and(Reason::never_known));
+    assert!(advice.reasons.iter().all(|reason| reason.games.is_none()));
+}
+
+#[test]
+fn far_more_games_than_there_are_are_told_as_times() {
+    let reason = |games_to_decide| {
+        let found = good().advice().reasons.swap_remove(0);
+        Reason { games: Some(1000), games_to_decide: Some(games_to_decide), ..found }
+    };
+    assert_eq!((reason(10_000).times(), reason(10_001).times()), (None, Some(11)));
 }
 
 #[test]

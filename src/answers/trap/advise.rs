@@ -2,14 +2,15 @@
 //!
 //! Every fact is told by a whole interval, or it is open. A trap is worth teaching if it comes up, is sound and pays; the other side is
 //! worth teaching (`warn`) if players of the level themselves fall for it, whatever laying it pays. What is neither is skipped if one fact
-//! is certain that speaks against it, and else undecided. So nothing is advised out of no data.
+//! is certain that speaks against it, and else undecided; also if players fall for it and only what it costs them, or whether the slip
+//! loses, is open. So nothing is advised out of no data.
 
 use std::cmp::Ordering;
 
 use super::advice::{Advice, AdviceCode, AdviceGrounds, Facts, Reason, ReasonCode, Told};
 use super::report::{Code, Figures, TrapReport};
 use super::soundness::{Soundness, SoundnessCode};
-use crate::answers::{Cutoffs, Figure, Withheld};
+use crate::answers::{Cutoffs, Figure};
 
 impl Told {
     /// Whether a figure lies above a limit.
@@ -34,7 +35,7 @@ impl Facts {
         };
         let own = Told::above(&figures.own_slips, cutoffs.occasional);
         let costs = Told::above(&figures.edge_after_slip, 0.0);
-        let falls = own == Told::Yes && costs == Told::Yes;
+        let falls = if own == Told::Yes { costs } else { Told::No };
         Facts { comes_up, pays: Told::above(&figures.net, 0.0), falls }
     }
 
@@ -43,19 +44,37 @@ impl Facts {
         self.comes_up != Told::Open && self.pays != Told::Open
     }
 
-    fn codes(self, soundness: SoundnessCode) -> Vec<AdviceCode> {
-        use SoundnessCode::{Gamble, NoSlip, Sound};
-        let teach = self.comes_up == Told::Yes && self.pays == Told::Yes && soundness == Sound;
-        let warn = self.falls && matches!(soundness, Sound | Gamble);
-        let skip = self.comes_up == Told::No
-            || self.pays == Told::No
-            || matches!(soundness, NoSlip | Gamble);
+    fn codes(self, soundness: &Soundness) -> Vec<AdviceCode> {
+        let sound = soundness.verdict == SoundnessCode::Sound;
+        let teach = self.comes_up == Told::Yes && self.pays == Told::Yes && sound;
+        let warn = self.other_side(soundness);
         match (teach, warn) {
-            (true, true) => vec![AdviceCode::Teach, AdviceCode::Warn],
-            (true, false) => vec![AdviceCode::Teach],
-            (false, true) => vec![AdviceCode::Warn],
-            (false, false) if skip => vec![AdviceCode::Skip],
-            (false, false) => vec![AdviceCode::Undecided],
+            (true, Told::Yes) => vec![AdviceCode::Teach, AdviceCode::Warn],
+            (true, _) => vec![AdviceCode::Teach],
+            (false, Told::Yes) => vec![AdviceCode::Warn],
+            (false, Told::No) if self.not_laid(soundness) => vec![AdviceCode::Skip],
+            (false, _) => vec![AdviceCode::Undecided],
+        }
+    }
+
+    /// Whether one thing speaks against laying it.
+    fn not_laid(self, soundness: &Soundness) -> bool {
+        use SoundnessCode::{Gamble, NoSlip};
+        [self.comes_up, self.pays].contains(&Told::No)
+            || matches!(soundness.verdict, NoSlip | Gamble)
+    }
+
+    /// Whether the other side is worth teaching.
+    fn other_side(self, soundness: &Soundness) -> Told {
+        let loses = match (soundness.verdict, soundness.slip_loses) {
+            (SoundnessCode::NoSlip, _) => Told::No,
+            (SoundnessCode::Unknown, None) => Told::Open,
+            _ => Told::Yes,
+        };
+        match (self.falls, loses) {
+            (Told::No, _) | (_, Told::No) => Told::No,
+            (Told::Yes, Told::Yes) => Told::Yes,
+            _ => Told::Open,
         }
     }
 }
@@ -86,7 +105,7 @@ impl Advice {
     pub(super) fn of(figures: &Figures, soundness: &Soundness, grounds: &AdviceGrounds) -> Advice {
         let cutoffs = grounds.cutoffs;
         let facts = Facts::of(figures, cutoffs);
-        let codes = facts.codes(soundness.verdict);
+        let codes = facts.codes(soundness);
         let often = match facts.comes_up {
             Told::Yes => ReasonCode::ComesUp,
             Told::No => ReasonCode::Rare,
@@ -112,14 +131,38 @@ impl Advice {
                 ..Reason::new(sound)
             },
         ];
-        if codes.contains(&AdviceCode::Warn) {
+        let undecided = codes == [AdviceCode::Undecided];
+        let other_side = facts.other_side(soundness);
+        if codes.contains(&AdviceCode::Warn) || undecided && other_side != Told::No {
             let own = ("own_slips_per_1000", &figures.own_slips);
             reasons.push(Reason::of(ReasonCode::OwnSlips, own, cutoffs.occasional));
         }
-        if codes == [AdviceCode::Undecided] && !facts.are_known() {
-            reasons.push(games_to_decide(facts, figures, cutoffs));
+        let cost_open = undecided && other_side == Told::Open && facts.falls == Told::Open;
+        if cost_open {
+            let cost = ("edge_after_slip", &figures.edge_after_slip);
+            reasons.push(Reason::of(ReasonCode::CostOpen, cost, 0.0));
+        }
+        // Where it is not to be laid only the other side is open.
+        let open = match facts.not_laid(soundness) {
+            true => vec![(facts.falls, &figures.edge_after_slip, 0.0)],
+            false => vec![
+                (facts.comes_up, &figures.slips_per_1000, cutoffs.occasional),
+                (facts.pays, &figures.net, 0.0),
+            ],
+        };
+        let open: Vec<(&Figure, f64)> = open
+            .into_iter()
+            .filter(|(told, ..)| *told == Told::Open)
+            .map(|(_, figure, limit)| (figure, limit))
+            // More games never tell what has no bait.
+            .filter(|(figure, _)| {
+                figure.withheld.as_ref().is_none_or(|why| why.games_needed().is_some())
+            })
+            .collect();
+        if undecided && !open.is_empty() {
+            reasons.push(games_to_decide(&open, figures.occurrence.n));
             let wider = grounds.wider.iter().find(|(_, facts)| {
-                facts.are_known() || facts.codes(soundness.verdict) != [AdviceCode::Undecided]
+                facts.are_known() || facts.codes(soundness) != [AdviceCode::Undecided]
             });
             let told = |(filter, _): &_| Reason {
                 filter: Some(*filter),
@@ -166,15 +209,9 @@ const MOST_TIMES: f64 = 1000.0;
 /// margins shrink with the square root of the games.
 ///
 /// One fact against the trap decides, so the nearest of those counts; else all must speak for it, so the farthest.
-fn games_to_decide(facts: Facts, figures: &Figures, cutoffs: Cutoffs) -> Reason {
-    let games = figures.occurrence.n;
-    let open = [
-        (facts.comes_up, &figures.slips_per_1000, cutoffs.occasional),
-        (facts.pays, &figures.net, 0.0),
-    ];
-    let open = open.into_iter().filter(|(told, ..)| *told == Told::Open);
+fn games_to_decide(open: &[(&Figure, f64)], games: u64) -> Reason {
     let times: Option<Vec<(bool, f64)>> =
-        open.map(|(_, figure, limit)| times_to_tell(figure, limit)).collect();
+        open.iter().map(|&(figure, limit)| times_to_tell(figure, limit)).collect();
     let Some(times) = times else {
         return Reason { games: Some(games), ..Reason::new(ReasonCode::NoGames) };
     };
@@ -193,7 +230,7 @@ fn games_to_decide(facts: Facts, figures: &Figures, cutoffs: Cutoffs) -> Reason 
 fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
     let Some((value, interval)) = figure.estimate() else {
         // It rests on the thinnest of what it is made of.
-        let times = needed(figure.withheld.as_ref()?)? / figure.n_eff;
+        let times = figure.withheld.as_ref()?.games_needed()? as f64 / figure.n_eff;
         return times.is_finite().then_some((true, times.max(1.0)));
     };
     let (above, margin) = match value > limit {
@@ -203,17 +240,6 @@ fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
     // Where the margin touches more than two classes it may lie clear of the limit already.
     let times = (margin / (value - limit).abs()).powi(2).max(1.0);
     Some((above, if times.is_nan() { f64::INFINITY } else { times }))
-}
-
-/// Games of different players that a figure needs.
-fn needed(why: &Withheld) -> Option<f64> {
-    match why {
-        Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => {
-            Some(*needed as f64)
-        }
-        Withheld::NeedsAnother { why, .. } => needed(why),
-        Withheld::NoBait | Withheld::TooLong { .. } => None,
-    }
 }
 
 /// Rounded up to two digits.

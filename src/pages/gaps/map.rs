@@ -53,6 +53,7 @@ pub fn svg(answer: &GapsAnswer) -> String {
         ],
         rows: rows.take(depth(&answer.map)).map(|name| [name, String::new()]).collect(),
         blocks: answer.map.iter().map(|block| drawn(block, "")).collect(),
+        zooms: Vec::new(),
         foot: Vec::new(),
         shape: Shape::SHEET,
     }

@@ -50,17 +50,12 @@ fn head(answer: &GapsAnswer) -> Vec<String> {
     notes.extend(answer.settings.half_moves.map(|half_moves| {
         format!("Lines are taken to end after {}.", counted(half_moves.into(), "half-move"))
     }));
-    if file.own_choices > 0 {
-        let which = match answer.settings.own {
-            Own::First => "the first one in the file is played (--own first)",
-            Own::Level => "each is played as often as players of the level do (--own level)",
-            Own::Equal => "all are played equally often (--own equal)",
-        };
-        notes.push(format!(
-            "In {} the file has several moves for {side}: {which}.",
-            number(file.own_choices, "position")
-        ));
-    }
+    let which = match answer.settings.own {
+        Own::First => "the first one in the file is played (--own first)",
+        Own::Level => "each is played as often as players of the level do (--own level)",
+        Own::Equal => "all are played equally often (--own equal)",
+    };
+    notes.extend(words::several_moves(answer.side, file.own_choices, which));
     if file.looks_turned() {
         let other = answer.side.other();
         notes.push(format!(
@@ -137,6 +132,13 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
          likeliest way there."
             .into(),
     );
+    let untold = answer.gaps.iter().filter(|gap| gap.usual().is_none()).count();
+    if untold > 0 {
+        notes.push(format!(
+            "Behind {} the games are too few to tell what players usually reply.",
+            counted(untold as u64, "gap")
+        ));
+    }
     notes.push(words::as_good_as());
     notes.extend(tables::reasons(answer).sentence());
     let may_lack = answer.gaps.iter().map(|gap| gap.may_lack).max().unwrap_or(0);

@@ -136,6 +136,9 @@ fn named(gap: &Gap) -> String {
 }
 
 fn replies(answer: &GapsAnswer) -> String {
+    if answer.gaps.iter().all(|gap| gap.usual().is_none()) {
+        return String::new();
+    }
     let mut table = TextTable::new(&[
         ("", Side::Right),
         ("gap", Side::Left),

@@ -5,7 +5,6 @@ use maud::{Markup, html};
 use super::figure::{Unit, counted, markup, why};
 use super::numbered;
 use super::sheet::Sheet;
-use super::text::{fill_markup, plain};
 use crate::answers::lesson::OtherAnswer;
 use crate::answers::moves::{MoveRow, MoveTable};
 use crate::lines::MarkedSlip;
@@ -17,9 +16,9 @@ impl Sheet<'_> {
     pub(super) fn not_slip(&self) -> Markup {
         let (answers, words) = (&self.material.answers, self.words);
         let price = &self.material.report.figures.price;
-        let (template, price) = match price.value {
-            Some(_) => (words.price, ("points", markup(price, Unit::Edge, words))),
-            None => (words.price_unknown, ("why", plain(&why(price, words)))),
+        let price = match price.value {
+            Some(_) => words.price(markup(price, Unit::Edge, words)),
+            None => words.price_unknown(&why(price, words)),
         };
         html! {
             section.part {
@@ -27,11 +26,11 @@ impl Sheet<'_> {
                 @if answers.is_empty() {
                     p { (words.not_slip_none) }
                 } @else {
-                    p { (self.say(words.not_slip_intro, "side", self.victim)) }
+                    p { (words.not_slip_intro(self.victim)) }
                     div.scroll tabindex="0" role="group" aria-label=(words.not_slip) {
                         table {
                             thead { tr {
-                                th scope="col" { (self.say(words.answer, "side", self.victim)) }
+                                th scope="col" { (words.answer(self.victim)) }
                                 th scope="col" { (words.played) }
                                 th scope="col" { (words.your_edge) }
                                 th scope="col" { (words.usual_reply) }
@@ -41,7 +40,7 @@ impl Sheet<'_> {
                         }
                     }
                 }
-                p { (fill_markup(template, &[price])) }
+                p { (price) }
             }
         }
     }
@@ -54,11 +53,11 @@ impl Sheet<'_> {
         let written = |reply: &MoveRow| {
             let mut line = answer.line.clone();
             line.play_written(&reply.uci).expect("a row of the table is a legal move");
-            numbered(&line, reply_ply)
+            words.san(&numbered(&line, reply_ply))
         };
         html! {
             tr {
-                th scope="row" { (numbered(&answer.line, reply_ply - 1)) }
+                th scope="row" { (words.san(&numbered(&answer.line, reply_ply - 1))) }
                 td { (counted(&row.share, Unit::Percent, words)) }
                 td { (markup(&row.edge, Unit::EdgeTurned, words)) }
                 td { @match usual {
@@ -79,15 +78,11 @@ impl Sheet<'_> {
         let (trap, words) = (&self.material.trap, self.words);
         let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
         let before = trap.line().first(trap.slip_ply());
-        let item = |row: &MoveRow, template| {
+        let item = |row: &MoveRow| {
             let mut line = before.clone();
             line.play_written(&row.uci).expect("a row of the table is a legal move");
-            let values = [
-                ("move", html! { b { (numbered(&line, before.len())) } }),
-                ("edge", markup(&row.edge, Unit::Edge, words)),
-                ("n", plain(&words.count(row.edge.n))),
-            ];
-            fill_markup(template, &values)
+            let mv = html! { b { (words.san(&numbered(&line, before.len()))) } };
+            (mv, markup(&row.edge, Unit::Edge, words), words.games(row.edge.n))
         };
         let mut others: Vec<&MoveRow> = self.material.victims.moves.iter().collect();
         others.retain(|row| !slips.contains(&row.san) && row.edge.low.is_some());
@@ -98,15 +93,17 @@ impl Sheet<'_> {
             section.part {
                 h3 { (words.other_side) }
                 @if others.is_empty() {
-                    p { (self.say(words.other_side_unknown, "side", self.victim)) }
+                    p { (words.other_side_unknown(self.victim)) }
                 } @else {
-                    p { (self.say(words.other_side_intro, "side", self.victim)) }
+                    p { (words.other_side_intro(self.victim)) }
                     ul {
                         @for row in others.into_iter().take(ADVICE) {
-                            li { (item(row, words.other_side_move)) }
+                            @let (mv, edge, games) = item(row);
+                            li { (words.other_side_move(mv, edge, &games)) }
                         }
                         @for row in slipped {
-                            li { (item(row, words.other_side_slip)) }
+                            @let (mv, edge, games) = item(row);
+                            li { (words.other_side_slip(mv, edge, &games)) }
                         }
                     }
                 }

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::Lesson;
 use super::quiz::{Question, answer, ask};
-use super::words::Language;
+use crate::pages::languages::Language;
 use crate::pages::output::unwrapped;
 
 /// Writes the cards.

@@ -5,14 +5,13 @@
 
 use maud::{Markup, html};
 
-use super::figure::{Unit, counted_text};
+use super::figure::{Unit, counted};
 use super::marked;
-use super::text::fill;
-use super::words::Language;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::Stretch;
 use crate::pages::icicle;
+use crate::pages::languages::{Language, text_of};
 use crate::pages::svg::at;
 use crate::terms::BAND_WIDTH;
 
@@ -33,6 +32,14 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
         stretches.iter().filter(|stretch| stretch.figure.low.is_some()).cloned().collect()
     };
     let (slip, find) = (known(&curve.slip_rate), known(&curve.find_rate));
+    let figures = &material.report.figures;
+    let tells = |all: &[Stretch]| all.iter().any(|stretch| stretch.figure.value.is_some());
+    let apart = slip.len().max(find.len()) > 1;
+    // A lone whisker, or nothing but whiskers, says no more than the figure above.
+    if !slip.is_empty() && !(apart && (tells(&slip) || tells(&find))) {
+        let few = words.chart_few(figures.slip_rate.n, figures.find_rate.n);
+        return html! { p { (few) } };
+    }
     let Some(plot) = Plot::of([slip, find], words) else {
         return html! { p { (words.chart_none) } };
     };
@@ -40,9 +47,7 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
         Some(_) => (words.chart_counts_find, words.chart_counts_slip),
         None => (words.chart_counts_slip, words.chart_counts_find),
     };
-    let legend = |template, refutations| {
-        fill(template, &[("move", marked(&material.trap, refutations, words))])
-    };
+    let moves = |refutations| marked(&material.trap, refutations, words);
     html! {
         figure.chart {
             div.scroll tabindex="0" role="group" aria-label=(words.by_rating) {
@@ -55,9 +60,9 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
                 }
             }
             figcaption {
-                span.key { (key(true)) (legend(words.chart_slips, false)) }
-                " " span.key { (key(false)) (legend(words.chart_finds, true)) }
-                " " (fill(words.chart_note, &[("sample", words.count(sample))]))
+                span.key { (key(true)) (words.chart_slips(moves(false))) }
+                " " span.key { (key(false)) (words.chart_finds(moves(true))) }
+                " " (words.chart_note(sample))
             }
         }
     }
@@ -179,17 +184,19 @@ impl<'a> Plot<'a> {
     /// Every figure of the chart in words.
     fn alternative(&self) -> String {
         let words = self.words;
-        let of = |slip: bool, template: &'static str| {
+        let of = |slip: bool| {
             let told = self.of_slips(slip).iter().map(move |stretch| {
-                let ends =
-                    [("from", stretch.from.to_string()), ("to", (stretch.below - 1).to_string())];
-                let share = counted_text(&stretch.figure, Unit::Percent, words);
-                let values = [("band", fill(words.band, &ends)), ("share", share)];
-                fill(template, &values)
+                let [from, to] = [stretch.from, stretch.below - 1].map(|end| end.to_string());
+                let band = words.band(&from, &to);
+                let share = counted(&stretch.figure, Unit::Percent, words);
+                text_of(&match slip {
+                    true => words.chart_slip_band(band, share),
+                    false => words.chart_find_band(band, share),
+                })
             });
             told.collect::<Vec<_>>().join(" ")
         };
-        let [slips, finds] = [of(true, words.chart_slip_band), of(false, words.chart_find_band)];
+        let [slips, finds] = [of(true), of(false)];
         format!("{} {slips} {finds}", words.chart_alt).trim().to_owned()
     }
 }

@@ -5,8 +5,7 @@ use maud::{Markup, PreEscaped, html};
 use shakmaty::{Chess, Color, File, Move, Piece, Position, Rank, Role, Square};
 
 use super::pieces;
-use super::text::fill;
-use super::words::Language;
+use crate::pages::languages::{Language, text_of};
 use crate::pages::svg::XML;
 
 /// Side of a square.
@@ -85,18 +84,15 @@ impl Diagram {
                 (!list.is_empty()).then(|| format!("{name} {}", list.join(" ")))
             };
             let pieces: Vec<String> = order.into_iter().filter_map(squares).collect();
-            format!("{}: {}.", words.side(color), pieces.join(", "))
+            format!("{}{}{}.", words.side_alone(color), words.colon, pieces.join(", "))
         };
         let turn = match self.position.is_checkmate() {
             true => words.mates.to_owned(),
-            false => {
-                fill(words.to_move, &[("side", words.side(self.position.turn()).into())]) + "."
-            }
+            false => text_of(&words.to_move(self.position.turn())) + ".",
         };
         let mut parts = vec![side(Color::White), side(Color::Black), turn];
         if let Some((from, to)) = self.last.and_then(ends) {
-            let squares = [("from", from.to_string()), ("to", to.to_string())];
-            parts.push(fill(words.last_move, &squares));
+            parts.push(text_of(&words.last_move(&from.to_string(), &to.to_string())));
         }
         parts.join(" ")
     }

@@ -5,9 +5,9 @@
 
 use maud::{Markup, html};
 
-use super::text::{fill, fill_markup, plain};
-use super::words::Language;
+use super::text::plain;
 use crate::answers::{Figure, Withheld};
+use crate::pages::languages::Language;
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -100,10 +100,10 @@ impl Number {
 /// `62 % [58, 66]`; a thin share as `13 of 43 [19, 46] %`; `too few games (3)` where withheld.
 pub(in crate::pages) fn markup(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     let Some(Digits { value, ends }) = unit.digits(figure, words) else {
-        return plain(&withheld(figure, words));
+        return withheld(figure, words);
     };
     let interval = ends.as_ref().map(|(low, high)| {
-        html! { " " span.interval { "[" (low.markup()) ", " (high.markup()) "]" } }
+        html! { " " span.interval { "[" (low.markup()) (words.between) (high.markup()) "]" } }
     });
     html! {
         span.figure {
@@ -118,22 +118,9 @@ pub(in crate::pages) fn markup(figure: &Figure, unit: Unit, words: &Language) ->
 }
 
 /// `13 of 43`.
-fn of_games(figure: &Figure, words: &Language) -> String {
-    let values = [("figure", words.count(figure.k.unwrap_or(0))), ("n", words.count(figure.n))];
-    fill(words.of_games, &values)
-}
-
-/// The same as text.
-pub(super) fn text(figure: &Figure, unit: Unit, words: &Language) -> String {
-    let Some(Digits { value, ends }) = unit.digits(figure, words) else {
-        return withheld(figure, words);
-    };
-    let ends = ends.map(|(low, high)| format!(" [{}, {}]", low.digits, high.digits));
-    let (ends, mark) = (ends.unwrap_or_default(), unit.mark(words));
-    match value {
-        Some(value) => format!("{}{mark}{ends}", value.digits),
-        None => format!("{}{ends}{mark}", of_games(figure, words)),
-    }
+fn of_games(figure: &Figure, words: &Language) -> Markup {
+    let [k, n] = [figure.k.unwrap_or(0), figure.n].map(|games| plain(&words.count(games)));
+    words.of_games(k, n)
 }
 
 /// `62 % [58, 66] of 1,204 (as good as 900)`; a thin share has its count in any case.
@@ -142,32 +129,23 @@ pub(in crate::pages) fn counted(figure: &Figure, unit: Unit, words: &Language) -
         return markup(figure, unit, words);
     }
     let count = html! { span.count { (games(figure, words)) } };
-    fill_markup(words.of_games, &[("figure", markup(figure, unit, words)), ("n", count)])
-}
-
-/// The same as text.
-pub(super) fn counted_text(figure: &Figure, unit: Unit, words: &Language) -> String {
-    let figure_text = text(figure, unit, words);
-    if figure.value.is_none() {
-        return figure_text;
-    }
-    fill(words.of_games, &[("figure", figure_text), ("n", games(figure, words))])
+    words.of_games(markup(figure, unit, words), count)
 }
 
 /// `1,204`, and what they are as good as where players came again.
-fn games(figure: &Figure, words: &Language) -> String {
-    let (n, effective) = (words.count(figure.n), figure.n_eff.round() as u64);
+fn games(figure: &Figure, words: &Language) -> Markup {
+    let effective = figure.n_eff.round() as u64;
     match effective < figure.n {
-        true => fill(words.as_good_as, &[("n", n), ("effective", words.count(effective))]),
-        false => n,
+        true => words.as_good_as(figure.n, effective),
+        false => plain(&words.count(figure.n)),
     }
 }
 
 /// Why there is no figure.
-pub(super) fn withheld(figure: &Figure, words: &Language) -> String {
+fn withheld(figure: &Figure, words: &Language) -> Markup {
     match figure.withheld {
-        Some(Withheld::NoBait) => words.no_bait.into(),
-        _ => fill(words.too_few, &[("n", words.count(figure.n))]),
+        Some(Withheld::NoBait) => plain(words.no_bait),
+        _ => words.too_few(figure.n),
     }
 }
 
@@ -176,7 +154,7 @@ pub(super) fn why(figure: &Figure, words: &Language) -> String {
     match figure.withheld {
         Some(Withheld::NoBait) => words.no_bait.into(),
         _ if figure.n == 0 => words.no_games.into(),
-        _ => fill(words.only_few, &[("n", words.count(figure.n))]),
+        _ => words.few_games(figure.n),
     }
 }
 
@@ -184,10 +162,4 @@ pub(super) fn why(figure: &Figure, words: &Language) -> String {
 pub(super) fn one_in(share: f64, words: &Language) -> Markup {
     let n = 1.0 / share;
     html! { data value=(share) { (words.fixed(n, usize::from(n < 4.0))) } }
-}
-
-/// The same as text.
-pub(super) fn one_in_text(share: f64, words: &Language) -> String {
-    let n = 1.0 / share;
-    words.fixed(n, usize::from(n < 4.0))
 }

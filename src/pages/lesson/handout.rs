@@ -8,11 +8,12 @@ use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
 use super::quiz::quiz;
-use super::text::fill;
+use super::text::plain;
 use super::victim::written;
-use super::words::Language;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
+use crate::answers::trap::{AdviceCode, SoundnessCode};
+use crate::pages::languages::Language;
 
 /// So few traps leave room for the quiz on their page.
 const FEW: usize = 2;
@@ -46,26 +47,52 @@ fn entry(lesson: &Lesson, number: usize, material: &Material, words: &Language) 
     let bottom = lesson.bottom(trap);
     html! {
         section.entry aria-labelledby=(format!("trap-{number}")) {
-            h2 id=(format!("trap-{number}")) { (number) ". " bdi { (title(material)) } }
+            h2 id=(format!("trap-{number}")) { (number) ". " bdi { (title(material, words)) } }
             (Diagram { bottom, ..Diagram::after(line.position(ply), last) }.figure(words))
-            p.line { (bare(trap)) }
+            p.line { (bare(trap, words)) }
             p.remember { strong { (remember(lesson, material, words)) } }
+            @if let Some(said) = besides(lesson, material, words) { p.small { (said) } }
         }
     }
 }
 
-/// The sentence to remember.
-fn remember(lesson: &Lesson, material: &Material, words: &Language) -> String {
-    let trap = &material.trap;
-    let slip = numbered(trap.line(), trap.slip_ply());
-    let reply = refuting(&trap.slips()[0]).remove(0);
-    let better = better(material).filter(|_| lesson.for_victims);
-    let template = match (lesson.for_victims, &better) {
-        (false, _) => words.remember,
-        (true, None) => words.remember_victim,
-        (true, Some(_)) => words.remember_victim_better,
+/// What the teacher's advice comes to for those who lay it.
+fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Markup> {
+    let (trap, report) = (&material.trap, &material.report);
+    if lesson.for_victims {
+        return None;
+    }
+    let without = report.soundness.without_slip.map_or(0.0, |grounds| grounds.cp / 100.0);
+    let open = match report.soundness.verdict {
+        SoundnessCode::NoSlip => Some(plain(words.not_lost)),
+        SoundnessCode::Gamble => {
+            Some(words.no_sure_thing(trap.setter(), &words.signed(without, 1)))
+        }
+        SoundnessCode::Sound | SoundnessCode::Unknown => None,
     };
+    let warn = report.advice.codes.contains(&AdviceCode::Warn).then(|| {
+        let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
+        let before = trap.line().first(trap.slip_ply());
+        match better(material).map(|row| words.san(&written(&before, row))) {
+            Some(better) => words.beware_better(trap.victim(), better, slip),
+            None => words.beware(trap.victim(), slip),
+        }
+    });
+    let said: Vec<String> = open.into_iter().chain(warn).map(Markup::into_string).collect();
+    (!said.is_empty()).then(|| maud::PreEscaped(said.join(" ")))
+}
+
+/// The sentence to remember.
+fn remember(lesson: &Lesson, material: &Material, words: &Language) -> Markup {
+    let trap = &material.trap;
+    let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
+    let reply = words.san(&refuting(&trap.slips()[0])[0]);
+    if !lesson.for_victims {
+        return words.remember(slip, reply);
+    }
     let before = trap.line().first(trap.slip_ply());
-    let better = better.map_or(String::new(), |row| written(&before, row));
-    fill(template, &[("slip", slip), ("reply", reply), ("better", better)])
+    match better(material).map(|row| words.san(&written(&before, row))) {
+        Some(better) => words.remember_victim_better(slip, reply, better),
+        None => words.remember_victim(slip, reply),
+    }
 }

@@ -3,21 +3,22 @@
 //! In: the [`Material`] of each trap, and what the counts rest on. Out: one HTML page that needs no
 //! script, no network and no other file, one PGN text, and single diagrams as SVG.
 //!
-//! What is said stands in `words`, the English of it in `english`, all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
+//! What is said stands in [`languages`](super::languages), all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
 //! from templates that escape whatever is put into them; names of others also lose what could
 //! steer a reader's screen (`text::name_of`). The page's policy allows its own style sheet, known by
 //! its hash, and nothing else.
 
 mod advice;
 mod answers;
+mod below;
 mod cards;
 mod chart;
 mod diagram;
-mod english;
 mod figure;
 mod handout;
 mod line;
 mod marks;
+mod months;
 mod movetext;
 mod page;
 mod pgn;
@@ -31,24 +32,23 @@ mod summary;
 mod text;
 mod victim;
 mod way;
-mod words;
 
 pub use cards::cards;
 pub use diagram::Diagram;
-pub use english::ENGLISH;
 pub(in crate::pages) use figure::{Unit, counted, markup};
 pub use handout::handout;
 pub(in crate::pages) use page::frame;
 pub use page::page;
 pub use pgn::pgn;
-pub use words::Language;
 
 use crate::answers::Question;
 use crate::answers::lesson::Material;
+use crate::answers::months::StoreMonth;
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
+use crate::pages::languages::{Language, San, text_of};
 use shakmaty::{Color, Move};
 pub(in crate::pages) use text::name_of;
 
@@ -67,6 +67,8 @@ pub struct Lesson {
     pub question: Question,
     /// The traps in teaching order.
     pub traps: Vec<Material>,
+    /// The stores in which the traps were looked at besides, in the order of their dates.
+    pub stores: Vec<StoreMonth>,
     /// What the figures rest on.
     pub basis: Basis,
     /// How far the counts reach.
@@ -84,6 +86,19 @@ pub struct Basis {
     pub first: Option<String>,
     /// Date of the latest game.
     pub last: Option<String>,
+    /// Games without a date.
+    pub undated: u64,
+}
+
+impl Basis {
+    /// Its months, and how many games have none.
+    pub(in crate::pages) fn months(&self, words: &Language) -> String {
+        let months = words.months_of(self.first.as_deref(), self.last.as_deref());
+        match (self.undated, &self.first) {
+            (0, _) | (_, None) => months,
+            (undated, Some(_)) => text_of(&words.some_undated(&months, undated)),
+        }
+    }
 }
 
 impl Lesson {
@@ -110,19 +125,21 @@ fn better(material: &Material) -> Option<&MoveRow> {
 }
 
 /// What a trap is called on the page: its name, else its opening's, else its line.
-fn title(material: &Material) -> String {
+fn title(material: &Material, words: &Language) -> String {
     let names = [Some(material.trap.name()), material.report.opening.as_deref()];
     let mut names = names.into_iter().flatten().map(name_of);
-    names.find(|name| !name.is_empty()).unwrap_or_else(|| material.report.slip.clone())
+    names
+        .find(|name| !name.is_empty())
+        .unwrap_or_else(|| words.san(&material.report.slip).to_string())
 }
 
 /// The slips of a trap with their numbers, or all that refutes them.
-fn marked(trap: &Trap, refutations: bool, words: &Language) -> String {
+fn marked(trap: &Trap, refutations: bool, words: &Language) -> San {
     let moves: Vec<String> = match refutations {
         false => trap.slips().iter().map(|slip| numbered(slip.line(), trap.slip_ply())).collect(),
         true => trap.slips().iter().flat_map(refuting).collect(),
     };
-    words.either(&moves)
+    words.either_san(&moves)
 }
 
 /// The refutations of a slip with their numbers.

@@ -9,11 +9,12 @@ use sha2::{Digest, Sha256};
 
 use super::Lesson;
 use super::diagram::shared_drawings;
+use super::months::{leave_room, months};
 use super::quiz::{quiz, solutions};
 use super::sheet::sheet;
 use super::summary::{MANY, reading, summary};
-use super::text::{fill, name_of};
-use super::words::Language;
+use super::text::name_of;
+use crate::pages::languages::Language;
 use crate::pages::patterns::shared_patterns;
 
 const STYLE: &str = include_str!("style.css");
@@ -33,7 +34,8 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             (summary(lesson, words))
             @if first { (notes(lesson, words)) }
             @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
-            (quiz(lesson, true, words))
+            (months(lesson, words))
+            (quiz(lesson, !leave_room(lesson), words))
             (solutions(lesson, words))
             @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }
@@ -81,22 +83,18 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     let named =
         |text: &Option<String>| text.as_deref().map(name_of).filter(|name| !name.is_empty());
     let basis = &lesson.basis;
-    let counted = [
-        ("games", words.count(basis.games)),
-        ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
-        ("ratings", words.level(lesson.question.filter)),
-    ];
+    let months = basis.months(words);
     html! {
         header {
             h1 { bdi { (title) } }
             p.kicker {
                 @if let Some(level) = named(&lesson.level) {
-                    (fill(words.for_whom, &[("level", level)])) ". "
+                    (words.for_whom(&level)) ". "
                 }
                 @if let Some(author) = named(&lesson.author) {
-                    (fill(words.by, &[("author", author)])) ". "
+                    (words.by(&author)) ". "
                 }
-                (fill(words.counted_from, &counted))
+                (words.counted_from(basis.games, &months, lesson.question.filter))
             }
         }
     }
@@ -105,17 +103,13 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
 fn notes(lesson: &Lesson, words: &Language) -> Markup {
     let limits = &lesson.limits;
     let names: Vec<String> = limits.incomplete.iter().map(|name| name_of(name)).collect();
-    let reach = [
-        ("half_moves", words.count(limits.half_moves.into())),
-        ("keep_from", words.count(limits.keep_from)),
-    ];
     html! {
         section.notes {
             h2 { (words.notes_heading) }
             ul {
                 @for note in words.notes { li { (note) } }
-                li { (fill(words.limits, &reach)) }
-                @if !names.is_empty() { li { (fill(words.incomplete, &[("names", names.join(", "))])) } }
+                li { (words.limits(limits.half_moves.into(), limits.keep_from)) }
+                @if !names.is_empty() { li { (words.incomplete(&names.join(", "))) } }
             }
         }
     }

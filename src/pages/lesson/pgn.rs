@@ -8,18 +8,17 @@ use std::io::{self, Write};
 
 use shakmaty::Move;
 
-use super::advice::advice_text;
-use super::figure::{Unit, counted_text, text};
+use super::advice::advice;
+use super::figure::{Unit, counted, markup};
 use super::marks::{glyph, nag};
 use super::movetext::Movetext;
 use super::sentences::Sentences;
-use super::text::{fill, name_of};
-use super::words::Language;
+use super::text::name_of;
 use super::{Lesson, title};
-use crate::answers::Figure;
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
 use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
+use crate::pages::languages::{ENGLISH, Language, text_of};
 
 /// Writes the games.
 ///
@@ -39,7 +38,7 @@ pub fn pgn<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resul
 fn game(lesson: &Lesson, round: usize, material: &Material, words: &Language) -> String {
     let report = &material.report;
     let mut tags = vec![
-        ("Event", title(material)),
+        ("Event", title(material, &ENGLISH)),
         ("Site", "?".into()),
         ("Date", "????.??.??".into()),
         ("Round", round.to_string()),
@@ -77,15 +76,15 @@ impl Annotated<'_> {
         let filter = self.lesson.question.filter;
         let sentences = Sentences { material: self.material, filter, words: self.words };
         let parts = [
-            ("setter", self.words.side(trap.setter()).to_owned()),
-            ("advice", advice_text(self.material, filter, self.words)),
-            ("reach", sentences.reached().text(self.words)),
-            ("slip", sentences.slipped().text(self.words)),
-            ("find", sentences.found().text(self.words)),
-            ("net", sentences.gained().text(self.words)),
-            ("ahead", sentences.ahead().text(self.words)),
+            self.words.pgn_trap(trap.setter()),
+            advice(self.material, filter, self.words),
+            sentences.reached(),
+            sentences.slipped(),
+            sentences.found(),
+            sentences.gained(),
+            sentences.ahead(),
         ];
-        out.comment(&fill(self.words.pgn_trap, &parts));
+        out.comment(&parts.map(|said| text_of(&said)).join(" "));
         let script = trap.script();
         script.iter().flat_map(|script| &script.before).for_each(|comment| out.remark(comment));
         for ply in 0..trap.line().len() {
@@ -94,7 +93,7 @@ impl Annotated<'_> {
             self.marks(ply, written, out);
             written.iter().flat_map(|mv| &mv.comments).for_each(|comment| out.remark(comment));
             if let Some(remark) = sentences.remark(ply) {
-                out.comment(&remark.text(self.words));
+                out.comment(&text_of(&remark));
             }
             let mut ours = self.beside(ply);
             for variation in written.iter().flat_map(|mv| &mv.variations) {
@@ -179,8 +178,9 @@ impl Annotated<'_> {
         let (san, ply) = (usual.san.as_ref()?, trap.bait_ply()?);
         let mut line = trap.line().first(ply);
         line.play_written(san).ok()?;
-        let values = [("bait", trap.line().san(ply)), ("edge", self.edge(&usual.edge, Unit::Edge))];
-        Some(Own::new(&line, ply, Some(fill(self.words.pgn_usual, &values))))
+        let bait = self.words.san(&trap.line().san(ply));
+        let edge = markup(&usual.edge, Unit::Edge, self.words);
+        Some(Own::new(&line, ply, Some(text_of(&self.words.pgn_usual(bait, edge)))))
     }
 
     /// The victim's other answers, each with the usual reply.
@@ -188,23 +188,23 @@ impl Annotated<'_> {
         let words = self.words;
         let told = |answer: &OtherAnswer| {
             let row = &self.material.victims.moves[answer.row];
-            let values = [
-                ("share", counted_text(&row.share, Unit::Percent, words)),
-                ("level", words.level(self.lesson.question.filter)),
-                ("setter", words.side(self.material.trap.setter()).to_owned()),
-                ("edge", self.edge(&row.edge, Unit::EdgeTurned)),
-            ];
+            let told = words.pgn_other(
+                self.lesson.question.filter,
+                counted(&row.share, Unit::Percent, words),
+                self.material.trap.setter(),
+                markup(&row.edge, Unit::EdgeTurned, words),
+            );
             let mut line = answer.line.clone();
             let ply = line.len() - 1;
             let reply = answer.replies.moves.first();
             let reply = reply.filter(|reply| line.play_written(&reply.uci).is_ok()).map(|reply| {
-                let values = [("share", counted_text(&reply.share, Unit::Percent, words))];
-                let comment = Some(fill(words.pgn_usual_reply, &values));
+                let share = counted(&reply.share, Unit::Percent, words);
+                let comment = Some(text_of(&words.pgn_usual_reply(share)));
                 Next { san: line.san(ply + 1), refutes: false, comment, beside: Vec::new() }
             });
             Own {
                 behind: reply.into_iter().collect(),
-                ..Own::new(&line, ply, Some(fill(words.pgn_other, &values)))
+                ..Own::new(&line, ply, Some(text_of(&told)))
             }
         };
         self.material.answers.iter().map(told).collect()
@@ -216,9 +216,8 @@ impl Annotated<'_> {
         let pairs = self.material.trap.slips().iter().zip(slips).skip(1);
         let told = |(slip, known): (&MarkedSlip, &Slip)| {
             let (line, refutation) = (slip.line(), slip.ply_after());
-            let level = self.words.level(self.lesson.question.filter);
-            let share = counted_text(&known.share, Unit::Percent, self.words);
-            let comment = fill(self.words.remark_slip, &[("level", level), ("share", share)]);
+            let share = counted(&known.share, Unit::Percent, self.words);
+            let comment = text_of(&self.words.remark_slip(self.lesson.question.filter, share));
             let next = |ply: usize| {
                 let refutes = ply == refutation;
                 let beside = if refutes { other_refutations(slip) } else { Vec::new() };
@@ -232,10 +231,6 @@ impl Annotated<'_> {
             }
         };
         pairs.map(told).collect()
-    }
-
-    fn edge(&self, edge: &Figure, unit: Unit) -> String {
-        text(edge, unit, self.words)
     }
 }
 

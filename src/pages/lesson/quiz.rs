@@ -5,13 +5,12 @@ use maud::{Markup, html};
 
 use super::diagram::Diagram;
 use super::figure::{Unit, counted, markup};
-use super::text::{fill, fill_markup, plain};
 use super::victim::written;
-use super::words::Language;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
 use crate::answers::moves::MoveRow;
 use crate::lines::MarkedSlip;
+use crate::pages::languages::{Language, San};
 use crate::terms::Key;
 
 /// A question.
@@ -50,12 +49,12 @@ impl<'a> Question<'a> {
     }
 
     /// The move that is asked about, with its number.
-    fn proposed(&self) -> String {
+    fn proposed(&self, words: &Language) -> San {
         let (trap, line) = (&self.material.trap, self.slip.line());
-        match self.safe {
+        words.san(&match self.safe {
             Some(row) => written(&trap.line().first(trap.slip_ply()), row),
             None => numbered(line, trap.slip_ply()),
-        }
+        })
     }
 }
 
@@ -109,13 +108,11 @@ fn board(lesson: &Lesson, one: &Question<'_>) -> Diagram {
 
 fn task(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     let (trap, slip) = (&one.material.trap, one.slip);
-    let victim = ("side", words.side(trap.victim()).to_owned());
     if lesson.for_victims {
-        return html! { b { (fill(words.safe_ask, &[victim, ("move", one.proposed())])) } "." };
+        return html! { b { (words.safe_ask(trap.victim(), one.proposed(words))) } "." };
     }
-    let played = [victim, ("move", numbered(slip.line(), trap.slip_ply()))];
-    let ask = [("side", words.side(trap.setter()).to_owned())];
-    html! { b { (fill(words.quiz_ask, &ask)) } ". " (fill(words.last_moved, &played)) }
+    let played = words.san(&numbered(slip.line(), trap.slip_ply()));
+    html! { b { (words.quiz_ask(trap.setter())) } ". " (words.last_moved(trap.victim(), played)) }
 }
 
 /// The front of a card: the board, whole, and what is asked.
@@ -137,10 +134,10 @@ pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
             h2 id="solutions" { (words.solutions) }
             ol {
                 @for one in &questions {
-                    @let see = fill(words.see_trap, &[("number", one.number.to_string())]);
                     li {
                         (answer(lesson, one, words)) " "
-                        a href=(format!("#trap-{}", one.number)) { (see) } ": " bdi { (title(one.material)) } "."
+                        a href=(format!("#trap-{}", one.number)) { (words.see_trap(one.number as u64)) } (words.colon)
+                        bdi { (title(one.material, words)) } "."
                     }
                 }
             }
@@ -166,39 +163,33 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     let rate = own.map_or(&report.figures.find_rate, |slip| &slip.find_rate);
     let moves = refuting(one.slip);
     let found = rate.low.map(|_| {
-        let values = [
-            ("share", counted(rate, Unit::Percent, words)),
-            ("level", plain(&words.level(lesson.question.filter))),
-            ("move", plain(&words.either(&moves))),
-        ];
-        fill_markup(words.solution_find, &values)
+        let share = counted(rate, Unit::Percent, words);
+        words.solution_find(lesson.question.filter, share, words.either_san(&moves))
     });
-    let also = (moves.len() > 1).then(|| words.either(&moves[1..]));
+    let also = (moves.len() > 1).then(|| words.either_san(&moves[1..]));
     html! {
-        b { (line.text(from..line.len())) } "."
-        @if let Some(also) = also { " " (fill(words.solution_also, &[("moves", also)])) }
+        b { (words.san(&line.text(from..line.len()))) } "."
+        @if let Some(also) = also { " " (words.solution_also(also)) }
         @if let Some(found) = found { " " (found) }
     }
 }
 
 fn safe(one: &Question<'_>, row: &MoveRow, words: &Language) -> Markup {
-    let slip = numbered(one.slip.line(), one.material.trap.slip_ply()) + "??";
-    let values = [("move", one.proposed()), ("slip", slip)];
-    html! { b { (fill(words.is_safe, &values)) } " " (fill_markup(words.is_safe_edge, &edge(row, words))) }
+    let slip = words.san(&(numbered(one.slip.line(), one.material.trap.slip_ply()) + "??"));
+    let edge = markup(&row.edge, Unit::Edge, words);
+    html! {
+        b { (words.is_safe(one.proposed(words), slip)) }
+        " " (words.is_safe_edge(edge, &words.games(row.edge.n)))
+    }
 }
 
 fn fallen(one: &Question<'_>, words: &Language) -> Markup {
     let (trap, line) = (&one.material.trap, one.slip.line());
-    let reply = line.text(one.slip.ply_after()..line.len());
-    let values = [("move", one.proposed()), ("reply", reply)];
+    let reply = words.san(&line.text(one.slip.ply_after()..line.len()));
     let better = better(one.material).map(|row| {
         let before = trap.line().first(trap.slip_ply());
-        let [edge, n] = edge(row, words);
-        fill_markup(words.better, &[("move", html! { b { (written(&before, row)) } }), edge, n])
+        let mv = html! { b { (words.san(&written(&before, row))) } };
+        words.better(mv, markup(&row.edge, Unit::Edge, words), &words.games(row.edge.n))
     });
-    html! { b { (fill(words.is_slip, &values)) } @if let Some(better) = better { " " (better) } }
-}
-
-fn edge(row: &MoveRow, words: &Language) -> [(&'static str, Markup); 2] {
-    [("edge", markup(&row.edge, Unit::Edge, words)), ("n", plain(&words.count(row.edge.n)))]
+    html! { b { (words.is_slip(one.proposed(words), reply)) } @if let Some(better) = better { " " (better) } }
 }

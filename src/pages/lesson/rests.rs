@@ -4,18 +4,18 @@ use maud::{Markup, html};
 
 use super::figure::{Unit, counted};
 use super::sheet::Sheet;
-use super::text::{fill, fill_markup, plain};
+use super::text::plain;
 use crate::answers::trap::{PaceRow, SoundnessSource};
 
 impl Sheet<'_> {
-    /// The same by pace, which has no room on paper.
+    /// The same by pace, which has room on paper only where it is asked.
     pub(super) fn by_pace(&self) -> Markup {
         let words = self.words;
         let played = |part: &&PaceRow| part.figures.games > 0;
         let paces: Vec<&PaceRow> = self.material.report.by_pace.iter().filter(played).collect();
         html! {
             @if !paces.is_empty() {
-                section.part.screen {
+                section.part.screen[!self.lesson.question.by_pace] {
                     h3 { (words.by_pace) }
                     div.scroll tabindex="0" role="group" aria-label=(words.by_pace) {
                         table {
@@ -40,17 +40,10 @@ impl Sheet<'_> {
 
     pub(super) fn rests_on(&self) -> Markup {
         let (report, words, basis) = (&self.material.report, self.words, &self.lesson.basis);
-        let dumps = match basis.dumps {
-            1 => words.one_dump.to_owned(),
-            n => fill(words.several_dumps, &[("n", words.count(n as u64))]),
-        };
-        let games = [
-            ("here", words.count(report.figures.games)),
-            ("level", self.level.clone()),
-            ("all", words.count(basis.games)),
-            ("months", words.months(basis.first.as_deref(), basis.last.as_deref())),
-            ("dumps", dumps),
-        ];
+        let months = basis.months(words);
+        let dumps = words.dumps(basis.dumps as u64);
+        let games =
+            words.rests_games(report.figures.games, self.level, basis.games, &months, &dumps);
         let pace = |part: &crate::answers::moves::PaceGames| {
             format!("{} {}", words.count(part.games), words.pace(part.pace))
         };
@@ -59,11 +52,11 @@ impl Sheet<'_> {
             section.part {
                 h3 { (words.rests_on) }
                 p {
-                    (fill(words.rests_games, &games)) " "
-                    @if !paces.is_empty() { (self.say(words.rests_paces, "paces", &words.list(&paces))) " " }
+                    (games) " "
+                    @if !paces.is_empty() { (words.rests_paces(&words.list(&paces))) " " }
                     @for said in self.sources() { (said) " " }
                     @if report.may_lack > 0 {
-                        (self.say(words.rests_lack, "n", &words.count(report.may_lack))) " "
+                        (words.lacking(report.may_lack)) " "
                     }
                     @if report.figures.steered.mixed { (words.rests_mixed) }
                 }
@@ -75,40 +68,30 @@ impl Sheet<'_> {
     fn sources(&self) -> Vec<Markup> {
         let (words, soundness) = (self.words, &self.material.report.soundness);
         let pawns = |cp: f64| html! { data value=(cp) { (words.signed(cp / 100.0, 1)) } };
-        let setter = || ("side", plain(self.setter));
         let mut said = Vec::new();
         let mut engine = false;
         for source in &soundness.sources {
             said.push(match source {
                 SoundnessSource::Evals(evals) => {
-                    let known = evals.after_slip_cp.zip(evals.without_slip_cp);
-                    let Some((after, without)) = known else {
-                        said.push(plain(words.rests_no_evals));
-                        continue;
-                    };
-                    let values = [
-                        setter(),
-                        ("n", plain(&words.count(evals.n_slip))),
-                        ("m", plain(&words.count(evals.n_best))),
-                        ("after", pawns(after)),
-                        ("without", pawns(without)),
-                    ];
-                    fill_markup(words.rests_evals, &values)
+                    let (n, m, side) = (evals.n_slip, evals.n_best, self.setter);
+                    match (evals.after_slip_cp.map(pawns), evals.without_slip_cp.map(pawns)) {
+                        (Some(after), Some(without)) => {
+                            words.rests_evals(side, after, n, without, m)
+                        }
+                        (Some(after), None) => words.rests_evals_after(side, after, n),
+                        (None, Some(without)) => words.rests_evals_without(side, without, m),
+                        (None, None) => plain(words.rests_no_evals),
+                    }
                 }
                 SoundnessSource::Mate(mate) => match mate.mate_in {
-                    Some(moves) => {
-                        plain(&self.say(words.rests_mate, "moves", &words.count(moves.into())))
-                    }
+                    Some(moves) => words.rests_mate(moves.into()),
                     None => plain(words.rests_no_mate),
                 },
                 SoundnessSource::Engine(evidence) => {
                     engine = true;
-                    let values = [
-                        setter(),
-                        ("after", pawns(evidence.after_slip_cp)),
-                        ("without", pawns(evidence.without_slip_cp)),
-                    ];
-                    fill_markup(words.rests_engine, &values)
+                    let ends = [evidence.after_slip_cp, evidence.without_slip_cp];
+                    let [after, without] = ends.map(pawns);
+                    words.rests_engine(self.setter, after, without)
                 }
             });
         }

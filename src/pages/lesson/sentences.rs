@@ -1,58 +1,16 @@
-//! Sentences about a trap, once as markup for the page and once as text for the PGN file.
+//! Sentences about a trap, for the page and for the PGN file.
 
 use maud::Markup;
+use shakmaty::Color;
 
-use super::figure::{Unit, counted, counted_text, markup, one_in, one_in_text, text, why};
+use super::figure::{Unit, counted, markup, one_in, why};
 use super::marked;
-use super::text::{fill, fill_markup, plain};
-use super::words::Language;
+use super::text::plain;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::answers::trap::{AdviceCode, Steered};
+use crate::answers::trap::AdviceCode;
+use crate::pages::languages::{Language, San};
 use crate::terms::MoverFilter;
-
-/// A template with what goes into its slots.
-pub(super) struct Sentence<'a> {
-    template: &'static str,
-    values: Vec<(&'static str, Value<'a>)>,
-}
-
-/// What goes into a slot.
-enum Value<'a> {
-    Text(String),
-    Figure(&'a Figure, Unit),
-    /// With its games.
-    Counted(&'a Figure),
-    OneIn(f64),
-}
-
-impl Sentence<'_> {
-    /// For the page.
-    pub(super) fn markup(&self, words: &Language) -> Markup {
-        let filled = |value: &Value<'_>| match value {
-            Value::Text(text) => plain(text),
-            Value::Figure(figure, unit) => markup(figure, *unit, words),
-            Value::Counted(share) => counted(share, Unit::Percent, words),
-            Value::OneIn(share) => one_in(*share, words),
-        };
-        let values: Vec<_> =
-            self.values.iter().map(|(slot, value)| (*slot, filled(value))).collect();
-        fill_markup(self.template, &values)
-    }
-
-    /// For the PGN file.
-    pub(super) fn text(&self, words: &Language) -> String {
-        let filled = |value: &Value<'_>| match value {
-            Value::Text(text) => text.clone(),
-            Value::Figure(figure, unit) => text(figure, *unit, words),
-            Value::Counted(share) => counted_text(share, Unit::Percent, words),
-            Value::OneIn(share) => one_in_text(*share, words),
-        };
-        let values: Vec<_> =
-            self.values.iter().map(|(slot, value)| (*slot, filled(value))).collect();
-        fill(self.template, &values)
-    }
-}
 
 /// The sentences about one trap.
 #[derive(Clone, Copy)]
@@ -62,199 +20,174 @@ pub(super) struct Sentences<'a> {
     pub words: &'a Language,
 }
 
-impl<'a> Sentences<'a> {
+impl Sentences<'_> {
     /// How often the position is reached.
-    pub(super) fn reached(&self) -> Sentence<'a> {
-        let (words, report) = (self.words, &self.material.report);
-        let free = report.choices.is_empty();
-        self.comes_up(&report.figures.steered, self.setter(), free, words.reached_never)
+    pub(super) fn reached(&self) -> Markup {
+        let (words, report, side) = (self.words, &self.material.report, self.setter());
+        let steered = &report.figures.steered;
+        let rate = &steered.rate;
+        match (&steered.never, rate.value) {
+            (Some(mv), _) => words.reached_never(side, self.filter, words.san(mv)),
+            (None, _) if report.choices.is_empty() => words.reached_always(side),
+            (None, None) => words.reached_unknown(side, &why(rate, words)),
+            (None, Some(value)) if value > 0.5 => words.reached_share(self.percent(rate), side),
+            (None, Some(value)) => {
+                words.reached_one_in(one_in(value, words), side, self.percent(rate))
+            }
+        }
     }
 
     /// How often a player whose own moves follow the line meets it.
-    pub(super) fn met(&self) -> Option<Sentence<'a>> {
-        let victim = self.material.victim.as_ref()?;
-        let side = Value::Text(self.words.side(victim.victim).to_owned());
-        let free = victim.setter_choices.is_empty();
-        Some(self.comes_up(&victim.comes_up, side, free, self.words.met_never))
-    }
-
-    fn comes_up(
-        &self,
-        steered: &'a Steered,
-        side: Value<'a>,
-        free: bool,
-        never: &'static str,
-    ) -> Sentence<'a> {
-        let words = self.words;
-        let setters = never == words.reached_never;
-        let side = ("side", side);
-        if let Some(mv) = &steered.never {
-            let values = vec![side, self.level(), ("move", Value::Text(mv.clone()))];
-            return Sentence { template: never, values };
-        }
-        let template = |of_setters, of_victims| if setters { of_setters } else { of_victims };
-        let share = ("share", Value::Figure(&steered.rate, Unit::Percent));
-        let (template, values) = match steered.rate.value {
-            _ if free => (template(words.reached_always, words.met_always), vec![side]),
-            None => {
-                let unknown = template(words.reached_unknown, words.met_unknown);
-                (unknown, vec![side, self.why(&steered.rate)])
-            }
-            Some(value) if value > 0.5 => {
-                (template(words.reached_share, words.met_share), vec![side, share])
-            }
-            Some(value) => {
-                let one_in = template(words.reached_one_in, words.met_one_in);
-                (one_in, vec![side, share, ("n", Value::OneIn(value))])
-            }
-        };
-        Sentence { template, values }
+    pub(super) fn met(&self) -> Option<Markup> {
+        let (words, victim) = (self.words, self.material.victim.as_ref()?);
+        let (side, rate) = (victim.victim, &victim.comes_up.rate);
+        Some(match (&victim.comes_up.never, rate.value) {
+            (Some(mv), _) => words.met_never(self.filter, words.san(mv), side),
+            (None, _) if victim.setter_choices.is_empty() => plain(words.met_always),
+            (None, None) => words.met_unknown(side, &why(rate, words)),
+            (None, Some(value)) if value > 0.5 => words.met_share(self.percent(rate), side),
+            (None, Some(value)) => words.met_one_in(one_in(value, words), side, self.percent(rate)),
+        })
     }
 
     /// How many of the players themselves slip.
-    pub(super) fn fallen(&self) -> Sentence<'a> {
-        let (words, report) = (self.words, &self.material.report);
-        let known = if report.slips.is_some() { words.fallen_several } else { words.fallen };
-        let moves = marked(&self.material.trap, false, words);
-        self.share(&report.figures.slip_rate, moves, known, words.fallen_unknown)
+    pub(super) fn fallen(&self) -> Markup {
+        let (words, rate) = (self.words, &self.material.report.figures.slip_rate);
+        match (self.share(rate), self.material.report.slips.is_some()) {
+            (Some(share), true) => words.fallen_several(self.filter, share, self.slips()),
+            (Some(share), false) => words.fallen(self.filter, share, self.slips()),
+            (None, _) => words.fallen_unknown(self.filter, self.slips(), &why(rate, words)),
+        }
     }
 
     /// How many opponents refute.
-    pub(super) fn punished(&self) -> Sentence<'a> {
-        let (words, report) = (self.words, &self.material.report);
-        let moves = marked(&self.material.trap, true, words);
-        self.share(&report.figures.find_rate, moves, words.punished, words.punished_unknown)
+    pub(super) fn punished(&self) -> Markup {
+        let (words, rate) = (self.words, &self.material.report.figures.find_rate);
+        match self.share(rate) {
+            Some(share) => words.punished(self.filter, share, self.refutations()),
+            None => words.punished_unknown(self.filter, &why(rate, words)),
+        }
     }
 
     /// What the slip costs the one who plays it.
-    pub(super) fn costs(&self) -> Sentence<'a> {
-        let edge = &self.material.report.figures.edge_after_slip;
-        let template =
-            if edge.value.is_some() { self.words.costs } else { self.words.costs_unknown };
-        let values = vec![("points", Value::Figure(edge, Unit::EdgeTurned)), self.why(edge)];
-        Sentence { template, values }
+    pub(super) fn costs(&self) -> Markup {
+        let (words, edge) = (self.words, &self.material.report.figures.edge_after_slip);
+        match edge.value {
+            Some(_) => words.costs(markup(edge, Unit::EdgeTurned, words)),
+            None => words.costs_unknown(&why(edge, words)),
+        }
     }
 
     /// How often players fall for it in all their games of that colour.
-    pub(super) fn own_slips(&self, often: f64) -> Sentence<'a> {
+    pub(super) fn own_slips(&self, often: f64) -> Markup {
+        let (words, level) = (self.words, self.filter);
         let own = &self.material.report.figures.own_slips;
+        let (number, side) = (markup(own, Unit::Number, words), self.material.trap.victim());
         let warned = self.material.report.advice.codes.contains(&AdviceCode::Warn);
-        let template = match (warned, own.value) {
-            (true, _) => self.words.learn,
-            (false, Some(_)) if own.high >= Some(often) => self.words.learn_open,
-            (false, Some(_)) => self.words.learn_less,
-            (false, None) => self.words.learn_unknown,
-        };
-        let side = self.words.side(self.material.trap.victim()).to_owned();
-        let values = vec![
-            ("own", Value::Figure(own, Unit::Number)),
-            self.level(),
-            ("side", Value::Text(side)),
-            self.why(own),
-        ];
-        Sentence { template, values }
+        match (warned, own.value) {
+            (true, _) => words.learn(level, number, side),
+            (false, Some(_)) if own.high >= Some(often) => words.learn_open(level, number, side),
+            (false, Some(_)) => words.learn_less(level, number, side),
+            (false, None) => words.learn_unknown(level, side, &why(own, words)),
+        }
     }
 
     /// How many slip.
-    pub(super) fn slipped(&self) -> Sentence<'a> {
-        let (words, report) = (self.words, &self.material.report);
-        let known = if report.slips.is_some() { words.slipped_several } else { words.slipped };
-        let moves = marked(&self.material.trap, false, words);
-        self.share(&report.figures.slip_rate, moves, known, words.slipped_unknown)
+    pub(super) fn slipped(&self) -> Markup {
+        let (words, rate) = (self.words, &self.material.report.figures.slip_rate);
+        match (self.share(rate), self.material.report.slips.is_some()) {
+            (Some(share), true) => words.slipped_several(self.filter, share, self.slips()),
+            (Some(share), false) => words.slipped(self.filter, share, self.slips()),
+            (None, _) => words.slipped_unknown(self.filter, self.slips(), &why(rate, words)),
+        }
     }
 
     /// How many refute.
-    pub(super) fn found(&self) -> Sentence<'a> {
-        let (words, report) = (self.words, &self.material.report);
-        let known =
-            if report.refutations.is_some() { words.refuted_several } else { words.refuted };
-        let moves = marked(&self.material.trap, true, words);
-        self.share(&report.figures.find_rate, moves, known, words.refuted_unknown)
+    pub(super) fn found(&self) -> Markup {
+        let (words, rate) = (self.words, &self.material.report.figures.find_rate);
+        match (self.share(rate), self.material.report.refutations.is_some()) {
+            (Some(share), true) => words.refuted_several(self.filter, share, self.refutations()),
+            (Some(share), false) => words.refuted(self.filter, share, self.refutations()),
+            (None, _) => words.refuted_unknown(self.filter, &why(rate, words)),
+        }
     }
 
     /// What it gains.
-    pub(super) fn gained(&self) -> Sentence<'a> {
+    pub(super) fn gained(&self) -> Markup {
         let (words, figures) = (self.words, &self.material.report.figures);
-        let points = ("points", Value::Figure(&figures.net, Unit::Points));
-        let (template, values) = match (figures.net.value, &figures.usual.san) {
-            (None, _) => (words.netted_unknown, vec![self.why(&figures.net)]),
-            (Some(_), None) => (words.netted, vec![points]),
-            (Some(_), Some(san)) => {
-                (words.netted_usual, vec![points, ("usual", Value::Text(san.clone()))])
-            }
-        };
-        Sentence { template, values }
+        let points = markup(&figures.net, Unit::Points, words);
+        match (figures.net.value, &figures.usual.san) {
+            (None, _) => words.netted_unknown(&why(&figures.net, words)),
+            (Some(_), None) => words.netted(points),
+            (Some(_), Some(san)) => words.netted_usual(words.san(san), points),
+        }
     }
 
     /// What to expect of the next games.
-    pub(super) fn ahead(&self) -> Sentence<'a> {
+    pub(super) fn ahead(&self) -> Markup {
         let (words, ahead) = (self.words, &self.material.report.figures.ahead);
-        let known = ahead.range.filter(|_| ahead.expected.value.is_some());
-        let template = if known.is_some() { words.ahead } else { words.ahead_unknown };
-        let range = known.map_or(String::new(), |range| words.next_slips(range));
-        let values = vec![
-            ("games", Value::Text(words.count(ahead.games))),
-            ("side", self.setter()),
-            ("expected", Value::Figure(&ahead.expected, Unit::Number)),
-            ("range", Value::Text(range)),
-            ("chance", Value::Figure(&ahead.at_least_one, Unit::Percent)),
-            self.why(&ahead.expected),
-        ];
-        Sentence { template, values }
+        match ahead.range.filter(|_| ahead.expected.value.is_some()) {
+            Some(range) => words.ahead(
+                ahead.games,
+                self.setter(),
+                markup(&ahead.expected, Unit::Number, words),
+                words.slips_to_expect(range),
+                self.percent(&ahead.at_least_one),
+            ),
+            None => words.ahead_unknown(ahead.games, &why(&ahead.expected, words)),
+        }
     }
 
     /// What the half-move at `ply` is worth remarking: the victim's choices and the refutation.
-    pub(super) fn remark(&self, ply: usize) -> Option<Sentence<'a>> {
+    pub(super) fn remark(&self, ply: usize) -> Option<Markup> {
         let (report, words) = (&self.material.report, self.words);
         let slip = self.material.trap.slip_ply();
-        let (rate, template) = match ply {
+        let (rate, said): (_, fn(&Language, MoverFilter, Markup) -> Markup) = match ply {
             // Of several the line's own comes first.
             _ if ply == slip => {
                 let own = report.slips.as_ref().and_then(|slips| slips.moves.first());
-                (own.map_or(&report.figures.slip_rate, |slip| &slip.share), words.remark_slip)
+                let rate = own.map_or(&report.figures.slip_rate, |slip| &slip.share);
+                (rate, Language::remark_slip)
             }
             _ if ply == slip + 1 => {
                 let own = report.refutations.as_ref().and_then(|moves| moves.moves.first());
                 let rate = own.map_or(&report.figures.find_rate, |mv| &mv.share);
-                (rate, words.remark_refutation)
+                (rate, Language::remark_refutation)
             }
             // Choices are the victim's moves before the slip, every second one.
             _ if ply < slip && ply % 2 == slip % 2 => {
-                let template = if ply < 2 { words.remark_first } else { words.remark_next };
-                (&report.choices.get(ply / 2)?.share, template)
+                let rate = &report.choices.get(ply / 2)?.share;
+                match ply < 2 {
+                    true => (rate, Language::remark_first),
+                    false => (rate, |_, _, share| share),
+                }
             }
             _ => return None,
         };
-        Some(self.share(rate, String::new(), template, words.remark_few))
+        Some(match self.share(rate) {
+            Some(share) => said(words, self.filter, share),
+            None => words.too_few(rate.n),
+        })
     }
 
-    /// A share of opponents or players who play one of `moves`.
-    fn share(
-        &self,
-        rate: &'a Figure,
-        moves: String,
-        known: &'static str,
-        unknown: &'static str,
-    ) -> Sentence<'a> {
-        let values = vec![
-            ("share", Value::Counted(rate)),
-            ("n", Value::Text(self.words.count(rate.n))),
-            self.level(),
-            ("move", Value::Text(moves)),
-            self.why(rate),
-        ];
-        Sentence { template: if rate.low.is_some() { known } else { unknown }, values }
+    /// A share with its games, if there are any.
+    fn share(&self, rate: &Figure) -> Option<Markup> {
+        rate.low.map(|_| counted(rate, Unit::Percent, self.words))
     }
 
-    fn setter(&self) -> Value<'a> {
-        Value::Text(self.words.side(self.material.trap.setter()).to_owned())
+    fn percent(&self, rate: &Figure) -> Markup {
+        markup(rate, Unit::Percent, self.words)
     }
 
-    fn level(&self) -> (&'static str, Value<'a>) {
-        ("level", Value::Text(self.words.level(self.filter)))
+    fn slips(&self) -> San {
+        marked(&self.material.trap, false, self.words)
     }
 
-    fn why(&self, figure: &Figure) -> (&'static str, Value<'a>) {
-        ("why", Value::Text(why(figure, self.words)))
+    fn refutations(&self) -> San {
+        marked(&self.material.trap, true, self.words)
+    }
+
+    fn setter(&self) -> Color {
+        self.material.trap.setter()
     }
 }

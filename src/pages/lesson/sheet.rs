@@ -1,18 +1,21 @@
 //! One trap of the lesson.
 
 use maud::{Markup, html};
+use shakmaty::Color;
 
 use super::advice::{advice, soundness};
+use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
 use super::plan::{BESIDE, letters};
 use super::sentences::Sentences;
-use super::text::{fill, fill_markup, name_of};
+use super::text::{name_of, plain};
 use super::way::way;
-use super::words::Language;
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::Code;
+use crate::pages::languages::Language;
+use crate::terms::MoverFilter;
 
 /// What every part of a sheet needs.
 pub(super) struct Sheet<'a> {
@@ -20,10 +23,10 @@ pub(super) struct Sheet<'a> {
     pub(super) material: &'a Material,
     pub(super) number: usize,
     pub(super) words: &'a Language,
-    pub(super) level: String,
+    pub(super) level: MoverFilter,
     pub(super) sentences: Sentences<'a>,
-    pub(super) setter: &'static str,
-    pub(super) victim: &'static str,
+    pub(super) setter: Color,
+    pub(super) victim: Color,
 }
 
 /// The section of the trap with this number.
@@ -34,10 +37,10 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
         material,
         number,
         words,
-        level: words.level(lesson.question.filter),
+        level: lesson.question.filter,
         sentences: Sentences { material, filter: lesson.question.filter, words },
-        setter: words.side(material.trap.setter()),
-        victim: words.side(material.trap.victim()),
+        setter: material.trap.setter(),
+        victim: material.trap.victim(),
     };
     let whole = lesson.on_its_page(number);
     let beside = letters(&material.trap) <= BESIDE;
@@ -57,7 +60,7 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup 
                 None => { (sheet.not_slip()) }
             }
             div.beside {
-                section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) }
+                section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) (below(material, words)) }
                 (sheet.way())
             }
             (sheet.by_pace())
@@ -77,18 +80,18 @@ impl Sheet<'_> {
         let report = &self.material.report;
         let opening = report.opening.as_deref().map(name_of).filter(|name| !name.is_empty());
         let opening = opening.map(|name| match report.eco.as_deref().map(name_of) {
-            Some(eco) => fill(self.words.opening, &[("name", name), ("eco", eco)]),
-            None => name,
+            Some(eco) => self.words.opening(&name, &eco),
+            None => plain(&name),
         });
         html! {
             h2 id=(format!("trap-{}", self.number)) {
-                (self.number) ". " bdi { (title(self.material)) }
+                (self.number) ". " bdi { (title(self.material, self.words)) }
             }
             p.kicker {
                 @if self.lesson.for_victims {
-                    (self.say(self.words.trap_against, "side", self.victim))
+                    (self.words.trap_against(self.victim))
                 } @else {
-                    (self.say(self.words.trap_for, "side", self.setter))
+                    (self.words.trap_for(self.setter))
                 }
                 @if let Some(opening) = opening { " \u{b7} " bdi { (opening) } }
             }
@@ -99,23 +102,21 @@ impl Sheet<'_> {
     fn verdict(&self) -> Markup {
         let codes = &self.material.report.figures.verdict.codes;
         let often = match codes.as_slice() {
-            [Code::TooFewGames] => self.words.so_unknown,
-            _ => self.words.so,
+            [Code::TooFewGames] => self.words.so_unknown(self.level),
+            codes => self.words.so(&self.words.verdict_of(codes), self.level),
         };
-        let codes = self.words.verdict(codes);
         let about = self.sentences;
         let sentences =
             [about.reached(), about.slipped(), about.found(), about.gained(), about.ahead()];
-        let so = [("level", self.level.clone()), ("codes", codes)];
         html! {
             div.verdict {
                 h3 { (self.words.trap_intro) }
                 p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
                 p {
-                    @for sentence in sentences { (sentence.markup(self.words)) " " }
-                    strong { (fill(often, &so)) }
+                    @for sentence in sentences { (sentence) " " }
+                    strong { (often) }
                 }
-                p.sound { (fill_markup(self.words.rests_verdict, &[("verdict", soundness(self.material, self.words))])) }
+                p.sound { (self.words.rests_verdict(soundness(self.material, self.words))) }
             }
         }
     }
@@ -123,27 +124,29 @@ impl Sheet<'_> {
     fn diagrams(&self) -> Markup {
         let (trap, line, words) = (&self.material.trap, self.material.trap.line(), self.words);
         let slip = trap.slip_ply();
+        let played = |plies: usize| {
+            words.san(&plies.checked_sub(1).map_or(String::new(), |ply| numbered(line, ply)))
+        };
         let mut shown = vec![
-            (slip, words.diagram_trap, self.victim),
-            (slip + 1, words.diagram_slip, self.setter),
-            (slip + 2, words.diagram_refutation, self.victim),
+            (slip, words.diagram_trap(played(slip), self.victim)),
+            (slip + 1, words.diagram_slip(played(slip + 1), self.setter)),
+            (slip + 2, words.diagram_refutation(played(slip + 2))),
         ];
         if line.len() > slip + 2 {
-            shown.push((line.len(), words.diagram_end, self.victim));
+            shown.push((line.len(), words.diagram_end(played(line.len()))));
         }
         html! {
             div.diagrams {
-                @for (place, (plies, caption, side)) in shown.into_iter().enumerate() {
+                @for (place, (plies, caption)) in shown.into_iter().enumerate() {
                     @let last = plies.checked_sub(1);
-                    @let played = last.map_or(String::new(), |ply| numbered(line, ply));
                     figure {
                         (Diagram {
                             bottom: self.lesson.bottom(trap),
                             ..Diagram::after(line.position(plies), last.map(|ply| line.moves()[ply]))
                         }.figure(words))
                         figcaption {
-                            b { (self.say(words.diagram, "number", &format!("{}.{}", self.number, place + 1))) }
-                            ". " (fill(caption, &[("move", played), ("side", side.to_owned())]))
+                            b { (words.diagram(&format!("{}.{}", self.number, place + 1))) }
+                            ". " (caption)
                         }
                     }
                 }
@@ -153,14 +156,9 @@ impl Sheet<'_> {
 
     /// Where the games go.
     fn way(&self) -> Markup {
-        let picture = way(self.material, self.number, &self.level, self.words);
+        let picture = way(self.material, self.number, self.level, self.words);
         html! {
             @if !picture.0.is_empty() { section.part { h3 { (self.words.way) } (picture) } }
         }
-    }
-
-    /// A template with one slot.
-    pub(super) fn say(&self, template: &str, slot: &str, value: &str) -> String {
-        fill(template, &[(slot, value.to_owned())])
     }
 }

@@ -5,11 +5,10 @@ use maud::{Markup, html};
 use super::advice::{advice, in_short, soundness};
 use super::figure::{Unit, counted, markup};
 use super::sentences::Sentences;
-use super::text::{fill, fill_markup};
-use super::words::Language;
 use super::{Lesson, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
+use crate::pages::languages::{Language, text_of};
 
 /// A trap with its diagrams, questions and a try at the board, by common practice.
 const MINUTES_A_TRAP: usize = 11;
@@ -24,7 +23,6 @@ const FEWER_COLUMNS: usize = 6;
 
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
-    let ahead = words.count(lesson.question.ahead);
     let victims = lesson.for_victims;
     html! {
         section.summary aria-labelledby="summary" {
@@ -45,7 +43,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                             th scope="col" { (words.slips) }
                             th scope="col" { (words.found) }
                             th scope="col" { (words.net) }
-                            th scope="col" { (fill(words.ahead_head, &[("games", ahead)])) }
+                            th scope="col" { (words.ahead_head(lesson.question.ahead)) }
                             th scope="col" { (words.verdict) }
                         }
                         th scope="col" { (words.sound_column) }
@@ -74,8 +72,8 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
         tr {
             td rowspan=[rows] { (number) }
             th scope="row" rowspan=[rows] {
-                a href=(format!("#trap-{number}")) { bdi { (title(material)) } }
-                " " span.small { (words.side(side)) }
+                a href=(format!("#trap-{number}")) { bdi { (title(material, words)) } }
+                " " span.small { (words.side_alone(side)) }
             }
             td { b { (in_short(material, lesson.question.cutoffs.occasional, words)) } }
             @if let Some(victim) = &material.victim {
@@ -90,20 +88,20 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
             td { (markup(&figures.net, Unit::Points, words)) }
             td {
                 (markup(&figures.ahead.expected, Unit::Number, words))
-                @if let Some(range) = figures.ahead.range { "; " span.small { (words.next_slips(range)) } }
+                @if let Some(range) = figures.ahead.range { (words.semicolon) span.small { (words.slips_to_expect(range)) } }
             }
-            td { (words.verdict(&figures.verdict.codes)) }
+            td { (words.verdict_of(&figures.verdict.codes)) }
             }
-            td { (words.soundness(material.report.soundness.verdict)) }
+            td { (words.soundness_of(material.report.soundness.verdict)) }
         }
         @if rows.is_some() { tr.said {
             td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
                 @if victims {
-                    (sentences.own_slips(lesson.question.cutoffs.occasional).markup(words))
+                    (sentences.own_slips(lesson.question.cutoffs.occasional))
                 } @else {
                     (advice(material, lesson.question.filter, words))
                 }
-                " " span.small { (fill_markup(words.rests_verdict, &[("verdict", soundness(material, words))])) }
+                " " span.small { (words.rests_verdict(soundness(material, words))) }
             }
         } }
     }
@@ -112,7 +110,6 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
 /// How many traps fit an hour, and which ones are worth it.
 fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
-    let values = [("traps", room.to_string()), ("minutes", MINUTES_A_TRAP.to_string())];
     let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
     let worth = |trap: &Material| {
         has(trap, AdviceCode::Warn) || !lesson.for_victims && has(trap, AdviceCode::Teach)
@@ -125,29 +122,22 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         .filter(|(_, trap)| worth(trap))
         .map(|(index, _)| (index + 1).to_string())
         .collect();
-    let lessons = match numbers.len().div_ceil(room) {
-        1 => words.one_lesson.to_owned(),
-        n => fill(words.several_lessons, &[("n", n.to_string())]),
-    };
+    let lessons = words.lessons(numbers.len().div_ceil(room) as u64);
     let begin = match numbers.as_slice() {
         [] if lesson.for_victims => words.begin_learn_none.to_owned(),
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
-        [number] => fill(words.begin_one, &[("number", number.clone())]),
-        _ => fill(words.begin_several, &[("numbers", words.list(&numbers)), ("lessons", lessons)]),
+        [number] => text_of(&words.begin_one(number)),
+        _ => text_of(&words.begin_several(&words.list(&numbers), &lessons)),
     };
-    format!("{} {begin}", fill(words.room, &values))
+    format!("{} {begin}", text_of(&words.room(room as u64, MINUTES_A_TRAP as u64)))
 }
 
 /// How to read the figures.
 pub(super) fn reading(lesson: &Lesson, words: &Language) -> Markup {
     let cutoffs = lesson.question.cutoffs;
-    let number = |x: f64| html! { (words.fixed(x, usize::from(x.fract() != 0.0))) };
-    let level = [
-        ("common", number(cutoffs.common)),
-        ("occasional", number(cutoffs.occasional)),
-        ("sample", html! { (words.count(lesson.question.min_sample)) }),
-    ];
+    let number = |x: f64| words.fixed(x, usize::from(x.fract() != 0.0));
+    let [common, occasional] = [cutoffs.common, cutoffs.occasional].map(number);
     html! {
         h3 { (words.read_heading) }
         ul.reading {
@@ -155,7 +145,7 @@ pub(super) fn reading(lesson: &Lesson, words: &Language) -> Markup {
             li { (words.read_as_good_as) }
             li { (words.read_edge) }
             @if !lesson.for_victims { li { (words.read_net) } }
-            li { (fill_markup(words.read_level, &level)) }
+            li { (words.read_level(&common, &occasional, lesson.question.min_sample)) }
         }
     }
 }

@@ -1,22 +1,11 @@
-//! Templates of the language filled in, and text of others made harmless.
+//! Text of others made harmless.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 use crate::pages::safe::{steers, turns_direction};
-pub(super) use crate::pages::template::fill;
-use crate::pages::template::{Part, parts, value};
 
 /// The most letters of a name that are shown.
 const LONGEST_NAME: usize = 120;
-
-/// [`fill`] with markup in the slots; the template's own text is escaped.
-pub(super) fn fill_markup(template: &str, values: &[(&str, Markup)]) -> Markup {
-    let written = parts(template).map(|part| match part {
-        Part::Text(text) => html! { (text) }.into_string(),
-        Part::Slot(slot) => value(slot, values).0.clone(),
-    });
-    PreEscaped(written.collect())
-}
 
 /// Text as markup.
 pub(super) fn plain(text: &str) -> Markup {
@@ -44,14 +33,6 @@ pub(in crate::pages) fn name_of(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn slots_are_filled_and_the_rest_is_escaped() {
-        assert_eq!(fill("{a} of {b}", &[("a", "1".into()), ("b", "2".into())]), "1 of 2");
-        let bold = html! { b { "x<y" } };
-        let filled = fill_markup("a < {slot}.", &[("slot", bold)]).into_string();
-        assert_eq!(filled, "a &lt; <b>x&lt;y</b>.");
-    }
 
     #[test]
     fn names_stay_on_one_line_in_one_direction_and_short() {

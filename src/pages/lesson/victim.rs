@@ -6,7 +6,6 @@ use super::advice::soundness;
 use super::figure::{Unit, counted, markup};
 use super::numbered;
 use super::sheet::Sheet;
-use super::text::{fill, fill_markup};
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{Earlier, VictimReport};
 use crate::lines::{Line, MarkedSlip};
@@ -21,13 +20,12 @@ impl Sheet<'_> {
         let about = self.sentences;
         let sentences =
             about.met().into_iter().chain([about.fallen(), about.punished(), about.costs()]);
-        let sound = [("verdict", soundness(self.material, self.words))];
         html! {
             div.verdict {
                 h3 { (self.words.victim_intro) }
-                p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional).markup(self.words)) } }
-                p { @for sentence in sentences { (sentence.markup(self.words)) " " } }
-                p.sound { (fill_markup(self.words.rests_verdict, &sound)) }
+                p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional)) } }
+                p { @for sentence in sentences { (sentence) " " } }
+                p.sound { (self.words.rests_verdict(soundness(self.material, self.words))) }
             }
         }
     }
@@ -45,21 +43,19 @@ impl Sheet<'_> {
             section.part {
                 h3 { (words.instead) }
                 @if victim.instead.is_empty() {
-                    p { (self.say(words.instead_none, "level", &self.level)) }
+                    p { (words.instead_none(self.level)) }
                 } @else {
-                    p {
-                        (fill(words.instead_intro, &[("level", self.level.clone()), ("side", self.victim.to_owned())]))
-                    }
+                    p { (words.instead_intro(self.level, self.victim)) }
                     div.scroll tabindex="0" role="group" aria-label=(words.instead) {
                         table {
                             thead { tr {
-                                th scope="col" { (self.say(words.instead_move, "side", self.victim)) }
+                                th scope="col" { (words.instead_move(self.victim)) }
                                 th scope="col" { (words.played) }
                                 th scope="col" { (words.your_edge) }
                             } }
                             tbody { @for row in rows { tr {
                                 th scope="row" {
-                                    (written(&before, row))
+                                    (words.san(&written(&before, row)))
                                     @if slips.contains(&row.san) { " (" (words.instead_slip) ")" }
                                 }
                                 td { (counted(&row.share, Unit::Percent, words)) }
@@ -88,10 +84,10 @@ impl Sheet<'_> {
             let moves = html! {
                 @for (place, row) in moves.iter().enumerate() {
                     @if place > 0 { ", " }
-                    b { (row.san) } " " (markup(&row.edge, Unit::Edge, words))
+                    b { (words.san(&row.san)) } " " (markup(&row.edge, Unit::Edge, words))
                 }
             };
-            fill_markup(words.avoid_before, &[("move", html! { (earlier.san) }), ("moves", moves)])
+            words.avoid_before(words.san(&earlier.san), moves)
         };
         html! {
             section.part {

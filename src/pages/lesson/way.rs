@@ -1,47 +1,62 @@
 //! The picture of the way: where games go from the first move to the slip.
+//!
+//! Below the moves of a position stand those behind the trap's own. Where that gets narrow it is drawn again over the whole width, so
+//! that every step can be read, however rare the trap is.
 
 use maud::{Markup, html};
 
-use super::figure::{Unit, text};
+use super::figure::{Unit, markup};
 use super::numbered;
-use super::text::fill;
-use super::words::Language;
 use crate::answers::lesson::Material;
-use crate::answers::map::MapMove;
-use crate::pages::icicle::{Block, Icicle, Shape};
+use crate::answers::way::{Step, StepMove};
+use crate::pages::icicle::{Block, Icicle, Shape, Zoom};
+use crate::pages::languages::{Language, text_of};
 use crate::pages::patterns::{Fill, Sign};
+use crate::terms::MoverFilter;
 
 /// A way of so many half-moves has two lines a row, a longer one has one.
-const SHORT: usize = 8;
+const SHORT: usize = 7;
 const TWO_LINES: Shape = Shape { width: 400.0, left: 150.0, row: 25.0, label: 11.5 };
 const ONE_LINE: Shape = Shape { width: 400.0, left: 178.0, row: 17.0, label: 10.5 };
 /// The height of all rows of one line together, as far as it leaves each the least one.
-const TALL: f64 = 190.0;
+const TALL: f64 = 180.0;
 const LEAST: f64 = 12.0;
+/// A part of the width that is narrower is drawn again over the whole of it.
+const NARROW: f64 = 0.3;
+/// Moves of a smaller part of it are taken together.
+const ALONE: f64 = 0.05;
 
 /// The picture with its caption; nothing where no game shows a move of the way.
-pub(super) fn way(material: &Material, number: usize, level: &str, words: &Language) -> Markup {
-    let on_the_way = on_the_way(material);
-    if on_the_way.is_empty() {
+pub(super) fn way(
+    material: &Material,
+    number: usize,
+    level: MoverFilter,
+    words: &Language,
+) -> Markup {
+    let steps = &material.way;
+    if steps.is_empty() {
         return Markup::default();
     }
     let line = material.trap.line();
-    let named = |(ply, row): (usize, &&MapMove)| {
-        let [share, games] = [text(&row.here, Unit::Percent, words), words.count(row.here.n)];
-        [numbered(line, ply), fill(words.of_games, &[("figure", share), ("n", games)])]
+    let named = |(ply, step): (usize, &Step)| {
+        [words.san(&numbered(line, ply)).to_string(), share_of(&step.moves[0], words)]
     };
-    let rows: Vec<[String; 2]> = on_the_way.iter().enumerate().map(named).collect();
-    let told: Vec<String> = rows.iter().map(|row| row.join(": ")).collect();
+    let rows: Vec<[String; 2]> = steps.iter().enumerate().map(named).collect();
+    let told: Vec<String> = rows.iter().map(|row| row.join(words.colon)).collect();
     let shape = match rows.len() <= SHORT {
         true => TWO_LINES,
         false => Shape { row: (TALL / rows.len() as f64).clamp(LEAST, ONE_LINE.row), ..ONE_LINE },
     };
+    let mut parts = parts(steps);
+    let first = parts.remove(0);
+    let zoom = |part: Part<'_>| Zoom { from: part.from, blocks: blocks(part.steps, 1.0, words) };
     let picture = Icicle {
-        title: fill(words.way_title, &[("level", level.to_owned())]),
-        description: format!("{}.", told.join("; ")),
+        title: text_of(&words.way_title(level)),
+        description: format!("{}.", told.join(words.semicolon)),
         head: Vec::new(),
         key: Vec::new(),
-        blocks: material.way.moves.iter().map(|row| block(row, words)).collect(),
+        blocks: blocks(first.steps, 1.0, words),
+        zooms: parts.into_iter().map(zoom).collect(),
         foot: Vec::new(),
         shape,
         rows,
@@ -52,44 +67,89 @@ pub(super) fn way(material: &Material, number: usize, level: &str, words: &Langu
                 (picture.figure(&format!("way-{number}")))
             }
             figcaption {
-                (fill(words.way_caption, &[("level", level.to_owned())])) " "
+                (words.way_caption(level)) " "
+                @if !picture.zooms.is_empty() { (words.way_zoom) " " }
                 span.key { (Sign::Heavy(Fill::Plain).key()) (words.way_key) }
-                " " span.key { (Sign::Heavy(Fill::Crossed).key()) (words.way_slip) }
+                @if steps.last().is_some_and(|step| step.moves[0].slip) {
+                    " " span.key { (Sign::Heavy(Fill::Crossed).key()) (words.way_slip) }
+                }
             }
         }
     }
 }
 
-/// The moves of the line that the picture shows, one after another.
-fn on_the_way(material: &Material) -> Vec<&MapMove> {
-    let line = material.trap.line();
-    let mut found = Vec::new();
-    let mut rows = &material.way.moves;
-    for ply in 0..=material.trap.slip_ply() {
-        let san = line.san(ply);
-        let Some(row) = rows.iter().find(|row| row.san == san) else { break };
-        found.push(row);
-        rows = &row.children;
-    }
-    found
+/// Steps that share a width, and which part of the width above they are.
+struct Part<'a> {
+    from: f64,
+    steps: &'a [Step],
 }
 
-fn block(row: &MapMove, words: &Language) -> Block {
-    let label = match row.moves {
-        1 => row.san.clone(),
-        moves => fill(words.way_more, &[("n", words.count(moves as u64))]),
+fn parts(steps: &[Step]) -> Vec<Part<'_>> {
+    let mut parts = Vec::new();
+    let (mut start, mut from, mut wide) = (0, 1.0, 1.0);
+    for (place, step) in steps.iter().enumerate() {
+        wide *= step.moves[0].share;
+        let next = place + 1;
+        if wide < NARROW && next < steps.len() {
+            parts.push(Part { from, steps: &steps[start..next] });
+            (start, from, wide) = (next, wide, 1.0);
+        }
+    }
+    parts.push(Part { from, steps: &steps[start..] });
+    parts
+}
+
+/// The blocks of the first of these steps, the others below its own.
+fn blocks(steps: &[Step], wide: f64, words: &Language) -> Vec<Block> {
+    let Some((step, rest)) = steps.split_first() else { return Vec::new() };
+    let (own, others) = step.moves.split_first().expect("the line's own move");
+    let alone = |mv: &&StepMove| mv.slip || mv.share * wide >= ALONE;
+    let (shown, few): (Vec<&StepMove>, Vec<&StepMove>) = others.iter().partition(alone);
+    let children = blocks(rest, wide * own.share, words);
+    let own = Block { heavy: true, strong: true, children, ..block(own, wide, words) };
+    let shown = shown.into_iter().map(|mv| Block {
+        heavy: mv.slip,
+        strong: mv.slip,
+        ..block(mv, wide, words)
+    });
+    let share = few.iter().map(|mv| mv.share).sum::<f64>() * wide;
+    let label = match few.as_slice() {
+        [one] => words.san(&one.san).to_string(),
+        few => words.more(few.len() as u64),
     };
-    let share = text(&row.here, Unit::Percent, words);
-    let told = [("figure", share), ("n", words.count(row.here.n))];
+    let few = (!few.is_empty()).then(|| Block { words: label.clone(), share, ..plain(label) });
+    std::iter::once(own).chain(shown).chain(few).collect()
+}
+
+fn plain(label: String) -> Block {
     Block {
-        words: format!("{label}: {}", fill(words.of_games, &told)),
+        words: String::new(),
         label,
         detail: String::new(),
-        share: row.share,
-        fill: if row.slip { Fill::Crossed } else { Fill::Plain },
-        strong: row.way,
-        heavy: row.way,
+        share: 0.0,
+        fill: Fill::Plain,
+        strong: false,
+        heavy: false,
         ends: false,
-        children: row.children.iter().map(|child| block(child, words)).collect(),
+        children: Vec::new(),
     }
+}
+
+fn block(mv: &StepMove, wide: f64, words: &Language) -> Block {
+    let label = words.san(&mv.san).to_string();
+    Block {
+        words: format!("{label}{}{}", words.colon, share_of(mv, words)),
+        share: mv.share * wide,
+        fill: if mv.slip { Fill::Crossed } else { Fill::Plain },
+        ..plain(label)
+    }
+}
+
+/// `44 % [35, 54] of 219`; a thin share has its count in any case.
+fn share_of(mv: &StepMove, words: &Language) -> String {
+    let share = markup(&mv.here, Unit::Percent, words);
+    text_of(&match mv.here.value {
+        None => share,
+        Some(_) => words.of_games(share, html! { (words.count(mv.here.n)) }),
+    })
 }

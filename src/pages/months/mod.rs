@@ -2,6 +2,7 @@
 
 mod chart;
 mod flat;
+mod panel;
 
 use std::io::{self, Write};
 
@@ -15,6 +16,7 @@ use crate::answers::months::{Change, MonthsAnswer, StoreMonth, TrapMonths, Turn}
 
 pub use chart::chart;
 pub use flat::csv;
+pub(super) use panel::{PANEL, Panel};
 
 /// The figures with their names and units, in a store and of a change.
 const FIGURES: [(&str, Unit, Unit); 4] = [

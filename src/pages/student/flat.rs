@@ -116,6 +116,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("line", |row| {
             row.text(|what| match what {
                 What::Habit(habit) => Some(&habit.line),
+                What::Position(had) => Some(&had.line),
                 What::Trap(trap) => Some(&trap.line),
                 What::Left(left) => Some(&left.line),
                 _ => None,

@@ -6,11 +6,11 @@ mod phrases;
 mod sections;
 mod table;
 mod tables;
+mod you;
 
 use std::io::{self, Write};
 
 use super::layout::paragraph;
-use super::words;
 use crate::answers::student::{StudentAnswer, Students};
 
 pub use flat::csv;
@@ -32,10 +32,6 @@ pub fn text<W: Write>(mut out: W, answer: &StudentAnswer, top: usize) -> io::Res
 pub fn several<W: Write>(mut out: W, answers: &Students) -> io::Result<()> {
     let mut page = tables::several(answers);
     page.push('\n');
-    let mut notes = phrases::of_several();
-    if let Some(answer) = answers.students.first() {
-        notes.extend(words::limits(&answer.limits));
-    }
-    notes.iter().for_each(|note| page += &paragraph(note, 0));
+    phrases::of_several(answers).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }

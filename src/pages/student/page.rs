@@ -2,10 +2,12 @@
 
 use maud::{Markup, html};
 
-use super::phrases::{JUDGED_BY, left_out, level, spans, taken};
+use super::phrases::{left_out, taken};
 use super::sections::{Words, habits, lines, things, traps};
+use super::you::{JUDGED_BY, level, spans};
 use crate::answers::student::StudentAnswer;
-use crate::pages::lesson::{Basis, ENGLISH, frame, name_of};
+use crate::pages::languages::ENGLISH;
+use crate::pages::lesson::{Basis, frame, name_of};
 
 /// The page as a text. Opponents are named nowhere.
 pub fn page(answer: &StudentAnswer, basis: &Basis) -> String {
@@ -36,7 +38,7 @@ fn counted_from(words: &Words<'_>, basis: &Basis) -> String {
         "{} of your games, held against {} rated games, {}; players {}.",
         language.count(words.answer.games.taken()),
         language.count(basis.games),
-        language.months(basis.first.as_deref(), basis.last.as_deref()),
+        basis.months(language),
         language.level(words.answer.filter()),
     )
 }

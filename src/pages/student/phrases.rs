@@ -2,7 +2,8 @@
 
 use crate::answers::Figure;
 use crate::answers::student::{
-    GamesSummary, LevelBasis, NamedGame, Results, Role, StudentAnswer, TrapRow, TrapSource,
+    Dates, GamesSummary, LevelBasis, NamedGame, Results, Role, StudentAnswer, Students, TrapRow,
+    TrapSource,
 };
 use crate::pages::figures::Reasons;
 use crate::pages::numbers::{count, counted, fixed};
@@ -77,27 +78,36 @@ pub(super) fn left_out(games: &GamesSummary) -> Vec<String> {
 }
 
 /// Ratings and dates.
-pub(super) fn spans(games: &GamesSummary) -> Option<String> {
+fn spans(games: &GamesSummary) -> Option<String> {
     let ratings = games.ratings.map(|ratings| {
-        let median =
-            fixed(ratings.median, usize::from(ratings.median.fract() != 0.0)).replace(',', "");
         format!(
-            "Own ratings from {} to {}, median {median} ({}).",
+            "Own ratings from {} to {}, median {} ({}).",
             ratings.low,
             ratings.high,
+            points(ratings.median),
             counted(ratings.games, "game")
         )
     });
-    let dates = games.dates.as_ref().map(|dates| match dates.first == dates.last {
-        true => format!("Played on {}.", dates.first),
-        false => format!("Played from {} to {}.", dates.first, dates.last),
-    });
+    let dates = games.dates.as_ref().map(played_between);
     let said: Vec<String> = ratings.into_iter().chain(dates).collect();
     (!said.is_empty()).then(|| said.join(" "))
 }
 
+/// A median of ratings.
+pub(super) fn points(median: f64) -> String {
+    fixed(median, usize::from(median.fract() != 0.0)).replace(',', "")
+}
+
+/// `Played from 2031-05-01 to 2031-05-17.`
+pub(super) fn played_between(dates: &Dates) -> String {
+    match dates.first == dates.last {
+        true => format!("Played on {}.", dates.first),
+        false => format!("Played from {} to {}.", dates.first, dates.last),
+    }
+}
+
 /// Whose games are the measure, and why.
-pub(super) fn level(answer: &StudentAnswer) -> String {
+fn level(answer: &StudentAnswer) -> String {
     let why = match answer.level.basis {
         LevelBasis::Given => "as asked",
         LevelBasis::Median => {
@@ -141,7 +151,7 @@ pub(super) fn tested(answer: &StudentAnswer) -> String {
 }
 
 /// That a student's own results choose nothing.
-pub(super) const JUDGED_BY: &str = "The student's own results choose nothing, since they are few: what is costly is judged by the \
+const JUDGED_BY: &str = "The student's own results choose nothing, since they are few: what is costly is judged by the \
 games of the level alone.";
 
 /// `Spring Open, 2031-05-17, against White`.
@@ -154,13 +164,29 @@ pub(super) fn game(game: &NamedGame) -> String {
     format!("{event}, {date}, against {}", side(game.opponent))
 }
 
-/// The games to look at again: those in which the student slipped, or missed the refutation; with what happened.
-pub(super) fn to_look_at(trap: &TrapRow) -> (&'static str, Vec<&NamedGame>) {
+/// Games that are named for one trap.
+const NAMED: usize = 5;
+
+/// Games to look at again.
+pub(super) struct Again<'a> {
+    /// What happened in them.
+    pub what: &'static str,
+    /// The first of them.
+    pub games: Vec<&'a NamedGame>,
+    /// How many more there are.
+    pub more: u64,
+}
+
+/// The games to look at again, if any: those in which the student slipped, or missed the refutation.
+pub(super) fn to_look_at(trap: &TrapRow) -> Option<Again<'_>> {
     let (what, wanted): (_, fn(&&NamedGame) -> bool) = match trap.role {
         Role::Faced => ("Fell for it", |game| game.slipped),
         Role::Laid => ("Did not refute it", |game| game.slipped && !game.refuted),
     };
-    (what, trap.games.iter().filter(wanted).collect())
+    let mut games: Vec<&NamedGame> = trap.games.iter().filter(wanted).collect();
+    let more = games.len().saturating_sub(NAMED) as u64;
+    games.truncate(NAMED);
+    (!games.is_empty()).then_some(Again { what, games, more })
 }
 
 /// Where the traps come from.
@@ -195,8 +221,10 @@ pub(super) fn foot(answer: &StudentAnswer) -> Vec<String> {
                     .to_owned(),
             );
         }
-        notes.push(words::as_good_as());
+    } else {
+        notes.push("The intervals [low, high] are 95 %.".to_owned());
     }
+    notes.push(words::as_good_as());
     notes.push(JUDGED_BY.to_owned());
     notes.push(
         "Differences in score are associations, not effects: who knows the better move may be stronger than the rating says."
@@ -225,12 +253,31 @@ fn one_of(level: f64) -> String {
 }
 
 /// What stands below several students.
-pub(super) fn of_several() -> Vec<String> {
-    vec![
-        "Costly: habits that cost points beyond chance, and the cost of the worst in 100 games of the student. Fell: traps that \
-         the student slipped in, of those met. Found: refutations of those called for. Left: how many games with the prepared \
-         colour the student and the opponent left the lines in. A --name alone tells more."
-            .to_owned(),
-        JUDGED_BY.to_owned(),
-    ]
+pub(super) fn of_several(answers: &Students) -> Vec<String> {
+    let Some(first) = answers.students.first() else { return Vec::new() };
+    let mut said = "Costly: habits that cost points beyond chance. Fell: traps that the student slipped in, of those met. \
+                    Found: refutations of those called for."
+        .to_owned();
+    if answers.students.iter().any(|answer| answer.repertoire.is_some()) {
+        said += " Left: in how many games with the prepared colour the student and the opponent left the lines.";
+    }
+    let mut notes = vec![
+        format!("The levels: players of the ratings in each row, {}.", first.level.paces),
+        said + " A --name alone tells more.",
+    ];
+    let habits = || answers.students.iter().flat_map(|answer| &answer.habits);
+    if habits().next().is_some() {
+        notes.push(
+            "Worst: what the costliest of these habits loses, in points of 100 games of the student: the difference between the \
+             usual move and the better one at the level, times how often the usual one is played. The better move is the best of \
+             many, so the intervals [low, high] allow for the selection and are wider than those of 95 %."
+                .to_owned(),
+        );
+        notes.push(words::as_good_as());
+    }
+    notes.push(JUDGED_BY.to_owned());
+    let may_lack = habits().map(|habit| habit.may_lack).max().unwrap_or(0);
+    notes.extend(words::may_lack(may_lack, "in the position of a habit"));
+    notes.extend(words::limits(&first.limits));
+    notes
 }

@@ -3,16 +3,16 @@
 use maud::{Markup, html};
 use shakmaty::{Chess, Color, Move, Position};
 
-use super::phrases::{game, tested, to_look_at, traps_from};
-use super::tables::{by, whole};
+use super::phrases::{game, to_look_at};
+use super::tables::whole;
+use super::you::{by, prepared, tested, traps_from};
 use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
-use crate::pages::lesson::{Diagram, Language, Unit, counted, markup, name_of};
+use crate::pages::languages::Language;
+use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of};
 use crate::pages::numbers;
 
 /// Rows of a table; the text page and the data have all.
 const ROWS: usize = 30;
-/// Games that are named for one trap.
-const NAMED: usize = 5;
 
 /// What every part needs.
 pub(super) struct Words<'a> {
@@ -141,7 +141,7 @@ fn of_left(words: &Words<'_>, left: &Left) -> Markup {
     html! {
         p { "The line: " b { (whole(left)) } "." }
         p {
-            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your file has "
+            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your lines have "
             (left.prepared.join(" or ")) "."
             @if !left.continues.is_empty() { " Players of your level go on with " (moves(words, &left.continues)) "." }
         }
@@ -165,14 +165,12 @@ fn line(line: &str) -> &str {
 
 /// The games to look at again.
 fn named(words: &Words<'_>, trap: &TrapRow) -> Markup {
-    let (what, games) = to_look_at(trap);
-    let more = games.len().saturating_sub(NAMED);
     html! {
-        @if !games.is_empty() {
-            p { (what) " in:" }
+        @if let Some(again) = to_look_at(trap) {
+            p { (again.what) " in:" }
             ul {
-                @for played in games.iter().take(NAMED) { li { bdi { (name_of(&game(played))) } } }
-                @if more > 0 { li { "and " (words.language.count(more as u64)) " more" } }
+                @for played in again.games { li { bdi { (name_of(&game(played))) } } }
+                @if again.more > 0 { li { "and " (words.language.count(again.more)) " more" } }
             }
         }
     }
@@ -277,7 +275,7 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
     html! {
         section.trap {
             h2 { "Traps" }
-            p { "Looked for are " (traps_from(answer)) "." }
+            p { (traps_from(answer)) }
             @for (traps, name, heads) in tables {
                 section.part {
                     h3 { (name) }
@@ -285,7 +283,7 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
                         p { "None." }
                     } @else {
                         (table(name, heads, &traps.iter().map(|trap| row(trap)).collect::<Vec<_>>()))
-                        @for trap in traps.iter().filter(|trap| !to_look_at(trap).1.is_empty()) {
+                        @for trap in traps.iter().filter(|trap| to_look_at(trap).is_some()) {
                             p { b { bdi { (name_of(&trap.name)) } } ": " (trap.line) }
                             (named(words, trap))
                         }
@@ -317,12 +315,7 @@ pub(super) fn lines(words: &Words<'_>) -> Markup {
         section.trap {
             h2 { "Your prepared lines" }
             section.part {
-                p {
-                    "Of your " (language.count(lines.games)) " games as " (language.side(lines.side)) " "
-                    (language.count(lines.to_the_end)) " came to the end of a line, " (language.count(lines.within))
-                    " ended within one, you left them in " (language.count(lines.by_student)) " and your opponents in "
-                    (language.count(lines.by_opponent)) "."
-                }
+                p { (prepared(lines, language)) }
                 @if !rows.is_empty() { (table("Where your games leave your lines", &heads, &rows)) }
             }
         }

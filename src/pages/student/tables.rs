@@ -2,14 +2,11 @@
 
 use super::phrases::{game, tested, to_look_at, traps_from};
 use super::table::{HABIT, TRAP};
-use crate::answers::student::{By, Habit, Left, Role, StudentAnswer, Students, TrapRow};
+use crate::answers::student::{Habit, Left, Role, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, fixed};
-use crate::pages::words::{clean, side};
-
-/// Games that are named for one trap.
-const NAMED: usize = 5;
+use crate::pages::words::{self, clean, side};
 
 /// Costly habits.
 pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
@@ -121,15 +118,13 @@ fn of_role(
     }
     let mut page = format!("\n{}", table.render()) + &more(traps.len(), top, "trap");
     for trap in traps.iter().take(top) {
-        let (what, games) = to_look_at(trap);
-        if games.is_empty() {
-            continue;
+        let Some(again) = to_look_at(trap) else { continue };
+        let mut named: Vec<String> = again.games.into_iter().map(game).collect();
+        if again.more > 0 {
+            named.push(format!("and {} more", count(again.more)));
         }
-        let mut named: Vec<String> = games.iter().take(NAMED).map(|named| game(named)).collect();
-        if games.len() > NAMED {
-            named.push(format!("and {} more", count((games.len() - NAMED) as u64)));
-        }
-        page += &paragraph(&format!("{what}, {}: {}.", clean(&trap.name), named.join("; ")), 2);
+        let (what, name) = (again.what, clean(&trap.name));
+        page += &paragraph(&format!("{what}, {name}: {}.", named.join("; ")), 2);
     }
     page
 }
@@ -138,7 +133,7 @@ fn of_role(
 pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
     let Some(repertoire) = &answer.repertoire else { return String::new() };
     let side = side(repertoire.side);
-    let head = format!(
+    let mut head = format!(
         "Prepared for {side}, {}: {} to the end of a line, {} within one, {} left by the student, {} by the opponent.",
         counted(repertoire.games, "game"),
         count(repertoire.to_the_end),
@@ -146,6 +141,15 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
         count(repertoire.by_student),
         count(repertoire.by_opponent),
     );
+    if repertoire.by_first_move > 0 {
+        head += &format!(
+            " In {} of them the student's first move was another: the lines are for other openings than these.",
+            count(repertoire.by_first_move)
+        );
+    }
+    let several =
+        words::several_moves(repertoire.side, repertoire.several, "each counts as prepared");
+    several.iter().for_each(|said| head += &format!(" {said}"));
     let mut page = format!("\n{}", paragraph(&head, 0));
     if answer.left.is_empty() {
         return page;
@@ -256,12 +260,4 @@ pub(super) fn several(answers: &Students) -> String {
         table.row(cells);
     }
     table.render()
-}
-
-/// Who left the lines, in words.
-pub(super) fn by(by: By) -> &'static str {
-    match by {
-        By::Student => "you",
-        By::Opponent => "your opponent",
-    }
 }

@@ -27,13 +27,14 @@ pub(super) const RULES: [(&str, &str); 5] = [
     (
         "  skip",
         "neither of these, and one thing speaks against it: it is rare, the marked move does not lose (no slip), it is a gamble, \
-         or it does not pay (net per 1000 not above 0)",
+         or it does not pay (net per 1000 not above 0). Not where players of these ratings fall for it (own slips) and it is open what \
+         that costs them or whether the slip loses",
     ),
     (
         "  undecided",
         "none of these. It says about how many games of the level, as the colour that slips, would decide, if everything \
-         stays as it is; which wider filter tells more; and where nothing says whether the slip loses, that an engine would \
-         (--engine)",
+         stays as it is, or how many times as many where that is more than ten times; which wider filter tells more; and that an \
+         engine would (--engine) where nothing says whether the slip loses, or what the setter has without it",
     ),
 ];
 
@@ -76,7 +77,7 @@ fn falls(trap: &TrapReport) -> String {
 /// Why it is not to be laid.
 fn not_laid(trap: &TrapReport) -> String {
     let mut why = against(trap);
-    if why.is_empty() && known(trap, ReasonCode::GainOpen).is_some() {
+    if why.is_empty() && reason(trap, ReasonCode::GainOpen).is_some() {
         why.push("whether laying it pays is open".into());
     }
     if why.is_empty() { String::new() } else { format!("; {}", listed(&why, " and ")) }
@@ -109,6 +110,10 @@ fn open(trap: &TrapReport) -> Vec<String> {
     // A figure that is not known yet may turn out to lie near its limit.
     let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
     let told = |reason: &Reason| match reason.code {
+        ReasonCode::MoreGames if reason.times().is_some() => Some(format!(
+            "not with this sample: {about} {} times as many games would tell",
+            count(reason.times()?)
+        )),
         ReasonCode::MoreGames => Some(format!(
             "{about} {} of this level as {victim} would tell (there are {})",
             counted(reason.games_to_decide?, "game"),
@@ -116,7 +121,7 @@ fn open(trap: &TrapReport) -> Vec<String> {
         )),
         ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
         ReasonCode::NoGames => Some(format!(
-            "so far none of the {} of this level as {victim} tells",
+            "none of the {} of this level as {victim} has come that far",
             counted(reason.games?, "game")
         )),
         ReasonCode::WiderFilter => {
@@ -124,19 +129,36 @@ fn open(trap: &TrapReport) -> Vec<String> {
         }
         _ => None,
     };
-    let told: Vec<String> = trap.advice.reasons.iter().filter_map(told).collect();
     let is = |code| reason(trap, code).is_some();
-    let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen)) {
+    let against = against(trap);
+    let not_laid = !against.is_empty();
+    let never = reason(trap, ReasonCode::GainOpen).is_some_and(Reason::never_known);
+    let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen) && !never) {
+        _ if not_laid => None,
         (true, true) => Some("how often it comes up and whether it pays"),
         (true, false) => Some("how often it comes up"),
         (false, true) => Some("whether it pays"),
         (false, false) => None,
     };
-    let games = open
-        .map(|open| listed(&[vec![format!("too few games to say {open}")], told].concat(), "; "));
-    let engine = is(ReasonCode::AskEngine)
-        .then(|| "nothing says whether the slip loses, so ask an engine (--engine)".to_owned());
-    games.into_iter().chain(engine).collect()
+    let mut parts: Vec<String> = not_laid.then(|| listed(&against, " and ")).into_iter().collect();
+    parts.extend(open.map(|open| format!("too few games to say {open}")));
+    parts.extend((never && !not_laid).then(|| {
+        "no number of games can say whether laying it pays: no move before the slip is the setter's, or the line is too long"
+            .to_owned()
+    }));
+    parts.extend(is(ReasonCode::OwnSlips).then(|| falls(trap)));
+    parts.extend(is(ReasonCode::CostOpen).then(|| "what that costs them is open".to_owned()));
+    parts.extend(trap.advice.reasons.iter().filter_map(told));
+    parts.extend(reason(trap, ReasonCode::AskEngine).and_then(|reason| {
+        let open = match reason.slip_loses_cp {
+            None => "whether the slip loses",
+            // Then only the other side is open, and it loses.
+            Some(_) if not_laid => return None,
+            Some(_) => "what the setter has if they do not fall for it",
+        };
+        Some(format!("nothing says {open}, so ask an engine (--engine)"))
+    }));
+    parts
 }
 
 fn listed(parts: &[String], between: &str) -> String {

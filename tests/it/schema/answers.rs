@@ -125,7 +125,7 @@ words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Gamble NoSlip Unknown);
 words!(AdviceCode: Teach Warn Undecided Skip);
-words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip AskEngine OwnSlips MoreGames TooNear NoGames WiderFilter);
+words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip AskEngine OwnSlips CostOpen MoreGames TooNear NoGames WiderFilter);
 words!(Witness: Evals Mate Engine);
 words!(Withheld: TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);

@@ -84,6 +84,7 @@ object!(Habit {
 object!(Played { san: String, uci: String });
 object!(Better { san: String, uci: String, edge: Mean, share: Rate });
 object!(Had {
+    line: String,
     fen: String,
     r#as: Colour,
     times: u64,
@@ -119,7 +120,9 @@ object!(Lines {
     to_the_end: u64,
     within: u64,
     by_student: u64,
+    by_first_move: u64,
     by_opponent: u64,
+    several: u64,
 });
 object!(Left {
     line: String,

@@ -230,7 +230,8 @@ fn traps_are_told_from_both_sides_with_the_games() {
 fn the_prepared_lines_are_left_where_and_by_whom() {
     let folder = folder();
     let answer = ask(&folder, &[]);
-    let lines = json!({"as": "white", "games": 17, "to_the_end": 3, "within": 0, "by_student": 7, "by_opponent": 7});
+    let lines = json!({"as": "white", "games": 17, "to_the_end": 3, "within": 0, "by_student": 7,
+        "by_first_move": 7, "by_opponent": 7, "several": 0});
     assert_eq!(answer["repertoire"], lines);
     let left = answer["left"].as_array().expect("a list");
     let told: Vec<_> = left
@@ -248,10 +249,10 @@ fn the_prepared_lines_are_left_where_and_by_whom() {
         (&json!(200), &json!("d5"))
     );
     assert_eq!(left[1]["continues"][0]["games"], 90);
-    // Both are met twice or more, but the habit costs points for sure, and so does a missed refutation.
+    // The habit costs points for sure, and so does a missed refutation; 1. d4 is another opening, and of 2... f6 the habit tells.
     let first = answer["first"].as_array().expect("a list");
     assert_eq!(first[0], json!({"kind": "habit", "place": 0}));
-    assert_eq!(first.len(), 3);
+    assert_eq!(first.len(), 2);
 }
 
 #[test]
@@ -287,6 +288,11 @@ fn several_students_make_a_row_each() {
     let words: Vec<&str> = ASK.split(' ').chain(names).collect();
     let page = folder.run_with(&words).answer();
     assert!(page.contains("Fern Keel        30") && page.contains("Marble Rival     30"), "{page}");
+    for words in ["The levels: ", "all paces", "Worst: ", "As good as: ", "Left: "] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    let without = folder.run_with(&[&["student", "own.pgn"], &names[..]].concat()).answer();
+    assert!(!without.contains("Left: "), "{without}");
     let json = folder.run_with(&[&words[..], &["--format", "json"]].concat()).json();
     let students = json["students"].as_array().expect("a list");
     assert_eq!(
@@ -313,7 +319,9 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     assert_eq!(run.stderr(), "for/fern/student.html: the page for the student\n");
     let page = String::from_utf8(folder.read("for/fern/student.html")).expect("text");
     for part in [
-        "Three things to learn first",
+        "Two things to learn first",
+        "In 7 your first move was another",
+        "Your own results choose nothing",
         "Play 2... Nc6 here",
         "Costly habits",
         "Traps you met",
@@ -321,7 +329,9 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     ] {
         assert!(page.contains(part), "{part}");
     }
-    assert!(!page.contains("Rival") && page.matches("<svg class=\"board\"").count() == 3);
+    assert!(!page.contains("Rival") && page.matches("<svg class=\"board\"").count() == 2);
+    let to_others = ["--from", "--below", "The student", "the student's"];
+    assert!(to_others.iter().all(|words| !page.contains(words)), "{page}");
     let again = [&words[..], &["--out", "for/fern"]].concat();
     assert!(folder.run_with(&again).refused(4).contains("is there already"));
     folder.run_with(&[&again[..], &["--overwrite"]].concat()).ok();

@@ -1,13 +1,15 @@
-//! The wording of a lesson in English.
+//! English.
 //!
-//! Slots stand in braces. Moves keep the English letters of the PGN standard, so that page and PGN
-//! file agree.
+//! Slots stand in braces.
 
-use super::words::Language;
+use super::phrases::Language;
 
 /// English.
 pub const ENGLISH: Language = Language {
     code: "en",
+    pieces: ['K', 'Q', 'R', 'B', 'N'],
+    is_one: |n| n == 1,
+    parted_from: 4,
     thousands: ",",
     decimal: ".",
     percent: "\u{a0}%",
@@ -39,22 +41,35 @@ pub const ENGLISH: Language = Language {
     soundness: ["sound", "a gamble", "no slip: the marked move does not lose", "not known"],
     and: " and ",
     or: " or ",
+    between: ", ",
+    semicolon: "; ",
+    colon: ": ",
+    date: "{year}-{month}-{day}",
     white: "White",
     black: "Black",
     of_games: "{figure} of {n}",
     as_good_as: "{n} (as good as {effective})",
     next_slips: "{low} to {high}",
     too_few: "too few games ({n})",
-    only_few: "only {n} games",
     no_games: "no games",
+    games: ["{n} game", "{n} games"],
+    few_games: ["only {n} game", "only {n} games"],
+    dumps: ["one dump", "{n} dumps"],
+    lessons: ["one lesson", "{n} lessons"],
+    more: ["{n} more", "{n} more"],
+    lacking: [
+        "Up to {n} game may be missing from a position of the line.",
+        "Up to {n} games may be missing from a position of the line.",
+    ],
     no_bait: "none: the slip is the first move",
 
     title: "Opening traps",
     by: "By {author}",
     for_whom: "For {level}",
     counted_from: "Figures from {games} rated games, {months}; opponents and students {ratings}.",
-    one_month: "{month}",
+    month: "{name} {year}",
     months_from_to: "{first} to {last}",
+    some_undated: "{months} ({n} of them without a date)",
     level_all: "of all ratings",
     level_below: "below {below}",
     level_from: "from {from} up",
@@ -67,11 +82,8 @@ pub const ENGLISH: Language = Language {
     begin_several: "Begin with traps {numbers}. They fill {lessons}.",
     begin_undecided: "The games tell too little to advise any of these traps; beside each stands what would decide.",
     begin_none: "None of these traps is worth a lesson at this level.",
-    one_lesson: "one lesson",
-    several_lessons: "{n} lessons",
     number: "No.",
     trap: "Trap",
-    side_head: "For",
     reach: "Reached when played for",
     slips: "Opponents who slip",
     found: "Players who find the refutation",
@@ -110,20 +122,27 @@ of so few are left out.",
     open_gain: "too few games to say whether it pays",
     open_both: "too few games to say how often it comes up and whether it pays",
     open_not_laid: "whether laying it pays is open",
+    open_never: "no number of games can say whether laying it pays: no move before the slip is yours, or the line is too long",
+    open_cost: "what that costs them is open",
     open_games: "about {games} games {level} as {victim} would tell (there are {known})",
     open_games_at_least: "at least {games} games {level} as {victim} would tell (there are {known})",
     open_near: "no month of games would tell, it is too close",
-    open_none: "so far none of the {known} games {level} as {victim} tells",
+    open_times: "not with this sample: about {times} times as many games would tell",
+    open_times_at_least: "not with this sample: it takes at least {times} times as many games",
+    open_none: "none of the {known} games {level} as {victim} has come that far",
     open_wider: "the games of players {level} tell more",
     open_engine: "nothing says whether the slip loses, so ask an engine",
+    open_without: "nothing says how good {side}'s position is when they do not fall for it, so ask an engine",
+    own_slips: "players {level} fall for it themselves, {own} times in 1000 of their games as {victim}",
     sound_column: "Sound?",
     sound_loses: "the slip loses {pawns} pawns",
     sound_mate: "the slip allows mate in {moves}",
     sound_without: "without it {side} is at {pawns}",
     sound_evals: "{n} and {m} evaluations in the games",
+    sound_evals_of_one: "{n} evaluations in the games",
     sound_engine: "an engine",
-    other_slip: "The slip {move}: {share} play it; what refutes it: {refutations}.",
-    other_refutation: "{move} refutes it too: {share} find it.",
+    other_slip: "The slip {mv}: {share} play it; what refutes it: {refutations}.",
+    other_refutation: "{mv} refutes it too: {share} find it.",
     other_ways: "The position also comes up after {line}; what is said of the way is about the line above.",
 
     trap_for: "A trap for {side}",
@@ -132,13 +151,13 @@ of so few are left out.",
     reached_one_in: "If you play for it, one in {n} of your games as {side} comes to this position ({share}).",
     reached_share: "If you play for it, {share} of your games as {side} come to this position.",
     reached_always: "Each of your games as {side} can reach this position: the opponent has no choice before it.",
-    reached_never: "None of your games as {side} would come to this position: opponents {level} never played {move} here.",
+    reached_never: "None of your games as {side} would come to this position: opponents {level} never played {mv} here.",
     reached_unknown: "How many of your games as {side} come to this position can't be said: {why}.",
-    slipped: "Of opponents {level}, {share} then play the losing move {move}.",
-    slipped_several: "Of opponents {level}, {share} then play a losing move ({move}).",
-    slipped_unknown: "How many opponents {level} play the losing move {move} can't be said: {why}.",
-    refuted: "Of players {level}, {share} find the refutation {move}.",
-    refuted_several: "Of players {level}, {share} find a refutation ({move}).",
+    slipped: "Of opponents {level}, {share} then play the losing move {mv}.",
+    slipped_several: "Of opponents {level}, {share} then play a losing move ({mv}).",
+    slipped_unknown: "How many opponents {level} play the losing move {mv} can't be said: {why}.",
+    refuted: "Of players {level}, {share} find the refutation {mv}.",
+    refuted_several: "Of players {level}, {share} find a refutation ({mv}).",
     refuted_unknown: "How many players {level} find the refutation can't be said: {why}.",
     netted: "Laying it brings {points} points per 1000 games.",
     netted_usual: "Laying it instead of the usual {usual} brings {points} points per 1000 games.",
@@ -146,12 +165,12 @@ of so few are left out.",
     met_one_in: "If your own moves follow the line, one in {n} of your games as {side} comes to this position ({share}).",
     met_share: "If your own moves follow the line, {share} of your games as {side} come to this position.",
     met_always: "The opponent has no choice before it: your own moves alone lead to this position.",
-    met_never: "Opponents {level} never played {move} here, so none of your games as {side} would come to this position.",
+    met_never: "Opponents {level} never played {mv} here, so none of your games as {side} would come to this position.",
     met_unknown: "How many of your games as {side} come to this position can't be said: {why}.",
-    fallen: "Of players {level}, {share} then play the losing move {move}.",
-    fallen_several: "Of players {level}, {share} then play a losing move ({move}).",
-    fallen_unknown: "How many players {level} play the losing move {move} can't be said: {why}.",
-    punished: "Of opponents {level}, {share} find the answer {move}.",
+    fallen: "Of players {level}, {share} then play the losing move {mv}.",
+    fallen_several: "Of players {level}, {share} then play a losing move ({mv}).",
+    fallen_unknown: "How many players {level} play the losing move {mv} can't be said: {why}.",
+    punished: "Of opponents {level}, {share} find the answer {mv}.",
     punished_unknown: "How many opponents {level} find the answer can't be said: {why}.",
     costs: "It goes with a score of {points} points per 100 games against what the ratings promise.",
     costs_unknown: "What it costs can't be said: {why}.",
@@ -180,7 +199,7 @@ score.",
     instead_slip: "the slip",
     avoid: "How to stay out of it",
     avoid_none: "No earlier choice is known to be better.",
-    avoid_before: "Instead of {move}: {moves}.",
+    avoid_before: "Instead of {mv}: {moves}.",
     begin_learn_none: "The games do not tell of any of these traps that it catches many players at this level.",
     ahead: "Play for it in your next {games} games as {side} and expect {expected} slips: 19 of 20 such students will see {range}. The chance of at least one is {chance}.",
     ahead_unknown: "What to expect of your next {games} games can't be said: {why}.",
@@ -188,18 +207,16 @@ score.",
     so_unknown: "Too few games {level} to say how often it comes up.",
     the_line: "The line",
     remark_first: "of opponents {level}, {share} play this",
-    remark_next: "{share}",
     remark_slip: "the slip: of opponents {level}, {share} play this",
     remark_refutation: "the refutation: of players {level}, {share} find it",
-    remark_few: "too few games ({n})",
     diagram: "Diagram {number}",
-    diagram_trap: "After {move}. Will {side} fall for it?",
-    diagram_slip: "After the slip {move}. What does {side} play?",
-    diagram_refutation: "After the refutation {move}.",
-    diagram_end: "The end of the line, after {move}.",
+    diagram_trap: "After {mv}. Will {side} fall for it?",
+    diagram_slip: "After the slip {mv}. What does {side} play?",
+    diagram_refutation: "After the refutation {mv}.",
+    diagram_end: "The end of the line, after {mv}.",
     to_move: "{side} to move",
     last_move: "The last move went from {from} to {to}.",
-    last_moved: "{side} has just played {move}.",
+    last_moved: "{side} has just played {mv}.",
     mates: "Checkmate.",
 
     by_rating: "By rating",
@@ -208,10 +225,11 @@ One without a mark rests on fewer games than {sample} of different players.",
     chart_alt: "Slip rate and find rate by rating, in percent.",
     chart_slip_band: "{band}: {share} slip.",
     chart_find_band: "{band}: {share} find the refutation.",
+    chart_few: "Too few games to tell one rating from another: {slips} opponents had the choice, and {finds} players could refute.",
     chart_none: "No game of these ratings comes to the position.",
     chart_x: "rating of whoever chooses",
-    chart_slips: "play {move}.",
-    chart_finds: "answer {move}.",
+    chart_slips: "play {mv}.",
+    chart_finds: "answer {mv}.",
     chart_counts_slip: "opponents",
     chart_counts_find: "players",
     band: "{from} to {to}",
@@ -220,9 +238,23 @@ One without a mark rests on fewer games than {sample} of different players.",
     way_title: "Where games {level} go from the first move to the slip",
     way_caption: "All games of players {level}, from the first move down; width: share of the games. Beside each row: how many of those who \
 come so far play the move.",
+    way_zoom: "Where the way gets narrow it is drawn again over the whole width.",
     way_key: "the way of the trap",
     way_slip: "the slip",
-    way_more: "{n} more",
+
+    below_from: "Fewer than {share} slip from rating {rating} on.",
+    below_never: "Fewer than {share} slip at none of these ratings.",
+    below_unknown: "From which rating on fewer than {share} slip can't be said: {why}.",
+    below_not: "not reached",
+    over: "Month by month",
+    over_comes_up: "comes up",
+    over_slip: "slip",
+    over_refute: "refute",
+    over_slips: "slips in 1000 games",
+    over_unclear: "None of these surely changes.",
+    over_rises: "Surely rising: {figures}.",
+    over_falls: "Surely falling: {figures}.",
+    over_caption: "From {first} to {last}; whiskers are 95\u{a0}% margins. One without a dot rests on too few games.",
 
     by_pace: "By pace",
     pace: "Pace",
@@ -242,15 +274,13 @@ come so far play the move.",
     other_side: "When you are on the other side",
     other_side_intro: "As {side} in the position of the first diagram of this trap these moves do best, with how much better than the \
 ratings promise {side} scores (edge):",
-    other_side_move: "{move}: edge {edge} in {n} games",
-    other_side_slip: "not {move}: edge {edge} in {n} games",
+    other_side_move: "{mv}: edge {edge} in {games}",
+    other_side_slip: "not {mv}: edge {edge} in {games}",
     other_side_unknown: "No move but the slip has enough games to be recommended to {side} here.",
     price: "What the trap costs when nobody falls for it: {points} points per 100 games against the usual move.",
     price_unknown: "What the trap costs when nobody falls for it can't be said: {why}.",
     rests_on: "What this rests on",
     rests_games: "{here} games {level} with the trap position, out of {all} games of {months} in {dumps}.",
-    one_dump: "one dump",
-    several_dumps: "{n} dumps",
     rests_paces: "They are {paces}.",
     rests_verdict: "Soundness: {verdict}.",
     rests_evals: "By the evaluations that stand in the games, {side} is at {after} pawns after the slip ({n} evaluations) and at \
@@ -258,35 +288,40 @@ ratings promise {side} scores (edge):",
     rests_mate: "A search has proved a forced mate in {moves} after the slip.",
     rests_no_mate: "A search has found no forced mate after the slip.",
     rests_engine: "An engine sees {side} at {after} pawns after the slip and at {without} after the best defence.",
-    rests_no_evals: "Too few games carry evaluations there to say more.",
+    rests_evals_after: "By the evaluations that stand in the games, {side} is at {after} pawns after the slip ({n} evaluations); too few stand after the other moves.",
+    rests_evals_without: "By the evaluations that stand in the games, {side} is at {without} pawns after the best other move ({m} evaluations); too few stand after the slip.",
+    rests_no_evals: "Too few games have evaluations there.",
     rests_no_engine: "No engine was asked; go through the line with one before you teach it.",
-    rests_lack: "Up to {n} games may be missing from a position of the line.",
     rests_mixed: "Where few players of one rating reached a move, the ratings with few games were taken together.",
 
     safe_quiz: "Quiz: safe or a slip?",
     safe_intro: "You would like to play the move below each board. Is it safe, or a slip? If it is a slip, write down what the opponent \
 answers.",
-    safe_ask: "{side} would like to play {move}",
+    safe_ask: "{side} would like to play {mv}",
     safe_answer: "Safe or a slip?",
-    is_slip: "{move} is a slip: {reply}.",
-    is_safe: "{move} is safe. The slip here is {slip}.",
-    is_safe_edge: "Its edge is {edge} in {n} games.",
-    better: "Better is {move}: edge {edge} in {n} games.",
+    is_slip: "{mv} is a slip: {reply}.",
+    is_safe: "{mv} is safe. The slip here is {slip}.",
+    is_safe_edge: "Its edge is {edge} in {games}.",
+    better: "Better is {mv}: edge {edge} in {games}.",
     handout_title: "For the pupils",
     remember: "Remember: after {slip} play {reply}!",
     remember_victim: "Remember: never {slip}; {reply} wins.",
     remember_victim_better: "Remember: never {slip}; {reply} wins. Play {better}.",
+    beware: "As {side}, do not fall for it yourself: never {slip}.",
+    beware_better: "As {side}, play {better} and never {slip}.",
+    no_sure_thing: "It is a gamble: if they do not fall for it, {side} is at {pawns} pawns.",
+    not_lost: "The marked move does not lose. Do not count on it.",
     card_safe: "Is it safe, or a slip?",
     quiz: "Quiz: what would you play?",
     quiz_intro: "The opponent has just gone wrong. Write down your move, and what you answer to the best defence.",
     quiz_ask: "{side} to move",
     your_move: "Your move:",
     solutions: "Solutions",
-    solution_find: "Of players {level}, {share} find {move}.",
+    solution_find: "Of players {level}, {share} find {mv}.",
     solution_also: "{moves} wins as well.",
     see_trap: "Trap {number}",
     notes_heading: "What the figures cannot know",
-    notes: &[
+    notes: [
         "Differences in score go with a move; they are not proved to come from it. Who knows a refutation may be stronger \
 than the rating says.",
         "Ratings are taken as given. That players come again is in the margins; that they learn, or that others play next month, \
@@ -298,49 +333,8 @@ is not.",
     limits: "Counted are the first {half_moves} half-moves of each game; positions with fewer than {keep_from} games were \
 dropped.",
 
-    pgn_trap: "A trap for {setter}. {advice} {reach} {slip} {find} {net} {ahead}",
+    pgn_trap: "A trap for {setter}.",
     pgn_other: "Of opponents {level}, {share} play this; edge of {setter} {edge}.",
     pgn_usual_reply: "The usual reply: {share}.",
     pgn_usual: "Usual instead of {bait}; edge {edge}.",
 };
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_follow_the_language() {
-        let other = Language { thousands: ".", decimal: ",", ..ENGLISH };
-        assert_eq!(
-            (other.fixed(-1234.5, 1), other.count(12_345)),
-            ("−1.234,5".into(), "12.345".into())
-        );
-    }
-
-    #[test]
-    fn months_are_named() {
-        let months = |first, last| ENGLISH.months(Some(first), Some(last));
-        assert_eq!(months("2031-05-01", "2031-05-31"), "May 2031");
-        assert_eq!(months("2031-05-01", "2032-01-31"), "May 2031 to January 2032");
-        assert_eq!([months("2031-13-01", "x"), ENGLISH.months(None, None)], [ENGLISH.undated; 2]);
-    }
-
-    #[test]
-    fn the_braces_of_every_template_match() {
-        for text in ENGLISH.all() {
-            let depth = text.chars().try_fold(0i32, |depth, letter| match (letter, depth) {
-                ('{', 0) => Some(1),
-                ('}', 1) => Some(0),
-                ('{' | '}', _) => None,
-                _ => Some(depth),
-            });
-            assert_eq!(depth, Some(0), "{text}");
-        }
-    }
-
-    #[test]
-    fn lists_read_as_sentences() {
-        assert_eq!(ENGLISH.list(&["a", "b", "c"]), "a, b and c");
-        assert_eq!(ENGLISH.list(&["a"]), "a");
-    }
-}

@@ -1,0 +1,338 @@
+//! Everything that a language has to say. A language is a value of [`Language`], in a file of its own: the compiler asks for each
+//! phrase, and for just the slots that stand beside its name here.
+
+use maud::{Markup, Render, html};
+use shakmaty::Color;
+
+use super::slots::{check, filled};
+use crate::terms::MoverFilter;
+
+macro_rules! language {
+    (
+        words { $($word:ident),* $(,)? }
+        counted { $($noun:ident),* $(,)? }
+        sentences { $($sentence:ident($($slot:ident: $type:ty),+)),* $(,)? }
+    ) => {
+        /// The wording of one language. A word has no slots; what is counted has a wording for one and another for several; a
+        /// sentence has slots in braces.
+        #[derive(Debug)]
+        #[expect(missing_docs, reason = "the wording says what each is for")]
+        pub struct Language {
+            /// What it is called among the languages of the world (ISO 639).
+            pub code: &'static str,
+            /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
+            pub pieces: [char; 5],
+            /// Whether so many are counted as one.
+            pub is_one: fn(u64) -> bool,
+            /// The fewest digits of a number that are parted into threes.
+            pub parted_from: usize,
+            /// Names of the months.
+            pub months: [&'static str; 12],
+            /// King, queen, rook, bishop, knight, pawn: one and several.
+            pub roles: [[&'static str; 2]; 6],
+            /// Bullet, blitz, rapid, classical, correspondence, unknown.
+            pub paces: [&'static str; 6],
+            /// Common, occasional, rare, too few games.
+            pub codes: [&'static str; 4],
+            /// Sound, a gamble, no slip, no evidence.
+            pub soundness: [&'static str; 4],
+            /// Teach, warn, undecided, skip.
+            pub advice_codes: [&'static str; 4],
+            /// Notes below the lesson.
+            pub notes: [&'static str; 4],
+            $(pub $word: &'static str,)*
+            $(pub $noun: [&'static str; 2],)*
+            $(pub $sentence: &'static str,)*
+        }
+
+        impl Language {
+            $(
+                pub(in crate::pages) fn $noun(&self, n: u64) -> String {
+                    let one = (self.is_one)(n);
+                    self.$noun[usize::from(!one)].replace("{n}", &self.count(n))
+                }
+            )*
+            $(
+                pub(in crate::pages) fn $sentence(&self, $($slot: $type),+) -> Markup {
+                    filled(self.$sentence, [$((stringify!($slot), $slot.written(self))),+])
+                }
+            )*
+
+            /// Stops the compiler where the slots of a phrase are not those that it should have.
+            pub(super) const fn check(&self) {
+                $(check(self.$word, &[], concat!(stringify!($word), " has no slots"));)*
+                $(check(self.$noun[1], &["n"], concat!(stringify!($noun), " has the slot n for several"));)*
+                $(check(
+                    self.$sentence,
+                    &[$(stringify!($slot)),+],
+                    concat!(stringify!($sentence), " has the slots ", $(stringify!($slot), " "),+),
+                );)*
+            }
+
+            /// Every phrase with its name.
+            #[cfg(test)]
+            pub(super) fn phrases(&self) -> Vec<(&'static str, &'static str)> {
+                let lists = [
+                    ("months", &self.months[..]),
+                    ("roles", self.roles.as_flattened()),
+                    ("paces", &self.paces),
+                    ("codes", &self.codes),
+                    ("soundness", &self.soundness),
+                    ("advice_codes", &self.advice_codes),
+                    ("notes", &self.notes),
+                    $((stringify!($noun), &self.$noun),)*
+                ];
+                let lists = lists.into_iter().flat_map(|(name, texts)| texts.iter().map(move |text| (name, *text)));
+                lists
+                    .chain([$((stringify!($word), self.$word),)* $((stringify!($sentence), self.$sentence),)*])
+                    .collect()
+            }
+        }
+    };
+}
+
+language! {
+    words {
+        thousands, decimal, percent, minus, and, or, white, black,
+        // Between the ends of an interval, parts of a sentence, a word and what is said of it.
+        between, semicolon, colon,
+        no_games, no_bait,
+        title, level_all,
+        summary, begin_undecided, begin_none, begin_learn_none, number, trap, reach, slips, found, net, verdict, rank_note,
+        read_heading, read_interval, read_as_good_as, read_edge, read_net,
+        advice, advise_teach, short_skip, short_learn, short_open,
+        against_rare, against_gain, open_often, open_gain, open_both, open_not_laid, open_never, open_cost, open_near, open_engine,
+        sound_column, sound_engine,
+        trap_intro, the_line, mates, met_always,
+        victim_title, victim_summary, victim_intro, victim_rank_note, comes_up, falls, punishes, cost,
+        instead, instead_slip, avoid, avoid_none,
+        by_rating, chart_alt, chart_none, chart_x, chart_counts_slip, chart_counts_find,
+        way, way_key, way_slip, way_zoom,
+        over, over_comes_up, over_slip, over_refute, over_slips, over_unclear, below_not,
+        by_pace, pace, games_here,
+        not_slip, not_slip_none, played, your_edge, usual_reply, best_reply, same_reply, game_over, too_few_to_tell, undated,
+        other_side,
+        rests_on, rests_no_mate, rests_no_evals, rests_no_engine, rests_mixed,
+        safe_quiz, safe_intro, safe_answer, card_safe, handout_title,
+        not_lost,
+        quiz, quiz_intro, your_move, solutions, notes_heading,
+    }
+    counted {
+        games, few_games, dumps, lessons, more, lacking,
+    }
+    sentences {
+        of_games(figure: Markup, n: Markup),
+        as_good_as(n: u64, effective: u64),
+        next_slips(low: u64, high: u64),
+        too_few(n: u64),
+        month(name: &str, year: &str),
+        date(year: &str, month: &str, day: &str),
+        months_from_to(first: &str, last: &str),
+        some_undated(months: &str, n: u64),
+        level_below(below: &str),
+        level_from(from: &str),
+        level_between(from: &str, to: &str),
+        in_paces(ratings: &str, paces: &str),
+
+        by(author: &str),
+        for_whom(level: &str),
+        counted_from(games: u64, months: &str, ratings: MoverFilter),
+        room(traps: u64, minutes: u64),
+        begin_one(number: &str),
+        begin_several(numbers: &str, lessons: &str),
+        ahead_head(games: u64),
+        read_level(common: &str, occasional: &str, sample: u64),
+
+        advise_both(level: MoverFilter, own: Markup, victim: Color),
+        advise_warn(level: MoverFilter, own: Markup, victim: Color),
+        advise_warn_but(level: MoverFilter, own: Markup, victim: Color, why: &str),
+        advise_skip(why: &str),
+        advise_undecided(why: &str),
+        against_slip(pawns: &str),
+        against_gamble(pawns: &str),
+        open_games(games: u64, level: MoverFilter, victim: Color, known: u64),
+        open_games_at_least(games: u64, level: MoverFilter, victim: Color, known: u64),
+        open_times(times: u64),
+        open_times_at_least(times: u64),
+        open_none(known: u64, level: MoverFilter, victim: Color),
+        open_without(side: Color),
+        own_slips(level: MoverFilter, own: Markup, victim: Color),
+        open_wider(level: MoverFilter),
+        sound_loses(pawns: Markup),
+        sound_mate(moves: u64),
+        sound_without(side: Color, pawns: Markup),
+        sound_evals(n: u64, m: u64),
+        sound_evals_of_one(n: u64),
+
+        other_slip(mv: Markup, share: Markup, refutations: Markup),
+        other_refutation(mv: Markup, share: Markup),
+        other_ways(line: San),
+        trap_for(side: Color),
+        opening(name: &str, eco: &str),
+        reached_one_in(n: Markup, side: Color, share: Markup),
+        reached_share(share: Markup, side: Color),
+        reached_always(side: Color),
+        reached_never(side: Color, level: MoverFilter, mv: San),
+        reached_unknown(side: Color, why: &str),
+        slipped(level: MoverFilter, share: Markup, mv: San),
+        slipped_several(level: MoverFilter, share: Markup, mv: San),
+        slipped_unknown(level: MoverFilter, mv: San, why: &str),
+        refuted(level: MoverFilter, share: Markup, mv: San),
+        refuted_several(level: MoverFilter, share: Markup, mv: San),
+        refuted_unknown(level: MoverFilter, why: &str),
+        netted(points: Markup),
+        netted_usual(usual: San, points: Markup),
+        netted_unknown(why: &str),
+        met_one_in(n: Markup, side: Color, share: Markup),
+        met_share(share: Markup, side: Color),
+        met_never(level: MoverFilter, mv: San, side: Color),
+        met_unknown(side: Color, why: &str),
+        fallen(level: MoverFilter, share: Markup, mv: San),
+        fallen_several(level: MoverFilter, share: Markup, mv: San),
+        fallen_unknown(level: MoverFilter, mv: San, why: &str),
+        punished(level: MoverFilter, share: Markup, mv: San),
+        punished_unknown(level: MoverFilter, why: &str),
+        costs(points: Markup),
+        costs_unknown(why: &str),
+        learn(level: MoverFilter, own: Markup, side: Color),
+        learn_less(level: MoverFilter, own: Markup, side: Color),
+        learn_open(level: MoverFilter, own: Markup, side: Color),
+        learn_unknown(level: MoverFilter, side: Color, why: &str),
+        ahead(games: u64, side: Color, expected: Markup, range: Markup, chance: Markup),
+        ahead_unknown(games: u64, why: &str),
+        so(codes: &str, level: MoverFilter),
+        so_unknown(level: MoverFilter),
+        remark_first(level: MoverFilter, share: Markup),
+        remark_slip(level: MoverFilter, share: Markup),
+        remark_refutation(level: MoverFilter, share: Markup),
+
+        trap_against(side: Color),
+        instead_intro(level: MoverFilter, side: Color),
+        instead_none(level: MoverFilter),
+        instead_move(side: Color),
+        avoid_before(mv: San, moves: Markup),
+
+        diagram(number: &str),
+        diagram_trap(mv: San, side: Color),
+        diagram_slip(mv: San, side: Color),
+        diagram_refutation(mv: San),
+        diagram_end(mv: San),
+        to_move(side: Color),
+        last_move(from: &str, to: &str),
+        last_moved(side: Color, mv: San),
+
+        chart_few(slips: u64, finds: u64),
+        chart_note(sample: u64),
+        chart_slip_band(band: Markup, share: Markup),
+        chart_find_band(band: Markup, share: Markup),
+        chart_slips(mv: San),
+        chart_finds(mv: San),
+        band(from: &str, to: &str),
+        over_caption(first: &str, last: &str),
+        over_rises(figures: &str),
+        over_falls(figures: &str),
+        below_from(share: &str, rating: Markup),
+        below_never(share: &str),
+        below_unknown(share: &str, why: &str),
+        way_title(level: MoverFilter),
+        way_caption(level: MoverFilter),
+
+        not_slip_intro(side: Color),
+        answer(side: Color),
+        other_side_intro(side: Color),
+        other_side_move(mv: Markup, edge: Markup, games: &str),
+        other_side_slip(mv: Markup, edge: Markup, games: &str),
+        other_side_unknown(side: Color),
+        price(points: Markup),
+        price_unknown(why: &str),
+        rests_games(here: u64, level: MoverFilter, all: u64, months: &str, dumps: &str),
+        rests_paces(paces: &str),
+        rests_verdict(verdict: Markup),
+        rests_evals(side: Color, after: Markup, n: u64, without: Markup, m: u64),
+        rests_evals_after(side: Color, after: Markup, n: u64),
+        rests_evals_without(side: Color, without: Markup, m: u64),
+        rests_mate(moves: u64),
+        rests_engine(side: Color, after: Markup, without: Markup),
+
+        safe_ask(side: Color, mv: San),
+        is_slip(mv: San, reply: San),
+        is_safe(mv: San, slip: San),
+        is_safe_edge(edge: Markup, games: &str),
+        better(mv: Markup, edge: Markup, games: &str),
+        remember(slip: San, reply: San),
+        remember_victim(slip: San, reply: San),
+        remember_victim_better(slip: San, reply: San, better: San),
+        beware(side: Color, slip: San),
+        beware_better(side: Color, better: San, slip: San),
+        no_sure_thing(side: Color, pawns: &str),
+        quiz_ask(side: Color),
+        solution_find(level: MoverFilter, share: Markup, mv: San),
+        solution_also(moves: San),
+        see_trap(number: u64),
+        incomplete(names: &str),
+        limits(half_moves: u64, keep_from: u64),
+
+        pgn_trap(setter: Color),
+        pgn_other(level: MoverFilter, share: Markup, setter: Color, edge: Markup),
+        pgn_usual_reply(share: Markup),
+        pgn_usual(bait: San, edge: Markup),
+    }
+}
+
+/// What goes into a slot.
+pub(in crate::pages) trait Slot {
+    /// As the language writes it.
+    fn written(&self, language: &Language) -> Markup;
+}
+
+/// Moves with the letters of a language.
+#[derive(Clone, Debug)]
+pub(in crate::pages) struct San(pub(super) String);
+
+impl std::fmt::Display for San {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl Render for San {
+    fn render_to(&self, out: &mut String) {
+        self.0.render_to(out);
+    }
+}
+
+impl Slot for Markup {
+    fn written(&self, _: &Language) -> Markup {
+        self.clone()
+    }
+}
+
+impl Slot for &str {
+    fn written(&self, _: &Language) -> Markup {
+        html! { (self) }
+    }
+}
+
+impl Slot for San {
+    fn written(&self, _: &Language) -> Markup {
+        html! { (self) }
+    }
+}
+
+impl Slot for u64 {
+    fn written(&self, language: &Language) -> Markup {
+        html! { (language.count(*self)) }
+    }
+}
+
+impl Slot for Color {
+    fn written(&self, language: &Language) -> Markup {
+        html! { (language.side(*self)) }
+    }
+}
+
+impl Slot for MoverFilter {
+    fn written(&self, language: &Language) -> Markup {
+        html! { (language.level(*self)) }
+    }
+}
