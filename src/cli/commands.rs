@@ -2,19 +2,20 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 use super::error::CliError;
 use super::output::Output;
 use super::signals::Signals;
 use super::{
-    about, build, completions, diagram, export, games, gaps, hunt, join, lesson, man, map, moves,
-    student, trap,
+    about, build, completions, diagram, export, games, gaps, help, hunt, join, lesson, man, map,
+    moves, student, trap,
 };
+use crate::pages::help::{exit_status, list};
 
 /// Which opening traps really occur at a playing level, from open monthly dumps of rated games.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100, after_help = AFTER_HELP, disable_help_subcommand = true)]
+#[command(version, max_term_width = 80, after_help = after_help(), disable_help_subcommand = true)]
 pub struct Arguments {
     /// What to do
     #[command(subcommand)]
@@ -24,26 +25,28 @@ pub struct Arguments {
     store: Option<PathBuf>,
 }
 
-const AFTER_HELP: &str = "\
+/// What comes after the options.
+fn after_help() -> String {
+    format!(
+        "{FIRST_STEPS}\nTopics, as in deadfall help month:\n{}\nExit status, for scripts:\n{}\n{NOTES}",
+        list(),
+        exit_status()
+    )
+}
+
+const FIRST_STEPS: &str = "\
 First steps:
-  deadfall build month.pgn.zst                     count a month of games, once
-  deadfall moves \"1. e4 e5 2. Nf3\" --below 2000    what do players below 2000 play here?
-  deadfall trap traps.pgn --below 2000             which of these traps are worth a lesson?
-  deadfall help trap                               every option and column of a command
+  deadfall build month.pgn.zst         count a month of games, once
+  deadfall trap traps.pgn --below 2000 which of these traps are worth a lesson?
+  deadfall lesson traps.pgn --out out  make the lesson, to print and hand out
+  deadfall help trap                   explain a command with all its options
 
-A dump is a file with all rated games of a month, as PGN. The store is the file in which build keeps
-what it has counted; all answers come from there. The file need not be named if it is
-deadfall.redb in the folder where you are.
+A dump is a file with all rated games of a month, as PGN. The store is the file
+in which build keeps what it has counted; all answers come from there. It need
+not be named if it is deadfall.redb in the folder where you are.
+";
 
-Exit status, for scripts:
-  0    answered, also with \"no games here\" or an undecided claim
-  1    a claim asked with --expect or --claims fails, or with --strict is undecided
-  2    options and arguments that do not fit together
-  3    bad input: a dump, PGN, line or position that is missing, unreadable or illegal, or a dump
-       that is already in
-  4    store, temporary or output files: missing, damaged, full, not writable
-  130  stopped by a signal, such as Ctrl-C
-
+const NOTES: &str = "\
 Answers go to standard output, everything else to standard error.
 Using such help during a rated game is against the rules of play.";
 
@@ -51,9 +54,11 @@ impl Arguments {
     /// The arguments of the process. Help is an error here, as it is to the parser.
     pub fn read() -> Result<Arguments, clap::Error> {
         let arguments = Arguments::try_parse()?;
-        let Command::Help(HelpArgs { command }) = &arguments.command else { return Ok(arguments) };
-        let asked = ["deadfall"].into_iter().chain(command.as_deref()).chain(["--help"]);
-        Arguments::try_parse_from(asked)
+        let Command::Help(help) = &arguments.command else { return Ok(arguments) };
+        match help.parsed(&Arguments::command()) {
+            Some(asked) => Arguments::try_parse_from(asked),
+            None => Ok(arguments),
+        }
     }
 
     /// Runs the command on the store that is given, else on `deadfall.redb` in the working folder.
@@ -75,8 +80,7 @@ impl Arguments {
             Command::Export(args) => export::run(args, store, output),
             Command::Completions(args) => completions::run(args, output),
             Command::Man(args) => man::run(args, signals),
-            // Answered where the arguments are read.
-            Command::Help(_) => Ok(()),
+            Command::Help(args) => help::run(args, Arguments::command(), output),
         }
     }
 }
@@ -114,13 +118,6 @@ pub enum Command {
     Completions(completions::CompletionsArgs),
     /// Write the manual pages
     Man(man::ManArgs),
-    /// Explain a command and its options
-    Help(HelpArgs),
-}
-
-/// `help`.
-#[derive(Debug, Args)]
-pub struct HelpArgs {
-    /// The command to explain [default: all of them in short]
-    pub command: Option<String>,
+    /// Explain a command or a topic
+    Help(help::HelpArgs),
 }

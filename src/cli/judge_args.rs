@@ -1,4 +1,4 @@
-//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and the help that explains its columns.
+//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and what its help says.
 
 use std::env;
 
@@ -8,7 +8,7 @@ use super::error::CliError;
 use super::share::share;
 use crate::answers::Question;
 use crate::pages::BoardStyle;
-use crate::pages::trap::{View, glossary};
+use crate::pages::trap::{View, advice_help};
 
 /// How `trap` lays its answer out.
 #[derive(Debug, Args)]
@@ -133,74 +133,20 @@ fn part(text: &str) -> Result<f64, String> {
     is_part.then_some(share).ok_or_else(|| "give a share between 0 and 1, such as 20%".to_owned())
 }
 
-/// What stands below the options. Every column of every table is explained here; a test looks for each.
+/// What comes after the options.
 pub fn trap_help() -> String {
-    format!("{HELP_HEAD}Figures:\n{}\n{HELP_TAIL}", glossary())
+    format!("{TRAP_HELP}\n{}", advice_help().trim_end())
 }
 
-const HELP_HEAD: &str = "\
-A trap is a line with a slip in it, the losing move, and the refutation behind it. The slip is the \
-move marked ?? (or $4); if there is none, the last one marked ? (or $2). The other side is the setter.
+const TRAP_HELP: &str = "\
+A trap is a line with a slip in it, the losing move, followed by its refutation. The slip is the move marked ?? (or $4); \
+without such a mark, the last one marked ? (or $2). The other side is the setter. A PGN file has one trap a game; \
+`deadfall help formats` says more.
 
-In a PGN file each game is a trap, named by its Event tag; a [Setter \"White\"] tag tells the setter \
-where both sides slip. Variations are read: all moves marked ?? in one position are one trap, also those of several games, and every \
-further reply to one of them is a further refutation. They are counted together, and each is told as well.
-
-The ratings hold for whoever moves: victims in the trap position, setters behind the slip. Every \
-figure stands with its 95 % interval [low, high] and its games, as k of n or n; - means withheld, with the reason. \
-Players come again: 97 of 218 (as good as 160) has the margin of 160 games of different players, and --min-sample goes by these. A share \
-of fewer shows its count and interval and no value, a whisker without the o.
-
-Several traps (trap: its name and line) are compared in tables; one trap, or --each, has a sheet. They come in the order of the advice \
-(teach and warn, undecided, skip), then of the lower limit of net where it is known, else of that of slips per 1000, else of games.
-
+The ratings are those of whoever moves: victims in the trap position, setters after the slip. Several traps are compared in \
+tables; a single trap, or --each, gets a sheet. `deadfall help figures` explains every figure and every column, \
+`deadfall help margins` the brackets and \"as good as\", `deadfall help soundness` what the engine is for.
 ";
-
-const HELP_TAIL: &str = "\
-Further columns of a sheet:
-  figure, value, interval
-                     of each figure; its meaning stands below its name
-  source             who tells about soundness: the dumps' evaluations, the
-                     rules (a forced mate), an engine
-  after slip, without, slip loses
-                     pawns for the setter after the slip, after the victim's
-                     best other move, and the difference; rests on: the
-                     evaluations or positions behind them
-  on the way the victim plays
-                     the moves that the line needs, each with its share of all
-                     moves there
-  earlier choice     the setter's moves before the bait, which net leaves out:
-                     edge % of each, the usual one with edge % of all others,
-                     and the difference %: below 0 the move costs points
-  share %            share of a move among all moves of its position
-  rated              a band of ratings; + marks neighbouring bands joined until
-                     50 games are together
-  0 50 % 100 %       the rate as o on a scale, its interval as |---|
-  n                  games that the figure before it rests on
-  slips here, refutations
-                     several marked moves, with the setter's edge after each;
-                     after: the slip that a refutation answers; all together:
-                     their common share
-  by pace            one column each for bullet, blitz, rapid and classical
-
-With --explain: the sums behind the figures, each with the key of its position, moves (the needed one or others), bands, games, \
-wins, draws and losses, expected points by the ratings, ordinary points above these, and clock, the games with clocks; then for each position games, games a player (of the player of an average game), and D of \
-shares, D of scores and D of seconds, by which counts are divided for an interval.
-
-With --side victim (traps by the lower limit of own slips, else by games): comes up, how often a player whose own moves follow the line meets the trap position; own slips, as above; on the way the setter plays, the moves that this needs; and each move that may be played instead, with \
-share %, score % and edge % of the victim.
-
-CSV has the same names with _ for a blank (edge_no_slip: without slip; edge_usual: of the usual, usual: the most played of \
-them; worth_per_1000, net_per_1000: worth, net; ahead_games: N, ahead_expected: in N games; slip_s, others_s, difference_s: seconds). NAME_low and NAME_high are the ends of an \
-interval, NAME_k and NAME_n its games, NAME_n_eff how many games of different players these are as good as. steered_rarest, comes_up_rarest: the \
-rarest step, whose games steered_k, _n and comes_up_k, _n are. ahead_range_low, ahead_range_high: the slips that 19 of 20 students will see. name, setter, line, trap_fen, bait, slip and refutation name the trap; slips are all that are marked, refutations all replies, each behind its slip. advice: \
-its codes, advice_reasons: why (comes_up, rare, how_often_open: slips per 1000; pays, does_not_pay, gain_open: net; sound, gamble, no_slip, ask_engine: soundness; own_slips; cost_open: what these cost; \
-more_games, too_near, no_games, wider_filter: what would decide), games_to_decide: about how many games of the level as the colour that slips would. scope tells what a row is about: \
-all, a band (from, below), a pace, a stretch of a curve (curve_..., joined: whether bands were joined), earlier_choice (earlier_move, a choice of the setter before the bait, its edge_earlier, that of the usual moves there, and \
-edge_earlier_difference), or slip_below, the rating from which fewer \
-slip. steered_mixed: bands with few games were taken together; steered_never: a move that nobody played. soundness_slip_loses_cp, soundness_without_slip_cp: its numbers in centipawns; soundness_because: why. withheld: which \
-figures are withheld, and why. With --side victim a row is a move (san, uci) of the victim, before: how many choices before the trap \
-position, line_move: what the line plays there, is_slip: whether it is marked; own_slips_per_1000: own slips.";
 
 #[cfg(test)]
 mod tests {

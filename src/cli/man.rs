@@ -13,12 +13,13 @@ use super::files::{InTheWay, OutFiles};
 use super::lesson::Folder;
 use super::output;
 use super::signals::Signals;
+use crate::pages::help::{TOPICS, Topic};
 
 /// `man`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Writes deadfall.1 and a page for each command, such as deadfall-build.1. To look at one: man DIR/deadfall-build.1. \
-To keep them: --out ~/.local/share/man/man1.")]
+Writes deadfall.1, a page for each command, such as deadfall-build.1, and one for each topic of the help, such as \
+deadfall-figures.7. To look at one: man DIR/deadfall-build.1.")]
 pub struct ManArgs {
     /// The folder to write into, which is made if it is not there
     #[arg(long, value_name = "DIR")]
@@ -47,14 +48,31 @@ pub fn run(args: &ManArgs, signals: &Signals) -> Result<(), CliError> {
     Ok(())
 }
 
-/// Names of files and what is in them: the page of the program, then one a command.
+/// Names of files and what is in them: the page of the program, one a command, one a topic.
 fn pages() -> io::Result<Vec<(String, Vec<u8>)>> {
     let mut program = Arguments::command();
     // Gives the commands their whole names and the options that all have.
     program.build();
     let commands = program.get_subcommands().cloned();
     let all = [program.clone()].into_iter().chain(commands);
-    all.map(|command| Ok((format!("{}.1", name(&command)), page(command)?))).collect()
+    let of_commands = all.map(|command| Ok((format!("{}.1", name(&command)), page(command)?)));
+    let of_topics =
+        TOPICS.iter().map(|topic| Ok((format!("deadfall-{}.7", topic.name), of(topic)?)));
+    of_commands.chain(of_topics).collect()
+}
+
+/// A topic as `help` prints it, its lines as they are.
+fn of(topic: &Topic) -> io::Result<Vec<u8>> {
+    let (name, mut page) = (format!("deadfall-{}", topic.name), Vec::new());
+    let mut manual = Roff::new();
+    manual.control("TH", [name.as_str(), "7", "", SOURCE, "deadfall"]);
+    manual.control("SH", ["NAME"]).text([roman(format!("{name} - {}", topic.about))]);
+    manual.control("SH", ["DESCRIPTION"]).control("nf", []);
+    for line in topic.plain().lines() {
+        manual.text([roman(line)]);
+    }
+    manual.control("fi", []).to_writer(&mut page)?;
+    Ok(page)
 }
 
 fn name(command: &Command) -> &str {

@@ -14,6 +14,7 @@ mod export;
 mod files;
 mod games;
 mod gaps;
+mod help;
 mod hunt;
 mod import_args;
 mod join;

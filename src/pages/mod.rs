@@ -16,6 +16,7 @@ pub mod export;
 mod figures;
 mod fitted;
 pub mod gaps;
+pub mod help;
 pub mod hunt;
 mod icicle;
 #[cfg(test)]

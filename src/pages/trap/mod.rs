@@ -24,7 +24,8 @@ use view::paragraph;
 
 pub(super) use figures::listing;
 pub use flat::csv;
-pub use glossary::glossary;
+pub use glossary::advice_help;
+pub(super) use glossary::{figure_fields, glossary};
 pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
 pub use view::View;

@@ -74,7 +74,7 @@ impl TrapFigure {
     }
 
     /// Whether it is a product of shares along the line.
-    fn is_product(&self) -> bool {
+    pub(super) fn is_product(&self) -> bool {
         matches!(self.key, "steered" | "steered_any_order")
     }
 

@@ -1,8 +1,7 @@
 //! What `about` answers.
 
-use serde::Deserialize;
-
-use super::answers::{Pace, object};
+use super::answers::Pace;
+use super::shape::object;
 
 object!(About {
     format: u64,
@@ -42,7 +41,7 @@ object!(Dump {
     undated: u64,
     complete: bool,
 });
-object!(LeftOut {
+object!(LeftOut = "left out" {
     variant: u64,
     no_result: u64,
     no_rating: u64,

@@ -1,37 +1,14 @@
 //! The answers as programs read them.
 
-use serde::Deserialize;
+use super::shape::{mean, object, product, rate, tagged, with_move, words};
 
-/// A struct of an answer with all its fields.
-macro_rules! object {
-    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
-        #[derive(Debug, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        #[allow(dead_code, non_snake_case)]
-        pub struct $name { $(pub $field: $kind),* }
-    };
-}
-
-/// The same, and the fields of a figure.
-macro_rules! figure {
-    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
-        object!($name {
-            $($field: $kind,)*
-            value: Option<f64>,
-            low: Option<f64>,
-            high: Option<f64>,
-            n: u64,
-            n_eff: f64,
-            withheld: Option<Withheld>,
-        });
-    };
-}
-
-/// The same, and all figures of a trap under one filter.
+/// All figures of a trap under one filter, and what comes before them.
 macro_rules! with_figures {
-    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
-        object!($name {
-            $($field: $kind,)*
+    ($name:ident { $($own:ident: $kind:ty),* $(,)? }) => {
+        with_figures!($name [] { $($own: $kind),* });
+    };
+    ($name:ident [$($part:literal { $($field:ident: $of:ty),* $(,)? })*] { $($own:ident: $kind:ty),* $(,)? }) => {
+        object!($name ["figures" {
             games: u64,
             occurrence: Rate,
             steered: Steered,
@@ -49,15 +26,14 @@ macro_rules! with_figures {
             own_slips_per_1000: Mean,
             ahead: Ahead,
             verdict: Verdict,
-        });
+        } $($part { $($field: $of),* })*] { $($own: $kind),* });
     };
 }
 
 /// The same, and all that a report on a trap says.
 macro_rules! with_trap {
-    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
-        with_figures!($name {
-            $($field: $kind,)*
+    ($name:ident { $($own:ident: $kind:ty),* $(,)? }) => {
+        with_figures!($name ["trap" {
             name: String,
             setter: Colour,
             line: String,
@@ -84,57 +60,25 @@ macro_rules! with_trap {
             rating_difference: Option<f64>,
             may_lack: u64,
             soundness: Soundness,
-        });
+        }] { $($own: $kind),* });
     };
 }
 
-/// The same, and what a row of a move table says.
-macro_rules! with_move {
-    ($name:ident { $($field:ident: $kind:ty),* $(,)? }) => {
-        object!($name {
-            $($field: $kind,)*
-            san: String,
-            uci: String,
-            rank: u64,
-            games: u64,
-            wins: u64,
-            draws: u64,
-            losses: u64,
-            share: Rate,
-            score: Mean,
-            expected: f64,
-            edge: Mean,
-            clock_s: Mean,
-            eval_cp: Mean,
-        });
-    };
-}
-
-macro_rules! words {
-    ($name:ident: $($word:ident)*) => {
-        #[derive(Debug, Deserialize)]
-        #[serde(rename_all = "snake_case")]
-        pub enum $name { $($word),* }
-    };
-}
-
-pub(super) use {object, with_move, words};
-
-words!(Colour: White Black);
-words!(Pace: Bullet Blitz Rapid Classical Correspondence Unknown);
+words!(Colour = "colour": White Black);
+words!(Pace = "pace": Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Gamble NoSlip Unknown);
 words!(AdviceCode: Teach Warn Undecided Skip);
 words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip AskEngine OwnSlips CostOpen MoreGames TooNear NoGames WiderFilter);
 words!(Witness: Evals Mate Engine);
-words!(Withheld: TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
+words!(Withheld = "reason": TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
 words!(Proof: Proved NotForced GivenUp);
 words!(ReachKind: Occurrence Repertoire);
 words!(Agreement: Agree Contradict TooFew);
 
-object!(Filter { from: u16, below: u16, pace: Vec<Pace> });
-object!(Limits {
+object!(Filter = "filter" { from: u16, below: u16, pace: Vec<Pace> });
+object!(Limits = "limits" {
     half_moves: u16,
     keep_from: u64,
     absent_may_lack: u64,
@@ -142,13 +86,14 @@ object!(Limits {
     nameless_sides: u64,
     incomplete: Vec<String>
 });
-object!(PaceGames { pace: Pace, games: u64 });
-figure!(Rate { k: u64 });
-figure!(Product { k: Option<u64> });
-figure!(Mean {});
+object!(PaceGames = "pace count" { pace: Pace, games: u64 });
+rate!(Rate {});
+product!(Product {});
+mean!(Mean {});
 
 #[rustfmt::skip]
 object!(Position { fen: String, to_move: Colour, name: Option<String>, eco: Option<String>, may_lack: u64 });
+with_move!(Move {});
 with_move!(MoveRow { across: Option<Vec<Across>> });
 object!(Across {
     from: Option<u16>,
@@ -169,7 +114,7 @@ object!(Cutoffs { common: f64, occasional: f64 });
 with_trap!(Trap {});
 with_figures!(Band { from: u16, below: u16 });
 with_figures!(OfPace { pace: Pace });
-figure!(Steered { k: Option<u64>, rarest: Option<String>, mixed: bool, never: Option<String> });
+product!(Steered { rarest: Option<String>, mixed: bool, never: Option<String> });
 object!(Usual { san: Option<String>, edge: Mean });
 object!(Ahead { games: u64, expected: Mean, range: Option<NextSlips>, at_least_one: Mean });
 object!(NextSlips { low: u64, high: u64 });
@@ -199,8 +144,8 @@ object!(Curve {
     edge_after_slip: Vec<MeanStretch>,
     slip_below: Option<SlipBelow>,
 });
-figure!(RateStretch { from: u16, below: u16, joined: bool, k: u64 });
-figure!(MeanStretch { from: u16, below: u16, joined: bool });
+rate!(RateStretch { from: u16, below: u16, joined: bool });
+mean!(MeanStretch { from: u16, below: u16, joined: bool });
 object!(SlipBelow {
     level: f64,
     value: Option<u16>,
@@ -212,7 +157,7 @@ object!(SlipBelow {
     withheld: Option<Withheld>,
 });
 object!(RefutedShare { slips: Vec<String>, slipped: u64, refuted: u64, edge: Option<f64> });
-object!(Explanation {
+object!(Explanation = "explanation" {
     sums: Vec<CellSum>,
     steered: Vec<BandProduct>,
     refuted: Option<Vec<RefutedShare>>,
@@ -221,8 +166,8 @@ object!(Explanation {
     effects: Vec<PositionEffect>,
 });
 #[rustfmt::skip]
-object!(PositionEffect { key: String, n: u64, games_a_player: f64, shares: f64, scores: f64, seconds: f64 });
-object!(BandProduct { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
+object!(PositionEffect = "effect" { key: String, n: u64, games_a_player: f64, shares: f64, scores: f64, seconds: f64 });
+object!(BandProduct = "band product" { from: u16, below: u16, games: u64, shares: Vec<UsedShare> });
 object!(UsedShare { k: u64, n: u64, pooled: bool });
 object!(Order { key: String, n: u64, moves: Vec<Followed> });
 object!(Followed { uci: String, k: u64 });
@@ -245,7 +190,7 @@ object!(CellSum {
     clock: Clock,
 });
 object!(Clock { games: u64, tenths: u64, tenths_sq: u64 });
-object!(Soundness {
+object!(Soundness = "soundness" {
     verdict: SoundnessVerdict,
     slip_loses: Option<Grounds>,
     without_slip: Option<Grounds>,
@@ -256,11 +201,8 @@ object!(Soundness {
 object!(Grounds { cp: f64, by: Witness });
 object!(SoundnessCutoffs { slip_loses_cp: f64, sound_from_cp: f64, least_evals: u64 });
 
-/// Who tells about soundness.
-#[derive(Debug, Deserialize)]
-#[serde(tag = "source", rename_all = "snake_case", deny_unknown_fields)]
-#[allow(dead_code)]
-pub enum Source {
+// Who speaks about soundness.
+tagged!(Source "source" {
     Evals {
         n: u64,
         slip: String,
@@ -270,13 +212,13 @@ pub enum Source {
         after_slip_cp: Option<f64>,
         without_slip_cp: Option<f64>,
         slip_loses_cp: Option<f64>,
-    },
+    }
     Mate {
         n: u64,
         moves: u64,
         proof: Proof,
         mate_in: Option<u64>,
-    },
+    }
     Engine {
         n: u64,
         name: String,
@@ -286,8 +228,8 @@ pub enum Source {
         after_slip_cp: f64,
         after_refutation_cp: f64,
         slip_loses_cp: f64,
-    },
-}
+    }
+});
 
 object!(Victims {
     filter: Filter,
@@ -307,14 +249,14 @@ object!(Victim {
     slip_rate: Rate,
     own_slips_per_1000: Mean,
     slips: Vec<String>,
-    instead: Vec<MoveRow>,
+    instead: Vec<Move>,
     earlier: Vec<Earlier>,
     paces: Vec<PaceGames>,
     may_lack: u64,
     explain: Option<VictimExplanation>,
 });
 object!(VictimExplanation { comes_up: Vec<BandProduct>, effects: Vec<PositionEffect> });
-object!(Earlier { san: String, fen: String, moves: Vec<MoveRow> });
+object!(Earlier { san: String, fen: String, moves: Vec<Move> });
 
 object!(Hunt {
     setter: Colour,
@@ -346,21 +288,18 @@ object!(Miss {
     lacks: Vec<Lack>,
 });
 object!(Covered { positions: u64, met: u64, tests: u64, tests_reached: u64 });
-#[derive(Debug, Deserialize)]
-#[serde(tag = "code", rename_all = "snake_case", deny_unknown_fields)]
-#[allow(dead_code)]
-pub enum Lack {
-    Reached { n: u64, needed: u64 },
-    Games { n: u64, needed: u64 },
-    OtherGames { n: u64, needed: u64 },
-    Share { value: f64, needed: f64 },
-    Certain { q: f64, needed: f64 },
-    Drop { value: f64, needed: f64 },
-    InOrder { edge: f64, needed: f64 },
-    Refutation,
-    Way,
-    Place,
-}
+tagged!(Lack "code" {
+    Reached { n: u64, needed: u64 }
+    Games { n: u64, needed: u64 }
+    OtherGames { n: u64, needed: u64 }
+    Share { value: f64, needed: f64 }
+    Certain { q: f64, needed: f64 }
+    Drop { value: f64, needed: f64 }
+    InOrder { edge: f64, needed: f64 }
+    Refutation {}
+    Way {}
+    Place {}
+});
 object!(HiddenBy {
     not_in_order: u64,
     small_drop: u64,
@@ -387,8 +326,8 @@ with_trap!(Found {
     evaluations: Evaluations,
     branches: Vec<Branch>
 });
-figure!(Reach { kind: ReachKind, k: Option<u64> });
-object!(Evaluations {
+product!(Reach { kind: ReachKind });
+object!(Evaluations = "evaluations" {
     slip_cp: Option<f64>,
     slip_games: u64,
     others_cp: Option<f64>,

@@ -1,8 +1,7 @@
 //! The answer of `gaps` as programs read it.
 
-use serde::Deserialize;
-
-use super::answers::{Colour, Filter, Mean, Rate, object, with_move, words};
+use super::answers::{Colour, Filter, Mean, Rate};
+use super::shape::{object, with_move, words};
 
 words!(Own: First Level Equal);
 
@@ -51,6 +50,6 @@ object!(Gap {
     replies: Vec<Reply>,
     may_lack: u64,
 });
-object!(Played { san: String, uci: String });
+object!(Played = "played" { san: String, uci: String });
 with_move!(Reply { best: bool });
 object!(Unused { line: String, met: Rate, moves: u64 });

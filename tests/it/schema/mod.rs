@@ -4,16 +4,21 @@
 
 mod about;
 mod answers;
+mod documented;
 mod gaps;
 mod months;
 mod moves;
+mod shape;
 mod student;
+
+use std::collections::BTreeSet;
 
 use serde::de::DeserializeOwned;
 
 use crate::kit::{Folder, Game};
 use about::About;
 use answers::{Hunt, Slips, Traps, Victims};
+use documented::columns_of;
 use gaps::Gaps;
 use months::Months;
 use moves::{Claims, Moves};
@@ -175,25 +180,37 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         cost_per_100_games:mean score:mean level_slip_rate:rate level_find_rate:rate trap_cost_per_100_games:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
         other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete undated";
-    for (command, head) in [
-        ("moves e4", moves),
-        ("moves e4 --by rating", across),
-        ("moves e4 --by pace", across),
-        ("moves --claims claims.txt", claims),
-        ("trap traps.pgn --by pace --slip-below 20%", trap),
-        ("trap traps.pgn --side victim", victim),
-        ("trap traps.pgn --over deadfall.redb --over later.redb", over),
-        ("hunt --as white", hunt),
-        ("gaps mine.pgn --as white", gaps),
-        ("student own.pgn --name Fern --name Kelp", student),
-        ("about", about),
-        ("about --slopes", "pace slope:mean"),
+    for (command, table, head) in [
+        ("moves e4", "moves", moves),
+        ("moves e4 --by rating", "moves --by", across),
+        ("moves e4 --by pace", "moves --by", across),
+        ("moves --claims claims.txt", "moves --claims", claims),
+        ("trap traps.pgn --by pace --slip-below 20%", "trap", trap),
+        ("trap traps.pgn --side victim", "trap --side victim", victim),
+        ("trap traps.pgn --over deadfall.redb --over later.redb", "trap --over", over),
+        ("hunt --as white", "hunt", hunt),
+        ("gaps mine.pgn --as white", "gaps", gaps),
+        ("student own.pgn --name Fern --name Kelp", "student", student),
+        ("about", "about", about),
+        ("about --slopes", "about --slopes", "pace slope:mean"),
     ] {
         let page = folder.run(&format!("{command} --format csv")).ok().stdout();
         assert_eq!(page.lines().next(), Some(columns(head).as_str()), "{command}");
-        let mut table = csv::Reader::from_reader(page.as_bytes());
-        let rows =
-            table.records().map(|row| row.unwrap_or_else(|error| panic!("{command}: {error}")));
-        assert!(rows.count() > 0, "{command}");
+        rows(table, &page);
     }
+    for options in ["", " --groups", " --totals", " --totals --groups", " --names"] {
+        let page = folder.run(&format!("export{options}")).answer();
+        rows(&format!("export{options}"), &page);
+    }
+}
+
+/// The help explains the columns, and all rows are as wide as the head.
+#[track_caller]
+fn rows(name: &str, page: &str) {
+    let mut table = csv::Reader::from_reader(page.as_bytes());
+    let head = table.headers().expect("a head");
+    let head: BTreeSet<String> = head.iter().map(str::to_owned).collect();
+    assert_eq!(head, columns_of(name), "{name}");
+    let rows = table.records().map(|row| row.unwrap_or_else(|error| panic!("{name}: {error}")));
+    assert!(rows.count() > 0, "{name}");
 }

@@ -1,8 +1,7 @@
 //! What `trap --over` answers.
 
-use serde::Deserialize;
-
-use super::answers::{Colour, Filter, Mean, Rate, object, words};
+use super::answers::{Colour, Filter, Mean, Rate};
+use super::shape::{object, words};
 
 words!(Turn: Rises Falls Unclear);
 
@@ -29,5 +28,5 @@ object!(TrapMonths {
     find_rate: RateChange,
     slips_per_1000: MeanChange,
 });
-object!(RateChange { by_store: Vec<Rate>, a_month: Mean, turn: Turn });
-object!(MeanChange { by_store: Vec<Mean>, a_month: Mean, turn: Turn });
+object!(RateChange = "change of a rate" { by_store: Vec<Rate>, a_month: Mean, turn: Turn });
+object!(MeanChange = "change of a mean" { by_store: Vec<Mean>, a_month: Mean, turn: Turn });

@@ -1,8 +1,7 @@
 //! What `moves` answers, and what is said to claims.
 
-use serde::Deserialize;
-
-use super::answers::{Filter, Limits, Mean, MoveRow, PaceGames, Position, Rate, object, words};
+use super::answers::{Filter, Limits, Mean, MoveRow, PaceGames, Position, Rate};
+use super::shape::{object, words};
 
 words!(Measure: Rank Top Share Score Edge MoreThan LessThan);
 words!(Judgement: Holds Fails Undecided);
@@ -20,7 +19,7 @@ object!(Moves {
     rating_difference: Option<f64>,
     limits: Limits,
 });
-object!(Claim {
+object!(Claim = "claim" {
     claim: String,
     asked: Asked,
     answer: Judgement,
@@ -36,7 +35,7 @@ object!(Asked {
     within: Option<f64>,
     other: Option<String>,
 });
-object!(Rival { san: String, rank: u64, share: Rate });
+object!(Rival = "rival" { san: String, rank: u64, share: Rate });
 object!(Because {
     share: Rate,
     ranks: Option<Ranks>,
@@ -56,16 +55,17 @@ object!(Claims {
     undecided: u64,
     claims: Vec<ListedClaim>,
 });
-object!(ListedClaim {
-    number: u64,
-    line: String,
-    games: u64,
-    n_eff: f64,
-    may_lack: u64,
+object!(ListedClaim ["claim" {
     claim: String,
     asked: Asked,
     answer: Judgement,
     because: Because,
     games_to_decide: Option<u64>,
     practically_equal: bool,
+}] {
+    number: u64,
+    line: String,
+    games: u64,
+    n_eff: f64,
+    may_lack: u64,
 });

@@ -1,8 +1,7 @@
 //! The answer of `student` as programs read it.
 
-use serde::Deserialize;
-
-use super::answers::{Colour, Limits, Mean, Rate, object, words};
+use super::answers::{Colour, Limits, Mean, Rate};
+use super::shape::{object, words};
 
 words!(Basis: Given Median NoRatings);
 words!(From: File Hunt);
@@ -50,7 +49,7 @@ object!(LeftOut {
     illegal_move: u64,
 });
 object!(Both { white: Results, black: Results });
-object!(Results { wins: u64, draws: u64, losses: u64 });
+object!(Results = "results" { wins: u64, draws: u64, losses: u64 });
 object!(Ratings { games: u64, low: u16, median: f64, high: u16 });
 object!(Dates { games: u64, first: String, last: String });
 object!(Level { from: u16, below: u16, pace: Vec<String>, basis: Basis });
@@ -81,7 +80,7 @@ object!(Habit {
     opening: Option<String>,
     may_lack: u64,
 });
-object!(Played { san: String, uci: String });
+object!(Played = "played" { san: String, uci: String });
 object!(Better { san: String, uci: String, edge: Mean, share: Rate });
 object!(Had {
     line: String,
@@ -112,7 +111,7 @@ object!(Trap {
     instead: Vec<LevelMove>,
     games: Vec<Game>,
 });
-object!(LevelMove { san: String, uci: String, games: u64, share: Rate, score: Mean });
+object!(LevelMove = "level move" { san: String, uci: String, games: u64, share: Rate, score: Mean });
 object!(Game { event: String, date: Option<String>, opponent: Colour, slipped: bool, refuted: bool });
 object!(Lines {
     r#as: Colour,
