@@ -1,6 +1,6 @@
 """Every answer for programs as an analyst reads it: with DuckDB and pandas, which guess the types of columns.
 
-Four things are asked: do both guess the right types, is every field explained in the README, do JSON and CSV hold the
+Four things are asked: do both guess the right types, is every field explained in the list of formats, do JSON and CSV hold the
 same numbers, and are these the numbers of the tables and of the page of a lesson?
 """
 
@@ -20,15 +20,11 @@ SAMPLES = ROOT / "data-samples"
 LEVEL = ["--below", "2000"]
 ITALIAN = "1. e4 e5 2. Nf3 Nc6 3. Bc4"
 
-# What is text by its meaning, what says yes or no, what is a day; every other column is a number.
-TEXT = set("""name hash scope pace san uci line claim answer because measure relation other instead too_close key move eco
-    colour fen opening setter trap_fen bait slip refutation slips refutations advice advice_reasons steered_rarest
-    steered_never usual verdict earlier_move soundness soundness_because withheld victim line_move comes_up_rarest
-    reach_kind eval_verdict student role by as better judged event opponent store month_name moves""".split())
-FLAGS = set("complete practically_equal joined steered_mixed is_slip best".split())
-DAYS = set("first last date".split())
-# Where the name has another meaning in one table: how many moves.
-NUMBERS = {"gaps": {"moves"}}
+FORMATS = (ROOT / "src" / "pages" / "help" / "formats.md").read_text(encoding="utf-8")
+# The columns that a figure has behind the one of its name.
+FIGURES = {"rate": ("_low", "_high", "_k", "_n", "_n_eff"), "mean": ("_low", "_high", "_n", "_n_eff")}
+KINDS = {"count": "number", "number": "number", "rate": "number", "mean": "number", "true/false": "flag"}
+DAYS = {"first", "last", "date"}
 
 
 def run(*arguments, status=(0,)):
@@ -39,38 +35,43 @@ def run(*arguments, status=(0,)):
 
 
 def answers():
-    """Name and arguments of each answer that comes as CSV and JSON."""
+    """Name in the list of formats and arguments of each answer that comes as CSV and JSON."""
     traps, lines = str(SAMPLES / "traps.pgn"), str(SAMPLES / "repertoire.pgn")
     over = ["--over", "deadfall.redb", "--over", "june.redb"]
     student = [str(SAMPLES / "student.pgn"), "--name", "BrineSaddle", "--traps", traps, "--repertoire", lines, "--as", "white"]
     return {
         "moves": ["moves", ITALIAN, *LEVEL],
-        "across": ["moves", ITALIAN, "--by", "rating"],
-        "claims": ["moves", "--claims", str(SAMPLES / "claims.txt")],
+        "moves --by": ["moves", ITALIAN, "--by", "rating"],
+        "moves --claims": ["moves", "--claims", str(SAMPLES / "claims.txt")],
         "trap": ["trap", traps, *LEVEL, "--by", "pace", "--slip-below", "20%"],
-        "victim": ["trap", traps, *LEVEL, "--side", "victim"],
-        "over": ["trap", traps, *LEVEL, *over],
+        "trap --side victim": ["trap", traps, *LEVEL, "--side", "victim"],
+        "trap --over": ["trap", traps, *LEVEL, *over],
         "hunt": ["hunt", "--as", "black", *LEVEL],
         "gaps": ["gaps", lines, "--as", "white", *LEVEL],
         "student": ["student", *student, *LEVEL],
         "about": ["about"],
-        "slopes": ["about", "--slopes"],
+        "about --slopes": ["about", "--slopes"],
     }
 
 
-def kind(table, column):
-    """What a column has to be."""
-    if column in NUMBERS.get(table, ()):
-        return "number"
-    for name, columns in (("text", TEXT), ("flag", FLAGS), ("day", DAYS)):
-        if column in columns:
-            return name
-    return "number"
+def columns(table):
+    """The columns of a table as its documentation lists them, each with what it is."""
+    part = FORMATS.split(f"### CSV: `{table}`\n", 1)[1].split("\n#", 1)[0]
+    found = {}
+    for name, kind in re.findall(r"^\| `([a-z0-9_]+)` \| ([^|]+) \|", part, re.M):
+        meant = "day" if name in DAYS else KINDS.get(kind, "text")
+        found[name] = meant
+        found.update({name + ending: "number" for ending in FIGURES.get(kind, ())})
+    if "<!-- table: left out fields -->" in part:
+        left_out = json.loads(run("about", "--format", "json"))["left_out"]
+        found.update({name: "number" for name in left_out})
+    return found
 
 
 def types_are_right(table, path):
     """Both libraries take each column for what it is. One without a single value tells nothing."""
-    frame = pandas.read_csv(path)
+    frame, meanings = pandas.read_csv(path), columns(table)
+    assert set(meanings) == set(frame.columns), f"{table}: explained or there, not both: {set(meanings) ^ set(frame.columns)}"
     guessed = duckdb.sql(f"describe select * from read_csv('{path}')").fetchall()
     assert [name for name, *_ in guessed] == list(frame.columns), f"{table}: other columns"
     wanted = {"number": ("BIGINT", "DOUBLE", "UBIGINT", "HUGEINT"), "text": ("VARCHAR",), "flag": ("BOOLEAN",), "day": ("DATE",)}
@@ -78,7 +79,7 @@ def types_are_right(table, path):
         values = frame[name].dropna()
         if values.empty:
             continue
-        meant = kind(table, name)
+        meant = meanings[name]
         assert guess in wanted[meant], f"{table}.{name}: DuckDB reads {guess}, it is a {meant}"
         ours = {
             "number": pandas.api.types.is_numeric_dtype(values) and not pandas.api.types.is_bool_dtype(values),
@@ -102,18 +103,9 @@ def fields(value):
 
 
 def explained():
-    """Every word of the README that stands as code."""
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    return {word for code in re.findall(r"`([^`\n]+)`", text) for word in re.findall(r"[a-z][a-z0-9_]*", code)}
-
-
-def without_figure(column, known):
-    """The column without the ending of a part of a figure."""
-    for ending in ("_low", "_high", "_n_eff", "_n", "_k", "_cp"):
-        if column.endswith(ending) and column not in known:
-            figure = column.removesuffix(ending)
-            return f"{figure}_cp" if f"{figure}_cp" in known else figure
-    return column
+    """Every word that the list of formats has as code."""
+    codes = re.findall(r"`([^`\n]+)`", FORMATS)
+    return {word for code in codes for word in re.findall(r"[a-z][a-z0-9_]*", code)}
 
 
 def same(one, other):
@@ -133,7 +125,7 @@ def json_and_csv_agree(name, answer, frame):
     """Every figure of a row of JSON that has columns of its name."""
     compared = 0
     rows = {"moves": ("moves", None), "trap": ("traps", "all"), "hunt": ("found", "trap"), "gaps": ("gaps", "gap"),
-            "claims": ("claims", None), "slopes": ("slopes", None)}
+            "moves --claims": ("claims", None), "about --slopes": ("slopes", None)}
     if name not in rows:
         return 0
     key, scope = rows[name]
@@ -142,7 +134,7 @@ def json_and_csv_agree(name, answer, frame):
     assert len(items) == len(table), f"{name}: {len(items)} in JSON, {len(table)} rows"
     for item, (_, row) in zip(items, table.iterrows()):
         for field, value in item.items():
-            column = "slope" if name == "slopes" and field == "value" else field
+            column = "slope" if name == "about --slopes" and field == "value" else field
             if isinstance(value, dict) and "n_eff" in value and field in row:
                 figure_is(value, row, field, f"{name} {item.get('name', item.get('san', ''))}")
                 compared += 1
@@ -205,7 +197,8 @@ def main():
     games = run("games", "1. e4", month, "--limit", "3000").replace("2031.05", "2031.06")
     (SCRATCH / "june.pgn").write_text(games, encoding="utf-8")
     run("build", "--quiet", "june.pgn", "--store", "june.redb")
-    known, unknown, frames, compared = explained(), {}, {}, 0
+    known, frames, compared = explained(), {}, 0
+    known |= set(json.loads(run("about", "--format", "json"))["left_out"])
     for name, arguments in answers().items():
         table, answer = SCRATCH / f"{name}.csv", SCRATCH / f"{name}.json"
         table.write_text(run(*arguments, "--format", "csv", status=(0, 1)), encoding="utf-8")
@@ -213,20 +206,16 @@ def main():
         frames[name] = types_are_right(name, table)
         found = json.loads(answer.read_text(encoding="utf-8"))
         compared += json_and_csv_agree(name, found, frames[name])
-        words = set(fields(found)) | {without_figure(column, known) for column in frames[name].columns}
-        for word in sorted(words - known):
-            unknown.setdefault(word, name)
-    for options in ("", "--totals", "--names", "--groups"):
+        unknown = set(fields(found)) - known
+        assert not unknown, f"{name}: explained nowhere: {unknown}"
+    for options in ("", " --groups", " --totals", " --totals --groups", " --names"):
         table = SCRATCH / "export.csv"
         table.write_text(run("export", *options.split()), encoding="utf-8")
-        frame = types_are_right(f"export {options}", table)
-        for word in sorted(set(frame.columns) - known):
-            unknown.setdefault(word, f"export {options}")
-    assert not unknown, f"explained nowhere: {unknown}"
+        types_are_right(f"export{options}", table)
     assert compared > 100, f"only {compared} numbers compared"
     moves, traps = table_of_moves(frames["moves"]), page_of_lesson(frames["trap"])
-    columns = sum(len(frame.columns) for frame in frames.values())
-    print(f"types of {columns} columns right, every field explained; equal: {compared} figures in JSON and CSV, "
+    count = sum(len(frame.columns) for frame in frames.values())
+    print(f"types of {count} columns right, every field explained; equal: {compared} figures in JSON and CSV, "
           f"{moves} rows of a table, {traps} traps on a page")
 
 
