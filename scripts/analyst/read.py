@@ -1,6 +1,6 @@
 """Every answer for programs as an analyst reads it: with DuckDB and pandas, which guess the types of columns.
 
-Four things are asked: do both guess the right types, is every field explained in the list of formats, do JSON and CSV hold the
+Four things are asked: do both guess the right types, is every field explained by the help, do JSON and CSV hold the
 same numbers, and are these the numbers of the tables and of the page of a lesson?
 """
 
@@ -20,7 +20,6 @@ SAMPLES = ROOT / "data-samples"
 LEVEL = ["--below", "2000"]
 ITALIAN = "1. e4 e5 2. Nf3 Nc6 3. Bc4"
 
-FORMATS = (ROOT / "src" / "pages" / "help" / "formats.md").read_text(encoding="utf-8")
 # The columns that a figure has behind the one of its name.
 FIGURES = {"rate": ("_low", "_high", "_k", "_n", "_n_eff"), "mean": ("_low", "_high", "_n", "_n_eff")}
 KINDS = {"count": "number", "number": "number", "rate": "number", "mean": "number", "true/false": "flag"}
@@ -54,17 +53,20 @@ def answers():
     }
 
 
+def rows(text):
+    """The rows of the tables in a topic of the help: what stands in the first two columns."""
+    return re.findall(r"^([a-z][a-z0-9_.\[\]]*) {2,}([a-z/]+)", text, re.M)
+
+
 def columns(table):
-    """The columns of a table as its documentation lists them, each with what it is."""
-    part = FORMATS.split(f"### CSV: `{table}`\n", 1)[1].split("\n#", 1)[0]
+    """The columns of a table as the help lists them, each with what it is."""
+    part = run("help", "formats").split(f"\nCSV: {table}\n", 1)[1].split("\nCSV: ", 1)[0]
     found = {}
-    for name, kind in re.findall(r"^\| `([a-z0-9_]+)` \| ([^|]+) \|", part, re.M):
-        meant = "day" if name in DAYS else KINDS.get(kind, "text")
-        found[name] = meant
+    for name, kind in rows(part):
+        if (name, kind) == ("column", "kind") or (name, kind) == ("field", "kind"):
+            continue
+        found[name] = "day" if name in DAYS else KINDS.get(kind, "text")
         found.update({name + ending: "number" for ending in FIGURES.get(kind, ())})
-    if "<!-- table: left out fields -->" in part:
-        left_out = json.loads(run("about", "--format", "json"))["left_out"]
-        found.update({name: "number" for name in left_out})
     return found
 
 
@@ -82,12 +84,12 @@ def types_are_right(table, path):
         meant = meanings[name]
         assert guess in wanted[meant], f"{table}.{name}: DuckDB reads {guess}, it is a {meant}"
         ours = {
-            "number": pandas.api.types.is_numeric_dtype(values) and not pandas.api.types.is_bool_dtype(values),
-            "text": pandas.api.types.is_string_dtype(values),
-            "flag": set(values.unique()) <= {True, False},
-            "day": pandas.to_datetime(values, format="%Y-%m-%d", errors="coerce").notna().all(),
+            "number": lambda: pandas.api.types.is_numeric_dtype(values) and not pandas.api.types.is_bool_dtype(values),
+            "text": lambda: pandas.api.types.is_string_dtype(values),
+            "flag": lambda: set(values.unique()) <= {True, False},
+            "day": lambda: pandas.to_datetime(values, format="%Y-%m-%d", errors="coerce").notna().all(),
         }
-        assert ours[meant], f"{table}.{name}: pandas reads {values.dtype}, it is a {meant}"
+        assert ours[meant](), f"{table}.{name}: pandas reads {values.dtype}, it is a {meant}"
     return frame
 
 
@@ -103,9 +105,8 @@ def fields(value):
 
 
 def explained():
-    """Every word that the list of formats has as code."""
-    codes = re.findall(r"`([^`\n]+)`", FORMATS)
-    return {word for code in codes for word in re.findall(r"[a-z][a-z0-9_]*", code)}
+    """The fields that the help lists, each part of a path by itself."""
+    return {word for path, _ in rows(run("help", "formats")) for word in re.findall(r"[a-z][a-z0-9_]*", path)}
 
 
 def same(one, other):
@@ -124,11 +125,11 @@ def figure_is(figure, row, name, where):
 def json_and_csv_agree(name, answer, frame):
     """Every figure of a row of JSON that has columns of its name."""
     compared = 0
-    rows = {"moves": ("moves", None), "trap": ("traps", "all"), "hunt": ("found", "trap"), "gaps": ("gaps", "gap"),
-            "moves --claims": ("claims", None), "about --slopes": ("slopes", None)}
-    if name not in rows:
+    lists = {"moves": ("moves", None), "trap": ("traps", "all"), "hunt": ("found", "trap"), "gaps": ("gaps", "gap"),
+             "moves --claims": ("claims", None), "about --slopes": ("slopes", None)}
+    if name not in lists:
         return 0
-    key, scope = rows[name]
+    key, scope = lists[name]
     table = frame if scope is None else frame[frame["scope"] == scope]
     items = answer[key]
     assert len(items) == len(table), f"{name}: {len(items)} in JSON, {len(table)} rows"
@@ -198,7 +199,6 @@ def main():
     (SCRATCH / "june.pgn").write_text(games, encoding="utf-8")
     run("build", "--quiet", "june.pgn", "--store", "june.redb")
     known, frames, compared = explained(), {}, 0
-    known |= set(json.loads(run("about", "--format", "json"))["left_out"])
     for name, arguments in answers().items():
         table, answer = SCRATCH / f"{name}.csv", SCRATCH / f"{name}.json"
         table.write_text(run(*arguments, "--format", "csv", status=(0, 1)), encoding="utf-8")
