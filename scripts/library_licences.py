@@ -9,20 +9,25 @@ import subprocess
 import sys
 from pathlib import Path
 
+ROOT = Path(__file__).resolve().parents[1]
 TEXTS = re.compile(r"(licen[cs]e|copying|copyright|notice|unlicense)", re.IGNORECASE)
+
+
+def answer(*command):
+    """What cargo says of the package."""
+    return subprocess.run(command, check=True, stdout=subprocess.PIPE, text=True, cwd=ROOT).stdout
 
 
 def libraries(target):
     """The packages that end up in the program for this target: no macros, no build scripts, no tests."""
     tree = ["cargo", "tree", "--locked", "--edges", "normal,no-proc-macro", "--target", target, "--prefix", "none", "--format", "{p}"]
-    lines = subprocess.run(tree, check=True, capture_output=True, text=True).stdout.splitlines()
-    return {tuple(line.split()[:2]) for line in lines if line}
+    return {tuple(line.split()[:2]) for line in answer(*tree).splitlines() if line}
 
 
 def main():
     wanted = set().union(*map(libraries, sys.argv[1:]))
     metadata = ["cargo", "metadata", "--locked", "--format-version", "1"]
-    packages = json.loads(subprocess.run(metadata, check=True, capture_output=True, text=True).stdout)["packages"]
+    packages = json.loads(answer(*metadata))["packages"]
     print("deadfall is made with these libraries. What each of their authors asks to be told to you follows.")
     seen = {}
     for package in sorted(packages, key=lambda package: (package["name"], package["version"])):

@@ -78,8 +78,8 @@ impl Arguments {
             Command::Diagram(args) => diagram::run(args, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
-            Command::Completions(args) => completions::run(args, output),
-            Command::Man(args) => man::run(args, signals),
+            Command::Completions(args) => completions::run(args, Arguments::command(), output),
+            Command::Man(args) => man::run(args, Arguments::command(), signals),
             Command::Help(args) => help::run(args, Arguments::command(), output),
         }
     }

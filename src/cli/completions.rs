@@ -2,10 +2,9 @@
 
 use std::io::Write;
 
-use clap::{Args, CommandFactory};
+use clap::{Args, Command};
 use clap_complete::{Shell, generate};
 
-use super::commands::Arguments;
 use super::error::CliError;
 use super::output::Output;
 
@@ -24,8 +23,12 @@ pub struct CompletionsArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &CompletionsArgs, output: &mut Output) -> Result<(), CliError> {
+pub fn run(
+    args: &CompletionsArgs,
+    mut program: Command,
+    output: &mut Output,
+) -> Result<(), CliError> {
     let mut script = Vec::new();
-    generate(args.shell, &mut Arguments::command(), "deadfall", &mut script);
+    generate(args.shell, &mut program, "deadfall", &mut script);
     Ok(output.data().write_all(&script)?)
 }

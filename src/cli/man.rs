@@ -3,11 +3,10 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::{Args, Command, CommandFactory};
+use clap::{Args, Command};
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
-use super::commands::Arguments;
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles};
 use super::lesson::Folder;
@@ -32,8 +31,8 @@ pub struct ManArgs {
 const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
 
 /// Runs the command.
-pub fn run(args: &ManArgs, signals: &Signals) -> Result<(), CliError> {
-    let pages = pages()?;
+pub fn run(args: &ManArgs, program: Command, signals: &Signals) -> Result<(), CliError> {
+    let pages = pages(program)?;
     let paths = pages.iter().map(|(name, _)| args.out.join(name)).collect();
     let files = OutFiles::new(paths, args.way, &[])?;
     let folder = Folder::make(&args.out)?;
@@ -49,8 +48,7 @@ pub fn run(args: &ManArgs, signals: &Signals) -> Result<(), CliError> {
 }
 
 /// Names of files and what is in them: the page of the program, one a command, one a topic.
-fn pages() -> io::Result<Vec<(String, Vec<u8>)>> {
-    let mut program = Arguments::command();
+fn pages(mut program: Command) -> io::Result<Vec<(String, Vec<u8>)>> {
     // Gives the commands their whole names and the options that all have.
     program.build();
     let commands = program.get_subcommands().cloned();
