@@ -73,7 +73,7 @@ pub fn names_file(argument: &str) -> bool {
     argument == "-"
         || Path::new(argument).exists()
         || is_extension && !is_number
-        || first.contains('/')
+        || first.contains(std::path::is_separator)
 }
 
 /// Refuses a path whose folder is not there, before anything is made in it.

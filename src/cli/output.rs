@@ -85,10 +85,7 @@ pub fn usage(error: &clap::Error) -> ExitCode {
         }
         return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
     }
-    let (mut out, help) = (io::stdout().lock(), error.render());
-    let plain = std::env::var_os("NO_COLOR").is_some() || !out.is_terminal();
-    let help = if plain { help.to_string() } else { help.ansi().to_string() };
-    match out.write_all(help.as_bytes()).and_then(|()| out.flush()).map_err(CliError::from) {
+    match error.print().and_then(|()| io::stdout().flush()).map_err(CliError::from) {
         Err(error) if !error.is_closed_pipe() => complain(&error),
         _ => ExitCode::SUCCESS,
     }

@@ -3,6 +3,7 @@
 use std::fs::{self, File};
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
 use tempfile::TempPath;
 
@@ -46,14 +47,31 @@ fn put(workspace: &Workspace) -> Result<(), FilesError> {
         return Err(changed());
     }
     let moved = match workspace.was {
-        Some(_) => fs::rename(new, target),
+        Some(_) => replace(&new, target),
         // Nothing that comes into the place in this very moment is lost either.
         None => TempPath::try_from_path(new).and_then(|new| Ok(new.persist_noclobber(target)?)),
     };
     moved.map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => changed(),
+        io::ErrorKind::PermissionDenied if cfg!(windows) => {
+            FilesError::InUse { path: target.to_owned() }
+        }
         _ => failed("replace", target)(error),
     })
+}
+
+/// Renames. Some Windows replace no file that anybody reads, be it only a scanner in passing: that is waited for.
+fn replace(new: &Path, target: &Path) -> io::Result<()> {
+    const TRIES: u32 = if cfg!(windows) { 50 } else { 0 };
+    for _ in 0..TRIES {
+        match fs::rename(new, target) {
+            Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
+                std::thread::sleep(Duration::from_millis(100));
+            }
+            moved => return moved,
+        }
+    }
+    fs::rename(new, target)
 }
 
 /// Another name for the old file: a rename would leave the place empty for a moment.
