@@ -17,7 +17,7 @@ fn moves_as_csv() {
 fn csv_has_a_row_for_each_claim_that_is_asked() {
     let store = store();
     let asked = ["moves", "--format", "csv", "--expect", "e4 first", "--expect", "d4 >= 99%"];
-    let rows = store.run_with(&asked).exits(1);
+    let rows = store.run_with(&asked).exits(1).stdout();
     let rows: Vec<&str> = rows.lines().collect();
     assert!(rows[0].starts_with("number,line,claim,answer,"), "{rows:?}");
     assert_eq!(rows.len(), 3);
