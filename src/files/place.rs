@@ -3,7 +3,6 @@
 use std::fs::{self, File};
 use std::io;
 use std::path::Path;
-use std::time::Duration;
 
 use tempfile::TempPath;
 
@@ -60,13 +59,18 @@ fn put(workspace: &Workspace) -> Result<(), FilesError> {
     })
 }
 
-/// Renames. Some Windows replace no file that anybody reads, be it only a scanner in passing: that is waited for.
+#[cfg(not(windows))]
 fn replace(new: &Path, target: &Path) -> io::Result<()> {
-    const TRIES: u32 = if cfg!(windows) { 50 } else { 0 };
-    for _ in 0..TRIES {
+    fs::rename(new, target)
+}
+
+/// Some Windows replace no file that anybody reads, be it only a scanner in passing: that is waited for.
+#[cfg(windows)]
+fn replace(new: &Path, target: &Path) -> io::Result<()> {
+    for _ in 0..50 {
         match fs::rename(new, target) {
             Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
-                std::thread::sleep(Duration::from_millis(100));
+                std::thread::sleep(std::time::Duration::from_millis(100));
             }
             moved => return moved,
         }
