@@ -146,9 +146,6 @@ fn the_most_costly_habits_that_were_planted_are_found() {
         let reaches = |cost: f64| end("low") <= cost && cost <= end("high");
         covered += u32::from(reaches(truth));
     }
-    println!(
-        "{found} of {judged} that stand out are found; of {told} told {covered} hold the true difference"
-    );
     assert!(judged >= 10, "only {judged} stand out");
     assert!(10 * found >= 9 * judged, "{found} of {judged}: {missed:#?}");
     assert!(10 * covered >= 9 * told, "{covered} of {told}");
