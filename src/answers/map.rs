@@ -174,7 +174,7 @@ pub fn map<C: Counts>(
 }
 
 fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
-    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.sum(filter).games).sum()
+    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.games(filter)).sum()
 }
 
 /// The moves of a position with their games, most played first.
@@ -184,7 +184,7 @@ pub(super) fn played(
     filter: MoverFilter,
 ) -> Vec<(Move, u64)> {
     let moves = found.into_iter().flat_map(|found| &found.moves).filter_map(|mv| {
-        let games = mv.sum(filter).games;
+        let games = mv.games(filter);
         Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
     });
     let mut moves: Vec<(Move, u64)> = moves.collect();

@@ -8,7 +8,8 @@ use super::error::CliError;
 use super::output::Output;
 use super::signals::Signals;
 use super::{
-    about, build, diagram, export, games, gaps, help, hunt, join, lesson, map, moves, student, trap,
+    about, build, completions, diagram, export, games, gaps, help, hunt, join, lesson, man, map,
+    moves, student, trap,
 };
 use crate::pages::help::{exit_status, list};
 
@@ -89,6 +90,8 @@ impl Arguments {
             Command::Diagram(args) => diagram::run(args, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
+            Command::Completions(args) => completions::run(args, Arguments::command(), output),
+            Command::Man(args) => man::run(args, Arguments::command(), signals),
             Command::Help(args) => help::run(args, Arguments::command(), output),
         }
     }
@@ -123,6 +126,10 @@ pub enum Command {
     About(about::AboutArgs),
     /// Write all counts as a table for other programs (CSV)
     Export(export::ExportArgs),
+    /// Write a script that lets a shell complete commands and options
+    Completions(completions::CompletionsArgs),
+    /// Write the manual pages
+    Man(man::ManArgs),
     /// Explain a command or a topic
     Help(help::HelpArgs),
 }

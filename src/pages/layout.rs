@@ -22,6 +22,16 @@ pub(super) enum Side {
     Wrapped(usize),
 }
 
+/// A cell as its column has it.
+pub(super) fn fitted(cell: &str, side: Side) -> String {
+    match side {
+        Side::Wrapped(width) => {
+            cell.lines().map(|line| wrapped(line, width, 0)).collect::<Vec<_>>().join("\n")
+        }
+        Side::Left | Side::Right => cell.to_owned(),
+    }
+}
+
 /// A table with one rule, below its head.
 #[derive(Debug)]
 pub(super) struct TextTable {
@@ -50,13 +60,8 @@ impl TextTable {
     /// Adds a row, one text a column.
     pub(super) fn row(&mut self, cells: Vec<String>) {
         debug_assert_eq!(cells.len(), self.head.len());
-        let fitted = cells.into_iter().zip(&self.sides).map(|(cell, side)| match side {
-            Side::Wrapped(width) => {
-                cell.lines().map(|line| wrapped(line, *width, 0)).collect::<Vec<_>>().join("\n")
-            }
-            Side::Left | Side::Right => cell,
-        });
-        self.rows.push(fitted.collect());
+        self.rows
+            .push(cells.iter().zip(&self.sides).map(|(cell, side)| fitted(cell, *side)).collect());
     }
 
     /// The table as lines without trailing blanks.

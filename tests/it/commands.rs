@@ -307,8 +307,24 @@ fn help_and_version_are_answers() {
 
 #[test]
 fn a_wrong_command_is_a_usage_error() {
-    let run = Folder::new().run("frobnicate").exits(2);
-    run.check(run.stdout().is_empty(), "nothing on standard output");
+    let folder = Folder::new();
+    for (typed, words) in [
+        ("frobnicate", "'frobnicate'; 'deadfall --help' tells more"),
+        ("mvoes e4", "a similar subcommand exists: 'moves'"),
+        ("moves e4 --formt json", "a similar argument exists: '--format'"),
+        ("hunt --as whit", "[possible values: white, black]; a similar value exists: 'white'"),
+        ("hunt", "not provided: --as <COLOUR>; 'deadfall hunt --help' tells more"),
+        ("moves e4 --claims x", "cannot be used with"),
+        ("moves --from x", "'x' for '--from <RATING>'"),
+        ("trap e4 --ahead 99999", "99999 is not in"),
+        (
+            "trap e4?? --engine e --engine-timeout x",
+            "'x' for '--engine-timeout <S>': give a number",
+        ),
+    ] {
+        let message = folder.run(typed).refused(2);
+        assert!(message.contains(words), "{typed}: {message}");
+    }
 }
 
 #[test]

@@ -214,11 +214,11 @@ fn what_cannot_be_drawn_is_said() {
     let folder = folder();
     let nothing = folder.run("map h4 h5").answer();
     assert!(nothing.contains("There is nothing to show"), "{nothing}");
-    folder.run("map --plies 0").exits(2);
-    folder.run("map --plies 99").exits(2);
-    folder.run("map --min-share 2").exits(2);
-    folder.run("map --repertoire mine.pgn").exits(2);
-    folder.run("map --as white").exits(2);
+    folder.run("map --plies 0").refused(2);
+    folder.run("map --plies 99").refused(2);
+    folder.run("map --min-share 2").refused(2);
+    folder.run("map --repertoire mine.pgn").refused(2);
+    folder.run("map --as white").refused(2);
     folder.run("map e5").refused(3);
     folder.run("map --traps none.pgn").refused(3);
     folder.run("map --out none/map.svg").refused(4);

@@ -96,7 +96,7 @@ fn stores_that_cannot_be_compared_are_refused() {
         &["--common-from", "4"],
         &["--occasional-from", "0.5"],
     ] {
-        folder.run_with(&over(&both, without_effect)).exits(2);
+        folder.run_with(&over(&both, without_effect)).refused(2);
     }
     assert!(refused(&both, &["--store", "july.redb"], 2).contains("--store"));
     assert!(refused(&both, &["--overwrite"], 2).contains("--chart"));

@@ -8,6 +8,7 @@ use crate::answers::Figure;
 use crate::answers::moves::color_name;
 use crate::answers::trap::TrapReport;
 use crate::counts::{Cell, Limits};
+use crate::lines::Trap;
 use crate::terms::MoverFilter;
 
 /// The answer to `hunt`.
@@ -188,6 +189,9 @@ pub struct Found {
     /// choose it.
     #[serde(flatten)]
     pub trap: TrapReport,
+    /// The same as it is laid.
+    #[serde(skip)]
+    pub laid: Trap,
     /// How often the position is reached.
     pub reach: Reach,
     /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level

@@ -122,8 +122,9 @@ mod tests {
         assert_eq!(values(&judged.slip_rate), [Some(0.6), Some(0.3)]);
         let value = judged.slip_rate.a_month.value.expect("known");
         assert!((value + 0.15).abs() < 1e-12);
-        let turns = judged.figures().map(|(_, change)| change.turn);
-        assert_eq!(turns[..3], [Turn::Rises, Turn::Falls, Turn::Unclear]);
+        let turns =
+            [&judged.occurrence, &judged.slip_rate, &judged.find_rate].map(|change| change.turn);
+        assert_eq!(turns, [Turn::Rises, Turn::Falls, Turn::Unclear]);
         assert_eq!(judged.slip_rate.a_month.n, 200);
     }
 

@@ -65,18 +65,6 @@ pub struct TrapMonths {
     pub slips_per_1000: Change,
 }
 
-impl TrapMonths {
-    /// The figures by their names in JSON.
-    pub fn figures(&self) -> [(&'static str, &Change); 4] {
-        [
-            ("occurrence", &self.occurrence),
-            ("slip_rate", &self.slip_rate),
-            ("find_rate", &self.find_rate),
-            ("slips_per_1000", &self.slips_per_1000),
-        ]
-    }
-}
-
 /// A figure in each store, and how it changes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Change {

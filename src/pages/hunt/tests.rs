@@ -32,8 +32,10 @@ fn found() -> Found {
     };
     let mut trap = trap_report();
     trap.name = "Philidor Defense, 5... Bxd1".into();
+    let laid = Trap::from_text(&trap.line).remove(0).expect("a trap");
     Found {
         trap,
+        laid,
         reach: Reach { kind: ReachKind::Occurrence, rate: Sampling::from(50).share(303, 12_345) },
         drop: mean(0.41, 0.33, 0.48, 120),
         p: 3.2e-14,

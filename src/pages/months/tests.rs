@@ -4,6 +4,7 @@ use shakmaty::Color;
 
 use super::*;
 use crate::answers::Sampling;
+use crate::answers::months::Change;
 use crate::pages::kit::{mean, printed};
 use crate::terms::MoverFilter;
 
