@@ -21,6 +21,8 @@
 //! cli      arguments              -> all of the above
 //! ```
 
+#![forbid(unsafe_code)]
+
 pub mod answers;
 pub mod cli;
 pub mod counts;

@@ -12,7 +12,7 @@ use super::movers::MoverArgs;
 use super::output::Output;
 use crate::answers::Question;
 use crate::answers::across::{By, table_across};
-use crate::answers::claims::{Answer, MovesAnswer, evaluate_list};
+use crate::answers::claims::{Answer, ListedClaim, MovesAnswer, evaluate_list};
 use crate::answers::moves::table;
 use crate::lines::{Claim, ClaimList};
 use crate::pages::moves::Shown;
@@ -36,7 +36,7 @@ players.
 
 A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
 as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
-are remarks.")]
+are remarks. With --expect or --claims CSV has a row for each claim, else for each move; JSON has both.")]
 pub struct MovesArgs {
     /// Which position.
     #[command(flatten)]
@@ -132,7 +132,15 @@ fn position(
             moves::text(output.answer(), &answer, written.as_deref(), shown)?;
         }
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => moves::csv(output.data(), &answer.table)?,
+        Format::Csv if answer.claims.is_empty() => moves::csv(output.data(), &answer.table)?,
+        Format::Csv => {
+            let MovesAnswer { table, claims } = &answer;
+            let listed = claims
+                .iter()
+                .enumerate()
+                .map(|(place, claim)| ListedClaim::of(table, place + 1, &line, claim.clone()));
+            claims::csv(output.data(), &listed.collect::<Vec<_>>())?;
+        }
     }
     Ok(())
 }
@@ -152,7 +160,7 @@ fn listed(
     match args.answer.format {
         Format::Table => claims::text(output.answer(), &report)?,
         Format::Json => json(output.answer(), &report)?,
-        Format::Csv => claims::csv(output.data(), &report)?,
+        Format::Csv => claims::csv(output.data(), &report.claims)?,
     }
     Ok(())
 }

@@ -8,18 +8,18 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, read_text};
-use super::hunt::Side;
+use super::files::{InTheWay, OutFiles, input};
 use super::language::{self, language};
 use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::repertoire_args::RepertoireArgs;
 use super::signals::Signals;
 use super::student_names::StudentNames;
 use super::trap;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, hunt};
-use crate::answers::student::{Asked, Settings, Students, TrapSource, student};
+use crate::answers::student::{Asked, Settings, Students, TIMES, TrapSource, student};
 use crate::counts::Counts;
 use crate::extract::read_students;
 use crate::lines::{Line, Prepared, Trap};
@@ -37,10 +37,10 @@ GAMES is any PGN with the student's games, rated or not, from any place, compres
 input. Names are compared trimmed and without regard to the case of A to Z. Nothing of the games goes into the store.
 
 Ratings and paces are those of the players of the store against whom the student is held; without --from and --below the \
-ratings are the 200 points around the median of the student's own. A habit is the move that the student plays most in a position, \
-twice or more. It is costly if another move scores better at the level beyond chance: every pair of a usual move and another one \
-with 50 games or more each is tested, and of all that pass about one in twenty is there by luck. The student's own results choose nothing. \
-Without --traps the best findings of a hunt over all ratings are looked for, ten for each colour.")]
+ratings are those around the median of the student's own; the answer says which. A habit is the move that the student plays most in a \
+position. It is costly if another move scores better at the level beyond chance: every usual move is tested against each other \
+one that the level has played often enough, and the answer says how often that is and how many of those that pass may be there by luck. \
+The student's own results choose nothing. Without --traps the best findings of a hunt over all ratings are looked for.")]
 pub struct StudentArgs {
     /// A PGN file with the student's games
     #[arg(value_name = "GAMES.pgn")]
@@ -51,17 +51,14 @@ pub struct StudentArgs {
     /// A PGN file of traps, as for the command trap [default: what a hunt finds]
     #[arg(long, value_name = "FILE.pgn")]
     pub traps: Option<PathBuf>,
-    /// A PGN file of the lines that the student has prepared
-    #[arg(long, value_name = "FILE.pgn", requires = "side")]
-    pub repertoire: Option<PathBuf>,
-    /// For which colour they are prepared
-    #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
-    pub side: Option<Side>,
+    /// What the student has prepared.
+    #[command(flatten)]
+    pub lines: RepertoireArgs,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Look at positions that the student had in N games or more
-    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, value_name = "N", default_value_t = TIMES, value_parser = clap::value_parser!(u64).range(1..))]
     pub times: u64,
     /// Show at most N rows of each table
     #[arg(long, value_name = "N", default_value_t = 20)]
@@ -95,7 +92,7 @@ pub fn run(
     let words = language(&args.language)?;
     let files = out_file(args, store)?;
     let traps = args.traps.as_deref().map(trap::read_file).transpose()?;
-    let prepared = prepared(args)?;
+    let prepared = args.lines.prepared()?;
     let store = Store::open(store)?;
     let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
     let students = read_students(&input(&args.games), &args.names.0, depth)?;
@@ -145,17 +142,10 @@ fn out_file<'a>(
         Some(args.games.as_path()),
         Some(store),
         args.traps.as_deref(),
-        args.repertoire.as_deref(),
+        args.lines.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
     Ok(Some((dir, OutFiles::new(vec![dir.join(PAGE)], args.way, &inputs)?)))
-}
-
-fn prepared(args: &StudentArgs) -> Result<Option<(Prepared, Color)>, CliError> {
-    let Some((path, side)) = args.repertoire.as_deref().zip(args.side) else { return Ok(None) };
-    let side: Color = side.into();
-    let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
-    Ok(Some((file, side)))
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
@@ -175,11 +165,7 @@ fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
     let of = |setter| -> Result<Vec<Trap>, StoreError> {
         let wanted = Hunt { top: FINDINGS, ..Hunt::new(setter, Line::default()) };
         let answer = hunt(store, &wanted, &question, |_| {})?;
-        let traps = answer.found.iter().filter_map(|found| {
-            let trap = Trap::from_text(&found.trap.line).pop()?.ok()?;
-            Trap::new(found.trap.name.clone(), trap.line().clone(), trap.slip_ply()).ok()
-        });
-        Ok(traps.collect())
+        Ok(answer.found.into_iter().map(|found| found.laid).collect())
     };
     let (white, black) = rayon::join(|| of(Color::White), || of(Color::Black));
     Ok([white?, black?].concat())

@@ -230,8 +230,7 @@ pub(super) fn several(answers: &Students) -> String {
     }
     let mut table = TextTable::new(&columns);
     for answer in &answers.students {
-        let results = answer.games.results;
-        let points = results.white.points() + results.black.points();
+        let points = answer.games.results.all().points();
         let of = |role: Role, number: fn(&TrapRow) -> u64| -> u64 {
             answer.traps.iter().filter(|trap| trap.role == role).map(number).sum()
         };

@@ -1,5 +1,6 @@
 //! `student`: a student's own games held against the level, on the command line and by hand.
 
+mod league;
 mod odd;
 
 use serde_json::{Value, json};
