@@ -132,7 +132,7 @@ fn a_lesson_shows_the_months_of_each_trap() {
     let months = months.split_once("</section>").expect("their end").0;
     assert!(
         months.contains("From May 2031 to July 2031")
-            && months.contains("Surely falling: slip, slips in 1000 games."),
+            && months.contains("Surely falling: slip and slips in 1000 games."),
         "{months}"
     );
     let json = folder
