@@ -36,7 +36,7 @@ mod tests {
     const ALIKE: [(&str, &[&str]); 3] = [
         ("de", &["April", "August", "September", "November"]),
         ("es", &[]),
-        ("fr", &["bullet", "blitz", "Solutions"]),
+        ("fr", &["bullet", "blitz", "Position", "Solutions", "{n} position", "{n} positions"]),
     ];
 
     fn others() -> impl Iterator<Item = (&'static Language, &'static [&'static str])> {
