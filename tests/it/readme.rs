@@ -15,6 +15,7 @@ use deadfall::pages::help::{TOPICS, Topic};
 use crate::kit::{Folder, Game, random_games};
 
 const README: &str = include_str!("../../README.md");
+const NOTES: &str = include_str!("../bench/NOTES.md");
 const SAMPLE: &str = "data-samples/harbour-league-2031-05.pgn.zst";
 
 fn root() -> &'static Path {
@@ -184,6 +185,14 @@ fn what_the_documents_name_exists() {
             }
         }
     }
+}
+
+#[test]
+fn what_a_month_takes_is_what_was_measured() {
+    let month = Topic::named("month").expect("a topic").markdown();
+    let rows: Vec<&str> = month.lines().filter(|line| line.contains(" million |")).collect();
+    assert_eq!(rows.len(), 3);
+    assert!(rows.iter().all(|row| NOTES.lines().any(|line| line == *row)), "{rows:?}");
 }
 
 #[test]
