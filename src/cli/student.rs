@@ -33,14 +33,21 @@ const FINDINGS: usize = 10;
 /// `student`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard \
-input. Names are compared trimmed and without regard to the case of A to Z. Nothing of the games goes into the store.
+GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard input. Names \
+are compared without regard to blanks around them and to the case of A to Z. Games go into no store and no file, and \
+opponents are never named.
 
-Ratings and paces are those of the players of the store against whom the student is held; without --from and --below the \
-ratings are the 200 points around the median of the student's own. A habit is the move that the student plays most in a position, \
-twice or more. It is costly if another move scores better at the level beyond chance: every pair of a usual move and another one \
-with 50 games or more each is tested, and of all that pass about one in twenty is there by luck. The student's own results choose nothing. \
-Without --traps the best findings of a hunt over all ratings are looked for, ten for each colour.")]
+The student is compared with players of the store: those of --from and --below, otherwise of the 200 points around the \
+median of the student's own ratings.
+
+A habit is the move that the student plays most in a position, twice or more. It is costly if another move scores \
+better at the level beyond chance: each pair of a usual move and another one with 50 games or more each is tested, and \
+of all that pass about one in twenty is false. The cost is points lost in 100 of the student's games; habits are in \
+the order of its lower limit. The student's own results choose nothing: they are few.
+
+Traps come from --traps, otherwise from a hunt over all ratings, ten for each colour. A refutation is found or missed \
+only where the slip was answered. Prepared lines are left with the first move that leads out of them; one that leads \
+back in leaves nothing. The page (--out) begins with three things to learn first.")]
 pub struct StudentArgs {
     /// A PGN file with the student's games
     #[arg(value_name = "GAMES.pgn")]
@@ -66,7 +73,7 @@ pub struct StudentArgs {
     /// Show at most N rows of each table
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub top: usize,
-    /// Write a page for the student into this folder too
+    /// Also write a page for the student into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// What becomes of a file that is there.

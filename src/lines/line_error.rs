@@ -28,7 +28,7 @@ pub enum LineError {
     Number(Box<NumberError>),
     /// More half-moves than a line may have.
     #[error(
-        "a line goes on behind half-move {MOST_HALF_MOVES}: the limit is {MOST_HALF_MOVES} half-moves a line"
+        "a line goes on after half-move {MOST_HALF_MOVES}: the limit is {MOST_HALF_MOVES} half-moves a line"
     )]
     TooLong,
     /// More moves in all variations than a game may have.

@@ -73,7 +73,7 @@ pub enum GameReason {
     )]
     NoGame,
     /// A trap without moves.
-    #[error("no move in it: write the moves of the trap, with ?? behind the slip")]
+    #[error("no move in it: write the moves of the trap, with ?? after the slip")]
     NoMoves,
     /// Prepared lines without a move of the side that they are for.
     #[error("no move by {0} in it: name the other colour, or the file of lines for {0}")]
@@ -114,7 +114,7 @@ pub enum GameReason {
     #[error(transparent)]
     Line(LineError),
     /// No move is marked, or none of the victim that the Setter tag implies.
-    #[error("no move{} is marked as the slip: write ?? behind it", of_side(.victim))]
+    #[error("no move{} is marked as the slip: write ?? after it", of_side(.victim))]
     NoSlip {
         /// The victim, where a tag names the setter.
         victim: Option<Color>,

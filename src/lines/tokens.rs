@@ -1,4 +1,6 @@
 //! The words of a movetext: moves, marks, brackets, the end marker.
+//!
+//! Comments, marks and signs are passed over, and handed out only to a reader that keeps them: no reader of moves changes by a comment.
 
 use memchr::memchr2;
 use pgn_reader::Nag;

@@ -169,13 +169,13 @@ fn a_setter_tag_must_name_a_side_and_leave_a_slip() {
     );
     assert_eq!(
         game_error("[Setter \"White\"]\n\n1. f3?? e5 *"),
-        "game 1: no move of Black is marked as the slip: write ?? behind it"
+        "game 1: no move of Black is marked as the slip: write ?? after it"
     );
 }
 
 #[test]
 fn a_line_without_slip_or_refutation_is_no_trap() {
-    assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? behind it");
+    assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? after it");
     assert!(error(" ").starts_with("the line: no move in it: "));
     assert_eq!(
         error("1. f3 e5 2. g4??"),

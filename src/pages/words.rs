@@ -119,7 +119,7 @@ pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Opt
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players come again and repeat their moves, so their games tell only as much as so many games of different \
+    "As good as: players come again and repeat their moves, so their games are worth only so many games of different \
      players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
      margin and no value."
         .into()

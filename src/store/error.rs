@@ -50,7 +50,7 @@ pub enum StoreError {
     },
     /// Positions were handed over in the wrong order; a mistake of the program, not of the data.
     #[error(
-        "position {key} came behind {after} while writing the store '{}': this is a mistake of \
+        "position {key} came after {after} while writing the store '{}': this is a mistake of \
          the program, please report it",
         path.display()
     )]

@@ -2,7 +2,7 @@
 //! that is shown is read, and every command, option and topic that is named exists.
 //!
 //! A fence says what its block is: `sh` is a script; `console` is commands, each with its answer, in which a line `...` stands for any lines;
-//! `file=NAME` is a file that the blocks after it use; a block without a word is not run.
+//! a second word, as in `pgn mate.pgn`, is the name of a file that the blocks after it use; a block without a word is not run.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -111,7 +111,7 @@ fn compare_sample(folder: &Folder, sample: &str) {
 
 fn try_out(document: &str, folder: &Folder) {
     for Block { info, text } in blocks(document) {
-        let file = info.split_once("file=").map(|(_, name)| name);
+        let file = info.split_once(' ').map(|(_, name)| name);
         match (info.as_str(), file) {
             ("sh", _) => run_script(folder, &text),
             ("console", _) => compare_sample(folder, &text),
@@ -167,7 +167,7 @@ fn what_the_documents_name_exists() {
         for after in document.split("deadfall ").skip(1) {
             let mut words = after.split(|sign: char| !(sign.is_ascii_lowercase() || sign == '-'));
             let (name, next) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
-            // Prose that goes on behind the program's name.
+            // Prose that goes on after the program's name.
             if name.is_empty() || !document.contains(&format!("`deadfall {name}")) {
                 continue;
             }

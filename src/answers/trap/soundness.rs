@@ -2,6 +2,7 @@
 //!
 //! Three sources may tell, each under its own name and with its own count: evaluations that stand in
 //! the dumps, a proof of mate, an engine. All values are the setter's, in centipawns within +-1000.
+#![doc = include_str!("../../pages/help/soundness.md")]
 
 use serde::Serialize;
 use shakmaty::Position;
