@@ -71,7 +71,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
 
 fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
     let Some(out) = &args.out else {
-        let why = "say with --out into which folder the pictures of a file of traps go";
+        let why = "name the folder for the pictures of a file of traps with --out";
         return Err(CliError::Usage(why.into()));
     };
     let traps = read_file(file)?;

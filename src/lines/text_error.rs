@@ -95,19 +95,19 @@ pub enum GameReason {
     TooManySlips(usize),
     /// With it there are more traps than a text may have.
     #[error(
-        "with it there are more than {MOST_TRAPS} traps, the limit for a file: part it into several"
+        "with it there are more than {MOST_TRAPS} traps, the limit for a file: split it into several"
     )]
     TooManyTraps,
     /// With it the traps have more half-moves together than those of a text may have.
     #[error(
         "with it the traps have more than {MOST_IN_TRAPS} half-moves together, each counted from its \
-         first move on: part the file into several"
+         first move on: split it into several files"
     )]
     TooLongTraps,
     /// With it prepared lines have more half-moves together than those of a text may have.
     #[error(
         "with it the lines have more than {MOST_PREPARED} half-moves together, each counted from its \
-         first move on: part the file into several"
+         first move on: split it into several files"
     )]
     TooLongLines,
     /// Moves that cannot be read or played.

@@ -281,7 +281,7 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
     assert_eq!(
         reason(&trap.repeat(40_000)),
-        "game 501 (A): with it there are more than 500 traps, the limit for a file: part it into several"
+        "game 501 (A): with it there are more than 500 traps, the limit for a file: split it into several"
     );
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
     let message = "game 102: with it the traps have more than 40000 half-moves together";

@@ -11,11 +11,11 @@
 //! 4. `refutation` looks for the reply, chosen on other games than it is scored on.
 //! 5. `flow` and `reach` say how often games come from one position to another, first visits only; `way` how often those of
 //!    a student with a repertoire do.
-//! 6. `chains` tells every fall once: where it happens, not on the way to it and not behind it.
+//! 6. `chains` reports every loss once: where it happens, not on the way to it and not behind it.
 //! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them. The drops shown get
 //!    intervals that allow for their being selected; net, which orders, does not.
 //!
-//! Where nothing is found, `misses` tells what came nearest, and what it lacks.
+//! Where nothing is found, `misses` says what came nearest, and what it lacks.
 //!
 //! Nothing here has threads or an order that depends on one: the same counts give the same answer.
 //!

@@ -93,7 +93,7 @@ fn covered(covered: &Covered) -> String {
 /// What the showing rules hid.
 fn hidden(by: &HiddenBy) -> String {
     let parts = [
-        (by.not_in_order, "its player stood badly already"),
+        (by.not_in_order, "its player was already badly off"),
         (by.small_drop, "the drop is small"),
         (by.told_elsewhere, "the loss is reported elsewhere in its chain"),
         (by.no_refutation, "no reply takes advantage of it"),
