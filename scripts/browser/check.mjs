@@ -1,11 +1,11 @@
 // Opens a page of a lesson, or another one in its manner, in a real browser and checks it.
 //
-// usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]
+// usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--views light|none]
 //
 // The page loads without a console message or a request; it is valid HTML; axe has no serious
 // finding in light and dark, wide and narrow; nothing is wider than a phone. Printed on A4 and
 // Letter its parts come in order, what has a page of its own at the top of one, every diagram is whole, no page but the last is
-// used by less than a half, and there are at most N pages. With --paper only it is printed and not looked at.
+// used by less than a half, and there are at most N pages. It is looked at in light views only, or in none, where --views says so.
 
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, existsSync, mkdirSync } from "node:fs";
@@ -20,9 +20,9 @@ import { chromium } from "playwright-core";
 const [file, ...options] = process.argv.slice(2);
 const given = {};
 for (let at = 0; at < options.length; at += 2) given[options[at]] = options[at + 1];
-const known = ["--most", "--screenshots", "--paper"];
+const known = ["--most", "--screenshots", "--views"];
 if (!file || options.length % 2 || Object.keys(given).some((name) => !known.includes(name))) {
-  console.error("usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--paper only]");
+  console.error("usage: node check.mjs PAGE.html [--most N] [--screenshots DIR] [--views light|none]");
   process.exit(2);
 }
 const most = Number(given["--most"] ?? Infinity);
@@ -166,7 +166,8 @@ const browser = await chromium.launch({
 });
 try {
   await validate();
-  for (const view of given["--paper"] ? [] : VIEWS) await look(browser, view);
+  const views = VIEWS.filter(({ name }) => !given["--views"] || name.endsWith(given["--views"]));
+  for (const view of views) await look(browser, view);
   for (const format of ["A4", "Letter"]) await print(browser, format);
 } finally {
   await browser.close();

@@ -6,6 +6,8 @@
 
 #[path = "../../tests/it/coverage/choices.rs"]
 mod choices;
+#[path = "../../tests/it/coverage/earlier.rs"]
+mod earlier;
 #[path = "../../tests/it/coverage/further.rs"]
 mod further;
 #[path = "../../tests/it/coverage/habits.rs"]

@@ -103,7 +103,7 @@ impl Players {
 }
 
 /// A name nobody else in the pool has: two words, and a number from the second round on.
-fn name(number: u32) -> String {
+pub fn name(number: u32) -> String {
     let pairs = (FIRST.len() * SECOND.len()) as u32;
     // A step prime to the number of pairs visits every pair once, in no visible order.
     let pair = (number % pairs) * 2741 % pairs;

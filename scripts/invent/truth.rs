@@ -8,6 +8,7 @@ use shakmaty::fen::Fen;
 use shakmaty::{CastlingMode, EnPassantMode};
 
 use crate::planted::{Planted, rate};
+use crate::players::name;
 
 /// Bands of ratings, lower edges 400 to 2900.
 const BANDS: usize = 26;
@@ -61,6 +62,7 @@ struct Cell {
 #[derive(Clone, Copy, Default)]
 struct PaceCell {
     games: u64,
+    slips: u64,
     replies: u64,
     times: [(u64, u64); 2],
 }
@@ -93,6 +95,7 @@ impl Tally {
         let place = (visit.trap, visit.pace, band(visit.victim), visit.player);
         let pace = self.paces.entry(place).or_default();
         pace.games += 1;
+        pace.slips += u64::from(visit.state != State::NoSlip);
         if let Some(micros) = visit.micros {
             let times = &mut pace.times[usize::from(visit.state == State::NoSlip)];
             times.0 += 1;
@@ -124,6 +127,7 @@ impl Tally {
         for (place, theirs) in &other.paces {
             let ours = self.paces.entry(*place).or_default();
             ours.games += theirs.games;
+            ours.slips += theirs.slips;
             ours.replies += theirs.replies;
             for (x, y) in ours.times.iter_mut().zip(&theirs.times) {
                 x.0 += y.0;
@@ -197,9 +201,10 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     csv.flush().with_context(context)
 }
 
-/// Writes one row a trap, pace, band and player, by number, that was met.
+/// Writes one row a trap, pace, band and player, by number and name, that was met.
 ///
-/// `games` were drawn by the player as a victim of the band, `replies` as a setter of the band, over the games that an import counts.
+/// `games` were drawn by the player as a victim of the band, `slips` among them, `replies` as a setter of the band, over the games that an
+/// import counts.
 /// `slip_timed` and `other_timed` are the games with clocks, `slip_seconds` and `other_seconds` the sums of the means that their times were drawn
 /// from: of the whole seconds between two readings.
 pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
@@ -210,7 +215,9 @@ pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> 
         "pace",
         "band",
         "player",
+        "name",
         "games",
+        "slips",
         "replies",
         "slip_timed",
         "slip_seconds",
@@ -225,7 +232,9 @@ pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> 
             pace.to_owned(),
             (LOWEST + 100 * band as i32).to_string(),
             player.to_string(),
+            name(player),
             cell.games.to_string(),
+            cell.slips.to_string(),
             cell.replies.to_string(),
             slip.0.to_string(),
             seconds(slip.1),

@@ -83,19 +83,37 @@ def positions(games, times):
     return {key: visits for key, visits in found.items() if len(visits) >= times}
 
 
+def every_node(node):
+    """A node's moves with all behind them, in the order of the text: a move, its alternatives, what follows."""
+    for child in node.variations:
+        yield child
+        if child is not node.variations[0]:
+            yield from every_node(child)
+    if node.variations:
+        yield from every_node(node.variations[0])
+
+
 def read_traps(path):
-    """(key of the trap position, victim is White, slip, refutations), one each."""
+    """By key of the trap position: whether the victim is White, and the refutations of each slip there.
+
+    The moves marked as slips in one position are one trap, from whichever game or variation."""
+    traps = {}
     with open(path, encoding="utf-8") as text:
         while game := chess.pgn.read_game(text):
-            marked = [node for node in game.mainline() if SLIP in node.nags]
-            marked = marked or [node for node in game.mainline() if OTHER_SLIP in node.nags][-1:]
-            for node in marked:
+            setter = game.headers.get("Setter", "").lower()
+            is_victim = lambda node: setter != ("white" if node.parent.board().turn else "black")
+            nodes = [node for node in every_node(game) if is_victim(node)]
+            line = set(game.mainline())
+            found = [node for node in nodes if SLIP in node.nags]
+            other = [node for node in nodes if OTHER_SLIP in node.nags]
+            for node in found or [node for node in other if node in line][-1:] or other[-1:]:
                 board = node.parent.board()
-                replies = {child.move.uci() for child in node.variations}
-                yield position_key(board), board.turn, node.move.uci(), replies
+                _, slips = traps.setdefault(position_key(board), (board.turn, defaultdict(set)))
+                slips[node.move.uci()].update(child.move.uci() for child in node.variations)
+    return traps
 
 
-def met(games, key, white, slip, replies):
+def met(games, key, white, slips):
     """times, slipped, refuted, missed of the games in which the student has this colour."""
     times = slipped = refuted = missed = 0
     for game in games:
@@ -103,10 +121,10 @@ def met(games, key, white, slip, replies):
             if here != key or not first or game["white"] != white:
                 continue
             times += 1
-            if uci == slip:
+            if uci in slips:
                 slipped += 1
                 if ply + 1 < len(game["plies"]):
-                    found = game["plies"][ply + 1][1] in replies
+                    found = game["plies"][ply + 1][1] in slips[uci]
                     refuted, missed = refuted + found, missed + (not found)
     return times, slipped, refuted, missed
 
@@ -185,14 +203,14 @@ def main():
     lows = [habit["cost_per_100_games"]["low"] for habit in answer["habits"]]
     same("habits in order", sorted(lows, reverse=True), lows)
 
-    rows = iter(answer["traps"])
-    for key, victim, slip, replies in read_traps(traps_path):
+    rows = {(position_key(chess.Board(row["trap_fen"])), row["role"]): row for row in answer["traps"]}
+    traps = read_traps(traps_path)
+    same("traps", 2 * len(traps), len(answer["traps"]))
+    for key, (victim, slips) in traps.items():
         for role, white in (("faced", victim), ("laid", not victim)):
-            row = next(rows)
-            same(f"{row['name']}, role", role, row["role"])
-            same(f"{row['name']}, {role}", met(games, key, white, slip, replies),
+            row = rows[key, role]
+            same(f"{row['name']}, {role}", met(games, key, white, slips),
                  tuple(row[name] for name in ("times", "slipped", "refuted", "missed")))
-    same("traps left", 0, len(list(rows)))
 
     lines = answer["repertoire"]
     moves, known = read_file(lines_path, lines["as"])

@@ -96,7 +96,7 @@ fn by_pace(found: &PositionCounts, filter: MoverFilter) -> Vec<Part> {
 }
 
 fn games(found: &PositionCounts, filter: MoverFilter) -> u64 {
-    found.moves.iter().map(|mv| mv.sum(filter).games).sum()
+    found.moves.iter().map(|mv| mv.games(filter)).sum()
 }
 
 #[cfg(test)]

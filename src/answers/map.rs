@@ -48,8 +48,8 @@ pub struct MapAnswer {
     pub moves: Vec<MapMove>,
     /// The traps of which a slip is in the map, in the order asked.
     pub traps: Vec<MapTrap>,
-    /// Traps whose slips are not in it.
-    pub traps_elsewhere: usize,
+    /// Traps whose slips are not in it, and why.
+    pub traps_left: TrapsLeft,
     /// Whether gaps were looked for, and whether the line's position is one of the file.
     pub repertoire: Option<bool>,
     /// How far the counts reach.
@@ -79,6 +79,39 @@ pub struct MapMove {
     pub children: Vec<MapMove>,
 }
 
+/// Traps that a map does not show.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct TrapsLeft {
+    /// Whose lines do not pass through the position of the map.
+    pub elsewhere: usize,
+    /// Whose slips come after its half-moves.
+    pub deeper: usize,
+    /// On whose way too few games come so far.
+    pub thin: usize,
+}
+
+impl TrapsLeft {
+    /// Of `traps` in a map behind `line`.
+    fn of<'t>(traps: impl Iterator<Item = &'t Trap>, line: &Line, plies: usize) -> TrapsLeft {
+        let mut left = TrapsLeft::default();
+        for trap in traps {
+            match behind(trap, line) {
+                None => left.elsewhere += 1,
+                Some(slip) if slip > plies => left.deeper += 1,
+                Some(_) => left.thin += 1,
+            }
+        }
+        left
+    }
+}
+
+/// Half-moves from the position of a line to a trap's slip, that included; none if the trap's own line does not pass through it before.
+pub fn behind(trap: &Trap, line: &Line) -> Option<usize> {
+    let key = Key::of(line.end());
+    let place = (0..=trap.slip_ply()).find(|&ply| Key::of(trap.line().position(ply)) == key)?;
+    Some(trap.slip_ply() + 1 - place)
+}
+
 /// A trap in the map.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MapTrap {
@@ -86,7 +119,7 @@ pub struct MapTrap {
     pub name: String,
     /// The line up to the refutation.
     pub line: String,
-    /// The share of all games of the map in which a slip is played, all orders of moves together.
+    /// The share of all games of the map in which a slip is played, all orders of moves together that the map shows.
     pub share: f64,
 }
 
@@ -116,14 +149,13 @@ pub fn map<C: Counts>(
             slips(trap).filter_map(|mv| slipped.get(&(here, mv)).copied()).collect();
         (!shares.is_empty()).then(|| shares.iter().sum())
     };
-    let traps: Vec<MapTrap> = settings
-        .traps
-        .iter()
-        .filter_map(|trap| {
-            let line = trap.marked(trap.slip_ply() + 2);
-            Some(MapTrap { name: trap.name().to_owned(), line, share: share(trap)? })
-        })
-        .collect();
+    let shown = |trap: &Trap| {
+        let line = trap.marked(trap.slip_ply() + 2);
+        Some(MapTrap { name: trap.name().to_owned(), line, share: share(trap)? })
+    };
+    let traps: Vec<MapTrap> = settings.traps.iter().filter_map(shown).collect();
+    let left = settings.traps.iter().filter(|trap| share(trap).is_none());
+    let traps_left = TrapsLeft::of(left, line, settings.plies);
     let found = counts.position(Key::of(line.end()))?;
     Ok(MapAnswer {
         line: line.to_string(),
@@ -134,7 +166,7 @@ pub fn map<C: Counts>(
         min_share: settings.min_share,
         games: games(found.as_ref(), question.filter),
         moves,
-        traps_elsewhere: settings.traps.len() - traps.len(),
+        traps_left,
         traps,
         repertoire: settings.prepared.map(|(file, _)| file.place(Key::of(line.end())).is_some()),
         limits: counts.limits().clone(),
@@ -142,7 +174,7 @@ pub fn map<C: Counts>(
 }
 
 fn games(found: Option<&PositionCounts>, filter: MoverFilter) -> u64 {
-    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.sum(filter).games).sum()
+    found.into_iter().flat_map(|found| &found.moves).map(|mv| mv.games(filter)).sum()
 }
 
 /// The moves of a position with their games, most played first.
@@ -152,7 +184,7 @@ pub(super) fn played(
     filter: MoverFilter,
 ) -> Vec<(Move, u64)> {
     let moves = found.into_iter().flat_map(|found| &found.moves).filter_map(|mv| {
-        let games = mv.sum(filter).games;
+        let games = mv.games(filter);
         Some((mv.code.to_move(board)?, games)).filter(|_| games > 0)
     });
     let mut moves: Vec<(Move, u64)> = moves.collect();
@@ -322,8 +354,16 @@ mod tests {
         let f6 = &e5.children[0].children[0];
         assert!(f6.slip && f6.way);
         assert_eq!((answer.traps[0].share * 100.0).round(), 30.0);
-        assert_eq!(answer.traps_elsewhere, 0);
-        assert_eq!(asked("1. d4", &settings).traps_elsewhere, 1);
+        assert_eq!(answer.traps_left, TrapsLeft::default());
+        let left = |line: &str, settings: &MapSettings<'_>| {
+            let TrapsLeft { elsewhere, deeper, thin } = asked(line, settings).traps_left;
+            [elsewhere, deeper, thin]
+        };
+        assert_eq!(left("1. d4", &settings), [1, 0, 0]);
+        assert_eq!(left("", &MapSettings { plies: 3, ..settings }), [0, 1, 0]);
+        assert_eq!(left("1. e4", &MapSettings { plies: 3, ..settings }), [0, 0, 0]);
+        let rare = [Trap::from_text("1. e4 e5 2. Nf3 d6?? 3. d4").remove(0).expect("a trap")];
+        assert_eq!(left("", &MapSettings { traps: &rare, ..settings }), [0, 0, 1]);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Forced mate, proved by search over legal moves.
 
-use shakmaty::{Chess, Move, MoveList, Position};
+use shakmaty::{Bitboard, Chess, Move, MoveList, Piece, Position, Square, attacks};
 
 /// What a search for a forced mate found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,12 +48,13 @@ impl Search {
     /// Whether some move of the side to move mates within `depth` moves; `None` when given up.
     fn attacks(&mut self, position: &Chess, depth: u8) -> Option<bool> {
         let mut quiet = MoveList::new();
+        let checks = Checks::of(position);
         // Checks first: they leave few replies. The last move has to be one.
         for mv in position.legal_moves() {
-            let after = self.play(position, mv)?;
-            if !after.is_check() {
+            self.look()?;
+            if !checks.has(mv) {
                 quiet.push(mv);
-            } else if self.is_lost(&after, depth)? {
+            } else if self.is_lost(&after(position, mv), depth)? {
                 return Some(true);
             }
         }
@@ -61,8 +62,8 @@ impl Search {
             return Some(false);
         }
         for mv in quiet {
-            let after = self.play(position, mv)?;
-            if self.is_lost(&after, depth)? {
+            self.look()?;
+            if self.is_lost(&after(position, mv), depth)? {
                 return Some(true);
             }
         }
@@ -76,19 +77,61 @@ impl Search {
             return Some(replies.is_empty() && position.is_check());
         }
         for reply in replies {
-            let after = self.play(position, reply)?;
-            if !self.attacks(&after, depth - 1)? {
+            self.look()?;
+            if !self.attacks(&after(position, reply), depth - 1)? {
                 return Some(false);
             }
         }
         Some(true)
     }
 
-    fn play(&mut self, position: &Chess, mv: Move) -> Option<Chess> {
+    /// Counts one more position; `None` if that is too many.
+    fn look(&mut self) -> Option<()> {
         self.left = self.left.checked_sub(1)?;
-        let mut after = position.clone();
-        after.play_unchecked(mv);
-        Some(after)
+        Some(())
+    }
+}
+
+fn after(position: &Chess, mv: Move) -> Chess {
+    let mut after = position.clone();
+    after.play_unchecked(mv);
+    after
+}
+
+/// Which legal moves of a position give check. Most moves of a search are the last one and give none; to see that they need not be played.
+struct Checks<'p> {
+    position: &'p Chess,
+    king: Square,
+    /// The squares from which any piece would give check, and those of pieces that may stand before one that does.
+    near: Bitboard,
+}
+
+impl Checks<'_> {
+    fn of(position: &Chess) -> Checks<'_> {
+        let board = position.board();
+        let king = board.king_of(position.turn().other()).expect("both sides have a king");
+        let near = attacks::queen_attacks(king, board.occupied()) | attacks::knight_attacks(king);
+        Checks { position, king, near }
+    }
+
+    fn has(&self, mv: Move) -> bool {
+        let Move::Normal { role, from, to, promotion, .. } = mv else {
+            return after(self.position, mv).is_check();
+        };
+        // A pawn that promotes may give check along the file that it came on.
+        if promotion.is_none() && !self.near.contains(from) && !self.near.contains(to) {
+            return false;
+        }
+        let (board, us) = (self.position.board(), self.position.turn());
+        let occupied = board.occupied().without(from).with(to);
+        let piece = Piece { color: us, role: promotion.unwrap_or(role) };
+        // The piece itself, or one behind the square that it leaves.
+        let along = |lines, sliders| lines & sliders & board.by_color(us).without(from);
+        let rooks = || attacks::rook_attacks(self.king, occupied);
+        let bishops = || attacks::bishop_attacks(self.king, occupied);
+        attacks::attacks(to, piece, occupied).contains(self.king)
+            || along(rooks(), board.rooks_and_queens()).any()
+            || along(bishops(), board.bishops_and_queens()).any()
     }
 }
 
@@ -129,6 +172,30 @@ mod tests {
         let corner = position("7k/8/5K2/8/8/8/8/R7 w - - 0 1");
         assert_eq!(proof(&corner, 1), Proof::NotForced);
         assert_eq!(proof(&corner, 2), Proof::Proved { moves: 2 });
+    }
+
+    /// Checks by the piece itself, by one behind it, by a promotion, by castling and by a capture in passing, and none of these.
+    #[test]
+    fn whether_a_move_gives_check_is_seen_before_it_is_played() {
+        let fens = [
+            "rnbqkbnr/ppp2ppp/8/3pp3/4P3/5N2/PPPP1PPP/RNBQKB1R w KQkq - 0 3",
+            "r6r/1P2kP2/8/3B4/4N3/8/4R3/R3K2R w KQ - 0 1",
+            "5k2/8/8/8/8/8/6P1/4K2R w K - 0 1",
+            "8/8/8/1k1pP2R/8/8/B7/4K3 w - d6 0 1",
+            "8/2k5/3p4/4pP2/8/6B1/8/4K3 w - e6 0 1",
+            "3k4/2pP4/8/B2N4/8/8/3R4/3RK3 w - - 0 1",
+        ];
+        let (mut checks, mut moves) = (0, 0);
+        for position in fens.map(position) {
+            let known = Checks::of(&position);
+            for mv in position.legal_moves() {
+                let check = after(&position, mv).is_check();
+                assert_eq!(known.has(mv), check, "{position:?} {mv:?}");
+                checks += usize::from(check);
+                moves += 1;
+            }
+        }
+        assert!(checks > 15 && moves > 100, "{checks} of {moves}");
     }
 
     #[test]

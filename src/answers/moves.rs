@@ -1,7 +1,7 @@
 //! The moves played in a position.
 
 use super::Baseline;
-use super::effect::design_effect;
+use super::effect::{design_effect, effect_of_groups};
 use super::stats::{DesignEffect, SCORE_CORRELATION, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
@@ -145,12 +145,12 @@ pub fn table<C: Counts>(
     position: &Chess,
     question: &Question,
 ) -> Result<MoveTable, C::Error> {
-    let found = counts.position(Key::of(position))?;
-    let found = found.as_ref();
     let Question { filter, min_sample, .. } = *question;
+    let (found, groups) = counts.position_under(Key::of(position), filter)?.unzip();
+    let found = found.as_ref();
     let baseline = Baseline::of(counts.totals());
     let all = Sample::of_moves(found, |_| true, filter, position.turn(), &baseline);
-    let effect = design_effect(found, filter);
+    let effect = effect_of_groups(&groups.unwrap_or_default());
     let moves = rows_at(found, position, &baseline, question, effect);
     let expected = all.expected();
     Ok(MoveTable {
@@ -185,7 +185,7 @@ fn rows_at(
     effect: DesignEffect,
 ) -> Vec<MoveRow> {
     let moves = || found.into_iter().flat_map(|found| &found.moves);
-    let all = moves().map(|mv| mv.sum(question.filter).games).sum();
+    let all = moves().map(|mv| mv.games(question.filter)).sum();
     let mut rows: Vec<MoveRow> =
         moves().filter_map(|mv| row(mv, position, baseline, effect, question, all)).collect();
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));

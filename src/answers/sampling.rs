@@ -1,7 +1,7 @@
 //! Figures out of counts: from how many games on, and with which interval.
 
 use super::stats::{
-    Interval, Margin, Moments, mean_score, mean_time_at, share, tango_at, time_difference_at,
+    Interval, Margin, Moments, mean_score, mean_time_at, share, tango_at, time_difference,
     wilson_at,
 };
 use super::{Figure, Withheld};
@@ -101,10 +101,14 @@ impl Sampling {
         self.of_times(mean_time_at(groups, self.margin), games(groups))
     }
 
-    /// The difference `first` - `second` of two such means; `n` is the games of the fewer.
-    pub fn seconds_more(self, first: &[Moments], second: &[Moments]) -> Figure {
-        let n = games(first).min(games(second));
-        self.of_times(time_difference_at(first, second, self.margin), n)
+    /// Two such means and their difference `first` - `second`, which has the games of the fewer.
+    pub fn seconds_of_two(self, first: &[Moments], second: &[Moments]) -> [Figure; 3] {
+        let means = [first, second].map(|groups| mean_time_at(groups, self.margin));
+        let games = [first, second].map(games);
+        let difference = means[0].zip(means[1]).map(|(a, b)| time_difference(a, b));
+        let n = games[0].min(games[1]);
+        [(means[0], games[0]), (means[1], games[1]), (difference, n)]
+            .map(|(tenths, n)| self.of_times(tenths, n))
     }
 
     fn of_times(self, tenths: Option<(f64, Interval)>, n: u64) -> Figure {

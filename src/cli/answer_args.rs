@@ -21,7 +21,7 @@ pub enum Format {
 #[derive(Debug, Args)]
 pub struct AnswerArgs {
     /// Withhold figures that rest on fewer than N games of different players
-    #[arg(long, value_name = "N", default_value_t = 50)]
+    #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]

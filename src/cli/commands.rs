@@ -8,7 +8,8 @@ use super::error::CliError;
 use super::output::Output;
 use super::signals::Signals;
 use super::{
-    about, build, diagram, export, games, gaps, help, hunt, join, lesson, map, moves, student, trap,
+    about, build, completions, diagram, export, games, gaps, help, hunt, join, lesson, man, map,
+    moves, student, trap,
 };
 use crate::pages::help::{exit_status, list};
 
@@ -20,9 +21,12 @@ pub struct Arguments {
     #[command(subcommand)]
     command: Command,
     /// The store file [default: deadfall.redb]
-    #[arg(long, global = true, value_name = "FILE", env = "DEADFALL_STORE", display_order = 100)]
+    #[arg(long, global = true, value_name = "FILE", env = STORE, display_order = 100)]
     store: Option<PathBuf>,
 }
+
+/// The variable that names the store.
+const STORE: &str = "DEADFALL_STORE";
 
 /// What comes after the options.
 fn after_help() -> String {
@@ -60,6 +64,12 @@ impl Arguments {
         }
     }
 
+    /// Whether the arguments name a store, and not the environment.
+    fn names_store(&self) -> bool {
+        let usual = std::env::var_os(STORE);
+        self.store.as_ref().is_some_and(|store| Some(store.as_os_str()) != usual.as_deref())
+    }
+
     /// Runs the command on the store that is given, else on `deadfall.redb` in the working folder.
     pub fn run(&self, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
         let store = self.store.as_deref().unwrap_or(Path::new("deadfall.redb"));
@@ -67,7 +77,10 @@ impl Arguments {
             Command::Build(args) => build::run(args, store, signals),
             Command::Join(args) => join::run(args, store, signals),
             Command::Moves(args) => moves::run(args, store, output),
-            Command::Trap(args) => trap::run(args, store, output, signals),
+            Command::Trap(args) => {
+                args.over.check(self.names_store())?;
+                trap::run(args, store, output, signals)
+            }
             Command::Hunt(args) => hunt::run(args, store, output, signals),
             Command::Gaps(args) => gaps::run(args, store, output, signals),
             Command::Map(args) => map::run(args, store, output, signals),
@@ -77,6 +90,8 @@ impl Arguments {
             Command::Diagram(args) => diagram::run(args, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
+            Command::Completions(args) => completions::run(args, Arguments::command(), output),
+            Command::Man(args) => man::run(args, Arguments::command(), signals),
             Command::Help(args) => help::run(args, Arguments::command(), output),
         }
     }
@@ -111,6 +126,10 @@ pub enum Command {
     About(about::AboutArgs),
     /// Write all counts as a table for other programs (CSV)
     Export(export::ExportArgs),
+    /// Write a script that lets a shell complete commands and options
+    Completions(completions::CompletionsArgs),
+    /// Write the manual pages
+    Man(man::ManArgs),
     /// Explain a command or a topic
     Help(help::HelpArgs),
 }

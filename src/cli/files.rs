@@ -43,7 +43,12 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
              is a dump of games, count it with 'deadfall build'",
             MOST_BYTES >> 20
         ))),
-        Format::Plain => Ok(String::from_utf8_lossy(&bytes).into_owned()),
+        Format::Plain => match Format::no_text(&bytes) {
+            Some(what) => Err(CliError::Input(format!(
+                "{name} holds {what}: name a text file, as any editor writes it"
+            ))),
+            None => Ok(String::from_utf8_lossy(&bytes).into_owned()),
+        },
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \
              look for games in it with 'deadfall games'"
@@ -68,7 +73,7 @@ pub fn names_file(argument: &str) -> bool {
     argument == "-"
         || Path::new(argument).exists()
         || is_extension && !is_number
-        || first.contains('/')
+        || first.contains(std::path::is_separator)
 }
 
 /// Refuses a path whose folder is not there, before anything is made in it.

@@ -4,6 +4,8 @@ use clap::Args;
 
 use crate::importer::{Memory, Plan};
 
+/// The most bytes that --memory may say: more is a slip of the pen.
+const MOST_MEMORY: f64 = 1024.0 * 1024.0 * 1024.0 * 1024.0;
 /// The most that --keep-from may say: what several stores lack is added up.
 const MOST_KEPT: u64 = u32::MAX as u64;
 
@@ -52,6 +54,9 @@ fn memory(text: &str) -> Result<Memory, String> {
         _ => return Err("give a number with MiB or GiB".into()),
     };
     let amount: f64 = number.parse().map_err(|_| "give a number with MiB or GiB".to_string())?;
+    if amount * factor > MOST_MEMORY {
+        return Err("that is more than can be used: give 1024GiB or less".into());
+    }
     Memory::new((amount * factor) as u64)
         .ok_or_else(|| format!("at least {} MiB are needed", Memory::LEAST.bytes() >> 20))
 }
@@ -70,7 +75,9 @@ mod tests {
 
     #[test]
     fn too_little_and_nonsense_are_refused() {
-        for text in ["255MiB", "2", "much", "-1GiB", "NaNGiB"] {
+        for text in
+            ["255MiB", "2", "much", "-1GiB", "NaNGiB", "infGiB", "1025GiB", "99999999999GiB"]
+        {
             assert!(memory(text).is_err(), "{text}");
         }
     }

@@ -8,6 +8,7 @@ use clap::Args;
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input};
 use super::judge_args::{JudgeArgs, ViewArgs, Whose};
+use super::language::{self, language};
 use super::level_args::LevelArgs;
 use super::over::over;
 use super::signals::Signals;
@@ -20,7 +21,6 @@ use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
 use crate::lines::Trap;
-use crate::pages::languages::ENGLISH;
 use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
 use crate::pages::trap as pages;
 use crate::store::{Header, Store};
@@ -58,6 +58,9 @@ pub struct LessonArgs {
     /// Whom the lesson is for, in your words; --from and --below say whose games count
     #[arg(long, value_name = "TEXT")]
     pub level: Option<String>,
+    /// The language of what is written.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("it"))]
+    pub language: String,
     /// Of which level, and what is common.
     #[command(flatten)]
     pub asked: LevelArgs,
@@ -77,6 +80,7 @@ pub struct LessonArgs {
 
 /// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
+    let words = language(&args.language)?;
     let question = args.asked.question(args.min_sample)?;
     let question = args.judge.for_lesson(question);
     let for_victims = args.judge.side == Whose::Victim;
@@ -118,10 +122,10 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     };
     let folder = Folder::make(&args.out)?;
     files.write_unless_stopped(signals, |outs| {
-        page(&mut outs[0], &lesson, &ENGLISH).map_err(|error| outs[0].failed(error))?;
-        handout(&mut outs[1], &lesson, &ENGLISH).map_err(|error| outs[1].failed(error))?;
-        pgn(&mut outs[2], &lesson, &ENGLISH).map_err(|error| outs[2].failed(error))?;
-        cards(&mut outs[3], &lesson, &ENGLISH).map_err(|error| outs[3].failed(error))?;
+        page(&mut outs[0], &lesson, words).map_err(|error| outs[0].failed(error))?;
+        handout(&mut outs[1], &lesson, words).map_err(|error| outs[1].failed(error))?;
+        pgn(&mut outs[2], &lesson, words).map_err(|error| outs[2].failed(error))?;
+        cards(&mut outs[3], &lesson, words).map_err(|error| outs[3].failed(error))?;
         workings.iter().try_for_each(|text| {
             outs[4].write_all(text.as_bytes()).map_err(|error| outs[4].failed(error))
         })

@@ -13,13 +13,13 @@ pub struct LevelArgs {
     #[command(flatten)]
     movers: MoverArgs,
     /// Show how many slips to expect in the student's next N games
-    #[arg(long, value_name = "N", default_value_t = 50, value_parser = clap::value_parser!(u64).range(..=10_000))]
+    #[arg(long, value_name = "N", default_value_t = Question::default().ahead, value_parser = clap::value_parser!(u64).range(..=10_000))]
     ahead: u64,
     /// Call a trap common from N slips in 1000 games that play for it
-    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    #[arg(long, value_name = "N", default_value_t = Cutoffs::default().common)]
     common_from: f64,
     /// Call a trap occasional from N slips in 1000 games that play for it
-    #[arg(long, value_name = "N", default_value_t = 1.0)]
+    #[arg(long, value_name = "N", default_value_t = Cutoffs::default().occasional)]
     occasional_from: f64,
 }
 

@@ -6,17 +6,17 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
-use super::hunt::Side;
+use super::files::{InTheWay, OutFiles, input, needs_folder};
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
+use super::repertoire_args::RepertoireArgs;
 use super::share::share;
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::answers::Question;
-use crate::answers::map::{MapSettings, map};
-use crate::lines::Prepared;
+use crate::answers::map::{MapSettings, behind, map};
+use crate::lines::{Line, Trap};
 use crate::pages::map as pages;
 use crate::store::Store;
 
@@ -25,7 +25,8 @@ use crate::store::Store;
 #[command(after_help = "\
 The picture is an icicle chart: below each move are the moves that follow it, as wide as their share of the games. It \
 is drawn in black and white and goes to standard output: deadfall map \"1. e4 e5\" > map.svg. A browser shows the \
-numbers of each block under the mouse, and a screen reader reads them.")]
+numbers of each block under the mouse, and a screen reader reads them. With --repertoire, moves of the opponent that the lines do not \
+answer are marked.")]
 pub struct MapArgs {
     /// Which position.
     #[command(flatten)]
@@ -33,23 +34,20 @@ pub struct MapArgs {
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Show N half-moves; a move of each side makes two
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..=40))]
-    pub plies: u16,
+    /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=40))]
+    pub plies: Option<u16>,
     /// Group moves that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
     pub min_share: f64,
     /// Mark the traps of a PGN file
     #[arg(long, value_name = "FILE")]
     pub traps: Option<PathBuf>,
-    /// Mark what a PGN file of prepared lines does not answer
-    #[arg(long, value_name = "FILE", requires = "side")]
-    pub repertoire: Option<PathBuf>,
-    /// The student's colour, for which the lines are prepared
-    #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
-    pub side: Option<Side>,
+    /// What is prepared; what it does not answer is marked.
+    #[command(flatten)]
+    pub lines: RepertoireArgs,
     /// Show nothing after a position with fewer than N games of different players
-    #[arg(long, value_name = "N", default_value_t = 50)]
+    #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
     /// Write the picture into this file
     #[arg(long, value_name = "FILE.svg")]
@@ -57,6 +55,14 @@ pub struct MapArgs {
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
+}
+
+/// As far as to the last slip behind the line, within what can be asked.
+fn usual_plies(traps: &[Trap], line: &Line) -> usize {
+    const USUAL: usize = 6;
+    const MOST: usize = 40;
+    let slips = traps.iter().filter_map(|trap| behind(trap, line));
+    slips.fold(USUAL, usize::max).min(MOST)
 }
 
 /// Runs the command.
@@ -70,22 +76,15 @@ pub fn run(
     let question = Question { filter, min_sample, ..Question::default() };
     let line = args.line.line()?;
     let traps = args.traps.as_deref().map_or(Ok(Vec::new()), read_file)?;
-    let prepared = match (&args.repertoire, args.side) {
-        (Some(path), Some(side)) => {
-            let side = side.into();
-            let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
-            Some((file, side))
-        }
-        _ => None,
-    };
-    let read = [Some(store), args.traps.as_deref(), args.repertoire.as_deref()];
+    let prepared = args.lines.prepared()?;
+    let read = [Some(store), args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
     let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
     out.map_or(Ok(()), needs_folder)?;
     let file = OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.way, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
-        plies: usize::from(args.plies),
+        plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),
         min_share: args.min_share,
         traps: &traps,
         prepared: prepared.as_ref().map(|(file, side)| (file, *side)),

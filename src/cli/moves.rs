@@ -12,7 +12,7 @@ use super::movers::MoverArgs;
 use super::output::Output;
 use crate::answers::Question;
 use crate::answers::across::{By, table_across};
-use crate::answers::claims::{Answer, MovesAnswer, evaluate_list};
+use crate::answers::claims::{Answer, ListedClaim, MovesAnswer, evaluate_list};
 use crate::answers::moves::table;
 use crate::lines::{Claim, ClaimList};
 use crate::pages::moves::Shown;
@@ -30,7 +30,8 @@ Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40
 it does, and is undecided otherwise. A file of claims has one line for each position, as in \"1. e4 c5: Nf3 first; Nc3 \
 second\". `deadfall help figures` says more about claims and columns.
 
-With --by, neighbouring ratings are taken together until their games are as good as 50 of different players.")]
+With --by, neighbouring ratings are taken together until their games are as good as 50 of different players. With \
+--expect or --claims, CSV has a row for each claim, otherwise for each move; JSON has both.")]
 pub struct MovesArgs {
     /// Which position.
     #[command(flatten)]
@@ -126,7 +127,15 @@ fn position(
             moves::text(output.answer(), &answer, written.as_deref(), shown)?;
         }
         Format::Json => json(output.answer(), &answer)?,
-        Format::Csv => moves::csv(output.data(), &answer.table)?,
+        Format::Csv if answer.claims.is_empty() => moves::csv(output.data(), &answer.table)?,
+        Format::Csv => {
+            let MovesAnswer { table, claims } = &answer;
+            let listed = claims
+                .iter()
+                .enumerate()
+                .map(|(place, claim)| ListedClaim::of(table, place + 1, &line, claim.clone()));
+            claims::csv(output.data(), &listed.collect::<Vec<_>>())?;
+        }
     }
     Ok(())
 }
@@ -146,7 +155,7 @@ fn listed(
     match args.answer.format {
         Format::Table => claims::text(output.answer(), &report)?,
         Format::Json => json(output.answer(), &report)?,
-        Format::Csv => claims::csv(output.data(), &report)?,
+        Format::Csv => claims::csv(output.data(), &report.claims)?,
     }
     Ok(())
 }

@@ -4,7 +4,7 @@
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
 use std::process::ExitCode;
 
-use clap::error::ContextKind;
+use clap::error::{ContextKind, ErrorKind};
 
 use super::error::CliError;
 use crate::pages::{Safe, one_line};
@@ -79,17 +79,40 @@ pub fn complain(error: &CliError) -> ExitCode {
 pub fn usage(error: &clap::Error) -> ExitCode {
     if error.use_stderr() {
         let text = no_number(error).unwrap_or_else(|| error.render().to_string());
-        note(text.trim_end());
+        match error.kind() {
+            ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => note(text.trim_end()),
+            _ => note(&format!("deadfall: {}", one_line(&in_one_line(&text)))),
+        }
         return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
     }
-    let (mut out, help) = (io::stdout().lock(), error.render());
-    let plain = std::env::var_os("NO_COLOR").is_some() || !out.is_terminal();
-    let help = if plain { help.to_string() } else { help.ansi().to_string() };
-    match out.write_all(help.as_bytes()).and_then(|()| out.flush()).map_err(CliError::from) {
+    match error.print().and_then(|()| io::stdout().flush()).map_err(CliError::from) {
         Err(error) if !error.is_closed_pipe() => complain(&error),
         _ => ExitCode::SUCCESS,
     }
 }
+
+/// A message of several lines as one: what is wrong, where, what to write instead, and whose help tells more.
+fn in_one_line(text: &str) -> String {
+    let (message, usage) = text.split_once("\nUsage: ").unwrap_or((text, ""));
+    let mut said = String::new();
+    for line in message.lines().map(str::trim) {
+        match (line.strip_prefix("tip: "), said.is_empty()) {
+            _ if line.is_empty() || line == MORE => {}
+            (Some(tip), _) => said += &format!("; {tip}"),
+            (None, true) => said += line.strip_prefix("error: ").unwrap_or(line),
+            (None, false) => said += &format!(" {line}"),
+        }
+    }
+    let is_command = |word: &&str| word.bytes().all(|byte| byte.is_ascii_lowercase());
+    let command: Vec<&str> = usage.split_whitespace().take_while(is_command).collect();
+    match command.is_empty() {
+        true => said,
+        false => format!("{said}; '{} --help' tells more", command.join(" ")),
+    }
+}
+
+/// What the library ends its messages with.
+const MORE: &str = "For more information, try '--help'.";
 
 /// What to say instead of what the standard library says about a word that is no number.
 fn no_number(error: &clap::Error) -> Option<String> {
@@ -103,7 +126,26 @@ fn no_number(error: &clap::Error) -> Option<String> {
     };
     let part = |kind| error.get(kind).map(ToString::to_string);
     let (value, option) = (part(ContextKind::InvalidValue)?, part(ContextKind::InvalidArg)?);
-    Some(format!(
-        "error: invalid value '{value}' for '{option}': {wanted}\n\nFor more information, try '--help'."
-    ))
+    Some(format!("error: invalid value '{value}' for '{option}': {wanted}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn messages_about_arguments_are_one_line_with_all_that_they_say() {
+        let text = "error: invalid value 'whit' for '--as <COLOUR>'\n  [possible values: white, black]\n\n  tip: a similar value \
+                    exists: 'white'\n\nFor more information, try '--help'.\n";
+        assert_eq!(
+            in_one_line(text),
+            "invalid value 'whit' for '--as <COLOUR>' [possible values: white, black]; a similar value exists: 'white'"
+        );
+        let text = "error: the following required arguments were not provided:\n  --as <COLOUR>\n  <FILE>\n\nUsage: deadfall hunt --as \
+                    <COLOUR>\n\nFor more information, try '--help'.\n";
+        assert_eq!(
+            in_one_line(text),
+            "the following required arguments were not provided: --as <COLOUR> <FILE>; 'deadfall hunt --help' tells more"
+        );
+    }
 }

@@ -12,6 +12,7 @@ use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::months::{Month, MonthsAnswer, StoreMonth, judge_months};
+use crate::counts::Counts;
 use crate::lines::Trap;
 use crate::pages::{json, months};
 use crate::store::Store;
@@ -20,7 +21,9 @@ use crate::store::Store;
 #[derive(Debug, Args)]
 pub struct OverArgs {
     /// Compare several stores, one --over for each, in the order of their dates, with the change a month
-    #[arg(long, value_name = "STORE", conflicts_with_all = ["each", "slip_below", "by", "explain", "engine"])]
+    #[arg(long, value_name = "STORE", conflicts_with_all = [
+        "each", "board", "slip_below", "by", "explain", "engine", "ahead", "common_from", "occasional_from",
+    ])]
     pub over: Vec<PathBuf>,
     /// With --over, also draw the figures (SVG)
     #[arg(long, value_name = "OUT.svg", requires = "over")]
@@ -115,7 +118,10 @@ fn dated(path: &Path) -> Result<(Store, f64, StoreMonth), CliError> {
     let at = 0.5 * (first.in_months() + last.in_months());
     let [first, last] = [first, last].map(|date| date.to_string());
     let (undated, games) = (games.undated, games.games_counted);
-    Ok((store, at, StoreMonth { name, first, last, undated, games, month: 0.0 }))
+    let limits = store.limits().clone();
+    let keep_from = limits.keep_from;
+    let month = StoreMonth { name, first, last, undated, games, month: 0.0, keep_from, limits };
+    Ok((store, at, month))
 }
 
 /// Stores that count differently, or the same games, are not compared.
@@ -147,5 +153,15 @@ impl OverArgs {
     /// Whether several stores are asked.
     pub fn is_asked(&self) -> bool {
         !self.over.is_empty()
+    }
+
+    /// Refuses what would have no effect; `named` is whether a store is named besides.
+    pub fn check(&self, named: bool) -> Result<(), CliError> {
+        let why = match (self.is_asked(), &self.chart) {
+            (_, None) if self.way.overwrite => "--overwrite is about the picture of --chart",
+            (true, _) if named => "--store is not read with --over: name it with one more --over",
+            _ => return Ok(()),
+        };
+        Err(CliError::Usage(why.into()))
     }
 }

@@ -4,24 +4,48 @@
 //! command that has something unfinished to remove is told by the first signal, and ended by one that
 //! comes a second later or more: some senders, such as a closing terminal, send it twice at once.
 
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
 use crate::importer::Stop;
 
-use super::error::CliError;
+use super::error::{CliError, STOPPED};
 
 /// What a signal does.
 #[derive(Clone, Debug)]
 pub struct Signals {
     /// Set by a signal that was not to end the program at once.
     stop: Stop,
-    #[cfg(unix)]
-    mode: std::sync::Arc<std::sync::Mutex<unix::Mode>>,
+    mode: Arc<Mutex<Mode>>,
 }
 
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Mode {
+    /// A signal ends the program.
+    Ends,
+    /// A signal is told.
+    Asks,
+    /// One was told at this time.
+    Asked(Instant),
+}
+
+/// A signal this soon behind another one says nothing new.
+const AT_ONCE: Duration = Duration::from_secs(1);
+
 impl Signals {
+    /// Listens from here on.
+    pub fn listen() -> Result<Signals, CliError> {
+        let mode = Arc::new(Mutex::new(Mode::Ends));
+        let signals = Signals { stop: Stop::default(), mode };
+        let heard = signals.clone();
+        system::listen(move || heard.on_signal())
+            .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
+        Ok(signals)
+    }
+
     /// Set by the first signal from here on, which does not end the program; a later one does.
     pub fn ask_first(&self) -> &Stop {
-        #[cfg(unix)]
-        self.set_mode(unix::Mode::Asks);
+        self.set_mode(Mode::Asks);
         &self.stop
     }
 
@@ -33,77 +57,44 @@ impl Signals {
 
     /// From here on a signal ends the program at once, as at the start.
     pub fn end_at_once(&self) {
-        #[cfg(unix)]
-        self.set_mode(unix::Mode::Ends);
+        self.set_mode(Mode::Ends);
     }
-}
 
-#[cfg(not(unix))]
-impl Signals {
-    /// Elsewhere the system ends the program; what it leaves behind the next run removes.
-    pub fn listen() -> Result<Signals, CliError> {
-        Ok(Signals { stop: Stop::default() })
+    fn set_mode(&self, mode: Mode) {
+        *self.mode.lock().unwrap_or_else(PoisonError::into_inner) = mode;
+    }
+
+    fn on_signal(&self) {
+        // Held, so that a command that changes the mode sees the signal or is ended by it.
+        let mut mode = self.mode.lock().unwrap_or_else(PoisonError::into_inner);
+        match *mode {
+            Mode::Asks => {
+                *mode = Mode::Asked(Instant::now());
+                self.stop.set();
+            }
+            Mode::Asked(time) if time.elapsed() < AT_ONCE => {}
+            // Without a look back: whatever is unfinished may be waiting for ever.
+            Mode::Asked(_) | Mode::Ends => system::exit(STOPPED.into()),
+        }
     }
 }
 
 #[cfg(unix)]
-mod unix {
-    use std::sync::{Arc, Mutex, PoisonError};
-    use std::time::{Duration, Instant};
+mod system {
+    use std::io;
 
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
-    use signal_hook::iterator::Signals as Listener;
+    use signal_hook::iterator::Signals;
+    pub(super) use signal_hook::low_level::exit;
 
-    use super::{CliError, Signals, Stop};
-    use crate::cli::error::STOPPED;
-
-    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-    pub enum Mode {
-        /// A signal ends the program.
-        Ends,
-        /// A signal is told.
-        Asks,
-        /// One was told at this time.
-        Asked(Instant),
-    }
-
-    /// A signal this soon behind another one says nothing new.
-    const AT_ONCE: Duration = Duration::from_secs(1);
-
-    impl Signals {
-        /// Listens from here on, but for signals that were ignored when the program started, as SIGHUP
-        /// by `nohup` and SIGINT by a shell in the background.
-        pub fn listen() -> Result<Signals, CliError> {
-            let ignored = ignored();
-            let is_heard = |signal: &i32| ignored >> (signal - 1) & 1 == 0;
-            let mode = Arc::new(Mutex::new(Mode::Ends));
-            let signals = Signals { stop: Stop::default(), mode };
-            let heard = signals.clone();
-            let listener =
-                Listener::new([SIGINT, SIGTERM, SIGHUP].iter().filter(|one| is_heard(one)));
-            let mut listener = listener
-                .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
-            std::thread::spawn(move || listener.forever().for_each(|_| heard.on_signal()));
-            Ok(signals)
-        }
-
-        pub(super) fn set_mode(&self, mode: Mode) {
-            *self.mode.lock().unwrap_or_else(PoisonError::into_inner) = mode;
-        }
-
-        fn on_signal(&self) {
-            // Held, so that a command that changes the mode sees the signal or is ended by it.
-            let mut mode = self.mode.lock().unwrap_or_else(PoisonError::into_inner);
-            match *mode {
-                Mode::Asks => {
-                    *mode = Mode::Asked(Instant::now());
-                    self.stop.set();
-                }
-                Mode::Asked(time) if time.elapsed() < AT_ONCE => {}
-                // Without a look back: whatever is unfinished may be waiting for ever.
-                Mode::Asked(_) | Mode::Ends => signal_hook::low_level::exit(STOPPED.into()),
-            }
-        }
+    /// Calls `on_signal` at each signal, but for those that were ignored when the program started, as
+    /// SIGHUP by `nohup` and SIGINT by a shell in the background.
+    pub(super) fn listen(on_signal: impl Fn() + Send + 'static) -> io::Result<()> {
+        let ignored = ignored();
+        let is_heard = |signal: &&i32| ignored >> (**signal - 1) & 1 == 0;
+        let mut listener = Signals::new([SIGINT, SIGTERM, SIGHUP].iter().filter(is_heard))?;
+        std::thread::spawn(move || listener.forever().for_each(|_| on_signal()));
+        Ok(())
     }
 
     /// The signals that are ignored now, bit 0 for number 1. Only Linux tells without a call that is
@@ -112,5 +103,18 @@ mod unix {
         let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
         let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
         mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
+    }
+}
+
+#[cfg(windows)]
+mod system {
+    /// Calls `on_signal` at Ctrl-C and Ctrl-Break, and when the window closes or the user logs off.
+    pub(super) fn listen(on_signal: impl Fn() + Send + 'static) -> Result<(), ctrlc::Error> {
+        ctrlc::set_handler(on_signal)
+    }
+
+    #[expect(clippy::exit, reason = "a signal ends the program wherever it is")]
+    pub(super) fn exit(status: i32) -> ! {
+        std::process::exit(status)
     }
 }

@@ -41,7 +41,9 @@ impl EngineArgs {
         let patience = patience.filter(|time| (LEAST_PATIENCE..=MOST_PATIENCE).contains(time));
         let patience = patience.ok_or_else(|| {
             let [least, most] = [LEAST_PATIENCE, MOST_PATIENCE].map(|time| time.as_secs_f64());
+            // Never hundreds of digits.
             let given = self.engine_timeout;
+            let given = if given.abs() < 1e9 { given.to_string() } else { format!("{given:e}") };
             CliError::Usage(format!("--engine-timeout {given}: give {least} to {most} seconds"))
         })?;
         Ok(EngineSettings { nodes: self.engine_nodes, patience, stop: Arc::default() })

@@ -8,21 +8,21 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, read_text};
-use super::hunt::Side;
+use super::files::{InTheWay, OutFiles, input};
+use super::language::{self, language};
 use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
+use super::repertoire_args::RepertoireArgs;
 use super::signals::Signals;
 use super::student_names::StudentNames;
 use super::trap;
 use crate::answers::Question;
 use crate::answers::hunt::{Hunt, hunt};
-use crate::answers::student::{Asked, Settings, StudentAnswer, Students, TrapSource, student};
+use crate::answers::student::{Asked, Settings, Students, TIMES, TrapSource, student};
 use crate::counts::Counts;
 use crate::extract::read_students;
 use crate::lines::{Line, Prepared, Trap};
-use crate::pages::lesson::Basis;
 use crate::pages::{json, student as pages};
 use crate::store::{Store, StoreError};
 
@@ -37,15 +37,15 @@ GAMES is any PGN with the student's games, rated or not, from any place, compres
 are compared without regard to blanks around them and to the case of A to Z. Games go into no store and no file, and \
 opponents are never named.
 
-The student is compared with players of the store: those of --from and --below, otherwise of the 200 points around the \
-median of the student's own ratings.
+The student is compared with players of the store: those of --from and --below, otherwise those around the \
+median of the student's own ratings; the answer says which.
 
 A habit is the move that the student plays most in a position, twice or more. It is costly if another move scores \
-better at the level beyond chance: each pair of a usual move and another one with 50 games or more each is tested, and \
-of all that pass about one in twenty is false. The cost is points lost in 100 of the student's games; habits are in \
+better at the level beyond chance: every usual move is tested against each other move that the \
+level has played often enough, and the answer says how often that is and how many findings may be false. The cost is points lost in 100 of the student's games; habits are in \
 the order of its lower limit. The student's own results choose nothing: they are few.
 
-Traps come from --traps, otherwise from a hunt over all ratings, ten for each colour. A refutation is found or missed \
+Traps come from --traps, otherwise from a hunt over all ratings. A refutation is found or missed \
 only where the slip was answered. Prepared lines are left with the first move that leads out of them; one that leads \
 back in leaves nothing. The page (--out) begins with three things to learn first.")]
 pub struct StudentArgs {
@@ -58,17 +58,14 @@ pub struct StudentArgs {
     /// A PGN file of traps, as for the command trap [default: what a hunt finds]
     #[arg(long, value_name = "FILE.pgn")]
     pub traps: Option<PathBuf>,
-    /// A PGN file of the lines that the student has prepared
-    #[arg(long, value_name = "FILE.pgn", requires = "side")]
-    pub repertoire: Option<PathBuf>,
-    /// For which colour they are prepared
-    #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
-    pub side: Option<Side>,
+    /// What the student has prepared.
+    #[command(flatten)]
+    pub lines: RepertoireArgs,
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Look at positions that the student had in N games or more
-    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u64).range(1..))]
+    #[arg(long, value_name = "N", default_value_t = TIMES, value_parser = clap::value_parser!(u64).range(1..))]
     pub times: u64,
     /// Show at most N rows of each table
     #[arg(long, value_name = "N", default_value_t = 20)]
@@ -76,6 +73,9 @@ pub struct StudentArgs {
     /// Also write a page for the student into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// The language of that page.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", requires = "out", help = language::help("that page"))]
+    pub language: String,
     /// What becomes of a file that is there.
     #[command(flatten)]
     pub way: InTheWay,
@@ -96,9 +96,10 @@ pub fn run(
         min_sample: args.answer.min_sample,
         ..Question::default()
     };
+    let words = language(&args.language)?;
     let files = out_file(args, store)?;
     let traps = args.traps.as_deref().map(trap::read_file).transpose()?;
-    let prepared = prepared(args)?;
+    let prepared = args.lines.prepared()?;
     let store = Store::open(store)?;
     let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
     let students = read_students(&input(&args.games), &args.names.0, depth)?;
@@ -117,7 +118,8 @@ pub fn run(
     let answers = students.iter().map(|games| student(&store, games, &asked, &question));
     let answers = Students { students: answers.collect::<Result<Vec<_>, _>>()? };
     if let (Some((dir, file)), [answer]) = (&files, &answers.students[..]) {
-        write(dir, file, answer, &basis(store.header()), signals)?;
+        let page = pages::page(answer, &basis(store.header()), words);
+        write(dir, file, &page, signals)?;
     }
     print(args, output, &answers)
 }
@@ -147,17 +149,10 @@ fn out_file<'a>(
         Some(args.games.as_path()),
         Some(store),
         args.traps.as_deref(),
-        args.repertoire.as_deref(),
+        args.lines.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
     Ok(Some((dir, OutFiles::new(vec![dir.join(PAGE)], args.way, &inputs)?)))
-}
-
-fn prepared(args: &StudentArgs) -> Result<Option<(Prepared, Color)>, CliError> {
-    let Some((path, side)) = args.repertoire.as_deref().zip(args.side) else { return Ok(None) };
-    let side: Color = side.into();
-    let file = Prepared::read_for(side, &read_text(path)?).map_err(in_file(path))?;
-    Ok(Some((file, side)))
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
@@ -177,24 +172,13 @@ fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
     let of = |setter| -> Result<Vec<Trap>, StoreError> {
         let wanted = Hunt { top: FINDINGS, ..Hunt::new(setter, Line::default()) };
         let answer = hunt(store, &wanted, &question, |_| {})?;
-        let traps = answer.found.iter().filter_map(|found| {
-            let trap = Trap::from_text(&found.trap.line).pop()?.ok()?;
-            Trap::new(found.trap.name.clone(), trap.line().clone(), trap.slip_ply()).ok()
-        });
-        Ok(traps.collect())
+        Ok(answer.found.into_iter().map(|found| found.laid).collect())
     };
     let (white, black) = rayon::join(|| of(Color::White), || of(Color::Black));
     Ok([white?, black?].concat())
 }
 
-fn write(
-    dir: &Path,
-    file: &OutFiles,
-    answer: &StudentAnswer,
-    basis: &Basis,
-    signals: &Signals,
-) -> Result<(), CliError> {
-    let page = pages::page(answer, basis);
+fn write(dir: &Path, file: &OutFiles, page: &str, signals: &Signals) -> Result<(), CliError> {
     let folder = Folder::make(dir)?;
     file.write_unless_stopped(signals, |outs| {
         outs[0].write_all(page.as_bytes()).map_err(|error| outs[0].failed(error))

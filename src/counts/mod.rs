@@ -25,10 +25,10 @@ pub use position::{MoveCounts, PositionCounts};
 pub use record::{NameId, Record};
 pub use totals::{Total, Totals};
 
-use crate::terms::Key;
+use crate::terms::{Key, MoverFilter};
 
-/// Works out the games of a position by group.
-pub type GroupsOf<'p> = dyn Fn() -> CellGroups + 'p;
+/// Works out the games by group of the movers that a filter lets through, one entry for each move in their order.
+pub type GroupsOf<'p> = dyn Fn(MoverFilter) -> Vec<GroupGames> + 'p;
 
 /// What an answer may ask of a set of counts, wherever they are kept.
 pub trait Counts {
@@ -37,6 +37,20 @@ pub trait Counts {
 
     /// The cells of one position, or `None` when the position was not kept.
     fn position(&self, key: Key) -> Result<Option<PositionCounts>, Self::Error>;
+
+    /// The same with the games by group of the movers that the filter lets through, one entry for each move. Those of the position's own cells
+    /// may be left out.
+    fn position_under(
+        &self,
+        key: Key,
+        filter: MoverFilter,
+    ) -> Result<Option<(PositionCounts, Vec<GroupGames>)>, Self::Error> {
+        let with_groups = |found: PositionCounts| {
+            let groups = found.groups_by_move(filter);
+            (found, groups)
+        };
+        Ok(self.position(key)?.map(with_groups))
+    }
 
     /// Looks many positions up, best in ascending order of their keys. `make` draws what is wanted
     /// from the moves played in each one that was kept, and from their games by group if it asks for
@@ -53,7 +67,7 @@ pub trait Counts {
     ) -> Result<(), Self::Error> {
         for (place, &key) in keys.iter().enumerate() {
             if let Some(found) = self.position(key)? {
-                take(place, make(place, &found.moves, &|| found.groups.clone()));
+                take(place, make(place, &found.moves, &|filter| found.groups_by_move(filter)));
             }
         }
         Ok(())

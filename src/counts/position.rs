@@ -1,6 +1,6 @@
 //! All counts of one position.
 
-use super::{Cell, CellGroups, Opening};
+use super::{Cell, CellGroups, GroupGames, Opening};
 use crate::terms::{CellId, Key, MoveCode, MoverFilter};
 
 /// The cells of one move, sorted by id, none of them empty.
@@ -54,6 +54,11 @@ impl PositionCounts {
     /// Games in all.
     pub fn games(&self) -> u64 {
         self.moves.iter().flat_map(|mv| &mv.cells).map(|(_, cell)| cell.games).sum()
+    }
+
+    /// Games by group of the movers that the filter lets through, one entry for each move in their order.
+    pub fn groups_by_move(&self, filter: MoverFilter) -> Vec<GroupGames> {
+        self.groups.by_move(filter).map(|(_, games)| games).collect()
     }
 
     /// Adds the counts of the same position from elsewhere; `may_lack` adds up, the opening name

@@ -1,7 +1,5 @@
 //! One counted half-move of one game, packed for sorting.
 
-use std::cmp::Ordering;
-
 use super::Cell;
 use crate::terms::{CellId, Group, Key, MoveCode, Outcome};
 
@@ -169,16 +167,9 @@ impl Record {
         Record { key, head, tail }
     }
 
-    /// By position alone; the order of runs.
-    pub fn order_of_keys(&self, other: &Record) -> Ordering {
-        let (a, b) = (self.key, other.key);
-        a.cmp(&b)
-    }
-
-    /// By position, move, band, pace and group.
-    pub fn order(&self, other: &Record) -> Ordering {
-        let (a, b) = (self.key, other.key);
-        a.cmp(&b).then_with(|| self.group_bits().cmp(&other.group_bits()))
+    /// Sorts by position, move, band, pace and group.
+    pub fn rank(&self) -> u128 {
+        u128::from(self.key) << u64::BITS | u128::from(self.head)
     }
 }
 

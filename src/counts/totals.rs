@@ -66,17 +66,17 @@ impl Totals {
         outcome: Outcome,
         expected_milli: u16,
     ) {
-        self.0[Self::place(colour, id)].add_game(group, outcome, expected_milli);
+        self.total_mut(colour, id).add_game(group, outcome, expected_milli);
     }
 
     /// Adds the games of a cell, of which neither groups nor products of expected scores are known.
     pub fn add_cell(&mut self, colour: Color, id: CellId, cell: &Cell) {
-        self.0[Self::place(colour, id)].cell.merge(cell);
+        self.total_mut(colour, id).cell.merge(cell);
     }
 
     /// Adds the total of other games.
     pub fn add(&mut self, colour: Color, id: CellId, total: &Total) {
-        self.0[Self::place(colour, id)].merge(total);
+        self.total_mut(colour, id).merge(total);
     }
 
     /// Adds the totals of other games.
@@ -92,6 +92,11 @@ impl Totals {
     /// The total of one colour, band and pace.
     pub fn total(&self, colour: Color, id: CellId) -> &Total {
         &self.0[Self::place(colour, id)]
+    }
+
+    /// The same to be changed.
+    pub fn total_mut(&mut self, colour: Color, id: CellId) -> &mut Total {
+        &mut self.0[Self::place(colour, id)]
     }
 
     /// The sum of the games over the bands and paces that the filter lets through.

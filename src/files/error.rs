@@ -44,6 +44,12 @@ pub enum FilesError {
         /// The place.
         path: PathBuf,
     },
+    /// Windows does not let go of a file that somebody has open.
+    #[error("cannot replace {}: another program has it open; end that one and try again", .path.display())]
+    InUse {
+        /// The file.
+        path: PathBuf,
+    },
     /// The system refuses.
     #[error("cannot {doing} {}: {}", .path.display(), plain(.source))]
     Failed {

@@ -4,28 +4,87 @@ use std::fs::{self, File, FileType, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Tells one file from another: device and inode.
-#[cfg(unix)]
+/// Tells one file from another: device and inode, on Windows volume and index.
 pub(super) type FileId = (u64, u64);
-/// Tells one file from another; hard links are not seen through.
-#[cfg(not(unix))]
-pub(super) type FileId = PathBuf;
 
 /// The file that a path leads to, if there is one.
-#[cfg(unix)]
 pub(super) fn id(path: &Path) -> Option<FileId> {
-    path.metadata().ok().map(|metadata| id_of(&metadata))
-}
-
-#[cfg(not(unix))]
-pub(super) fn id(path: &Path) -> Option<FileId> {
-    path.canonicalize().ok()
+    system::id(path).ok()
 }
 
 #[cfg(unix)]
-fn id_of(metadata: &fs::Metadata) -> FileId {
-    use std::os::unix::fs::MetadataExt;
-    (metadata.dev(), metadata.ino())
+mod system {
+    use super::*;
+    use rustix::fs::OFlags;
+    use std::os::fd::AsFd;
+    use std::os::unix::fs::{MetadataExt, OpenOptionsExt};
+
+    pub(super) fn id(path: &Path) -> io::Result<FileId> {
+        path.metadata().map(|metadata| of(&metadata))
+    }
+
+    pub(super) fn id_of_itself(path: &Path) -> io::Result<FileId> {
+        path.symlink_metadata().map(|metadata| of(&metadata))
+    }
+
+    pub(super) fn id_of_file(file: &File) -> io::Result<FileId> {
+        file.metadata().map(|metadata| of(&metadata))
+    }
+
+    pub(super) fn id_of_stdin() -> io::Result<FileId> {
+        id_of_file(&io::stdin().as_fd().try_clone_to_owned()?.into())
+    }
+
+    /// Nor may a pipe make anybody wait.
+    pub(super) fn through_no_link(options: &mut OpenOptions) {
+        let flags = OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::NOCTTY;
+        options.custom_flags(flags.bits() as i32);
+    }
+
+    fn of(metadata: &fs::Metadata) -> FileId {
+        (metadata.dev(), metadata.ino())
+    }
+}
+
+#[cfg(windows)]
+mod system {
+    use super::*;
+    use std::os::windows::fs::OpenOptionsExt;
+    use winapi_util::HandleRef;
+    use winapi_util::file::{Information, information};
+
+    /// Opens folders too, and links themselves (`CreateFileW`, its flags).
+    const FOLDERS: u32 = 0x0200_0000;
+    const LINKS: u32 = 0x0020_0000;
+
+    pub(super) fn id(path: &Path) -> io::Result<FileId> {
+        opened(path, FOLDERS)
+    }
+
+    pub(super) fn id_of_itself(path: &Path) -> io::Result<FileId> {
+        opened(path, FOLDERS | LINKS)
+    }
+
+    pub(super) fn id_of_file(file: &File) -> io::Result<FileId> {
+        information(file).map(of)
+    }
+
+    pub(super) fn id_of_stdin() -> io::Result<FileId> {
+        information(HandleRef::stdin()).map(of)
+    }
+
+    pub(super) fn through_no_link(options: &mut OpenOptions) {
+        options.custom_flags(LINKS);
+    }
+
+    /// Without any right to read, which others may have kept to themselves.
+    fn opened(path: &Path, flags: u32) -> io::Result<FileId> {
+        id_of_file(&OpenOptions::new().access_mode(0).custom_flags(flags).open(path)?)
+    }
+
+    fn of(found: Information) -> FileId {
+        (found.volume_serial_number(), found.file_index())
+    }
 }
 
 /// Whether two paths mean one file, through symbolic and hard links too; also one that is not there yet.
@@ -43,29 +102,14 @@ pub fn same_file(one: &Path, other: &Path) -> bool {
 }
 
 /// Whether standard input is this file.
-#[cfg(unix)]
 pub fn stands_on_stdin(path: &Path) -> bool {
-    use std::os::fd::AsFd;
-    let stdin = io::stdin().as_fd().try_clone_to_owned().map(File::from);
-    stdin.and_then(|stdin| stdin.metadata()).is_ok_and(|found| Some(id_of(&found)) == id(path))
-}
-
-/// Elsewhere nobody can tell.
-#[cfg(not(unix))]
-pub fn stands_on_stdin(_path: &Path) -> bool {
-    false
+    system::id_of_stdin().is_ok_and(|found| Some(found) == id(path))
 }
 
 /// Whether an open file still lies at the path.
-#[cfg(unix)]
 pub(super) fn is_at(file: &File, path: &Path) -> bool {
-    let found = path.symlink_metadata().ok().map(|metadata| id_of(&metadata));
-    found.is_some() && found == file.metadata().ok().map(|metadata| id_of(&metadata))
-}
-
-#[cfg(not(unix))]
-pub(super) fn is_at(_file: &File, _path: &Path) -> bool {
-    true
+    let found = system::id_of_itself(path).ok();
+    found.is_some() && found == system::id_of_file(file).ok()
 }
 
 /// Links that may point to each other before they are taken for a circle.
@@ -98,14 +142,7 @@ pub(super) fn kind(of: FileType) -> &'static str {
 
 /// Opens a regular file as it is, through no link; what is no such file is `InvalidInput`.
 pub(super) fn open_itself(path: &Path, mut options: OpenOptions) -> io::Result<File> {
-    #[cfg(unix)]
-    {
-        use rustix::fs::OFlags;
-        use std::os::unix::fs::OpenOptionsExt;
-        // Nor may a pipe make anybody wait.
-        let flags = OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::NOCTTY;
-        options.custom_flags(flags.bits() as i32);
-    }
+    system::through_no_link(&mut options);
     let no_file = |what| io::Error::new(io::ErrorKind::InvalidInput, what);
     let found = path.symlink_metadata()?.file_type();
     if !found.is_file() {

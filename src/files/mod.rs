@@ -42,8 +42,8 @@
 //!
 //! On Linux a lock appears under its name locked and with its content. On file systems without unnamed
 //! files it is made and then written: a run that is killed in between leaves an empty lock, which the
-//! next one cannot tell from a file of somebody else's, and names. Where the system is no Unix, hard
-//! links are not seen through.
+//! next one cannot tell from a file of somebody else's, and names. Elsewhere a
+//! lock is made and then locked, so a second run may find it in between, and waits a little.
 
 mod error;
 mod identity;

@@ -46,14 +46,36 @@ fn put(workspace: &Workspace) -> Result<(), FilesError> {
         return Err(changed());
     }
     let moved = match workspace.was {
-        Some(_) => fs::rename(new, target),
+        Some(_) => replace(&new, target),
         // Nothing that comes into the place in this very moment is lost either.
         None => TempPath::try_from_path(new).and_then(|new| Ok(new.persist_noclobber(target)?)),
     };
     moved.map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => changed(),
+        io::ErrorKind::PermissionDenied if cfg!(windows) => {
+            FilesError::InUse { path: target.to_owned() }
+        }
         _ => failed("replace", target)(error),
     })
+}
+
+#[cfg(not(windows))]
+fn replace(new: &Path, target: &Path) -> io::Result<()> {
+    fs::rename(new, target)
+}
+
+/// Some Windows replace no file that anybody reads, be it only a scanner in passing: that is waited for.
+#[cfg(windows)]
+fn replace(new: &Path, target: &Path) -> io::Result<()> {
+    for _ in 0..50 {
+        match fs::rename(new, target) {
+            Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
+                std::thread::sleep(std::time::Duration::from_millis(100));
+            }
+            moved => return moved,
+        }
+    }
+    fs::rename(new, target)
 }
 
 /// Another name for the old file: a rename would leave the place empty for a moment.

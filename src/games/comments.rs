@@ -36,28 +36,23 @@ impl Remarks {
 /// The clock reading of a comment that stands at the start of `text`, holds nothing else and is
 /// written as dumps write it (` { [%clk 0:03:00] }`), with the length of it all; for speed only.
 pub(super) fn plain_clock(text: &[u8]) -> Option<(u32, usize)> {
-    const BEFORE: &[u8] = b" { [%clk ";
-    const LENGTH: usize = BEFORE.len() + b"0:00:00] }".len();
-    let reading = text.strip_prefix(BEFORE)?;
-    let &[
-        h @ b'0'..=b'9',
-        b':',
-        mm @ b'0'..=b'5',
-        m @ b'0'..=b'9',
-        b':',
-        ss @ b'0'..=b'5',
-        s @ b'0'..=b'9',
-        b']',
-        b' ',
-        b'}',
-        ..,
-    ] = reading
-    else {
+    const LENGTH: usize = b" { [%clk 0:00:00] }".len();
+    let (before, rest) = text.split_first_chunk()?;
+    let (reading, rest) = rest.split_first_chunk()?;
+    if before != b" { [%clk" || !rest.starts_with(b"] }") {
         return None;
-    };
-    let digit = |byte: u8| u32::from(byte - b'0');
-    let minutes = digit(h) * 60 + digit(mm) * 10 + digit(m);
-    Some(((minutes * 60 + digit(ss) * 10 + digit(s)) * 10, LENGTH))
+    }
+    // All letters at a time: zero where punctuation is as it should be, and the values of the digits.
+    let letters = u64::from_be_bytes(*reading) ^ u64::from_be_bytes(*b" 0:00:00");
+    // What takes a letter that is too large beyond 127.
+    const ROOM: u64 = u64::from_be_bytes([127, 118, 127, 122, 118, 127, 122, 118]);
+    const TOO_LARGE: u64 = 0x8080_8080_8080_8080;
+    if (letters | letters.wrapping_add(ROOM)) & TOO_LARGE > 0 {
+        return None;
+    }
+    let digit = |place: u32| (letters >> (8 * place)) as u32 & 15;
+    let minutes = digit(6) * 60 + digit(4) * 10 + digit(3);
+    Some(((minutes * 60 + digit(1) * 10 + digit(0)) * 10, LENGTH))
 }
 
 /// An operand that is longer is none, so that no comment is looked through again for each command in it.

@@ -66,11 +66,40 @@ impl<'a> Movetext<'a> {
 
     /// The next move with what the comments behind it say; `None` at the end.
     pub fn next_move(&mut self) -> Option<PlayedMove<'a>> {
-        let san = loop {
+        let san = match self.plain_move() {
+            Some(san) => san,
+            None => self.search_move()?,
+        };
+        let mut remarks = Remarks::default();
+        if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
+            remarks.clock = Some(clock);
+            self.at += length;
+        }
+        if let Some(length) = plain_gap(&self.text[self.at..]) {
+            self.at += length;
+            return Some(PlayedMove { san, clock: remarks.clock, eval: None });
+        }
+        self.remarks_behind(san, remarks)
+    }
+
+    /// The move at the current place, where [`plain_gap`] led to one; for speed only.
+    fn plain_move(&mut self) -> Option<&'a [u8]> {
+        let is_plain = self.ahead.is_none()
+            && self.open_variations == 0
+            && self.text.get(self.at).is_some_and(u8::is_ascii_alphabetic);
+        is_plain.then(|| {
+            self.misplaced |= self.marker.is_some();
+            self.letters()
+        })
+    }
+
+    /// The next move, whatever stands before it.
+    fn search_move(&mut self) -> Option<&'a [u8]> {
+        loop {
             match self.take_word() {
                 Word::Move(san) => {
                     self.misplaced |= self.marker.is_some();
-                    break san;
+                    return Some(san);
                 }
                 Word::Marker(marker) => {
                     self.misplaced |= self.marker.is_some();
@@ -82,16 +111,11 @@ impl<'a> Movetext<'a> {
                     return None;
                 }
             }
-        };
-        let mut remarks = Remarks::default();
-        if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
-            remarks.clock = Some(clock);
-            self.at += length;
-            if let Some(length) = plain_number(&self.text[self.at..]) {
-                self.at += length;
-                return Some(PlayedMove { san, clock: remarks.clock, eval: None });
-            }
         }
+    }
+
+    /// A move with all that the comments behind it say.
+    fn remarks_behind(&mut self, san: &'a [u8], mut remarks: Remarks) -> Option<PlayedMove<'a>> {
         loop {
             match self.word() {
                 Word::Comment(comment) => remarks.add(comment),
@@ -144,16 +168,7 @@ impl<'a> Movetext<'a> {
     }
 
     fn take_word(&mut self) -> Word<'a> {
-        if let Some(ahead) = self.ahead.take() {
-            return ahead;
-        }
-        match self.text.get(self.at) {
-            // Where a plain move number was passed over.
-            Some(b'a'..=b'z' | b'A'..=b'Z') if self.open_variations == 0 => {
-                Word::Move(self.letters())
-            }
-            _ => self.word(),
-        }
+        self.ahead.take().unwrap_or_else(|| self.word())
     }
 
     /// The next word of the main line.
@@ -235,20 +250,21 @@ impl<'a> Movetext<'a> {
     }
 }
 
-/// The length of a move number before a move, both on this line and written as dumps write them
-/// (` 12... e5`); for speed only.
-fn plain_number(text: &[u8]) -> Option<usize> {
-    let number = text.strip_prefix(b" ")?;
-    let mut length = digits(number);
-    let dots = number[length..].iter().take_while(|&&byte| byte == b'.').count();
-    if length == 0 || dots == 0 {
-        return None;
+/// The length of what stands between two moves on one line as dumps write it, a space and perhaps a
+/// move number (` 12... e5`); for speed only.
+fn plain_gap(text: &[u8]) -> Option<usize> {
+    let [b' ', rest @ ..] = text else { return None };
+    let digits = digits(rest);
+    let mut length = 1 + digits;
+    if digits > 0 {
+        let dots = text[length..].iter().take_while(|&&byte| byte == b'.').count();
+        length += dots + 1;
+        if dots == 0 || text.get(length - 1) != Some(&b' ') {
+            return None;
+        }
     }
-    length += dots;
-    let [b' ', b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O', ..] = number[length..] else {
-        return None;
-    };
-    Some(length + 2)
+    matches!(text.get(length)?, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
+        .then_some(length)
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];

@@ -357,8 +357,8 @@ impl Scan {
                 (b'%', _) if begins_line(text, at) => return self.enter(Inside::Line),
                 (b'[', Part::Tags { first, event }) => {
                     let is_event = is_event(text, at);
-                    let belongs = !event && follows_bracket(text, at, self.measures.reach);
-                    if is_event && !first && !belongs {
+                    let belongs = || !event && follows_bracket(text, at, self.measures.reach);
+                    if is_event && !first && !belongs() {
                         return self.end_at(at);
                     }
                     self.part = Part::Tags { first: false, event: event || is_event };

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use memchr::{memchr, memchr3};
+use wide::u8x32;
 
 use super::text::{is_space, line_end};
 
@@ -19,7 +20,10 @@ macro_rules! tags {
         impl<'a> Tags<'a> {
             /// Takes one tag pair.
             pub(super) fn set(&mut self, name: &[u8], value: &'a [u8]) {
-                $(if name == $name { self.$field = Some(value); })*
+                match name {
+                    $($name => self.$field = Some(value),)*
+                    _ => {}
+                }
             }
         }
     };
@@ -66,21 +70,22 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
 /// Reads the tag pair at the start of `text`, which begins with `[`: its name, its value and its length;
 /// `None` if it is no tag pair.
 pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
-    let plain = text[1..].iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
-    let quote =
-        if text[1 + plain..].starts_with(b" \"") { plain + 2 } else { find_quote(text, 1)? };
+    let (quote, seen) = match near_quote(text) {
+        Some(found) => found,
+        None => (find_quote(text, 1)?, 0),
+    };
     let name = text[1..quote].trim_ascii();
     let value_start = quote + 1;
-    let mut end = value_start;
+    let mut end = seen.max(value_start);
     loop {
-        end += memchr3(b'"', b'\\', b'\n', text.get(end..)?)?;
-        match text[end] {
+        match text.get(end)? {
             b'"' => break,
             b'\\' => {
                 end += 1;
                 end += usize::from(text.get(end).is_some_and(|&byte| byte != b'\n'));
             }
-            _ => return None,
+            b'\n' => return None,
+            _ => end += memchr3(b'"', b'\\', b'\n', &text[end..])?,
         }
     }
     let value = &text[value_start..end];
@@ -93,6 +98,17 @@ pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
         (next, breaks) if breaks > 0 || next == text.len() => Some((name, value, end + 1)),
         _ => None,
     }
+}
+
+/// The quote that opens the value if it is near, and a place up to which nothing ends the value; for
+/// speed only.
+fn near_quote(text: &[u8]) -> Option<(usize, usize)> {
+    let letters = u8x32::new(*text.first_chunk()?);
+    let is = |byte| letters.simd_eq(u8x32::splat(byte));
+    let marks = (is(b'"') | is(b'\\') | is(b'\n') | is(b']')).to_bitmask();
+    let (first, others) = (marks.trailing_zeros(), marks & marks.wrapping_sub(1));
+    let is_quote = text.get(first as usize) == Some(&b'"');
+    is_quote.then_some((first as usize, others.trailing_zeros() as usize))
 }
 
 /// The quote that opens the value of the pair at `at`, perhaps on the next line.

@@ -7,11 +7,11 @@
 //! | 4 | checksum: low half of xxh3-64 of what follows |
 //! | 2 | records |
 //! | 2 | steps: positions among them, less the first |
-//! | 1 | width of a step, in bytes |
+//! | 1 | width of a step, in bits |
 //! | 1 | 0 if rows and wide parts stand as they are, 1 if they are packed |
 //! | 8 | the first key |
-//! | the width, a position behind the first | step: the key less the key before it |
-//! | 8 a record | row |
+//! | the width, a position behind the first | step: the key less the key before it; whole bytes in all |
+//! | 7 a record | row |
 //! | 6 a wide record | wide part |
 //!
 //! | bits of a row | field |
@@ -21,15 +21,15 @@
 //! | 24 to 36 | group, band and pace, as in the record |
 //! | 37 to 48 | squares of the move |
 //! | 49 | whether a step leads to the record |
-//! | 50 to 63 | clock; all ones if the record is wide |
+//! | 50 to 55 | 0 for no clock, else whole seconds spent and 1; all ones if the record is wide |
 //!
-//! Wide is what does not fit: a time spent of 27 minutes or more, an evaluation, a promotion, an opening name
-//! with a high number. The wide part holds clock and evaluation in full (36 bits), then the promotion (3) and
+//! Wide is what does not fit: a time spent of a minute and more or with tenths, an evaluation, a promotion, an
+//! opening name with a high number. The wide part holds clock and evaluation in full (36 bits), then the promotion (3) and
 //! the rest of the name (8).
 //!
 //! Keys are hashes and do not shrink. Nor do rows much where most records carry a clock, and beside a
 //! dump with clocks they are small: they stand as they are. Without clocks they are packed: the first
-//! bytes of all rows, then the second ones, to the eighth, then the wide parts, each column as 4 bytes
+//! bytes of all rows, then the second ones, to the seventh, then the wide parts, each column as 4 bytes
 //! with its length shifted left by one, the lowest bit set if it is one zstd frame of that length
 //! rather than the bytes themselves.
 
@@ -41,11 +41,14 @@ use crate::counts::Record;
 pub(super) const BLOCK: usize = 8192;
 
 const SUM_BYTES: usize = 4;
-const ROW_BYTES: usize = 8;
+const ROW_BYTES: usize = 7;
 const WIDE_BYTES: usize = 6;
 const STEP: u64 = 1 << 49;
 const CLOCK_SHIFT: u32 = 50;
-const WIDE: u64 = u64::MAX >> CLOCK_SHIFT;
+const CLOCK_BITS: u32 = 6;
+const WIDE: u64 = (1 << CLOCK_BITS) - 1;
+/// Bytes looked at for a step, which begins in the first.
+const STEP_BYTES: usize = size_of::<u128>();
 /// The most that a column of a block can take: all records wide.
 const MOST_COLUMN: usize = ROW_BYTES * BLOCK;
 
@@ -80,7 +83,7 @@ impl Encoder {
     pub(super) fn encode(&mut self, block: &[Record], out: &mut Vec<u8>) -> std::io::Result<()> {
         let clocks = self.split(block);
         let widest = self.steps.iter().fold(0, |bits, step| bits | step);
-        let width = (u64::BITS - (widest | 1).leading_zeros()).div_ceil(8) as usize;
+        let width = u64::BITS - (widest | 1).leading_zeros();
         let pack = 2 * clocks < block.len();
         let start = out.len();
         out.extend_from_slice(&[0; SUM_BYTES]);
@@ -88,11 +91,7 @@ impl Encoder {
         out.extend_from_slice(&(self.steps.len() as u16).to_le_bytes());
         out.extend_from_slice(&[width as u8, pack.into()]);
         out.extend_from_slice(&block.first().map_or(0, |record| record.key().0).to_le_bytes());
-        for step in &self.steps {
-            // Always eight bytes, of which the high ones are taken back: no call for a few bytes.
-            out.extend_from_slice(&step.to_le_bytes());
-            out.truncate(out.len() - (size_of::<u64>() - width));
-        }
+        put_bits(&self.steps, width, out);
         if pack {
             for byte in 0..ROW_BYTES {
                 self.column.clear();
@@ -101,7 +100,11 @@ impl Encoder {
             }
             put_packed(&self.wide, &mut self.compressor, &mut self.packed, out)?;
         } else {
-            out.extend(self.rows.iter().flat_map(|row| row.to_le_bytes()));
+            for row in &self.rows {
+                // Always eight bytes, of which the last is taken back: no call for a few bytes.
+                out.extend_from_slice(&row.to_le_bytes());
+                out.truncate(out.len() - (size_of::<u64>() - ROW_BYTES));
+            }
             out.extend_from_slice(&self.wide);
         }
         let sum = xxh3_64(&out[start + SUM_BYTES..]) as u32;
@@ -123,10 +126,9 @@ impl Encoder {
                 self.steps.extend(before.map(|before| key - before));
                 before = Some(key);
             }
-            if wide < WIDE {
-                row |= wide << CLOCK_SHIFT;
-            } else {
-                row |= WIDE << CLOCK_SHIFT;
+            let seconds = seconds(wide);
+            row |= seconds << CLOCK_SHIFT;
+            if seconds == WIDE {
                 self.wide.extend_from_slice(&wide.to_le_bytes()[..WIDE_BYTES]);
             }
             self.rows.push(row);
@@ -136,7 +138,35 @@ impl Encoder {
     }
 }
 
-/// The row of a record but for step and clock, and its wide part, which is the clock if it is small.
+/// A wide part as it stands in a row: if it is nothing but a clock of few whole seconds.
+fn seconds(wide: u64) -> u64 {
+    match wide {
+        0 => 0,
+        tenths if tenths % 10 == 1 && tenths / 10 + 1 < WIDE => tenths / 10 + 1,
+        _ => WIDE,
+    }
+}
+
+/// The wide part that stands in a row so.
+fn of_seconds(seconds: u64) -> u64 {
+    if seconds == 0 { 0 } else { (seconds - 1) * 10 + 1 }
+}
+
+/// Appends numbers of `width` bits each, the first in the lowest bits.
+fn put_bits(numbers: &[u64], width: u32, out: &mut Vec<u8>) {
+    let (mut waiting, mut bits) = (0u128, 0);
+    for number in numbers {
+        waiting |= u128::from(*number) << bits;
+        bits += width;
+        if bits >= u64::BITS {
+            out.extend_from_slice(&(waiting as u64).to_le_bytes());
+            (waiting, bits) = (waiting >> u64::BITS, bits - u64::BITS);
+        }
+    }
+    out.extend_from_slice(&waiting.to_le_bytes()[..bits.div_ceil(8) as usize]);
+}
+
+/// The row of a record but for step and clock, and its wide part.
 fn split(head: u64, tail: u32) -> (u64, u64) {
     let (name, result) = (u64::from(tail & 0xfffff), u64::from(tail >> 20));
     let (squares, promotion) = (head >> 52, head >> 49 & 7);
@@ -196,11 +226,12 @@ impl Decoder {
         let steps = usize::from(u16::from_le_bytes(*take(&mut rest)?));
         let [width, pack] = *take(&mut rest)?;
         let key = u64::from_le_bytes(*take(&mut rest)?);
-        let (steps, mut rest) = rest.split_at_checked(steps * usize::from(width))?;
-        let steps = Steps { key, bytes: steps, width: width.into() };
-        if !(1..=size_of::<u64>()).contains(&steps.width) {
+        let width = u32::from(width);
+        if !(1..=u64::BITS).contains(&width) {
             return None;
         }
+        let (bytes, mut rest) = rest.split_at_checked((steps * width as usize).div_ceil(8))?;
+        let steps = Steps { key, bytes, width, taken: 0, left: steps };
         if pack == 0 {
             let (rows, wide) = rest.split_at_checked(records * ROW_BYTES)?;
             return join(steps, rows, wide, block);
@@ -235,18 +266,25 @@ impl Decoder {
 struct Steps<'b> {
     key: u64,
     bytes: &'b [u8],
-    width: usize,
+    /// Bits of a step.
+    width: u32,
+    /// Bits of those before.
+    taken: usize,
+    left: usize,
 }
 
 impl Steps<'_> {
     fn next(&mut self) -> Option<()> {
-        let (step, behind) = self.bytes.split_at_checked(self.width)?;
-        let step = match self.bytes.first_chunk() {
+        self.left = self.left.checked_sub(1)?;
+        let behind = self.bytes.get(self.taken / 8..)?;
+        let bits = match behind.first_chunk::<STEP_BYTES>() {
             // The fast way, everywhere but at the end.
-            Some(bytes) => u64::from_le_bytes(*bytes) & (u64::MAX >> (64 - 8 * self.width)),
-            None => step.iter().rev().fold(0, |high, &byte| high << 8 | u64::from(byte)),
+            Some(bytes) => u128::from_le_bytes(*bytes),
+            None => behind.iter().rev().fold(0, |high, &byte| high << 8 | u128::from(byte)),
         };
-        (self.bytes, self.key) = (behind, self.key.wrapping_add(step));
+        let step = (bits >> (self.taken % 8)) as u64 & (u64::MAX >> (u64::BITS - self.width));
+        self.taken += self.width as usize;
+        self.key = self.key.wrapping_add(step);
         Some(())
     }
 }
@@ -254,21 +292,25 @@ impl Steps<'_> {
 /// Records from their steps, rows and wide parts, all of which must be used up.
 fn join(mut steps: Steps<'_>, rows: &[u8], mut wide: &[u8], block: &mut Vec<Record>) -> Option<()> {
     block.clear();
-    for row in rows.as_chunks().0 {
-        let row = u64::from_le_bytes(*row);
+    for row in rows.as_chunks::<ROW_BYTES>().0 {
+        let mut bytes = [0; size_of::<u64>()];
+        bytes[..ROW_BYTES].copy_from_slice(row);
+        let row = u64::from_le_bytes(bytes);
         if row & STEP > 0 {
             steps.next()?;
         }
-        let mut rest = row >> CLOCK_SHIFT;
-        if rest == WIDE {
-            let mut bytes = [0; size_of::<u64>()];
-            bytes[..WIDE_BYTES].copy_from_slice(take::<WIDE_BYTES>(&mut wide)?);
-            rest = u64::from_le_bytes(bytes);
-        }
-        let (head, tail) = unsplit(row, rest);
+        let wide = match row >> CLOCK_SHIFT {
+            WIDE => {
+                bytes[..WIDE_BYTES].copy_from_slice(take::<WIDE_BYTES>(&mut wide)?);
+                bytes[WIDE_BYTES..].fill(0);
+                u64::from_le_bytes(bytes)
+            }
+            seconds => of_seconds(seconds),
+        };
+        let (head, tail) = unsplit(row, wide);
         block.push(Record::from_words(steps.key, head, tail));
     }
-    (steps.bytes.is_empty() && wide.is_empty()).then_some(())
+    (steps.left == 0 && wide.is_empty()).then_some(())
 }
 
 fn take<'b, const N: usize>(rest: &mut &'b [u8]) -> Option<&'b [u8; N]> {
@@ -339,14 +381,14 @@ mod tests {
             |n: u64, clock: u32, name: u32| (n << 41, (n % 20) << 52 | u64::from(clock), name);
         let block = |clock, name| {
             let words: Vec<_> = (0..BLOCK as u64)
-                .map(|n| if n == 77 { row(n, clock, name) } else { row(n, 100, 4095) })
+                .map(|n| if n == 77 { row(n, clock, name) } else { row(n, 101, 4095) })
                 .collect();
             encoded(&records(&words)).len()
         };
-        let usual = block(100, 4095);
-        assert_eq!(usual.div_ceil(BLOCK), 6 + ROW_BYTES + 1);
-        assert_eq!([block(0x3ffe, 0), block(0, 4095)], [usual; 2]);
-        assert_eq!([block(0x3fff, 0), block(100, 4096)], [usual + WIDE_BYTES; 2]);
+        let usual = block(101, 4095);
+        assert_eq!(usual / BLOCK, 42 / 8 + ROW_BYTES);
+        assert_eq!([block(611, 0), block(1, 0), block(0, 4095)], [usual; 3]);
+        assert_eq!([block(621, 0), block(102, 0), block(101, 4096)], [usual + WIDE_BYTES; 3]);
     }
 
     #[test]

@@ -24,7 +24,7 @@ const OLD_PIECE: usize = 512;
 pub(super) fn write(
     plan: &Plan,
     workspace: &Workspace,
-    old: &[Store],
+    old: Vec<Store>,
     counted: Counted,
     progress: &Progress,
     stop: &Stop,
@@ -36,9 +36,9 @@ pub(super) fn write(
     let (cache, flag) = (plan.memory.for_new_store(), stop.flag());
     let written = write_store(&temporary, cache, &flag, |sink| {
         // What is merged need not reach the disk while the store does.
-        let dropped = merge(plan, old, records, sink, progress, stop)?;
+        let dropped = merge(plan, &old, records, sink, progress, stop)?;
         progress.set_phase(Phase::Writing);
-        let header = header(plan, old, &found, dropped.visits);
+        let header = header(plan, &old, &found, dropped.visits);
         let games_counted = header.games().games_counted;
         let all = (header.sources.len() as u64, games_counted, header.absent_may_lack);
         Ok::<_, BuildError>((header, (dropped, all)))
@@ -47,6 +47,8 @@ pub(super) fn write(
     stop.check()?;
     let (written, (dropped, (sources, games_counted, absent_may_lack))) =
         written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
+    // Windows may not replace a file that is open.
+    drop(old);
     put_all(std::slice::from_ref(workspace))?;
     Ok(BuildSummary {
         dumps: found.dumps,

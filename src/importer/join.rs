@@ -45,7 +45,7 @@ fn run(
     let plan = Plan { rules: common_rules(&stores)?, sources: Vec::new(), ..plan.within_memory() };
     refuse_twice(&stores)?;
     super::room::check(&plan, workspace, &stores, progress)?;
-    finish::write(&plan, workspace, &stores, Counted::default(), progress, stop, started)
+    finish::write(&plan, workspace, stores, Counted::default(), progress, stop, started)
 }
 
 /// The store that is there already, then the others.

@@ -140,10 +140,10 @@ impl<'m> Merger<'m> {
             let mut hot = self.records.hot.of_partition(partition);
             let here = self.records.partitions.iter().flat_map(|part| part.chunks(partition));
             if self.records.runs.is_empty() {
-                sort_into(here, KEY_BITS, Record::order, &mut sorted);
+                sort_into(here, KEY_BITS, Record::rank, &mut sorted);
                 self.positions(&sorted, &mut hot)?;
             } else {
-                sort_into(here, KEY_BITS, Record::order_of_keys, &mut resident);
+                sort_into(here, KEY_BITS, Record::key, &mut resident);
                 hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
@@ -183,13 +183,13 @@ impl<'m> Merger<'m> {
             let mut limit = MOST.max(2 * slice.len());
             for reader in &mut readers {
                 while reader.take_up_to(last, limit - slice.len(), &mut scratch, &mut slice)? {
-                    sort_into([&slice[..]].into_iter(), key_bits, Record::order_of_keys, sorted);
+                    sort_into([&slice[..]].into_iter(), key_bits, Record::key, sorted);
                     hot.take_from(sorted);
                     std::mem::swap(sorted, &mut slice);
                     limit = limit.max(2 * slice.len());
                 }
             }
-            sort_into([&slice[..]].into_iter(), key_bits, Record::order, sorted);
+            sort_into([&slice[..]].into_iter(), key_bits, Record::rank, sorted);
             self.positions(sorted, hot)?;
         }
         Ok(())

@@ -110,7 +110,7 @@ fn run(
     dumps::refuse_known(&plan.sources, old.as_ref(), stop)?;
     room::check(plan, workspace, old.as_slice(), progress)?;
     let counted = counting::count(plan, workspace, old.as_ref(), progress, stop)?;
-    finish::write(plan, workspace, old.as_slice(), counted, progress, stop, started)
+    finish::write(plan, workspace, old.into_iter().collect(), counted, progress, stop, started)
 }
 
 impl Plan {

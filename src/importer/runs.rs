@@ -89,12 +89,7 @@ impl<'w> RunWriter<'w> {
         let mut run = NewRun::create(self.workspace.run(&name))?;
         for partition in 0..PARTITIONS {
             self.stop.check()?;
-            sort_into(
-                partitions.chunks(partition),
-                KEY_BITS,
-                Record::order_of_keys,
-                &mut self.sorted,
-            );
+            sort_into(partitions.chunks(partition), KEY_BITS, Record::key, &mut self.sorted);
             self.hot.take_from(&mut self.sorted);
             self.sorted.chunks(BLOCK).try_for_each(|block| run.push(block))?;
             run.end_segment();

@@ -46,7 +46,12 @@ impl Prepared {
                 let variation = format!("({})", insertion.movetext);
                 whole += &wrapped(variation.split_whitespace(), WIDTH, 0, may_begin);
             }
-            whole += &resumed(&text[at..], self.number_behind(same[0].1.place));
+            let resumed = resumed(&text[at..], self.number_behind(same[0].1.place));
+            if resumed.is_empty() && breaks(&whole, &text[at..]) {
+                whole.push('\n');
+                done += 1;
+            }
+            whole += &resumed;
         }
         whole + &text[done..]
     }
@@ -56,6 +61,13 @@ impl Prepared {
         let board = &self.positions()[place].board;
         board.turn().is_white().then(|| format!("{}...", board.fullmoves()))
     }
+}
+
+/// Whether the line that a variation ends has no room for what goes on behind it.
+fn breaks(before: &str, rest: &str) -> bool {
+    let last = before.rsplit('\n').next().unwrap_or_default();
+    let next = rest.split('\n').next().unwrap_or_default();
+    rest.starts_with(' ') && last.chars().count() + next.trim_end().chars().count() > WIDTH
 }
 
 /// What must stand between a variation and the text that goes on behind it.
@@ -122,6 +134,9 @@ mod tests {
 
     #[test]
     fn a_variation_stands_behind_the_remarks_of_the_move_beside_it() {
+        let long = "1. e4 {".to_owned() + &"word ".repeat(9) + "} 1... e5 2. Nf3 *\n";
+        let whole = with(&long, &[("", &format!("1. d4 {{{}}}", "gap ".repeat(15)))]);
+        assert!(whole.contains("})\n1... e5"), "{whole}");
         let text =
             "[Event \"x\"]\n\n1. e4 {King's pawn} e5! $14 {solid} (1... c5 2. c3) 2. Nf3 *\n";
         let whole = with(text, &[("e4", "1... d5 {gap}"), ("e4", "1... g6 {gap}")]);
@@ -150,6 +165,7 @@ mod tests {
         ] {
             let long = "2. d4 ".to_owned() + "{" + &"in 12.0 % ; [1, 2] ".repeat(20) + "}";
             let whole = with(text, &[("e4", "1... d5 2. exd5 {gap}"), ("e4 e5", &long)]);
+            assert!(whole.lines().all(|line| line.chars().count() <= WIDTH), "{whole}");
             let file = Prepared::read(&whole).unwrap_or_else(|error| panic!("{whole}: {error}"));
             let before = Prepared::read(text).expect("a file of lines");
             assert_eq!(file.positions().len(), before.positions().len() + 3, "{whole}");

@@ -130,6 +130,11 @@ impl Trap {
         joined(collect(TextPlace::Line, traps))
     }
 
+    /// The same under another name.
+    pub fn named(self, name: String) -> Trap {
+        Trap { name, ..self }
+    }
+
     /// What the trap is called.
     pub fn name(&self) -> &str {
         &self.name

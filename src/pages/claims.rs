@@ -35,7 +35,7 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
 }
 
 /// One row a claim, in the order of the list; what was asked and what it was judged by in full precision.
-pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
+pub fn csv<W: Write>(out: W, claims: &[ListedClaim]) -> io::Result<()> {
     let head = [
         "number",
         "line",
@@ -61,7 +61,7 @@ pub fn csv<W: Write>(out: W, report: &ClaimReport) -> io::Result<()> {
         "too_close",
     ];
     let mut rows = Rows::new(out, &head)?;
-    for claim in &report.claims {
+    for claim in claims {
         let judged = &claim.answer;
         let Asked { san, measure, relation, value, within, other } = &judged.asked;
         let figure = judged.because.figure();
@@ -210,7 +210,10 @@ fn holder(measure: Measure, instead: &[Rival]) -> String {
 
 /// How many moves are surely played more, and which are too close to call.
 fn told(Ranks { played_more, too_close: close }: Ranks, too_close: &[Rival]) -> String {
-    let more = format!("{} surely played more", counted(played_more as u64, "move"));
+    let more = match played_more {
+        0 => "no move surely played more".to_owned(),
+        more => format!("{} surely played more", counted(more as u64, "move")),
+    };
     let mut names: Vec<String> = too_close.iter().map(|rival| clean(&rival.san)).collect();
     let never = close.saturating_sub(names.len()) as u64;
     if never > 0 {

@@ -1,6 +1,6 @@
 //! Tables that go on in further tables where a page is too narrow for all their columns.
 
-use super::layout::{Side, TextTable, wrapped};
+use super::layout::{Side, TextTable, fitted};
 
 /// Blanks behind a column.
 const GAP: usize = 2;
@@ -75,15 +75,6 @@ impl<'h> FittedTable<'h> {
             table.row(places.iter().flat_map(|&place| row[place].iter().cloned()).collect());
         }
         table.render()
-    }
-}
-
-fn fitted(cell: &str, side: Side) -> String {
-    match side {
-        Side::Wrapped(width) => {
-            cell.lines().map(|line| wrapped(line, width, 0)).collect::<Vec<_>>().join("\n")
-        }
-        Side::Left | Side::Right => cell.to_owned(),
     }
 }
 

@@ -100,6 +100,8 @@ const NAME: f64 = 13.0;
 const GAP: f64 = 9.0;
 /// The width of a letter in its size: more than that of most, so that words never collide.
 const LETTER: f64 = 0.62;
+/// The least height of a pattern below a label.
+const STRIP: f64 = 9.0;
 /// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide at the least.
 const NARROWEST: f64 = 0.6;
 const NARROWEST_HEAVY: f64 = 3.0;
@@ -296,29 +298,37 @@ impl Drawing {
         let weight = if block.strong { "bold" } else { "normal" };
         let along = width(&block.label, size);
         let up = width(&block.label, upward);
-        let two_lines = row >= size + small + 8.0;
-        let detailed = two_lines && !block.detail.is_empty() && width(&block.detail, small) <= room;
+        // Below a label on a pattern so much of it stays to be seen, if there is room.
         let clear = block.fill != Fill::Plain;
+        let strip = if clear { (row - size - 3.0).clamp(0.0, STRIP) } else { 0.0 };
+        let row = row - strip;
+        let two_lines = row >= size + small + 6.0;
+        let detailed = two_lines && !block.detail.is_empty() && width(&block.detail, small) <= room;
         if block.label.is_empty() {
             return html! {};
         }
         if along <= room {
-            let baseline = if detailed { y + size + 3.0 } else { y + row / 2.0 + size * 0.36 };
+            let (first, second) = match clear {
+                true => (y + size, y + size + small + 2.0),
+                false => (y + size + 3.0, y + size + small + 7.0),
+            };
+            let baseline = if detailed { first } else { y + row / 2.0 + size * 0.36 };
             let wide = if detailed { along.max(width(&block.detail, small)) } else { along };
             return html! {
                 @if clear {
-                    (blank(middle - wide / 2.0, y + 4.0, wide, row - 8.0))
+                    (blank(middle - wide / 2.0, y + 2.0, wide, row - 3.0))
                 }
                 text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(size)
                     font-weight=(weight) { (block.label) }
                 @if detailed {
-                    text x=(at(middle)) y=(at(y + size + small + 7.0)) text-anchor="middle" font-size=(small) {
+                    text x=(at(middle)) y=(at(second)) text-anchor="middle" font-size=(small) {
                         (block.detail)
                     }
                 }
             };
         }
-        if up <= row - 4.0 && wide >= upward + 3.0 {
+        let frame = if block.heavy { 6.0 } else { 0.0 };
+        if up <= row - 4.0 - frame && wide >= upward + 3.0 + frame {
             let centre = y + row / 2.0;
             let (x, y) = (at(middle + upward * 0.36), at(centre));
             return html! {
@@ -360,86 +370,5 @@ fn lines(text: &str, room: f64) -> Vec<String> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn block(label: &str, share: f64, children: Vec<Block>) -> Block {
-        let (fill, [strong, heavy], ends) = (Fill::Plain, [false; 2], children.is_empty());
-        let words = format!("{label}, {share}");
-        let (label, detail) = (label.to_owned(), format!("{} %", 100.0 * share));
-        Block { label, detail, words, share, fill, strong, heavy, ends, children }
-    }
-
-    fn picture(blocks: Vec<Block>) -> String {
-        zoomed(blocks, Vec::new())
-    }
-
-    fn zoomed(blocks: Vec<Block>, zooms: Vec<Zoom>) -> String {
-        let text = |words: &str| words.to_owned();
-        Icicle {
-            title: text("A <title>"),
-            description: text("Words"),
-            head: vec![text("Head")],
-            key: vec![(Sign::Filled(Fill::Hatched), text("none"))],
-            rows: ["1.", "2.", "3."].map(|name| [text(name), text("")]).to_vec(),
-            blocks,
-            zooms,
-            foot: vec![text("Foot")],
-            shape: Shape::SHEET,
-        }
-        .document()
-    }
-
-    #[test]
-    fn blocks_stand_below_what_they_are_a_part_of_and_labels_within_them() {
-        let svg = picture(vec![
-            block("wide", 0.5, vec![block("left", 0.25, vec![]), block("tall", 0.02, vec![])]),
-            block("no room for this", 0.01, vec![]),
-        ]);
-        // 944 units are the whole: 472 from 46 on, and half of that below it.
-        assert!(svg.contains("<rect x=\"46\" y=\"64\" width=\"472\" height=\"40\""), "{svg}");
-        assert!(svg.contains("<rect x=\"46\" y=\"104\" width=\"236\" height=\"40\""), "{svg}");
-        assert!(svg.contains("rotate(-90") && svg.contains("25 %"), "{svg}");
-        assert!(
-            !svg.contains("<text x=\"522.7\"") && svg.contains("no room for this, 0.01"),
-            "{svg}"
-        );
-        assert!(svg.contains("A &lt;title&gt;") && svg.contains("<desc id=\"description\">Words"));
-        // The third row has no blocks, so it has no name.
-        assert!(svg.contains(">2.<") && !svg.contains(">3.<"), "{svg}");
-    }
-
-    #[test]
-    fn a_narrow_part_is_drawn_again_over_the_whole_width_below_its_row() {
-        let svg = picture(vec![block("first", 0.1, vec![])]);
-        assert!(svg.contains(">1.<") && !svg.contains(">2.<"), "{svg}");
-        let zoom = Zoom { from: 0.1, blocks: vec![block("again", 1.0, vec![])] };
-        let svg = zoomed(vec![block("first", 0.1, vec![])], vec![zoom]);
-        // Row 1 ends at 104, the gap at 113; the part ends at 46 + 94.4, the whole at 990.
-        assert!(svg.contains("M46 104V113M140.4 104L990 113"), "{svg}");
-        assert!(svg.contains("<rect x=\"46\" y=\"113\" width=\"944\" height=\"40\""), "{svg}");
-        assert!(svg.contains(">2.<") && !svg.contains(">3.<"), "{svg}");
-    }
-
-    #[test]
-    fn a_heavy_frame_is_seen_however_narrow_and_lies_on_top() {
-        let heavy = Block { heavy: true, ..block("narrow", 0.0001, vec![]) };
-        let svg = picture(vec![heavy, block("wide", 0.5, vec![])]);
-        let (wide, narrow) = (svg.find("width=\"472\""), svg.find("width=\"3\" height=\"40\""));
-        assert!(wide.is_some() && wide < narrow, "{svg}");
-    }
-
-    #[test]
-    fn lines_keep_to_the_width() {
-        let text = "word ".repeat(60);
-        let lines = lines(&text, 980.0);
-        assert!(lines.len() > 1 && lines.iter().all(|line| width(line, TEXT) <= 980.0));
-        assert_eq!(lines.join(" "), text.trim());
-    }
-
-    #[test]
-    fn a_picture_without_blocks_is_one() {
-        let svg = picture(vec![]);
-        assert!(svg.starts_with("<?xml") && svg.trim_end().ends_with("</svg>"), "{svg}");
-    }
-}
+#[path = "icicle_tests.rs"]
+mod tests;

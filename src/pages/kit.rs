@@ -44,7 +44,7 @@ fn filter() -> MoverFilter {
     MoverFilter { bands, paces: PaceSet::ALL }
 }
 
-fn limits() -> Limits {
+pub fn limits() -> Limits {
     Limits {
         half_moves: 30,
         keep_from: 5,

@@ -22,6 +22,16 @@ pub(super) enum Side {
     Wrapped(usize),
 }
 
+/// A cell as its column has it.
+pub(super) fn fitted(cell: &str, side: Side) -> String {
+    match side {
+        Side::Wrapped(width) => {
+            cell.lines().map(|line| wrapped(line, width, 0)).collect::<Vec<_>>().join("\n")
+        }
+        Side::Left | Side::Right => cell.to_owned(),
+    }
+}
+
 /// A table with one rule, below its head.
 #[derive(Debug)]
 pub(super) struct TextTable {
@@ -50,13 +60,8 @@ impl TextTable {
     /// Adds a row, one text a column.
     pub(super) fn row(&mut self, cells: Vec<String>) {
         debug_assert_eq!(cells.len(), self.head.len());
-        let fitted = cells.into_iter().zip(&self.sides).map(|(cell, side)| match side {
-            Side::Wrapped(width) => {
-                cell.lines().map(|line| wrapped(line, *width, 0)).collect::<Vec<_>>().join("\n")
-            }
-            Side::Left | Side::Right => cell,
-        });
-        self.rows.push(fitted.collect());
+        self.rows
+            .push(cells.iter().zip(&self.sides).map(|(cell, side)| fitted(cell, *side)).collect());
     }
 
     /// The table as lines without trailing blanks.
@@ -103,9 +108,48 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
     lines
 }
 
-/// Words broken into lines of at most `width` columns, the second and later ones indented.
+/// Words broken into lines of at most `width` columns, the second and later ones indented. A number stays with its interval and its
+/// percent sign where they fit a line.
 pub(super) fn wrapped(text: &str, width: usize, indent: usize) -> String {
-    lines::wrapped(text.split_whitespace(), width, indent, |_| true)
+    let room = width.saturating_sub(indent);
+    let numbers = |c: char| c.is_ascii_digit() || matches!(c, '+' | '-');
+    let opens = |word: &str| word.strip_prefix('[').is_some_and(|rest| rest.starts_with(numbers));
+    // An interval and the sign behind it first, then the value before it.
+    let interval = |last: &str, word: &str| {
+        word.starts_with('%')
+            || opens(last.rsplit(' ').find(|word| word.starts_with('[')).unwrap_or(""))
+                && !last.contains(']')
+    };
+    let value = |last: &str, word: &str| {
+        opens(word)
+            && last
+                .rsplit(' ')
+                .next()
+                .is_some_and(|last| last.ends_with(|c: char| c.is_ascii_digit() || c == '%'))
+    };
+    let words = together(text.split_whitespace().map(str::to_owned), room, interval);
+    let words = together(words.into_iter(), room, value);
+    lines::wrapped(words.iter().map(String::as_str), width, indent, |_| true)
+}
+
+/// Words put together that belong so, as far as that fits a line.
+fn together(
+    words: impl Iterator<Item = String>,
+    room: usize,
+    belong: impl Fn(&str, &str) -> bool,
+) -> Vec<String> {
+    let mut put: Vec<String> = Vec::new();
+    for word in words {
+        let fits = |last: &String| last.chars().count() + 1 + word.chars().count() <= room;
+        match put.last_mut().filter(|last| belong(last, &word) && fits(last)) {
+            Some(last) => {
+                last.push(' ');
+                last.push_str(&word);
+            }
+            None => put.push(word),
+        }
+    }
+    put
 }
 
 #[cfg(test)]
@@ -139,6 +183,18 @@ mod tests {
         incompre  2
         hensible
         ");
+    }
+
+    #[test]
+    fn a_number_is_not_parted_from_its_interval_and_its_sign() {
+        let text = "so 62.5 [58.1, 66.0] % of them, 12 of 43 % and 9 %";
+        assert_eq!(wrapped(text, 20, 0), "so\n62.5 [58.1, 66.0] %\nof them, 12 of 43 %\nand 9 %");
+        // What is too long for a line is parted where it can be.
+        assert_eq!(wrapped(text, 14, 0), "so 62.5\n[58.1, 66.0] %\nof them, 12 of\n43 % and 9 %");
+        assert_eq!(
+            wrapped("a 3.77 % [1.2 %, 7.9 %] b [x, y", 17, 0),
+            "a 3.77 %\n[1.2 %, 7.9 %] b\n[x, y"
+        );
     }
 
     #[test]

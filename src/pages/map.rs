@@ -7,7 +7,7 @@ use super::icicle::{Block, Icicle, Shape};
 use super::numbers::{count, counted, fixed};
 use super::patterns::{Fill, Sign};
 use super::words::{self, clean};
-use crate::answers::map::{MapAnswer, MapMove, MapTrap};
+use crate::answers::map::{MapAnswer, MapMove, MapTrap, TrapsLeft};
 
 /// Traps that are named below the picture.
 const NAMED: usize = 20;
@@ -76,9 +76,11 @@ fn occurs(moves: &[MapMove], is: fn(&MapMove) -> bool) -> bool {
 fn foot(answer: &MapAnswer) -> Vec<String> {
     let named = |trap: &MapTrap| {
         format!(
-            "Trap: {}, {}: slip in {} % of these games.",
+            "Trap: {}, {}: slip in {}{} % of these games.",
             clean(&trap.name),
             trap.line,
+            // Rare orders of moves are pooled, whatever is behind them.
+            if answer.min_share > 0.0 { "at least " } else { "" },
             percent(trap.share)
         )
     };
@@ -98,11 +100,23 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
     if more > 0 {
         foot.push(format!("And {} more.", counted(more as u64, "trap")));
     }
-    if answer.traps_elsewhere > 0 {
-        let traps = counted(answer.traps_elsewhere as u64, "trap");
-        foot.push(format!(
-            "Not in the picture, since its slip stands elsewhere or deeper: {traps} of the file."
-        ));
+    let TrapsLeft { elsewhere, deeper, thin } = answer.traps_left;
+    let left = [
+        (
+            deeper,
+            format!(
+                "slip comes after the {} shown (--plies)",
+                counted(answer.plies as u64, "half-move")
+            ),
+        ),
+        (thin, "way too few games follow so far".to_owned()),
+        (elsewhere, "line does not pass through this position".to_owned()),
+    ];
+    let left = left.into_iter().filter(|(traps, _)| *traps > 0);
+    let left: Vec<String> =
+        left.map(|(traps, why)| format!("{} whose {why}", counted(traps as u64, "trap"))).collect();
+    if !left.is_empty() {
+        foot.push(format!("Not in the picture: {}.", left.join("; ")));
     }
     if answer.repertoire == Some(false) {
         foot.push(
@@ -170,7 +184,7 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
             (_, true) => Fill::Hatched,
             _ => Fill::Plain,
         },
-        strong: row.prepared || row.way,
+        strong: row.prepared,
         heavy: row.way,
         ends: false,
         children: row.children.iter().map(|child| block(child, &way, behind(at))).collect(),

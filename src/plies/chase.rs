@@ -1,10 +1,11 @@
 //! Looks for games that pass through given positions, without playing more of a game than it must.
 
-use shakmaty::{Bitboard, Chess, Color, Position, Rank};
+use shakmaty::{Bitboard, Chess, Color, Rank, Role};
 
 use super::IllegalMove;
+use super::board::KeyedBoard;
 use super::cache::SanWord;
-use super::replay::{play, read, without_check_sign};
+use super::replay::{play, without_check_sign};
 use crate::games::Movetext;
 use crate::terms::Key;
 
@@ -25,7 +26,7 @@ impl Trail {
     pub fn new<'p>(positions: impl IntoIterator<Item = &'p Chess>) -> Trail {
         let positions: Vec<&Chess> = positions.into_iter().collect();
         let last = positions.last().expect("a trail has a position");
-        let shape = Shape::of(last);
+        let shape = Shape::of(&KeyedBoard::from(*last));
         Trail { keys: positions.iter().map(|position| Key::of(position)).collect(), shape }
     }
 }
@@ -43,17 +44,17 @@ struct Shape {
 }
 
 impl Shape {
-    fn of(position: &Chess) -> Shape {
-        let board = position.board();
+    fn of(board: &KeyedBoard) -> Shape {
+        let pawns = board.all(Role::Pawn);
         let home = |color: Color| {
             let rank = color.fold_wb(Rank::Second, Rank::Seventh);
-            board.pawns() & board.by_color(color) & Bitboard::from_rank(rank)
+            pawns & board.side(color) & Bitboard::from_rank(rank)
         };
-        let count = |of: Bitboard| Color::ALL.map(|color| (of & board.by_color(color)).count());
+        let count = |of: Bitboard| Color::ALL.map(|color| (of & board.side(color)).count());
         Shape {
             at_home: home(Color::White) | home(Color::Black),
-            castling_rights: position.castles().castling_rights(),
-            pawns: count(board.pawns()),
+            castling_rights: board.castles().castling_rights(),
+            pawns: count(pawns),
             pieces: count(board.occupied()),
         }
     }
@@ -85,8 +86,7 @@ pub struct Chase {
 
 #[derive(Clone, Debug)]
 struct Reached {
-    board: Chess,
-    key: Key,
+    board: KeyedBoard,
     children: Vec<(SanWord, Child)>,
 }
 
@@ -104,9 +104,7 @@ const MOST_KEPT: usize = 1 << 14;
 impl Chase {
     /// Looks for any of the trails within the first half-moves of a game.
     pub fn new(trails: Vec<Trail>, half_moves: usize) -> Chase {
-        let board = Chess::default();
-        let key = Key::of(&board);
-        let start = Reached { board, key, children: Vec::new() };
+        let start = Reached { board: KeyedBoard::from(&Chess::default()), children: Vec::new() };
         Chase { trails, half_moves, reached: vec![start], keys: Vec::new() }
     }
 
@@ -119,11 +117,10 @@ impl Chase {
     pub fn meets(&mut self, movetext: &mut Movetext<'_>) -> Result<bool, IllegalMove> {
         self.keys.clear();
         let mut at = 0;
-        self.keys.push(self.reached[0].key);
+        self.keys.push(self.reached[0].board.key());
         for ply in 0..self.half_moves {
             if self.is_met() {
-                let (board, key) = (self.reached[at].board.clone(), self.reached[at].key);
-                return self.play_on(board, key, ply, movetext);
+                return self.play_on(self.reached[at].board.clone(), ply, movetext);
             }
             let Some(played) = movetext.next_move() else { return Ok(false) };
             let san = without_check_sign(played.san);
@@ -132,15 +129,16 @@ impl Chase {
             let child = match known {
                 Some(child) => child,
                 None => {
-                    let (board, key) = self.after(at, san).ok_or(IllegalMove { ply })?;
+                    let mut board = self.reached[at].board.clone();
+                    play(&mut board, san).ok_or(IllegalMove { ply })?;
                     let child = if !self.may_meet(&board) {
                         Child::Lost
                     } else if self.reached.len() < MOST_KEPT && word.is_some() {
-                        self.reached.push(Reached { board, key, children: Vec::new() });
+                        self.reached.push(Reached { board, children: Vec::new() });
                         Child::Kept(self.reached.len() - 1)
                     } else {
-                        self.keys.push(key);
-                        return self.play_on(board, key, ply + 1, movetext);
+                        self.keys.push(board.key());
+                        return self.play_on(board, ply + 1, movetext);
                     };
                     if let Some(word) = word {
                         self.reached[at].children.push((word, child));
@@ -152,7 +150,7 @@ impl Chase {
                 Child::Lost => return Ok(false),
                 Child::Kept(next) => at = next,
             }
-            self.keys.push(self.reached[at].key);
+            self.keys.push(self.reached[at].board.key());
         }
         Ok(self.is_met())
     }
@@ -162,19 +160,12 @@ impl Chase {
         children.iter().find(|(known, _)| *known == word).map(|(_, child)| *child)
     }
 
-    fn after(&self, at: usize, san: &[u8]) -> Option<(Chess, Key)> {
-        let reached = &self.reached[at];
-        let mut board = reached.board.clone();
-        let (_, key) = play(&mut board, reached.key, san)?;
-        Some((board, key))
-    }
-
     /// Whether the last positions of the game are a trail.
     fn is_met(&self) -> bool {
         self.trails.iter().any(|trail| self.keys.ends_with(&trail.keys))
     }
 
-    fn may_meet(&self, board: &Chess) -> bool {
+    fn may_meet(&self, board: &KeyedBoard) -> bool {
         let shape = Shape::of(board);
         self.trails.iter().any(|trail| shape.may_become(&trail.shape))
     }
@@ -182,8 +173,7 @@ impl Chase {
     /// Plays the rest on a board; `ply` half-moves are played.
     fn play_on(
         &mut self,
-        mut board: Chess,
-        mut key: Key,
+        mut board: KeyedBoard,
         ply: usize,
         movetext: &mut Movetext<'_>,
     ) -> Result<bool, IllegalMove> {
@@ -194,14 +184,11 @@ impl Chase {
             }
             let Some(played) = movetext.next_move() else { break };
             let san = without_check_sign(played.san);
-            if met {
-                // Only whether the rest is legal is left to see.
-                board.play_unchecked(read(&board, san).ok_or(IllegalMove { ply })?);
-                continue;
+            play(&mut board, san).ok_or(IllegalMove { ply })?;
+            if !met {
+                self.keys.push(board.key());
+                met = self.is_met();
             }
-            (_, key) = play(&mut board, key, san).ok_or(IllegalMove { ply })?;
-            self.keys.push(key);
-            met = self.is_met();
         }
         Ok(met)
     }
@@ -210,7 +197,8 @@ impl Chase {
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
-    use shakmaty::san::SanPlus;
+    use shakmaty::Position;
+    use shakmaty::san::{San, SanPlus};
 
     use super::*;
     use crate::plies::Replayer;
@@ -219,8 +207,9 @@ mod tests {
     fn positions(line: &str) -> Vec<Chess> {
         let mut positions = vec![Chess::default()];
         for word in line.split_whitespace() {
-            let mut board = positions[positions.len() - 1].clone();
-            play(&mut board, Key(0), word.as_bytes()).expect("a legal move");
+            let mut board: Chess = positions[positions.len() - 1].clone();
+            let san: San = word.parse().expect("a move");
+            board.play_unchecked(san.to_move(&board).expect("a legal move"));
             positions.push(board);
         }
         positions
@@ -253,7 +242,7 @@ mod tests {
     #[test]
     fn the_positions_of_a_trail_follow_one_on_another() {
         let slip = [trail("e4 e5 Nf3 f6 Nxe5 fxe5", 2)];
-        let refuted = [trail("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5+", 3)];
+        let refuted = [trail("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5", 3)];
         let game = "1. Nf3 f6 2. e4 e5 3. Nxe5 fxe5 4. Qh5+ *";
         assert_eq!((meets(&slip, 30, game), meets(&refuted, 30, game)), (Ok(true), Ok(true)));
         let other = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5 4. d4 *";

@@ -5,6 +5,7 @@
 //! word that is no legal move, or more than one, ends the game. A [`Chase`] looks for games that pass
 //! through given positions, and leaves a game as soon as it no longer can.
 
+mod board;
 mod cache;
 mod chase;
 mod clock;

@@ -1,14 +1,14 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
-use shakmaty::attacks::{attacks, bishop_attacks, ray, rook_attacks};
-use shakmaty::{
-    Bitboard, CastlingSide, Chess, Color, File, Move, Piece, Position, Rank, Role, Square,
-};
+use shakmaty::attacks::attacks;
+use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Piece, Rank, Role, Square};
+
+use super::board::KeyedBoard;
 
 /// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
-/// or capture, or a move that one piece only can make, by a side that is not in check. `None` says
+/// or capture, or a move that one piece only can make, after which the king is not attacked. `None` says
 /// nothing: the rules of chess in full must decide.
-pub(super) fn quick_move(position: &Chess, san: &[u8]) -> Option<Move> {
+pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
     let (role, from, to, capture) = match san {
         b"O-O" => return castle(position, CastlingSide::KingSide),
         b"O-O-O" => return castle(position, CastlingSide::QueenSide),
@@ -20,31 +20,32 @@ pub(super) fn quick_move(position: &Chess, san: &[u8]) -> Option<Move> {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_beside(position, from, to)?, to, true)
         }
-        &[piece @ (b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+        &[piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;
             let piece = Piece { color: position.turn(), role };
-            let candidates =
-                attacks(to, piece, position.board().occupied()) & position.our(role) & mask;
+            let candidates = attacks(to, piece, position.occupied()) & position.our(role) & mask;
             (role, candidates.single_square()?, to, capture)
         }
         _ => return None,
     };
-    let board = position.board();
-    let legal = board.color_at(to) == capture.then_some(!position.turn())
-        && position.checkers().is_empty()
-        && !opens_king(position, from, to);
-    let mv = Move::Normal { role, from, capture: board.role_at(to), to, promotion: None };
-    legal.then_some(mv)
+    let (us, at) = (position.turn(), Bitboard::from(to));
+    let king = if role == Role::King { to } else { position.our(Role::King).single_square()? };
+    let occupied = (position.occupied() ^ Bitboard::from(from)) | at;
+    let legal = (position.side(us) & at).is_empty()
+        && (position.side(!us) & at).any() == capture
+        && (position.attackers(king, occupied) & !at).is_empty();
+    let capture = if capture { position.role_at(to) } else { None };
+    legal.then_some(Move::Normal { role, from, capture, to, promotion: None })
 }
 
 /// Castling, if no square that the king passes is attacked.
-fn castle(position: &Chess, side: CastlingSide) -> Option<Move> {
-    let (us, board, castles) = (position.turn(), position.board(), position.castles());
-    let (king, rook) = (board.king_of(us)?, castles.rook(us, side)?);
-    let safe = |square| board.attacks_to(square, !us, board.occupied()).is_empty();
-    let legal = (castles.path(us, side) & board.occupied()).is_empty()
+fn castle(position: &KeyedBoard, side: CastlingSide) -> Option<Move> {
+    let (us, castles, occupied) = (position.turn(), position.castles(), position.occupied());
+    let (king, rook) = (position.our(Role::King).single_square()?, castles.rook(us, side)?);
+    let safe = |square| position.attackers(square, occupied).is_empty();
+    let legal = (castles.path(us, side) & occupied).is_empty()
         && safe(king)
         && safe(side.rook_to(us))
         && safe(side.king_to(us));
@@ -73,7 +74,7 @@ fn origin(middle: &[u8]) -> Option<(Bitboard, bool)> {
 }
 
 /// The pawn that can step to `to` without promoting.
-fn pawn_before(position: &Chess, to: Square) -> Option<Square> {
+fn pawn_before(position: &KeyedBoard, to: Square) -> Option<Square> {
     let (back, long_step) = match position.turn() {
         Color::White => (-8, Rank::Fourth),
         Color::Black => (8, Rank::Fifth),
@@ -83,14 +84,14 @@ fn pawn_before(position: &Chess, to: Square) -> Option<Square> {
     let from = if pawns.contains(near) {
         near
     } else {
-        let free = to.rank() == long_step && !position.board().occupied().contains(near);
+        let free = to.rank() == long_step && !position.occupied().contains(near);
         near.offset(back).filter(|&far| free && pawns.contains(far))?
     };
     promotes_not(to).then_some(from)
 }
 
 /// The pawn on that file that can take on `to` without promoting.
-fn pawn_beside(position: &Chess, file: u8, to: Square) -> Option<Square> {
+fn pawn_beside(position: &KeyedBoard, file: u8, to: Square) -> Option<Square> {
     let file = File::from_char(char::from(file))?;
     let rank = to.rank().offset(if position.turn().is_white() { -1 } else { 1 })?;
     let from = Square::from_coords(file, rank);
@@ -102,25 +103,12 @@ fn promotes_not(to: Square) -> bool {
     !matches!(to.rank(), Rank::First | Rank::Eighth)
 }
 
-/// Whether the piece leaves a line on which its king is then attacked.
-fn opens_king(position: &Chess, from: Square, to: Square) -> bool {
-    let board = position.board();
-    let Some(king) = board.king_of(position.turn()) else { return true };
-    if ray(king, from).is_empty() {
-        return false;
-    }
-    let occupied = (board.occupied() ^ Bitboard::from(from)) | Bitboard::from(to);
-    let theirs = position.them() & !Bitboard::from(to);
-    let straight = rook_attacks(king, occupied) & (board.rooks() | board.queens());
-    let slanted = bishop_attacks(king, occupied) & (board.bishops() | board.queens());
-    !((straight | slanted) & theirs).is_empty()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
     use shakmaty::san::San;
+    use shakmaty::{Chess, Position};
 
     /// Words that name a move in some way, right, wrong, with too little and with too much.
     fn spellings(position: &Chess, mv: Move) -> Vec<String> {
@@ -144,13 +132,13 @@ mod tests {
     proptest! {
         #[test]
         fn what_is_plain_to_see_is_what_the_rules_say(choices in prop::collection::vec(any::<u16>(), 0..120)) {
-            let mut position = Chess::default();
+            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::from(&Chess::default()));
             for choice in choices {
                 let moves = position.legal_moves();
                 let all = position.clone();
                 for &mv in &moves {
                     for word in spellings(&all, mv) {
-                        if let Some(quick) = quick_move(&all, word.as_bytes()) {
+                        if let Some(quick) = quick_move(&keyed, word.as_bytes()) {
                             let slow = San::from_ascii(word.as_bytes()).ok().and_then(|san| san.to_move(&all).ok());
                             prop_assert_eq!(Some(quick), slow, "{} in {:?}", word, all);
                         }
@@ -158,20 +146,21 @@ mod tests {
                 }
                 let Some(&mv) = moves.get(usize::from(choice) % moves.len().max(1)) else { break };
                 position.play_unchecked(mv);
+                keyed.play(mv);
             }
         }
     }
 
     #[test]
     fn most_moves_of_an_opening_are_plain_to_see() {
-        let mut position = Chess::default();
+        let mut position = KeyedBoard::from(&Chess::default());
         let mut quick = 0;
         let words =
             ["e4", "e5", "Nf3", "Nc6", "Bb5", "a6", "Bxc6", "dxc6", "Nxe5", "Qd4", "Nf3", "Qxe4"];
         for word in words {
             let san = San::from_ascii(word.as_bytes()).expect("a move");
             quick += usize::from(quick_move(&position, word.as_bytes()).is_some());
-            position.play_unchecked(san.to_move(&position).expect("legal"));
+            position.play(san.to_move(&position.in_full()).expect("legal"));
         }
         assert_eq!(quick, words.len());
     }

@@ -1,8 +1,9 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Move, Position};
+use shakmaty::{CastlingSide, Chess, Move};
 
+use super::board::KeyedBoard;
 use super::cache::{MoveCache, SanWord};
 use super::clock::Clocks;
 use super::quick::quick_move;
@@ -35,9 +36,9 @@ pub struct IllegalMove {
 #[derive(Clone, Debug)]
 pub struct Replayer {
     cache: MoveCache,
-    start: Key,
+    start: KeyedBoard,
     /// The position before the moves of `pending`.
-    board: Chess,
+    board: KeyedBoard,
     /// Moves of this game that the cache did not know.
     unknown: usize,
     /// Moves found in the cache and not yet played on the board.
@@ -63,11 +64,12 @@ impl Default for Replayer {
 impl Replayer {
     /// A replayer with an empty cache.
     pub fn new() -> Replayer {
+        let start = KeyedBoard::from(&Chess::default());
         Replayer {
             cache: MoveCache::new(),
-            start: Key::of(&Chess::default()),
-            end: Key::of(&Chess::default()),
-            board: Chess::default(),
+            board: start.clone(),
+            end: start.key(),
+            start,
             unknown: 0,
             pending: Vec::new(),
             plies: Vec::new(),
@@ -82,12 +84,12 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board = Chess::default();
+        self.board = self.start.clone();
         self.pending.clear();
         self.plies.clear();
         self.visited.iter_mut().for_each(Vec::clear);
         let mut clocks = Clocks::default();
-        let mut key = self.start;
+        let mut key = self.board.key();
         self.unknown = 0;
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
@@ -140,9 +142,10 @@ impl Replayer {
         }
         self.unknown += 1;
         for mv in self.pending.drain(..) {
-            self.board.play_unchecked(mv);
+            self.board.play(mv);
         }
-        let (mv, next) = play(&mut self.board, key, san)?;
+        let mv = play(&mut self.board, san)?;
+        let next = self.board.key();
         if let Some(word) = cached {
             self.cache.put(key, word, mv, next);
         }
@@ -157,17 +160,11 @@ pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
     }
 }
 
-/// Plays a word without its check sign in the position of this key; the move and the key behind it.
-pub(super) fn play(board: &mut Chess, key: Key, san: &[u8]) -> Option<(Move, Key)> {
-    let mv = read(board, san)?;
-    let before = board.clone();
-    board.play_unchecked(mv);
-    Some((mv, key.behind(&before, mv, board)))
-}
-
-/// The legal move that a word without its check sign stands for.
-pub(super) fn read(board: &Chess, san: &[u8]) -> Option<Move> {
-    quick_move(board, san).or_else(|| parse(san)?.to_move(board).ok())
+/// Plays a word without its check sign, if it stands for a legal move.
+pub(super) fn play(board: &mut KeyedBoard, san: &[u8]) -> Option<Move> {
+    let mv = quick_move(board, san).or_else(|| parse(san)?.to_move(&board.in_full()).ok())?;
+    board.play(mv);
+    Some(mv)
 }
 
 /// SAN without a check sign; castling also with zeros.
@@ -181,6 +178,8 @@ fn parse(san: &[u8]) -> Option<San> {
 
 #[cfg(test)]
 mod tests {
+    use shakmaty::Position;
+
     use super::*;
 
     fn play(replayer: &mut Replayer, text: &str) -> Result<Vec<Ply>, IllegalMove> {

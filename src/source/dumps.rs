@@ -38,6 +38,10 @@ pub struct ReadDump {
 impl ReadDump {
     /// What to say if there was no game in it.
     pub fn no_game(&self, place: &Place) -> SourceError {
+        if !self.complete {
+            let what = "it is cut off or damaged before the end of its first game: fetch it again";
+            return SourceError::NoGame { name: place.display(), what: what.to_owned() };
+        }
         SourceError::no_game(&place.display(), self.fingerprint.bytes, self.format)
     }
 }

@@ -29,6 +29,20 @@ impl Format {
         }
     }
 
+    /// What a file is that begins like this, if it is uncompressed and no text: bytes that no text has, and no game among them.
+    pub fn no_text(start: &[u8]) -> Option<&'static str> {
+        let has_game = || memchr::memmem::find(start, b"[Event ").is_some();
+        match start {
+            [0xff, 0xfe, ..] | [0xfe, 0xff, ..] => Some("text in UTF-16: save it as UTF-8"),
+            _ if Format::detect(start) != Format::Plain => None,
+            // Nothing but zeros may be anything yet.
+            _ if start.contains(&0) && start.iter().any(|&byte| byte != 0) && !has_game() => {
+                Some("binary data, no text")
+            }
+            _ => None,
+        }
+    }
+
     /// Undoes the compression; zstd frames of up to `whole_frames` bytes of text are handed out as they are.
     pub(super) fn decompress(
         self,

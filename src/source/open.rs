@@ -64,6 +64,8 @@ impl Place {
 }
 
 const READ_BUFFER: usize = 1 << 17;
+/// Bytes by which a file that is no text is told.
+const TOLD_BY: usize = 4096;
 
 /// How a dump is read.
 #[derive(Clone, Debug)]
@@ -158,6 +160,11 @@ impl Dump {
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
         let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
         let format = Format::detect(&start);
+        let ahead = buffered.buffer();
+        let seen = [&start, &ahead[..ahead.len().min(TOLD_BY)]].concat();
+        if let Some(what) = Format::no_text(&seen) {
+            return Err(SourceError::NoGame { name, what: what.to_owned() });
+        }
         let Opening { windows, whole_frames, stop, .. } = opening;
         let name = DumpName { name: name.clone(), format, allowed: windows.allowed };
         let chained = Box::new(io::Cursor::new(start).chain(buffered));

@@ -1,7 +1,7 @@
 //! The counts of one position as bytes and back; the layout stands in [`crate::store`].
 
-use crate::counts::{Cell, CellGroups, MoveCounts, Opening, PositionCounts, Record};
-use crate::terms::{CellId, Group, Key, MoveCode};
+use crate::counts::{Cell, CellGroups, GroupGames, MoveCounts, Opening, PositionCounts, Record};
+use crate::terms::{CellId, Group, Key, MoveCode, MoverFilter};
 
 pub(super) mod groups;
 mod shape;
@@ -153,6 +153,26 @@ impl Decoder {
         }
         reader.finish()?;
         Ok(groups)
+    }
+
+    /// The same games summed straight from their bits: those of the movers that the filter lets through, one entry for each move.
+    pub fn groups_by_move(
+        &self,
+        bytes: &[u8],
+        filter: MoverFilter,
+    ) -> Result<Vec<GroupGames>, DecodeError> {
+        let mut reader = groups::Reader::new(bytes);
+        let mut moves = vec![GroupGames::default(); self.moves.len()];
+        for (mv, sum) in self.moves.iter().zip(&mut moves) {
+            for (id, cell) in &mv.cells {
+                match filter.admits(*id) {
+                    true => reader.cell(cell.games, |group, games| sum.add(group, games))?,
+                    false => reader.cell(cell.games, |_, _| ())?,
+                }
+            }
+        }
+        reader.finish()?;
+        Ok(moves)
     }
 
     /// As [`decode_body`], but for the games by group, which are in the bytes behind.

@@ -9,8 +9,8 @@ use super::codec::{Decoder, decode_body};
 use super::entry::{self, OpeningRef};
 use super::fence::{damaged, fenced};
 use super::{Store, StoreError};
-use crate::counts::{CellGroups, GroupsOf, MoveCounts, Opening, OpeningTally, PositionCounts};
-use crate::terms::Key;
+use crate::counts::{GroupGames, GroupsOf, MoveCounts, Opening, OpeningTally, PositionCounts};
+use crate::terms::{Key, MoverFilter};
 
 impl Store {
     /// All positions, ascending by key; ends with the first error.
@@ -78,10 +78,10 @@ impl<'s> RawPosition<'s> {
         let broken = |error| self.store.broken(self.key, error);
         let (_, rest) = decoder.decode(self.body()).map_err(broken)?;
         let error = Cell::new(None);
-        let groups = || {
-            decoder.groups(rest).unwrap_or_else(|found| {
+        let groups = |filter| {
+            decoder.groups_by_move(rest, filter).unwrap_or_else(|found| {
                 error.set(Some(found));
-                CellGroups::default()
+                vec![GroupGames::default(); decoder.moves.len()]
             })
         };
         let made = make(&decoder.moves, &groups);
@@ -93,9 +93,33 @@ impl<'s> RawPosition<'s> {
     /// # Errors
     /// [`StoreError::Damaged`] when they break an invariant.
     pub fn counts(&self) -> Result<PositionCounts, StoreError> {
-        let opening = self.opening.map(|(tag, tally)| Opening { tag: tag.clone(), tally });
-        decode_body(self.key, opening, self.body())
+        decode_body(self.key, self.named(), self.body())
             .map_err(|error| self.store.broken(self.key, error))
+    }
+
+    /// The counts but for the games by group, and these by move of the movers that the filter lets through.
+    ///
+    /// # Errors
+    /// As [`RawPosition::counts`].
+    pub(super) fn counts_under(
+        &self,
+        filter: MoverFilter,
+    ) -> Result<(PositionCounts, Vec<GroupGames>), StoreError> {
+        let broken = |error| self.store.broken(self.key, error);
+        let mut decoder = Decoder::default();
+        let (head, rest) = decoder.decode(self.body()).map_err(broken)?;
+        let groups = decoder.groups_by_move(rest, filter).map_err(broken)?;
+        let counts = PositionCounts {
+            may_lack: head.may_lack,
+            opening: self.named(),
+            moves: decoder.moves,
+            ..PositionCounts::empty(self.key)
+        };
+        Ok((counts, groups))
+    }
+
+    fn named(&self) -> Option<Opening> {
+        self.opening.map(|(tag, tally)| Opening { tag: tag.clone(), tally })
     }
 }
 

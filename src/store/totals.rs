@@ -39,21 +39,22 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Totals, DecodeError> {
     if count > 2 * CellId::COUNT as u64 {
         return Err(UNSOUND);
     }
-    let mut rows: Vec<(u8, CellId, Total)> = Vec::new();
+    let (mut rows, mut totals) = (Vec::<(u8, CellId)>::new(), Totals::default());
     for _ in 0..count {
         let [black, id] = bytes.array()?;
         let id = CellId::from_bits(id).ok_or(UNSOUND)?;
-        let in_order = rows.last().is_none_or(|(side, last, _)| (*side, *last) < (black, id));
+        let in_order = rows.last().is_none_or(|last| *last < (black, id));
         let total = sums(&mut bytes)?;
         if black > 1 || !in_order || !is_sound(&total) {
             return Err(UNSOUND);
         }
-        rows.push((black, id, total));
+        *totals.total_mut(Color::from_black(black == 1), id) = total;
+        rows.push((black, id));
     }
-    let (mut reader, mut totals) = (Reader::new(bytes.0), Totals::default());
-    for (black, id, mut total) in rows {
-        reader.cell(total.cell.games, |group, games| total.groups.add(group, games))?;
-        totals.add(Color::from_black(black == 1), id, &total);
+    let mut reader = Reader::new(bytes.0);
+    for (black, id) in rows {
+        let Total { cell, groups, .. } = totals.total_mut(Color::from_black(black == 1), id);
+        reader.cell(cell.games, |group, games| groups.add(group, games))?;
     }
     reader.finish()?;
     Ok(totals)

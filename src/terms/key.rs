@@ -10,7 +10,9 @@ use std::hash::{BuildHasherDefault, Hasher};
 use std::str::FromStr;
 
 use shakmaty::zobrist::{Zobrist64, ZobristValue};
-use shakmaty::{CastlingSide, Chess, Color, EnPassantMode, Move, Piece, Position, Role, Square};
+use shakmaty::{
+    Castles, CastlingSide, Chess, Color, EnPassantMode, Move, Piece, Position, Role, Square,
+};
 
 /// An en passant square belongs to the position only if the capture is legal.
 pub const EN_PASSANT: EnPassantMode = EnPassantMode::Legal;
@@ -39,7 +41,13 @@ impl Key {
     /// The key of the position `after` the legal move `mv` from the one `before`, whose key this is:
     /// the same as [`Key::of`], from what the move changes.
     pub fn behind(self, before: &Chess, mv: Move, after: &Chess) -> Key {
-        let mover = before.turn();
+        let moved = self.moved(before.turn(), mv).with_castles(before.castles(), after.castles());
+        let squares = [before, after].map(|position| position.ep_square(EN_PASSANT));
+        squares.into_iter().flatten().fold(moved, Key::with_en_passant)
+    }
+
+    /// What the pieces that a side moves change, and that it is the other's turn then.
+    pub fn moved(self, mover: Color, mv: Move) -> Key {
         let piece = |square, role: Role, colour| {
             Zobrist64::zobrist_for_piece(square, Piece { role, color: colour })
         };
@@ -65,7 +73,12 @@ impl Key {
             }
             Move::Put { role, to } => hash ^= piece(to, role, mover),
         }
-        let (had, has) = (before.castles(), after.castles());
+        Key(hash.0)
+    }
+
+    /// What other castling rights change.
+    pub fn with_castles(self, had: &Castles, has: &Castles) -> Key {
+        let mut hash = Zobrist64(self.0);
         if had.castling_rights() != has.castling_rights() {
             for colour in Color::ALL {
                 for side in CastlingSide::ALL {
@@ -75,12 +88,12 @@ impl Key {
                 }
             }
         }
-        for position in [before, after] {
-            if let Some(square) = position.ep_square(EN_PASSANT) {
-                hash ^= Zobrist64::zobrist_for_en_passant_file(square.file());
-            }
-        }
         Key(hash.0)
+    }
+
+    /// What it changes that a pawn can be taken en passant on a square, or no longer can.
+    pub fn with_en_passant(self, square: Square) -> Key {
+        Key((Zobrist64(self.0) ^ Zobrist64::zobrist_for_en_passant_file(square.file())).0)
     }
 }
 

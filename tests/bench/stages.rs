@@ -1,4 +1,5 @@
-//! The stages one by one, on one thread: `cargo bench -- [DUMP]`, by default on the sample dump.
+//! The stages one by one, on one thread: `cargo bench --bench stages -- [DUMP]`, by default on the sample dump; with `--serial` only what workers
+//! do one at a time.
 //!
 //! Each line is the median of five runs. The answers are checked, so that nothing is measured that
 //! is not done. Spilling and merging are a whole build with little memory beside one with plenty;
@@ -34,6 +35,11 @@ fn main() {
     let sample = "data-samples/harbour-league-2031-05.pgn.zst";
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(named.as_deref().unwrap_or(sample));
     let place = Place::File(path);
+    if std::env::args().any(|argument| argument == "--serial") {
+        let folder = tempfile::tempdir().expect("a folder");
+        let memory = Memory::new(4 << 30).expect("enough");
+        return serial(&place, whole(&place, &folder.path().join("bench.redb"), memory));
+    }
     replay(&text(&place));
     sort();
     let folder = tempfile::tempdir().expect("a folder");
@@ -148,7 +154,7 @@ fn sort() {
         (0..100_000).map(|number| Record::new(key(number), code, id, Outcome::Win, 500)).collect();
     let mut sorted = Vec::new();
     measure("sort, 100,000 records", "record", || {
-        sort_into(records.chunks(800), 56, Record::order, &mut sorted);
+        sort_into(records.chunks(800), 56, Record::rank, &mut sorted);
         assert!(sorted.is_sorted_by_key(Record::key));
         sorted.len() as u64
     });

@@ -103,11 +103,11 @@ fn a_trap_as_a_table() {
     Undecided: too few games to say whether it pays; players of this level fall for
     it themselves, 375.0 [294.5, 448.1] times in 1000 of their games as White; at
     least 270 games of this level as White would tell (there are 160); nothing says
-    whether the slip loses, so ask an engine (--engine). At all ratings 93.8 [87.7,
-    96.4] % of your games as Black come to this position if you play for it. 66.7
-    [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of 90; the margin
-    counts players and not games. Whether it scores better than the usual move (most
-    often Bc5) can't be said: only 40 games.
+    whether the slip loses, so ask an engine (--engine). At all ratings
+    93.8 [87.7, 96.4] % of your games as Black come to this position if you play for
+    it. 66.7 [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of 90; the
+    margin counts players and not games. Whether it scores better than the usual
+    move (most often Bc5) can't be said: only 40 games.
 
         1  R . . K Q B N R
         2  P P P . P P P P
@@ -128,8 +128,8 @@ fn a_trap_as_a_table() {
     slips in 1000 games that play for it (often: from 5 on; now and then: from 1
     on). Comes up often, if you always play for it. In your next 50 games as Black,
     if you always play for it: 31.2 [26.0, 35.8] slips to expect (19 of 20 such
-    students will see 22 to 39), at least one with a chance of 100.0 [100.0, 100.0]
-    %.
+    students will see 22 to 39), at least one with a chance of
+    100.0 [100.0, 100.0] %.
 
     figure                    value          interval      games
     ------------------------------------------------------------
@@ -307,8 +307,24 @@ fn help_and_version_are_answers() {
 
 #[test]
 fn a_wrong_command_is_a_usage_error() {
-    let run = Folder::new().run("frobnicate").exits(2);
-    run.check(run.stdout().is_empty(), "nothing on standard output");
+    let folder = Folder::new();
+    for (typed, words) in [
+        ("frobnicate", "'frobnicate'; 'deadfall --help' tells more"),
+        ("mvoes e4", "a similar subcommand exists: 'moves'"),
+        ("moves e4 --formt json", "a similar argument exists: '--format'"),
+        ("hunt --as whit", "[possible values: white, black]; a similar value exists: 'white'"),
+        ("hunt", "not provided: --as <COLOUR>; 'deadfall hunt --help' tells more"),
+        ("moves e4 --claims x", "cannot be used with"),
+        ("moves --from x", "'x' for '--from <RATING>'"),
+        ("trap e4 --ahead 99999", "99999 is not in"),
+        (
+            "trap e4?? --engine e --engine-timeout x",
+            "'x' for '--engine-timeout <S>': give a number",
+        ),
+    ] {
+        let message = folder.run(typed).refused(2);
+        assert!(message.contains(words), "{typed}: {message}");
+    }
 }
 
 #[test]

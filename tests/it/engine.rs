@@ -199,8 +199,10 @@ fn an_engine_that_is_missing_is_noted_and_every_trap_is_answered() {
     }
     let text = folder.run("trap traps.pgn --each --engine ./none").ok().stdout();
     assert!(text.contains("The engine ./none is of no use"), "{text}");
-    folder.run("trap traps.pgn --engine-nodes 5").exits(2);
-    folder.run("trap traps.pgn --engine ./none --engine-timeout 0").exits(2);
+    folder.run("trap traps.pgn --engine-nodes 5").refused(2);
+    let far = folder.run("trap traps.pgn --engine ./none --engine-timeout 1e300").refused(2);
+    assert!(far.contains("--engine-timeout 1e300: give 0.01 to 86400 seconds"), "{far}");
+    folder.run("trap traps.pgn --engine ./none --engine-timeout 0").refused(2);
 }
 
 /// Common practice, no source: 3...fxe5 loses, and without it the knight is lost for a pawn or two

@@ -15,6 +15,10 @@
 //! | a pipe that nobody writes to, bytes that never end | each command that reads | stopped at once; refused at the limit | `signals`, `limits` |
 //! | a megabyte that is no person's | 23 kinds times four commands | refused with the limit, or read within 600 MB of addresses | `limits` |
 //! | a dump, a store, a picture where a text belongs | each command that reads one | refused with status 3 | `limits`, here |
+//! | a text by hand is mangled | 140 draws over 14 commands | answered, or refused in one line with nothing written | `draws` |
+//! | a store is damaged under the commands that draw and compare | 60 draws | status 4, or the same answer and files | `draws` |
+//! | a file does not fit, an answer cannot be written | 10 commands that write, four ways each | all or nothing, status 4 | `draws` |
+//! | one of several dumps is damaged, `--keep-going` | 24 draws | the others count whole | `draws` |
 //! | outputs that cannot be written | three ways times 16 commands; 17 answers | notes are dropped, answers are status 4 | `outputs` |
 //! | letters that steer a terminal | in all that others can name | none gets there | `letters` |
 //! | an engine that dies, hangs, floods, never reads, leaves children | one each | a note; all of its processes are gone | `engine`, `signals` |
@@ -88,6 +92,12 @@ fn a_file_of_another_kind_is_refused_where_a_text_belongs() {
             "map --repertoire FILE --as white",
             "hunt --as white --repertoire FILE",
             "moves --claims FILE",
+            "gaps ./FILE --as white",
+            "diagram ./FILE --out new",
+            "student FILE --name x",
+            "student dump.pgn --name x --repertoire FILE --as white",
+            "games e4 FILE",
+            "build FILE --store new.redb",
         ] {
             folder.run(&command.replace("FILE", file).replace(".//dev", "/dev")).refused(3);
         }

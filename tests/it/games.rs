@@ -71,7 +71,7 @@ fn ratings_and_pace_are_those_of_whoever_is_to_move_there() {
 fn results_pick_games() {
     found(TRAP, "--result 1/2-1/2", &["refuted"]);
     found(TRAP, "--result 1/2-1/2,0-1", &["refuted", "avoided"]);
-    folder().run_with(&["games", "e4", "dump.pgn", "--result", "won"]).exits(2);
+    folder().run_with(&["games", "e4", "dump.pgn", "--result", "won"]).refused(2);
 }
 
 #[test]
@@ -80,7 +80,9 @@ fn refuted_games_are_those_that_the_setter_won_unless_asked() {
     found(TRAP, "--refuted --result 1/2-1/2", &["refuted"]);
     found(TRAP, "--won-by setter", &["slipped", "other-order", "rapid"]);
     found(TRAP, "--won-by victim", &["avoided"]);
-    folder().run_with(&["games", TRAP, "dump.pgn", "--won-by", "any", "--result", "1-0"]).exits(2);
+    folder()
+        .run_with(&["games", TRAP, "dump.pgn", "--won-by", "any", "--result", "1-0"])
+        .refused(2);
     let why = folder().run_with(&["games", "e4", "dump.pgn", "--won-by", "setter"]).refused(2);
     assert!(why.contains("--won-by needs a trap"), "{why}");
 }
@@ -106,7 +108,7 @@ fn the_lowest_or_the_highest_rated_come_first() {
     found(TRAP, "--slip --limit 2", &["slipped", "refuted"]);
     found(TRAP, "--slip --limit 3 --order lowest", &["rapid", "slipped", "refuted"]);
     found(TRAP, "--slip --limit 2 --order highest", &["other-order", "refuted"]);
-    folder().run_with(&["games", "e4", "dump.pgn", "--order", "lowest"]).exits(2);
+    folder().run_with(&["games", "e4", "dump.pgn", "--order", "lowest"]).refused(2);
 }
 
 #[test]
@@ -161,7 +163,7 @@ fn what_is_missing_or_broken_is_told_as_in_a_build() {
     assert!(refused("games e4 dump.pgn --slip", 2).contains("mark the slip in LINE with ??"));
     folder.write("empty.pgn", "no games\n");
     assert!(refused("games e4 empty.pgn", 3).starts_with("deadfall: no game in empty.pgn"));
-    folder.run("games e4").exits(2);
+    folder.run("games e4").refused(2);
 }
 
 #[test]

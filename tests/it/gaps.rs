@@ -202,7 +202,7 @@ fn input_that_is_no_file_of_lines_is_refused() {
     for options in
         ["", "--as red", "--as white --met 2", "--as white --own last", "--as white --half-moves 0"]
     {
-        folder.run(&format!("gaps lines.pgn {options}")).exits(2);
+        folder.run(&format!("gaps lines.pgn {options}")).refused(2);
     }
     let same = folder.run("gaps lines.pgn --as white --pgn out --map out").refused(4);
     assert!(same.contains("are one file"), "{same}");

@@ -1,5 +1,6 @@
 //! What `lesson` writes beside the figures: the author's words, the handout, the cards, and the lesson for those who face the traps.
 
+use crate::kit::{Folder, Game};
 use crate::lesson::{ASKED, SAMPLES, between, data, ends, lesson, part, same, store};
 
 /// What its author wrote is there, escaped, with its marks; in the games too.
@@ -121,4 +122,107 @@ fn a_lesson_on_a_line() {
     folder.run_with(&asked).ok();
     assert!(part(&folder, "lesson.html").contains("5.Nxf7??"));
     folder.run("lesson traps.pgn more.pgn --out new").refused(2);
+}
+
+/// What `trap` is asked besides is asked of a lesson in the same words, for either side.
+#[test]
+fn a_lesson_is_asked_what_trap_is_asked() {
+    let folder = store();
+    let [page, _] = lesson(&folder, &[]);
+    assert!(page.contains("class=\"part screen\"") && !page.contains("slip from rating"));
+    for side in ["setter", "victim"] {
+        let more =
+            ["--overwrite", "--by", "pace", "--slip-below", "60%", "--explain", "--side", side];
+        let [page, _] = lesson(&folder, &more);
+        assert!(!page.contains("class=\"part screen\""), "the paces are printed");
+        let asked =
+            folder.run(&format!("trap traps.pgn --slip-below 60% --format json {ASKED}")).json();
+        let below = &asked["traps"][0]["curve"]["slip_below"];
+        let said = between(&page, "Fewer than 60\u{a0}% slip from rating ", "on.");
+        let told: Vec<f64> = data(said).into_iter().map(|(value, _)| value).collect();
+        assert_eq!(Some(told[0]), below["value"].as_f64(), "{said}");
+        let printed = folder
+            .run(&format!("trap traps.pgn --each --explain --board ascii {ASKED} --side {side}"))
+            .answer();
+        let counts = printed
+            .split_once("Counts behind the figures")
+            .map_or("D of shares", |(_, rest)| &rest[..400]);
+        assert!(part(&folder, "workings.txt").contains(counts), "{counts}");
+    }
+    folder.run_with(&["lesson", "traps.pgn", "--out", "out", "--explain"]).refused(4);
+}
+
+/// Pupils who may fall for it themselves are told so, and that a gamble is one.
+#[test]
+fn the_handout_has_what_the_advice_comes_to() {
+    let folder = store();
+    lesson(&folder, &[]);
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let handout = part(&folder, "handout.html");
+    let codes = json["traps"][0]["advice"]["codes"].to_string();
+    assert_eq!(handout.contains("As White, "), codes.contains("warn"), "{codes}");
+    let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
+    let judged = |moves: &str, cp: &str, result: &str, times| {
+        let evals = format!("_ _ _ _ _ _ _ _ {cp} _");
+        Game::of(&format!("{laid} {moves}"))
+            .ratings(1300, 1300)
+            .evals(&evals)
+            .result(result)
+            .times(times)
+    };
+    let dump = [
+        judged("Nxf7 Qxg2", "-6.10", "0-1", 70),
+        judged("Ng4 d5", "2.20", "1-0", 40),
+        judged("O-O Qxe5", "-3.00", "0-1", 10),
+        Game::of("e4 e5 Nf3 Nc6 Bc4 Bc5").ratings(1300, 1300).times(60),
+        Game::of("d4 d5 c4 e6").ratings(1300, 1300).times(200),
+    ]
+    .concat();
+    let folder = Folder::built(dump, "--keep-from 1");
+    folder.write("traps.pgn", SHILLING);
+    lesson(&folder, &[]);
+    let handout = part(&folder, "handout.html");
+    assert!(handout.contains("As White, play 5.Ng4 and never 5.Nxf7."), "{handout}");
+    assert!(
+        handout
+            .contains("It is a gamble: if they do not fall for it, Black is at \u{2212}2.2 pawns.")
+    );
+    // Those who face it are not told how to lay it.
+    lesson(&folder, &["--side", "victim", "--overwrite"]);
+    assert!(!part(&folder, "handout.html").contains("gamble"));
+}
+
+const SHILLING: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? Qxg2 *\n";
+
+/// Where few games come there is a sentence and no chart, and what evaluations there are is told with their count.
+#[test]
+fn few_games_are_a_sentence_and_no_empty_chart() {
+    let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
+    let few = |moves: &str, evals: &str, times| {
+        let game = Game::of(&format!("{laid} {moves}")).ratings(1300, 1300).result("1/2-1/2");
+        if evals.is_empty() { game.times(times) } else { game.evals(evals).times(times) }
+    };
+    let undated = Game::of("d4 d5 c4 e6")
+        .ratings(1300, 1300)
+        .tag("UTCDate", "????.??.??")
+        .tag("Date", "????.??.??");
+    let dump =
+        [few("Nxf7 Qxg2", "", 7), few("O-O Qxe5", "_ _ _ _ _ _ _ _ -0.40 _", 6), undated.times(50)]
+            .concat();
+    let folder = Folder::built(dump, "--keep-from 1");
+    folder.write("traps.pgn", SHILLING);
+    folder.run("lesson traps.pgn --out out").ok();
+    let page = part(&folder, "lesson.html");
+    assert!(page.contains("Too few games to tell one rating from another: 13 opponents had the choice, and 7 players could refute."));
+    assert!(!page.contains("<figure class=\"chart\""));
+    assert!(page.contains("(50 of them without a date)"), "{page}");
+    assert!(page.contains("(6 evaluations in the games)"), "{page}");
+    assert!(
+        page.contains("after the best other move (6 evaluations); too few stand after the slip."),
+        "{page}"
+    );
+    assert!(!page.contains("Too few games have evaluations"));
+    // Every step of the way is there, also those of few games, and the slip.
+    let way = between(&page, "<figure class=\"way\">", "</figure>");
+    assert!(way.contains("5.Nxf7") && way.contains("url(#crossed)"), "{way}");
 }

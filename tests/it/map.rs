@@ -114,8 +114,11 @@ fn traps_are_marked_by_pattern_and_told_in_words() {
     assert_eq!(blocks.iter().filter(|block| block.ends_with("; the slip of a trap")).count(), 1);
     assert!(svg.contains("url(#crossed)") && svg.contains(">on the way of a trap<"));
     // 60 of 405 games.
-    assert!(svg.contains("Damiano &amp; &lt;co&gt;, 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+: slip in 14.8 % of these games."));
-    assert!(svg.contains("elsewhere or deeper: 1 trap of the file"), "{svg}");
+    assert!(svg.contains("Damiano &amp; &lt;co&gt;, 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+: slip in at least 14.8 % of these games."));
+    assert!(
+        svg.contains("Not in the picture: 1 trap whose way too few games follow so far."),
+        "{svg}"
+    );
     assert!(
         svg.contains(">2 more<") || blocks.iter().any(|block| block.contains("2 more")),
         "{blocks:?}"
@@ -125,6 +128,34 @@ fn traps_are_marked_by_pattern_and_told_in_words() {
         let paint = part.split('"').next().expect("a paint");
         assert!(matches!(paint, "#fff" | "#000" | "none") || paint.starts_with("url(#"), "{paint}");
     }
+}
+
+/// As deep as the last slip if nothing is asked, and why a trap is not there.
+#[test]
+fn every_slip_that_games_come_to_is_drawn_and_of_the_others_it_is_said_why() {
+    let folder = folder();
+    let deep = "[Event \"Deep\"]\n\n1. e4 e5 2. Nf3 Nc6 3. Bc4 Bc5?? 4. Bxf7+ *\n\n";
+    let elsewhere = "[Event \"Elsewhere\"]\n\n1. d4 d5 2. c4 e6?? 3. Nc3 *\n";
+    folder.write("more.pgn", format!("{deep}{elsewhere}"));
+    let left = |arguments: &str| {
+        let svg = folder.run(arguments).answer();
+        let text = svg.split("Not in the picture: ").nth(1);
+        text.map(|text| text.split("</").next().expect("a text").to_owned())
+    };
+    assert_eq!(left("map --traps more.pgn"), None);
+    assert_eq!(
+        left("map --traps more.pgn --plies 5").as_deref(),
+        Some("1 trap whose slip comes after the 5 half-moves shown (--plies).")
+    );
+    let behind = left("map e4 --traps more.pgn").expect("one is not there");
+    assert_eq!(behind, "1 trap whose line does not pass through this position.");
+    // Bold is a move of the file, whatever traps are marked.
+    let bold = |svg: &str| svg.matches("font-weight=\"bold\"").count();
+    let head = bold(&folder.run("map").answer());
+    assert_eq!(bold(&folder.run("map --traps more.pgn").answer()), head);
+    assert!(
+        bold(&folder.run("map --traps more.pgn --repertoire mine.pgn --as white").answer()) > head
+    );
 }
 
 #[test]
@@ -183,11 +214,11 @@ fn what_cannot_be_drawn_is_said() {
     let folder = folder();
     let nothing = folder.run("map h4 h5").answer();
     assert!(nothing.contains("There is nothing to show"), "{nothing}");
-    folder.run("map --plies 0").exits(2);
-    folder.run("map --plies 99").exits(2);
-    folder.run("map --min-share 2").exits(2);
-    folder.run("map --repertoire mine.pgn").exits(2);
-    folder.run("map --as white").exits(2);
+    folder.run("map --plies 0").refused(2);
+    folder.run("map --plies 99").refused(2);
+    folder.run("map --min-share 2").refused(2);
+    folder.run("map --repertoire mine.pgn").refused(2);
+    folder.run("map --as white").refused(2);
     folder.run("map e5").refused(3);
     folder.run("map --traps none.pgn").refused(3);
     folder.run("map --out none/map.svg").refused(4);

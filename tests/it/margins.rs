@@ -2,8 +2,8 @@
 //! scripts/reference/margin_tables.py.
 
 use deadfall::answers::stats::{
-    ByGroup, CalibrationSums, DesignEffect, Factor, GroupedShare, Interval, Margin, Moments, Slope,
-    T_95, correlation_of_errors, mean_time_at, occurrence_effect, predictive_range, product,
+    ByGroup, CalibrationSums, DesignEffect, Factor, GroupErrors, GroupedShare, Interval, Margin,
+    Moments, Slope, T_95, mean_time_at, occurrence_effect, predictive_range, product,
     product_interval_at, t_multiplier, tango_at, wilson_at,
 };
 
@@ -103,7 +103,8 @@ fn shares_of_two_months_hang_together_as_clusters_do() {
             let (k, n) = (month.k.iter().sum::<u64>() as f64, month.n.iter().sum::<u64>() as f64);
             (design_effect * k / n * (1.0 - k / n) / n).sqrt()
         };
-        let found = correlation_of_errors(&months[0], &months[1]);
+        let [first, second] = months.map(|month| GroupErrors::of_product(&[month]));
+        let found = first.correlation(&second);
         let found = found * deviation(&months[0]) * deviation(&months[1]);
         if expected[0] < 0.0 {
             assert_eq!(found, 0.0, "{input}: {expected:?}");

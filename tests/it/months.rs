@@ -89,7 +89,23 @@ fn stores_that_cannot_be_compared_are_refused() {
     assert!(twice.contains("may.pgn"), "{twice}");
     let both = ["may.redb", "june.redb"];
     assert!(refused(&both, &["--side", "victim"], 2).contains("setter's side"));
-    folder.run_with(&over(&both, &["--explain"])).exits(2);
+    for without_effect in [
+        &["--explain"][..],
+        &["--board", "ascii"],
+        &["--ahead", "9"],
+        &["--common-from", "4"],
+        &["--occasional-from", "0.5"],
+    ] {
+        folder.run_with(&over(&both, without_effect)).refused(2);
+    }
+    assert!(refused(&both, &["--store", "july.redb"], 2).contains("--store"));
+    assert!(refused(&both, &["--overwrite"], 2).contains("--chart"));
+    folder.run("build july.pgn --store other.redb --keep-from 9").ok();
+    let note = folder.run_with(&over(&["may.redb", "other.redb"], &[])).answer();
+    let note = note.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(note.contains("may.redb counts the first 30 half-moves of each game and keeps every position; other.redb"), "{note}");
+    let json = folder.run_with(&over(&["may.redb", "other.redb"], &["--format", "json"])).json();
+    assert_eq!([&json["stores"][0], &json["stores"][1]].map(|store| &store["keep_from"]), [1, 9]);
     refused(&["may.redb", "none.redb"], &[], 4);
     folder.run("build june.pgn --store short.redb --half-moves 10").ok();
     let other = refused(&["may.redb", "short.redb"], &[], 2);
@@ -101,6 +117,32 @@ fn stores_that_cannot_be_compared_are_refused() {
     folder.write("again.pgn", month("2031.05.10", 140));
     folder.run("build again.pgn --store again.redb --keep-from 1").ok();
     assert!(refused(&["may.redb", "again.redb"], &[], 2).contains("same dates"));
+}
+
+/// The lesson draws the same figures, each as alternative text.
+#[test]
+fn a_lesson_shows_the_months_of_each_trap() {
+    let folder = folder();
+    let lesson = ["lesson", TRAP, "--out", "out", "--store", "may.redb"];
+    folder.run_with(&[&lesson[..], &["--over", "july.redb"]].concat()).refused(2);
+    let stores = ["--over", "july.redb", "--over", "may.redb", "--over", "june.redb"];
+    folder.run_with(&[&lesson[..], &stores].concat()).ok();
+    let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
+    let months = page.split_once("id=\"over\"").expect("the months").1;
+    let months = months.split_once("</section>").expect("their end").0;
+    assert!(
+        months.contains("From May 2031 to July 2031")
+            && months.contains("Surely falling: slip, slips in 1000 games."),
+        "{months}"
+    );
+    let json = folder
+        .run_with(&over(&["may.redb", "june.redb", "july.redb"], &["--format", "json"]))
+        .json();
+    for store in json["traps"][0]["slip_rate"]["by_store"].as_array().expect("stores") {
+        let percent = 100.0 * store["value"].as_f64().expect("known");
+        assert!(months.contains(&format!("{percent:.0}\u{a0}% [")), "{percent}: {months}");
+    }
+    assert_eq!(months.matches("<circle").count(), 12);
 }
 
 /// Three months of one league, whose players come again with their habits: nothing was planted to change, so of the changes told 95 % hold 0. Few

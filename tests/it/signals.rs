@@ -93,7 +93,12 @@ fn a_pipe_without_a_writer_is_not_waited_for_for_ever() {
         "hunt --as white --repertoire pipe",
         "student pipe --name x",
         "student - --name x",
-        "gaps pipe --as white --pgn new.pgn",
+        "gaps pipe --as white --pgn new.pgn --map new.svg",
+        "map --traps pipe",
+        "map e4 --repertoire pipe --as white --out new.svg",
+        "diagram ./pipe --out pictures",
+        "trap ./pipe --over deadfall.redb",
+        "student dump.pgn --name x --traps pipe --out folder",
     ];
     all_are_stopped(&folder, &commands, Duration::from_millis(30));
 }

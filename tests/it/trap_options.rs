@@ -58,7 +58,7 @@ fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
     for option in ["--by=pace", "--slip-below=20%"] {
         folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
     }
-    folder.run_with(&["trap", TRAP, "--slip-below", "20"]).exits(2);
+    folder.run_with(&["trap", TRAP, "--slip-below", "20"]).refused(2);
 }
 
 /// 60 of 120 slip, all of the 180 games come to 2...Nc6, and 120 of 180 to 3...Nd4.

@@ -10,6 +10,8 @@ fn folder() -> Folder {
     let folder = Folder::built(games, "--keep-from 1");
     folder.write("traps.pgn", "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4?? 4. Nxe5 *\n");
     folder.write("more.pgn", Game::of("d4 d5").times(3));
+    folder.write("june.pgn", Game::of("e4 e5").tag("UTCDate", "2031.06.02").times(3));
+    folder.run("build june.pgn --store june.redb --keep-from 1").ok();
     folder
 }
 
@@ -27,6 +29,10 @@ fn notes_that_cannot_be_written_are_dropped() {
         ("games e4 dump.pgn", 0),
         ("lesson traps.pgn --out new", 0),
         ("map e4 --out new.svg", 0),
+        ("gaps traps.pgn --as white --pgn new.pgn --map new.svg", 0),
+        ("trap traps.pgn --over deadfall.redb --over june.redb --chart new.svg", 0),
+        ("diagram traps.pgn --out new", 0),
+        ("student dump.pgn --name x", 3),
         ("hunt --as white --pgn none.pgn", 0),
         ("trap traps.pgn --engine ./none", 0),
         ("moves Ke5", 3),
@@ -68,6 +74,9 @@ fn an_answer_that_cannot_be_written_is_an_error_help_too() {
         "games e4 dump.pgn",
         "diagram e4",
         "map e4",
+        "gaps traps.pgn --as white",
+        "moves e4 --by rating",
+        "trap traps.pgn --over deadfall.redb --over june.redb",
         "moves --expect 'd4 first'",
     ] {
         let message = folder.shell(&format!("\"$deadfall\" {command} >/dev/full")).refused(4);

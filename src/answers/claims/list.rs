@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::evaluate::{ClaimAnswer, evaluate};
 use super::rules::Answer;
 use crate::answers::Question;
-use crate::answers::moves::table;
+use crate::answers::moves::{MoveTable, table};
 use crate::counts::{Counts, Limits};
-use crate::lines::ClaimList;
+use crate::lines::{ClaimList, Line};
 use crate::terms::MoverFilter;
 
 /// The answer to a list of claims.
@@ -50,6 +50,20 @@ pub struct ListedClaim {
     pub answer: ClaimAnswer,
 }
 
+impl ListedClaim {
+    /// A claim about the position of the table, to which that line leads.
+    pub fn of(table: &MoveTable, number: usize, line: &Line, answer: ClaimAnswer) -> ListedClaim {
+        ListedClaim {
+            number,
+            line: line.to_string(),
+            games: table.games,
+            n_eff: table.effective_games(),
+            may_lack: table.position.may_lack,
+            answer,
+        }
+    }
+}
+
 /// Judges every claim of a list; for `about` see [`evaluate`].
 ///
 /// # Errors
@@ -65,13 +79,9 @@ pub fn evaluate_list<C: Counts>(
     for listed in list.listed() {
         let position = listed.line.end();
         let table = table(counts, position, question)?;
-        claims.extend(listed.claims.iter().map(|claim| ListedClaim {
-            number: listed.number,
-            line: listed.line.to_string(),
-            games: table.games,
-            n_eff: table.effective_games(),
-            may_lack: table.position.may_lack,
-            answer: evaluate(&table, position, claim, about),
+        claims.extend(listed.claims.iter().map(|claim| {
+            let answer = evaluate(&table, position, claim, about);
+            ListedClaim::of(&table, listed.number, &listed.line, answer)
         }));
     }
     let count = |wanted| claims.iter().filter(|claim| claim.answer.answer == wanted).count();

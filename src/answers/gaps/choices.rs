@@ -4,7 +4,7 @@ use shakmaty::{Move, Position};
 
 use super::rules::{Own, Settings};
 use crate::answers::Question;
-use crate::answers::stats::DesignEffect;
+use crate::answers::effect::effect_of_groups;
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::{Prepared, PreparedPosition};
 use crate::terms::{Key, MoveCode};
@@ -94,10 +94,10 @@ impl Choices {
             });
             let played: Vec<(Move, u64)> = played.collect();
             let chosen = |code| played.iter().any(|&(mv, _)| MoveCode::of(mv) == code);
-            let groups = groups();
-            let by_move = groups.by_move(question.filter).filter(|&(code, _)| chosen(code));
-            let by_move: Vec<_> = by_move.map(|(_, games)| *games.as_array()).collect();
-            learned(file, position, own, &played, DesignEffect::of(&by_move).share)
+            let groups = found.iter().zip(groups(question.filter));
+            let groups = groups.filter(|(mv, _)| chosen(mv.code)).map(|(_, games)| games);
+            let effect = effect_of_groups(&groups.collect::<Vec<_>>());
+            learned(file, position, own, &played, effect.share)
         };
         counts.moves_of_many(&keys, make, |index, learned| {
             if let Some(node) = learned {

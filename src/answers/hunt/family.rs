@@ -36,7 +36,7 @@ impl Family<'_> {
         }
         let games: Vec<u64> = found.iter().map(|mv| mv.games(filter)).collect();
         let all: u64 = games.iter().sum();
-        let picked = |games: u64| lacks_games(self.hunt, games, all).is_empty();
+        let picked = |games: u64| is_tested(self.hunt, games, all);
         if !games.iter().any(|&games| picked(games)) {
             return Vec::new();
         }
@@ -52,7 +52,7 @@ impl Family<'_> {
     ) -> Vec<Slip> {
         let victim = self.hunt.victim();
         let filter = self.question.filter;
-        let effect = effect_of_groups(&groups(), filter);
+        let effect = effect_of_groups(&groups(filter));
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
             Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.baseline)
@@ -85,6 +85,15 @@ impl Family<'_> {
 
 /// What keeps a move with so many games, among `all` of its position, from being tested.
 pub(super) fn lacks_games(hunt: &Hunt, games: u64, all: u64) -> Vec<Lack> {
+    lacking(hunt, games, all).collect()
+}
+
+/// Whether nothing does.
+pub(super) fn is_tested(hunt: &Hunt, games: u64, all: u64) -> bool {
+    lacking(hunt, games, all).next().is_none()
+}
+
+fn lacking(hunt: &Hunt, games: u64, all: u64) -> impl Iterator<Item = Lack> {
     let (others, reached) = (all - games, hunt.reached.max(1));
     let share = games as f64 / all.max(1) as f64;
     let rules = [
@@ -93,5 +102,5 @@ pub(super) fn lacks_games(hunt: &Hunt, games: u64, all: u64) -> Vec<Lack> {
         (others < TESTED_FROM, Lack::OtherGames { n: others, needed: TESTED_FROM }),
         (share < hunt.min_share, Lack::Share { value: share, needed: hunt.min_share }),
     ];
-    rules.into_iter().filter(|(lacking, _)| *lacking).map(|(_, lack)| lack).collect()
+    rules.into_iter().filter(|(lacking, _)| *lacking).map(|(_, lack)| lack)
 }

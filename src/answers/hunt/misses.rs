@@ -4,7 +4,7 @@ use shakmaty::fen::Fen;
 
 use super::Hunt;
 use super::chains::{in_order, refute};
-use super::family::{Family, lacks_games};
+use super::family::{Family, is_tested, lacks_games};
 use super::flow::Flow;
 use super::path::Paths;
 use super::rank::drop_of;
@@ -88,7 +88,7 @@ impl Seen<'_> {
             let all: u32 = moves.iter().map(|mv| mv.games).sum();
             let few = moves.iter().map(|mv| (mv.games.min(all - mv.games), mv));
             let untested = few.filter(|(few, mv)| {
-                *few >= LEAST && !lacks_games(self.hunt, mv.games.into(), all.into()).is_empty()
+                *few >= LEAST && !is_tested(self.hunt, mv.games.into(), all.into())
             });
             candidates.extend(untested.map(|(few, mv)| (few, id, mv.code)));
         }
@@ -101,7 +101,8 @@ impl Seen<'_> {
                 break;
             }
             let Some(found) = cache.uncached(self.walk.at(at).key)? else { continue };
-            let picked = family.picked(&found.moves, &|| found.groups.clone(), |_| true);
+            let picked =
+                family.picked(&found.moves, &|filter| found.groups_by_move(filter), |_| true);
             let slips = picked.into_iter().filter(|slip| slip.code == code);
             let costly = slips.filter(|slip| slip.loss() >= self.hunt.min_drop);
             misses.extend(costly.map(|slip| Slip { at, ..slip }));

@@ -86,8 +86,8 @@ fn found<C: Counts>(
     entry: Entry,
     miss: f64,
 ) -> Result<Found, C::Error> {
-    let Entry { trap, overrides, falls, .. } = entry;
-    let mut trap = judge_cached(cache, &trap, question, &overrides)?;
+    let Entry { trap: laid, overrides, falls, .. } = entry;
+    let mut trap = judge_cached(cache, &laid, question, &overrides)?;
     if let Some(opening) = &trap.opening {
         trap.name = format!("{opening}, {}", trap.name);
     }
@@ -99,6 +99,7 @@ fn found<C: Counts>(
     let position = walk.board(first.at);
     let branches = falls[1..].iter().map(|fall| branch(&position, fall, question, miss)).collect();
     Ok(Found {
+        laid: laid.named(trap.name.clone()),
         reach: Reach { kind, rate },
         drop: drop_of(first, question, miss),
         p: first.p,

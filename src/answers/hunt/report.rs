@@ -8,6 +8,7 @@ use crate::answers::Figure;
 use crate::answers::moves::color_name;
 use crate::answers::trap::TrapReport;
 use crate::counts::{Cell, Limits};
+use crate::lines::Trap;
 use crate::terms::MoverFilter;
 
 /// The answer to `hunt`.
@@ -111,6 +112,24 @@ pub enum Lack {
     Place,
 }
 
+impl Lack {
+    /// What is lacking as programs read it.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Lack::Reached { .. } => "reached",
+            Lack::Games { .. } => "games",
+            Lack::OtherGames { .. } => "other_games",
+            Lack::Share { .. } => "share",
+            Lack::Certain { .. } => "certain",
+            Lack::Drop { .. } => "drop",
+            Lack::InOrder { .. } => "in_order",
+            Lack::Refutation => "refutation",
+            Lack::Way => "way",
+            Lack::Place => "place",
+        }
+    }
+}
+
 /// What a repertoire covers of a hunt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Covered {
@@ -170,6 +189,9 @@ pub struct Found {
     /// choose it.
     #[serde(flatten)]
     pub trap: TrapReport,
+    /// The same as it is laid.
+    #[serde(skip)]
+    pub laid: Trap,
     /// How often the position is reached.
     pub reach: Reach,
     /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level

@@ -237,8 +237,12 @@ fn departures(
 ) -> Vec<Departure> {
     let forced = forced(hunt, key, board, found);
     let mut departures = Vec::with_capacity(found.len());
+    // Most positions have several moves: all legal ones at once cost less than each alone.
+    let legal = board.legal_moves();
     for (code, games, all) in moves(found, filter).chain(forced) {
-        let Some(mv) = code.to_move(board) else { continue };
+        let from = Some(code.from());
+        let is_it = |mv: &&Move| mv.from() == from && MoveCode::of(**mv) == code;
+        let Some(&mv) = legal.iter().find(is_it) else { continue };
         let mut after = board.clone();
         after.play_unchecked(mv);
         departures.push(Departure { code, games, all, behind: key.behind(board, mv, &after) });

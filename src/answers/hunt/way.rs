@@ -163,7 +163,7 @@ fn line<C: Counts>(
         let games = |wanted: &dyn Fn(MoveCode) -> bool| -> u64 {
             let moves = found.iter().flat_map(|found| &found.moves);
             let moves = moves.filter(|mv| wanted(mv.code));
-            moves.map(|mv| mv.sum(question.filter).games).sum()
+            moves.map(|mv| mv.games(question.filter)).sum()
         };
         let here = games(&|other| other == code);
         let all = games(&|other| fixed.is_none_or(|codes| codes.contains(&other)));

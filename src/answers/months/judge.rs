@@ -28,11 +28,12 @@ pub fn judge_months<C: Counts>(
     question: &Question,
 ) -> Result<TrapMonths, C::Error> {
     let mut judged: Vec<(f64, Figures, Errors)> = Vec::new();
-    let mut line = trap.line().to_string();
+    let (mut line, mut may_lack) = (trap.line().to_string(), Vec::new());
     for Month { counts, at } in months {
         let report = judge(*counts, trap, question)?;
         let errors = Errors::of(*counts, trap, question.filter)?;
         line = report.line;
+        may_lack.push(report.may_lack);
         judged.push((*at, report.figures, errors));
     }
     let over = |figure: fn(&Figures) -> &Figure, errors: fn(&Errors) -> &GroupErrors| {
@@ -42,6 +43,7 @@ pub fn judge_months<C: Counts>(
         name: trap.name().to_owned(),
         setter: trap.setter(),
         line,
+        may_lack,
         occurrence: over(|figures| &figures.occurrence, |errors| &errors.occurrence),
         slip_rate: over(|figures| &figures.slip_rate, |errors| &errors.slip_rate),
         find_rate: over(|figures| &figures.find_rate, |errors| &errors.find_rate),
@@ -120,8 +122,9 @@ mod tests {
         assert_eq!(values(&judged.slip_rate), [Some(0.6), Some(0.3)]);
         let value = judged.slip_rate.a_month.value.expect("known");
         assert!((value + 0.15).abs() < 1e-12);
-        let turns = judged.figures().map(|(_, change)| change.turn);
-        assert_eq!(turns[..3], [Turn::Rises, Turn::Falls, Turn::Unclear]);
+        let turns =
+            [&judged.occurrence, &judged.slip_rate, &judged.find_rate].map(|change| change.turn);
+        assert_eq!(turns, [Turn::Rises, Turn::Falls, Turn::Unclear]);
         assert_eq!(judged.slip_rate.a_month.n, 200);
     }
 

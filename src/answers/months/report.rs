@@ -5,6 +5,7 @@ use shakmaty::Color;
 
 use crate::answers::Figure;
 use crate::answers::moves::color_name;
+use crate::counts::Limits;
 use crate::terms::MoverFilter;
 
 /// The answer to `trap --over`.
@@ -35,6 +36,11 @@ pub struct StoreMonth {
     pub games: u64,
     /// The middle of its dates, in months behind that of the first store.
     pub month: f64,
+    /// Positions with fewer games than this were dropped.
+    pub keep_from: u64,
+    /// How far its counts reach.
+    #[serde(skip)]
+    pub limits: Limits,
 }
 
 /// A trap over the stores; figures are those of `trap`.
@@ -47,6 +53,8 @@ pub struct TrapMonths {
     pub setter: Color,
     /// The line with its slip marked.
     pub line: String,
+    /// How many games may be missing from a position of the line, store by store.
+    pub may_lack: Vec<u64>,
     /// Games of the victims as that colour that come to the trap position.
     pub occurrence: Change,
     /// Victims who slip there.
@@ -55,18 +63,6 @@ pub struct TrapMonths {
     pub find_rate: Change,
     /// Slips in 1000 steered games.
     pub slips_per_1000: Change,
-}
-
-impl TrapMonths {
-    /// The figures by their names in JSON.
-    pub fn figures(&self) -> [(&'static str, &Change); 4] {
-        [
-            ("occurrence", &self.occurrence),
-            ("slip_rate", &self.slip_rate),
-            ("find_rate", &self.find_rate),
-            ("slips_per_1000", &self.slips_per_1000),
-        ]
-    }
 }
 
 /// A figure in each store, and how it changes.

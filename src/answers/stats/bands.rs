@@ -84,23 +84,26 @@ impl BandLine {
     ///
     /// The interval also lets all bands use one share where they have too few hits, see [`needs_pooling`]; the value does not.
     pub fn average(&self, extra: &[Factor], quantile: f64) -> Option<(f64, Interval)> {
-        let value = self.products(extra, false).value()?;
-        let interval = self.products(extra, true).interval_at(quantile)?;
+        let pooled: Vec<Pooled> = self.choices.iter().map(Pooled::of).collect();
+        let own = self.products(&pooled, extra, false);
+        let value = own.value()?;
+        let interval = match pooled.iter().any(|choice| needs_pooling(&choice.shares)) {
+            true => self.products(&pooled, extra, true).interval_at(quantile)?,
+            false => own.interval_at(quantile)?,
+        };
         Some((value, interval.including(value)))
     }
 
-    fn products(&self, extra: &[Factor], borrow: bool) -> WeightedProducts {
+    fn products(&self, pooled: &[Pooled], extra: &[Factor], borrow: bool) -> WeightedProducts {
         let mut average = WeightedProducts::default();
         let mut rows: Vec<Vec<FactorId>> = vec![Vec::new(); self.weights.len()];
-        for choice in &self.choices {
-            let pools = choice.pools();
-            let shares: Vec<Factor> = pools.iter().map(|pool| choice.pool(pool)).collect();
-            if borrow && needs_pooling(&shares) {
+        for (choice, Pooled { pools, shares }) in self.choices.iter().zip(pooled) {
+            if borrow && needs_pooling(shares) {
                 let all = average.factor(choice.all());
                 rows.iter_mut().for_each(|row| row.push(all));
                 continue;
             }
-            for (pool, share) in pools.iter().zip(shares) {
+            for (pool, &share) in pools.iter().zip(shares) {
                 let id = average.factor(share);
                 pool.iter().for_each(|&band| rows[band].push(id));
             }
@@ -111,6 +114,20 @@ impl BandLine {
             average.row(weight as f64, &row);
         }
         average
+    }
+}
+
+/// The pools of a choice's bands, and the share of each.
+struct Pooled {
+    pools: Vec<Vec<usize>>,
+    shares: Vec<Factor>,
+}
+
+impl Pooled {
+    fn of(choice: &BandChoice) -> Pooled {
+        let pools = choice.pools();
+        let shares = pools.iter().map(|pool| choice.pool(pool)).collect();
+        Pooled { pools, shares }
     }
 }
 

@@ -43,13 +43,6 @@ pub fn combine(value: f64, parts: &[Part]) -> Interval {
     Interval::new(value - fall.sqrt(), value + rise.sqrt())
 }
 
-/// [`combine`] for two parts whose terms, derivative times estimate, have errors with this correlation, -1 to 1 (same source).
-pub fn combine_correlated(value: f64, [first, second]: &[Part; 2], correlation: f64) -> Interval {
-    let side = |a: f64, b: f64| (a * a + b * b + 2.0 * correlation * a * b).max(0.0).sqrt();
-    let fall = side(first.fall(), second.fall());
-    Interval::new(value - fall, value + side(first.rise(), second.rise()))
-}
-
 /// [`combine`] for parts of which the terms `a` and `b` (derivative times estimate) have errors with this correlation, -1 to 1 (same source).
 pub fn combine_with(
     value: f64,
@@ -93,11 +86,9 @@ mod tests {
             Part::new(1.0, 10.0, Interval::new(7.0, 16.0)),
             Part::new(-2.0, 5.0, Interval::new(1.0, 7.0)),
         ];
-        assert_eq!(combine_correlated(0.0, &parts, 0.0), combine(0.0, &parts));
-        assert_eq!(combine_correlated(0.0, &parts, 1.0), Interval::new(-7.0, 14.0));
         assert_eq!(combine_with(0.0, &parts, |_, _| 1.0), Interval::new(-7.0, 14.0));
         assert_eq!(combine_with(0.0, &parts, |_, _| 0.0), combine(0.0, &parts));
-        assert_eq!(combine_correlated(0.0, &parts, -1.0), Interval::new(-1.0, 2.0));
+        assert_eq!(combine_with(0.0, &parts, |_, _| -1.0), Interval::new(-1.0, 2.0));
     }
 
     /// Hand-computed: legs of 3 and 4 below, 6 and 8 above, the second part entering negatively.

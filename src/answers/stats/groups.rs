@@ -19,10 +19,7 @@
 //! the variance of an occurrence is known less well than from 31 degrees of freedom; how much less the kurtosis of the groups says. In
 //! the invented league choices correlated by 0.62 (18,928 games), and design effects by group were 1.01 times those by name (median of 311 positions).
 
-use super::combine::{Part, combine_correlated};
-use super::interval::Interval;
 use super::margin::Margin;
-use super::share::wilson_at;
 use super::student::GROUPS;
 
 /// Games by group of the player who moved.
@@ -122,18 +119,11 @@ pub fn games_a_player(games: &ByGroup) -> f64 {
 
 /// The variance of k - p n over the groups, k and n being sums: G/(G-1) sum_g (k_g - p n_g)^2.
 fn squared_residuals(k: &ByGroup, n: &ByGroup, p: f64) -> f64 {
-    residual_products((k, n, p), (k, n, p))
+    let squares = residuals(k, n, p).map(|residual| residual * residual);
+    GROUPS as f64 / (GROUPS - 1) as f64 * squares.iter().sum::<f64>()
 }
 
-type Residuals<'a> = (&'a ByGroup, &'a ByGroup, f64);
-
-/// The covariance of two such differences of the same groups.
-fn residual_products(first: Residuals<'_>, second: Residuals<'_>) -> f64 {
-    let products = residuals(first).into_iter().zip(residuals(second)).map(|(a, b)| a * b);
-    GROUPS as f64 / (GROUPS - 1) as f64 * products.sum::<f64>()
-}
-
-fn residuals((k, n, p): Residuals<'_>) -> [f64; GROUPS] {
+fn residuals(k: &ByGroup, n: &ByGroup, p: f64) -> [f64; GROUPS] {
     std::array::from_fn(|group| k[group] as f64 - p * n[group] as f64)
 }
 
@@ -167,7 +157,7 @@ pub fn occurrence_margin(games: &ByGroup, all: &ByGroup) -> Margin {
     let repeats = games_a_player(games) - 1.0;
     let effect = occurrence_effect(games, all).max(1.0 + CHOICE_CORRELATION * repeats);
     let margin = Margin::of(effect);
-    let kurtosis = 2.0 * excess_kurtosis(&residuals((games, all, share_of(games, all))));
+    let kurtosis = 2.0 * excess_kurtosis(&residuals(games, all, share_of(games, all)));
     if kurtosis > 0.0 {
         let g = GROUPS as f64;
         margin.with_freedom(1.0 / (1.0 / (g - 1.0) + kurtosis / (2.0 * g)))
@@ -194,58 +184,6 @@ pub struct GroupedShare {
     pub n: ByGroup,
     /// D of the share, at least 1.
     pub design_effect: f64,
-}
-
-impl GroupedShare {
-    fn sums(&self) -> (u64, u64) {
-        (self.k.iter().sum(), self.n.iter().sum())
-    }
-
-    fn share(&self) -> f64 {
-        let (k, n) = self.sums();
-        k as f64 / n.max(1) as f64
-    }
-
-    /// D p (1 - p) / n.
-    fn variance(&self) -> f64 {
-        let p = self.share();
-        self.design_effect * p * (1.0 - p) / self.sums().1.max(1) as f64
-    }
-}
-
-/// Correlation of the errors of two shares of the same groups, such as one share in two months in which many of the players are the same:
-/// 0 to 0.9. Their covariance is G/(G-1) sum_g (k_g - p n_g)(k'_g - p' n'_g) / (n n').
-///
-/// A negative estimate is chance: whoever plays in both months tends to the same move.
-pub fn correlation_of_errors(first: &GroupedShare, second: &GroupedShare) -> f64 {
-    let residuals = |of: &GroupedShare| (of.k, of.n, of.share());
-    let (a, b) = (residuals(first), residuals(second));
-    let games = (first.sums().1 as f64) * (second.sums().1 as f64);
-    let covariance = residual_products((&a.0, &a.1, a.2), (&b.0, &b.1, b.2)) / games;
-    let correlation = covariance / (first.variance() * second.variance()).sqrt();
-    // Without spread in one of them there is nothing to cancel.
-    if correlation.is_nan() { 0.0 } else { correlation.clamp(0.0, MOST_ALIKE) }
-}
-
-/// No two months' errors cancel to more than this: a player's own choice still varies from game to game.
-const MOST_ALIKE: f64 = 0.9;
-
-/// The difference `first` - `second` of two shares of the same groups and its 95 % interval; `None` without games in either.
-///
-/// Newcombe's interval with the correlation of the errors taken off (R. G. Newcombe 1998, Statistics in Medicine 17:2635-2650, the
-/// interval for paired data; G. Y. Zou and A. Donner 2008, Statistics in Medicine 27:1693-1702), each share's own limits being Wilson's on
-/// effective numbers. Independent samples of players have correlation 0 but for chance.
-pub fn difference_by_group(first: &GroupedShare, second: &GroupedShare) -> Option<(f64, Interval)> {
-    let part = |derivative: f64, of: &GroupedShare| {
-        let (k, n) = of.sums();
-        let interval = wilson_at(k, n, Margin::of(of.design_effect).z())?;
-        Some(Part::new(derivative, of.share(), interval))
-    };
-    let parts = [part(1.0, first)?, part(-1.0, second)?];
-    let difference = first.share() - second.share();
-    // The errors of the two terms of the difference hang together the other way round.
-    let correlation = -correlation_of_errors(first, second);
-    Some((difference, combine_correlated(difference, &parts, correlation)))
 }
 
 #[cfg(test)]

@@ -89,26 +89,6 @@ fn who_comes_to_a_position_comes_again() {
     assert!((occurrence_margin(&games, &all).design_effect - (1.0 + 0.7 * 99.0)).abs() < 1e-9);
 }
 
-fn share(k: ByGroup, n: ByGroup) -> GroupedShare {
-    let other = std::array::from_fn(|group| n[group] - k[group]);
-    GroupedShare { k, n, design_effect: DesignEffect::of(&[k, other]).share }
-}
-
-/// The same players with the same games: the errors are one and the same, but for the limit.
-#[test]
-fn the_same_players_again_leave_little_to_differ() {
-    let k: ByGroup = std::array::from_fn(|group| 10 * (group % 2) as u64);
-    let month = share(k, [10; GROUPS]);
-    assert_eq!(correlation_of_errors(&month, &month), MOST_ALIKE);
-    let other = share(std::array::from_fn(|group| 10 * (group as u64 / 16)), [10; GROUPS]);
-    assert_eq!(correlation_of_errors(&month, &other), 0.0);
-    let (difference, again) = difference_by_group(&month, &month).expect("games");
-    let (_, others) = difference_by_group(&month, &other).expect("games");
-    assert_eq!(difference, 0.0);
-    assert!((again.width() / others.width() - 0.1f64.sqrt()).abs() < 1e-9);
-    assert_eq!(difference_by_group(&month, &share([0; GROUPS], [0; GROUPS])), None);
-}
-
 proptest! {
     #[test]
     fn the_order_of_groups_and_moves_does_not_matter(

@@ -87,17 +87,11 @@ pub fn mean_time_at(groups: &[Moments], margin: Margin) -> Option<(f64, Interval
     Some((mean, interval.including(mean)))
 }
 
-/// The difference `first` - `second` of two means of [`mean_time_at`] in units and its interval ([`combine`]), or `None` if either
-/// is unknown.
-pub fn time_difference_at(
-    first: &[Moments],
-    second: &[Moments],
-    margin: Margin,
-) -> Option<(f64, Interval)> {
-    let (first, second) = (mean_time_at(first, margin)?, mean_time_at(second, margin)?);
+/// The difference `first` - `second` of two means of [`mean_time_at`] in units and its interval ([`combine`]).
+pub fn time_difference(first: (f64, Interval), second: (f64, Interval)) -> (f64, Interval) {
     let difference = first.0 - second.0;
     let parts = [Part::new(1.0, first.0, first.1), Part::new(-1.0, second.0, second.1)];
-    Some((difference, combine(difference, &parts)))
+    (difference, combine(difference, &parts))
 }
 
 #[cfg(test)]
@@ -112,14 +106,6 @@ mod tests {
 
     fn mean_time(groups: &[Moments], design_effect: f64) -> Option<(f64, Interval)> {
         mean_time_at(groups, clustered(design_effect))
-    }
-
-    fn time_difference(
-        first: &[Moments],
-        second: &[Moments],
-        design_effect: f64,
-    ) -> Option<(f64, Interval)> {
-        time_difference_at(first, second, clustered(design_effect))
     }
 
     fn measured(values: &[u64]) -> Moments {
@@ -163,7 +149,6 @@ mod tests {
     fn without_two_in_a_group_there_is_no_interval() {
         assert_eq!(mean_time(&[], 1.0), None);
         assert_eq!(mean_time(&[measured(&[7]), measured(&[9])], 1.0), None);
-        assert_eq!(time_difference(&[measured(&[7])], &[measured(&[1, 2])], 1.0), None);
         assert_eq!(mean_time(&[measured(&[0, 0])], 1.0), Some((0.0, Interval::point(0.0))));
     }
 
@@ -172,7 +157,7 @@ mod tests {
         let (a, b) = (measured(&[40, 50, 60]), measured(&[10, 20, 40]));
         let (first, second) =
             (mean_time(&[a], 1.0).expect("known"), mean_time(&[b], 1.0).expect("known"));
-        let (got, interval) = time_difference(&[a], &[b], 1.0).expect("known");
+        let (got, interval) = time_difference(first, second);
         near(got, first.0 - second.0);
         let fall = (first.0 - first.1.low).hypot(second.1.high - second.0);
         near(interval.low, got - fall);

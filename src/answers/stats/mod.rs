@@ -34,17 +34,16 @@ mod weighted;
 
 pub use bands::{BandChoice, BandLine, OWN_SHARE_FROM, pools};
 pub use calibration::{CalibrationSums, Level, Slope};
-pub use combine::{Part, combine, combine_correlated, combine_with};
+pub use combine::{Part, combine, combine_with};
 pub use difference::{Results, exceeds_by};
 pub use discovery::{benjamini_hochberg, selected_miss};
 pub use groups::{
     ByGroup, DesignEffect, FINDING_CORRELATION, GroupedShare, SCORE_CORRELATION, TIME_CORRELATION,
-    correlation_of_errors, design_effect_of_residuals, difference_by_group, games_a_player,
-    occurrence_effect, occurrence_margin,
+    design_effect_of_residuals, games_a_player, occurrence_effect, occurrence_margin,
 };
 pub use interval::Interval;
 pub use margin::Margin;
-pub use mean::{Moments, mean_time_at, time_difference_at};
+pub use mean::{Moments, mean_time_at, time_difference};
 pub use monotone::{Fall, falls_below_at, never_rising};
 pub use normal::{Z_95, upper_tail};
 pub use paths::{Next, PathId, PathSum};

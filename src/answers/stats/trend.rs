@@ -41,14 +41,20 @@ impl GroupErrors {
         errors
     }
 
-    /// The correlation of the errors of two months, 0 to 0.9, as [`correlation_of_errors`](super::correlation_of_errors) clamps it and why.
-    fn correlation(&self, other: &GroupErrors) -> f64 {
+    /// The correlation of the errors of two months in which many of the players are the same: 0 to 0.9.
+    ///
+    /// A negative estimate is chance: whoever plays in both months tends to the same move.
+    pub fn correlation(&self, other: &GroupErrors) -> f64 {
         let products = self.by_group.iter().zip(&other.by_group).map(|(a, b)| a * b);
         let covariance = GROUPS as f64 / (GROUPS - 1) as f64 * products.sum::<f64>();
         let correlation = covariance / (self.variance * other.variance).sqrt();
-        if correlation.is_nan() { 0.0 } else { correlation.clamp(0.0, 0.9) }
+        // Without spread in one of them there is nothing to cancel.
+        if correlation.is_nan() { 0.0 } else { correlation.clamp(0.0, MOST_ALIKE) }
     }
 }
+
+/// No two months' errors cancel to more than this: a player's own choice still varies from game to game.
+const MOST_ALIKE: f64 = 0.9;
 
 /// An estimate of one store.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,7 +73,8 @@ pub struct Dated {
 /// estimates is their difference over their distance. `None` unless two of them are of different times.
 ///
 /// The errors of the terms add up by variance recovery from the estimates' own intervals, with the correlations of every two stores by groups
-/// of players ([`combine_with`]), which for two shares is [`difference_by_group`](super::difference_by_group).
+/// of players ([`combine_with`]). For two shares it is Newcombe's interval of paired data, the correlation taken off (R. G. Newcombe 1998, Statistics
+/// in Medicine 17:2635-2650; G. Y. Zou and A. Donner 2008, the same 27:1693-1702).
 pub fn change_a_month(points: &[Dated]) -> Option<(f64, Interval)> {
     let mean = points.iter().map(|point| point.at).sum::<f64>() / points.len() as f64;
     let spread: f64 = points.iter().map(|point| (point.at - mean).powi(2)).sum();
@@ -87,7 +94,6 @@ pub fn change_a_month(points: &[Dated]) -> Option<(f64, Interval)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::groups::difference_by_group;
     use super::super::margin::Margin;
     use super::super::share::wilson_at;
     use super::*;
@@ -105,9 +111,10 @@ mod tests {
     }
 
     proptest! {
-        /// With two stores a month apart the slope is the difference that is tested elsewhere.
+        /// Two stores a month apart, by the plain formulas: Newcombe's interval, and the covariance of sums over groups, G/(G-1)
+        /// sum_g (k_g - p n_g)(k'_g - p' n'_g) / (n n').
         #[test]
-        fn of_two_months_it_is_the_difference_by_group(
+        fn of_two_months_it_is_the_difference_of_paired_shares(
             raw in prop::collection::vec((1..9u64, 0..9u64, 1..9u64, 0..9u64), GROUPS),
             effects in (1.0..4.0f64, 1.0..4.0f64)
         ) {
@@ -115,12 +122,30 @@ mod tests {
             let first = share(n(|r| r.1.min(r.0)), n(|r| r.0), effects.0);
             let second = share(n(|r| r.3.min(r.2)), n(|r| r.2), effects.1);
             let (value, interval) = change_a_month(&[dated(3.0, &first), dated(4.0, &second)]).expect("two");
-            let (want, wanted) = difference_by_group(&second, &first).expect("games");
-            prop_assert!((value - want).abs() < 1e-12);
-            // A share without a hit or without a miss has no spread by group.
-            prop_assert!((interval.low - wanted.low).abs() < 1e-9, "{interval:?} {wanted:?}");
-            prop_assert!((interval.high - wanted.high).abs() < 1e-9);
+            let sums = |of: &GroupedShare| [of.k, of.n].map(|games| games.iter().sum::<u64>());
+            let ([k, n], [m, o]) = (sums(&first), sums(&second));
+            let (p, q) = (k as f64 / n as f64, m as f64 / o as f64);
+            let residual = |of: &GroupedShare, p: f64, g: usize| of.k[g] as f64 - p * of.n[g] as f64;
+            let covariance = (0..GROUPS).map(|g| residual(&first, p, g) * residual(&second, q, g)).sum::<f64>();
+            let covariance = covariance * GROUPS as f64 / (GROUPS - 1) as f64 / (n * o) as f64;
+            let variance = first.design_effect * p * (1.0 - p) / n as f64 * second.design_effect * q * (1.0 - q) / o as f64;
+            let correlation = if variance > 0.0 { (covariance / variance.sqrt()).clamp(0.0, 0.9) } else { 0.0 };
+            let [a, b] = [&first, &second].map(|of| dated(0.0, of).interval);
+            let side = |a: f64, b: f64| (a * a + b * b - 2.0 * correlation * a * b).sqrt();
+            prop_assert!((value - (q - p)).abs() < 1e-12);
+            prop_assert!((interval.low - (value - side(q - b.low, a.high - p))).abs() < 1e-9, "{interval:?}");
+            prop_assert!((interval.high - (value + side(b.high - q, p - a.low))).abs() < 1e-9, "{interval:?}");
         }
+    }
+
+    /// The same players with the same games make one and the same error, but for the limit; others make others.
+    #[test]
+    fn the_same_players_again_leave_little_to_differ() {
+        let errors = |k: [u64; GROUPS]| GroupErrors::of_product(&[share(k, [10; GROUPS], 1.5)]);
+        let month = errors(std::array::from_fn(|group| 10 * (group as u64 % 2)));
+        assert_eq!(month.correlation(&month), MOST_ALIKE);
+        let other = errors(std::array::from_fn(|group| 10 * (group as u64 / 16)));
+        assert_eq!(month.correlation(&other), 0.0);
     }
 
     #[test]

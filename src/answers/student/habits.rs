@@ -111,6 +111,18 @@ pub enum Judged {
     NoHabit,
 }
 
+impl Judged {
+    /// As programs read it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Judged::Costly => "costly",
+            Judged::InOrder => "in_order",
+            Judged::TooFewGames => "too_few_games",
+            Judged::NoHabit => "no_habit",
+        }
+    }
+}
+
 /// How many positions were looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct PositionTally {
@@ -239,7 +251,7 @@ fn look<C: Counts>(
         };
         let others = || found.iter().filter(picked).filter(|mv| mv.code != usual.code);
         others().next()?;
-        let effect = effect_of_groups(&groups(), filter);
+        let effect = effect_of_groups(&groups(filter));
         let usual = sample(usual);
         let rivals = others().map(|mv| {
             let sample = sample(mv);

@@ -36,7 +36,7 @@ pub use report::{
     Students,
 };
 pub use results::Results;
-pub use rules::{Asked, Settings, TrapSource};
+pub use rules::{Asked, Settings, TIMES, TrapSource};
 pub use traps::{NamedGame, Role, TrapRow};
 
 use super::Question;

@@ -119,6 +119,13 @@ pub struct ColourTally {
     pub black: Results,
 }
 
+impl ColourTally {
+    /// With both colours.
+    pub fn all(self) -> Results {
+        self.white + self.black
+    }
+}
+
 /// The student's ratings.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Ratings {

@@ -1,5 +1,7 @@
 //! Results of a student's games.
 
+use std::ops::Add;
+
 use serde::Serialize;
 
 use crate::terms::Outcome;
@@ -24,6 +26,18 @@ impl Results {
     /// Games.
     pub fn games(self) -> u64 {
         self.wins + self.draws + self.losses
+    }
+}
+
+impl Add for Results {
+    type Output = Results;
+
+    fn add(self, other: Results) -> Results {
+        Results {
+            wins: self.wins + other.wins,
+            draws: self.draws + other.draws,
+            losses: self.losses + other.losses,
+        }
     }
 }
 

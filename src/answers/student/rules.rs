@@ -6,6 +6,9 @@ use shakmaty::Color;
 use crate::answers::hunt::TESTED_FROM;
 use crate::lines::{Prepared, Trap};
 
+/// A position counts if the student had it in so many games, unless asked otherwise.
+pub const TIMES: u64 = 3;
+
 /// What to hold the games against.
 #[derive(Clone, Copy, Debug)]
 pub struct Asked<'a> {
@@ -47,6 +50,6 @@ pub struct Settings {
 impl Settings {
     /// The usual ones for counts that reach so far.
     pub fn of(half_moves: usize) -> Settings {
-        Settings { times: 3, tested_from: TESTED_FROM, fdr: 0.05, half_moves }
+        Settings { times: TIMES, tested_from: TESTED_FROM, fdr: 0.05, half_moves }
     }
 }

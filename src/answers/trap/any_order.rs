@@ -122,7 +122,9 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
         }
         let counts = self.cache.position(key)?;
         let mut choices = Vec::new();
-        let mut games = 0;
+        let filter = self.asked.filter();
+        let games_of = |mv: &MoveCounts| mv.games(filter);
+        let moves = || counts.iter().flat_map(|counts| &counts.moves);
         // Without games here no way leads on, so what lies behind need not be looked at.
         if counts.is_some() {
             for (index, &code) in self.victim.clone().iter().enumerate() {
@@ -134,13 +136,11 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
                 }
                 let Some(next) = self.after(position, code, played) else { continue };
                 let Some(next) = self.node(&next, played | 1 << index)? else { continue };
-                let games_of = |mv: &MoveCounts| mv.sum(self.asked.filter()).games;
-                let moves = || counts.iter().flat_map(|counts| &counts.moves);
-                games = moves().map(games_of).sum();
                 let k = moves().filter(|mv| mv.code == code).map(games_of).sum();
                 choices.push((code, k, next));
             }
         }
+        let games = if choices.is_empty() { 0 } else { moves().map(games_of).sum() };
         if self.asked.question.explain && !choices.is_empty() {
             let followed =
                 |(code, k, _): &(MoveCode, u64, Next)| Followed { uci: code.to_string(), k: *k };

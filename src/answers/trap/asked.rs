@@ -46,7 +46,15 @@ impl<'e> Asked<'e> {
 
     /// How much the games of a position tell.
     pub fn effect(&self, node: &Node<'_>) -> DesignEffect {
-        self.effect_at(node.key, node.counts.as_deref())
+        // Each band of a table asks for the same ones.
+        if let Some((filter, effect)) = node.effect.get()
+            && filter == self.whole
+        {
+            return effect;
+        }
+        let effect = self.effect_at(node.key, node.counts.as_deref());
+        node.effect.set(Some((self.whole, effect)));
+        effect
     }
 
     /// [`effect`](Self::effect) of a position beside the line.
@@ -56,6 +64,9 @@ impl<'e> Asked<'e> {
 
     /// How much the games of the positions after the slips tell, taken together.
     pub fn effect_of_replies(&self, replies: &[Reply<'_>]) -> DesignEffect {
+        if let [only] = replies {
+            return self.effect(&only.node);
+        }
         let places = replies.iter().map(|reply| (reply.node.key, reply.node.counts.as_deref()));
         self.effects.positions(&places.collect::<Vec<_>>(), self.whole)
     }

@@ -21,7 +21,10 @@ impl<T> Default for PerCell<T> {
 impl<T: Copy + Default> PerCell<T> {
     /// The values that the filter lets through, added up.
     pub fn sum(&self, filter: MoverFilter, plus: impl Fn(T, T) -> T) -> T {
-        let admitted = self.0.iter().filter(|(id, _)| filter.admits(*id));
+        // A table has a sum for each band, of which there are few.
+        let place = |points| self.0.partition_point(|(id, _)| id.band().from() < points);
+        let within = &self.0[place(filter.bands.from)..place(filter.bands.below)];
+        let admitted = within.iter().filter(|(id, _)| filter.admits(*id));
         admitted.fold(T::default(), |sum, &(_, value)| plus(sum, value))
     }
 
@@ -42,10 +45,11 @@ impl PerCell<Factor> {
     pub fn splits(counts: Option<&PositionCounts>, codes: &[MoveCode]) -> PerCell<Factor> {
         let mut slots: Vec<Option<Factor>> = vec![None; CellId::COUNT];
         for mv in counts.into_iter().flat_map(|counts| &counts.moves) {
+            let own = codes.contains(&mv.code);
             for (id, cell) in &mv.cells {
                 let slot = slots[id.index()].get_or_insert_default();
                 slot.n += cell.games;
-                slot.k += if codes.contains(&mv.code) { cell.games } else { 0 };
+                slot.k += if own { cell.games } else { 0 };
             }
         }
         PerCell::collect(slots)

@@ -1,5 +1,6 @@
 //! The counts that a trap report rests on, looked up once and then asked under many filters.
 
+use std::cell::{Cell, OnceCell};
 use std::rc::Rc;
 
 use shakmaty::{Chess, Move, Position};
@@ -7,7 +8,7 @@ use shakmaty::{Chess, Move, Position};
 use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::moves::{PaceGames, games_by_pace};
-use crate::answers::stats::Factor;
+use crate::answers::stats::{DesignEffect, Factor};
 use crate::answers::{Baseline, Sample};
 use crate::counts::{Counts, Opening, PositionCounts, Totals};
 use crate::lines::{Line, MarkedSlip, Trap};
@@ -23,7 +24,9 @@ pub(super) struct Node<'a> {
     /// The line's move; of a trap position every slip, and after a slip every refutation.
     pub codes: Vec<MoveCode>,
     pub counts: Option<Rc<PositionCounts>>,
-    splits: PerCell<Factor>,
+    splits: OnceCell<PerCell<Factor>>,
+    /// What the games here tell under the filter that was asked for last.
+    pub effect: Cell<Option<(MoverFilter, DesignEffect)>>,
 }
 
 /// The whole line with its counts.
@@ -193,8 +196,8 @@ impl<'a> Node<'a> {
         let position = line.position(ply);
         let key = Key::of(position);
         let counts = cache.position(key)?;
-        let splits = PerCell::splits(counts.as_deref(), &codes);
-        Ok(Node { ply, position, key, san: line.san(ply), codes, counts, splits })
+        let (splits, effect) = (OnceCell::new(), Cell::new(None));
+        Ok(Node { ply, position, key, san: line.san(ply), codes, counts, splits, effect })
     }
 
     /// Whether a move is needed here.
@@ -204,7 +207,8 @@ impl<'a> Node<'a> {
 
     /// The needed move among all moves of the filter's movers here.
     pub fn split(&self, filter: MoverFilter) -> Factor {
-        self.splits.sum(filter, Factor::plus)
+        let work_out = || PerCell::splits(self.counts.as_deref(), &self.codes);
+        self.splits.get_or_init(work_out).sum(filter, Factor::plus)
     }
 
     /// The move with its number: `4.Nxe5`, `2...Nc6`.

@@ -70,10 +70,7 @@ pub(super) fn time(evidence: &Evidence, asked: &Asked<'_>) -> TimeTaken {
         times(wanted, asked.filter())
     };
     let (slip, others) = (of(true), of(false));
-    let sampling = asked.times(&evidence.slip);
-    TimeTaken {
-        slip_s: sampling.seconds(&slip),
-        others_s: sampling.seconds(&others),
-        difference_s: sampling.seconds_more(&slip, &others),
-    }
+    let [slip_s, others_s, difference_s] =
+        asked.times(&evidence.slip).seconds_of_two(&slip, &others);
+    TimeTaken { slip_s, others_s, difference_s }
 }

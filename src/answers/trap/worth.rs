@@ -118,7 +118,7 @@ pub(super) fn most_played_other(node: &Node<'_>, filter: MoverFilter) -> Option<
     // Sorted by code, which is by UCI text: the first of equals stays.
     let (code, _) = moves
         .filter(|mv| !node.has(mv.code))
-        .map(|mv| (mv.code, mv.sum(filter).games))
+        .map(|mv| (mv.code, mv.games(filter)))
         .filter(|&(_, games)| games > 0)
         .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
     Some(san_text(node.position, code.to_move(node.position)?))

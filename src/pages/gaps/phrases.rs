@@ -17,12 +17,16 @@ pub(super) fn half_move(ply: u16) -> String {
 /// `met in 1 of 9.1 games`, for sentences; of too few games the ends of the interval.
 pub(super) fn met(rate: &Figure) -> String {
     let of = |share: f64| one_in(share).replace("1 in", "1 of");
+    let number = |share: f64| one_in(share).replace("1 in ", "");
     match (rate.value, rate.low, rate.high) {
         (Some(value), ..) if value > 0.5 => {
             format!("met in {} % of the games", Unit::Share.view(rate).value())
         }
         (Some(value), ..) => format!("met in {} games", of(value)),
-        (None, Some(low), Some(high)) => format!("met in {} to {} games", of(low), of(high)),
+        (None, Some(low), Some(high)) if low > 0.0 => {
+            format!("met in 1 of {} to {} games", number(high), number(low))
+        }
+        (None, Some(_), Some(high)) => format!("met in {} games at the most", of(high)),
         _ => format!("met in too few games to tell ({})", count(rate.n)),
     }
 }
@@ -58,7 +62,8 @@ mod tests {
             withheld: None,
         };
         assert_eq!(met(&rate(Some(0.1), 0.05, 0.2)), "met in 1 of 10 games");
-        assert_eq!(met(&rate(None, 0.05, 0.2)), "met in 1 of 20 to 1 of 5 games");
+        assert_eq!(met(&rate(None, 0.05, 0.2)), "met in 1 of 5 to 20 games");
+        assert_eq!(met(&rate(None, 0.0, 0.2)), "met in 1 of 5 games at the most");
         assert_eq!(met(&rate(Some(0.75), 0.5, 0.9)), "met in 75.0 % of the games");
     }
 }

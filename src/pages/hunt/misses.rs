@@ -4,7 +4,7 @@ use super::entry::{chance, percent};
 use crate::answers::hunt::{HuntAnswer, Lack, Miss};
 use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
-use crate::pages::numbers::{count, counted};
+use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words::clean;
 
 /// One paragraph a miss.
@@ -50,7 +50,9 @@ fn lack(lack: &Lack) -> String {
             format!("certainty: q = {}, at most {} is asked", chance(*q), chance(*needed))
         }
         Lack::Drop { value, needed } => {
-            format!("a drop of {} of a point (it has {})", percent(*needed), percent(*value))
+            // As the drop before it is written.
+            let value = format!("{} %", fixed(100.0 * value, 1));
+            format!("a drop of {} of a point (it has {value})", percent(*needed))
         }
         Lack::InOrder { edge, .. } => format!(
             "a position in order: without the move its player already scores {} of a point a game less than ordinary",

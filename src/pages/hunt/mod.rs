@@ -65,12 +65,24 @@ fn head(answer: &HuntAnswer) -> Vec<String> {
             counted(answer.positions as u64, "position"),
         ),
         format!(
-            "Of these {} lose more than {} of a point a game beyond chance (at most {} of them expected to be \
-             false){}.",
-            count(answer.significant as u64),
-            percent(settings.null_drop),
-            percent(settings.fdr),
-            hidden(&answer.hidden_by),
+            "{}.",
+            match answer.significant {
+                0 => format!(
+                    "None of these loses more than {} of a point a game beyond chance",
+                    percent(settings.null_drop)
+                ),
+                lose => format!(
+                    "Of these {} more than {} of a point a game beyond chance (at most {} of them expected to be false){}",
+                    if lose == 1 {
+                        "1 loses".into()
+                    } else {
+                        format!("{} lose", count(lose as u64))
+                    },
+                    percent(settings.null_drop),
+                    percent(settings.fdr),
+                    hidden(&answer.hidden_by),
+                ),
+            }
         ),
     ];
     notes.extend(answer.covered.as_ref().map(covered));

@@ -4,7 +4,7 @@ use shakmaty::Color;
 
 use super::*;
 use crate::answers::hunt::{Branch, Evaluations, Found, Hunt, Reach, Verdict};
-use crate::answers::hunt::{HuntAnswer, ReachKind};
+use crate::answers::hunt::{HuntAnswer, Lack, Miss, ReachKind};
 use crate::answers::{Question, Sampling};
 use crate::lines::{Line, Trap};
 use crate::pages::kit::{mean, printed, trap_answer, trap_report};
@@ -32,8 +32,10 @@ fn found() -> Found {
     };
     let mut trap = trap_report();
     trap.name = "Philidor Defense, 5... Bxd1".into();
+    let laid = Trap::from_text(&trap.line).remove(0).expect("a trap");
     Found {
         trap,
+        laid,
         reach: Reach { kind: ReachKind::Occurrence, rate: Sampling::from(50).share(303, 12_345) },
         drop: mean(0.41, 0.33, 0.48, 120),
         p: 3.2e-14,
@@ -132,11 +134,11 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations
     agree: -4.8 pawns for Black after Bxd1 (12 games), +0.2 after the other moves
     (34).
-    Another costly move here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop +20.0
-    [+11.0, +29.0] % over 60 games, q = 0.0120; best reply Qxg4 (edge +30.0 [+20.0,
-    +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8 pawns for
-    Black after dxe5 (12 games), +0.2 after the other moves (34); look before you
-    teach it.
+    Another costly move here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop
+    +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120; best reply Qxg4 (edge
+    +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8
+    pawns for Black after dxe5 (12 games), +0.2 after the other moves (34); look
+    before you teach it.
     Games here by pace: 323 blitz.
     Where few players of one rating reached a move, the ratings with few games were
     taken together.
@@ -217,6 +219,40 @@ fn every_row_of_the_table_is_as_wide_as_its_head() {
     assert_eq!((rows[2][at("slip")].as_str(), rows[2][at("drop")].as_str()), ("dxe5", "0.2"));
     assert_eq!((rows[2][at("q")].as_str(), rows[2][at("edge_refuted")].as_str()), ("0.012", "0.3"));
     assert_eq!(rows[2][at("eval_verdict")], "contradict");
+}
+
+/// Where nothing is found the near misses are there with what they lack.
+#[test]
+fn the_csv_has_the_misses() {
+    let miss = Miss {
+        line: "1. e4 e5 2. Qh5".into(),
+        fen: "rnbqkbnr/pppp1ppp/8/4p3/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2".into(),
+        slip: "Qh5".into(),
+        games: 60,
+        n: 300,
+        drop: found().drop,
+        p: Some(0.25),
+        q: None,
+        lacks: vec![
+            Lack::Certain { q: 0.5, needed: 0.05 },
+            Lack::Drop { value: 0.02, needed: 0.1 },
+        ],
+    };
+    let rows = csv_rows(&printed(|out| {
+        csv(out, &HuntAnswer { misses: vec![miss], ..answer(vec![], None) })
+    }));
+    let at = |name: &str| {
+        let place = rows[0].iter().position(|head| head == name).expect("a column");
+        rows[1][place].as_str()
+    };
+    assert_eq!((rows.len(), rows[0].len()), (2, rows[1].len()));
+    let told =
+        ["scope", "line", "slip", "games", "slip_games", "p", "q", "lacks", "find_rate"].map(at);
+    assert_eq!(
+        told,
+        ["miss", "1. e4 e5 2. Qh5", "Qh5", "300", "60", "0.25", "", "certain; drop", ""]
+    );
+    assert!(!at("drop").is_empty());
 }
 
 fn csv_rows(page: &str) -> Vec<Vec<String>> {

@@ -3,8 +3,11 @@
 //! [`phrases`](Language) lists what there is to say, `speech` has what languages do with numbers, dates, moves and lists.
 
 mod english;
+mod french;
+mod german;
 mod phrases;
 mod slots;
+mod spanish;
 mod speech;
 
 pub use english::ENGLISH;
@@ -13,7 +16,8 @@ pub(in crate::pages) use phrases::San;
 pub(in crate::pages) use slots::text_of;
 
 /// Every language.
-pub const LANGUAGES: [&Language; 1] = [&ENGLISH];
+pub const LANGUAGES: [&Language; 4] =
+    [&ENGLISH, &german::GERMAN, &spanish::SPANISH, &french::FRENCH];
 
 const _: () = {
     let mut place = 0;
@@ -26,16 +30,81 @@ const _: () = {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::collections::BTreeSet;
+
+    /// What is spelled alike in English and another language.
+    const ALIKE: [(&str, &[&str]); 3] = [
+        ("de", &["April", "August", "September", "November"]),
+        ("es", &[]),
+        ("fr", &["bullet", "blitz", "Position", "Solutions", "{n} position", "{n} positions"]),
+    ];
+
+    fn others() -> impl Iterator<Item = (&'static Language, &'static [&'static str])> {
+        LANGUAGES.into_iter().filter_map(|language| {
+            let alike = ALIKE.iter().find(|(code, _)| *code == language.code);
+            assert_eq!(alike.is_none(), language.code == "en", "{}", language.code);
+            alike.map(|(_, alike)| (language, *alike))
+        })
+    }
+
+    /// The words of a phrase between its slots.
+    fn words(phrase: &str) -> BTreeSet<String> {
+        let outside =
+            phrase.split('{').map(|part| part.split_once('}').map_or(part, |(_, text)| text));
+        let words = outside.flat_map(|text| text.split(|c: char| !c.is_alphabetic()));
+        words.filter(|word| !word.is_empty()).map(str::to_lowercase).collect()
+    }
 
     #[test]
-    fn months_are_named() {
-        let months = |first, last| ENGLISH.months_of(Some(first), Some(last));
-        assert_eq!(months("2031-05-01", "2031-05-31"), "May 2031");
-        assert_eq!(months("2031-05-01", "2032-01-31"), "May 2031 to January 2032");
+    fn no_phrase_is_left_in_english() {
+        for (language, alike) in others() {
+            for ((name, english), (_, other)) in ENGLISH.phrases().iter().zip(language.phrases()) {
+                let told = words(english).is_empty() || alike.contains(&other) || *name == "code";
+                assert!(told || *english != other, "{}: {name}: {other}", language.code);
+            }
+        }
+    }
+
+    #[test]
+    fn no_phrase_has_an_english_word() {
+        let english = [
+            "the", "of", "and", "with", "for", "from", "games", "players", "move", "moves", "is",
+            "are", "not", "they", "your",
+        ];
+        for (language, _) in others() {
+            for (name, phrase) in language.phrases() {
+                let words = words(phrase);
+                let found = english.iter().find(|word| words.contains(**word));
+                assert_eq!(found, None, "{}: {name}: {phrase}", language.code);
+            }
+        }
+    }
+
+    #[test]
+    fn numbers_moves_and_months_follow_the_language() {
+        let said = LANGUAGES.map(|language| {
+            let numbers = [language.signed(-1234.5, 1), language.count(12_345)].join(" ");
+            let moves = language.san("5.Nxf7 Qxg2 6.Rf1 Bb4+ 7.Ke2 O-O e8=Q").to_string();
+            let months = language.months_of(Some("2031-05-01"), Some("2032-01-31"));
+            [numbers, moves, months].join("; ")
+        });
         assert_eq!(
-            [months("2031-13-01", "x"), ENGLISH.months_of(None, None)],
-            [ENGLISH.undated; 2]
+            said,
+            [
+                "\u{2212}1,234.5 12,345; 5.Nxf7 Qxg2 6.Rf1 Bb4+ 7.Ke2 O-O e8=Q; May 2031 to January 2032",
+                "\u{2212}1.234,5 12.345; 5.Sxf7 Dxg2 6.Tf1 Lb4+ 7.Ke2 O-O e8=D; Mai 2031 bis Januar 2032",
+                "\u{2212}1234,5 12\u{a0}345; 5.Cxf7 Dxg2 6.Tf1 Ab4+ 7.Re2 O-O e8=D; de mayo de 2031 a enero de 2032",
+                "\u{2212}1\u{a0}234,5 12\u{a0}345; 5.Cxf7 Dxg2 6.Tf1 Fb4+ 7.Re2 O-O e8=D; de mai 2031 à janvier 2032",
+            ]
         );
+        let [english, .., french] = LANGUAGES;
+        assert_eq!(english.months_of(Some("2031-05-01"), Some("2031-05-31")), "May 2031");
+        assert_eq!(
+            [english.months_of(Some("2031-13-01"), Some("x")), english.months_of(None, None)],
+            [english.undated; 2]
+        );
+        assert_eq!([0, 1, 2].map(|n| english.games(n)), ["0 games", "1 game", "2 games"]);
+        assert_eq!([0, 1, 2].map(|n| french.games(n)), ["0 partie", "1 partie", "2 parties"]);
     }
 
     #[test]

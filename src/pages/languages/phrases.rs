@@ -9,6 +9,7 @@ use crate::terms::MoverFilter;
 
 macro_rules! language {
     (
+        lists { $($list:ident[$size:literal]),* $(,)? }
         words { $($word:ident),* $(,)? }
         counted { $($noun:ident),* $(,)? }
         sentences { $($sentence:ident($($slot:ident: $type:ty),+)),* $(,)? }
@@ -20,26 +21,17 @@ macro_rules! language {
         pub struct Language {
             /// What it is called among the languages of the world (ISO 639).
             pub code: &'static str,
+            /// What it is called in English.
+            pub name: &'static str,
             /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
             pub pieces: [char; 5],
             /// Whether so many are counted as one.
             pub is_one: fn(u64) -> bool,
             /// The fewest digits of a number that are parted into threes.
             pub parted_from: usize,
-            /// Names of the months.
-            pub months: [&'static str; 12],
             /// King, queen, rook, bishop, knight, pawn: one and several.
             pub roles: [[&'static str; 2]; 6],
-            /// Bullet, blitz, rapid, classical, correspondence, unknown.
-            pub paces: [&'static str; 6],
-            /// Common, occasional, rare, too few games.
-            pub codes: [&'static str; 4],
-            /// Sound, a gamble, no slip, no evidence.
-            pub soundness: [&'static str; 4],
-            /// Teach, warn, undecided, skip.
-            pub advice_codes: [&'static str; 4],
-            /// Notes below the lesson.
-            pub notes: [&'static str; 4],
+            $(pub $list: [&'static str; $size],)*
             $(pub $word: &'static str,)*
             $(pub $noun: [&'static str; 2],)*
             $(pub $sentence: &'static str,)*
@@ -73,13 +65,8 @@ macro_rules! language {
             #[cfg(test)]
             pub(super) fn phrases(&self) -> Vec<(&'static str, &'static str)> {
                 let lists = [
-                    ("months", &self.months[..]),
                     ("roles", self.roles.as_flattened()),
-                    ("paces", &self.paces),
-                    ("codes", &self.codes),
-                    ("soundness", &self.soundness),
-                    ("advice_codes", &self.advice_codes),
-                    ("notes", &self.notes),
+                    $((stringify!($list), &self.$list[..]),)*
                     $((stringify!($noun), &self.$noun),)*
                 ];
                 let lists = lists.into_iter().flat_map(|(name, texts)| texts.iter().map(move |text| (name, *text)));
@@ -92,6 +79,24 @@ macro_rules! language {
 }
 
 language! {
+    lists {
+        months[12],
+        // Bullet, blitz, rapid, classical, correspondence, unknown.
+        paces[6],
+        // Common, occasional, rare, too few games.
+        codes[4],
+        // Sound, a gamble, no slip, no evidence.
+        soundness[4],
+        // Teach, warn, undecided, skip.
+        advice_codes[4],
+        // Below the lesson.
+        notes[4],
+        // Heads of so many things to learn: none, one, two, three.
+        things[4],
+        // Behind a number of games: of others, with the name on both sides, another start, no result, broken, no moves, a wrong move.
+        not_taken[7],
+        habit_heads[6], met_heads[6], laid_heads[7], left_heads[6],
+    }
     words {
         thousands, decimal, percent, minus, and, or, white, black,
         // Between the ends of an interval, parts of a sentence, a word and what is said of it.
@@ -116,9 +121,14 @@ language! {
         safe_quiz, safe_intro, safe_answer, card_safe, handout_title,
         not_lost,
         quiz, quiz_intro, your_move, solutions, notes_heading,
+        // The student's page.
+        things_none, things_order, habits_heading, habits_none, habits_note, traps_heading, traps_met, traps_laid, none,
+        lines_heading, lines_left, first_move, you, opponent, fell_in, missed_in, no_event, games_read, own_results,
+        traps_of_file, traps_of_hunt, all_paces,
     }
     counted {
         games, few_games, dumps, lessons, more, lacking,
+        positions, tests, shows, and_more, repeated,
     }
     sentences {
         of_games(figure: Markup, n: Markup),
@@ -276,6 +286,47 @@ language! {
         pgn_other(level: MoverFilter, share: Markup, setter: Color, edge: Markup),
         pgn_usual_reply(share: Markup),
         pgn_usual(bait: San, edge: Markup),
+
+        page_of(name: Markup),
+        held_against(own: u64, games: u64, months: &str, level: MoverFilter),
+        taken(taken: u64, games: &str, white: u64, of_white: Markup, black: u64, of_black: Markup),
+        results(won: u64, drawn: u64, lost: u64),
+        left_out(reasons: &str),
+        own_ratings(low: &str, high: &str, median: &str, games: &str),
+        played_on(date: &str),
+        played_from_to(first: &str, last: &str),
+        rated_below(below: &str),
+        rated_from(from: &str),
+        rated_between(from: &str, to: &str),
+        your_level(ratings: &str, paces: &str),
+        your_level_by_ratings(ratings: &str, paces: &str),
+        your_level_unrated(ratings: &str, paces: &str),
+        tested_had(positions: &str, times: &str),
+        tested_held(judged: u64, from: &str, tests: &str, shows: &str, fdr: &str),
+        tested_few(n: u64),
+        tested_never_twice(n: u64),
+        prepared(games: u64, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
+        other_first_move(n: u64),
+        play_here(mv: San),
+        play_not(mv: San),
+        find_here(mv: San),
+        goes_on_with(moves: San),
+        prepare_answer(mv: San),
+        line_is(line: Markup),
+        trap_is(name: Markup, line: Markup),
+        habit_had(games: &str, mv: Markup, played: u64),
+        habit_edges(edge: Markup, better: Markup, mv: Markup, share: Markup),
+        habit_costs(cost: Markup),
+        in_of(mv: Markup, played: u64, times: u64),
+        met_and_fell(games: &str, slipped: u64),
+        laid_and_found(games: &str, refuted: u64),
+        level_falls(share: Markup),
+        level_finds(share: Markup),
+        others_play(moves: Markup),
+        left_by_you(games: &str, mv: Markup, prepared: San),
+        left_by_opponent(games: &str, mv: Markup, prepared: San),
+        level_goes_on(moves: Markup),
+        named_game(event: &str, date: &str, side: Color),
     }
 }
 

@@ -6,7 +6,7 @@ use super::phrases::{Language, San};
 use super::slots::text_of;
 use crate::answers::trap::{AdviceCode, Code, NextSlips, SoundnessCode};
 use crate::pages::numbers;
-use crate::terms::{BandRange, MoverFilter, Pace};
+use crate::terms::{BandRange, MoverFilter, Pace, PaceSet};
 
 impl Language {
     /// An integer, its digits in threes.
@@ -132,6 +132,33 @@ impl Language {
         }
         let paces: Vec<&str> = filter.paces.paces().map(|pace| self.pace(pace)).collect();
         text_of(&self.in_paces(&ratings, &self.list(&paces)))
+    }
+
+    /// `rated 1200 to 1999`: behind the noun that it is about.
+    pub(in crate::pages) fn rated(&self, BandRange { from, below }: BandRange) -> String {
+        let [first, end, last] = [from, below, below - 1].map(|rating| rating.to_string());
+        match (from == 0, below == BandRange::ALL.below) {
+            (true, true) => self.level_all.to_owned(),
+            (true, false) => text_of(&self.rated_below(&end)),
+            (false, true) => text_of(&self.rated_from(&first)),
+            (false, false) => text_of(&self.rated_between(&first, &last)),
+        }
+    }
+
+    /// `blitz, rapid`.
+    pub(in crate::pages) fn paces_of(&self, paces: PaceSet) -> String {
+        match paces.is_all() {
+            true => self.all_paces.to_owned(),
+            false => paces.paces().map(|pace| self.pace(pace)).collect::<Vec<_>>().join(", "),
+        }
+    }
+
+    /// A day such as `2031-05-17`; anything else as it is.
+    pub(in crate::pages) fn day(&self, date: &str) -> String {
+        match date.split('-').collect::<Vec<_>>()[..] {
+            [year, month, day] => text_of(&self.date(year, month, day)),
+            _ => date.to_owned(),
+        }
     }
 
     /// `a, b and c`.

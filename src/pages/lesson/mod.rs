@@ -50,7 +50,7 @@ use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
 use crate::pages::languages::{Language, San, text_of};
 use shakmaty::{Color, Move};
-pub(in crate::pages) use text::name_of;
+pub(in crate::pages) use text::{name_of, plain};
 
 /// A lesson to be written.
 #[derive(Debug)]

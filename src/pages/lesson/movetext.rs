@@ -48,6 +48,7 @@ impl Movetext {
     pub(super) fn comment(&mut self, text: &str) {
         let plain = |c: char| match c {
             '\u{2212}' => '-',
+            '\u{2019}' => '\'',
             '{' => '(',
             '}' => ')',
             c => c,

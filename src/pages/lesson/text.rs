@@ -8,7 +8,7 @@ use crate::pages::safe::{steers, turns_direction};
 const LONGEST_NAME: usize = 120;
 
 /// Text as markup.
-pub(super) fn plain(text: &str) -> Markup {
+pub(in crate::pages) fn plain(text: &str) -> Markup {
     html! { (text) }
 }
 

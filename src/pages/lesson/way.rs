@@ -20,7 +20,7 @@ const TWO_LINES: Shape = Shape { width: 400.0, left: 150.0, row: 25.0, label: 11
 const ONE_LINE: Shape = Shape { width: 400.0, left: 178.0, row: 17.0, label: 10.5 };
 /// The height of all rows of one line together, as far as it leaves each the least one.
 const TALL: f64 = 180.0;
-const LEAST: f64 = 12.0;
+const LEAST: f64 = 14.0;
 /// A part of the width that is narrower is drawn again over the whole of it.
 const NARROW: f64 = 0.3;
 /// Moves of a smaller part of it are taken together.
@@ -45,7 +45,11 @@ pub(super) fn way(
     let told: Vec<String> = rows.iter().map(|row| row.join(words.colon)).collect();
     let shape = match rows.len() <= SHORT {
         true => TWO_LINES,
-        false => Shape { row: (TALL / rows.len() as f64).clamp(LEAST, ONE_LINE.row), ..ONE_LINE },
+        false => {
+            let row = (TALL / rows.len() as f64).clamp(LEAST, ONE_LINE.row);
+            // Within a heavy frame.
+            Shape { row, label: (row - 4.5).min(ONE_LINE.label), ..ONE_LINE }
+        }
     };
     let mut parts = parts(steps);
     let first = parts.remove(0);

@@ -6,30 +6,19 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::panel::{PANEL, Panel};
+use super::table::{FIGURES, MonthFigure};
 use crate::answers::months::{Change, MonthsAnswer, StoreMonth, TrapMonths};
-use crate::pages::figures::Unit;
 use crate::pages::svg::{XML, at};
 use crate::pages::words::clean;
 
 /// Height of the line with the trap's name.
 const NAME: f64 = 30.0;
 
-/// What a panel shows: its name, its unit and the figure.
-type Shown = (&'static str, Unit, fn(&TrapMonths) -> &Change);
-
-/// What is drawn of a trap.
-const PANELS: [Shown; 4] = [
-    ("comes up, %", Unit::Share, |trap| &trap.occurrence),
-    ("slip, %", Unit::Share, |trap| &trap.slip_rate),
-    ("refute, %", Unit::Share, |trap| &trap.find_rate),
-    ("slips per 1000", Unit::Number, |trap| &trap.slips_per_1000),
-];
-
 /// The picture as a file of its own.
 pub fn chart(answer: &MonthsAnswer) -> String {
     let row = NAME + PANEL.1;
     let (width, height) =
-        (PANEL.0 * PANELS.len() as f64, row * answer.traps.len().max(1) as f64 + 8.0);
+        (PANEL.0 * FIGURES.len() as f64, row * answer.traps.len().max(1) as f64 + 8.0);
     let picture = html! {
         (PreEscaped(XML))
         svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {} {}", at(width), at(height)))
@@ -50,24 +39,24 @@ pub fn chart(answer: &MonthsAnswer) -> String {
 fn of_trap(stores: &[StoreMonth], trap: &TrapMonths) -> Markup {
     html! {
         text x="8" y="20" font-size="15" font-weight="bold" { (clean(&trap.name)) }
-        @for (place, (name, unit, of)) in PANELS.into_iter().enumerate() {
+        @for (place, figure) in FIGURES.iter().enumerate() {
             g transform=(format!("translate({} {})", at(place as f64 * PANEL.0), at(NAME))) {
-                (panel(stores, name, unit, of(trap)))
+                (panel(stores, figure, (figure.of)(trap)))
             }
         }
     }
 }
 
-fn panel(stores: &[StoreMonth], name: &str, unit: Unit, change: &Change) -> Markup {
+fn panel(stores: &[StoreMonth], row: &MonthFigure, change: &Change) -> Markup {
     let words = stores
         .iter()
         .zip(&change.by_store)
-        .map(|(store, figure)| format!("{}: {}", store.first, unit.view(figure).said()));
+        .map(|(store, figure)| format!("{}: {}", store.first, row.unit.view(figure).said()));
     let panel = Panel {
-        name: name.to_owned(),
+        name: row.drawn.to_owned(),
         words: words.collect::<Vec<_>>().join("; "),
         few: "too few games",
-        share: unit.is_share(),
+        share: row.unit.is_share(),
         stores,
         figures: &change.by_store,
         number: &|value| value.to_string(),

@@ -2,9 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::answers::Figure;
-use crate::answers::months::{Change, MonthsAnswer, TrapMonths};
-use crate::pages::figures::Unit;
+use super::table::FIGURES;
+use crate::answers::months::{MonthsAnswer, TrapMonths};
 use crate::pages::output::Columns;
 
 /// A store of a trap, or none for the change a month.
@@ -25,26 +24,20 @@ pub fn csv<W: Write>(out: W, answer: &MonthsAnswer) -> io::Result<()> {
         .text("first", |row| of_store(row, |store| store.first.clone()))
         .text("last", |row| of_store(row, |store| store.last.clone()))
         .text("undated", |row| of_store(row, |store| store.undated.to_string()))
-        .text("month", |row| of_store(row, |store| store.month.to_string()));
-    let units = [
-        ("occurrence", Unit::Share),
-        ("slip_rate", Unit::Share),
-        ("find_rate", Unit::Share),
-        ("slips_per_1000", Unit::Number),
-    ];
-    let columns = units.into_iter().enumerate().fold(columns, |columns, (place, (name, unit))| {
-        columns.figure(name, unit, move |row: &Row<'_>| Some(figure(row.1, place, row.2)))
+        .text("month", |row| of_store(row, |store| store.month.to_string()))
+        .text("keep_from", |row| of_store(row, |store| store.keep_from.to_string()))
+        .text("may_lack", |row| {
+            row.2.map_or(String::new(), |place| row.1.may_lack[place].to_string())
+        });
+    let columns = FIGURES.iter().fold(columns, |columns, figure| {
+        columns.figure(figure.key, figure.unit, move |row: &Row<'_>| {
+            let change = (figure.of)(row.1);
+            Some(row.2.map_or(&change.a_month, |store| &change.by_store[store]))
+        })
     });
     columns.write(out, rows)
 }
 
 fn of_store(row: &Row<'_>, text: impl Fn(&crate::answers::months::StoreMonth) -> String) -> String {
     row.2.map_or(String::new(), |place| text(&row.0.stores[place]))
-}
-
-fn figure(trap: &TrapMonths, place: usize, store: Option<usize>) -> &Figure {
-    let [a, b, c, d]: [&Change; 4] =
-        [&trap.occurrence, &trap.slip_rate, &trap.find_rate, &trap.slips_per_1000];
-    let change = [a, b, c, d][place];
-    store.map_or(&change.a_month, |store| &change.by_store[store])
 }

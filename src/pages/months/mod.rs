@@ -3,6 +3,7 @@
 mod chart;
 mod flat;
 mod panel;
+mod table;
 
 use std::io::{self, Write};
 
@@ -12,19 +13,13 @@ use super::layout::{PAGE_WIDTH, Side, paragraph};
 use super::numbers::{as_good, count, counted, fixed};
 use super::words::{self, clean};
 use crate::answers::Figure;
-use crate::answers::months::{Change, MonthsAnswer, StoreMonth, TrapMonths, Turn};
+use crate::answers::months::{MonthsAnswer, StoreMonth, TrapMonths, Turn};
+use table::FIGURES;
 
 pub use chart::chart;
 pub use flat::csv;
-pub(super) use panel::{PANEL, Panel};
 
-/// The figures with their names and units, in a store and of a change.
-const FIGURES: [(&str, Unit, Unit); 4] = [
-    ("occurrence %", Unit::Share, Unit::Edge),
-    ("slip rate %", Unit::Share, Unit::Edge),
-    ("find rate %", Unit::Share, Unit::Edge),
-    ("slips per 1000", Unit::Number, Unit::Points),
-];
+pub(super) use panel::{PANEL, Panel};
 
 /// The stores, a table for each trap, and what it rests on.
 pub fn text<W: Write>(mut out: W, answer: &MonthsAnswer) -> io::Result<()> {
@@ -37,6 +32,7 @@ pub fn text<W: Write>(mut out: W, answer: &MonthsAnswer) -> io::Result<()> {
         page += &paragraph(&format!("{}: {}", words::side(trap.setter), clean(&trap.line)), 4);
         page += &format!("\n{}", table(answer, trap, &mut reasons));
         page += &paragraph(&verdict(trap), 0);
+        lacking(answer, trap).iter().for_each(|said| page += &paragraph(said, 0));
     }
     page.push('\n');
     notes(answer, &reasons).iter().for_each(|note| page += &paragraph(note, 0));
@@ -67,19 +63,18 @@ fn stores(stores: &[StoreMonth]) -> String {
 
 fn table(answer: &MonthsAnswer, trap: &TrapMonths, reasons: &mut Reasons) -> String {
     let mut columns = vec![vec![("", Side::Left)]];
-    columns.extend(FIGURES.map(|(name, ..)| vec![(name, Side::Right)]));
+    columns.extend(FIGURES.iter().map(|figure| vec![(figure.head, Side::Right)]));
     let mut table = FittedTable::new(columns).with_gaps();
-    let figures = trap.figures().map(|(_, change)| change);
     for place in 0..answer.stores.len() {
-        let cells = figures.iter().zip(FIGURES).map(|(change, (_, unit, _))| {
-            let figure = &change.by_store[place];
+        let cells = FIGURES.iter().map(|row| {
+            let figure = &(row.of)(trap).by_store[place];
             reasons.note(figure);
-            vec![stack(figure, unit)]
+            vec![stack(figure, row.unit)]
         });
         table.row(std::iter::once(vec![(place + 1).to_string()]).chain(cells).collect());
     }
-    let cells = figures.iter().zip(FIGURES).map(|(change, (_, _, unit))| {
-        let view = unit.view(&change.a_month);
+    let cells = FIGURES.iter().map(|row| {
+        let view = row.change.view(&(row.of)(trap).a_month);
         vec![format!("{}\n{}", view.value(), view.interval()).trim_end().to_owned()]
     });
     table.row(std::iter::once(vec!["a month".to_owned()]).chain(cells).collect());
@@ -93,15 +88,8 @@ fn stack(figure: &Figure, unit: Unit) -> String {
 
 /// Which figures surely change.
 fn verdict(trap: &TrapMonths) -> String {
-    const NAMES: [&str; 4] = [
-        "how often the position comes up",
-        "the share that slips",
-        "the share that refutes",
-        "slips per 1000",
-    ];
     let of = |turn: Turn| -> Vec<&str> {
-        let figures = trap.figures().into_iter().zip(NAMES);
-        figures.filter(|((_, change), _)| change.turn == turn).map(|(_, name)| name).collect()
+        FIGURES.iter().filter(|row| (row.of)(trap).turn == turn).map(|row| row.said).collect()
     };
     let parts = [(Turn::Rises, "Surely rising"), (Turn::Falls, "Surely falling")];
     let said = parts.map(|(turn, what)| (of(turn), what));
@@ -114,6 +102,40 @@ fn verdict(trap: &TrapMonths) -> String {
     }
 }
 
+/// In which stores games may be missing.
+fn lacking(answer: &MonthsAnswer, trap: &TrapMonths) -> Vec<String> {
+    let stores = answer.stores.iter().zip(&trap.may_lack);
+    let said = |(store, games): (&StoreMonth, &u64)| {
+        words::may_lack(*games, &format!("from a position of the line in {}", clean(&store.name)))
+    };
+    stores.filter_map(said).collect()
+}
+
+/// How far the stores count, and where that is not the same.
+fn reach(stores: &[StoreMonth]) -> Vec<String> {
+    let reach: Vec<String> = stores.iter().map(|store| words::reach(&store.limits)).collect();
+    let each = |said: &String| said == &reach[0];
+    let mut notes = match reach.iter().all(each) {
+        true => reach.first().map(|said| format!("Each store {said}.")).into_iter().collect(),
+        false => {
+            let said = stores
+                .iter()
+                .zip(&reach)
+                .map(|(store, said)| format!("{} {said}", clean(&store.name)));
+            let said: Vec<String> = said.collect();
+            vec![format!(
+                "{}. Where few games come, that alone may look like a change.",
+                said.join("; ")
+            )]
+        }
+    };
+    for store in stores {
+        let more = words::limits(&store.limits).into_iter().skip(1);
+        notes.extend(more.map(|said| format!("{}: {said}", clean(&store.name))));
+    }
+    notes
+}
+
 fn notes(answer: &MonthsAnswer, reasons: &Reasons) -> Vec<String> {
     let span = answer.stores.last().map_or(0.0, |store| store.month);
     let mut notes = vec![format!(
@@ -123,23 +145,20 @@ fn notes(answer: &MonthsAnswer, reasons: &Reasons) -> Vec<String> {
         fixed(span, 1)
     )];
     if answer.traps.len() > 1 {
-        let figures = 4 * answer.traps.len();
+        let figures = FIGURES.len() * answer.traps.len();
         notes.push(format!(
             "Of {figures} changes some look sure by chance: a 95 % interval misses one time in twenty."
         ));
     }
     notes.push("Intervals [low, high] are 95 %.".into());
-    let figures = |trap: &TrapMonths| -> Vec<Figure> {
-        trap.figures()
-            .iter()
-            .flat_map(|(_, change): &(_, &Change)| change.by_store.clone())
-            .collect()
-    };
     let again = |figure: &Figure| as_good(figure.n, figure.n_eff).is_some();
-    if answer.traps.iter().any(|trap| figures(trap).iter().any(again)) {
+    let repeats =
+        |trap: &TrapMonths| FIGURES.iter().any(|row| (row.of)(trap).by_store.iter().any(again));
+    if answer.traps.iter().any(repeats) {
         notes.push(words::as_good_as());
     }
     notes.extend(reasons.sentence());
+    notes.extend(reach(&answer.stores));
     notes
 }
 

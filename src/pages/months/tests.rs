@@ -4,6 +4,7 @@ use shakmaty::Color;
 
 use super::*;
 use crate::answers::Sampling;
+use crate::answers::months::Change;
 use crate::pages::kit::{mean, printed};
 use crate::terms::MoverFilter;
 
@@ -15,6 +16,8 @@ fn answer() -> MonthsAnswer {
         undated,
         games: 12_345,
         month,
+        keep_from: 5,
+        limits: crate::pages::kit::limits(),
     };
     let share = |k, n| Sampling::from(50).share(k, n);
     let change = |by_store, a_month, turn| Change { by_store, a_month, turn };
@@ -22,6 +25,7 @@ fn answer() -> MonthsAnswer {
         name: "The <Shilling> trap".into(),
         setter: Color::Black,
         line: "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5".into(),
+        may_lack: vec![0, 4],
         occurrence: change(
             vec![share(200, 12_345), share(230, 12_345)],
             mean(0.0024, -0.0009, 0.0057, 12_345),
@@ -81,12 +85,20 @@ fn stores_stand_below_each_other_and_the_change_last() {
     a month           +0.24           -20.0  - (40 games)            -2.3
              [-0.09, +0.57]  [-29.0, -10.5]                  [-4.0, -0.5]
     Surely falling: the share that slips, slips per 1000.
+    Up to 4 games may be missing from a position of the line in june.store: rare
+    positions were dropped.
 
     A month: the slope of least squares against the middle of each store's dates
     (1.0 months from the first to the last), of two stores their difference over
     that time; of shares in percentage points. Many players are in several stores,
     which its interval allows for by groups of players.
     Intervals [low, high] are 95 %.
+    Each store counts the first 30 half-moves of each game and keeps positions with
+    5 games or more (an absent one may have had up to 4 games).
+    may.store: Cut short, and counted as far as they could be read:
+    harbour-2031-05.pgn.zst.
+    june.store: Cut short, and counted as far as they could be read:
+    harbour-2031-05.pgn.zst.
     ");
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::table::{HABIT, TRAP};
 use crate::answers::Figure;
 use crate::answers::student::{
-    Habit, Had, Judged, Left, LevelMove, NamedGame, StudentAnswer, Students, TrapRow,
+    Habit, Had, Left, LevelMove, NamedGame, StudentAnswer, Students, TrapRow,
 };
 use crate::pages::figures::Unit;
 use crate::pages::output::Columns;
@@ -174,14 +174,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
     let results = |row: &Row<'a>| match row.what {
         What::Habit(habit) => Some(habit.results),
         What::Position(had) => Some(had.results),
-        What::Games => {
-            let (white, black) = (row.answer.games.results.white, row.answer.games.results.black);
-            Some(crate::answers::student::Results {
-                wins: white.wins + black.wins,
-                draws: white.draws + black.draws,
-                losses: white.losses + black.losses,
-            })
-        }
+        What::Games => Some(row.answer.games.results.all()),
         _ => None,
     };
     let columns = columns
@@ -190,7 +183,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("losses", move |row| number(results(row).map(|results| results.losses)))
         .text("judged", |row| {
             row.text(
-                |what| if let What::Position(had) = what { Some(judged(had.judged)) } else { None },
+                |what| if let What::Position(had) = what { Some(had.judged.name()) } else { None },
             )
         })
         .text("slipped", |row| row.counted(|trap| trap.slipped, |game| game.slipped))
@@ -239,13 +232,4 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
             row.trap().filter(|_| matches!(row.what, What::Trap(_))).map(figure.of)
         })
     })
-}
-
-fn judged(judged: Judged) -> &'static str {
-    match judged {
-        Judged::Costly => "costly",
-        Judged::InOrder => "in_order",
-        Judged::TooFewGames => "too_few_games",
-        Judged::NoHabit => "no_habit",
-    }
 }

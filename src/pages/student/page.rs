@@ -4,19 +4,19 @@ use maud::{Markup, html};
 
 use super::phrases::{left_out, taken};
 use super::sections::{Words, habits, lines, things, traps};
-use super::you::{JUDGED_BY, level, spans};
+use super::you::{level, spans};
 use crate::answers::student::StudentAnswer;
-use crate::pages::languages::ENGLISH;
+use crate::pages::languages::{Language, text_of};
 use crate::pages::lesson::{Basis, frame, name_of};
 
 /// The page as a text. Opponents are named nowhere.
-pub fn page(answer: &StudentAnswer, basis: &Basis) -> String {
-    let words = &Words { answer, language: &ENGLISH };
+pub fn page(answer: &StudentAnswer, basis: &Basis, language: &Language) -> String {
+    let words = &Words { answer, language };
     let name = name_of(&answer.name);
-    let title = format!("{name}: what your games say");
+    let heading = language.page_of(html! { bdi { (name) } });
     let body = html! {
         header {
-            h1 { bdi { (name) } ": what your games say" }
+            h1 { (heading) }
             p.kicker { (counted_from(words, basis)) }
         }
         main {
@@ -28,31 +28,26 @@ pub fn page(answer: &StudentAnswer, basis: &Basis) -> String {
             (notes(words))
         }
     };
-    frame(&title, &body, &ENGLISH).into_string() + "\n"
+    frame(&text_of(&heading), &body, language).into_string() + "\n"
 }
 
 /// What the level's figures were counted from.
-fn counted_from(words: &Words<'_>, basis: &Basis) -> String {
-    let language = words.language;
-    format!(
-        "{} of your games, held against {} rated games, {}; players {}.",
-        language.count(words.answer.games.taken()),
-        language.count(basis.games),
-        basis.months(language),
-        language.level(words.answer.filter()),
-    )
+fn counted_from(words: &Words<'_>, basis: &Basis) -> Markup {
+    let months = basis.months(words.language);
+    let (own, level) = (words.answer.games.taken(), words.answer.filter());
+    words.language.held_against(own, basis.games, &months, level)
 }
 
 fn read(words: &Words<'_>) -> Markup {
-    let games = &words.answer.games;
+    let (games, language) = (&words.answer.games, words.language);
     html! {
         section.notes {
-            h2 { "What was read" }
+            h2 { (language.games_read) }
             ul {
-                li { (taken(games)) }
-                @for said in left_out(games) { li { (said) } }
-                @if let Some(said) = spans(games) { li { (said) } }
-                li { (level(words.answer)) }
+                li { (taken(games, language)) }
+                @for said in left_out(games, language) { li { (said) } }
+                @if let Some(said) = spans(games, language) { li { (said) } }
+                li { (level(words.answer, language)) }
             }
         }
     }
@@ -63,7 +58,7 @@ fn notes(words: &Words<'_>) -> Markup {
         section.notes {
             h2 { (words.language.notes_heading) }
             ul {
-                li { (JUDGED_BY) }
+                li { (words.language.own_results) }
                 @for note in words.language.notes { li { (note) } }
             }
         }

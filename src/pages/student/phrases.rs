@@ -1,78 +1,63 @@
 //! Sentences of the text page, and phrases that the page for the student shares.
 
+use maud::Markup;
+
 use crate::answers::Figure;
 use crate::answers::student::{
     Dates, GamesSummary, LevelBasis, NamedGame, Results, Role, StudentAnswer, Students, TrapRow,
     TrapSource,
 };
 use crate::pages::figures::Reasons;
+use crate::pages::languages::{ENGLISH, Language, text_of};
+use crate::pages::lesson::plain;
 use crate::pages::numbers::{count, counted, fixed};
-use crate::pages::words::{self, bands, clean, side};
+use crate::pages::words::{self, bands, clean};
 
 /// What was read, taken and left out; whose games are the measure.
 pub(super) fn head(answer: &StudentAnswer) -> Vec<String> {
     let also: Vec<String> = answer.also.iter().map(|name| clean(name)).collect();
     let also = if also.is_empty() { String::new() } else { format!(" (also {})", also.join(", ")) };
-    let mut notes = vec![format!("{}{also}: {}", clean(&answer.name), taken(&answer.games))];
-    notes.extend(left_out(&answer.games));
+    let mut notes = vec![format!(
+        "{}{also}: {}",
+        clean(&answer.name),
+        text_of(&taken(&answer.games, &ENGLISH))
+    )];
+    notes.extend(left_out(&answer.games, &ENGLISH).iter().map(text_of));
     notes.extend(spans(&answer.games));
     notes.push(level(answer));
     notes
 }
 
-/// `60 games taken, 31 as White (won 12, drew 4, lost 15), 29 as Black (...).`
-pub(super) fn taken(games: &GamesSummary) -> String {
-    let of = |results: Results| {
-        format!(
-            "(won {}, drew {}, lost {})",
-            count(results.wins),
-            count(results.draws),
-            count(results.losses)
-        )
-    };
-    format!(
-        "{} of {} read are taken, {} as White {}, {} as Black {}.",
-        count(games.taken()),
-        counted(games.read, "game"),
-        count(games.as_white),
-        of(games.results.white),
-        count(games.as_black),
-        of(games.results.black),
-    )
+/// `60 of 62 games read are taken, 31 as White (won 12, drew 4, lost 15), 29 as Black (...).`
+pub(super) fn taken(games: &GamesSummary, words: &Language) -> Markup {
+    let of = |results: Results| words.results(results.wins, results.draws, results.losses);
+    let [white, black] = [games.results.white, games.results.black].map(of);
+    let read = words.games(games.read);
+    words.taken(games.taken(), &read, games.as_white, white, games.as_black, black)
 }
 
+/// Why games are not taken, in the order in which languages say it.
+const NOT_TAKEN: [&str; 7] =
+    ["other_players", "both_sides", "variant", "no_result", "broken", "no_moves", "illegal_move"];
+
 /// How many games are not taken, and why.
-pub(super) fn left_out(games: &GamesSummary) -> Vec<String> {
-    let why = |reason: &str| match reason {
-        "other_players" => "of other players",
-        "both_sides" => "with this name on both sides",
-        "variant" => "not standard chess, or not from the start position",
-        "no_result" => "without a result",
-        "broken" => {
-            "cut off, without an end to a comment, or with an end that contradicts the result"
-        }
-        "no_moves" => "without a move",
-        _ => "with a move that is illegal, ambiguous or unreadable",
-    };
+pub(super) fn left_out(games: &GamesSummary, words: &Language) -> Vec<Markup> {
+    let why = |reason| NOT_TAKEN.iter().position(|known| *known == reason);
     let reasons: Vec<String> = games
         .left_out
         .rows()
         .into_iter()
         .filter(|(_, games)| *games > 0)
-        .map(|(reason, games)| format!("{} {}", count(games), why(reason)))
+        .filter_map(|(reason, games)| {
+            Some(format!("{} {}", words.count(games), words.not_taken[why(reason)?]))
+        })
         .collect();
     let mut notes = Vec::new();
     if !reasons.is_empty() {
-        notes.push(format!("Left out: {}.", reasons.join(", ")));
+        notes.push(words.left_out(&reasons.join(", ")));
     }
     if games.repeated > 0 {
-        notes.push(format!(
-            "{} in the file before, move for move with the same players and date; each was taken.",
-            match games.repeated {
-                1 => "1 of the games stands".to_owned(),
-                games => format!("{} of the games stand", count(games)),
-            }
-        ));
+        notes.push(plain(&words.repeated(games.repeated)));
     }
     notes
 }
@@ -84,25 +69,25 @@ fn spans(games: &GamesSummary) -> Option<String> {
             "Own ratings from {} to {}, median {} ({}).",
             ratings.low,
             ratings.high,
-            points(ratings.median),
+            points(ratings.median, &ENGLISH),
             counted(ratings.games, "game")
         )
     });
-    let dates = games.dates.as_ref().map(played_between);
+    let dates = games.dates.as_ref().map(|dates| text_of(&played_between(dates, &ENGLISH)));
     let said: Vec<String> = ratings.into_iter().chain(dates).collect();
     (!said.is_empty()).then(|| said.join(" "))
 }
 
 /// A median of ratings.
-pub(super) fn points(median: f64) -> String {
-    fixed(median, usize::from(median.fract() != 0.0)).replace(',', "")
+pub(super) fn points(median: f64, words: &Language) -> String {
+    words.fixed(median, usize::from(median.fract() != 0.0)).replace(words.thousands, "")
 }
 
 /// `Played from 2031-05-01 to 2031-05-17.`
-pub(super) fn played_between(dates: &Dates) -> String {
-    match dates.first == dates.last {
-        true => format!("Played on {}.", dates.first),
-        false => format!("Played from {} to {}.", dates.first, dates.last),
+pub(super) fn played_between(dates: &Dates, words: &Language) -> Markup {
+    match [&dates.first, &dates.last].map(|date| words.day(date)) {
+        [first, last] if first == last => words.played_on(&first),
+        [first, last] => words.played_from_to(&first, &last),
     }
 }
 
@@ -155,13 +140,13 @@ const JUDGED_BY: &str = "The student's own results choose nothing, since they ar
 games of the level alone.";
 
 /// `Spring Open, 2031-05-17, against White`.
-pub(super) fn game(game: &NamedGame) -> String {
+pub(super) fn game(game: &NamedGame, words: &Language) -> String {
     let event = match clean(&game.event) {
-        event if event.is_empty() => "no event".to_owned(),
+        event if event.is_empty() => words.no_event.to_owned(),
         event => event,
     };
-    let date = game.date.as_deref().unwrap_or("undated");
-    format!("{event}, {date}, against {}", side(game.opponent))
+    let date = game.date.as_deref().map_or(words.undated.to_owned(), |date| words.day(date));
+    text_of(&words.named_game(&event, &date, game.opponent))
 }
 
 /// Games that are named for one trap.

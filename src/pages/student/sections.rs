@@ -6,10 +6,11 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::phrases::{game, to_look_at};
 use super::tables::whole;
 use super::you::{by, prepared, tested, traps_from};
-use crate::answers::student::{Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow};
+use crate::answers::student::{
+    By, Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
+};
 use crate::pages::languages::Language;
-use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of};
-use crate::pages::numbers;
+use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of, plain};
 
 /// Rows of a table; the text page and the data have all.
 const ROWS: usize = 30;
@@ -22,41 +23,34 @@ pub(super) struct Words<'a> {
 
 /// Three things to learn first, each with a diagram.
 pub(super) fn things(words: &Words<'_>) -> Markup {
-    let first = &words.answer.first;
-    let heading = match first.len() {
-        0 => "What to learn first",
-        1 => "One thing to learn first",
-        2 => "Two things to learn first",
-        _ => "Three things to learn first",
-    };
+    let (first, language) = (&words.answer.first, words.language);
+    let heading = language.things[first.len().min(3)];
     html! {
         section.summary {
             h2 { (heading) }
             @if first.is_empty() {
-                p { "Nothing in these games stands out: no habit costs points beyond chance, no trap was sprung and no \
-                    prepared line was left twice at the same move." }
+                p { (language.things_none) }
             }
             @for (index, learn) in first.iter().enumerate() { (thing(words, index + 1, *learn)) }
             @if !first.is_empty() {
-                p.small { "Picked by the lower end of what they cost you in 100 games, and where that is not known by how often \
-                    they happened." }
+                p.small { (language.things_order) }
             }
         }
     }
 }
 
 fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
-    let answer = words.answer;
+    let (answer, language) = (words.answer, words.language);
     let (heading, shown, colour, said) = match learn.kind {
         Kind::Habit => {
             let habit = &answer.habits[learn.place];
-            let heading = format!("Play {} here", habit.better.mv.numbered);
+            let heading = language.play_here(language.san(&habit.better.mv.numbered));
             (heading, &habit.shown, habit.colour, of_habit(words, habit))
         }
         Kind::Fell => {
             let trap = &answer.traps[learn.place];
             (
-                format!("Do not play {} here", trap.slip),
+                language.play_not(language.san(&trap.slip)),
                 &trap.shown,
                 trap.colour,
                 of_trap(words, trap),
@@ -65,7 +59,7 @@ fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
         Kind::Missed => {
             let trap = &answer.traps[learn.place];
             (
-                format!("Find {} here", trap.refutation),
+                language.find_here(language.san(&trap.refutation)),
                 &trap.shown,
                 trap.colour,
                 of_trap(words, trap),
@@ -73,12 +67,12 @@ fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
         }
         Kind::Forgot => {
             let left = &answer.left[learn.place];
-            let heading = format!("Your line goes on with {} here", left.prepared.join(" or "));
+            let heading = language.goes_on_with(language.either_san(&left.prepared));
             (heading, &left.before, left.before.0.turn(), of_left(words, left))
         }
         Kind::Unanswered => {
             let left = &answer.left[learn.place];
-            let heading = format!("Prepare an answer to {}", left.mv.numbered);
+            let heading = language.prepare_answer(language.san(&left.mv.numbered));
             (heading, &left.shown, left.next(), of_left(words, left))
         }
     };
@@ -98,39 +92,36 @@ fn diagram(words: &Words<'_>, (position, last): &(Chess, Option<Move>), bottom: 
     html! { figure { (diagram.figure(words.language)) } }
 }
 
-fn games(number: u64) -> String {
-    numbers::counted(number, "game")
-}
-
 fn of_habit(words: &Words<'_>, habit: &Habit) -> Markup {
     let language = words.language;
     html! {
-        p { "The line: " b { (line(&habit.line)) } "." }
+        p { (language.line_is(html! { b { (line(&habit.line, language)) } })) }
         p {
-            "You had this position in " (games(habit.times)) " and played " b { (habit.mv.numbered) } " in "
-            (language.count(habit.played)) ". "
-            "Players of your level are at " (counted(&habit.edge, Unit::Edge, language)) " with it, and at "
-            (counted(&habit.better.edge, Unit::Edge, language)) " with " b { (habit.better.mv.numbered) } ", which "
-            (markup(&habit.better.share, Unit::Percent, language)) " of them play."
+            (language.habit_had(&language.games(habit.times), bold(&habit.mv.numbered, language), habit.played)) " "
+            (language.habit_edges(
+                counted(&habit.edge, Unit::Edge, language),
+                counted(&habit.better.edge, Unit::Edge, language),
+                bold(&habit.better.mv.numbered, language),
+                markup(&habit.better.share, Unit::Percent, language),
+            ))
         }
-        p { "It costs you " (markup(&habit.cost_per_100_games, Unit::Number, language)) " points in 100 games." }
+        p { (language.habit_costs(markup(&habit.cost_per_100_games, Unit::Number, language))) }
     }
 }
 
 fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
     let language = words.language;
     html! {
-        p { "The trap: " bdi { (name_of(&trap.name)) } ". " b { (trap.line) } }
+        p { (language.trap_is(html! { bdi { (name_of(&trap.name)) } }, bold(&trap.line, language))) }
         @match trap.role {
             Role::Faced => p {
-                "You met it in " (games(trap.times)) " and fell for it in " (language.count(trap.slipped))
-                ". Of players of your level " (counted(&trap.level_slip_rate, Unit::Percent, language)) " do."
-                @if !trap.instead.is_empty() { " Others play " (moves(words, &trap.instead)) "." }
+                (language.met_and_fell(&language.games(trap.times), trap.slipped)) " "
+                (language.level_falls(counted(&trap.level_slip_rate, Unit::Percent, language)))
+                @if !trap.instead.is_empty() { " " (language.others_play(moves(words, &trap.instead))) }
             },
             Role::Laid => p {
-                "Your opponents fell for it in " (games(trap.slipped)) ", and you found the refutation in "
-                (language.count(trap.refuted)) ". Of players of your level "
-                (counted(&trap.level_find_rate, Unit::Percent, language)) " do."
+                (language.laid_and_found(&language.games(trap.slipped), trap.refuted)) " "
+                (language.level_finds(counted(&trap.level_find_rate, Unit::Percent, language)))
             },
         }
         (named(words, trap))
@@ -138,12 +129,17 @@ fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
 }
 
 fn of_left(words: &Words<'_>, left: &Left) -> Markup {
+    let language = words.language;
+    let said = match left.by {
+        By::Student => Language::left_by_you,
+        By::Opponent => Language::left_by_opponent,
+    };
+    let (games, mv) = (language.games(left.times), bold(&left.mv.numbered, language));
     html! {
-        p { "The line: " b { (whole(left)) } "." }
+        p { (language.line_is(bold(&whole(left), language))) }
         p {
-            "In " (games(left.times)) " " (by(left.by)) " played " b { (left.mv.numbered) } ", where your lines have "
-            (left.prepared.join(" or ")) "."
-            @if !left.continues.is_empty() { " Players of your level go on with " (moves(words, &left.continues)) "." }
+            (said(language, &games, mv, language.either_san(&left.prepared)))
+            @if !left.continues.is_empty() { " " (language.level_goes_on(moves(words, &left.continues))) }
         }
     }
 }
@@ -153,24 +149,36 @@ fn moves(words: &Words<'_>, moves: &[LevelMove]) -> Markup {
     html! {
         @for (place, next) in moves.iter().enumerate() {
             @if place > 0 { ", " }
-            b { (next.san) } " " (counted(&next.share, Unit::Percent, words.language))
+            (bold(&next.san, words.language)) " " (counted(&next.share, Unit::Percent, words.language))
         }
-        @if moves.is_empty() { "no games" }
+        @if moves.is_empty() { (words.language.no_games) }
     }
 }
 
-fn line(line: &str) -> &str {
-    if line.is_empty() { "the first move" } else { line }
+fn bold(moves: &str, language: &Language) -> Markup {
+    html! { b { (language.san(moves)) } }
+}
+
+fn line(line: &str, language: &Language) -> Markup {
+    match line.is_empty() {
+        true => plain(language.first_move),
+        false => html! { (language.san(line)) },
+    }
 }
 
 /// The games to look at again.
 fn named(words: &Words<'_>, trap: &TrapRow) -> Markup {
+    let language = words.language;
+    let what = match trap.role {
+        Role::Faced => language.fell_in,
+        Role::Laid => language.missed_in,
+    };
     html! {
         @if let Some(again) = to_look_at(trap) {
-            p { (again.what) " in:" }
+            p { (what) }
             ul {
-                @for played in again.games { li { bdi { (name_of(&game(played))) } } }
-                @if again.more > 0 { li { "and " (words.language.count(again.more)) " more" } }
+                @for played in again.games { li { bdi { (name_of(&game(played, language))) } } }
+                @if again.more > 0 { li { (language.and_more(again.more)) } }
             }
         }
     }
@@ -198,34 +206,25 @@ pub(super) fn habits(words: &Words<'_>) -> Markup {
     let (answer, language) = (words.answer, words.language);
     let row = |habit: &Habit| {
         vec![
-            html! { (line(&habit.line)) },
-            html! { b { (habit.mv.numbered) } " in " (language.count(habit.played)) " of " (language.count(habit.times)) },
+            line(&habit.line, language),
+            language.in_of(bold(&habit.mv.numbered, language), habit.played, habit.times),
             counted(&habit.edge, Unit::Edge, language),
-            html! { b { (habit.better.mv.numbered) } " (" (markup(&habit.better.share, Unit::Percent, language)) ")" },
+            html! { (bold(&habit.better.mv.numbered, language)) " (" (markup(&habit.better.share, Unit::Percent, language)) ")" },
             counted(&habit.better.edge, Unit::Edge, language),
             markup(&habit.cost_per_100_games, Unit::Number, language),
         ]
     };
     let rows: Vec<_> = answer.habits.iter().take(ROWS).map(row).collect();
-    let heads = [
-        "Position",
-        "You play",
-        "Edge of the level",
-        "Better (how many)",
-        "Its edge",
-        "Cost in 100 games",
-    ];
     html! {
         section.trap {
-            h2 { "Costly habits" }
+            h2 { (language.habits_heading) }
             section.part {
-                p { (tested(answer)) }
+                p { (tested(answer, language)) }
                 @if rows.is_empty() {
-                    p { "No habit of yours costs points beyond chance." }
+                    p { (language.habits_none) }
                 } @else {
-                    (table("Costly habits", &heads, &rows))
-                    p.small { "The edge is what a side scores beyond what its ratings promise, in points per 100 games; in brackets \
-                        is the margin of error. The cost is the difference of the edges times how often you play the move." }
+                    (table(language.habits_heading, &language.habit_heads, &rows))
+                    p.small { (language.habits_note) }
                 }
             }
         }
@@ -242,7 +241,7 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
     let row = |trap: &TrapRow| {
         let mut cells = vec![
             html! { bdi { (name_of(&trap.name)) } },
-            html! { (language.side(trap.colour)) },
+            html! { (language.side_alone(trap.colour)) },
             html! { (language.count(trap.times)) },
             html! { (language.count(trap.slipped)) },
         ];
@@ -261,30 +260,22 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
         cells
     };
     let tables = [
-        (
-            of(Role::Faced),
-            "Traps you met",
-            &["Trap", "As", "Met", "Fell", "Escaped", "The level falls"][..],
-        ),
-        (
-            of(Role::Laid),
-            "Traps you laid",
-            &["Trap", "As", "Laid", "Worked", "Refuted", "Missed", "The level refutes"],
-        ),
+        (of(Role::Faced), language.traps_met, &language.met_heads[..]),
+        (of(Role::Laid), language.traps_laid, &language.laid_heads),
     ];
     html! {
         section.trap {
-            h2 { "Traps" }
-            p { (traps_from(answer)) }
+            h2 { (language.traps_heading) }
+            p { (traps_from(answer, language)) }
             @for (traps, name, heads) in tables {
                 section.part {
                     h3 { (name) }
                     @if traps.is_empty() {
-                        p { "None." }
+                        p { (language.none) }
                     } @else {
                         (table(name, heads, &traps.iter().map(|trap| row(trap)).collect::<Vec<_>>()))
                         @for trap in traps.iter().filter(|trap| to_look_at(trap).is_some()) {
-                            p { b { bdi { (name_of(&trap.name)) } } ": " (trap.line) }
+                            p { b { bdi { (name_of(&trap.name)) } } (language.colon) (language.san(&trap.line)) }
                             (named(words, trap))
                         }
                     }
@@ -300,23 +291,21 @@ pub(super) fn lines(words: &Words<'_>) -> Markup {
     let Some(lines) = &answer.repertoire else { return html! {} };
     let row = |left: &Left| {
         vec![
-            html! { (whole(left)) },
-            html! { (by(left.by)) },
+            html! { (language.san(&whole(left))) },
+            by(left.by, language),
             html! { (language.count(left.times)) },
-            html! { (left.prepared.join(", ")) },
+            html! { (language.san(&left.prepared.join(", "))) },
             counted(&left.share, Unit::Percent, language),
             moves(words, &left.continues),
         ]
     };
     let rows: Vec<_> = answer.left.iter().take(ROWS).map(row).collect();
-    let heads =
-        ["Left with", "By", "Games", "Prepared", "The level plays it", "The level goes on with"];
     html! {
         section.trap {
-            h2 { "Your prepared lines" }
+            h2 { (language.lines_heading) }
             section.part {
                 p { (prepared(lines, language)) }
-                @if !rows.is_empty() { (table("Where your games leave your lines", &heads, &rows)) }
+                @if !rows.is_empty() { (table(language.lines_left, &language.left_heads, &rows)) }
             }
         }
     }

@@ -4,6 +4,7 @@ use super::phrases::{game, tested, to_look_at, traps_from};
 use super::table::{HABIT, TRAP};
 use crate::answers::student::{Habit, Left, Role, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
+use crate::pages::languages::ENGLISH;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words::{self, clean, side};
@@ -119,7 +120,8 @@ fn of_role(
     let mut page = format!("\n{}", table.render()) + &more(traps.len(), top, "trap");
     for trap in traps.iter().take(top) {
         let Some(again) = to_look_at(trap) else { continue };
-        let mut named: Vec<String> = again.games.into_iter().map(game).collect();
+        let mut named: Vec<String> =
+            again.games.into_iter().map(|played| game(played, &ENGLISH)).collect();
         if again.more > 0 {
             named.push(format!("and {} more", count(again.more)));
         }
@@ -228,8 +230,7 @@ pub(super) fn several(answers: &Students) -> String {
     }
     let mut table = TextTable::new(&columns);
     for answer in &answers.students {
-        let results = answer.games.results;
-        let points = results.white.points() + results.black.points();
+        let points = answer.games.results.all().points();
         let of = |role: Role, number: fn(&TrapRow) -> u64| -> u64 {
             answer.traps.iter().filter(|trap| trap.role == role).map(number).sum()
         };

@@ -1,106 +1,90 @@
 //! Sentences of the page, which speaks to the student; those of the text page speak to the teacher.
 
+use maud::{Markup, html};
+
 use super::phrases::{played_between, points};
 use crate::answers::student::{
     By, GamesSummary, LeftAnswer, LevelBasis, StudentAnswer, TrapSource,
 };
 use crate::pages::languages::Language;
-use crate::pages::numbers::{count, counted, fixed};
-use crate::pages::words::bands;
+use crate::pages::lesson::plain;
 
 /// Ratings and dates.
-pub(super) fn spans(games: &GamesSummary) -> Option<String> {
+pub(super) fn spans(games: &GamesSummary, words: &Language) -> Option<Markup> {
     let ratings = games.ratings.map(|ratings| {
-        format!(
-            "Your ratings in them lie between {} and {}, with the middle at {} ({}).",
-            ratings.low,
-            ratings.high,
-            points(ratings.median),
-            counted(ratings.games, "game")
-        )
+        let [low, high] = [ratings.low, ratings.high].map(|end| end.to_string());
+        words.own_ratings(&low, &high, &points(ratings.median, words), &words.games(ratings.games))
     });
-    let dates = games.dates.as_ref().map(played_between);
-    let said: Vec<String> = ratings.into_iter().chain(dates).collect();
-    (!said.is_empty()).then(|| said.join(" "))
+    let dates = games.dates.as_ref().map(|dates| played_between(dates, words));
+    let said = one_after_another(ratings.into_iter().chain(dates));
+    (!said.0.is_empty()).then_some(said)
 }
 
 /// Whose games are the measure, and why.
-pub(super) fn level(answer: &StudentAnswer) -> String {
-    let why = match answer.level.basis {
-        LevelBasis::Given => "",
-        LevelBasis::Median => ": the 200 points around the middle of your own ratings",
-        LevelBasis::NoRatings => ", since your games have no ratings",
-    };
-    format!("Your level: players {}, {}{why}.", bands(answer.level.bands), answer.level.paces)
+pub(super) fn level(answer: &StudentAnswer, words: &Language) -> Markup {
+    let (ratings, paces) = (words.rated(answer.level.bands), words.paces_of(answer.level.paces));
+    match answer.level.basis {
+        LevelBasis::Given => words.your_level(&ratings, &paces),
+        LevelBasis::Median => words.your_level_by_ratings(&ratings, &paces),
+        LevelBasis::NoRatings => words.your_level_unrated(&ratings, &paces),
+    }
 }
 
 /// What the habits rest on.
-pub(super) fn tested(answer: &StudentAnswer) -> String {
+pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
     let (positions, settings) = (&answer.positions, &answer.settings);
-    let number = |n: usize| count(n as u64);
-    let mut said = format!(
-        "You had {} in {} or more. In {} of them your usual move could be held against others, each with {} or more at your \
-         level: of {} {} a better move beyond chance (at most {} % of them expected to be false).",
-        counted(positions.had as u64, "position"),
-        counted(settings.times, "game"),
-        number(positions.judged),
-        counted(settings.tested_from, "game"),
-        counted(positions.tests as u64, "test"),
-        match positions.significant {
-            1 => "1 shows".to_owned(),
-            n => format!("{} show", number(n)),
-        },
-        fixed(100.0 * settings.fdr, 0),
-    );
-    if positions.too_few_games > 0 {
-        said += &format!(
-            " In {} your level has too few games to say.",
-            number(positions.too_few_games)
-        );
-    }
-    if positions.no_habit > 0 {
-        said += &format!(" In {} you played no move twice.", number(positions.no_habit));
-    }
-    said
+    let number = |n: usize| n as u64;
+    let few = number(positions.too_few_games);
+    let never_twice = number(positions.no_habit);
+    let said = [
+        Some(
+            words.tested_had(&words.positions(number(positions.had)), &words.games(settings.times)),
+        ),
+        Some(words.tested_held(
+            number(positions.judged),
+            &words.games(settings.tested_from),
+            &words.tests(number(positions.tests)),
+            &words.shows(number(positions.significant)),
+            &words.fixed(100.0 * settings.fdr, 0),
+        )),
+        (few > 0).then(|| words.tested_few(few)),
+        (never_twice > 0).then(|| words.tested_never_twice(never_twice)),
+    ];
+    one_after_another(said.into_iter().flatten())
 }
 
-/// That own results choose nothing.
-pub(super) const JUDGED_BY: &str = "Your own results choose nothing, since they are few: what is costly is judged by the games \
-of your level alone.";
-
 /// Where the traps come from.
-pub(super) fn traps_from(answer: &StudentAnswer) -> &'static str {
+pub(super) fn traps_from(answer: &StudentAnswer, words: &Language) -> &'static str {
     match answer.traps_from {
-        TrapSource::File => "Looked for are the traps that were prepared for you.",
-        TrapSource::Hunt => "Looked for are the traps that pay best in the games of all ratings.",
+        TrapSource::File => words.traps_of_file,
+        TrapSource::Hunt => words.traps_of_hunt,
     }
 }
 
 /// What became of the games with the prepared colour.
-pub(super) fn prepared(lines: &LeftAnswer, language: &Language) -> String {
-    let number = |games| language.count(games);
-    let mut said = format!(
-        "Of your {} games as {} {} came to the end of a line, {} ended within one, you left them in {} and your opponents in {}.",
-        number(lines.games),
-        language.side(lines.side),
-        number(lines.to_the_end),
-        number(lines.within),
-        number(lines.by_student),
-        number(lines.by_opponent),
+pub(super) fn prepared(lines: &LeftAnswer, words: &Language) -> Markup {
+    let said = words.prepared(
+        lines.games,
+        lines.side,
+        lines.to_the_end,
+        lines.within,
+        lines.by_student,
+        lines.by_opponent,
     );
-    if lines.by_first_move > 0 {
-        said += &format!(
-            " In {} your first move was another: the lines are for other openings than you played there.",
-            number(lines.by_first_move)
-        );
-    }
-    said
+    let others = lines.by_first_move;
+    let others = (others > 0).then(|| words.other_first_move(others));
+    one_after_another([said].into_iter().chain(others))
 }
 
 /// Who left the lines, in words.
-pub(super) fn by(by: By) -> &'static str {
-    match by {
-        By::Student => "you",
-        By::Opponent => "your opponent",
-    }
+pub(super) fn by(by: By, words: &Language) -> Markup {
+    plain(match by {
+        By::Student => words.you,
+        By::Opponent => words.opponent,
+    })
+}
+
+/// Sentences with blanks between.
+fn one_after_another(said: impl Iterator<Item = Markup>) -> Markup {
+    said.reduce(|before, next| html! { (before) " " (next) }).unwrap_or_default()
 }

@@ -94,12 +94,12 @@ mod tests {
 
         What to do
 
-        1. Better: Undecided: players of this level fall for it themselves, 130.0
-            [107.1, 154.3] times in 1000 of their games as Black; nothing says whether
-            the slip loses, so ask an engine (--engine).
-        2. Legal's mate: Undecided: players of this level fall for it themselves, 130.0
-            [107.1, 154.3] times in 1000 of their games as Black; nothing says whether
-            the slip loses, so ask an engine (--engine).
+        1. Better: Undecided: players of this level fall for it themselves,
+            130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
+            whether the slip loses, so ask an engine (--engine).
+        2. Legal's mate: Undecided: players of this level fall for it themselves,
+            130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
+            whether the slip loses, so ask an engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
             games to say how often it comes up and whether it pays; none of the 60 games
             of this level as Black has come that far; nothing says whether the slip

@@ -14,11 +14,11 @@ use rayon::prelude::*;
 use redb::ReadableTable;
 
 use super::Store;
-use crate::counts::{Counts, GroupsOf, Limits, MoveCounts, PositionCounts, Totals};
+use crate::counts::{Counts, GroupGames, GroupsOf, Limits, MoveCounts, PositionCounts, Totals};
 use crate::store::codec::Decoder;
 use crate::store::fence::{damaged, fenced};
 use crate::store::{RawPosition, StoreError};
-use crate::terms::Key;
+use crate::terms::{Key, MoverFilter};
 
 /// Positions in a batch.
 const BATCH: usize = 4096;
@@ -135,6 +135,16 @@ impl Counts for Store {
         let mut bytes = Vec::new();
         let found = self.find(key, &mut bytes)?;
         self.check(found, &bytes)?.map(|raw| raw.counts()).transpose()
+    }
+
+    fn position_under(
+        &self,
+        key: Key,
+        filter: MoverFilter,
+    ) -> Result<Option<(PositionCounts, Vec<GroupGames>)>, StoreError> {
+        let mut bytes = Vec::new();
+        let found = self.find(key, &mut bytes)?;
+        self.check(found, &bytes)?.map(|raw| raw.counts_under(filter)).transpose()
     }
 
     fn moves_of_many<T: Send>(

@@ -3,10 +3,10 @@
 use proptest::prelude::*;
 
 use super::kit;
-use crate::counts::{Counts, GroupsOf, MoveCounts, PositionCounts};
+use crate::counts::{CellGroups, Counts, GroupsOf, MoveCounts, PositionCounts};
 use crate::store::codec::{decode_body, encode_body, put_varint};
 use crate::store::{Store, StoreError, verify};
-use crate::terms::Key;
+use crate::terms::{BandRange, Key, MoverFilter, PaceSet};
 
 fn body_of(position: &PositionCounts) -> Vec<u8> {
     let mut body = Vec::new();
@@ -213,6 +213,11 @@ fn threads_may_share_a_store() {
     });
 }
 
+const FILTERS: [MoverFilter; 2] = [
+    MoverFilter::ALL,
+    MoverFilter { bands: BandRange { from: 1200, below: 1700 }, paces: PaceSet::ALL },
+];
+
 #[test]
 fn many_positions_are_found_as_one_by_one() {
     let (_folder, path) = kit::place();
@@ -224,13 +229,24 @@ fn many_positions_are_found_as_one_by_one() {
     for keys in [&keys[..], &keys[..1], &[]] {
         let (mut found, mut expected) = (Vec::new(), Vec::new());
         let draw = |place: usize, moves: &[MoveCounts], groups: &GroupsOf<'_>| {
-            (place, moves.to_vec(), groups())
+            (place, moves.to_vec(), FILTERS.map(groups))
         };
         let many = store.moves_of_many(keys, draw, |place, drawn| found.push((place, drawn)));
         many.expect("sound");
         for (place, &key) in keys.iter().enumerate() {
             let position = store.position(key).expect("sound");
-            expected.extend(position.map(|at| (place, (place, at.moves, at.groups))));
+            for filter in FILTERS {
+                let under = store.position_under(key, filter).expect("sound");
+                let plain = position.clone().map(|at| {
+                    let groups = at.groups_by_move(filter);
+                    (PositionCounts { groups: CellGroups::default(), ..at }, groups)
+                });
+                assert_eq!(under, plain);
+            }
+            expected.extend(position.map(|at| {
+                let groups = FILTERS.map(|filter| at.groups_by_move(filter));
+                (place, (place, at.moves, groups))
+            }));
         }
         assert_eq!(found, expected);
     }

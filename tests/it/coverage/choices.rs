@@ -1,6 +1,8 @@
 //! What players choose in one position, by group.
 
-use deadfall::answers::stats::{ByGroup, GROUPS};
+use deadfall::answers::stats::{
+    ByGroup, Dated, GROUPS, GroupErrors, GroupedShare, Margin, wilson_at,
+};
 
 use super::players::Player;
 use super::sampling::Chance;
@@ -31,4 +33,12 @@ pub fn sum(games: &ByGroup) -> u64 {
 
 pub fn together(moves: &[ByGroup]) -> ByGroup {
     std::array::from_fn(|group| moves.iter().map(|mv| mv[group]).sum())
+}
+
+/// A share in a month, as `trap` tells it.
+pub fn dated(at: f64, share: &GroupedShare) -> Dated {
+    let (k, n) = (sum(&share.k), sum(&share.n));
+    let interval = wilson_at(k, n, Margin::of(share.design_effect).z()).expect("games");
+    let errors = GroupErrors::of_product(std::slice::from_ref(share));
+    Dated { at, value: k as f64 / n as f64, interval, errors }
 }

@@ -5,12 +5,12 @@
 
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
-    Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, compare_counts_at,
-    difference_by_group, mean_time_at, occurrence_margin, predictive_range, product,
+    Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, change_a_month,
+    compare_counts_at, mean_time_at, occurrence_margin, predictive_range, product,
     product_interval_at, tango_at, wilson_at,
 };
 
-use super::choices::{MIN_SAMPLE, play, sum, together};
+use super::choices::{MIN_SAMPLE, dated, play, sum, together};
 use super::further;
 use super::players::{Activity, CORRELATION, crowd, games_a_player};
 use super::sampling::Chance;
@@ -71,7 +71,8 @@ fn one_position(chance: &mut Chance, activity: &Activity, games: u64, tallies: &
         design_effect: effect.share,
     };
     let (_, interval) =
-        difference_by_group(&month(&later, second), &month(&moves, effect)).expect("games");
+        change_a_month(&[dated(0.0, &month(&moves, effect)), dated(1.0, &month(&later, second))])
+            .expect("two months");
     tallies.add("change of a share", interval, 0.0);
 }
 

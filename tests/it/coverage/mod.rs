@@ -4,6 +4,7 @@
 //! table, which is checked here, with the formulas one by one below it.
 
 mod choices;
+mod earlier;
 mod findings;
 mod further;
 mod habits;

@@ -29,17 +29,7 @@ struct Drawn {
 impl League {
     /// Plays a month.
     pub fn month(&self, chance: &mut Chance) -> Month {
-        let mut play = Play {
-            white: Activity::of(self.games_a_white()),
-            baiter: Activity::of(self.games_a_baiter()),
-            replier: Activity::of(games_a_player(self.effect)),
-            trap: self.trap(),
-            counts: InMemory::counting(30),
-            ended: Default::default(),
-            drawn: Default::default(),
-            chance,
-            league: self,
-        };
+        let mut play = Play::of(self, chance);
         for (index, truth) in self.bands.iter().enumerate() {
             play.band(Band::from_index(10 + index).expect("a band"), truth);
         }
@@ -50,8 +40,8 @@ impl League {
 
 /// A game on its way along the line: who plays White, by place in the crowd, and at which pace.
 #[derive(Clone, Copy)]
-struct Game {
-    white: usize,
+pub struct Game {
+    pub white: usize,
     pace: usize,
 }
 
@@ -60,11 +50,11 @@ type Slots = [(Cell, GroupGames); PACES.len()];
 
 /// Those of all moves of a position of one band.
 #[derive(Default)]
-struct Here([Slots; MOVES]);
+pub struct Here([Slots; MOVES]);
 
 impl Here {
     /// Adds a game of this player; the cell, for what else is known of it.
-    fn add(&mut self, mv: usize, game: Game, mover: &Player) -> &mut Cell {
+    pub fn add(&mut self, mv: usize, game: Game, mover: &Player) -> &mut Cell {
         let (cell, groups) = &mut self.0[mv][game.pace];
         groups.add(group(mover), 1);
         cell
@@ -75,21 +65,35 @@ fn group(player: &Player) -> Group {
     Group::from_index(player.group).expect("as many groups")
 }
 
-struct Play<'a> {
+pub struct Play<'a> {
     /// Games of a player as White, as Black before the bait, and as Black after the slip.
     white: Activity,
     baiter: Activity,
     replier: Activity,
-    trap: Trap,
-    counts: InMemory,
+    pub trap: Trap,
+    pub counts: InMemory,
     /// White's and Black's results of the band's games from the position before the bait on, by pace.
     ended: [[Total; 2]; PACES.len()],
     drawn: [Drawn; 2],
-    chance: &'a mut Chance,
+    pub chance: &'a mut Chance,
     league: &'a League,
 }
 
-impl Play<'_> {
+impl<'a> Play<'a> {
+    pub fn of(league: &'a League, chance: &'a mut Chance) -> Play<'a> {
+        Play {
+            white: Activity::of(league.games_a_white()),
+            baiter: Activity::of(league.games_a_baiter()),
+            replier: Activity::of(games_a_player(league.effect)),
+            trap: league.trap(),
+            counts: InMemory::counting(30),
+            ended: Default::default(),
+            drawn: Default::default(),
+            chance,
+            league,
+        }
+    }
+
     fn band(&mut self, band: Band, truth: &BandTruth) {
         let whites = crowd(self.chance, &self.white, truth.games);
         let (mut games, groups) = self.all_games(&whites);
@@ -107,11 +111,11 @@ impl Play<'_> {
             games.retain(|_| goes_on.next().expect("one a game"));
         }
         self.bait(band, truth, &whites, &games);
-        self.totals(band, truth, groups);
+        self.totals(band, self.league.at_the_bait(truth), groups);
     }
 
     /// All games as White, each player's side by side, and those of each pace by group.
-    fn all_games(&mut self, whites: &[Player]) -> (Vec<Game>, [GroupGames; PACES.len()]) {
+    pub fn all_games(&mut self, whites: &[Player]) -> (Vec<Game>, [GroupGames; PACES.len()]) {
         let mut games = Vec::new();
         let mut groups = <[GroupGames; PACES.len()]>::default();
         for (white, player) in whites.iter().enumerate() {
@@ -124,10 +128,14 @@ impl Play<'_> {
         (games, groups)
     }
 
-    /// The totals of both sides: the games that came to the bait, and all others, in which Black has the edge that makes the mean of all
-    /// the ordinary one.
-    fn totals(&mut self, band: Band, truth: &BandTruth, groups: [GroupGames; PACES.len()]) {
-        let (share, edge) = self.league.at_the_bait(truth);
+    /// The totals of both sides: the games that have ended, the share of all that they are and Black's edge in them, and all others, in which
+    /// Black has the edge that makes the mean of all the ordinary one.
+    pub fn totals(
+        &mut self,
+        band: Band,
+        (share, edge): (f64, f64),
+        groups: [GroupGames; PACES.len()],
+    ) {
         let others = -share * edge / (1.0 - share);
         let ended = std::mem::take(&mut self.ended);
         for ((groups, ended), (pace, ..)) in groups.into_iter().zip(ended).zip(PACES) {
@@ -174,7 +182,7 @@ impl Play<'_> {
     }
 
     /// The moves that the players of these games choose, 0 being the line's own.
-    fn choose(
+    pub fn choose(
         &mut self,
         players: &[Player],
         games: impl Iterator<Item = usize>,
@@ -234,7 +242,7 @@ impl Play<'_> {
     }
 
     /// Adds a game with Black's result to the games of both sides.
-    fn end(&mut self, game: Game, result: &Cell) {
+    pub fn end(&mut self, game: Game, result: &Cell) {
         let sides = [swapped(*result), *result];
         for (total, cell) in self.ended[game.pace].iter_mut().zip(sides) {
             let expected = cell.expected_milli;
@@ -245,7 +253,7 @@ impl Play<'_> {
     }
 
     /// Black's result in one game in which Black's edge is `edge`.
-    fn result(&mut self, edge: f64, white: &Player, black: &Player) -> Cell {
+    pub fn result(&mut self, edge: f64, white: &Player, black: &Player) -> Cell {
         let at = self.chance.unit();
         let gap = usize::from(at >= GAPS[0].1) + usize::from(at >= GAPS[0].1 + GAPS[1].1);
         let expected = GAPS[gap].0;
@@ -274,7 +282,7 @@ impl Play<'_> {
     }
 
     /// Puts the games of one position and band into the counts.
-    fn put(&mut self, ply: usize, band: Band, here: &Here) {
+    pub fn put(&mut self, ply: usize, band: Band, here: &Here) {
         let (position, moves) = moves_at(&self.trap, ply);
         let key = Key::of(&position);
         for (mv, slots) in moves.into_iter().zip(&here.0) {

@@ -1,10 +1,12 @@
 //! Every figure that `trap` prints of a known league, with its truth.
 
-use deadfall::answers::moves::table;
+use deadfall::answers::claims::{ABOUT, Answer, evaluate};
+use deadfall::answers::moves::{MoveTable, table};
 use deadfall::answers::stats::Interval;
 use deadfall::answers::trap::{BandRow, Figures, TrapReport, judge};
 use deadfall::answers::{Figure, Question};
-use shakmaty::{CastlingMode, Move};
+use deadfall::lines::{Bound, Claim, ClaimKind, Relation};
+use shakmaty::{CastlingMode, Chess, Move};
 
 use super::league::{BandTruth, League, Month, moves_at, shares};
 use super::sampling::Chance;
@@ -74,7 +76,10 @@ impl Truth {
 /// Judges one month of a league and notes each interval that is printed with its value.
 pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     let month = league.month(chance);
-    let Ok(report) = judge(&month.counts, &month.trap, &Question::default());
+    let place = place_of_fall(&league.bands);
+    let level = place.map(|place| level_of_fall(&league.bands, place));
+    let question = Question { slip_below: level, ..Question::default() };
+    let Ok(report) = judge(&month.counts, &month.trap, &question);
     figures(league, &league.bands, &report.figures, "", tallies);
     if let Some(range) = report.figures.ahead.range {
         let slips = Truth::of(league, &league.bands).slips / 1000.0;
@@ -96,6 +101,30 @@ pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
         }
         joined(league, &report, tallies);
     }
+    if let Some((place, fall)) = place.zip(report.curve.slip_below) {
+        let rating = |place: usize| 1000.0 + 100.0 * place as f64;
+        let end = |at: Option<u16>| at.map_or(rating(league.bands.len()), f64::from);
+        if fall.withheld.is_none() {
+            let interval = Interval::new(end(fall.low), end(fall.high));
+            tallies.add("rating from which fewer slip", interval, rating(place));
+        }
+    }
+}
+
+/// The first band that slips less than all before it, as do all bands behind it; none where the shares do not fall so.
+fn place_of_fall(bands: &[BandTruth]) -> Option<usize> {
+    (1..bands.len()).find(|&place| {
+        let (before, behind) = bands.split_at(place);
+        behind.iter().all(|low| before.iter().all(|high| low.slip < high.slip))
+    })
+}
+
+/// A level between the shares before that place and those from there on.
+fn level_of_fall(bands: &[BandTruth], place: usize) -> f64 {
+    let (before, behind) = bands.split_at(place);
+    let least = before.iter().map(|band| band.slip).fold(1.0, f64::min);
+    let most = behind.iter().map(|band| band.slip).fold(0.0, f64::max);
+    (least * most).sqrt()
 }
 
 fn figures(
@@ -157,6 +186,44 @@ fn moves(league: &League, month: &Month, tallies: &mut Tallies) {
         tallies.figure("moves: edge", &row.edge, edge);
         tallies.figure("moves: seconds", &row.clock_s, month.seconds[usize::from(place > 0)]);
     }
+    let slip = [
+        ("share", ClaimKind::Share as fn(Bound) -> ClaimKind, truth.slip_rate),
+        ("score", ClaimKind::Score, 0.5 + league.ordinary - truth.edge_after_slip),
+        ("edge", ClaimKind::Edge, -truth.edge_after_slip),
+    ];
+    for (what, kind, value) in slip {
+        let kind = kind(Bound { relation: Relation::AtLeast, value });
+        claimed(&answer, &position, (what, played[0], kind), None, tallies);
+    }
+    let [first, second, third] = shares(truth.slip_rate);
+    let is_first = Some(first > second.max(third));
+    claimed(&answer, &position, ("first", played[0], ClaimKind::Rank(1)), is_first, tallies);
+    // The third is never played more often than the second, nor first.
+    let more = ClaimKind::MoreThan(played[1]);
+    claimed(&answer, &position, ("more than another", played[2], more), Some(false), tallies);
+}
+
+/// A claim that is true or false, or of which the truth is just the number that it names: that ought to stay undecided. Where nothing was decided for
+/// lack of games the claim says nothing.
+fn claimed(
+    table: &MoveTable,
+    position: &Chess,
+    (what, mv, kind): (&str, Move, ClaimKind),
+    truth: Option<bool>,
+    tallies: &mut Tallies,
+) {
+    let claim = Claim { text: String::new(), mv, san: String::new(), kind };
+    let answer = evaluate(table, position, &claim, ABOUT);
+    if answer.because.figure().value.is_none() {
+        return;
+    }
+    // Above and below are the truths that the answer leaves on that side.
+    let side = match (answer.answer, truth) {
+        (Answer::Undecided, _) | (Answer::Holds, Some(true)) | (Answer::Fails, Some(false)) => 0.0,
+        (Answer::Holds, _) => -1.0,
+        (Answer::Fails, _) => 1.0,
+    };
+    tallies.add(&format!("claim: {what}"), Interval::point(0.0), side);
 }
 
 fn times(month: &Month, report: &TrapReport, tallies: &mut Tallies) {

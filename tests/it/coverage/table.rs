@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use rayon::prelude::*;
 
+use super::earlier;
 use super::league::{BandTruth, League};
 use super::players::{EFFECTS, design_effect};
 use super::printed;
@@ -28,19 +29,31 @@ const MOST_GAMES: u64 = 250_000;
 
 /// Leagues of which every share is known up to a random factor of 1.5.
 fn averaged(effect: f64, block: u64, months: u32) -> Tallies {
-    let seed = 20_310_501 + 100 * block + (10.0 * effect) as u64;
-    let (mut chance, mut tallies) = (Chance::seeded(seed), Tallies::default());
+    let seed = 100 * block + (10.0 * effect) as u64;
+    let (mut chance, mut tallies) = (Chance::seeded(20_310_501 + seed), Tallies::default());
     for _ in 0..months {
-        let league = loop {
-            let league = random(&mut chance, effect);
-            let of_first = design_effect(league.games_a_white());
-            if of_first <= GREATEST_EFFECT && league.games() <= MOST_GAMES {
-                break league;
-            }
-        };
+        let league = likely(&mut chance, effect);
         printed::note(&league, &mut chance, &mut tallies);
     }
+    let mut chance = Chance::seeded(20_311_501 + seed);
+    for _ in 0..months {
+        let league = likely(&mut chance, effect);
+        let edges = [chance.between(-0.05, 0.05), chance.between(-0.05, 0.05)];
+        if league.keeps.len() > 1 {
+            earlier::note(&league, edges, &mut chance, &mut tallies);
+        }
+    }
     tallies
+}
+
+fn likely(chance: &mut Chance, effect: f64) -> League {
+    loop {
+        let league = random(chance, effect);
+        let of_first = design_effect(league.games_a_white());
+        if of_first <= GREATEST_EFFECT && league.games() <= MOST_GAMES {
+            return league;
+        }
+    }
 }
 
 /// One to four choices, one to six bands that differ in all their shares.

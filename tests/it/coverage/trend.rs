@@ -2,11 +2,11 @@
 
 use deadfall::answers::stats::Factor;
 use deadfall::answers::stats::{
-    Dated, DesignEffect, GROUPS, GroupErrors, GroupedShare, Margin, T_95, change_a_month,
-    product_interval_at, wilson_at,
+    Dated, DesignEffect, GROUPS, GroupErrors, GroupedShare, T_95, change_a_month,
+    product_interval_at,
 };
 
-use super::choices::{MIN_SAMPLE, play, sum, together};
+use super::choices::{MIN_SAMPLE, dated, play, sum, together};
 use super::players::{Activity, CORRELATION, EFFECTS, Player, crowd, games_a_player};
 use super::sampling::Chance;
 use super::tally::Tally;
@@ -33,14 +33,6 @@ impl Choice {
 
 fn effective(share: &GroupedShare) -> f64 {
     sum(&share.n) as f64 / share.design_effect
-}
-
-/// A share in a month, as `trap` tells it.
-fn dated(at: f64, share: &GroupedShare) -> Dated {
-    let (k, n) = (sum(&share.k), sum(&share.n));
-    let interval = wilson_at(k, n, Margin::of(share.design_effect).z()).expect("games");
-    let errors = GroupErrors::of_product(std::slice::from_ref(share));
-    Dated { at, value: k as f64 / n as f64, interval, errors }
 }
 
 /// The product of two shares in a month.

@@ -102,7 +102,7 @@ fn what_is_found_is_a_costly_move_with_a_best_reply() {
 fn options_that_make_no_sense_are_refused() {
     let folder = Folder::built(one_trap(), "");
     for options in ["", "--as red", "--as white --fdr 2", "--as white --reached 0"] {
-        folder.run(&format!("hunt {options}")).exits(2);
+        folder.run(&format!("hunt {options}")).refused(2);
     }
     folder.run_with(&["hunt", "--as", "white", "1. e5"]).refused(3);
     folder.run("hunt --as white --pgn no/such/folder.pgn").exits(4);

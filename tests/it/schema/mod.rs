@@ -157,7 +157,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
     folder.write("later.pgn", Game::of("e4 e5 Nf3 f6 Nxe5").tag("UTCDate", "2031.06.17").times(60));
     folder.run("build later.pgn --store later.redb").ok();
-    let over = "name setter line scope store first last undated month occurrence:rate slip_rate:rate find_rate:rate slips_per_1000:mean withheld";
+    let over = "name setter line scope store first last undated month keep_from may_lack occurrence:rate slip_rate:rate find_rate:rate slips_per_1000:mean withheld";
     let moves = "rank san uci games wins draws losses share:rate score:mean expected edge:mean clock_s:mean eval_cp:mean withheld";
     let across = "scope from below pace rank san uci share:rate score:mean withheld";
     let claims = "number line claim answer games n_eff games_to_decide because san measure relation asked within other value low high k n \
@@ -171,9 +171,9 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         soundness soundness_slip_loses_cp soundness_without_slip_cp soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate comes_up_rarest \
         slip_rate:rate own_slips_per_1000:mean is_slip withheld";
-    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games slip_games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
-        eval_others_n eval_verdict withheld";
+        eval_others_n eval_verdict lacks withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
     let student = "student scope place from below name role by as line fen san uci better times played wins draws losses judged \
         slipped escaped refuted missed event date opponent p q share:rate edge:mean better_edge:mean better_share:rate difference:mean \

@@ -17,12 +17,14 @@ object!(StoreMonth {
     last: String,
     undated: u64,
     games: u64,
-    month: f64
+    month: f64,
+    keep_from: u64
 });
 object!(TrapMonths {
     name: String,
     setter: Colour,
     line: String,
+    may_lack: Vec<u64>,
     occurrence: RateChange,
     slip_rate: RateChange,
     find_rate: RateChange,

@@ -1,5 +1,6 @@
 //! `student`: a student's own games held against the level, on the command line and by hand.
 
+mod league;
 mod odd;
 
 use serde_json::{Value, json};
@@ -28,7 +29,7 @@ fn month() -> String {
     games.concat()
 }
 
-const STUDENT: &str = "Fern Keel";
+pub const STUDENT: &str = "Fern Keel";
 const RIVAL: &str = "Marble Rival";
 
 fn own(moves: &str, white: bool, result: &str) -> Game {
@@ -78,7 +79,7 @@ fn others() -> String {
 const TRAPS: &str = "[Event \"Damiano\"]\n\n1. e4 e5 2. Nf3 f6?? 3. Nxe5 *\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n";
 const LINES: &str = "1. e4 e5 2. Nf3 Nc6 3. Bb5 *\n";
 
-fn folder() -> Folder {
+pub fn folder() -> Folder {
     let folder = Folder::built(month(), "--keep-from 1");
     folder.write("own.pgn", own_games());
     folder.write("traps.pgn", TRAPS);
@@ -86,7 +87,7 @@ fn folder() -> Folder {
     folder
 }
 
-const ASK: &str = "student own.pgn --traps traps.pgn --repertoire lines.pgn --as white";
+pub const ASK: &str = "student own.pgn --traps traps.pgn --repertoire lines.pgn --as white";
 
 fn ask(folder: &Folder, options: &[&str]) -> Value {
     let words: Vec<&str> = ASK.split(' ').chain(["--name", STUDENT, "--format", "json"]).collect();

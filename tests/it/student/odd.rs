@@ -93,7 +93,7 @@ fn input_that_holds_no_game_of_the_student_is_refused() {
         &["own.pgn", "--name", "x", "--below", "1550"],
         &["own.pgn", "--also", "x"],
     ] {
-        folder.run_with(&[&["student"], wrong].concat()).exits(2);
+        folder.run_with(&[&["student"], wrong].concat()).refused(2);
     }
     let none = ["student", "own.pgn", "--name", STUDENT, "--store", "none.redb"];
     folder.run_with(&none).refused(4);

@@ -1,0 +1,212 @@
+//! A board that knows its key.
+
+use shakmaty::attacks::{bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks};
+use shakmaty::{
+    Bitboard, Board, ByColor, ByRole, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup,
+    Move, Piece, Position, PositionError, Role, Setup, Square,
+};
+
+use crate::terms::{EN_PASSANT, Key};
+
+/// A position of standard chess that a game came to. A move changes what stands on it and its key at a
+/// time; what the rules say of a position in full is left to [`Chess`].
+#[derive(Clone, Debug)]
+pub(super) struct KeyedBoard {
+    by_role: ByRole<Bitboard>,
+    by_color: ByColor<Bitboard>,
+    turn: Color,
+    castles: Castles,
+    /// Where a pawn may be taken en passant, if that is legal.
+    en_passant: Option<Square>,
+    key: Key,
+}
+
+impl From<&Chess> for KeyedBoard {
+    fn from(position: &Chess) -> KeyedBoard {
+        let (by_role, by_color) = position.board().clone().into_bitboards();
+        KeyedBoard {
+            by_role,
+            by_color,
+            turn: position.turn(),
+            castles: position.castles().clone(),
+            en_passant: position.ep_square(EN_PASSANT),
+            key: Key::of(position),
+        }
+    }
+}
+
+impl KeyedBoard {
+    pub(super) fn key(&self) -> Key {
+        self.key
+    }
+
+    pub(super) fn turn(&self) -> Color {
+        self.turn
+    }
+
+    pub(super) fn castles(&self) -> &Castles {
+        &self.castles
+    }
+
+    /// The pieces of this role.
+    pub(super) fn all(&self, role: Role) -> Bitboard {
+        *self.by_role.get(role)
+    }
+
+    /// The pieces of one side.
+    pub(super) fn side(&self, color: Color) -> Bitboard {
+        *self.by_color.get(color)
+    }
+
+    /// The pieces of this role of the side to move.
+    pub(super) fn our(&self, role: Role) -> Bitboard {
+        self.all(role) & self.side(self.turn)
+    }
+
+    pub(super) fn occupied(&self) -> Bitboard {
+        self.by_color.white | self.by_color.black
+    }
+
+    pub(super) fn role_at(&self, square: Square) -> Option<Role> {
+        self.by_role.find(|pieces| pieces.contains(square))
+    }
+
+    /// What of the other side would attack a square if these squares were occupied.
+    pub(super) fn attackers(&self, square: Square, occupied: Bitboard) -> Bitboard {
+        let ByRole { pawn, knight, bishop, rook, queen, king } = self.by_role;
+        let pieces = (rook_attacks(square, occupied) & (rook | queen))
+            | (bishop_attacks(square, occupied) & (bishop | queen))
+            | (knight_attacks(square) & knight)
+            | (king_attacks(square) & king)
+            | (pawn_attacks(self.turn, square) & pawn);
+        pieces & self.side(!self.turn)
+    }
+
+    /// Puts a piece on a square, or takes it away.
+    fn toggle(&mut self, square: Square, piece: Piece) {
+        self.by_role.get_mut(piece.role).toggle(square);
+        self.by_color.get_mut(piece.color).toggle(square);
+    }
+
+    /// Plays a legal move.
+    pub(super) fn play(&mut self, mv: Move) {
+        let mover = self.turn;
+        self.key = self.key.moved(mover, mv);
+        if let Some(square) = self.en_passant.take() {
+            self.key = self.key.with_en_passant(square);
+        }
+        self.turn = !mover;
+        match mv {
+            Move::Normal { role, from, capture, to, promotion } => {
+                self.toggle(from, role.of(mover));
+                if let Some(taken) = capture {
+                    self.toggle(to, taken.of(!mover));
+                }
+                self.toggle(to, promotion.unwrap_or(role).of(mover));
+                let rooks = self.castles.castling_rights();
+                let touched = Bitboard::from(from) | Bitboard::from(to);
+                if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
+                    self.discard_castles(|castles| {
+                        if role == Role::King {
+                            castles.discard_color(mover);
+                        }
+                        castles.discard_rook(from);
+                        castles.discard_rook(to);
+                    });
+                }
+                if role == Role::Pawn && from.distance(to) == 2 {
+                    self.allow_en_passant(from, to);
+                }
+            }
+            Move::Castle { king, rook } => {
+                let side = CastlingSide::from_king_side(king < rook);
+                self.toggle(king, Role::King.of(mover));
+                self.toggle(rook, Role::Rook.of(mover));
+                self.toggle(side.king_to(mover), Role::King.of(mover));
+                self.toggle(side.rook_to(mover), Role::Rook.of(mover));
+                self.discard_castles(|castles| castles.discard_color(mover));
+            }
+            Move::EnPassant { from, to } => {
+                let taken = Square::from_coords(to.file(), from.rank());
+                self.toggle(taken, Role::Pawn.of(!mover));
+                self.toggle(from, Role::Pawn.of(mover));
+                self.toggle(to, Role::Pawn.of(mover));
+            }
+            Move::Put { role, to } => self.toggle(to, role.of(mover)),
+        }
+    }
+
+    #[cold]
+    fn discard_castles(&mut self, discard: impl FnOnce(&mut Castles)) {
+        let had = self.castles.clone();
+        discard(&mut self.castles);
+        self.key = self.key.with_castles(&had, &self.castles);
+    }
+
+    /// After a pawn's long step: the other side may take it if a pawn of theirs stands beside it and can do so
+    /// without leaving its king attacked.
+    fn allow_en_passant(&mut self, from: Square, to: Square) {
+        let Some(over) = from.offset((i32::from(to) - i32::from(from)) / 2) else { return };
+        let takers = pawn_attacks(!self.turn, over) & self.our(Role::Pawn);
+        if takers.is_empty() {
+            return;
+        }
+        let Some(king) = self.our(Role::King).first() else { return };
+        let is_safe = |taker: Square| {
+            let gone = Bitboard::from(taker) | Bitboard::from(to);
+            let occupied = (self.occupied() & !gone) | Bitboard::from(over);
+            (self.attackers(king, occupied) & !gone).is_empty()
+        };
+        if takers.into_iter().any(is_safe) {
+            self.en_passant = Some(over);
+            self.key = self.key.with_en_passant(over);
+        }
+    }
+
+    /// The same position with all rules, but for those that count moves.
+    pub(super) fn in_full(&self) -> Chess {
+        let mut setup = Setup::empty();
+        setup.board = Board::try_from_bitboards(self.by_role, self.by_color)
+            .expect("each piece has a role and a side");
+        setup.turn = self.turn;
+        setup.castling_rights = self.castles.castling_rights();
+        setup.ep_square = self.en_passant;
+        Chess::from_setup(setup, CastlingMode::Standard)
+            .or_else(PositionError::ignore_too_much_material)
+            .or_else(PositionError::ignore_impossible_check)
+            .expect("a game came to it")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use shakmaty::EnPassantMode;
+
+    use super::*;
+
+    proptest! {
+        /// The judge is shakmaty, which plays the same moves.
+        #[test]
+        fn moves_change_the_board_and_its_key_as_the_rules_say(choices in prop::collection::vec(any::<u16>(), 0..200)) {
+            let (mut position, mut keyed) = (Chess::default(), KeyedBoard::from(&Chess::default()));
+            for choice in choices {
+                let moves = position.legal_moves();
+                for &mv in &moves {
+                    let (mut full, mut next) = (position.clone(), keyed.clone());
+                    full.play_unchecked(mv);
+                    next.play(mv);
+                    prop_assert_eq!(next.key(), Key::of(&full), "{} in {:?}", mv, position);
+                    let whole = next.in_full().to_setup(EnPassantMode::Legal);
+                    let wanted = full.to_setup(EN_PASSANT);
+                    prop_assert_eq!(whole.board, wanted.board);
+                    prop_assert_eq!((whole.turn, whole.castling_rights, whole.ep_square),
+                        (wanted.turn, wanted.castling_rights, wanted.ep_square), "{} in {:?}", mv, position);
+                }
+                let Some(&mv) = moves.get(usize::from(choice) % moves.len().max(1)) else { break };
+                position.play_unchecked(mv);
+                keyed.play(mv);
+            }
+        }
+    }
+}
