@@ -4,7 +4,7 @@
  *
  * Starts the command (one argument, as Windows has it), waits for FILE, and half a second later sends the
  * program a Ctrl-Break or ends it as the task manager does. The exit status is that of the program, 200 if it
- * ended by itself, 201 if it goes on. */
+ * ended by itself, 201 if it goes on, 203 if there is no console for the event. */
 #include <stdio.h>
 #include <string.h>
 #include <windows.h>
@@ -26,8 +26,10 @@ int wmain(int count, wchar_t **words) {
     if (WaitForSingleObject(run.hProcess, 500) == WAIT_OBJECT_0) return 200;
     if (wcscmp(words[1], L"kill") == 0)
         TerminateProcess(run.hProcess, 137);
-    else if (!GenerateConsoleCtrlEvent(CTRL_BREAK_EVENT, run.dwProcessId))
-        fprintf(stderr, "end: no event: %lu\n", GetLastError());
+    else if (!GenerateConsoleCtrlEvent(CTRL_BREAK_EVENT, run.dwProcessId)) {
+        TerminateProcess(run.hProcess, 203);
+        return 203;
+    }
     if (WaitForSingleObject(run.hProcess, PATIENCE) != WAIT_OBJECT_0) {
         TerminateProcess(run.hProcess, 201);
         return 201;

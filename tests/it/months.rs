@@ -129,10 +129,10 @@ fn a_lesson_shows_the_months_of_each_trap() {
     folder.run_with(&[&lesson[..], &stores].concat()).ok();
     let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
     let months = page.split_once("id=\"over\"").expect("the months").1;
-    let months = months.split_once("</section>").expect("their end").0;
+    let months = months.split_once("id=\"quiz\"").expect("their end").0;
     assert!(
         months.contains("From May 2031 to July 2031")
-            && months.contains("Surely falling: slip, slips in 1000 games."),
+            && months.contains("Surely falling: slip and slips in 1000 games."),
         "{months}"
     );
     let json = folder
