@@ -12,7 +12,7 @@ use crate::kit::Folder;
 /// Games of each month; a habit is judged where 50 games of the level hold it.
 const GAMES: &str = "100000";
 const LEAGUE: &str = "51";
-/// Students, drawn among those with a planted habit.
+/// Students at the most, drawn among those with a planted habit.
 const STUDENTS: usize = 80;
 /// A habit is played so often, and in more than half of the games.
 const HABIT: u64 = 3;
@@ -114,7 +114,7 @@ fn the_most_costly_habits_that_were_planted_are_found() {
     let planted = planted(&folder, &costs);
     // Drawn by name: the league gives names without regard to anything else.
     let names: Vec<&String> = planted.keys().take(STUDENTS).collect();
-    assert_eq!(names.len(), STUDENTS, "of {} players", planted.len());
+    assert!(names.len() >= STUDENTS / 2, "only {} players", names.len());
     let asked = names.iter().flat_map(|name| ["--name", name.as_str()]);
     let asked: Vec<&str> =
         ["student", "after.pgn", "--format", "json"].into_iter().chain(asked).collect();
@@ -125,7 +125,9 @@ fn the_most_costly_habits_that_were_planted_are_found() {
         let (planted, level) = (&planted[name], &student["level"]);
         let slip = &slips[&planted.fen];
         let from = level["from"].as_u64().expect("a rating");
-        let truth = [from, from + 100].map(|band| costs[&(planted.fen.clone(), band)]);
+        // Whoever is rated below 400 or above 2900 is as at these ratings.
+        let cost = |band: u64| costs[&(planted.fen.clone(), band.clamp(400, 2900))];
+        let truth = [from, from + 100].map(cost);
         let truth = (truth[0] + truth[1]) / 2.0;
         let expected = stands_out(&folder, &planted.fen, slip, level, truth);
         judged += u32::from(expected);
