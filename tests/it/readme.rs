@@ -177,9 +177,9 @@ fn what_the_documents_name_exists() {
         }
         for option in document.split('`').skip(1).step_by(2).flat_map(str::split_whitespace) {
             let name = option.trim_end_matches(|sign: char| !sign.is_ascii_lowercase());
-            let is_of_others =
-                ["--locked", "--path", "--snakefile", "--cores", "--config"].contains(&name);
-            if name.starts_with("--") && !is_of_others {
+            // Of cargo, and of what runs a workflow.
+            let others = ["--locked", "--path", "--snakefile", "--cores", "--config"];
+            if name.starts_with("--") && !others.contains(&name) {
                 let found =
                     options.split_whitespace().any(|word| word.trim_end_matches(',') == name);
                 assert!(found, "{name} is no option");
