@@ -1,4 +1,8 @@
 //! What is ordinary: the mean score that a colour, a band and a pace make of an expectation.
+//!
+//! Score less expectation alone would praise every move of White's, and every position of a server on which stronger players are rated too low. So the same difference
+//! over all games of that colour, band and pace, weighted by the position's own mix of cells, is taken off. Ratings are taken as given, and the
+//! ordinary is made of the position's games too: the edge of a position to which a large part of all games comes varies less than its margin says.
 
 use shakmaty::Color;
 

@@ -121,7 +121,7 @@ impl Figure {
         Figure { value: None, low: None, high: None, k: None, n, n_eff, withheld: Some(why) }
     }
 
-    /// The same of games of which so many tell as much as one game of a player of their own.
+    /// The same of games of which so many are worth one game of a player of their own.
     pub(super) fn with_effect(self, design_effect: f64) -> Figure {
         Figure { n_eff: self.n as f64 / design_effect, ..self }
     }

@@ -8,7 +8,7 @@ use crate::counts::{CellGroups, InMemory, Opening, OpeningTag};
 use crate::lines::{Line, Trap};
 use crate::terms::{CellId, Group, Key, MoverFilter, Outcome, Pace, Rating, expected_milli};
 
-/// The moves of a line of SAN words from the initial position, and the position behind them.
+/// The moves of a line of SAN words from the initial position, and the position after them.
 pub fn play(line: &str) -> (Vec<Move>, Chess) {
     let line: Line = line.parse().expect("a line");
     (line.moves().to_vec(), line.end().clone())
@@ -72,7 +72,7 @@ impl InMemory {
         }
     }
 
-    /// Gives all games that go on behind a line to one player.
+    /// Gives all games that go on after a line to one player.
     pub fn by_one_player(mut self, line: &str) -> InMemory {
         let counts = self.positions.get_mut(&Key::of(&play(line).1)).expect("a counted position");
         let one = Group::from_index(3).expect("a group");
@@ -82,7 +82,7 @@ impl InMemory {
         self
     }
 
-    /// Gives the position behind a line a name and a number of games that may be missing.
+    /// Gives the position after a line a name and a number of games that may be missing.
     pub fn describe(mut self, line: &str, eco: &str, name: &str, may_lack: u64) -> InMemory {
         let counts = self.positions.get_mut(&Key::of(&play(line).1)).expect("a counted position");
         let tag = OpeningTag { eco: eco.into(), name: name.into() };

@@ -20,7 +20,7 @@ pub struct AboutArgs {
     /// Read the whole store and check that nothing in it is damaged
     #[arg(long)]
     pub verify: bool,
-    /// Tell only how fast scores rise with what the ratings predict, a row for each pace
+    /// Show only how fast scores rise with what the ratings predict, one row a pace
     #[arg(long, conflicts_with = "verify")]
     pub slopes: bool,
     /// How to print the answer

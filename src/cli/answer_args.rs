@@ -20,7 +20,7 @@ pub enum Format {
 /// Options of all answers with statistics.
 #[derive(Debug, Args)]
 pub struct AnswerArgs {
-    /// Show no figure that rests on fewer than N games
+    /// Withhold figures that rest on fewer than N games of different players
     #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
     /// How to print the answer

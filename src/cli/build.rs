@@ -21,12 +21,12 @@ use crate::terms::Pace;
 /// `build`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content tells. A folder stands for \
-the files in it that have .pgn in their names. Games without ratings, such as those of a file of traps, \
-are left out; what was left out, and why, is told at the end.
+Dumps may be plain PGN or compressed with zstd, gzip or bzip2; the content decides, not the name. Of a folder, the \
+files with .pgn in their names are counted. Games without ratings are left out; the summary at the end says what was \
+left out, and why.
 
-A store that exists is added to; options that are not given are then taken from it. A dump that is \
-already in is refused.")]
+A store that exists is added to, and options that are not given are taken from it. A dump that is already in is \
+refused. `deadfall help month` goes through a real month step by step.")]
 pub struct BuildArgs {
     /// Dumps: files, folders of them, or - for standard input
     #[arg(required = true, value_name = "SOURCE")]
@@ -37,7 +37,7 @@ pub struct BuildArgs {
     /// How the store is written.
     #[command(flatten)]
     pub import: ImportArgs,
-    /// Put unfinished work into this folder [default: beside the store]
+    /// Keep temporary files in this folder [default: beside the store]
     #[arg(long, value_name = "DIR")]
     pub temp_dir: Option<PathBuf>,
     /// Leave out games before this day or month, such as 2031-05-17 or 2031-05
@@ -46,14 +46,14 @@ pub struct BuildArgs {
     /// Leave out games after this day or month
     #[arg(long, value_name = "DATE")]
     pub until: Option<DateBound>,
-    /// Count only games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
-    /// classical, correspondence, unknown
+    /// Count only games of these paces, such as blitz,rapid: bullet, blitz, rapid, classical,
+    /// correspondence, unknown
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
     pub pace: Vec<Pace>,
     /// Leave out games between players more than N rating points apart
     #[arg(long, value_name = "N")]
     pub max_gap: Option<u16>,
-    /// Count a dump that breaks off as far as it can be read, and remember that it is incomplete
+    /// Count a dump that breaks off as far as it goes, and mark it as incomplete
     #[arg(long)]
     pub keep_going: bool,
     /// What to show meanwhile.

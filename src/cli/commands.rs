@@ -102,7 +102,7 @@ impl Arguments {
 pub enum Command {
     /// Count a month of games (a dump) into the store
     Build(build::BuildArgs),
-    /// Add several stores together into one
+    /// Add stores together into one
     Join(join::JoinArgs),
     /// Show what is played in a position, how often and with what success
     Moves(moves::MovesArgs),
@@ -112,13 +112,13 @@ pub enum Command {
     Hunt(hunt::HuntArgs),
     /// Find what a file of prepared lines leaves unanswered
     Gaps(gaps::GapsArgs),
-    /// Draw where games of a level go behind a line (SVG)
+    /// Draw where the games of a level go after a line (SVG)
     Map(map::MapArgs),
-    /// Hold a student's own games against the level: costly habits, traps, prepared lines
+    /// Compare a student's games with the level: costly habits, traps, prepared lines
     Student(student::StudentArgs),
-    /// Pick whole games with a position or a trap out of a dump
+    /// Pick whole games with a position or a trap from a dump
     Games(games::GamesArgs),
-    /// Make a lesson on traps: a page to print and annotated games (PGN)
+    /// Make a lesson on traps: pages to print, annotated games (PGN), flash cards
     Lesson(lesson::LessonArgs),
     /// Draw a position as a picture (SVG)
     Diagram(diagram::DiagramArgs),

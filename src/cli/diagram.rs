@@ -20,8 +20,7 @@ use crate::pages::lesson::Diagram;
 /// `diagram`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-The last move of the line is framed: broken where the piece came from, whole where it stands. No store \
-is needed.
+The last move of the line is framed: broken where the piece came from, solid where it went. No store is needed.
 
 LINE may be a file of traps: then --out names a folder, and each trap's position before the slip is drawn there.")]
 pub struct DiagramArgs {
@@ -31,10 +30,10 @@ pub struct DiagramArgs {
     /// Show the board from Black's side
     #[arg(long)]
     pub black_below: bool,
-    /// Of a file of traps, show each board from the side of who lays the trap
+    /// For a file of traps, show each board from the setter's side
     #[arg(long, conflicts_with = "black_below")]
     pub setter_below: bool,
-    /// Write the picture to FILE; of a file of traps the pictures into this folder [default: show it]
+    /// Write the picture to FILE; for a file of traps, the pictures into this folder [default: standard output]
     #[arg(long, value_name = "FILE or DIR")]
     pub out: Option<PathBuf>,
     /// What becomes of files that are there.
@@ -72,7 +71,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
 
 fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
     let Some(out) = &args.out else {
-        let why = "say with --out into which folder the pictures of a file of traps go";
+        let why = "name the folder for the pictures of a file of traps with --out";
         return Err(CliError::Usage(why.into()));
     };
     let traps = read_file(file)?;

@@ -13,12 +13,12 @@ use crate::store::Store;
 /// `export`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-One line for each position, move, rating (in steps of 100) of the player who moves, and pace, sorted. The same games give the \
-same bytes, whatever the threads, the memory or the order of the files.
+One line for each position, move, rating (in steps of 100) of the player who moves, and pace, sorted. The same games \
+give the same bytes, whatever the threads, the memory or the order of the files. `deadfall help formats` explains the \
+columns.
 
-Every player belongs to one of 32 groups, 0 to 31, by a hash of the name, the same in every game and dump: games of one \
-player hang together, and groups show how much without keeping any name. 'export --groups' writes the games of each position, \
-move, rating and pace by group, 'export --totals --groups' those of each colour, rating and pace.")]
+Every player belongs to one of 32 groups, 0 to 31, by a hash of the name, the same in every game and dump: groups show \
+how much the games of one player are alike without keeping any name.")]
 pub struct ExportArgs {
     /// Write how many games there are by colour, rating and pace instead
     #[arg(long, conflicts_with = "names")]
@@ -26,7 +26,7 @@ pub struct ExportArgs {
     /// Write the opening names that were learned from the games instead
     #[arg(long, conflicts_with = "groups")]
     pub names: bool,
-    /// Write the games by group of players instead: those of the lines above, or with --totals of its lines
+    /// Write games by group of players instead; with --totals, those of the totals
     #[arg(long)]
     pub groups: bool,
 }

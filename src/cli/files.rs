@@ -39,7 +39,7 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
     read.map_err(|error| CliError::Input(format!("cannot read {name}: {}", plain(&error))))?;
     match Format::detect(&bytes) {
         Format::Plain if bytes.len() > MOST_BYTES => Err(CliError::Input(format!(
-            "{name} is longer than {} MiB, the limit for a file of traps, lines or claims: part it, or if it \
+            "{name} is longer than {} MiB, the limit for a file of traps, lines or claims: split it, or if it \
              is a dump of games, count it with 'deadfall build'",
             MOST_BYTES >> 20
         ))),
@@ -224,7 +224,7 @@ impl Write for OutFile {
 
 fn is_there(path: &Path) -> CliError {
     let name = path.display();
-    CliError::File(format!("{name} is there already: choose another name, or say --overwrite"))
+    CliError::File(format!("{name} already exists: choose another name, or add --overwrite"))
 }
 
 /// Whether there is something that takes writes and is no file.

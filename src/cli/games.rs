@@ -24,13 +24,13 @@ use crate::terms::{Key, MoveCode};
 /// `games`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-LINE is a line of moves, or a trap: a line with its slip marked ??. Of a trap, games that come to the \
-position before the slip are written; with --slip only those in which it was played, with --refuted \
-only those in which the refutation followed at once, and of these only those that the setter won, unless \
---won-by or --result says otherwise. Other move orders count as well. A comment stands behind the slip.
+LINE is a line of moves, or a trap: a line with its slip marked ??. Of a trap, games that reach the position before \
+the slip are written; with --slip only those in which it was played; with --refuted only those in which the refutation \
+followed at once and the setter won, unless --won-by or --result says otherwise. Other orders of moves count as well. \
+A comment after the slip names it.
 
-Ratings and pace are those of the player who is to move there. Games that a build would leave out are \
-left out here, too. Sources are as in build: files, folders, or - for standard input.")]
+Ratings and pace are those of the player to move there. Games that a build would leave out are left out here, too. \
+Sources are as in build: files, folders, or - for standard input.")]
 pub struct GamesArgs {
     /// The moves that lead to the position, or a trap with the losing move marked ??, in quotes
     #[arg(value_name = "LINE")]

@@ -22,11 +22,11 @@ use crate::store::Store;
 /// `gaps`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-The file holds games with variations, as a teacher writes them; positions that several lines come to are one. \
-Games with the tag [Student \"Black\"] are passed over with --as white, those with [Student \"White\"] with --as black. \
-A student is followed who always plays the file, against opponents who play as those of the level do. \
-A gap is a move of theirs that the file does not answer, in a position in which it goes on. Lines that end \
-have done their work. Games that begin in other positions (FEN tags) are refused.")]
+The file holds games with variations, as a teacher writes them; positions that several lines reach are one. Games with \
+the tag [Student \"Black\"] are passed over with --as white, those with [Student \"White\"] with --as black. A student \
+who always plays the file is followed, against opponents who play as those of the level do. A gap is a move of theirs \
+that the file does not answer, in a position in which it goes on. A line that ends has done its work. Games that begin \
+in other positions (FEN tags) are refused.")]
 pub struct GapsArgs {
     /// A PGN file of prepared lines
     #[arg(value_name = "FILE.pgn")]
@@ -37,7 +37,7 @@ pub struct GapsArgs {
     /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Take every line to end after N half-moves; a move of each side makes two
+    /// Treat every line as ended after N half-moves; a move of each side makes two
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: Option<u16>,
     /// Show the N gaps that are met most often
@@ -52,10 +52,10 @@ pub struct GapsArgs {
     /// Which of several moves the student plays in one position
     #[arg(long, value_name = "WHICH", value_enum, default_value_t = OwnArg::First)]
     pub own: OwnArg,
-    /// Write the file with the gaps put in as variations too
+    /// Also write the file with the gaps added as variations
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
-    /// Draw the file too: where the games go, and what is not answered
+    /// Also draw the file: where the games go, and what is not answered
     #[arg(long, value_name = "OUT.svg")]
     pub map: Option<PathBuf>,
     /// What becomes of files that are there.

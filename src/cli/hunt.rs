@@ -40,20 +40,17 @@ impl From<Side> for Color {
 /// `hunt`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Every move that opponents play often enough, in every position that they reach often enough, is \
-tested: does it lose more than --null-drop against the other moves there, beyond what chance does? So many \
-tests would find nonsense by luck; --fdr says how much of that to let in. What passes is shown if the \
-position was in order before, the move costs a lot and a reply refutes it; the answer says how many \
-moves these rules hid. What --fdr promises is about all moves that pass, not about those shown: the best of many probably look \
-better than they are. The intervals of drops allow for that, net does not.
+Every move that opponents play often enough, in every position that they reach often enough, is tested: does it lose \
+more than --null-drop against the other moves there, beyond chance? What passes is shown if the position was in order \
+before, the move costs a lot and a reply refutes it. `deadfall help hunt` says what is tested, hidden and promised.
 
-With --repertoire the student's moves are those of the file, its variations included, and the answer \
-says how often each trap comes up with them.")]
+With --repertoire the student's moves are those of the file, its variations included, and the answer says how often \
+each trap comes up with them.")]
 pub struct HuntArgs {
     /// The student's colour, which lays the traps
     #[arg(long = "as", value_name = "COLOUR", value_enum)]
     pub side: Side,
-    /// Look only at what comes behind these moves
+    /// Look only at positions after these moves
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
     /// Of which level.
@@ -62,16 +59,16 @@ pub struct HuntArgs {
     /// Show the N best traps
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub top: usize,
-    /// Look at positions that opponents come to in at least N games
+    /// Look at positions that opponents reach in at least N games
     #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u64).range(1..))]
     pub reached: u64,
-    /// Look at moves that at least this share of them play there
+    /// Look at moves that at least this share of them play
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
     pub min_share: f64,
     /// A move that loses no more than this is no slip; in points a game, a win being one
     #[arg(long, value_name = "POINTS", default_value = "0.05", value_parser = share)]
     pub null_drop: f64,
-    /// Let about this share of the moves that pass the test be there by luck
+    /// Accept about this share of false findings among the moves that pass
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
     pub fdr: f64,
     /// Show slips that lose at least this many points a game
@@ -80,7 +77,7 @@ pub struct HuntArgs {
     /// A PGN file of the lines that the student plays
     #[arg(long, value_name = "FILE.pgn")]
     pub repertoire: Option<PathBuf>,
-    /// Write what is found as a file of traps too, for the commands trap and lesson
+    /// Also write the findings as a file of traps, for trap and lesson
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
     /// What becomes of a file that is there.

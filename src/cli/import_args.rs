@@ -12,7 +12,7 @@ const MOST_KEPT: u64 = u32::MAX as u64;
 /// What `build` and `join` may be told of it.
 #[derive(Debug, Args)]
 pub struct ImportArgs {
-    /// Forget positions that fewer than N games came to [default: 5]
+    /// Drop positions that fewer than N games reached [default: 5]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_KEPT))]
     keep_from: Option<u64>,
     /// Use about this much memory, such as 512MiB or 2GiB [default: 2GiB]

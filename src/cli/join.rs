@@ -17,11 +17,11 @@ use crate::store::Store;
 /// `join`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Counts are added first, then positions with too few games are dropped. A store at --store that exists \
-is one of the stores added up; if there is none it is made. The others are not changed.
+Counts are added first, then positions with too few games are dropped. If the store at --store exists, it is one of \
+the stores added up; otherwise it is made. The others are not changed.
 
-A position that was dropped from a store may lack games, and answers say how many. Stores built with \
---keep-from 1 lack nothing: joined, they are what one build of all their dumps would be.")]
+A position that was dropped from a store may lack games, and answers say how many. Stores built with --keep-from 1 \
+lack nothing: joined, they are what one build of all their dumps would be. `deadfall help sharing` says more.")]
 pub struct JoinArgs {
     /// Stores to add together into the one at --store
     #[arg(required = true, value_name = "STORE")]

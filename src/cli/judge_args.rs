@@ -13,10 +13,10 @@ use crate::pages::trap::{View, advice_help};
 /// How `trap` lays its answer out.
 #[derive(Debug, Args)]
 pub struct ViewArgs {
-    /// Print a sheet on each trap, behind the tables that compare several
+    /// Print a sheet on each trap after the tables that compare several
     #[arg(long)]
     each: bool,
-    /// Draw boards with figures or letters [default: figures where the terminal says it has them]
+    /// Draw boards with figurines or letters [default: figurines if the locale is UTF-8]
     #[arg(long, value_enum, value_name = "SIGNS")]
     board: Option<Signs>,
 }
@@ -27,7 +27,7 @@ pub struct JudgeArgs {
     /// Answer for the student who lays the trap or for the one who faces it
     #[arg(long, value_enum, default_value_t = Whose::Setter)]
     pub side: Whose,
-    /// Tell from which rating on fewer than this share slip, such as 20%
+    /// Show from which rating on fewer than this share slip, such as 20%
     #[arg(long, value_name = "SHARE", value_parser = part)]
     slip_below: Option<f64>,
     /// Show bullet, blitz, rapid and classical side by side
@@ -41,7 +41,7 @@ pub struct JudgeArgs {
 /// With what to draw boards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Signs {
-    /// Chess figures
+    /// Figurines
     Unicode,
     /// Letters
     Ascii,

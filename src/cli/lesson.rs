@@ -31,10 +31,14 @@ const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.cs
 /// `lesson`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Writes into the folder, which is made if it is not there: lesson.html, the teacher's page; handout.html for the pupils, with the quiz \
-and without its solutions; lesson.pgn, the same as annotated games; cards.csv, flash cards in two columns of HTML, front and back, \
-without a head; with --explain also workings.txt, what the command trap prints with --explain. The pages need no network and no other file: open them in any browser, print them, or take them along. The traps are read as by \
-the command trap, and the figures are the same. Comments, variations and marks of the file stay as they are.")]
+Writes into the folder, which is made if it does not exist: lesson.html, the teacher's page; handout.html for the \
+pupils, with the quiz but without its solutions; lesson.pgn, the same as annotated games; cards.csv, flash cards \
+(front and back as HTML, no head); with --explain also workings.txt, what trap prints with --explain. The pages need \
+no network and no other file: open them in any browser, print them, or take them along.
+
+The traps are read and judged as by the command trap. The teacher's page begins with all traps in teaching order and \
+how many fit an hour: eleven minutes a trap, a quarter of an hour for the quiz. Comments, variations and marks of the \
+file stay as they are. With --side victim the lesson is for those who face the traps.")]
 pub struct LessonArgs {
     /// A PGN file of traps, or one line with the losing move marked ??, in quotes
     #[arg(required = true, value_name = "FILE or LINE")]
@@ -51,7 +55,7 @@ pub struct LessonArgs {
     /// Who made the lesson
     #[arg(long, value_name = "TEXT")]
     pub author: Option<String>,
-    /// Whom the lesson is for, in your words; whose games are counted, --from and --below say
+    /// Whom the lesson is for, in your words; --from and --below say whose games count
     #[arg(long, value_name = "TEXT")]
     pub level: Option<String>,
     /// The language of what is written.
@@ -63,13 +67,13 @@ pub struct LessonArgs {
     /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
-    /// Draw how the traps fare in this store and in others, each named so, in the order of their dates
+    /// Draw how the traps fare in several stores, one --over for each, in the order of their dates
     #[arg(long, value_name = "STORE")]
     pub over: Vec<PathBuf>,
     /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
-    /// Show no figure that rests on fewer than N games
+    /// Withhold figures that rest on fewer than N games of different players
     #[arg(long, value_name = "N", default_value_t = 50)]
     pub min_sample: u64,
 }

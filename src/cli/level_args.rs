@@ -12,7 +12,7 @@ pub struct LevelArgs {
     /// Of which level.
     #[command(flatten)]
     movers: MoverArgs,
-    /// Tell how many slips to expect in the student's next N games
+    /// Show how many slips to expect in the student's next N games
     #[arg(long, value_name = "N", default_value_t = Question::default().ahead, value_parser = clap::value_parser!(u64).range(..=10_000))]
     ahead: u64,
     /// Call a trap common from N slips in 1000 games that play for it

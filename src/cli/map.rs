@@ -23,10 +23,10 @@ use crate::store::Store;
 /// `map`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-The picture is an icicle chart: below each move stand the moves that follow it, as wide as their share of the games. It is drawn in \
-black and white, and goes to standard output, so that it can be kept: deadfall map \"1. e4 e5\" > map.svg. Every block tells its \
-numbers where a browser shows them under the mouse, and to a screen reader. With --repertoire the opponents' moves are marked that the \
-lines do not answer.")]
+The picture is an icicle chart: below each move are the moves that follow it, as wide as their share of the games. It \
+is drawn in black and white and goes to standard output: deadfall map \"1. e4 e5\" > map.svg. A browser shows the \
+numbers of each block under the mouse, and a screen reader reads them. With --repertoire, moves of the opponent that the lines do not \
+answer are marked.")]
 pub struct MapArgs {
     /// Which position.
     #[command(flatten)]
@@ -37,7 +37,7 @@ pub struct MapArgs {
     /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=40))]
     pub plies: Option<u16>,
-    /// Take moves together that fewer than this share of the games play
+    /// Group moves that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
     pub min_share: f64,
     /// Mark the traps of a PGN file
@@ -46,7 +46,7 @@ pub struct MapArgs {
     /// What is prepared; what it does not answer is marked.
     #[command(flatten)]
     pub lines: RepertoireArgs,
-    /// Show nothing behind a position with fewer than N games of different players
+    /// Show nothing after a position with fewer than N games of different players
     #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
     /// Write the picture into this file

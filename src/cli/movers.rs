@@ -14,8 +14,8 @@ pub struct MoverArgs {
     /// Ask about players rated below RATING, in steps of 100
     #[arg(long, value_name = "RATING", value_parser = rating)]
     below: Option<u16>,
-    /// Ask about games of these paces, such as blitz,rapid; there are bullet, blitz, rapid,
-    /// classical, correspondence, unknown [default: all]
+    /// Ask about games of these paces, such as blitz,rapid: bullet, blitz, rapid, classical,
+    /// correspondence, unknown [default: all]
     #[arg(long, value_name = "PACE", value_delimiter = ',')]
     pace: Vec<Pace>,
 }

@@ -22,26 +22,21 @@ use crate::store::Store;
 /// `moves`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start \
-position is shown.
+A line is written as \"1. e4 e5 2. Nf3\", \"e4 e5 Nf3\" or \"e2e4 e7e5 g1f3\"; without one, the start position is \
+shown.
 
-Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \
-\"Nf6 > Be7\", \"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole 95 % interval \
-agrees with it, fails if none of it does, and is undecided otherwise; then the answer says how many \
-games would decide it. If that is more than 20 times the games here, and the intervals of all shares that are \
-compared lie within --about points of each other, the moves are practically as popular.
+Claims: \"Nf6 first\", \"d6 second\", \"Nf6 top 3\", \"Nf6 >= 40%\", \"Nf6 <= 40%\", \"Nf6 about 40%\", \"Nf6 > Be7\", \
+\"Nf6 score >= 55%\", \"Nf6 edge > 0.05\". A claim holds if the whole margin of error agrees with it, fails if none of \
+it does, and is undecided otherwise. A file of claims has one line for each position, as in \"1. e4 c5: Nf3 first; Nc3 \
+second\". `deadfall help figures` says more about claims and columns.
 
-With --by, neighbouring ratings are taken together until their games are as good as 50 of different \
-players.
-
-A file of claims has one line for each position: the moves, a colon, and claims parted by semicolons, \
-as in \"1. e4 c5: Nf3 first; Nc3 second\". \"start\" is the start position; lines that begin with # \
-are remarks. With --expect or --claims CSV has a row for each claim, else for each move; JSON has both.")]
+With --by, neighbouring ratings are taken together until their games are as good as 50 of different players. With \
+--expect or --claims, CSV has a row for each claim, otherwise for each move; JSON has both.")]
 pub struct MovesArgs {
     /// Which position.
     #[command(flatten)]
     pub line: LineArgs,
-    /// Show the moves by the mover's rating or by pace, beside each other
+    /// Show the moves by the mover's rating or by pace, side by side
     #[arg(long, value_enum, conflicts_with = "claims")]
     pub by: Option<Apart>,
     /// With --by, show each move's score instead of its share
@@ -56,7 +51,7 @@ pub struct MovesArgs {
     /// How near "about 40%" is in a claim: within N percentage points
     #[arg(long, value_name = "N", default_value_t = 5.0)]
     pub about: f64,
-    /// Let a claim that is undecided count as one that fails, in the exit status
+    /// Let an undecided claim count as a failed one in the exit status
     #[arg(long)]
     pub strict: bool,
     /// Whose moves

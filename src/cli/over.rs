@@ -20,12 +20,12 @@ use crate::store::Store;
 /// Stores beside each other.
 #[derive(Debug, Args)]
 pub struct OverArgs {
-    /// Show the traps in this store and in others, each named so, in the order of their dates, and the change a month
+    /// Compare several stores, one --over for each, in the order of their dates, with the change a month
     #[arg(long, value_name = "STORE", conflicts_with_all = [
         "each", "board", "slip_below", "by", "explain", "engine", "ahead", "common_from", "occasional_from",
     ])]
     pub over: Vec<PathBuf>,
-    /// With --over, draw the figures as a picture (SVG) too
+    /// With --over, also draw the figures (SVG)
     #[arg(long, value_name = "OUT.svg", requires = "over")]
     pub chart: Option<PathBuf>,
     /// What becomes of a picture that is there.
@@ -97,7 +97,7 @@ fn in_order(paths: &[PathBuf]) -> Result<Vec<(Store, f64, StoreMonth)>, CliError
     stores.sort_by(|(_, a, _), (_, b, _)| a.total_cmp(b));
     let start = stores[0].1;
     if stores.iter().all(|(_, at, _)| *at == start) {
-        let why = "the stores of --over are of the same dates: there is no change in time to tell";
+        let why = "the stores of --over are of the same dates: there is no change in time to show";
         return Err(CliError::Usage(why.into()));
     }
     for (_, at, month) in &mut stores {

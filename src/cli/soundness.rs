@@ -27,7 +27,7 @@ pub struct EngineArgs {
     #[arg(long, value_name = "N", default_value_t = 200_000, requires = "engine",
         value_parser = clap::value_parser!(u64).range(1..))]
     engine_nodes: u64,
-    /// Do without the engine once it has not answered for S seconds
+    /// Give the engine up once it has not answered for S seconds
     #[arg(long, value_name = "S", default_value_t = 30.0, requires = "engine")]
     engine_timeout: f64,
 }

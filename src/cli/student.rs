@@ -33,14 +33,21 @@ const FINDINGS: usize = 10;
 /// `student`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard \
-input. Names are compared trimmed and without regard to the case of A to Z. Nothing of the games goes into the store.
+GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard input. Names \
+are compared without regard to blanks around them and to the case of A to Z. Games go into no store and no file, and \
+opponents are never named.
 
-Ratings and paces are those of the players of the store against whom the student is held; without --from and --below the \
-ratings are those around the median of the student's own; the answer says which. A habit is the move that the student plays most in a \
-position. It is costly if another move scores better at the level beyond chance: every usual move is tested against each other \
-one that the level has played often enough, and the answer says how often that is and how many of those that pass may be there by luck. \
-The student's own results choose nothing. Without --traps the best findings of a hunt over all ratings are looked for.")]
+The student is compared with players of the store: those of --from and --below, otherwise those around the \
+median of the student's own ratings; the answer says which.
+
+A habit is the move that the student plays most in a position, twice or more. It is costly if another move scores \
+better at the level beyond chance: every usual move is tested against each other move that the \
+level has played often enough, and the answer says how often that is and how many findings may be false. The cost is points lost in 100 of the student's games; habits are in \
+the order of its lower limit. The student's own results choose nothing: they are few.
+
+Traps come from --traps, otherwise from a hunt over all ratings. A refutation is found or missed \
+only where the slip was answered. Prepared lines are left with the first move that leads out of them; one that leads \
+back in leaves nothing. The page (--out) begins with three things to learn first.")]
 pub struct StudentArgs {
     /// A PGN file with the student's games
     #[arg(value_name = "GAMES.pgn")]
@@ -63,7 +70,7 @@ pub struct StudentArgs {
     /// Show at most N rows of each table
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub top: usize,
-    /// Write a page for the student into this folder too
+    /// Also write a page for the student into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// The language of that page.

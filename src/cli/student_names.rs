@@ -22,7 +22,7 @@ impl Args for StudentNames {
             .arg(
                 name(
                     "name",
-                    "The student's name as in the games; several make a table, a row each",
+                    "The student's name as in the games; several make a table, one row each",
                 )
                 .required(true),
             )
@@ -46,7 +46,7 @@ impl FromArgMatches for StudentNames {
             && place < first
         {
             let why = format!(
-                "--also {other} stands before any --name: write it behind the name that it is another spelling of, as in \
+                "--also {other} comes before any --name: write it after the name that it is another spelling of, as in \
                  --name {name} --also {other}"
             );
             return Err(Error::raw(clap::error::ErrorKind::ArgumentConflict, why));
@@ -72,7 +72,7 @@ impl FromArgMatches for StudentNames {
 /// A name that may be one.
 fn read(name: &str) -> Result<String, String> {
     match name.trim() {
-        "" | "?" | "-" => Err("it stands for no name".to_owned()),
+        "" | "?" | "-" => Err("that is no name".to_owned()),
         name => Ok(name.to_owned()),
     }
 }

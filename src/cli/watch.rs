@@ -1,4 +1,4 @@
-//! Progress of a long command, for whoever watches.
+//! Progress of a long command, for the user.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::Thread;

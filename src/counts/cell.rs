@@ -13,7 +13,7 @@ pub struct Cell {
     pub draws: u64,
     /// Sum of the mover's expected scores, in thousandths of a point.
     pub expected_milli: u64,
-    /// Games that tell the time spent on the move.
+    /// Games that give the time spent on the move.
     pub clock_games: u64,
     /// Sum of the times spent, in tenths of a second.
     pub clock_tenths: u64,

@@ -1,4 +1,4 @@
-//! Games by the group of the player who chose: what tells how much games of one player hang together.
+//! Games by the group of the player who chose: what says how much games of one player hang together.
 //!
 //! # Why groups, and why 32
 //!
@@ -143,7 +143,7 @@ impl CellGroups {
         }
     }
 
-    /// Adds a cell behind all others.
+    /// Adds a cell after all others.
     pub fn append(&mut self, code: MoveCode, id: CellId) -> LastCell<'_> {
         LastCell { place: place(code, id), rows: &mut self.0 }
     }

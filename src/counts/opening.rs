@@ -1,4 +1,8 @@
 //! Opening names, learned from the tags of the games that pass through a position.
+//!
+//! No list of openings is shipped, so none has to be kept, and names are those of the user's own dumps: the longest leading part that 60 % of
+//! the games agree on, for the first 20 half-moves. One build keeps 2^20 - 1 different tags and 32 MiB of them (some 100,000); beyond that names are given
+//! up, and `about` says so.
 
 use std::collections::BTreeMap;
 

@@ -30,7 +30,7 @@ pub enum EngineError {
     #[error("stopped")]
     Stopped,
     /// It says what cannot be.
-    #[error("it talks nonsense: {what}")]
+    #[error("its answer makes no sense: {what}")]
     Nonsense {
         /// What, in words.
         what: String,

@@ -28,7 +28,7 @@ pub enum ExtractError {
         nearest: Vec<String>,
     },
     /// More games than a person plays.
-    #[error("'{name}' has more than {MOST_OWN_GAMES} games there: part the file into several")]
+    #[error("'{name}' has more than {MOST_OWN_GAMES} games there: split it into several files")]
     TooManyGames {
         /// The name as asked.
         name: String,

@@ -8,7 +8,7 @@ use super::wanted::Found;
 /// The order of the games.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Order {
-    /// As they stand in the dumps.
+    /// As they are in the dumps.
     AsTheyCome,
     /// By the two ratings together, lowest first; games of equal ratings as they come.
     Lowest,

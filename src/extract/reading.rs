@@ -93,7 +93,7 @@ pub fn extract<W: Write>(
     });
     let Written { shelf, games, stopped_early } = written?;
     let Feed { dumps, failed, .. } = feed.into_inner().unwrap_or_else(PoisonError::into_inner);
-    // What stands behind the last game that is written does not matter, read or not.
+    // What comes after the last game that is written does not matter, read or not.
     if !stopped_early {
         if interrupted {
             return Err(ExtractError::Interrupted);
@@ -111,7 +111,7 @@ pub fn extract<W: Write>(
     Ok(Extracted { read: games.values().sum(), found, written, stopped_early })
 }
 
-/// The dumps, handed out part by part to whoever is free.
+/// The dumps, handed out part by part to the thread that is free.
 struct Feed<'j> {
     dumps: Dumps<'j>,
     /// Those of the parts that may be read before others are written.

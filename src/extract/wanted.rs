@@ -28,7 +28,7 @@ pub struct Wanted {
     pub remarks: Vec<Remark>,
 }
 
-/// A comment behind a move, wherever a game plays it first.
+/// A comment after a move, wherever a game plays it first.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Remark {
     /// The position in which it is played.

@@ -2,7 +2,7 @@
 
 use super::movetext::Movetext;
 
-/// Commands of comments that tell the time.
+/// Commands of comments that give the time.
 const TIMES: [&str; 2] = ["[%clk", "[%emt"];
 
 /// The movetext without the times of its comments; a comment that says nothing else goes, and with it the number that only stood

@@ -1,8 +1,8 @@
-//! The text of a game as it stands in a dump, tidied for whoever reads it next.
+//! The text of a game as it is in a dump, tidied for whoever reads it next.
 
 use memchr::{memchr, memchr2};
 
-/// Writes one game behind what `out` holds: tag pairs as they stand, an empty line, the movetext as
+/// Writes one game behind what `out` holds: tag pairs as they are, an empty line, the movetext as
 /// it stands, an empty line (PGN standard, section 8, export of games one after another).
 ///
 /// `tags` and `movetext` are the two parts of the game's text. Empty lines within them and escape
@@ -29,7 +29,7 @@ pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
     }
 }
 
-/// Whether a brace comment is open behind the line, if one is or is not before it.
+/// Whether a brace comment is open after the line, if one is or is not before it.
 fn leaves_comment_open(line: &[u8], mut open: bool) -> bool {
     let mut rest = line;
     loop {

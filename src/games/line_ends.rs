@@ -2,10 +2,10 @@
 
 use memchr::memchr;
 
-/// Makes every carriage return that is a line end by itself a line feed, in place, so that whoever
+/// Makes every carriage return that is a line end by itself a line feed, in place, so that a reader that
 /// reads the text looks for line feeds only. Those before a line feed belong to it and stay.
 ///
-/// Returns how many carriage returns stand at the end of `text`: what comes behind decides what they
+/// Returns how many carriage returns stand at the end of `text`: what comes after decides what they
 /// are, and they are left alone.
 pub fn settle_line_ends(text: &mut [u8]) -> usize {
     let mut at = 0;

@@ -18,7 +18,7 @@ pub struct Players {
 }
 
 impl Players {
-    /// The players of a game that stands in `text`, from its first tag to the end of its movetext.
+    /// The players of a game that is in `text`, from its first tag to the end of its movetext.
     ///
     /// A name goes trimmed, with escapes undone, in ASCII lower case. Without one (no tag, empty, `?` or
     /// `-`) a side is a player of its own, known by the game: all of its text but white space, so that

@@ -1,4 +1,5 @@
 //! Stores built apart, added up.
+#![doc = include_str!("../pages/help/sharing.md")]
 
 use std::path::PathBuf;
 use std::time::Instant;

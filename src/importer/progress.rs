@@ -1,4 +1,4 @@
-//! How far a build has come, for whoever watches.
+//! How far a build has come, for the user.
 
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering::Relaxed};

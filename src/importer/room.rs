@@ -19,7 +19,7 @@ struct Needs {
 }
 
 /// Compares the room with what the work needs: too little for certain is an error, perhaps too
-/// little is noted for whoever watches.
+/// little is noted for the user.
 pub(super) fn check(
     plan: &Plan,
     workspace: &Workspace,

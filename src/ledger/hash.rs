@@ -1,4 +1,8 @@
 //! By what a dump is known.
+//!
+//! A dump is known by the sum of its games' hashes, 128 bits each, line ends settled: whatever compression, line ends, order of games or text between them, the same
+//! games are refused. A sum needs no order, so each worker adds up what it reads. Size and hash of the file are kept too: the same file is refused
+//! before it is decompressed.
 
 use std::fmt;
 use std::str::FromStr;

@@ -99,7 +99,7 @@ pub enum ClaimError {
         /// The word; empty at the end.
         word: String,
     },
-    /// A number, or what stands in its place, that makes no sense there.
+    /// A number, or what is in its place, that makes no sense there.
     #[error("claim '{}': '{}' is not {wanted}", Shown(.claim), Shown(.value))]
     Value {
         /// As written.

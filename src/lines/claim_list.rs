@@ -51,7 +51,7 @@ pub enum ClaimListReason {
     Over,
     /// With it there are more claims than a text may have.
     #[error(
-        "with it there are more than {MOST_CLAIMS} claims, the limit for a file: part it into several"
+        "with it there are more than {MOST_CLAIMS} claims, the limit for a file: split it into several"
     )]
     TooMany,
     /// A text without claims.
@@ -145,7 +145,7 @@ mod tests {
         let rows = "start: e4 first\n".repeat(MOST_CLAIMS);
         assert_eq!(ClaimList::read(&rows).expect("a list").listed().len(), MOST_CLAIMS);
         let message =
-            "with it there are more than 2000 claims, the limit for a file: part it into several";
+            "with it there are more than 2000 claims, the limit for a file: split it into several";
         assert_eq!(error(&format!("{rows}start: e4 first")), format!("line 2001: {message}"));
         let row = format!("start: {}", "e4 first;".repeat(MOST_CLAIMS + 1));
         assert_eq!(error(&row), format!("line 1: {message}"));

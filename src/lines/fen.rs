@@ -36,13 +36,13 @@ fn impossible(kinds: PositionErrorKinds) -> String {
         (PositionErrorKinds::EMPTY_BOARD, "the board is empty"),
         (PositionErrorKinds::MISSING_KING, "a king is missing"),
         (PositionErrorKinds::TOO_MANY_KINGS, "a side has several kings"),
-        (PositionErrorKinds::PAWNS_ON_BACKRANK, "a pawn stands on the first or last rank"),
+        (PositionErrorKinds::PAWNS_ON_BACKRANK, "a pawn is on the first or last rank"),
         (PositionErrorKinds::INVALID_CASTLING_RIGHTS, "castling rights need king and rook at home"),
         (
             PositionErrorKinds::INVALID_EP_SQUARE,
             "no pawn can just have passed the en passant square",
         ),
-        (PositionErrorKinds::OPPOSITE_CHECK, "the side that is not to move stands in check"),
+        (PositionErrorKinds::OPPOSITE_CHECK, "the side that is not to move is in check"),
         (PositionErrorKinds::IMPOSSIBLE_CHECK, "no move can have given this check"),
         (PositionErrorKinds::TOO_MUCH_MATERIAL, "a side has more pieces than a game can give it"),
     ];
@@ -60,7 +60,7 @@ mod tests {
         assert_eq!(reason("8/8/8/8/8/8/8/K7 w - - 0 1"), "a king is missing");
         assert_eq!(
             reason("k6R/8/8/8/8/8/8/K7 w - - 0 1"),
-            "the side that is not to move stands in check"
+            "the side that is not to move is in check"
         );
         assert_eq!(
             reason("k7/8/8/8/8/8/8/K7 w KQ - 0 1"),

@@ -28,12 +28,12 @@ pub enum LineError {
     Number(Box<NumberError>),
     /// More half-moves than a line may have.
     #[error(
-        "a line goes on behind half-move {MOST_HALF_MOVES}: the limit is {MOST_HALF_MOVES} half-moves a line"
+        "a line goes on after half-move {MOST_HALF_MOVES}: the limit is {MOST_HALF_MOVES} half-moves a line"
     )]
     TooLong,
     /// More moves in all variations than a game may have.
     #[error(
-        "it holds more than {MOST_MOVES} moves with its variations: part it into several games"
+        "it holds more than {MOST_MOVES} moves with its variations: split it into several games"
     )]
     TooManyMoves,
     /// A brace comment without its end.
@@ -122,7 +122,7 @@ impl fmt::Display for Place {
     }
 }
 
-/// A side as it stands in sentences and tags: White or Black.
+/// A side as it is in sentences and tags: White or Black.
 pub(super) fn side_name(side: Color) -> &'static str {
     side.fold_wb("White", "Black")
 }

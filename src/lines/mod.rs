@@ -15,6 +15,10 @@
 //! does not understand: a misspelt move must not vanish from a trap, nor one with a wrong number be
 //! taken for another. Reading takes time and memory in proportion to the text, and what is more than a
 //! person writes is refused with the limit that it exceeds (`limits`).
+//!
+//! pgn-reader knows the marks (`??`, `$4`) and judges the readers in tests; it does not read files here. As a reader of traps it steps over misspelt moves, `o-o` and
+//! half a tag, glues a game to the next one after an end marker in the same line, and gives up the rest of a text at an open comment
+//! (`trap_tests` shows it). A check that finds all this would be the reader of tokens again.
 
 mod claim;
 mod claim_list;

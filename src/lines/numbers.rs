@@ -1,7 +1,7 @@
 //! Move numbers: they may be missing, but one that stands there is right.
 //!
 //! By the PGN standard (1994.03.12), section 8.2.2, a number has any count of full stops behind it
-//! and may stand before the moves of either side. A wrong one tells of a move that was left out or
+//! and may come before the moves of either side. A wrong one tells of a move that was left out or
 //! written twice, which must not pass unseen.
 
 use shakmaty::{Chess, Color, Position};

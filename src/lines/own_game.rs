@@ -18,7 +18,7 @@ pub struct StudentGames {
     pub taken: Vec<OwnGame>,
     /// Those that are not.
     pub left_out: NotTaken,
-    /// Games taken that stand in the text before, word for word.
+    /// Games taken that are in the text before, word for word.
     pub repeated: u64,
 }
 
@@ -37,7 +37,7 @@ pub struct OwnGame {
     pub date: Option<String>,
     /// The first half-moves.
     pub plies: Vec<OwnPly>,
-    /// The position behind them.
+    /// The position after them.
     pub end: Key,
 }
 

@@ -77,7 +77,7 @@ pub(super) struct Games<'a> {
     at: usize,
 }
 
-/// A text without the byte order mark that may stand in front of it.
+/// A text without the byte order mark that may come before it.
 pub(super) fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }

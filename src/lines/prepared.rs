@@ -41,7 +41,7 @@ pub struct PreparedPosition {
 pub struct PreparedMove {
     /// The move.
     pub mv: Move,
-    /// The place of the position behind it.
+    /// The place of the position after it.
     pub to: usize,
     /// Where the move first ends in the text, in bytes.
     pub(super) end: usize,

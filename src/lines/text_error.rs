@@ -73,7 +73,7 @@ pub enum GameReason {
     )]
     NoGame,
     /// A trap without moves.
-    #[error("no move in it: write the moves of the trap, with ?? behind the slip")]
+    #[error("no move in it: write the moves of the trap, with ?? after the slip")]
     NoMoves,
     /// Prepared lines without a move of the side that they are for.
     #[error("no move by {0} in it: name the other colour, or the file of lines for {0}")]
@@ -95,26 +95,26 @@ pub enum GameReason {
     TooManySlips(usize),
     /// With it there are more traps than a text may have.
     #[error(
-        "with it there are more than {MOST_TRAPS} traps, the limit for a file: part it into several"
+        "with it there are more than {MOST_TRAPS} traps, the limit for a file: split it into several"
     )]
     TooManyTraps,
     /// With it the traps have more half-moves together than those of a text may have.
     #[error(
         "with it the traps have more than {MOST_IN_TRAPS} half-moves together, each counted from its \
-         first move on: part the file into several"
+         first move on: split it into several files"
     )]
     TooLongTraps,
     /// With it prepared lines have more half-moves together than those of a text may have.
     #[error(
         "with it the lines have more than {MOST_PREPARED} half-moves together, each counted from its \
-         first move on: part the file into several"
+         first move on: split it into several files"
     )]
     TooLongLines,
     /// Moves that cannot be read or played.
     #[error(transparent)]
     Line(LineError),
     /// No move is marked, or none of the victim that the Setter tag implies.
-    #[error("no move{} is marked as the slip: write ?? behind it", of_side(.victim))]
+    #[error("no move{} is marked as the slip: write ?? after it", of_side(.victim))]
     NoSlip {
         /// The victim, where a tag names the setter.
         victim: Option<Color>,

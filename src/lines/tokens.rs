@@ -1,4 +1,6 @@
 //! The words of a movetext: moves, marks, brackets, the end marker.
+//!
+//! Comments, marks and signs are passed over, and handed out only to a reader that keeps them: no reader of moves changes by a comment.
 
 use memchr::memchr2;
 use pgn_reader::Nag;
@@ -16,9 +18,9 @@ pub(super) enum Extent {
 /// One word of a movetext.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Token<'a> {
-    /// A move as written, or whatever stands in its place.
+    /// A move as written, or whatever is in its place.
     Move(&'a str),
-    /// A move number with the full stops right behind it, and how many they are.
+    /// A move number with the full stops right after it, and how many they are.
     Number { written: &'a str, dots: usize },
     /// A judgement on the move before.
     Mark(Mark),
@@ -53,7 +55,7 @@ impl Mark {
     }
 }
 
-/// Signs for the state of the game, which may stand alone behind a move (common practice).
+/// Signs for the state of the game, which may stand alone after a move (common practice).
 const SIGNS: [&str; 12] = [
     "+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}",
     "\u{221e}",

@@ -169,13 +169,13 @@ fn a_setter_tag_must_name_a_side_and_leave_a_slip() {
     );
     assert_eq!(
         game_error("[Setter \"White\"]\n\n1. f3?? e5 *"),
-        "game 1: no move of Black is marked as the slip: write ?? behind it"
+        "game 1: no move of Black is marked as the slip: write ?? after it"
     );
 }
 
 #[test]
 fn a_line_without_slip_or_refutation_is_no_trap() {
-    assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? behind it");
+    assert_eq!(error("1. e4 e5!"), "the line: no move is marked as the slip: write ?? after it");
     assert!(error(" ").starts_with("the line: no move in it: "));
     assert_eq!(
         error("1. f3 e5 2. g4??"),
@@ -281,7 +281,7 @@ fn what_no_person_writes_is_refused_with_its_limit() {
     assert!(Trap::read_all(&trap.repeat(MOST_TRAPS)).iter().all(Result::is_ok));
     assert_eq!(
         reason(&trap.repeat(40_000)),
-        "game 501 (A): with it there are more than 500 traps, the limit for a file: part it into several"
+        "game 501 (A): with it there are more than 500 traps, the limit for a file: split it into several"
     );
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(98) + "e4 e5?? d4 *\n\n";
     let message = "game 102: with it the traps have more than 40000 half-moves together";

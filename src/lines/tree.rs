@@ -58,7 +58,7 @@ impl Tree {
         let mut open = Vec::new();
         // A mark in front of a variation's first move judges nothing.
         let mut just_opened = false;
-        // What stands before the first move of a variation belongs to that one.
+        // What comes before the first move of a variation belongs to that one.
         let mut before: Option<Remarks> = None;
         let mut numbers = Numbers::default();
         while let Some(word) = words.next() {
@@ -96,7 +96,7 @@ impl Tree {
         if open.is_empty() { Ok(tree) } else { Err(LineError::Brackets) }
     }
 
-    /// Keeps what was passed behind a move, or before the first one of a variation.
+    /// Keeps what was passed after a move, or before the first one of a variation.
     fn keep(&mut self, at: BranchId, before: &mut Option<Remarks>, passed: Vec<Passed<'_>>) {
         let remarks = before.as_mut().unwrap_or(&mut self.node_mut(at).remarks);
         for passed in passed {
@@ -195,7 +195,7 @@ impl Tree {
         &self.node(id).children
     }
 
-    /// The position behind the node's move.
+    /// The position after the node's move.
     pub(super) fn position(&self, id: BranchId) -> &Chess {
         &self.node(id).position
     }

@@ -26,7 +26,7 @@ pub struct WrittenMove {
 /// A line as its author wrote it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Script {
-    /// What stands before the first move.
+    /// What comes before the first move.
     pub before: Vec<String>,
     /// The moves of the line, one after another.
     pub moves: Vec<WrittenMove>,
@@ -101,7 +101,7 @@ impl Writer<'_> {
         WrittenMove { variations, ..alone }
     }
 
-    /// A line that begins with `id`; what stands beside its first move is told elsewhere.
+    /// A line that begins with `id`; what stands beside its first move is reported elsewhere.
     fn variation(&mut self, id: BranchId) -> Vec<WrittenMove> {
         let mut moves = vec![self.alone(id)];
         let mut at = id;

@@ -208,7 +208,7 @@ fn levels(levels: &[Level]) -> String {
 }
 
 fn notes(about: &About) -> Vec<String> {
-    // Sources that are cut short and nameless sides are told elsewhere on the page.
+    // Sources that are cut short and nameless sides are reported elsewhere on the page.
     let limits = Limits {
         half_moves: about.half_moves,
         keep_from: about.keep_from,
@@ -226,7 +226,7 @@ fn notes(about: &About) -> Vec<String> {
     if nameless_sides > 0 {
         let (sides, all) = (count(nameless_sides), count(2 * games_counted));
         notes.push(format!(
-            "{sides} of the {all} sides of these games bear no player's name; each is taken for a player of its own."
+            "{sides} of the {all} sides of these games have no player's name; each is taken for a different player."
         ));
     }
     if about.names_given_up {
@@ -332,7 +332,7 @@ mod tests {
         read         10,084
         counted      10,000
         left out         84
-          no_rating      80  a rating is missing or no number from 1 to 3999
+          no_rating      80  a rating is missing or not from 1 to 3999
           broken          4  cut off, a comment without end, or a wrong end marker
 
         Players by rating and pace, two in each game
@@ -349,15 +349,15 @@ mod tests {
         -----------------------------------------------------
         blitz  0.831 [0.785, 0.877]  8,750 (as good as 7,400)
         rapid  0.840 [0.751, 0.929]                     1,250
-        A slope of 0.84 means: who should score 10 points in a hundred more by the
-        rating formula scores 8.4 more. Edges are made with it. Few games leave it near
-        0.84, which is what open dumps show.
+        A slope of 0.84 means: a player who by the rating formula should score 10 points
+        more in a hundred scores 8.4 more. Edges are made with it. Few games leave it
+        near 0.84, which is what open dumps show.
 
         The store counts the first 30 half-moves of each game and keeps positions with 5
         games or more (an absent one may have had up to 8 games).
         Games counted: all paces, since 2031-04, ratings at most 200 apart.
-        42 of the 20,000 sides of these games bear no player's name; each is taken for a
-        player of its own.
+        42 of the 20,000 sides of these games have no player's name; each is taken for a
+        different player.
         There were too many opening tags to learn a name for every position.
         ");
     }

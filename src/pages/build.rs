@@ -154,7 +154,7 @@ mod tests {
 
         left out      games  because                                          first at
         -----------------------------------------------------------------------------------------------------------------------
-        no_rating        40  a rating is missing or no number from 1 to 3999
+        no_rating        40  a rating is missing or not from 1 to 3999
         illegal_move      2  a move that is illegal, ambiguous or unreadable  may-2031.pgn, game 812, byte 1830271, half-move 7
 
         Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of

@@ -128,7 +128,7 @@ fn practically(claim: &ClaimAnswer) -> String {
             format!("It is practically {}.", percent(*value))
         }
         (Measure::Edge, Some(value)) => format!("It is practically {value:+.3}."),
-        _ if all.is_empty() => "Practically as rare as moves that nobody played.".to_owned(),
+        _ if all.is_empty() => "Practically as rare as moves that were never played.".to_owned(),
         _ => format!("Practically as popular as {}.", listed(&all, "and")),
     }
 }
@@ -208,7 +208,7 @@ fn holder(measure: Measure, instead: &[Rival]) -> String {
     }
 }
 
-/// How many moves are surely played more, and which are too close to tell.
+/// How many moves are surely played more, and which are too close to call.
 fn told(Ranks { played_more, too_close: close }: Ranks, too_close: &[Rival]) -> String {
     let more = match played_more {
         0 => "no move surely played more".to_owned(),
@@ -222,8 +222,8 @@ fn told(Ranks { played_more, too_close: close }: Ranks, too_close: &[Rival]) -> 
         names.push(counted(never, &noun) + " never played");
     }
     match close {
-        0 => format!("{more}, none too close to tell"),
-        _ => format!("{more}, too close to tell: {}", listed(&names, "and")),
+        0 => format!("{more}, none too close to call"),
+        _ => format!("{more}, too close to call: {}", listed(&names, "and")),
     }
 }
 

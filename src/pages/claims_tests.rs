@@ -76,12 +76,12 @@ fn an_answer_tells_its_counts() {
     let said = |set: fn(&mut ClaimAnswer)| sentence(&claim(set));
     assert_eq!(said(|_| {}), played);
     let ranks = said(|c| c.because.ranks = Some(Ranks { played_more: 1, too_close: 0 }));
-    assert_eq!(ranks, format!("{played}; 1 move surely played more, none too close to tell"));
+    assert_eq!(ranks, format!("{played}; 1 move surely played more, none too close to call"));
     let close = said(|c| {
         c.because.ranks = Some(Ranks { played_more: 0, too_close: 3 });
         c.because.too_close = vec![rival("c4", 2, 4)];
     });
-    let want = "no move surely played more, too close to tell: c4 and 2 other moves never played";
+    let want = "no move surely played more, too close to call: c4 and 2 other moves never played";
     assert_eq!(close, format!("{played}; {want}"));
     let other = said(|c| {
         (c.because.other_games, c.asked.other) = (Some(25), Some("Nf3".into()));

@@ -6,6 +6,7 @@
 //! stands without its count and its interval; a withheld figure is `-` with its games and the reason.
 //!
 //! CSV and JSON hold numbers in full precision; a withheld one is empty or null.
+#![doc = include_str!("help/formats.md")]
 
 pub mod about;
 mod across;

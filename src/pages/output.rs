@@ -50,7 +50,7 @@ pub(super) fn number(x: Option<f64>) -> String {
     x.map_or(String::new(), |x| x.to_string())
 }
 
-/// What stands in a column.
+/// What is in a column.
 type Cells<'c, R> = Box<dyn Fn(&R) -> Cell<'_> + 'c>;
 
 enum Cell<'r> {

@@ -23,13 +23,13 @@ pub fn one_line(text: &str) -> String {
     text.chars().map(|letter| if steers(letter) { REPLACEMENT } else { letter }).collect()
 }
 
-/// What stands in the place of a letter that steers.
+/// What is in the place of a letter that steers.
 const REPLACEMENT: char = '\u{fffd}';
 
 /// What becomes of letters that steer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum How {
-    /// Another letter stands in their place.
+    /// Another letter is in their place.
     Replaced,
     /// They are written as in a string of JSON.
     Escaped,

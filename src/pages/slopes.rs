@@ -86,7 +86,7 @@ pub(super) fn section(slopes: &[PaceSlope]) -> String {
         table.row(vec![pace.name().to_owned(), format!("{value} [{low}, {high}]"), games]);
     }
     let meaning = paragraph(
-        "A slope of 0.84 means: who should score 10 points in a hundred more by the rating formula scores 8.4 more. \
+        "A slope of 0.84 means: a player who by the rating formula should score 10 points more in a hundred scores 8.4 more. \
          Edges are made with it. Few games leave it near 0.84, which is what open dumps show.",
         0,
     );

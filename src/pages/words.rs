@@ -72,7 +72,7 @@ pub(super) fn limits(limits: &Limits) -> Vec<String> {
     if limits.many_nameless() {
         let sides = 2 * limits.games;
         sentences.push(format!(
-            "{} % of the {} sides of its games bear no player's name, and each is taken for a player of its own: \
+            "{} % of the {} sides of its games have no player's name, and each is taken for a different player: \
              where such players came again, the true margins are wider.",
             fixed(100.0 * limits.nameless_sides as f64 / sides.max(1) as f64, 0),
             count(sides)
@@ -119,7 +119,7 @@ pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Opt
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players come again and repeat their moves, so their games tell only as much as so many games of different \
+    "As good as: players come again and repeat their moves, so their games are worth only so many games of different \
      players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
      margin and no value."
         .into()
@@ -149,9 +149,9 @@ pub(super) fn left_out(reason: LeftOut) -> &'static str {
     match reason {
         LeftOut::Variant => "not standard chess, or not from the start position",
         LeftOut::NoResult => "no result",
-        LeftOut::NoRating => "a rating is missing or no number from 1 to 3999",
-        LeftOut::Computer => "a player carries the title BOT",
-        LeftOut::NotPlayedOut => "abandoned, unterminated or against the rules",
+        LeftOut::NoRating => "a rating is missing or not from 1 to 3999",
+        LeftOut::Computer => "a player has the title BOT",
+        LeftOut::NotPlayedOut => "abandoned, unterminated, or a breach of the rules",
         LeftOut::Unrated => "casual or unrated",
         LeftOut::OutsideDates => "outside the dates asked for, or no whole date",
         LeftOut::OtherPace => "another pace than asked for",

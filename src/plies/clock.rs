@@ -7,7 +7,7 @@ pub(super) struct Clocks {
 }
 
 impl Clocks {
-    /// Takes the reading behind the move number `ply` (0 is White's first), in tenths of a second,
+    /// Takes the reading after the move number `ply` (0 is White's first), in tenths of a second,
     /// and tells the time spent: previous own reading - this reading + increment, not below 0.
     /// `None` for a side's first move and where a reading or the increment (seconds) is missing.
     pub(super) fn spent(

@@ -12,7 +12,7 @@ pub struct Batch {
     pub(super) end: usize,
     /// Where its games begin in the text; what is before was looked at already.
     pub(super) from: usize,
-    /// Whether its last game goes on behind it.
+    /// Whether its last game goes on after it.
     pub(super) cut_off: bool,
     pub(super) measures: Measures,
     /// Which batch of the dump, from 0.

@@ -69,7 +69,7 @@ pub(super) struct Piece {
     end: usize,
     /// Carriage returns at the end of the text, about which the next piece decides.
     open: usize,
-    /// Where it can be cut whatever is before it and behind it.
+    /// Where it can be cut whatever is before it and after it.
     cut: Option<usize>,
 }
 
@@ -218,7 +218,7 @@ impl Cutter {
         self.wanted = self.usual();
     }
 
-    /// Hands out the text up to `end` and goes on behind `spent` in other memory.
+    /// Hands out the text up to `end` and goes on after `spent` in other memory.
     fn give(&mut self, end: usize, spent: usize, cut_off: bool, spare: Vec<u8>) -> Batch {
         let text = std::mem::replace(&mut self.text, spare);
         let len = self.len;

@@ -37,7 +37,7 @@ pub enum SourceError {
         at: u64,
     },
     /// The compressed stream is damaged.
-    #[error("{name} is damaged behind byte {at} of its games ({}); fetch it again", plain(.source))]
+    #[error("{name} is damaged after byte {at} of its games ({}); fetch it again", plain(.source))]
     Damaged {
         /// The dump.
         name: String,
@@ -60,7 +60,7 @@ pub enum SourceError {
         allowed: u64,
     },
     /// Reading failed.
-    #[error("cannot read {name} behind byte {at} of its games: {}", plain(.source))]
+    #[error("cannot read {name} after byte {at} of its games: {}", plain(.source))]
     Read {
         /// The dump.
         name: String,

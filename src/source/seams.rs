@@ -1,4 +1,14 @@
 //! The text of a dump that several threads decompress, put together in order.
+//!
+//! Parallel compressors write a dump as frames that need nothing of each other. The heads of a frame and of its blocks say how long it is and how much text it
+//! can hold, so the reader walks over them and hands frames out compressed, many small ones together. Each worker decompresses its own
+//! into the memory in which it counts, settles its line ends and looks for its last Event line that begins a game whatever was before; all that needs no
+//! other frame. Then it is let in, in the order of the dump: it puts the text that was left over before its own and leaves what is after its cut. So
+//! games that the end of a frame cuts are put together once, and batches are numbered and placed as if one thread had read them all.
+//!
+//! A text without such a line (games that begin with another tag, tiny frames, a game that is too long) goes through the `Cutter` in its turn, as any other
+//! text does. Frames with more text than a worker's share, and a frame that is all there is, are decoded in turn. Nothing counts after a damaged
+//! frame, whoever has decompressed what. Other compressions are read in turn, which bounds the speed of a build on many processors.
 
 use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};

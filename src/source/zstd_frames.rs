@@ -1,4 +1,8 @@
 //! zstd frames one after another, each looked at before it is decoded.
+//!
+//! Its window counts against `--memory`. A window that leaves no room is refused; one that was not foreseen, of a later frame or in a pipe, makes the share of the
+//! records smaller from then on. All text before a damage is read: a decoder drops what it has decoded in the call in which it meets damage, so it is given
+//! one block at a time, and the next when all text of the last was taken.
 
 use std::io::{self, BufRead, Read};
 use std::sync::Arc;

@@ -7,7 +7,7 @@ pub(super) const BLOCK_HEAD: usize = 3;
 /// The most text that a block holds (3.1.1.2.4).
 const MOST_BLOCK: u64 = 128 << 10;
 
-/// What stands in the head of a frame (3.1.1.1).
+/// What is in the head of a frame (3.1.1.1).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Head {
     /// How much text it wants to be kept in memory, in bytes.
@@ -81,7 +81,7 @@ pub(super) struct Block {
     pub bytes: usize,
     /// No more text than this is in it.
     pub most: u64,
-    /// Whether none comes behind it.
+    /// Whether none comes after it.
     pub is_last: bool,
 }
 

@@ -1,4 +1,4 @@
-//! One entry of the positions: checksum, opening, body; the layout stands in [`super`].
+//! One entry of the positions: checksum, opening, body; the layout is in [`super`].
 
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 

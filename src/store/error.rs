@@ -50,8 +50,8 @@ pub enum StoreError {
     },
     /// Positions were handed over in the wrong order; a mistake of the program, not of the data.
     #[error(
-        "position {key} came behind {after} while writing the store '{}': this is a mistake of \
-         the program, please report it",
+        "position {key} came after {after} while writing the store '{}': this is a bug, \
+         please report it",
         path.display()
     )]
     OutOfOrder {

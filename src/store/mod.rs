@@ -65,6 +65,10 @@
 //! A varint is LEB128: 7 bits a byte, lowest first, the top bit of every byte but the last set, no
 //! superfluous bytes. Zigzag maps 0, -1, 1, -2 ... to 0, 1, 2, 3 ...
 //!
+//! One entry a position: a look-up reads one value, and entries sorted by key load fast through a cursor. Blocks of positions would be a little
+//! smaller and much more code. A flipped bit in a page number can make redb ask for 1 GiB of memory before the damage is noticed; page numbers
+//! are all over the file, so no look at its header finds them.
+//!
 //! # Invariants
 //!
 //! - Keys ascend strictly; the checksum of each entry rests on the key before it. So a look-up that

@@ -1,4 +1,4 @@
-//! Tables, names and the format number; the layout stands in [`crate::store`].
+//! Tables, names and the format number; the layout is in [`crate::store`].
 
 use redb::TableDefinition;
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};

@@ -139,7 +139,7 @@ impl<'a> PositionSink<'a> {
         }
     }
 
-    /// Adds a position behind all others, with a body of [`super::codec::encode_body`] and the head
+    /// Adds a position after all others, with a body of [`super::codec::encode_body`] and the head
     /// that it starts with.
     ///
     /// # Errors

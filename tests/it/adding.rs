@@ -12,7 +12,7 @@ pub fn queens_pawn(count: usize) -> String {
     Game::of("d4 d5 c4").result("0-1").ratings(1800, 1200).times(count)
 }
 
-/// The move table behind a line.
+/// The move table after a line.
 #[track_caller]
 pub fn table(folder: &Folder, line: &str) -> serde_json::Value {
     folder.run_with(&["moves", line, "--format", "json"]).json()

@@ -58,9 +58,9 @@ fn a_dump_that_breaks_off_or_is_damaged_says_where() {
         refuses(&whole[..whole.len() / 2], 3, "breaks off after");
     }
     refuses(&zstd[..zstd.len() - 1], 3, "breaks off after");
-    refuses([&zstd[..], b"garbage"].concat(), 3, "is damaged behind byte");
+    refuses([&zstd[..], b"garbage"].concat(), 3, "is damaged after byte");
     zstd[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
-    refuses(zstd, 3, "is damaged behind byte");
+    refuses(zstd, 3, "is damaged after byte");
 }
 
 #[test]

@@ -83,7 +83,7 @@ fn build_says_what_it_read_left_out_and_kept() {
     left out      games  because                                          first at
     -----------------------------------------------------------------------------------------------------------------
     no_result         1  no result
-    no_rating         1  a rating is missing or no number from 1 to 3999
+    no_rating         1  a rating is missing or not from 1 to 3999
     illegal_move      1  a move that is illegal, ambiguous or unreadable  dump.pgn, game 163, byte 42997, half-move 2
 
     Kept 15 positions with 11 games or more and dropped 3: 1,340 of 1,370 half-moves
@@ -244,10 +244,10 @@ fn a_trap_as_a_table() {
     there; what the setter's earlier choices cost is not in it.
     Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of
     paces, as given.
-    As good as: players come again and repeat their moves, so their games tell only
-    as much as so many games of different players; margins and the minimum sample go
-    by that number, and a share below the minimum shows its count and its margin and
-    no value.
+    As good as: players come again and repeat their moves, so their games are worth
+    only so many games of different players; margins and the minimum sample go by
+    that number, and a share below the minimum shows its count and its margin and no
+    value.
     The store counts the first 30 half-moves of each game and keeps every position.
     ");
 }

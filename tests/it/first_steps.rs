@@ -51,7 +51,7 @@ fn a_file_that_is_there_is_written_over_only_when_told_so() {
         ("lesson traps.pgn --out", "out"),
     ] {
         let message = folder.run(&format!("{command} {file}")).refused(4);
-        assert!(message.contains("is there already: choose another name, or say --overwrite"));
+        assert!(message.contains("already exists: choose another name, or add --overwrite"));
         folder.run(&format!("{command} {file} --overwrite")).ok();
         folder.write("traps.pgn", trap);
     }

@@ -8,7 +8,7 @@
 //! Within four plies no position with a counted move occurs twice in a game: a position can only
 //! come back after four plies, when all four counted moves are played. So first visits and
 //! occurrences are the same here, 4 x 197,281; the 16 games that return to the start position reach
-//! it behind their last counted move and count for it once, which its 197,281 visits show.
+//! it after their last counted move and count for it once, which its 197,281 visits show.
 
 use std::collections::BTreeSet;
 use std::fmt::Write;

@@ -144,7 +144,7 @@ fn the_file_with_its_gaps_is_read_again_and_answers_them() {
     // Neither is written over unless asked.
     for option in ["--pgn out.pgn", "--map out.svg"] {
         let run = folder.run(&format!("gaps lines.pgn --as white {option}"));
-        assert!(run.refused(4).contains("is there already"), "{option}");
+        assert!(run.refused(4).contains("already exists"), "{option}");
     }
     folder.run(&format!("gaps lines.pgn {options} --pgn out.pgn --overwrite")).ok();
     assert_eq!(String::from_utf8(folder.read("out.pgn")).expect("text"), text);

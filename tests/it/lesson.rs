@@ -397,7 +397,7 @@ fn several_slips_and_refutations_are_on_the_page_in_the_quiz_and_in_the_games() 
     assert_eq!(&again["traps"][0], trap, "{games}");
 }
 
-/// The advice, and the numbers of the soundness, stand in the table, on the sheet and in the games.
+/// The advice, and the numbers of the soundness, are in the table, on the sheet and in the games.
 #[test]
 fn the_advice_is_on_the_page_and_in_the_games() {
     let folder = store();

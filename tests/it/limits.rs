@@ -111,11 +111,11 @@ fn limits_are_named_with_their_place() {
         );
     }
     let long = "Nf3 Nf6 Ng1 Ng8 ".repeat(101);
-    assert!(message(trap, &long).contains("game 1: a line goes on behind half-move 400"));
+    assert!(message(trap, &long).contains("game 1: a line goes on after half-move 400"));
     for lines in [hunt, gaps] {
         let message = message(lines, &long);
         assert!(
-            message.contains("file.pgn, game 1: a line goes on behind half-move 400"),
+            message.contains("file.pgn, game 1: a line goes on after half-move 400"),
             "{message}"
         );
     }

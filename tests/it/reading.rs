@@ -13,7 +13,7 @@ use rand_chacha::ChaCha8Rng;
 use crate::fuzzed::checks::reader::{compare, is_comparable};
 use crate::kit::{golden, random_games, real_dump};
 
-/// The movetexts of a well-formed dump: what stands behind each tag section.
+/// The movetexts of a well-formed dump: what comes after each tag section.
 fn movetexts(dump: &[u8]) -> Vec<Vec<u8>> {
     let text = String::from_utf8_lossy(dump).replace("\r\n", "\n");
     let is_movetext = |part: &&str| !part.starts_with('[') && !part.trim().is_empty();
@@ -48,7 +48,7 @@ fn invented() -> Vec<Vec<u8>> {
 fn damaged(text: &[u8], chance: &mut impl rand::Rng) -> Vec<u8> {
     const LIKELY: &[u8] = b"{}()[]<>;%*\"\n\r.!? +#=-xO0128abehNBRQK/_";
     let mut text = text.to_vec();
-    // Most of the text lies behind the counted moves; damage in front matters most.
+    // Most of the text lies after the counted moves; damage in front matters most.
     let reach = if chance.random_bool(0.7) { text.len().min(400) } else { text.len() };
     for _ in 0..chance.random_range(1..4) {
         let at = chance.random_range(1..reach.max(2)).min(text.len() - 1);

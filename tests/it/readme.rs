@@ -2,7 +2,7 @@
 //! that is shown is read, and every command, option and topic that is named exists.
 //!
 //! A fence says what its block is: `sh` is a script; `console` is commands, each with its answer, in which a line `...` stands for any lines;
-//! `file=NAME` is a file that the blocks after it use; a block without a word is not run.
+//! a second word, as in `pgn mate.pgn`, is the name of a file that the blocks after it use; a block without a word is not run.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -15,6 +15,7 @@ use deadfall::pages::help::{TOPICS, Topic};
 use crate::kit::{Folder, Game, random_games};
 
 const README: &str = include_str!("../../README.md");
+const NOTES: &str = include_str!("../bench/NOTES.md");
 const SAMPLE: &str = "data-samples/harbour-league-2031-05.pgn.zst";
 
 fn root() -> &'static Path {
@@ -110,7 +111,7 @@ fn compare_sample(folder: &Folder, sample: &str) {
 
 fn try_out(document: &str, folder: &Folder) {
     for Block { info, text } in blocks(document) {
-        let file = info.split_once("file=").map(|(_, name)| name);
+        let file = info.split_once(' ').map(|(_, name)| name);
         match (info.as_str(), file) {
             ("sh", _) => run_script(folder, &text),
             ("console", _) => compare_sample(folder, &text),
@@ -166,7 +167,7 @@ fn what_the_documents_name_exists() {
         for after in document.split("deadfall ").skip(1) {
             let mut words = after.split(|sign: char| !(sign.is_ascii_lowercase() || sign == '-'));
             let (name, next) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
-            // Prose that goes on behind the program's name.
+            // Prose that goes on after the program's name.
             if name.is_empty() || !document.contains(&format!("`deadfall {name}")) {
                 continue;
             }
@@ -185,6 +186,14 @@ fn what_the_documents_name_exists() {
             }
         }
     }
+}
+
+#[test]
+fn what_a_month_takes_is_what_was_measured() {
+    let month = Topic::named("month").expect("a topic").markdown();
+    let rows: Vec<&str> = month.lines().filter(|line| line.contains(" million |")).collect();
+    assert_eq!(rows.len(), 3);
+    assert!(rows.iter().all(|row| NOTES.lines().any(|line| line == *row)), "{rows:?}");
 }
 
 #[test]

@@ -47,7 +47,7 @@ fn every_column_of_every_table_is_explained() {
     }
 }
 
-/// The names of the sheet's figures stand in its first column.
+/// The names of the sheet's figures are in its first column.
 #[test]
 fn every_figure_of_a_sheet_is_explained() {
     let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");
@@ -100,7 +100,7 @@ fn every_withheld_figure_of_the_csv_has_its_reason() {
     }
 }
 
-/// The rules of the advice stand in the help, each with its code.
+/// The rules of the advice are in the help, each with its code.
 #[test]
 fn the_rules_of_the_advice_are_in_the_help() {
     let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");

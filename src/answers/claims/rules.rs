@@ -126,7 +126,7 @@ impl<'a> Grown<'a> {
         Ranks { played_more: count(Comparison::Greater), too_close: count(Comparison::Unclear) }
     }
 
-    /// The legal moves that are too close to a move to tell which is played more.
+    /// The legal moves that are too close to a move to say which is played more.
     pub fn too_close(&self, code: MoveCode) -> Vec<MoveCode> {
         self.compared_as(Comparison::Unclear, code).collect()
     }

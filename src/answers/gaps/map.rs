@@ -15,7 +15,7 @@ pub enum MapKind {
     Answered,
     /// A move of the opponent, or several, that it has not.
     Gap,
-    /// A position behind it that the counts do not know.
+    /// A position after it that the counts do not know.
     Unknown,
 }
 
@@ -85,7 +85,7 @@ impl Tree<'_> {
         blocks
     }
 
-    /// What lies behind a move to a place, and whether its line ends there.
+    /// What lies after a move to a place, and whether its line ends there.
     fn onward(
         &self,
         to: usize,

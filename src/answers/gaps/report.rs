@@ -122,7 +122,7 @@ pub struct Gap {
     /// The move.
     #[serde(rename = "move")]
     pub mv: GapMove,
-    /// Name and code that were learned for the position behind the move.
+    /// Name and code that were learned for the position after the move.
     pub name: Option<String>,
     /// ECO code.
     pub eco: Option<String>,
@@ -136,11 +136,11 @@ pub struct Gap {
     pub score: Figure,
     /// The opponent's edge with it, in points a game.
     pub edge: Figure,
-    /// Evaluation behind it in centipawns, from the opponent's view.
+    /// Evaluation after it in centipawns, from the opponent's view.
     pub eval_cp: Figure,
     /// What players of the level reply: the three most played moves, and the best scoring one.
     pub replies: Vec<Reply>,
-    /// Games that may be missing in the position and behind the move.
+    /// Games that may be missing in the position and after the move.
     pub may_lack: u64,
     /// The place of the position in the file.
     #[serde(skip)]
@@ -176,7 +176,7 @@ pub struct Spare {
     pub unused: Vec<SpareLine>,
     /// Different moves of the student in the file.
     pub prepared_moves: usize,
-    /// Those that stand behind a move which the student, as asked, never chooses.
+    /// Those that come after a move which the student, as asked, never chooses.
     pub never_chosen: usize,
     /// With so many of the most used ones 95 % of the games never come to a position whose move is missing.
     pub carry_95: usize,

@@ -24,7 +24,7 @@ fn all(side: Color) -> Settings {
     Settings { met: 0.0, top: usize::MAX, ..Settings::of(side) }
 }
 
-/// 100 games after 1. e4: 40 e5, 30 c5, 20 d5, 10 e6, and behind them a few more moves.
+/// 100 games after 1. e4: 40 e5, 30 c5, 20 d5, 10 e6, and after them a few more moves.
 fn games() -> ModelCounts {
     ModelCounts::new()
         .add(20, [1500, 1500], "1-0", "e4 e5 Nf3 Nc6 Bb5 a6")

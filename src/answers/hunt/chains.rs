@@ -1,10 +1,10 @@
-//! Every fall is told once: where it happens.
+//! Every loss is reported once: where it happens.
 //!
 //! A slip costs points; so does, a little, every move on the way to it, and every move behind it finds the victim lost. Moves
-//! behind a slip are mostly hidden by the rule that the position must have been in order. For the others:
+//! after a slip are mostly hidden by the rule that the position must have been in order. For the others:
 //!
 //! - A move is *on the way* if it no longer loses significantly once the games that go on to later slips are taken out. How many
-//!   these are is what the flow from behind the move to the slip's position says.
+//!   these are is what the flow from after the move to the slip's position says.
 //! - A slip is *behind* another if most games of its position come through the other one.
 
 use super::flow::Flow;

@@ -77,7 +77,7 @@ pub(super) fn visits(flow: &Flow, positions: usize) -> Vec<f64> {
 /// The variance of the logarithm of the chance from the start; 0 if that is 0.
 ///
 /// The chance is a polynomial in the shares; to first order its variance is the sum over the positions on the way of
-/// visits^2 times the variance of the mean chance behind a move, each share's variance that of a multinomial of the position's
+/// visits^2 times the variance of the mean chance after a move, each share's variance that of a multinomial of the position's
 /// effective games. `design_effect` is asked for a position's D where something there is uncertain.
 pub(super) fn log_variance<E>(
     flow: &Flow,

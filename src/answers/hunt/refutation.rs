@@ -21,7 +21,7 @@ pub(super) struct Refutation {
     pub code: MoveCode,
     /// The games that score it, from the setter's view: of each band and pace those with the reply that all the others chose.
     pub scored: Sample,
-    /// How much the games behind the slip tell.
+    /// How much the games after the slip are worth.
     pub effect: DesignEffect,
 }
 

@@ -40,7 +40,7 @@ pub(super) const IN_ORDER: f64 = -0.05;
 pub(in crate::answers) const TESTED_FROM: u64 = 50;
 
 impl Hunt {
-    /// The usual hunt for a setter behind a line.
+    /// The usual hunt for a setter after a line.
     pub fn new(setter: Color, line: Line) -> Hunt {
         Hunt {
             setter,

@@ -15,7 +15,7 @@ pub(super) struct Slip {
     pub sample: Sample,
     /// Games with all other moves of the position.
     pub others: Sample,
-    /// How much the games of the position tell.
+    /// How much the games of the position are worth.
     pub effect: DesignEffect,
     pub evaluations: Evaluations,
     /// The other moves one by one, for leaving out those that are slips too.

@@ -306,7 +306,7 @@ fn several_slips_in_one_position_are_one_entry_with_branches() {
     assert_eq!(found.branches[0].refutation, "Nc3");
 }
 
-/// The same position by 2. Nf3 Nc6 3. Bc4 and by 2. Bc4 Nc6 3. Nf3, with one slip behind it.
+/// The same position by 2. Nf3 Nc6 3. Bc4 and by 2. Bc4 Nc6 3. Nf3, with one slip after it.
 #[test]
 fn the_same_position_by_another_order_is_told_once() {
     let mut counts = ModelCounts::new();

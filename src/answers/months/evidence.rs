@@ -49,7 +49,7 @@ impl Errors {
     }
 }
 
-/// The slips, the positions behind them and their refutations.
+/// The slips, the positions after them and their refutations.
 fn slips(trap: &Trap) -> Vec<(Move, Chess, Vec<Move>)> {
     let slips = trap.slips().iter();
     slips

@@ -59,7 +59,7 @@ pub struct Slope {
 }
 
 impl Slope {
-    /// From games of which `design_effect`, at least 1, tell as much as one.
+    /// From games of which `design_effect`, at least 1, are worth one.
     ///
     /// Least squares b = sum (e - mean e)(r - mean r) / sum (e - mean e)^2 with variance D s^2 / sum (e - mean e)^2, s^2 the squared
     /// residuals by n - 2. The prior is normal about 0.84 with standard deviation 0.05, so the slope is the mean of the two weighted by

@@ -35,7 +35,7 @@ impl Results {
         self.wins + self.draws + self.losses
     }
 
-    /// The games that tell as much if `design_effect` of these, at least 1, tell as much as one.
+    /// The games that are worth as much if `design_effect` of these, at least 1, are worth one.
     pub fn effective(self, design_effect: f64) -> Results {
         let part = |games: f64| games / design_effect.max(1.0);
         Results { wins: part(self.wins), draws: part(self.draws), losses: part(self.losses) }

@@ -1,4 +1,4 @@
-//! How much a sample's games tell, and at which quantile an interval of it is drawn.
+//! How much a sample's games are worth, and at which quantile an interval of it is drawn.
 
 use super::normal::Z_95;
 use super::student::{T_95, t_multiplier, t_multiplier_of};
@@ -10,7 +10,7 @@ use super::student::{T_95, t_multiplier, t_multiplier_of};
 /// formulas with a prior (Jeffreys) or a degree of freedom divide the counts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Margin {
-    /// D, at least 1: so many games tell as much as one game of a player of their own.
+    /// D, at least 1: so many games are worth one game of a player of their own.
     pub design_effect: f64,
     /// The multiplier of a standard error.
     pub quantile: f64,
@@ -20,7 +20,7 @@ impl Margin {
     /// 95 % for games of different players.
     pub const INDEPENDENT: Margin = Margin { design_effect: 1.0, quantile: Z_95 };
 
-    /// 95 % for games of which `design_effect` tell as much as one; below 1 it counts as 1.
+    /// 95 % for games of which `design_effect` are worth one; below 1 it counts as 1.
     pub fn of(design_effect: f64) -> Margin {
         Margin { design_effect: design_effect.max(1.0), quantile: T_95 }
     }

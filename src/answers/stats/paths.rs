@@ -24,7 +24,7 @@ pub struct PathId(usize);
 #[derive(Clone, Debug)]
 struct Fork {
     games: u64,
-    /// So many games, at least 1, tell as much as one.
+    /// So many games, at least 1, are worth one.
     effect: f64,
     /// Games that made the choice, and where it leads.
     choices: Vec<(u64, Next)>,
@@ -55,7 +55,7 @@ impl PathSum {
         self.node_with_effect(games, 1.0, choices)
     }
 
-    /// [`node`](Self::node) where `effect` games, at least 1, tell as much as one.
+    /// [`node`](Self::node) where `effect` games, at least 1, are worth one.
     ///
     /// # Panics
     ///

@@ -15,7 +15,7 @@ pub struct Factor {
     pub k: u64,
     /// Games in which it was to be made.
     pub n: u64,
-    /// So many of these games, at least 1, tell as much as one game of a player of their own.
+    /// So many of these games, at least 1, are worth one game of a player of their own.
     pub design_effect: f64,
 }
 
@@ -32,7 +32,7 @@ impl Factor {
         Self { k, n, design_effect: 1.0 }
     }
 
-    /// The same where so many games tell as much as one.
+    /// The same where so many games are worth one.
     pub fn with_effect(self, design_effect: f64) -> Self {
         Self { design_effect: design_effect.max(1.0), ..self }
     }

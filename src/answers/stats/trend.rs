@@ -1,4 +1,8 @@
 //! How much a figure changes in a month, by samples in which many of the players are the same.
+//!
+//! The same players are in both stores, so the errors of two months hang together: the groups' residuals, which each store keeps, give their covariance, and variance
+//! recovery joins the months' own intervals with it. `tests/it/coverage/trend.rs` draws months whose players stay in part; a slow test invents three months of
+//! one league in which nothing changes.
 
 use super::combine::{Part, combine_with};
 use super::groups::GroupedShare;

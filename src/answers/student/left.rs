@@ -58,9 +58,9 @@ pub struct Left {
     pub prepared: Vec<String>,
     /// How many players of the level play the move.
     pub share: Figure,
-    /// What players of the level play behind it, most played first.
+    /// What players of the level play after it, most played first.
     pub continues: Vec<LevelMove>,
-    /// The position behind the move.
+    /// The position after the move.
     #[serde(skip)]
     pub shown: (Chess, Option<Move>),
     /// The position before it with the move that led there.

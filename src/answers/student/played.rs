@@ -26,7 +26,7 @@ pub(super) fn fen(position: &Chess) -> String {
 }
 
 impl PlayedMove {
-    /// A move behind a line.
+    /// A move after a line.
     pub(super) fn of(line: &Line, code: MoveCode) -> PlayedMove {
         let mut after = line.clone();
         play(&mut after, code);

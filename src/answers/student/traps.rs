@@ -51,7 +51,7 @@ pub struct TrapRow {
     pub instead: Vec<LevelMove>,
     /// The games, in order.
     pub games: Vec<NamedGame>,
-    /// The trap position or, of who lays it, the one behind the slip, with the last move.
+    /// The trap position or, of who lays it, the one after the slip, with the last move.
     #[serde(skip)]
     pub shown: (Chess, Option<Move>),
 }

@@ -1,6 +1,6 @@
 //! What to do with a trap: codes, and the numbers that they rest on.
 //!
-//! Every fact is told by a whole interval, or it is open. A trap is worth teaching if it comes up, is sound and pays; the other side is
+//! Every fact is decided by a whole interval, or it is open. A trap is worth teaching if it comes up, is sound and pays; the other side is
 //! worth teaching (`warn`) if players of the level themselves fall for it, whatever laying it pays. What is neither is skipped if one fact
 //! is certain that speaks against it, and else undecided; also if players fall for it and only what it costs them, or whether the slip
 //! loses, is open. So nothing is advised out of no data.
@@ -225,7 +225,7 @@ fn games_to_decide(open: &[(&Figure, f64)], games: u64) -> Reason {
     Reason { games: Some(games), games_to_decide, ..Reason::new(ReasonCode::MoreGames) }
 }
 
-/// Whether a figure speaks for the trap as it looks now, and how many times the games tell whether it lies above the limit; for a
+/// Whether a figure speaks for the trap as it looks now, and how many times the games say whether it lies above the limit; for a
 /// figure that is withheld how many times show it, no fewer. None without games.
 fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
     let Some((value, interval)) = figure.estimate() else {

@@ -1,4 +1,4 @@
-//! How much the games after a slip tell about the score there.
+//! How much the games after a slip are worth about the score there.
 
 use super::asked::Asked;
 use super::evidence::Evidence;

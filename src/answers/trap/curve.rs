@@ -1,4 +1,8 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
+//!
+//! Bands are joined from the lowest up until 50 games are together, without a look at the rates and whatever the minimum sample, so that no edge can be chosen to flatter.
+//! Where the slip rate falls below a level is read off the fit that never rises; its interval is the profile likelihood's. One design effect holds for a position and
+//! filter: a band alone has too few games for its own.
 
 use super::after_slip::after_slip;
 use super::asked::Asked;

@@ -1,4 +1,4 @@
-//! How much the games of positions tell, worked out once.
+//! How much the games of positions are worth, worked out once.
 
 use std::cell::RefCell;
 use std::collections::HashMap;

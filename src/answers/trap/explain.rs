@@ -74,7 +74,7 @@ pub(super) fn products(steering: &Steering) -> Vec<BandProduct> {
     bands.collect()
 }
 
-/// How much the games of a position tell.
+/// How much the games of a position are worth.
 pub(super) fn effect_of(node: &Node<'_>, asked: &Asked<'_>) -> PositionEffect {
     let effect = asked.effect(node);
     PositionEffect {

@@ -21,7 +21,7 @@ pub struct Explanation {
     pub edge_replies: Figure,
     /// For the steering in any order: the positions, the last choices first.
     pub orders: Vec<Order>,
-    /// How much the games of the positions tell, in the order of the line.
+    /// How much the games of the positions are worth, in the order of the line.
     pub effects: Vec<PositionEffect>,
 }
 
@@ -30,7 +30,7 @@ pub struct Explanation {
 pub struct VictimExplanation {
     /// The product that each band of setters has in how often the trap comes up.
     pub comes_up: Vec<BandProduct>,
-    /// How much the games of the positions tell: those of the setter's moves, then the trap position.
+    /// How much the games of the positions are worth: those of the setter's moves, then the trap position.
     pub effects: Vec<PositionEffect>,
 }
 
@@ -47,7 +47,7 @@ pub struct RefutedShare {
     pub edge: Option<f64>,
 }
 
-/// How much the games of a position tell: by so much counts are divided before an interval is drawn.
+/// How much the games of a position are worth: by so much counts are divided before an interval is drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PositionEffect {
     /// The position's key.
@@ -127,7 +127,7 @@ pub enum Place {
 /// Times of moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Clock {
-    /// Games that tell the time.
+    /// Games that give the time.
     pub games: u64,
     /// Sum of the tenths of a second.
     pub tenths: u64,

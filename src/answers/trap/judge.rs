@@ -187,7 +187,7 @@ fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Fi
 }
 
 /// One row a band with a game in the trap position or after the slip; its design effects are those of all bands, since a
-/// band has too few games to tell its own.
+/// band has too few games to show its own.
 fn bands(evidence: &Evidence, asked: &Asked<'_>) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);

@@ -3,6 +3,17 @@
 //! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once (`evidence`), then
 //! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
 //! it pays (`worth`), what that says (`verdict`) and what to do with it (`advise`).
+//!
+//! Positions are looked up once: `cells` adds the moves of each up by band and pace, so that every figure under every filter sums a few dozen values, and `cache` keeps
+//! positions that several traps share.
+//!
+//! One position is one trap. The trap position is one node with all marked moves as its needed moves; the positions after the slips are several nodes but one sample, with
+//! one design effect. The edge with the refutations is a mean over the slips, weighted by how often each is played, since a student who
+//! knows all refutations meets the slips as often as they come. Slips with fewer than 50 refuted games are pooled by games. After a slip the setters' habits count as well: each
+//! finds the refutation again and again or never (`after_slip`).
+//!
+//! An engine's word comes late, so a report keeps what wider filters say (`AdviceGrounds`), and the advice is worked out again.
+#![doc = include_str!("../../pages/help/figures.md")]
 
 mod advice;
 mod advise;

@@ -1,7 +1,8 @@
 //! Is the trap sound: does the slip lose, and does the setter stand well enough without it?
 //!
-//! Three sources may tell, each under its own name and with its own count: evaluations that stand in
+//! Three sources may tell, each under its own name and with its own count: evaluations that are in
 //! the dumps, a proof of mate, an engine. All values are the setter's, in centipawns within +-1000.
+#![doc = include_str!("../../pages/help/soundness.md")]
 
 use serde::Serialize;
 use shakmaty::Position;
@@ -60,7 +61,7 @@ pub enum SoundnessCode {
     Gamble,
     /// The marked move does not lose.
     NoSlip,
-    /// No source tells both.
+    /// No source says both.
     Unknown,
 }
 
@@ -97,7 +98,7 @@ impl Default for SoundnessCutoffs {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "source", rename_all = "snake_case")]
 pub enum SoundnessSource {
-    /// Evaluations that stand in the counted games, of movers of all ratings.
+    /// Evaluations that are in the counted games, of movers of all ratings.
     Evals(EvalEvidence),
     /// A search for the mate that the line ends in.
     Mate(MateEvidence),

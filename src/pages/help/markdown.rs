@@ -3,7 +3,7 @@
 //! Headings are underlined, code blocks are indented, and paragraphs, lists and tables are wrapped to the width of a page. Links
 //! and emphasis keep their words only.
 
-use pulldown_cmark::{Event, HeadingLevel, Options, Parser, Tag, TagEnd};
+use pulldown_cmark::{Alignment, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
 
 use crate::pages::layout::{PAGE_WIDTH, Side, TextTable, wrapped};
 
@@ -29,7 +29,7 @@ struct Page {
     /// What begins the next block of an item.
     bullet: Option<String>,
     rows: Vec<Vec<String>>,
-    is_code: bool,
+    sides: Vec<Alignment>,
 }
 
 impl Page {
@@ -49,10 +49,7 @@ impl Page {
 
     fn start(&mut self, tag: &Tag<'_>) {
         match tag {
-            Tag::CodeBlock(_) => {
-                self.block();
-                self.is_code = true;
-            }
+            Tag::CodeBlock(_) => self.block(),
             Tag::List(first) => {
                 self.block();
                 self.lists.push(*first);
@@ -64,7 +61,10 @@ impl Page {
                     format!("{}. ", *number - 1)
                 }));
             }
-            Tag::Table(_) => self.rows.clear(),
+            Tag::Table(sides) => {
+                self.rows.clear();
+                self.sides.clone_from(sides);
+            }
             Tag::TableHead | Tag::TableRow => self.rows.push(Vec::new()),
             _ => {}
         }
@@ -88,7 +88,7 @@ impl Page {
                 self.rows.iter_mut().next_back().into_iter().for_each(|row| row.push(cell.clone()));
             }
             TagEnd::Table => {
-                self.text += &table(std::mem::take(&mut self.rows));
+                self.text += &table(std::mem::take(&mut self.rows), &self.sides);
                 self.gap();
             }
             _ => {}
@@ -135,7 +135,6 @@ impl Page {
 
     fn code(&mut self) {
         let code = std::mem::take(&mut self.words);
-        self.is_code = false;
         let depth = 4 + 2 * self.lists.len();
         // A page of the program is as wide as this page: then it is not indented.
         let widest = code.lines().map(|line| line.chars().count()).max().unwrap_or(0);
@@ -149,7 +148,7 @@ impl Page {
 }
 
 /// A table whose widest columns are wrapped where it does not fit.
-fn table(rows: Vec<Vec<String>>) -> String {
+fn table(rows: Vec<Vec<String>>, sides: &[Alignment]) -> String {
     let mut rows = rows.into_iter();
     let head = rows.next().unwrap_or_default();
     let rows: Vec<Vec<String>> = rows.collect();
@@ -159,8 +158,12 @@ fn table(rows: Vec<Vec<String>>) -> String {
         cells.map(length).max().unwrap_or(0)
     };
     let widths = fitted((0..head.len()).map(natural).collect());
+    let side = |(width, side)| match side {
+        Alignment::Right => Side::Right,
+        _ => Side::Wrapped(width),
+    };
     let columns: Vec<(String, Side)> =
-        head.into_iter().zip(widths).map(|(name, width)| (name, Side::Wrapped(width))).collect();
+        head.into_iter().zip(widths.into_iter().zip(sides.iter().copied()).map(side)).collect();
     let mut table = TextTable::new(&columns);
     rows.into_iter().for_each(|row| table.row(row));
     table.render()

@@ -58,6 +58,7 @@ pub(super) fn named(name: &str) -> String {
         }
         "month costs" => include_str!("month-costs.md").to_owned(),
         "games needed" => include_str!("games-needed.md").to_owned(),
+        "traps judged" => include_str!("traps-judged.md").to_owned(),
         _ => panic!("a topic asks for the table {name:?}, which there is none of"),
     }
 }

@@ -25,7 +25,7 @@ fn told(miss: &Miss) -> String {
     let games = format!("{} of {}", count(miss.games), counted(miss.n, "game"));
     let drop = match miss.drop.value {
         Some(_) => format!("drop {}", Unit::Edge.view(&miss.drop).said()),
-        None => "a drop that so few games do not tell".to_owned(),
+        None => "a drop that so few games cannot show".to_owned(),
     };
     let p = miss.p.map_or(String::new(), |p| format!(", p = {}", chance(p)));
     let lacks: Vec<String> = miss.lacks.iter().map(lack).collect();
@@ -61,7 +61,7 @@ fn lack(lack: &Lack) -> String {
         Lack::Refutation => "a reply that takes advantage of it".to_owned(),
         Lack::Way => "a way there: the repertoire does not come to the position".to_owned(),
         Lack::Place => {
-            "a place of its own: the fall is told by other moves of its chain".to_owned()
+            "a place of its own: the loss is reported with other moves of its chain".to_owned()
         }
     }
 }

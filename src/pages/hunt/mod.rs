@@ -47,7 +47,7 @@ fn head(answer: &HuntAnswer) -> Vec<String> {
     let (setter, victim) = (words::side(answer.setter), words::side(answer.setter.other()));
     let place = match answer.start.is_empty() {
         true => "from the initial position".to_owned(),
-        false => format!("behind {}", words::clean(&answer.start)),
+        false => format!("after {}", words::clean(&answer.start)),
     };
     let mut notes = vec![
         format!(
@@ -105,12 +105,12 @@ fn covered(covered: &Covered) -> String {
 /// What the showing rules hid.
 fn hidden(by: &HiddenBy) -> String {
     let parts = [
-        (by.not_in_order, "its player stood badly already"),
+        (by.not_in_order, "its player was already badly off"),
         (by.small_drop, "the drop is small"),
-        (by.told_elsewhere, "the fall is told elsewhere in its chain"),
+        (by.told_elsewhere, "the loss is reported elsewhere in its chain"),
         (by.no_refutation, "no reply takes advantage of it"),
         (by.not_reached, "the repertoire does not come there"),
-        (by.beyond_top, "it stands behind the last place shown"),
+        (by.beyond_top, "it is beyond the last place shown"),
     ];
     let parts: Vec<String> = parts
         .into_iter()

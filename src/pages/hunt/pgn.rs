@@ -82,7 +82,7 @@ fn movetext(found: &Found) -> String {
     format!("{before}?? {{{comment}}}{} {resumed} *", variations.concat())
 }
 
-/// The mark `??` is how a file says which move is meant; whether it is a blunder is for evaluations to say, so that stands behind it.
+/// The mark `??` is how a file says which move is meant; whether it is a blunder is for evaluations to say, so that comes after it.
 fn comment(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
     format!("A costly move: {figures}. {}", evaluations(found, slip, victim))
 }

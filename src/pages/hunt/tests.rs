@@ -78,8 +78,8 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     position reached 200 times or more, with 50 other moves or more; 1,234 positions
     walked.
     Of these 4 lose more than 5 % of a point a game beyond chance (at most 5 % of
-    them expected to be false); 2 hidden: 1 because its player stood badly already,
-    1 because the fall is told elsewhere in its chain.
+    them expected to be false); 2 hidden: 1 because its player was already badly
+    off, 1 because the loss is reported elsewhere in its chain.
 
     Best lower limit of net first (value, interval, count)
 

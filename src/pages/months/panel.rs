@@ -20,7 +20,7 @@ pub struct Panel<'a> {
     pub name: String,
     /// Every figure in words.
     pub words: String,
-    /// What stands in place of figures of too few games.
+    /// What is in place of figures of too few games.
     pub few: &'a str,
     /// Whether the figure is a share, which is drawn in percent.
     pub share: bool,

@@ -1,4 +1,4 @@
-//! The games of cells by group as bits, lowest first; the layout stands in [`crate::store`].
+//! The games of cells by group as bits, lowest first; the layout is in [`crate::store`].
 
 use super::DecodeError;
 use crate::terms::Group;

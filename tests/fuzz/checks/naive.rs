@@ -158,7 +158,7 @@ impl Naive<'_> {
         at
     }
 
-    /// The place behind a comment, or as an error where a game begins in it; the end of the text is both.
+    /// The place after a comment, or as an error where a game begins in it; the end of the text is both.
     fn comment(&self, from: usize) -> Result<usize, usize> {
         let mut at = from;
         while let Some(byte) = self.byte(at) {
@@ -197,7 +197,7 @@ impl Naive<'_> {
         None
     }
 
-    /// The place behind the tag pair that begins here.
+    /// The place after the tag pair that begins here.
     fn pair(&self, start: usize) -> Option<usize> {
         let end = self.within(start).end;
         let text = &self.text[..end];

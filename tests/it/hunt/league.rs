@@ -109,7 +109,7 @@ pub struct League {
     nodes: Vec<Node>,
     pub traps: Vec<Planted>,
     pub decoys: Vec<Planted>,
-    /// Positions behind a planted slip, as FEN.
+    /// Positions after a planted slip, as FEN.
     pub behind: HashSet<String>,
 }
 

@@ -17,7 +17,7 @@ struct Judged {
     /// Findings, and how many of them are no planted trap.
     told: usize,
     wrong: usize,
-    /// Findings behind a slip.
+    /// Findings after a slip.
     behind: usize,
     /// For each trap: whether it had to be found, and whether it was.
     traps: Vec<(bool, bool)>,

@@ -99,7 +99,7 @@ impl Family {
     }
 }
 
-/// The probability that Wilson's interval of the hits among these choices holds `truth` if `effect` of them tell as much as one: every number
+/// The probability that Wilson's interval of the hits among these choices holds `truth` if `effect` of them are worth one: every number
 /// of hits by its chance, which is worked out player by player.
 fn coverage(players: &Players, truth: f64, effect: f64) -> f64 {
     let mut chances = vec![1.0];

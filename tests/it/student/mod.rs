@@ -334,7 +334,7 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     let to_others = ["--from", "--below", "The student", "the student's"];
     assert!(to_others.iter().all(|words| !page.contains(words)), "{page}");
     let again = [&words[..], &["--out", "for/fern"]].concat();
-    assert!(folder.run_with(&again).refused(4).contains("is there already"));
+    assert!(folder.run_with(&again).refused(4).contains("already exists"));
     folder.run_with(&[&again[..], &["--overwrite"]].concat()).ok();
     // Nothing is left where a page could not be written.
     folder.write("file", "");

@@ -117,7 +117,7 @@ pub fn compare(replayer: &mut Replayer, text: &[u8]) -> bool {
     compare_with(replayer, up_to_end(text), &Theirs::of(text))
 }
 
-/// A movetext without what stands behind its end.
+/// A movetext without what comes after its end.
 fn up_to_end(text: &[u8]) -> &[u8] {
     const TAGS: &[u8] = b"[Event \"x\"]\n\n";
     let game = [TAGS, text].concat();
