@@ -54,11 +54,18 @@ fn printed_intervals_hold_the_truth_where_players_come_again() {
         let (least, most) = match row[0] {
             "seconds, slip" | "seconds, others" | "difference of seconds" => (93.0, 98.5),
             "number in 50 games" => (93.0, 99.0),
+            "claim: score" | "claim: edge" => (90.0, ONE_EFFECT),
+            "claim: first" | "claim: more than another" | "rating from which fewer slip" => {
+                (93.0, 100.0)
+            }
+            "earlier choice: edge" => (93.0, 98.5),
             _ => (93.0, ONE_EFFECT),
         };
         within(&row, 2..6, least, most);
         let over_all = match row[0] {
             "number in 50 games" => 99.0,
+            "claim: first" | "claim: more than another" | "rating from which fewer slip" => 100.0,
+            "earlier choice: edge" => ONE_EFFECT,
             // Three of these are at 97.0 to 97.2.
             edge if edge.starts_with("edge ") => 97.2,
             _ => 97.0,

@@ -221,13 +221,19 @@ to one of 32 groups by chance. Truth is the share of the population of players.
   expected to be 10 or more, 1,000 months each; points that give a figure in fewer than 9 of 10 months are left out. Chance alone is 0.7 %, so 92 to 98 % is asked.
 * **first**: the first 15 leagues of each design effect, which the ordinary tests draw again.
 
-`one band` is the row of the lowest band of a league with several. What lies outside 93 to 97 % at some design effect, and why:
+`one band` is the row of the lowest band of a league with several. `claim:` is what `moves --expect` says of the slip: that its share, score or edge is at least what
+it is, which ought to stay undecided, and that it is played first or a third move more than a second, which is true or false, and where an answer counts that is not
+wrong. `earlier choice` is the setter's last one before the bait's, in leagues of its own. What lies outside 93 to 97 % at some design effect, and why:
 
 * by up to nine tenths of a percent above, at 1: margins are a little wide there, since no design effect is estimated below 1;
 * edges, by up to half a percent above: what is ordinary is taken as known, but is made of all games, these among them. Where a large part of all games
   come to a position (at 9 a sixth and more), its edge varies less than its score;
 * seconds, above at 9: margins allow for all games of a player in the position, but a mean rests on those with one move and a clock, and in a difference
   a slow player's games are on both sides;
+* claims of score and edge, below at 9: a score in `moves` allows for the strength of the movers, and not for the habits of those who answer the slip, of which `trap` knows
+  (`score after slip`);
+* earlier choices, above: as edges, of a position that up to half of all games come to;
+* claims that are true or false, and the rating from which fewer slip than a level between two bands: most are far from open, so at least 93 % is asked;
 * `number in 50 games`: whole numbers hold no range of just 95 %.
 
 | figure | all % | 1 | 1.7 | 3 | 9 | intervals | truth below | truth above | lowest point % | highest point % | points | first |
