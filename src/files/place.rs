@@ -6,7 +6,9 @@ use std::path::Path;
 
 use tempfile::TempPath;
 
-use super::identity::{folder_of, id};
+#[cfg(unix)]
+use super::identity::folder_of;
+use super::identity::id;
 use super::{FilesError, Workspace, failed};
 
 /// Puts what the workspaces have made into the places of their targets, all or none.
