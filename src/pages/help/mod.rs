@@ -38,9 +38,9 @@ pub static TOPICS: [Topic; 8] = [
 ];
 
 impl Topic {
-    /// The topic of this name.
+    /// The topic of this name, in letters of either case.
     pub fn named(name: &str) -> Option<&'static Topic> {
-        TOPICS.iter().find(|topic| topic.name == name)
+        TOPICS.iter().find(|topic| topic.name.eq_ignore_ascii_case(name))
     }
 
     /// The topic as Markdown, with the tables that come from the code.
