@@ -59,7 +59,7 @@ pub const FRENCH: Language = Language {
     for_whom: "Pour {level}",
     counted_from: "Chiffres tirés de {games} parties classées, {months}\u{a0}; adversaires et élèves {ratings}.",
     month: "{name} {year}",
-    months_from_to: "de {first} à {last}",
+    months_from_to: "{first} à {last}",
     some_undated: "{months} (dont {n} sans date)",
     level_all: "de tous niveaux",
     level_below: "de moins de {below}",
