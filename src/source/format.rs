@@ -29,14 +29,14 @@ impl Format {
         }
     }
 
-    /// What a file is that begins like this, if it is uncompressed and no text: bytes that no text has, and no game among them.
+    /// What a file is that begins like this, if it is uncompressed and no text: bytes that no text has, and no tag pair among them.
     pub fn no_text(start: &[u8]) -> Option<&'static str> {
-        let has_game = || memchr::memmem::find(start, b"[Event ").is_some();
+        let has_tag = || start.split(|byte| b"\r\n".contains(byte)).any(is_tag_pair);
         match start {
             [0xff, 0xfe, ..] | [0xfe, 0xff, ..] => Some("text in UTF-16: save it as UTF-8"),
             _ if Format::detect(start) != Format::Plain => None,
             // Nothing but zeros may be anything yet.
-            _ if start.contains(&0) && start.iter().any(|&byte| byte != 0) && !has_game() => {
+            _ if start.contains(&0) && start.iter().any(|&byte| byte != 0) && !has_tag() => {
                 Some("binary data, no text")
             }
             _ => None,
@@ -116,6 +116,15 @@ impl<R: Read> Read for Pieces<R> {
         self.0.consume(count);
         Ok(count)
     }
+}
+
+/// Whether a line begins as a tag pair does (PGN standard, section 8.1.1).
+fn is_tag_pair(line: &[u8]) -> bool {
+    line.strip_prefix(b"[").is_some_and(|pair| {
+        let name = pair.iter().take_while(|byte| byte.is_ascii_alphanumeric() || **byte == b'_');
+        let len = name.count();
+        len > 0 && pair[len..].starts_with(b" \"")
+    })
 }
 
 impl fmt::Display for Format {
