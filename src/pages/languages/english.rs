@@ -339,11 +339,12 @@ dropped.",
         "Two things to learn first",
         "Three things to learn first",
     ],
-    things_none: "Nothing in these games stands out: no habit costs points beyond chance, no trap was sprung and no prepared line was \
+    things_none: "Nothing in these games stands out: no habit that could be judged costs points beyond chance, no trap was sprung and no prepared line was \
 left twice at the same move.",
     things_order: "Picked by the lower end of what they cost you in 100 games, and where that is not known by how often they happened.",
     play_here: "Play {mv} here",
     play_not: "Do not play {mv} here",
+    play_instead: "Play {better} here, not {mv}",
     find_here: "Find {mv} here",
     goes_on_with: "Your line goes on with {moves} here",
     prepare_answer: "Prepare an answer to {mv}",
@@ -374,9 +375,10 @@ left twice at the same move.",
     tested_had: "You had {positions} in {times} or more.",
     tested_held: "In {judged} of them your usual move could be held against others, each with {from} or more at your level: of {tests} \
 {shows} a better move beyond chance (at most {fdr} % of them expected to be false).",
+    tested_none: "In {judged} of them your usual move could be held against others, each with {from} or more at your level: in these no other move \
+scores better beyond chance.",
     tested_few: "In {n} your level has too few games to say.",
     tested_never_twice: "In {n} you played no move twice.",
-    habits_none: "No habit of yours costs points beyond chance.",
     habit_heads: [
         "Position",
         "You play",

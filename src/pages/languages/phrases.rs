@@ -122,7 +122,7 @@ language! {
         not_lost,
         quiz, quiz_intro, your_move, solutions, notes_heading,
         // The student's page.
-        things_none, things_order, habits_heading, habits_none, habits_note, traps_heading, traps_met, traps_laid, none,
+        things_none, things_order, habits_heading, habits_note, traps_heading, traps_met, traps_laid, none,
         lines_heading, lines_left, first_move, you, opponent, fell_in, missed_in, no_event, games_read, own_results,
         traps_of_file, traps_of_hunt, all_paces,
     }
@@ -308,12 +308,14 @@ language! {
         your_level_unrated(ratings: &str, paces: &str),
         tested_had(positions: &str, times: &str),
         tested_held(judged: u64, from: &str, tests: &str, shows: &str, fdr: &str),
+        tested_none(judged: u64, from: &str),
         tested_few(n: u64),
         tested_never_twice(n: u64),
         prepared(games: u64, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
         other_first_move(n: u64),
         play_here(mv: San),
         play_not(mv: San),
+        play_instead(better: San, mv: San),
         find_here(mv: San),
         goes_on_with(moves: San),
         prepare_answer(mv: San),
