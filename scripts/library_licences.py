@@ -28,7 +28,7 @@ def main():
     wanted = set().union(*map(libraries, sys.argv[1:]))
     metadata = ["cargo", "metadata", "--locked", "--format-version", "1"]
     packages = json.loads(answer(*metadata))["packages"]
-    print("deadfall is made with these libraries. What each of their authors asks to be told to you follows.")
+    print("deadfall is made with these libraries. Their licence notices follow.")
     seen = {}
     for package in sorted(packages, key=lambda package: (package["name"], package["version"])):
         if (package["name"], f"v{package['version']}") not in wanted or package["source"] is None:

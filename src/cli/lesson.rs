@@ -74,7 +74,7 @@ pub struct LessonArgs {
     #[command(flatten)]
     pub engine: EngineArgs,
     /// Withhold figures that rest on fewer than N games of different players
-    #[arg(long, value_name = "N", default_value_t = 50)]
+    #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
 }
 

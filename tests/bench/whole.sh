@@ -10,13 +10,14 @@
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/../.."
 
-dir=${BENCH_DIR:-target/bench}
+target=${CARGO_TARGET_DIR:-target}
+dir=${BENCH_DIR:-$target/bench}
 mkdir -p "$dir/temp"
 sizes=("$@")
 ((${#sizes[@]})) || sizes=(1000000)
 cargo build --release --locked --quiet --example invent
 cargo build --release --locked --quiet
-deadfall=target/release/deadfall
+deadfall=$target/release/deadfall
 
 # timed COMMAND...: wall seconds, processor seconds and peak MiB of one run.
 timed() {
@@ -44,7 +45,7 @@ watch_temp() {
 # dump GAMES KIND: the path of a dump of one frame, or of frames of 8 MB of text.
 dump() {
     local one=$dir/$1.pgn.zst many=$dir/$1.frames.pgn.zst
-    [[ -f $one ]] || target/release/examples/invent --games "$1" --seed 1 --clocks 1 --out "$one"
+    [[ -f $one ]] || "$target/release/examples/invent" --games "$1" --seed 1 --clocks 1 --out "$one"
     if [[ $2 == many && ! -f $many ]]; then
         zstd -dcq "$one" | split --bytes=8MB --filter='zstd -q -9' - >"$many.part"
         mv "$many.part" "$many"

@@ -89,9 +89,9 @@ fn sides_without_a_name_are_counted_for_each_dump_and_told() {
         .collect();
     assert_eq!(of_each, [Some(5), Some(0)], "games that do not count have no sides");
     assert_eq!(about["nameless_sides"], 5);
-    assert!(folder.run("about").answer().contains("5 of the 10 sides of these games bear no"));
+    assert!(folder.run("about").answer().contains("5 of the 10 sides of these games have no"));
     folder.run("build two.pgn --keep-from 1 --store two.redb").ok();
-    assert!(!folder.run("about --store two.redb").answer().contains("bear no"));
+    assert!(!folder.run("about --store two.redb").answer().contains("have no player's name"));
 }
 
 #[test]

@@ -74,7 +74,7 @@ fn manual_pages_are_written_all_or_none_and_over_nothing() {
     folder.run("man --out pages").ok();
     let before = folder.files();
     let refused = folder.run("man --out pages").refused(4);
-    assert!(refused.contains("is there already"), "{refused}");
+    assert!(refused.contains("already exists"), "{refused}");
     folder.run("man --out pages --overwrite").ok();
     assert_eq!(folder.files(), before);
 }

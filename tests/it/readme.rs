@@ -74,7 +74,6 @@ fn folder() -> Folder {
         folder.write(&format!("{name}.pgn.zst"), packed);
     }
     folder.write("dumps/may.pgn", Game::of("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5").times(20));
-    folder.write("mine.pgn", "1. e4 e5 2. Nf3 f6 3. Nxe5 *\n");
     folder
 }
 

@@ -1,6 +1,6 @@
 //! The topics of `deadfall help`: Markdown files that the program prints and the docs of the code include.
 //!
-//! What is said elsewhere in the code is not said again in them: a line such as `<!-- table: trap figures -->` becomes the table that
+//! What is said elsewhere in the code is not said again in them: a line such as `<!-- table: trap glossary -->` becomes the table that
 //! `tables` makes. `tests/it/readme.rs` runs their commands and compares their samples.
 
 mod markdown;
@@ -38,9 +38,9 @@ pub static TOPICS: [Topic; 8] = [
 ];
 
 impl Topic {
-    /// The topic of this name.
+    /// The topic of this name, in letters of either case.
     pub fn named(name: &str) -> Option<&'static Topic> {
-        TOPICS.iter().find(|topic| topic.name == name)
+        TOPICS.iter().find(|topic| topic.name.eq_ignore_ascii_case(name))
     }
 
     /// The topic as Markdown, with the tables that come from the code.

@@ -95,7 +95,7 @@ mod tests {
                 "\u{2212}1,234.5 12,345; 5.Nxf7 Qxg2 6.Rf1 Bb4+ 7.Ke2 O-O e8=Q; May 2031 to January 2032",
                 "\u{2212}1.234,5 12.345; 5.Sxf7 Dxg2 6.Tf1 Lb4+ 7.Ke2 O-O e8=D; Mai 2031 bis Januar 2032",
                 "\u{2212}1234,5 12\u{a0}345; 5.Cxf7 Dxg2 6.Tf1 Ab4+ 7.Re2 O-O e8=D; de mayo de 2031 a enero de 2032",
-                "\u{2212}1\u{a0}234,5 12\u{a0}345; 5.Cxf7 Dxg2 6.Tf1 Fb4+ 7.Re2 O-O e8=D; de mai 2031 à janvier 2032",
+                "\u{2212}1\u{a0}234,5 12\u{a0}345; 5.Cxf7 Dxg2 6.Tf1 Fb4+ 7.Re2 O-O e8=D; mai 2031 à janvier 2032",
             ]
         );
         let [english, .., french] = LANGUAGES;
