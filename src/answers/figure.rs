@@ -89,6 +89,25 @@ impl Withheld {
         }
     }
 
+    /// Whether there are enough games, but of too few players.
+    pub fn for_few_players(&self) -> bool {
+        match self {
+            Withheld::TooFewGames { n, needed, .. } | Withheld::Thin { n, needed, .. } => {
+                n >= needed
+            }
+            Withheld::NeedsAnother { why, .. } => why.for_few_players(),
+            Withheld::NoBait | Withheld::TooLong { .. } => false,
+        }
+    }
+
+    /// Which of the figures that it is made of lacks games, by its name in JSON.
+    pub fn lacks(&self) -> Option<&'static str> {
+        match self {
+            Withheld::NeedsAnother { figure, .. } => Some(figure),
+            _ => None,
+        }
+    }
+
     /// The reason why what is made of `figure`, which is withheld for this one, is withheld as well.
     fn of_piece(&self, figure: &'static str) -> Withheld {
         match self {
@@ -132,7 +151,7 @@ impl Figure {
     }
 
     /// A figure made of others: `of` takes their values and intervals and gives its own. Withheld if one of them is, with the
-    /// first one's reason; it rests on the games of the thinnest.
+    /// reason of the thinnest of those, or one that no games would mend; it rests on the games of the thinnest.
     pub(super) fn derived<const N: usize>(
         pieces: [Piece<'_>; N],
         of: impl FnOnce([(f64, Interval); N]) -> (f64, Interval),
@@ -141,8 +160,13 @@ impl Figure {
             pieces.iter().map(|(_, piece)| *piece).min_by(|a, b| a.n_eff.total_cmp(&b.n_eff));
         let (n, n_eff) = thinnest.map_or((0, 0.0), |piece| (piece.n, piece.n_eff));
         let known = pieces.map(|(_, piece)| piece.estimate());
-        let lacking = pieces.iter().zip(&known).find(|(_, known)| known.is_none());
-        if let Some(((name, piece), _)) = lacking {
+        let lacking = pieces.iter().zip(&known).filter(|(_, known)| known.is_none());
+        let mendable =
+            |piece: &Figure| piece.withheld.as_ref().is_none_or(|why| why.games_needed().is_some());
+        let rarest = lacking.map(|(piece, _)| piece).min_by(|(_, a), (_, b)| {
+            mendable(a).cmp(&mendable(b)).then(a.n_eff.total_cmp(&b.n_eff))
+        });
+        if let Some((name, piece)) = rarest {
             let few = Withheld::TooFewGames { n: piece.n, n_eff: piece.n, needed: piece.n + 1 };
             let why = piece.withheld.as_ref().unwrap_or(&few).of_piece(name);
             return Figure { n_eff, ..Figure::withheld(n, why) };
@@ -197,6 +221,22 @@ mod tests {
         let want = serde_json::json!({"value": null, "low": null, "high": null, "n": 3, "n_eff": 3.0,
             "withheld": "needs_another"});
         assert_eq!(json, want);
+    }
+
+    #[test]
+    fn what_lacks_several_figures_names_the_rarest() {
+        let few = |n| Figure::withheld(n, Withheld::TooFewGames { n, n_eff: n, needed: 50 });
+        let named = |pieces: [Piece<'_>; 2]| {
+            let figure = Figure::combined(pieces, |[a, b]| (a - b, [1.0, -1.0]));
+            (figure.n, figure.withheld.and_then(|why| why.lacks()))
+        };
+        let (many, rare, none) = (few(16), few(3), few(0));
+        assert_eq!(named([("usual", &many), ("edge_no_slip", &rare)]), (3, Some("edge_no_slip")));
+        assert_eq!(named([("usual", &none), ("edge_no_slip", &rare)]), (0, Some("usual")));
+        assert_eq!(named([("usual", &rare), ("edge_no_slip", &rare)]), (3, Some("usual")));
+        // What no games would mend goes before.
+        let never = Figure::withheld(60, Withheld::NoBait);
+        assert_eq!(named([("edge_no_slip", &rare), ("usual", &never)]), (3, None));
     }
 
     #[test]

@@ -49,7 +49,7 @@ fn report() -> ClaimReport {
 #[test]
 fn failing_claims_come_first() {
     let page = printed(|out| text(out, &report()));
-    let want = "2 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
+    let want = "2 claims about players of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
                 line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %].\n\n\
                 line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 98%\": undecided: ";
     assert!(page.starts_with(want), "{page}");

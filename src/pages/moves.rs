@@ -203,7 +203,7 @@ mod tests {
         1. e4 e5 2. Nf3
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
-        303 games by movers rated 1200 to 1999, all paces.
+        303 games by players rated 1200 to 1999, all paces.
 
         rank  move  games            share %            score %             edge %
         --------------------------------------------------------------------------
@@ -245,7 +245,7 @@ mod tests {
         insta::assert_snapshot!(printed(|out| text(out, &answer, None, Shown::Share)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
         Black to move
-        No games here by movers rated 1200 to 1999, all paces.
+        No games here by players rated 1200 to 1999, all paces.
 
         The store counts the first 30 half-moves of each game and keeps positions with 5
         games or more (an absent one may have had up to 4 games).

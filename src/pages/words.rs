@@ -32,9 +32,9 @@ pub(super) fn bands(range: BandRange) -> String {
     }
 }
 
-/// `movers rated 1200 to 1999, all paces`.
+/// `players rated 1200 to 1999, all paces`.
 pub(super) fn filter(filter: MoverFilter) -> String {
-    format!("movers {}, {}", bands(filter.bands), filter.paces)
+    format!("players {}, {}", bands(filter.bands), filter.paces)
 }
 
 /// `7,421 blitz, 4,924 rapid`.
@@ -173,8 +173,8 @@ mod tests {
             bands: BandRange { from, below },
             paces: [Pace::Blitz, Pace::Rapid].into_iter().collect::<PaceSet>(),
         };
-        assert_eq!(filter(MoverFilter::ALL), "movers of all ratings, all paces");
-        assert_eq!(filter(some(1200, 2000)), "movers rated 1200 to 1999, blitz, rapid");
+        assert_eq!(filter(MoverFilter::ALL), "players of all ratings, all paces");
+        assert_eq!(filter(some(1200, 2000)), "players rated 1200 to 1999, blitz, rapid");
         assert_eq!(bands(BandRange { from: 0, below: 2000 }), "rated below 2000");
         assert_eq!(bands(BandRange { from: 2000, below: 4000 }), "rated 2000 and above");
     }

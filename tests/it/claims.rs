@@ -77,7 +77,7 @@ fn a_file_of_claims_is_judged_line_by_line() {
     folder.write("claims.txt", "# said\nstart: e4 first; d4 first\ne4  e5 > c5\n");
     let run = folder.run("moves --claims claims.txt").exits(1);
     insta::assert_snapshot!(run.stdout(), @r#"
-    3 claims about movers of all ratings, all paces: 1 failed, 1 undecided, 1 held.
+    3 claims about players of all ratings, all paces: 1 failed, 1 undecided, 1 held.
 
     line 2: start position (100 games)
     "d4 first": fails: e4 is first, 62.0 %; d4 played in 38 of 100 games,

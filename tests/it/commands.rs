@@ -95,7 +95,7 @@ fn build_says_what_it_read_left_out_and_kept() {
 #[test]
 fn a_trap_as_a_table() {
     assert_snapshot!(store().run_with(&["trap", TRAP]).answer(), @"
-    Ratings and paces: movers of all ratings, all paces.
+    Ratings and paces: players of all ratings, all paces.
 
     Trap 1 (C50 Italian Game)
     Black lays it: 1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5
@@ -107,7 +107,7 @@ fn a_trap_as_a_table() {
     93.8 [87.7, 96.4] % of your games as Black come to this position if you play for
     it. 66.7 [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of 90; the
     margin counts players and not games. Whether it scores better than the usual
-    move (most often Bc5) can't be said: only 40 games.
+    move (most often Bc5) can't be said: only 30 games.
 
         1  R . . K Q B N R
         2  P P P . P P P P
@@ -161,7 +161,7 @@ fn a_trap_as_a_table() {
     price              - (30 games)
       needs edge without the slip: only 30 games
     net                - (30 games)
-      needs edge refuted: only 40 games
+      needs edge without the slip: only 30 games
     slips per 1000            625.0    [519.4, 715.2]         90
       slips in 1000 games that play for it
     own slips                 375.0    [294.5, 448.1]         90

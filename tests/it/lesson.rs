@@ -419,3 +419,15 @@ fn the_advice_is_on_the_page_and_in_the_games() {
         "soundness twice in the table, and on the sheet"
     );
 }
+
+/// The rules prove the mate; how White stands otherwise no game says.
+#[test]
+fn what_is_known_of_the_soundness_is_told_where_the_rest_is_not() {
+    let folder = store();
+    let mate = "[Event \"Early Queen\"]\n\n1. e4 e5 2. Qh5 Nc6 3. Bc4 Nf6?? 4. Qxf7# *\n";
+    folder.write("traps.pgn", mate);
+    let [page, _] = lesson(&folder, &[]);
+    let half = "the slip allows mate in 1; not known how White stands without it";
+    assert_eq!(page.matches(half).count(), 3, "twice in the table, and on the sheet: {page}");
+    assert_eq!(page.matches(&format!("Soundness: {half}.")).count(), 2);
+}

@@ -61,7 +61,7 @@ fn a_position_without_games_says_how_far_the_store_reaches() {
     1. h4
     rnbqkbnr/pppppppp/8/8/7P/8/PPPPPPP1/RNBQKBNR b KQkq - 0 1
     Black to move
-    No games here by movers of all ratings, all paces.
+    No games here by players of all ratings, all paces.
 
     Up to 2 games may be missing here: rare positions were dropped.
     The store counts the first 12 half-moves of each game and keeps positions with 3

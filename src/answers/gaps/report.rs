@@ -192,3 +192,10 @@ pub struct SpareLine {
     /// Moves of the student in it and behind it that could go.
     pub moves: usize,
 }
+
+impl SpareLine {
+    /// Whether it is certain to come up in fewer games than this share: its whole interval lies below.
+    pub fn is_below(&self, share: f64) -> bool {
+        self.met.high.is_some_and(|high| high < share)
+    }
+}

@@ -132,6 +132,8 @@ fn of_a_trap_the_reply_that_never_came_is_neither_found_nor_missed() {
     // The level escapes with 2... Nc6 more often than with 2... d6.
     let instead: Vec<&str> = answer.traps[0].instead.iter().map(|mv| mv.san.as_str()).collect();
     assert_eq!(instead, ["Nc6", "d6"]);
+    assert_eq!(answer.traps[0].better.as_deref(), Some("Nc6"));
+    assert_eq!(answer.traps[1].better, None);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use shakmaty::{Chess, Color, Move};
 
 use super::level::{LevelMove, TOLD, level_moves};
 use super::played::fen;
-use crate::answers::moves::color_name;
+use crate::answers::moves::{MoveRow, color_name};
 use crate::answers::trap::{Cache, Overrides, TrapReport, judge_cached};
 use crate::answers::{Figure, Question};
 use crate::counts::Counts;
@@ -49,6 +49,9 @@ pub struct TrapRow {
     pub cost_per_100_games: Figure,
     /// Of who faces it: what players of the level play instead of the slip, most played first.
     pub instead: Vec<LevelMove>,
+    /// Of who faces it: the most played move of the level that scores better than the slip.
+    #[serde(skip)]
+    pub better: Option<String>,
     /// The games, in order.
     pub games: Vec<NamedGame>,
     /// The trap position or, of who lays it, the one after the slip, with the last move.
@@ -117,7 +120,7 @@ pub(super) fn traps<C: Counts>(
             let own = met.iter().copied().filter(|met| games[met.game].colour == colour);
             let row = row(trap, &report, games, (role, colour), &own.collect::<Vec<_>>());
             rows.push(match role {
-                Role::Faced => TrapRow { instead: instead(cache, trap, question)?, ..row },
+                Role::Faced => faced(row, trap, level_moves(cache, trap.position(), question)?),
                 Role::Laid => row,
             });
         }
@@ -125,17 +128,16 @@ pub(super) fn traps<C: Counts>(
     Ok(rows)
 }
 
-/// The moves of the level that are no slip.
-fn instead<C: Counts>(
-    cache: &Cache<'_, C>,
-    trap: &Trap,
-    question: &Question,
-) -> Result<Vec<LevelMove>, C::Error> {
-    let moves = level_moves(cache, trap.position(), question)?;
+/// The row with the moves of the level that are no slip, and the one to play: the most played that does better than every slip;
+/// where no edge of a slip is known, better than the ratings promise.
+fn faced(row: TrapRow, trap: &Trap, moves: Vec<MoveRow>) -> TrapRow {
     let slips = trap.slips().iter();
     let slips: Vec<String> = slips.map(|slip| MoveCode::of(slip.slip()).to_string()).collect();
-    let held = moves.into_iter().filter(|row| !slips.contains(&row.uci));
-    Ok(held.take(TOLD).map(LevelMove::from).collect())
+    let (slipped, held): (Vec<MoveRow>, Vec<MoveRow>) =
+        moves.into_iter().partition(|row| slips.contains(&row.uci));
+    let least = slipped.iter().filter_map(|row| row.edge.value).reduce(f64::max).unwrap_or(0.0);
+    let better = held.iter().find(|row| row.edge.value > Some(least)).map(|row| row.san.clone());
+    TrapRow { instead: held.into_iter().take(TOLD).map(LevelMove::from).collect(), better, ..row }
 }
 
 /// Where the games met each trap.
@@ -205,6 +207,7 @@ fn row(
         level_find_rate: figures.find_rate.clone(),
         cost_per_100_games: cost,
         instead: Vec::new(),
+        better: None,
         games: met.iter().map(|met| named(&games[met.game], met)).collect(),
         shown: (board.clone(), ply.map(|ply| trap.line().moves()[ply])),
     }

@@ -7,6 +7,8 @@ use crate::terms::MoverFilter;
 
 /// More games than so many times those there are do not come in the next months.
 const MANY_TIMES: u64 = 10;
+/// Of fewer games nobody can say how many times as many it takes.
+const LEAST_TO_TELL: f64 = 5.0;
 
 /// What to do with a trap.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -48,7 +50,7 @@ impl AdviceCode {
 pub struct Reason {
     /// Which one.
     pub code: ReasonCode,
-    /// The figure that tells, by its name in JSON.
+    /// The figure that tells, or that lacks games, by its name in JSON.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub figure: Option<&'static str>,
     /// Its value and margin.
@@ -79,6 +81,12 @@ impl Reason {
     pub fn times(&self) -> Option<u64> {
         let times = self.games_to_decide?.div_ceil(self.games?.max(1));
         (times > MANY_TIMES).then_some(times)
+    }
+
+    /// The figure that more games are needed for, where it has so few that nobody can say how many.
+    pub fn far_too_few(&self) -> Option<&Figure> {
+        let known = self.known.as_ref().filter(|_| self.code == ReasonCode::MoreGames)?;
+        (known.n_eff < LEAST_TO_TELL).then_some(known)
     }
 
     /// Whether the figure is withheld for another reason than too few games: the slip is the first move, or the line is too long.
@@ -119,7 +127,7 @@ pub enum ReasonCode {
     MoreGames,
     /// More games than make sense would have to decide: a figure lies too near its limit.
     TooNear,
-    /// No game of the level comes so far: more games of it are needed.
+    /// A figure that is open, or one that it is made of, has no game at all.
     NoGames,
     /// Other players' games, taken together with these, decide.
     WiderFilter,

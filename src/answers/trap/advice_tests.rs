@@ -140,6 +140,33 @@ fn far_more_games_than_there_are_are_told_as_times() {
     assert_eq!((reason(10_000).times(), reason(10_001).times()), (None, Some(11)));
 }
 
+/// Fifty divided by one, two or three games is no estimate.
+#[test]
+fn of_fewer_than_five_games_nobody_says_how_many_times_as_many_it_takes() {
+    let reason = |n| {
+        let mut report = good().report();
+        let why = Withheld::TooFewGames { n, n_eff: n, needed: 50 };
+        report.figures.net =
+            Figure::withheld(n, Withheld::NeedsAnother { figure: "usual", why: Box::new(why) });
+        let advice = Advice::of(&report.figures, &report.soundness, &report.grounds);
+        advice.reasons.into_iter().last().expect("reasons")
+    };
+    let told = |n| {
+        let reason = reason(n);
+        (reason.code, reason.figure, reason.far_too_few().map(|figure| figure.n))
+    };
+    assert_eq!(told(0), (ReasonCode::NoGames, Some("usual"), None));
+    assert_eq!(told(1), (ReasonCode::MoreGames, Some("usual"), Some(1)));
+    assert_eq!(told(4), (ReasonCode::MoreGames, Some("usual"), Some(4)));
+    assert_eq!(told(5), (ReasonCode::MoreGames, Some("usual"), None));
+    // What is shown lacks nothing.
+    let shown = Case { net: Some([10.0, -5.0, 25.0]), ..good() }.advice();
+    assert_eq!(
+        shown.reasons.last().map(|reason| (reason.code, reason.figure)),
+        Some((ReasonCode::MoreGames, None))
+    );
+}
+
 #[test]
 fn one_thing_that_speaks_against_it_is_enough_to_skip_it() {
     let rare = Case { slips: Some([0.3, 0.1, 0.9]), soundness: Unknown, net: None, ..good() };

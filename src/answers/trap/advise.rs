@@ -144,19 +144,19 @@ impl Advice {
         }
         // Where it is not to be laid only the other side is open.
         let open = match facts.not_laid(soundness) {
-            true => vec![(facts.falls, &figures.edge_after_slip, 0.0)],
+            true => vec![(facts.falls, "edge_after_slip", &figures.edge_after_slip, 0.0)],
             false => vec![
-                (facts.comes_up, &figures.slips_per_1000, cutoffs.occasional),
-                (facts.pays, &figures.net, 0.0),
+                (facts.comes_up, "slips_per_1000", &figures.slips_per_1000, cutoffs.occasional),
+                (facts.pays, "net_per_1000", &figures.net, 0.0),
             ],
         };
-        let open: Vec<(&Figure, f64)> = open
+        let open: Vec<Open<'_>> = open
             .into_iter()
             .filter(|(told, ..)| *told == Told::Open)
-            .map(|(_, figure, limit)| (figure, limit))
+            .map(|(_, name, figure, limit)| Open { name, figure, limit })
             // More games never tell what has no bait.
-            .filter(|(figure, _)| {
-                figure.withheld.as_ref().is_none_or(|why| why.games_needed().is_some())
+            .filter(|open| {
+                open.figure.withheld.as_ref().is_none_or(|why| why.games_needed().is_some())
             })
             .collect();
         if undecided && !open.is_empty() {
@@ -205,24 +205,61 @@ pub fn order(a: &TrapReport, b: &TrapReport) -> Ordering {
 /// More than so many times the games there are make no sense.
 const MOST_TIMES: f64 = 1000.0;
 
+/// A figure that leaves a fact open.
+struct Open<'a> {
+    name: &'static str,
+    figure: &'a Figure,
+    limit: f64,
+}
+
+impl Open<'_> {
+    /// The figure where it is withheld, by the name of what it lacks.
+    fn lacking(&self) -> (Option<&'static str>, Option<Figure>) {
+        let why = self.figure.withheld.as_ref();
+        let name = why.map(|why| why.lacks().unwrap_or(self.name));
+        (name, why.map(|_| self.figure.clone()))
+    }
+}
+
 /// By how many times the games would have to grow until the open facts are told, if values stay and players come again as often as now:
 /// margins shrink with the square root of the games.
 ///
 /// One fact against the trap decides, so the nearest of those counts; else all must speak for it, so the farthest.
-fn games_to_decide(open: &[(&Figure, f64)], games: u64) -> Reason {
-    let times: Option<Vec<(bool, f64)>> =
-        open.iter().map(|&(figure, limit)| times_to_tell(figure, limit)).collect();
-    let Some(times) = times else {
-        return Reason { games: Some(games), ..Reason::new(ReasonCode::NoGames) };
-    };
-    let against = times.iter().filter(|(for_it, _)| !for_it).map(|(_, times)| *times);
-    let all = times.iter().map(|(_, times)| *times).fold(1.0, f64::max);
-    let needed = against.reduce(f64::min).unwrap_or(all);
+fn games_to_decide(open: &[Open<'_>], games: u64) -> Reason {
+    let mut decides: Option<(&Open<'_>, bool, f64)> = None;
+    for fact in open {
+        let Some((for_it, times)) = times_to_tell(fact.figure, fact.limit) else {
+            let (figure, known) = fact.lacking();
+            return Reason {
+                figure,
+                known,
+                games: Some(games),
+                ..Reason::new(ReasonCode::NoGames)
+            };
+        };
+        let nearer =
+            decides.is_none_or(|(_, others_for_it, least)| match (for_it, others_for_it) {
+                (true, true) => times > least,
+                (false, false) => times < least,
+                (for_it, _) => !for_it,
+            });
+        if nearer {
+            decides = Some((fact, for_it, times));
+        }
+    }
+    let (fact, _, needed) = decides.expect("a fact is open");
     if needed > MOST_TIMES {
         return Reason { games: Some(games), ..Reason::new(ReasonCode::TooNear) };
     }
+    let (figure, known) = fact.lacking();
     let games_to_decide = Some(two_digits(needed * games as f64));
-    Reason { games: Some(games), games_to_decide, ..Reason::new(ReasonCode::MoreGames) }
+    Reason {
+        figure,
+        known,
+        games: Some(games),
+        games_to_decide,
+        ..Reason::new(ReasonCode::MoreGames)
+    }
 }
 
 /// Whether a figure speaks for the trap as it looks now, and how many times the games say whether it lies above the limit; for a

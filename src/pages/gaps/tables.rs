@@ -2,7 +2,7 @@
 
 use super::phrases::{half_move, whole_line};
 use crate::answers::Figure;
-use crate::answers::gaps::{Gap, GapsAnswer, Reply};
+use crate::answers::gaps::{Gap, GapsAnswer, Reply, SpareLine};
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, one_in};
@@ -176,40 +176,67 @@ fn replies(answer: &GapsAnswer) -> String {
     format!("\n{}\n{}", paragraph(&head, 0), table.render())
 }
 
-/// Lines that hardly ever come up.
+/// Lines that hardly ever come up, and those of which the games are too few to say so.
 pub(super) fn unused(answer: &GapsAnswer) -> String {
-    let lines = &answer.spare.unused;
     let limit = one_in(answer.settings.unused);
     if answer.settings.unused == 0.0 {
         return String::new();
     }
-    if lines.is_empty() {
-        return format!(
-            "\n{}",
+    let [certain, open] = by_certainty(answer);
+    let prepared = counted(answer.spare.prepared_moves as u64, "move");
+    let mut page = match (certain.as_slice(), open.as_slice()) {
+        ([], []) => {
             paragraph(&format!("Every prepared line comes up in {limit} games or more."), 0)
+        }
+        ([], _) => {
+            let said =
+                format!("No prepared line is certain to come up in fewer than {limit} games.");
+            paragraph(&said, 0)
+        }
+        (lines, _) => {
+            let head = format!(
+                "Prepared lines that come up in fewer than {limit} games: {} of {prepared} could go",
+                moves_of(lines)
+            );
+            spare(&head, "could go", lines, answer.settings.top)
+        }
+    };
+    if !open.is_empty() {
+        let head = format!(
+            "Prepared lines that were met less often than {limit}, in too few games to drop them: {} of {prepared}",
+            moves_of(&open)
         );
+        page += &format!("\n{}", spare(&head, "too few games", &open, answer.settings.top));
     }
+    format!("\n{page}")
+}
+
+/// Rare lines: those that are for certain, and the others.
+fn by_certainty(answer: &GapsAnswer) -> [Vec<&SpareLine>; 2] {
+    let lines = answer.spare.unused.iter();
+    let (certain, open) = lines.partition(|line| line.is_below(answer.settings.unused));
+    [certain, open]
+}
+
+fn moves_of(lines: &[&SpareLine]) -> String {
+    count(lines.iter().map(|line| line.moves as u64).sum())
+}
+
+fn spare(head: &str, column: &str, lines: &[&SpareLine], top: usize) -> String {
     let mut table = TextTable::new(&[
-        ("could go", Side::Wrapped(40)),
+        (column, Side::Wrapped(40)),
         ("comes up", Side::Right),
         ("moves", Side::Right),
     ])
     .with_gaps();
-    for line in lines.iter().take(answer.settings.top) {
-        let met = stack(&line.met);
-        table.row(vec![line.line.clone(), met, count(line.moves as u64)]);
+    for line in lines.iter().take(top) {
+        table.row(vec![line.line.clone(), stack(&line.met), count(line.moves as u64)]);
     }
-    let moves: usize = lines.iter().map(|line| line.moves).sum();
-    let more = match lines.len().saturating_sub(answer.settings.top) {
+    let more = match lines.len().saturating_sub(top) {
         0 => String::new(),
         more => format!("; {} more lines are not shown", count(more as u64)),
     };
-    let head = format!(
-        "Prepared lines that come up in fewer than {limit} games: {} of {} could go{more}",
-        count(moves as u64),
-        counted(answer.spare.prepared_moves as u64, "move"),
-    );
-    format!("\n{}\n{}", paragraph(&head, 0), table.render())
+    format!("{}\n{}", paragraph(&format!("{head}{more}"), 0), table.render())
 }
 
 /// Why figures of the page are withheld.
@@ -227,8 +254,8 @@ pub(super) fn reasons(answer: &GapsAnswer) -> Reasons {
             reasons.note(&reply.row.score);
         }
     }
-    for line in answer.spare.unused.iter().take(answer.settings.top) {
-        reasons.note(&line.met);
+    for lines in by_certainty(answer) {
+        lines.iter().take(answer.settings.top).for_each(|line| reasons.note(&line.met));
     }
     reasons
 }

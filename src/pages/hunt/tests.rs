@@ -73,7 +73,7 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     let answer = answer(vec![found()], Some(0.06));
     insta::assert_snapshot!(printed(|out| text(out, &answer, true)), @"
     Costly moves of Black from the initial position, for a student who plays White.
-    Ratings and paces: movers rated 1200 to 1999, all paces.
+    Ratings and paces: players rated 1200 to 1999, all paces.
     Tested: 144 moves of Black, each played 50 times or more and by 5 % or more in a
     position reached 200 times or more, with 50 other moves or more; 1,234 positions
     walked.

@@ -14,6 +14,7 @@ pub use english::ENGLISH;
 pub use phrases::Language;
 pub(in crate::pages) use phrases::San;
 pub(in crate::pages) use slots::text_of;
+pub(in crate::pages) use speech::capital;
 
 /// Every language.
 pub const LANGUAGES: [&Language; 4] =

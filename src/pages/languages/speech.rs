@@ -190,7 +190,8 @@ fn joined<S: AsRef<str>>(items: &[S], last_by: &str) -> String {
     }
 }
 
-fn capital(word: &str) -> String {
+/// With its first letter large.
+pub(in crate::pages) fn capital(word: &str) -> String {
     let mut letters = word.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

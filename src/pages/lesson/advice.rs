@@ -1,13 +1,15 @@
 //! What to do with a trap, and whether it is sound, with the numbers.
 
-use maud::{Markup, html};
-use shakmaty::Color;
+use maud::{Markup, PreEscaped, html};
 
 use super::figure::{Unit, markup};
 use super::text::plain;
+use super::{marked, numbered};
 use crate::answers::lesson::Material;
-use crate::answers::trap::{AdviceCode, Grounds, Reason, ReasonCode, SoundnessSource, Witness};
-use crate::pages::languages::{Language, text_of};
+use crate::answers::trap::{
+    AdviceCode, Grounds, Reason, ReasonCode, SoundnessCode, SoundnessSource, Witness,
+};
+use crate::pages::languages::{Language, capital, text_of};
 use crate::terms::MoverFilter;
 
 /// The advice in a sentence.
@@ -17,7 +19,7 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
     let victim = trap.setter.other();
     let shown = |reason: &Reason| reason.known.as_ref().is_none_or(|known| known.value.is_some());
     let shown = advice.reasons.iter().all(shown);
-    let told = Told { level: filter, victim, shown, words };
+    let told = Told { level: filter, material, shown, words };
     let listed = |of: &dyn Fn(&Reason) -> Option<Markup>| -> Vec<String> {
         advice.reasons.iter().filter_map(of).map(|said| text_of(&said)).collect()
     };
@@ -84,7 +86,7 @@ pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> Str
 /// Reasons in words.
 struct Told<'a> {
     level: MoverFilter,
-    victim: Color,
+    material: &'a Material,
     /// Whether every figure has a value.
     shown: bool,
     words: &'a Language,
@@ -106,12 +108,38 @@ impl Told<'_> {
         })
     }
 
+    /// What no game has, so that a figure is missing.
+    fn missing(&self, figure: Option<&str>) -> Markup {
+        let Told { level, material, words, .. } = *self;
+        let (setter, victim) = (material.trap.setter(), material.trap.victim());
+        let [slips, refutations] = [false, true].map(|after| marked(&material.trap, after, words));
+        match (figure, material.trap.slip_ply().checked_sub(1)) {
+            (Some("usual"), Some(bait)) => {
+                let bait = numbered(material.trap.line(), bait);
+                words.open_only(level, setter, words.san(&bait))
+            }
+            (Some("edge_no_slip"), _) => words.open_only(level, victim, slips),
+            (Some("edge_after_slip"), _) => words.open_no(level, victim, slips),
+            (Some("edge_refuted"), _) => words.open_no(level, setter, refutations),
+            _ => words.open_none(level, victim),
+        }
+    }
+
     /// What would decide.
     fn decides(&self, reason: &Reason) -> Option<Markup> {
-        let Told { level, victim, shown, words } = *self;
+        let Told { level, material, shown, words } = *self;
+        let victim = material.trap.victim();
         let needed = reason.games_to_decide.unwrap_or_default();
         let known = reason.games.unwrap_or_default();
         Some(match (reason.code, reason.times()) {
+            (ReasonCode::MoreGames, _) if reason.far_too_few().is_some() => {
+                let few = reason.far_too_few()?;
+                let effective = few.n_eff.round() as u64;
+                words.open_few(&match effective < few.n {
+                    true => text_of(&words.as_good_as(few.n, effective)),
+                    false => words.games(few.n),
+                })
+            }
             (ReasonCode::MoreGames, Some(times)) if shown => words.open_times(times),
             (ReasonCode::MoreGames, Some(times)) => words.open_times_at_least(times),
             (ReasonCode::MoreGames, None) if shown => {
@@ -122,26 +150,62 @@ impl Told<'_> {
                 words.open_games_at_least(needed, level, victim, known)
             }
             (ReasonCode::TooNear, _) => plain(words.open_near),
-            (ReasonCode::NoGames, _) => words.open_none(known, level, victim),
+            (ReasonCode::NoGames, _) => self.missing(reason.figure),
             (ReasonCode::WiderFilter, _) => words.open_wider(reason.filter?),
             _ => return None,
         })
     }
 }
 
-/// `sound: the slip loses 3.5 pawns, without it White is at +1.3 (12 and 8 evaluations in the games)`.
-pub(super) fn soundness(material: &Material, words: &Language) -> Markup {
+/// `Sound: the slip loses 3.5 pawns, without it White is at +1.3.` What is not known at all names the question.
+pub(super) fn verdict(material: &Material, words: &Language) -> Markup {
+    let verdict = material.report.soundness.verdict;
+    let said = soundness(material, words);
+    match verdict {
+        SoundnessCode::Unknown => words.rests_verdict(said),
+        _ => html! { (PreEscaped(capital(&said.0))) "." },
+    }
+}
+
+/// The same for a column: the verdict alone, but of half a one what is known.
+pub(super) fn sound(material: &Material, words: &Language) -> Markup {
     let soundness = &material.report.soundness;
-    let pawns = |cp: f64, digits: String| html! { data value=(cp) { (digits) } };
+    match half_known(material, words) {
+        Some(half) if soundness.verdict == SoundnessCode::Unknown => half,
+        _ => plain(words.soundness_of(soundness.verdict)),
+    }
+}
+
+/// What the slip loses.
+fn loses(material: &Material, words: &Language) -> Option<Markup> {
+    let soundness = &material.report.soundness;
     let mate = soundness.sources.iter().find_map(|source| match source {
         SoundnessSource::Mate(mate) => mate.mate_in,
         _ => None,
     });
-    let mut parts: Vec<Markup> = Vec::new();
-    parts.extend(soundness.slip_loses.map(|Grounds { cp, by }| match (by, mate) {
+    soundness.slip_loses.map(|Grounds { cp, by }| match (by, mate) {
         (Witness::Mate, Some(moves)) => words.sound_mate(moves.into()),
         _ => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
-    }));
+    })
+}
+
+fn pawns(cp: f64, digits: String) -> Markup {
+    html! { data value=(cp) { (digits) } }
+}
+
+/// That the slip loses, where nothing tells how the setter stands without it.
+fn half_known(material: &Material, words: &Language) -> Option<Markup> {
+    let unknown = material.report.soundness.without_slip.is_none();
+    let lost = loses(material, words).filter(|_| unknown)?;
+    Some(words.sound_half(lost, material.report.setter))
+}
+
+/// `sound: the slip loses 3.5 pawns, without it White is at +1.3 (12 and 8 evaluations in the games)`.
+fn soundness(material: &Material, words: &Language) -> Markup {
+    let soundness = &material.report.soundness;
+    let half = half_known(material, words).filter(|_| soundness.verdict == SoundnessCode::Unknown);
+    let mut parts: Vec<Markup> = Vec::new();
+    parts.extend(loses(material, words).filter(|_| half.is_none()));
     parts.extend(soundness.without_slip.map(|Grounds { cp, .. }| {
         let stands = pawns(cp, words.signed(cp / 100.0, 1));
         words.sound_without(material.report.setter, stands)
@@ -165,7 +229,7 @@ pub(super) fn soundness(material: &Material, words: &Language) -> Markup {
     let engine = by(Witness::Engine).then(|| words.sound_engine.to_owned());
     let sources: Vec<String> = evaluations.into_iter().chain(engine).collect();
     html! {
-        (words.soundness_of(soundness.verdict))
+        @if let Some(half) = half { (half) } @else { (words.soundness_of(soundness.verdict)) }
         @for (place, part) in parts.iter().enumerate() { (if place == 0 { words.colon } else { ", " }) (part) }
         @if !sources.is_empty() { " (" (words.list(&sources)) ")" }
     }

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::text::plain;
 use crate::answers::{Figure, Withheld};
-use crate::pages::languages::Language;
+use crate::pages::languages::{Language, text_of};
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,17 +142,22 @@ fn games(figure: &Figure, words: &Language) -> Markup {
 }
 
 /// Why there is no figure.
-fn withheld(figure: &Figure, words: &Language) -> Markup {
-    match figure.withheld {
+pub(super) fn withheld(figure: &Figure, words: &Language) -> Markup {
+    match &figure.withheld {
         Some(Withheld::NoBait) => plain(words.no_bait),
+        // Rounded down, or it would be enough.
+        Some(why) if why.for_few_players() => {
+            words.too_few_as_good(figure.n, figure.n_eff.floor() as u64)
+        }
         _ => words.too_few(figure.n),
     }
 }
 
 /// Why a figure can't be said, for the end of a sentence: `only 23 games`.
 pub(super) fn why(figure: &Figure, words: &Language) -> String {
-    match figure.withheld {
+    match &figure.withheld {
         Some(Withheld::NoBait) => words.no_bait.into(),
+        Some(why) if why.for_few_players() => text_of(&withheld(figure, words)),
         _ if figure.n == 0 => words.no_games.into(),
         _ => words.few_games(figure.n),
     }
@@ -162,4 +167,21 @@ pub(super) fn why(figure: &Figure, words: &Language) -> String {
 pub(super) fn one_in(share: f64, words: &Language) -> Markup {
     let n = 1.0 / share;
     html! { data value=(share) { (words.fixed(n, usize::from(n < 4.0))) } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answers::Sampling;
+    use crate::pages::languages::ENGLISH;
+
+    #[test]
+    fn enough_games_of_too_few_players_show_what_they_are_as_good_as() {
+        let told = |figure: &Figure| text_of(&markup(figure, Unit::Edge, &ENGLISH));
+        let few_players = Sampling::from(50).with_effect(118.0 / 49.6).score(50, 20, 48);
+        assert_eq!(told(&few_players), "too few games (118, as good as 49)");
+        assert_eq!(why(&few_players, &ENGLISH), "too few games (118, as good as 49)");
+        let few_games = Sampling::from(50).with_effect(2.0).score(5, 2, 9);
+        assert_eq!(told(&few_games), "too few games (16)");
+    }
 }

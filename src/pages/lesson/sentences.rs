@@ -3,7 +3,7 @@
 use maud::Markup;
 use shakmaty::Color;
 
-use super::figure::{Unit, counted, markup, one_in, why};
+use super::figure::{Unit, counted, markup, one_in, why, withheld};
 use super::marked;
 use super::text::plain;
 use crate::answers::Figure;
@@ -166,7 +166,7 @@ impl Sentences<'_> {
         };
         Some(match self.share(rate) {
             Some(share) => said(words, self.filter, share),
-            None => words.too_few(rate.n),
+            None => withheld(rate, words),
         })
     }
 

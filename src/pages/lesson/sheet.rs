@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use shakmaty::Color;
 
-use super::advice::{advice, soundness};
+use super::advice::{advice, verdict};
 use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
@@ -116,7 +116,7 @@ impl Sheet<'_> {
                     @for sentence in sentences { (sentence) " " }
                     strong { (often) }
                 }
-                p.sound { (self.words.rests_verdict(soundness(self.material, self.words))) }
+                p.sound { (verdict(self.material, self.words)) }
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::advice::{advice, in_short, soundness};
+use super::advice::{advice, in_short, sound, verdict};
 use super::figure::{Unit, counted, markup};
 use super::sentences::Sentences;
 use super::{Lesson, title};
@@ -92,7 +92,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
             }
             td { (words.verdict_of(&figures.verdict.codes)) }
             }
-            td { (words.soundness_of(material.report.soundness.verdict)) }
+            td { (sound(material, words)) }
         }
         @if rows.is_some() { tr.said {
             td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
@@ -101,7 +101,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 } @else {
                     (advice(material, lesson.question.filter, words))
                 }
-                " " span.small { (words.rests_verdict(soundness(material, words))) }
+                " " span.small { (verdict(material, words)) }
             }
         } }
     }

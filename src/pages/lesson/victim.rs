@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::advice::soundness;
+use super::advice::verdict;
 use super::figure::{Unit, counted, markup};
 use super::numbered;
 use super::sheet::Sheet;
@@ -25,7 +25,7 @@ impl Sheet<'_> {
                 h3 { (self.words.victim_intro) }
                 p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional)) } }
                 p { @for sentence in sentences { (sentence) " " } }
-                p.sound { (self.words.rests_verdict(soundness(self.material, self.words))) }
+                p.sound { (verdict(self.material, self.words)) }
             }
         }
     }

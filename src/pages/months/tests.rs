@@ -61,7 +61,7 @@ fn answer() -> MonthsAnswer {
 #[test]
 fn stores_stand_below_each_other_and_the_change_last() {
     insta::assert_snapshot!(printed(|out| text(out, &answer())), @"
-    Ratings and paces: movers of all ratings, all paces.
+    Ratings and paces: players of all ratings, all paces.
 
        store        games  dates
     -------------------------------------------------------

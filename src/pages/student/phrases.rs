@@ -110,19 +110,29 @@ pub(super) fn tested(answer: &StudentAnswer) -> String {
     let (positions, settings) = (&answer.positions, &answer.settings);
     let number = |n: usize| count(n as u64);
     let mut said = format!(
-        "{} stood before the student in {} or more. In {} of them the usual move was held against others, each with {} or \
-         more at the level: of {} {} a better move beyond chance (at most {} % of them expected to be false).",
+        "{} stood before the student in {} or more.",
         counted(positions.had as u64, "position"),
         counted(settings.times, "game"),
-        number(positions.judged),
-        counted(settings.tested_from, "game"),
-        counted(positions.tests as u64, "test"),
-        match positions.significant {
-            1 => "1 shows".to_owned(),
-            n => format!("{} show", number(n)),
-        },
-        fixed(100.0 * settings.fdr, 0),
     );
+    if positions.judged > 0 {
+        said += &format!(
+            " In {} of them the usual move was held against others, each with {} or more at the level: ",
+            number(positions.judged),
+            counted(settings.tested_from, "game"),
+        );
+        said += &match answer.habits.is_empty() {
+            true => "in these no habit costs points beyond chance.".to_owned(),
+            false => format!(
+                "of {} {} a better move beyond chance (at most {} % of them expected to be false).",
+                counted(positions.tests as u64, "test"),
+                match positions.significant {
+                    1 => "1 shows".to_owned(),
+                    n => format!("{} show", number(n)),
+                },
+                fixed(100.0 * settings.fdr, 0),
+            ),
+        };
+    }
     if positions.too_few_games > 0 {
         said += &format!(
             " In {} the level has too few games to judge: more months, or wider ratings, tell more.",

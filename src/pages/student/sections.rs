@@ -49,8 +49,12 @@ fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
         }
         Kind::Fell => {
             let trap = &answer.traps[learn.place];
+            let slip = language.san(&trap.slip);
             (
-                language.play_not(language.san(&trap.slip)),
+                match &trap.better {
+                    Some(better) => language.play_instead(language.san(better), slip),
+                    None => language.play_not(slip),
+                },
                 &trap.shown,
                 trap.colour,
                 of_trap(words, trap),
@@ -220,9 +224,7 @@ pub(super) fn habits(words: &Words<'_>) -> Markup {
             h2 { (language.habits_heading) }
             section.part {
                 p { (tested(answer, language)) }
-                @if rows.is_empty() {
-                    p { (language.habits_none) }
-                } @else {
+                @if !rows.is_empty() {
                     (table(language.habits_heading, &language.habit_heads, &rows))
                     p.small { (language.habits_note) }
                 }

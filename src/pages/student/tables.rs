@@ -13,7 +13,7 @@ use crate::pages::words::{self, clean, side};
 pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
     let mut page = format!("\n{}", paragraph(&tested(answer), 0));
     if answer.habits.is_empty() {
-        return page + &paragraph("No habit costs points beyond chance.", 0);
+        return page;
     }
     let shown = || HABIT.iter().filter_map(|figure| Some((figure.head?, figure)));
     let mut columns = vec![("", Side::Right), ("costly habit", Side::Wrapped(22))];

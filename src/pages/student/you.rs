@@ -40,13 +40,19 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
         Some(
             words.tested_had(&words.positions(number(positions.had)), &words.games(settings.times)),
         ),
-        Some(words.tested_held(
-            number(positions.judged),
-            &words.games(settings.tested_from),
-            &words.tests(number(positions.tests)),
-            &words.shows(number(positions.significant)),
-            &words.fixed(100.0 * settings.fdr, 0),
-        )),
+        match (positions.judged, answer.habits.is_empty()) {
+            (0, _) => None,
+            (judged, true) => {
+                Some(words.tested_none(number(judged), &words.games(settings.tested_from)))
+            }
+            (judged, false) => Some(words.tested_held(
+                number(judged),
+                &words.games(settings.tested_from),
+                &words.tests(number(positions.tests)),
+                &words.shows(number(positions.significant)),
+                &words.fixed(100.0 * settings.fdr, 0),
+            )),
+        },
         (few > 0).then(|| words.tested_few(few)),
         (never_twice > 0).then(|| words.tested_never_twice(never_twice)),
     ];

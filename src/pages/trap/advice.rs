@@ -1,11 +1,12 @@
 //! What to do with a trap, in a sentence, and the rules of it.
 
 use super::soundness::pawns;
+use super::view::{refutations, slips};
 use crate::answers::Figure;
 use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
 use crate::pages::figures::Unit;
-use crate::pages::numbers::{count, counted};
-use crate::pages::words::{self, side};
+use crate::pages::numbers::{as_good, count, counted};
+use crate::pages::words::{self, clean, side};
 
 /// The rules, as the help has them; numbers are those of the options where nothing else is said.
 pub(super) const RULES: [(&str, &str); 5] = [
@@ -33,7 +34,8 @@ pub(super) const RULES: [(&str, &str); 5] = [
     (
         "  undecided",
         "none of these. It says about how many games of the level, as the colour that slips, would decide, if everything \
-         stays as it is, or how many times as many where that is more than ten times; which wider filter tells more; and that an \
+         stays as it is, or how many times as many where that is more than ten times, and nothing of this where fewer than 5 games \
+         can be compared; which wider filter tells more; and that an \
          engine would (--engine) where nothing says whether the slip loses, or what the setter has without it",
     ),
 ];
@@ -110,6 +112,10 @@ fn open(trap: &TrapReport) -> Vec<String> {
     // A figure that is not known yet may turn out to lie near its limit.
     let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
     let told = |reason: &Reason| match reason.code {
+        ReasonCode::MoreGames if reason.far_too_few().is_some() => Some(format!(
+            "far too few games to say how many would be needed; the rarest figure rests on {}",
+            games(reason.far_too_few()?)
+        )),
         ReasonCode::MoreGames if reason.times().is_some() => Some(format!(
             "not with this sample: {about} {} times as many games would tell",
             count(reason.times()?)
@@ -120,10 +126,7 @@ fn open(trap: &TrapReport) -> Vec<String> {
             count(reason.games?)
         )),
         ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
-        ReasonCode::NoGames => Some(format!(
-            "none of the {} of this level as {victim} has come that far",
-            counted(reason.games?, "game")
-        )),
+        ReasonCode::NoGames => Some(missing(trap, reason.figure)),
         ReasonCode::WiderFilter => {
             Some(format!("the games of {} tell more", words::filter(reason.filter?)))
         }
@@ -161,6 +164,75 @@ fn open(trap: &TrapReport) -> Vec<String> {
     parts
 }
 
+/// What no game has, so that a figure is missing.
+fn missing(trap: &TrapReport, figure: Option<&str>) -> String {
+    let (setter, victim) = (side(trap.setter), side(trap.setter.other()));
+    let only = |side, mv| {
+        format!(
+            "in no counted game did players of this level as {side} play anything but {mv}, so there is nothing to compare the \
+             trap with"
+        )
+    };
+    let none = |side, mv| format!("no counted game of this level as {side} has {mv}");
+    match figure {
+        Some("usual") => only(setter, trap.bait.as_deref().map_or("the bait".into(), clean)),
+        Some("edge_no_slip") => only(victim, slips(trap)),
+        Some("edge_after_slip") => none(victim, slips(trap)),
+        Some("edge_refuted") => none(setter, refutations(trap)),
+        _ => format!("no counted game of this level as {victim} has come this way to the position"),
+    }
+}
+
+/// `1 game`, `30 games (as good as 4)`.
+fn games(figure: &Figure) -> String {
+    let effective = as_good(figure.n, figure.n_eff);
+    let effective = effective.map_or(String::new(), |games| format!(" ({games})"));
+    counted(figure.n, "game") + &effective
+}
+
 fn listed(parts: &[String], between: &str) -> String {
     parts.join(between)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::kit::trap_report;
+
+    #[test]
+    fn what_no_game_has_is_named_by_the_figure_that_is_missing() {
+        let trap = trap_report();
+        let said = |figure| missing(&trap, Some(figure));
+        assert_eq!(
+            said("usual"),
+            "in no counted game did players of this level as White play anything but Nxe5, so there is nothing to compare the trap with"
+        );
+        assert!(said("edge_no_slip").contains("as Black play anything but"));
+        assert_eq!(said("edge_refuted"), "no counted game of this level as White has Bxf7+");
+        assert!(said("edge_after_slip").starts_with("no counted game of this level as Black has "));
+        assert!(said("slip_rate").ends_with("as Black has come this way to the position"));
+    }
+
+    #[test]
+    fn of_far_too_few_games_no_number_is_said() {
+        let mut trap = trap_report();
+        let reason = |n: u64| Reason {
+            code: ReasonCode::MoreGames,
+            figure: Some("usual"),
+            known: Some(Figure { value: None, n, n_eff: n as f64, ..trap_report().figures.net }),
+            limit: None,
+            slip_loses_cp: None,
+            without_slip_cp: None,
+            games: Some(600),
+            games_to_decide: Some(31_000),
+            filter: None,
+        };
+        trap.advice.codes = vec![AdviceCode::Undecided];
+        trap.advice.reasons = vec![reason(1)];
+        let few = "Undecided: far too few games to say how many would be needed; the rarest figure rests on 1 game.";
+        assert_eq!(sentence(&trap), few);
+        trap.advice.reasons = vec![reason(5)];
+        let some = "Undecided: not with this sample: at least 52 times as many games would tell.";
+        assert_eq!(sentence(&trap), some);
+    }
 }

@@ -90,7 +90,7 @@ mod tests {
         let page = printed(|out| text(out, &answer, VIEW));
         let summary = page.split("\n1. Better (").next().expect("a first part");
         insta::assert_snapshot!(summary, @"
-        Ratings and paces: movers rated 1200 to 1999, all paces.
+        Ratings and paces: players rated 1200 to 1999, all paces.
 
         What to do
 
@@ -101,9 +101,9 @@ mod tests {
             130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
             whether the slip loses, so ask an engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
-            games to say how often it comes up and whether it pays; none of the 60 games
-            of this level as Black has come that far; nothing says whether the slip
-            loses, so ask an engine (--engine).
+            games to say how often it comes up and whether it pays; no counted game of
+            this level as Black has come this way to the position; nothing says whether
+            the slip loses, so ask an engine (--engine).
 
            trap                advice        net per 1000  verdict  soundness
         ---------------------------------------------------------------------
@@ -165,13 +165,13 @@ mod tests {
         A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+
 
-        Undecided: too few games to say how often it comes up and whether it pays; none
-        of the 60 games of this level as Black has come that far; nothing says whether
-        the slip loses, so ask an engine (--engine). From 1200 to below 2000 none of
-        your games as White comes to this position if you play for it: nobody plays
-        2...f6 (0 of 60 games, up to 6.5 %). How many opponents play the losing move
-        3...fxe5 can't be said: no games. Whether it scores better than the usual move
-        can't be said: no games.
+        Undecided: too few games to say how often it comes up and whether it pays; no
+        counted game of this level as Black has come this way to the position; nothing
+        says whether the slip loses, so ask an engine (--engine). From 1200 to below
+        2000 none of your games as White comes to this position if you play for it:
+        nobody plays 2...f6 (0 of 60 games, up to 6.5 %). How many opponents play the
+        losing move 3...fxe5 can't be said: no games. Whether it scores better than the
+        usual move can't be said: no games.
 
             8  r n b q k b n r
             7  p p p p . . p p

@@ -3,6 +3,7 @@
 use super::view::paragraph;
 use crate::answers::mate::Proof;
 use crate::answers::trap::{Grounds, Soundness, SoundnessCode, SoundnessSource, Witness};
+use crate::pages::languages::capital;
 use crate::pages::layout::{Side, TextTable};
 use crate::pages::numbers::{count, counted};
 use crate::pages::words::clean;
@@ -71,14 +72,19 @@ pub(super) fn name(verdict: SoundnessCode) -> &'static str {
 
 /// The verdict with its numbers, a line each: what the slip loses, how the setter stands without it, and who says so.
 pub(super) fn short(soundness: &Soundness) -> String {
-    let mut lines = vec![name(soundness.verdict).to_owned()];
+    let half = soundness.verdict == SoundnessCode::Unknown
+        && soundness.slip_loses.is_some()
+        && soundness.without_slip.is_none();
+    let mut lines = vec![if half { "slip loses" } else { name(soundness.verdict) }.to_owned()];
     if let Some(Grounds { cp, by }) = soundness.slip_loses {
         lines.push(match (by, mate_in(soundness)) {
             (Witness::Mate, Some(moves)) => format!("mate in {moves}"),
+            _ if half => format!("{:.2} pawns", cp / 100.0),
             _ => format!("loses {:.2}", cp / 100.0),
         });
     }
     lines.extend(soundness.without_slip.map(|grounds| format!("else {}", pawns(Some(grounds.cp)))));
+    lines.extend(half.then(|| "else not known".to_owned()));
     let mut by: Vec<Witness> = Vec::new();
     for grounds in [soundness.slip_loses, soundness.without_slip].into_iter().flatten() {
         if grounds.by != Witness::Mate && !by.contains(&grounds.by) {
@@ -195,7 +201,18 @@ fn plain(centipawns: Option<f64>) -> String {
     centipawns.map_or("-".to_owned(), |centipawns| format!("{:.2}", centipawns / 100.0))
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::kit::trap_report;
+
+    #[test]
+    fn a_slip_that_loses_is_told_where_the_rest_is_unknown() {
+        let mut soundness = trap_report().soundness;
+        (soundness.verdict, soundness.without_slip) = (SoundnessCode::Unknown, None);
+        soundness.slip_loses = Some(Grounds { cp: 310.0, by: Witness::Engine });
+        assert_eq!(short(&soundness), "slip loses\n3.10 pawns\nelse not known\nengine");
+        soundness.slip_loses = None;
+        assert_eq!(short(&soundness), "unknown");
+    }
 }

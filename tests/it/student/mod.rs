@@ -341,6 +341,23 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     folder.run_with(&[&words[..], &["--out", "file/x"]].concat()).exits(4);
 }
 
+/// Only behind 1. e4 e5 2. Nf3 the level has moves to compare, and none is better than the student's.
+#[test]
+fn where_nothing_is_found_the_pages_say_how_little_could_be_judged() {
+    let folder = folder();
+    folder.write("own.pgn", times(&own("e4 e5 Nf3 Nc6 Bb5 a6", false, "1/2-1/2"), 4));
+    let asked = ["student", "own.pgn", "--traps", "traps.pgn", "--name", STUDENT, "--out", "out"];
+    let told = folder.run_with(&asked).ok().stdout();
+    let page = String::from_utf8(folder.read("out/student.html")).expect("text");
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("at the level: in these no habit costs points beyond chance."), "{told}");
+    assert!(page.contains("in these no other move scores better beyond chance."), "{page}");
+    for text in [&told, &page] {
+        assert!(text.contains("has too few games to"), "{text}");
+        assert!(!text.contains("expected to be false"), "{text}");
+    }
+}
+
 #[test]
 fn the_csv_has_a_row_for_everything() {
     let folder = folder();
