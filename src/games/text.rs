@@ -6,6 +6,8 @@ use memchr::{memchr, memmem, memrchr};
 const EVENT: &[u8] = b"[Event \"";
 const EVENT_LINE: &[u8] = b"\n[Event \"";
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+/// How many bytes before a place may be looked at to tell whether a line begins there.
+pub(super) const LINE_START: usize = 1 + BYTE_ORDER_MARK.len();
 
 /// Whether a byte separates words. A byte order mark is handled by [`skip_byte_order_mark`].
 pub(super) fn is_space(byte: u8) -> bool {
@@ -17,13 +19,19 @@ pub(super) fn skip_byte_order_mark(text: &[u8], at: usize) -> usize {
     if text[at..].starts_with(BYTE_ORDER_MARK) { at + BYTE_ORDER_MARK.len() } else { at }
 }
 
+/// The place of a byte order mark right before `at`, or `at`.
+pub(super) fn before_mark(text: &[u8], at: usize) -> usize {
+    if text[..at].ends_with(BYTE_ORDER_MARK) { at - BYTE_ORDER_MARK.len() } else { at }
+}
+
 /// The place of the next line break at or behind `at`, or the end.
 pub(super) fn line_end(text: &[u8], at: usize) -> usize {
     memchr(b'\n', &text[at..]).map_or(text.len(), |offset| at + offset)
 }
 
-/// Whether a line begins at `at`.
+/// Whether a line begins at `at`, a byte order mark before it or not.
 pub(super) fn begins_line(text: &[u8], at: usize) -> bool {
+    let at = before_mark(text, at);
     at == 0 || text[at - 1] == b'\n'
 }
 
@@ -32,20 +40,24 @@ pub(super) fn is_event(text: &[u8], at: usize) -> bool {
     text[at..].starts_with(EVENT) && begins_line(text, at)
 }
 
-/// Whether an Event line is in the text, behind its start.
-pub(super) fn holds_event(text: &[u8]) -> bool {
-    memmem::find(text, EVENT_LINE).is_some()
+/// Whether an Event line is in the text behind `from` and before `to`.
+pub(super) fn holds_event(text: &[u8], from: usize, to: usize) -> bool {
+    memmem::find_iter(&text[from..to], EVENT).any(|at| at > 0 && is_event(text, from + at))
 }
 
 /// Whether the line before the one that begins at `at` begins with `[`; it is looked for within
 /// `reach` bytes.
 pub(super) fn follows_bracket(text: &[u8], at: usize, reach: usize) -> bool {
+    let at = before_mark(text, at);
     let from = at.saturating_sub(reach);
     let Some((_, before)) = text[from..at].split_last() else { return false };
-    match memrchr(b'\n', before) {
-        Some(line_break) => text[from + line_break + 1] == b'[',
-        None => from == 0 && text[0] == b'[',
-    }
+    let line = match memrchr(b'\n', before) {
+        Some(line_break) => from + line_break + 1,
+        None if from == 0 => 0,
+        None => return false,
+    };
+    text[skip_byte_order_mark(text, line)] == b'['
+
 }
 
 /// Whether an open tag pair seems to begin at the start of `text`.
@@ -66,7 +78,7 @@ pub(super) fn ends_movetext(behind: &[u8]) -> bool {
     let returns = behind.iter().take_while(|&&byte| byte == b'\r').count();
     match behind.get(returns) {
         None | Some(b'\n') => true,
-        byte => returns == 0 && byte == Some(&b'['),
+        _ => behind.get(skip_byte_order_mark(behind, 0)) == Some(&b'['),
     }
 }
 

@@ -8,7 +8,8 @@ use shakmaty::Color;
 use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
-use super::tokens::{Extent, Token, Tokens};
+use super::tokens::{self, Extent, Token, Tokens};
+use crate::games::next_tag;
 use crate::terms::Key;
 
 /// The text of one game.
@@ -69,8 +70,9 @@ impl GameText<'_> {
 
 /// The games of a text in order.
 ///
-/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
-/// line or a line that begins with `[`, both outside comments, or behind its end marker.
+/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at a line that begins
+/// with `[` or an empty line behind which it does not go on, both outside comments, or behind its end marker. What may be within a
+/// game is as in a dump.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
     text: &'a str,
@@ -113,8 +115,15 @@ impl<'a> Games<'a> {
             let gap = self.pass_gap();
             let rest = &self.text[self.at..];
             let next_game = gap && rest.starts_with("[Event \"") && !game.tags.is_empty();
-            if !rest.starts_with('[') || next_game {
+            if next_game {
                 return;
+            }
+            if !rest.starts_with('[') {
+                match next_tag(rest.as_bytes()).filter(|_| !gap && !game.tags.is_empty()) {
+                    Some(length) => self.at += length,
+                    None => return,
+                }
+                continue;
             }
             match read_pair(rest) {
                 Some((name, value, length)) => {
@@ -133,7 +142,7 @@ impl<'a> Games<'a> {
 
 /// White space within a line.
 fn is_blank(letter: char) -> bool {
-    letter.is_whitespace() && letter != '\n'
+    tokens::is_blank(letter) && letter != '\n'
 }
 
 /// Reads `[Name "value"]` at the start of a text, within its first line and no further than its
@@ -212,6 +221,14 @@ mod tests {
         let text =
             "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
         assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
+    }
+
+    #[test]
+    fn neither_an_empty_line_nor_words_between_tags_part_a_game() {
+        let text = "[Event \"a\"] ; note\n{ hello }\nwords\n\u{feff}[Site \"b\"]\n\n1. e4 e5\n\n2. Nf3\n\n1. d4";
+        let games: Vec<_> = Games::of(text).collect();
+        assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
+        assert_eq!(games[0].movetext, "1. e4 e5\n\n2. Nf3");
     }
 
     #[test]

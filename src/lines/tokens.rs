@@ -5,13 +5,15 @@
 use memchr::memchr2;
 use pgn_reader::Nag;
 
+use crate::games::resumption;
+
 /// How a line break counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Extent {
     /// The text is one line of moves: line breaks are white space.
     Whole,
-    /// The text may hold more games: the movetext ends at an empty line, at a line that begins
-    /// with `[`, both outside comments, and behind its end marker.
+    /// The text may hold more games: the movetext ends at an empty line behind which it does not
+    /// go on (see [`resumption`]), at a line that begins with `[`, both outside comments, and behind its end marker.
     OneGame,
 }
 
@@ -77,6 +79,7 @@ pub(super) enum Passed<'a> {
 #[derive(Clone, Debug)]
 pub(super) struct Tokens<'a> {
     text: &'a str,
+    start: usize,
     at: usize,
     extent: Extent,
     depth: u32,
@@ -88,7 +91,7 @@ pub(super) struct Tokens<'a> {
 impl<'a> Tokens<'a> {
     /// The words of `text` from the byte `at` on.
     pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Tokens<'a> {
-        Tokens { text, at, extent, depth: 0, ended: false, passed: None }
+        Tokens { text, start: at, at, extent, depth: 0, ended: false, passed: None }
     }
 
     /// The same, which keeps what it passes over.
@@ -120,10 +123,18 @@ impl<'a> Tokens<'a> {
         self.at += self.rest().find('\n').unwrap_or(self.rest().len());
     }
 
-    /// Whether the line break that has just been passed ends the game.
-    fn game_ends_here(&self) -> bool {
+    /// Passes a line break; whether it ends the game.
+    fn ends_at_line_break(&mut self) -> bool {
+        let before = &self.text[self.start..self.at];
+        self.at += 1;
         let line = self.rest().lines().next().unwrap_or_default();
-        self.extent == Extent::OneGame && (line.trim().is_empty() || line.starts_with('['))
+        let seems_end = line.trim().is_empty() || begins_with_tag(line);
+        if self.extent != Extent::OneGame || !seems_end {
+            return false;
+        }
+        let resumption = resumption(before.as_bytes(), self.rest().as_bytes());
+        self.at += resumption.unwrap_or(0);
+        resumption.is_none()
     }
 
     /// Passes a brace comment; `false` if it never ends.
@@ -137,7 +148,9 @@ impl<'a> Tokens<'a> {
                 return true;
             }
             // Looked for on the way, not ahead: many open comments must not be read many times.
-            if self.extent == Extent::OneGame && rest[place..].starts_with(b"\n[Event \"") {
+            let line = &rest[place + 1..];
+            let line = line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line);
+            if self.extent == Extent::OneGame && line.starts_with(b"[Event \"") {
                 self.at += place;
                 return false;
             }
@@ -203,7 +216,17 @@ impl<'a> Tokens<'a> {
 }
 
 fn is_delimiter(c: char) -> bool {
-    c.is_whitespace() || DELIMITERS.contains(c)
+    is_blank(c) || DELIMITERS.contains(c)
+}
+
+/// White space, or the mark that some programs put before a text.
+pub(super) fn is_blank(c: char) -> bool {
+    c.is_whitespace() || c == '\u{feff}'
+}
+
+/// Whether a line begins with `[`, or with a byte order mark and `[`.
+fn begins_with_tag(line: &str) -> bool {
+    line.trim_start_matches('\u{feff}').starts_with('[')
 }
 
 impl<'a> Iterator for Tokens<'a> {
@@ -214,9 +237,9 @@ impl<'a> Iterator for Tokens<'a> {
             let first = self.rest().chars().next()?;
             let starts_line = self.at == 0 || self.text[..self.at].ends_with('\n');
             match first {
-                '\n' => {
-                    self.at += 1;
-                    self.ended = self.game_ends_here();
+                '\n' => self.ended = self.ends_at_line_break(),
+                '\u{feff}' if self.extent == Extent::OneGame && begins_with_tag(self.rest()) => {
+                    self.ended = true;
                 }
                 '%' if starts_line => self.pass_line(),
                 ';' => {
@@ -244,7 +267,7 @@ impl<'a> Iterator for Tokens<'a> {
                 }
                 '$' | '!' | '?' => return Some(Token::Mark(self.mark())),
                 '.' | '\u{2026}' => self.at += first.len_utf8(),
-                _ if first.is_whitespace() => self.at += first.len_utf8(),
+                _ if is_blank(first) => self.at += first.len_utf8(),
                 _ => {
                     if let Some(word) = self.plain() {
                         return Some(word);
@@ -292,6 +315,18 @@ mod tests {
             assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
         }
         assert_eq!(words("e4 e5\n\nd4", Extent::Whole), "e4 e5 d4");
+        for text in ["e4 e5\n\u{feff}[A \"x\"]", "e4 e5 1-0\u{feff}[A \"x\"]", "e4 e5\u{feff}[A"] {
+            assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_game_goes_on_behind_an_empty_line_with_what_cannot_begin_one() {
+        for text in ["e4 e5\n\n2. Nf3", "e4 e5 {so}\n \n{and} 2. Nf3 *", "e4 e5\n\n\n2. Nf3\n\n*"] {
+            assert_eq!(words(text, Extent::OneGame), "e4 e5 2. Nf3", "{text:?}");
+        }
+        assert_eq!(words("e4 (d4\n\n1... d5) e5", Extent::OneGame), "e4 ( d4 1... d5 ) e5");
+        assert_eq!(words("e4 e5 *\n\n2. Nf3", Extent::OneGame), "e4 e5");
     }
 
     #[test]
