@@ -91,6 +91,13 @@ fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
         paces: if args.pace.is_empty() { old_rules.paces } else { paces(&args.pace) },
         max_gap: args.max_gap.or(old_rules.max_gap),
     };
+    if let (Some(since), Some(until)) = (rules.since, rules.until)
+        && since.excludes_until(until)
+    {
+        return Err(CliError::Usage(format!(
+            "--since {since} comes after --until {until}: no game is left"
+        )));
+    }
     let (temp_dir, keep_going) = (args.temp_dir.clone(), args.keep_going);
     Ok(args.import.applied_to(Plan { rules, keep_from, temp_dir, keep_going, ..plan }))
 }

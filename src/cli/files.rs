@@ -11,6 +11,7 @@ use super::error::CliError;
 use super::output;
 use super::signals::Signals;
 use crate::files::{Left, Workspace, folder_of, put_all, same_file, stands_on_stdin};
+use crate::games::text_of;
 use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
 
@@ -47,7 +48,7 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
             Some(what) => Err(CliError::Input(format!(
                 "{name} holds {what}: name a text file, as any editor writes it"
             ))),
-            None => Ok(String::from_utf8_lossy(&bytes).into_owned()),
+            None => Ok(text_of(&bytes).into_owned()),
         },
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \

@@ -21,7 +21,9 @@ use crate::counts::Counts;
 use crate::files::failed;
 use crate::ledger::GameTally;
 use crate::lines::Trap;
-use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
+use crate::pages::lesson::{
+    Basis, LONGEST_NAME, Lesson, cards, handout, page, pgn, teaching_order,
+};
 use crate::pages::trap as pages;
 use crate::store::{Header, Store};
 
@@ -50,13 +52,13 @@ pub struct LessonArgs {
     #[command(flatten)]
     pub way: InTheWay,
     /// The title of the page
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = short)]
     pub title: Option<String>,
     /// Who made the lesson
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = short)]
     pub author: Option<String>,
     /// Whom the lesson is for, in your words; --from and --below say whose games count
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = short)]
     pub level: Option<String>,
     /// The language of what is written.
     #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("it"))]
@@ -76,6 +78,14 @@ pub struct LessonArgs {
     /// Withhold figures that rest on fewer than N games of different players
     #[arg(long, value_name = "N", default_value_t = Question::default().min_sample)]
     pub min_sample: u64,
+}
+
+/// Words that are shown whole.
+fn short(text: &str) -> Result<String, String> {
+    match text.chars().count() {
+        0..=LONGEST_NAME => Ok(text.to_owned()),
+        letters => Err(format!("it has {letters} letters; the limit is {LONGEST_NAME}")),
+    }
 }
 
 /// Runs the command.

@@ -34,7 +34,7 @@ const FINDINGS: usize = 10;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 GAMES is any PGN with the student's games, rated or not, from any place, compressed or not; - is standard input. Names \
-are compared without regard to blanks around them and to the case of A to Z. Games go into no store and no file, and \
+are compared without regard to blanks around them, to upper and lower case and to how a letter with an accent is stored. Games go into no store and no file, and \
 opponents are never named.
 
 The student is compared with players of the store: those of --from and --below, otherwise those around the \

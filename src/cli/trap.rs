@@ -17,7 +17,7 @@ use super::soundness::{EngineArgs, ask_engine};
 use crate::answers::Question;
 use crate::answers::trap::{TrapAnswer, judge_all, judge_victim, order};
 use crate::lines::Trap;
-use crate::pages::{json, trap};
+use crate::pages::{json, one_line, trap};
 use crate::store::{Store, StoreError};
 
 /// `trap`.
@@ -120,7 +120,12 @@ pub(super) fn read(arguments: &[String]) -> Result<Vec<Trap>, CliError> {
         }
         words => {
             let traps = Trap::from_text(&words.join(" ")).into_iter();
-            traps.collect::<Result<_, _>>().map_err(CliError::input)
+            traps.collect::<Result<_, _>>().map_err(|error| match words {
+                [word] if !word.contains(char::is_whitespace) => {
+                    CliError::Input(format!("{error}; nor is there a file '{}'", one_line(word)))
+                }
+                _ => CliError::input(error),
+            })
         }
     }
 }

@@ -3,7 +3,7 @@
 use shakmaty::Color;
 
 use crate::games::{
-    Game, GameResult, LeftOut, Movetext, Rules, export, with_comment, without_clocks,
+    Game, GameResult, LeftOut, Movetext, Rules, export, text_of, with_comment, without_clocks,
 };
 use crate::plies::{Chase, Replayer, Trail};
 use crate::source::Batch;
@@ -65,7 +65,7 @@ impl Wanted {
         if self.clocks && self.remarks.is_empty() {
             return None;
         }
-        let text = String::from_utf8_lossy(movetext);
+        let text = text_of(movetext);
         let mut text = if self.clocks { text.into_owned() } else { without_clocks(&text) };
         let mut replayer = Replayer::new();
         let half_moves = usize::from(self.rules.half_moves);

@@ -1,8 +1,7 @@
 //! Any game of a text: what its tags say, and its movetext, whether a build would count it or not.
 
 use super::game::{is_variant, rating};
-use super::player_name::text_of;
-use super::tags::plain_value;
+use super::tags::value_text;
 use super::{Date, GameResult, Movetext, PlayerName, Tags, hash_game};
 use crate::terms::Rating;
 
@@ -67,7 +66,6 @@ impl<'a> AnyGame<'a> {
 
 /// A tag value as text, empty if it stands for nothing.
 fn value(value: &[u8]) -> String {
-    let plain = plain_value(value);
-    let text: String = text_of(&plain).chars().take(LONGEST_VALUE).collect();
+    let text: String = value_text(value).chars().take(LONGEST_VALUE).collect();
     if matches!(text.as_str(), "?" | "-") { String::new() } else { text }
 }

@@ -33,7 +33,7 @@ impl Date {
         let month = number(2)? as u8;
         let day = number(2).unwrap_or(0) as u8;
         let rest = text.len() == if day == 0 { 7 } else { 10 };
-        (rest && (1..=12).contains(&month) && day <= 31).then_some(Date { year, month, day })
+        (rest && day <= days_of(year, month)?).then_some(Date { year, month, day })
     }
 
     /// Months from the beginning of the year 0, the days as parts of a month.
@@ -55,6 +55,17 @@ impl fmt::Display for Date {
     }
 }
 
+/// The days of a month in the Gregorian calendar; `None` if there is no such month.
+fn days_of(year: u16, month: u8) -> Option<u8> {
+    let is_leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+    match month {
+        2 => Some(28 + u8::from(is_leap)),
+        4 | 6 | 9 | 11 => Some(30),
+        1..=12 => Some(31),
+        _ => None,
+    }
+}
+
 /// A bound on dates: a day (`2031-05-17`) or a month (`2031-05`), inclusive either way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
@@ -73,6 +84,14 @@ impl DateBound {
         } else {
             (date.year, date.month) <= (self.0.year, self.0.month)
         }
+    }
+}
+
+impl DateBound {
+    /// Whether no date is both allowed from here and allowed until `last`.
+    pub fn excludes_until(self, last: DateBound) -> bool {
+        let first = Date { day: self.0.day.max(1), ..self.0 };
+        !last.allows_until(first)
     }
 }
 
@@ -132,7 +151,18 @@ mod tests {
 
     #[test]
     fn unknown_digits_are_no_date() {
-        for tag in ["????.??.??", "2031.??.??", "2031.05", "2031.13.01", "2031-05-01", ""] {
+        for tag in [
+            "????.??.??",
+            "2031.??.??",
+            "2031.05",
+            "2031.13.01",
+            "2031.00.01",
+            "2031.04.31",
+            "2031.02.29",
+            "2100.02.29",
+            "2031-05-01",
+            "",
+        ] {
             assert_eq!(Date::from_tag(tag.as_bytes()), None, "{tag}");
         }
     }
@@ -147,8 +177,27 @@ mod tests {
     }
 
     #[test]
+    fn months_have_their_days() {
+        assert_eq!((date("2032.02.29").day, date("2000.02.29").day), (29, 29));
+        assert_eq!((date("2031.01.31").day, date("2031.11.30").day), (31, 30));
+    }
+
+    #[test]
+    fn bounds_may_leave_no_date() {
+        let bound = |text: &str| text.parse::<DateBound>().expect("a bound");
+        let excludes = |since, until| bound(since).excludes_until(bound(until));
+        assert!(excludes("2031-06", "2031-05") && excludes("2031-05-18", "2031-05-17"));
+        assert!(excludes("2031-05", "2031-04-30") && excludes("2031-05-01", "2031-04"));
+        for (since, until) in
+            [("2031-05", "2031-05"), ("2031-05-17", "2031-05"), ("2031-05", "2031-05-01")]
+        {
+            assert!(!excludes(since, until), "{since} {until}");
+        }
+    }
+
+    #[test]
     fn a_bound_that_is_no_date_is_refused() {
-        for text in ["May", "2031", "2031-5", "2031-05-1", "2031-05-17-01"] {
+        for text in ["May", "2031", "2031-5", "2031-05-1", "2031-05-17-01", "2031-02-31"] {
             assert!(text.parse::<DateBound>().is_err(), "{text}");
         }
     }

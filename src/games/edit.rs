@@ -2,9 +2,6 @@
 
 use super::movetext::Movetext;
 
-/// Commands of comments that give the time.
-const TIMES: [&str; 2] = ["[%clk", "[%emt"];
-
 /// The movetext without the times of its comments; a comment that says nothing else goes, and with it the number that only stood
 /// there because of it.
 pub fn without_clocks(movetext: &str) -> String {
@@ -31,11 +28,19 @@ pub fn without_clocks(movetext: &str) -> String {
 }
 
 fn without_times(comment: &str) -> String {
-    let (mut kept, mut rest) = (String::new(), comment);
-    while let Some(place) = TIMES.iter().filter_map(|time| rest.find(time)).min() {
-        let Some(end) = rest[place..].find(']') else { break };
-        kept.push_str(rest[..place].trim_end_matches(' '));
-        rest = &rest[place + end + 1..];
+    let mut kept = String::with_capacity(comment.len());
+    let mut rest = comment;
+    while let Some(place) = rest.find("[%") {
+        let (before, command) = rest.split_at(place);
+        let is_time = command.starts_with("[%clk") || command.starts_with("[%emt");
+        if is_time {
+            let Some(end) = command.find(']') else { break };
+            kept.push_str(before.trim_end_matches(' '));
+            rest = &command[end + 1..];
+        } else {
+            kept.push_str(&rest[..place + 2]);
+            rest = &command[2..];
+        }
     }
     kept + rest
 }

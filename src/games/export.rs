@@ -2,12 +2,14 @@
 
 use memchr::{memchr, memchr2};
 
+use super::text_of;
+
 /// Writes one game behind what `out` holds: tag pairs as they are, an empty line, the movetext as
 /// it stands, an empty line (PGN standard, section 8, export of games one after another).
 ///
 /// `tags` and `movetext` are the two parts of the game's text. Empty lines within them and escape
-/// lines outside comments go, and so do control characters, tabs becoming spaces; bytes that are no
-/// UTF-8 become replacement characters.
+/// lines outside comments go, and so do control characters, tabs becoming spaces. Bytes are read as
+/// [`text_of`] has them, line by line.
 pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
     for (part, has_comments) in [(tags, false), (movetext, true)] {
         let mut in_comment = false;
@@ -22,7 +24,7 @@ pub fn export(tags: &[u8], movetext: &[u8], out: &mut String) {
                     out.push_str(line);
                     out.push('\n');
                 }
-                None => push_line(&String::from_utf8_lossy(line), out),
+                None => push_line(&text_of(line), out),
             }
         }
         out.push('\n');
@@ -111,9 +113,9 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_text_is_replaced() {
+    fn what_is_no_utf_8_keeps_its_letters() {
         let mut out = String::new();
         export(b"[White \"M\xfcller\"]\n", b"*", &mut out);
-        assert_eq!(out, "[White \"M\u{fffd}ller\"]\n\n*\n\n");
+        assert_eq!(out, "[White \"M\u{fc}ller\"]\n\n*\n\n");
     }
 }

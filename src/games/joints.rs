@@ -192,7 +192,8 @@ mod tests {
             let found = next_tag(format!("{text}[A \"x\"]").as_bytes());
             assert_eq!(found, Some(text.len()), "{text:?}");
         }
-        for text in ["1. e4 *\n", "e4 e5\n", "words 1-0\n", "*\n", "{ a\n", "words\n\nwords\n", ""] {
+        for text in ["1. e4 *\n", "e4 e5\n", "words 1-0\n", "*\n", "{ a\n", "words\n\nwords\n", ""]
+        {
             assert_eq!(next_tag(format!("{text}[A x]").as_bytes()), None, "{text:?}");
             let tagged = format!("{text}[A \"x\"]");
             assert_eq!(next_tag(tagged.as_bytes()), text.is_empty().then_some(0), "{text:?}");

@@ -1,7 +1,8 @@
 //! Names of players as they are compared.
 
-use std::borrow::Cow;
+use unicode_normalization::UnicodeNormalization;
 
+use super::letters::text_of;
 use super::tags::plain_value;
 
 /// Whether a name is none: PGN writes `?` and `-` for what is not known.
@@ -9,22 +10,21 @@ pub(super) fn stands_for_none(name: &[u8]) -> bool {
     matches!(name, b"" | b"?" | b"-")
 }
 
-/// A player's name as it is compared: escapes undone, trimmed, in ASCII lower case.
+/// A player's name as it is compared: escapes undone, trimmed, composed (Unicode's form C), in lower case.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PlayerName(String);
 
 impl PlayerName {
-    /// The name in a tag value; `None` if it stands for no name. Bytes that are no UTF-8 are read as the PGN standard has
-    /// them (ISO 8859-1).
+    /// The name in a tag value; `None` if it stands for no name. Its bytes are read as [`text_of`] has them.
     pub fn from_tag(value: &[u8]) -> Option<PlayerName> {
         let name = plain_value(value);
-        (!stands_for_none(&name)).then(|| PlayerName(text_of(&name).to_ascii_lowercase()))
+        (!stands_for_none(&name)).then(|| PlayerName(folded(&text_of(&name))))
     }
 
     /// A name as a person types it, without escapes.
     pub fn typed(name: &str) -> Option<PlayerName> {
         let name = name.trim();
-        (!stands_for_none(name.as_bytes())).then(|| PlayerName(name.to_ascii_lowercase()))
+        (!stands_for_none(name.as_bytes())).then(|| PlayerName(folded(name)))
     }
 
     /// The name in lower case.
@@ -33,11 +33,11 @@ impl PlayerName {
     }
 }
 
-/// Bytes of a tag as text: UTF-8, or else ISO 8859-1, in which every byte is a letter.
-pub(super) fn text_of(bytes: &[u8]) -> Cow<'_, str> {
-    match std::str::from_utf8(bytes) {
-        Ok(text) => Cow::Borrowed(text),
-        Err(_) => Cow::Owned(bytes.iter().copied().map(char::from).collect()),
+/// What letters that look the same have in common.
+fn folded(name: &str) -> String {
+    match name.is_ascii() {
+        true => name.to_ascii_lowercase(),
+        false => name.nfc().collect::<String>().to_lowercase(),
     }
 }
 
@@ -50,6 +50,9 @@ mod tests {
         let typed = PlayerName::typed(" J\u{f6}rg \"O\" Hara ");
         assert_eq!(PlayerName::from_tag("J\u{f6}rg \\\"o\\\" hara".as_bytes()), typed);
         assert_eq!(PlayerName::from_tag(b"j\xf6rg \\\"O\\\" HARA"), typed);
+        for other in ["JO\u{308}RG \"O\" HARA", "J\u{d6}RG \"O\" Hara"] {
+            assert_eq!(PlayerName::typed(other), typed);
+        }
         assert_eq!((PlayerName::typed(" ? "), PlayerName::from_tag(b"-")), (None, None));
     }
 }

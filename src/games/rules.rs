@@ -39,7 +39,7 @@ impl Rules {
                 ("--half-moves", rules.half_moves.to_string()),
                 ("--since", shown(&rules.since)),
                 ("--until", shown(&rules.until)),
-                ("--pace", rules.paces.to_string()),
+                ("--pace", shown(&Some(rules.paces).filter(|paces| !paces.is_all()))),
                 ("--max-gap", shown(&rules.max_gap)),
             ]
         };
@@ -54,11 +54,14 @@ impl Rules {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::terms::Pace;
 
     #[test]
     fn the_first_difference_is_named_with_both_values() {
         let ours = Rules::default();
         let theirs = Rules { half_moves: 20, max_gap: Some(200), ..Rules::default() };
+        let blitz = Rules { paces: PaceSet::from_iter([Pace::Blitz]), ..Rules::default() };
+        assert_eq!(ours.difference(&blitz), Some(("--pace", "not set".into(), "blitz".into())));
         assert_eq!(ours.difference(&ours), None);
         assert_eq!(ours.difference(&theirs), Some(("--half-moves", "30".into(), "20".into())));
     }

@@ -35,8 +35,8 @@ use memchr::{memchr, memchr2, memchr3, memrchr2};
 use super::joints::{LONGEST_WORD, glued_tag, is_move, next_tag, resumption};
 use super::tags::read_pair;
 use super::text::{
-    LINE_START, before_mark, begins_line, ends_game, ends_movetext, follows_bracket, holds_event, is_event,
-    is_space, seems_tag, skip_byte_order_mark,
+    LINE_START, before_mark, begins_line, ends_game, ends_movetext, follows_bracket, holds_event,
+    is_event, is_space, seems_tag, skip_byte_order_mark,
 };
 
 /// The two lengths that the definition speaks of, in bytes.

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use memchr::{memchr, memchr3};
 use wide::u8x32;
 
+use super::letters::text_of;
 use super::text::{is_space, line_end};
 
 macro_rules! tags {
@@ -121,11 +122,11 @@ fn find_quote(text: &[u8], at: usize) -> Option<usize> {
     }
 }
 
-/// A tag value as text: escapes undone, trimmed, bytes that are no UTF-8 replaced.
+/// A tag value as text: escapes undone, trimmed.
 pub(super) fn value_text(value: &[u8]) -> Cow<'_, str> {
     match plain_value(value) {
-        Cow::Borrowed(value) => String::from_utf8_lossy(value),
-        Cow::Owned(value) => Cow::Owned(String::from_utf8_lossy(&value).into_owned()),
+        Cow::Borrowed(value) => text_of(value),
+        Cow::Owned(value) => Cow::Owned(text_of(&value).into_owned()),
     }
 }
 

@@ -57,7 +57,6 @@ pub(super) fn follows_bracket(text: &[u8], at: usize, reach: usize) -> bool {
         None => return false,
     };
     text[skip_byte_order_mark(text, line)] == b'['
-
 }
 
 /// Whether an open tag pair seems to begin at the start of `text`.

@@ -8,7 +8,7 @@ use shakmaty::Color;
 use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
-use super::tokens::{self, Extent, Token, Tokens};
+use super::tokens::{self, END_MARKERS, Extent, Token, Tokens};
 use crate::games::next_tag;
 use crate::terms::Key;
 
@@ -21,6 +21,8 @@ pub(super) struct GameText<'a> {
     pub broken_tag: Option<&'a str>,
     /// From the first word of the movetext to its last.
     pub movetext: &'a str,
+    /// The empty line, counted from 1, behind which the moves seem to go on, which it has ended.
+    torn_at: Option<usize>,
     /// Where it begins in the text of all games, in bytes.
     pub start: usize,
 }
@@ -47,6 +49,9 @@ impl GameText<'_> {
     pub(super) fn check_start(&self) -> Result<(), GameReason> {
         if let Some(tag) = self.broken_tag {
             return Err(GameReason::Tag(tag.to_owned()));
+        }
+        if let Some(line) = self.torn_at {
+            return Err(GameReason::Torn(line));
         }
         let starts_elsewhere = |fen| {
             let initial = Key::of(Line::default().start());
@@ -140,6 +145,19 @@ impl<'a> Games<'a> {
     }
 }
 
+impl Games<'_> {
+    /// The empty line behind a movetext that it ends, if moves come next whose number is not that of a first move.
+    fn torn_at(&self, movetext: &str) -> Option<usize> {
+        let ended = END_MARKERS.iter().any(|marker| movetext.ends_with(marker));
+        let rest = self.text[self.at..].trim_start();
+        let behind = rest.trim_start_matches(|letter: char| letter.is_ascii_digit());
+        let number = &rest[..rest.len() - behind.len()];
+        let goes_on = behind.starts_with('.') && (number != "1" || behind.starts_with("..."));
+        let line = || self.text[..self.at].matches('\n').count() + 1;
+        (!ended && !number.is_empty() && goes_on).then(line)
+    }
+}
+
 /// White space within a line.
 fn is_blank(letter: char) -> bool {
     tokens::is_blank(letter) && letter != '\n'
@@ -171,7 +189,13 @@ impl<'a> Iterator for Games<'a> {
 
     fn next(&mut self) -> Option<GameText<'a>> {
         loop {
-            let mut game = GameText { tags: Vec::new(), broken_tag: None, movetext: "", start: 0 };
+            let mut game = GameText {
+                tags: Vec::new(),
+                broken_tag: None,
+                movetext: "",
+                torn_at: None,
+                start: 0,
+            };
             self.read_tags(&mut game);
             let tagged = !game.tags.is_empty() || game.broken_tag.is_some();
             let start = self.at;
@@ -193,6 +217,7 @@ impl<'a> Iterator for Games<'a> {
             let numbered = game.movetext.trim_start_matches(|c: char| c.is_ascii_digit());
             let numbered = numbered.len() < game.movetext.len() && numbered.starts_with('.');
             if tagged || numbered || first_move.is_some_and(is_move) {
+                game.torn_at = self.torn_at(game.movetext);
                 return Some(game);
             }
         }
@@ -229,6 +254,15 @@ mod tests {
         let games: Vec<_> = Games::of(text).collect();
         assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
         assert_eq!(games[0].movetext, "1. e4 e5\n\n2. Nf3");
+    }
+
+    #[test]
+    fn an_empty_line_before_moves_that_cannot_be_read_is_named() {
+        let torn = |text: &str| -> Vec<_> { Games::of(text).map(|game| game.torn_at).collect() };
+        assert_eq!(torn("[Event \"a\"]\n\n1. e4 e5\n\n2. Sf3\n"), [Some(4), None]);
+        assert_eq!(torn("1. e4\n \n\n1... ee5"), [Some(2), None]);
+        assert_eq!(torn("1. e4 *\n\n2. Sf3"), [None, None]);
+        assert_eq!(torn("1. e4\n\n1. d4"), [None, None]);
     }
 
     #[test]

@@ -81,6 +81,11 @@ pub enum GameReason {
     /// A line that begins with `[` and is no tag pair.
     #[error("the tag '{}' cannot be read: write [Name \"value\"]", Shown(.0))]
     Tag(String),
+    /// A game whose moves go on behind an empty line with what cannot be read.
+    #[error(
+        "an empty line ends a game; take it out at line {0} if the moves below it belong to this game"
+    )]
+    Torn(usize),
     /// A tag that must name a side and names none.
     #[error("the {} tag says '{}': write White or Black", .0, Shown(.1))]
     Side(&'static str, String),

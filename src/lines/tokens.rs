@@ -62,7 +62,7 @@ const SIGNS: [&str; 12] = [
     "+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}",
     "\u{221e}",
 ];
-const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
+pub(super) const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
 const DELIMITERS: &str = "!?${}();.*\u{2026}";
 
 /// What stands between moves and is no word: only whoever keeps what an author wrote needs it.

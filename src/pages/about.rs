@@ -126,7 +126,10 @@ fn head(about: &About) -> String {
     let all = counted(about.visits + about.visits_dropped, "half-move");
     let lines = [
         Some(format!("Store format {}, {sources}{size}", about.format)),
-        dates.map(|dates| format!("Games of {dates}")),
+        dates.map(|dates| match about.games.first {
+            Some(_) => format!("Games of {dates}"),
+            None => dates,
+        }),
         Some(format!("{positions}, {}", counted(about.cells, "cell"))),
         Some(format!(
             "{all} counted: {} in these positions, {} in positions dropped",

@@ -58,3 +58,4 @@ mod terminal;
 mod trap_help;
 mod trap_options;
 mod unwritable;
+mod whole_games;

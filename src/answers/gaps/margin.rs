@@ -36,33 +36,38 @@ pub(super) struct Margins<'a> {
 }
 
 impl Margins<'_> {
-    /// The share of games with a fate. Its `n` is the games of the rarest step on the likeliest way to it, and `k` those of
-    /// them that took it; of `Left` and `Unknown`, which have no such way, those of what is answered.
+    /// The share of games with a fate. A share that rests on too few games of different players has no value, but its interval stands.
     ///
-    /// A share without enough games has no value, but its interval stands. What meets one gap or comes to one place goes
-    /// through the rarest step, whose games count. The totals are sums over many ways, most of which do not: what counts
-    /// is of how many games a share with such a margin would be.
+    /// What meets one gap or comes to one place goes through the rarest step on the likeliest way, whose games are its
+    /// `n`, and those of them that took it its `k`. The totals are sums over many ways, most of which do not: their `n`
+    /// says of how many games of different players a share with such a margin would be, and is 0 where nothing is left to chance.
     pub fn rate(&self, goal: Goal) -> Figure {
         let mut sum = PathSum::default();
         match self.paths(&mut sum, goal) {
             // Nothing is left to chance.
-            Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0).with_k(0),
+            Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0),
             Some(Next::Node(start)) => {
-                let step = match goal {
-                    Goal::Left | Goal::Unknown => self.rarest_step(),
-                    _ => sum.thinnest(start).unwrap_or_default(),
-                };
                 let (value, interval) = (sum.value(start), sum.interval_at(start, T_95));
-                let games = match goal {
-                    Goal::Gap(..) | Goal::Comes(_) => step.effective_games(),
-                    Goal::Answered(_) | Goal::Left | Goal::Unknown => {
-                        as_good_as(value, interval).max(step.effective_games())
-                    }
-                };
-                self.judged(value, interval, step, games)
+                let thinnest = || sum.thinnest(start).unwrap_or_default();
+                match goal {
+                    Goal::Gap(..) | Goal::Comes(_) => self.judged(value, interval, thinnest()),
+                    Goal::Answered(_) => self.total(value, interval, thinnest()),
+                    Goal::Left | Goal::Unknown => self.total(value, interval, self.rarest_step()),
+                }
             }
             None => self.never(goal),
         }
+    }
+
+    /// A sum over many ways, with the games that its margin is as good as: no fewer than those of the rarest step.
+    fn total(&self, value: f64, interval: Interval, step: Factor) -> Figure {
+        let games = as_good_as(value, interval).max(step.effective_games());
+        if games.is_infinite() {
+            return Figure::known(value, interval, 0);
+        }
+        // A hair below is a rounding.
+        let step = Factor::new(0, (games + 1e-9) as u64);
+        Figure { k: None, ..self.judged(value, interval, step) }
     }
 
     /// The rate of what no game does.
@@ -72,19 +77,16 @@ impl Margins<'_> {
             let mut sum = PathSum::default();
             self.paths(&mut sum, goal) == Some(Next::Goal)
         };
-        if certain(Goal::Answered(u16::MAX)) || certain(Goal::Unknown) {
-            return Figure::known(0.0, none, 0).with_k(0);
+        // Of the unknown this is no estimate: every position that games come to is known.
+        if goal == Goal::Unknown || certain(Goal::Answered(u16::MAX)) || certain(Goal::Unknown) {
+            return Figure::known(0.0, none, 0);
         }
         let step = self.rarest_step();
         match goal {
-            // This is no estimate: every position that games come to is known.
-            Goal::Unknown => self.judged(0.0, none, step, f64::INFINITY),
-            _ => self.judged(
-                0.0,
-                self.none_of(step),
-                Factor { k: 0, ..step },
-                step.effective_games(),
-            ),
+            Goal::Gap(..) | Goal::Comes(_) => {
+                self.judged(0.0, self.none_of(step), Factor { k: 0, ..step })
+            }
+            _ => self.total(0.0, self.none_of(step), step),
         }
     }
 
@@ -94,7 +96,7 @@ impl Margins<'_> {
             Turn::Choice { own: false, games, effect, .. } => {
                 let step = Factor::new(0, games).with_effect(effect);
                 let high = (share * self.none_of(step).high).min(1.0);
-                self.judged(0.0, Interval::new(0.0, high), step, step.effective_games())
+                self.judged(0.0, Interval::new(0.0, high), step)
             }
             _ => self.never(Goal::Comes(before)),
         }
@@ -107,14 +109,12 @@ impl Margins<'_> {
         Interval::new(0.0, none.high.unwrap_or(1.0))
     }
 
-    /// Value and interval with the games of the rarest step, without the value if it rests on too few games of different
-    /// players.
-    fn judged(&self, value: f64, interval: Interval, step: Factor, games: f64) -> Figure {
+    /// Value and interval with the games of a step, without the value if these are as good as too few.
+    fn judged(&self, value: f64, interval: Interval, step: Factor) -> Figure {
         let Factor { k, n, design_effect } = step;
         let known = Figure::known(value, interval, n).with_k(k).with_effect(design_effect);
         let needed = self.question.sampling().least();
-        // A hair below is a rounding.
-        if games + 1e-9 >= needed as f64 {
+        if step.effective_games() + 1e-9 >= needed as f64 {
             return known;
         }
         let thin = Withheld::Thin { n, n_eff: step.effective_games() as u64, needed };

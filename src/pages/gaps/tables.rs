@@ -14,13 +14,13 @@ pub(super) fn shares(answer: &GapsAnswer) -> String {
         ("of a student's games", Side::Left),
         ("%", Side::Right),
         ("interval", Side::Right),
-        ("rarest step", Side::Right),
+        ("as good as", Side::Right),
     ]);
     for (name, rate) in
         [("answered", &answer.answered), ("meet a gap", &answer.left), ("unknown", &answer.unknown)]
     {
         let shown = Unit::Share.view(rate);
-        table.row(vec![name.into(), percent(rate), shown.interval(), step(rate)]);
+        table.row(vec![name.into(), percent(rate), shown.interval(), as_good_as(rate)]);
     }
     table.render() + "\n"
 }
@@ -33,9 +33,9 @@ fn percent(rate: &Figure) -> String {
     }
 }
 
-/// The games of the rarest step; none where nothing is left to chance.
-fn step(rate: &Figure) -> String {
-    if rate.n == 0 { "-".into() } else { Unit::Share.view(rate).count() }
+/// Of how many games of different players a share would have such a margin; none where nothing is left to chance.
+fn as_good_as(rate: &Figure) -> String {
+    if rate.n == 0 { "-".into() } else { counted(rate.n, "game") }
 }
 
 /// One row a move of the opponent's.
@@ -44,7 +44,7 @@ pub(super) fn by_ply(answer: &GapsAnswer) -> String {
         ("after", Side::Left),
         ("answered %", Side::Right),
         ("interval", Side::Right),
-        ("rarest step", Side::Right),
+        ("as good as", Side::Right),
     ]);
     let rows: Vec<_> =
         answer.by_ply.iter().filter(|row| (row.ply % 2 == 1) == answer.side.is_black()).collect();
@@ -54,7 +54,7 @@ pub(super) fn by_ply(answer: &GapsAnswer) -> String {
     for row in rows {
         let shown = Unit::Share.view(&row.answered);
         let (value, interval) = (percent(&row.answered), shown.interval());
-        table.row(vec![half_move(row.ply), value, interval, step(&row.answered)]);
+        table.row(vec![half_move(row.ply), value, interval, as_good_as(&row.answered)]);
     }
     format!("\n{}", table.render())
 }
@@ -122,7 +122,8 @@ fn folded(count: &str) -> String {
 fn stack(rate: &Figure) -> String {
     let shown = Unit::OneIn.view(rate);
     let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
-    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&step(rate)))
+    let games = if rate.n == 0 { "-".to_owned() } else { shown.count() };
+    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&games))
 }
 
 /// The whole line with its name.

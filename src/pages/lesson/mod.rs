@@ -50,6 +50,7 @@ use crate::counts::Limits;
 use crate::lines::{MarkedSlip, Trap};
 use crate::pages::languages::{Language, San, text_of};
 use shakmaty::{Color, Move};
+pub use text::LONGEST_NAME;
 pub(in crate::pages) use text::{name_of, plain};
 
 /// A lesson to be written.

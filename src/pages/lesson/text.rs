@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::pages::safe::{steers, turns_direction};
 
 /// The most letters of a name that are shown.
-const LONGEST_NAME: usize = 120;
+pub const LONGEST_NAME: usize = 120;
 
 /// Text as markup.
 pub(in crate::pages) fn plain(text: &str) -> Markup {

@@ -84,7 +84,8 @@ impl Sums<'_> {
         self.written(place, |sum, victims| {
             let CellSum { games, expected_milli, ordinary, .. } = *sum;
             let (expected, ordinary) = match victims {
-                true => (1000 * games - expected_milli, -ordinary),
+                // No minus before nothing.
+                true => (1000 * games - expected_milli, 0.0 - ordinary),
                 false => (expected_milli, ordinary),
             };
             format!(
@@ -95,8 +96,11 @@ impl Sums<'_> {
     }
 
     fn written(&self, place: Place, how: impl Fn(&CellSum, bool) -> String) -> String {
-        let sum = self.at(place).next();
-        sum.map_or("there is no bait".into(), |sum| how(sum, sum.mover != self.trap.setter))
+        match self.at(place).next() {
+            None => "there is no bait".into(),
+            Some(CellSum { games: 0, .. }) => "no games".into(),
+            Some(sum) => how(sum, sum.mover != self.trap.setter),
+        }
     }
 
     /// Seconds from sums of tenths.

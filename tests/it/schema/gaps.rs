@@ -11,9 +11,9 @@ object!(Gaps {
     settings: Asked,
     min_sample: u64,
     file: Prepared,
-    answered: Rate,
-    left: Rate,
-    unknown: Rate,
+    answered: Mean,
+    left: Mean,
+    unknown: Mean,
     half_left_by: Option<u16>,
     by_ply: Vec<Ply>,
     gaps_in_all: u64,
@@ -33,7 +33,7 @@ object!(Prepared {
     their_choices: u64,
     without_reply: u64,
 });
-object!(Ply { ply: u16, answered: Rate, left: f64, unknown: f64 });
+object!(Ply { ply: u16, answered: Mean, left: f64, unknown: f64 });
 object!(Gap {
     line: String,
     fen: String,

@@ -1,0 +1,31 @@
+//! Bytes as text, the same for dumps and for what a teacher writes.
+
+use std::borrow::Cow;
+
+/// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are in ISO 8859-1.
+const BEYOND_LATIN_1: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
+
+/// Bytes as text: UTF-8, or else Windows-1252, in which every byte is a letter and which has all of ISO 8859-1, the encoding of the PGN standard
+/// (section 4.1), that is no control character.
+pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
+    let letter = |&byte: &u8| match byte {
+        0x80..=0x9f => BEYOND_LATIN_1.chars().nth(usize::from(byte - 0x80)),
+        _ => Some(char::from(byte)),
+    };
+    match std::str::from_utf8(bytes) {
+        Ok(text) => Cow::Borrowed(text),
+        Err(_) => Cow::Owned(bytes.iter().filter_map(letter).collect()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_utf_8_is_windows_1252() {
+        assert_eq!(text_of("F\u{e4}lle".as_bytes()), "F\u{e4}lle");
+        assert_eq!(text_of(b"F\xe4lle \x80\x9e\x9f\x81\xff"), "F\u{e4}lle €žŸ\u{81}\u{ff}");
+        assert_eq!(BEYOND_LATIN_1.chars().count(), 32);
+    }
+}
