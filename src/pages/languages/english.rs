@@ -401,7 +401,7 @@ of error. The cost is the difference of the edges times how often you play the m
     none: "None.",
 
     lines_heading: "Your prepared lines",
-    prepared: "Of your {games} games as {side} {ends} came to the end of a line, {within} ended within one, you left them in \
+    prepared: "Of your {games} as {side} {ends} came to the end of a line, {within} ended within one, you left them in \
 {by_student} and your opponents in {by_opponent}.",
     other_first_move: "In {n} your first move was another: the lines are for other openings than you played there.",
     lines_left: "Where your games leave your lines",

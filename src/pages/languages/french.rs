@@ -389,7 +389,7 @@ pub const FRENCH: Language = Language {
     none: "Aucun.",
 
     lines_heading: "Vos variantes préparées",
-    prepared: "Vos parties avec les {side}\u{a0}: {games}. Allées au bout d’une variante\u{a0}: {ends}\u{a0}; terminées en cours de variante\u{a0}: {within}\u{a0}; variante quittée par vous\u{a0}: {by_student}, par vos adversaires\u{a0}: {by_opponent}.",
+    prepared: "Vous avez joué {games} avec les {side}. Allées au bout d’une variante\u{a0}: {ends}\u{a0}; terminées en cours de variante\u{a0}: {within}\u{a0}; variante quittée par vous\u{a0}: {by_student}, par vos adversaires\u{a0}: {by_opponent}.",
     other_first_move: "Votre premier coup était différent {n} fois\u{a0}: les variantes portent sur d’autres ouvertures que celles que vous avez jouées là.",
     lines_left: "Où vos parties quittent vos variantes",
     left_heads: [

@@ -403,7 +403,7 @@ pub const GERMAN: Language = Language {
     none: "Keine.",
 
     lines_heading: "Deine vorbereiteten Varianten",
-    prepared: "Deine Partien mit {side} ({games}): {ends} bis ans Ende einer Variante, {within} mitten in einer beendet; abgewichen bist du {by_student}-mal, dein Gegner {by_opponent}-mal.",
+    prepared: "Mit {side} hattest du {games}: {ends} bis ans Ende einer Variante, {within} mitten in einer beendet; abgewichen bist du {by_student}-mal, dein Gegner {by_opponent}-mal.",
     other_first_move: "{n}-mal war schon dein erster Zug ein anderer: Die Varianten gehören zu anderen Eröffnungen als den dort gespielten.",
     lines_left: "Wo deine Partien von deinen Varianten abweichen",
     left_heads: [

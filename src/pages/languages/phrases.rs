@@ -51,7 +51,7 @@ macro_rules! language {
             )*
 
             /// Stops the compiler where the slots of a phrase are not those that it should have.
-            pub(super) const fn check(&self) {
+            pub(in crate::pages) const fn check(&self) {
                 $(check(self.$word, &[], concat!(stringify!($word), " has no slots"));)*
                 $(check(self.$noun[1], &["n"], concat!(stringify!($noun), " has the slot n for several"));)*
                 $(check(
@@ -311,7 +311,7 @@ language! {
         tested_none(judged: u64, from: &str),
         tested_few(n: u64),
         tested_never_twice(n: u64),
-        prepared(games: u64, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
+        prepared(games: &str, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
         other_first_move(n: u64),
         play_here(mv: San),
         play_not(mv: San),

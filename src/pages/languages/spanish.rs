@@ -384,7 +384,7 @@ pub const SPANISH: Language = Language {
     none: "Ninguna.",
 
     lines_heading: "Tus líneas preparadas",
-    prepared: "Tus partidas con {side} ({games}): hasta el final de una línea, {ends}; terminadas dentro de una, {within}; apartadas de ella por ti, {by_student}, y por tus rivales, {by_opponent}.",
+    prepared: "Con {side} jugaste {games}: hasta el final de una línea, {ends}; terminadas dentro de una, {within}; apartadas de ella por ti, {by_student}, y por tus rivales, {by_opponent}.",
     other_first_move: "En {n} tu primera jugada fue otra: las líneas tratan aperturas distintas de las que jugaste ahí.",
     lines_left: "Dónde tus partidas se apartan de tus líneas",
     left_heads: [

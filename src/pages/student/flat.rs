@@ -66,6 +66,11 @@ impl<'a> Row<'a> {
         }
     }
 
+    /// The trap in its own row, not in those of its games.
+    fn trap_itself(&self) -> Option<&'a TrapRow> {
+        if let What::Trap(trap) = self.what { Some(trap) } else { None }
+    }
+
     fn counted(&self, number: fn(&TrapRow) -> u64, game: fn(&NamedGame) -> bool) -> String {
         match self.what {
             What::Trap(trap) => number(trap).to_string(),
@@ -187,17 +192,9 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
             )
         })
         .text("slipped", |row| row.counted(|trap| trap.slipped, |game| game.slipped))
-        .text("escaped", |row| {
-            row.trap()
-                .filter(|_| matches!(row.what, What::Trap(_)))
-                .map_or(String::new(), |trap| trap.escaped.to_string())
-        })
+        .text("escaped", move |row| number(row.trap_itself().map(|trap| trap.escaped)))
         .text("refuted", |row| row.counted(|trap| trap.refuted, |game| game.refuted))
-        .text("missed", |row| {
-            row.trap()
-                .filter(|_| matches!(row.what, What::Trap(_)))
-                .map_or(String::new(), |trap| trap.missed.to_string())
-        })
+        .text("missed", move |row| number(row.trap_itself().map(|trap| trap.missed)))
         .text("event", |row| {
             row.text(|what| if let What::Game(_, game) = what { Some(&game.event) } else { None })
         })
@@ -228,8 +225,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         if let What::Level(next) = row.what { Some(&next.score) } else { None }
     });
     TRAP.iter().fold(columns, |columns, figure| {
-        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| {
-            row.trap().filter(|_| matches!(row.what, What::Trap(_))).map(figure.of)
-        })
+        columns
+            .figure(figure.key, figure.unit, move |row: &Row<'a>| row.trap_itself().map(figure.of))
     })
 }
