@@ -9,7 +9,7 @@ use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, needs_folder};
+use super::files::{InTheWay, OutFiles};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -118,7 +118,6 @@ pub fn run(
     let extracted = if args.out.as_os_str() == "-" {
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        needs_folder(&args.out)?;
         // The store is not read here, but nobody means to lose it.
         let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
         let file = OutFiles::new(vec![args.out.clone()], args.way, &inputs)?;

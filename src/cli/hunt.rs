@@ -9,7 +9,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
+use super::files::{InTheWay, OutFiles, in_file, input, read_text};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::share::share;
@@ -137,7 +137,6 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
 }
 
 fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles, CliError> {
-    needs_folder(path)?;
     let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
     OutFiles::new(vec![path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
 }

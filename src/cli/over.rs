@@ -1,13 +1,12 @@
 //! `trap --over`: the same traps in several stores.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::answer_args::Format;
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder};
+use super::files::{InTheWay, OutFiles, input};
 use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
@@ -45,10 +44,7 @@ pub fn run(
     let file = args.chart.as_deref().map(|path| chart_file(args, path)).transpose()?;
     let answer = over(&args.over, traps, question)?;
     if let Some(file) = file {
-        file.write_unless_stopped(signals, |outs| {
-            let picture = months::chart(&answer);
-            outs[0].write_all(picture.as_bytes()).map_err(|error| outs[0].failed(error))
-        })?;
+        file.write_texts(signals, [months::chart(&answer)])?;
     }
     match format {
         Format::Table => months::text(output.answer(), &answer)?,
@@ -77,7 +73,6 @@ pub fn over(
 }
 
 fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {
-    needs_folder(path)?;
     let stores: Vec<_> = args.over.iter().map(|store| input(store)).collect();
     OutFiles::new(vec![path.to_owned()], args.way, &stores)
 }
