@@ -7,7 +7,7 @@ use clap::Args;
 use shakmaty::Color;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, names_file};
+use super::files::{OutFiles, OverwriteArgs, input, names_file};
 use super::line_args::LineArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
@@ -37,7 +37,7 @@ pub struct DiagramArgs {
     pub out: Option<PathBuf>,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// Runs the command.
@@ -58,7 +58,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
-            let files = OutFiles::new(vec![path.to_owned()], args.way, &[])?;
+            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, &[])?;
             files.write_texts(signals, [document])?;
         }
     }
@@ -72,7 +72,7 @@ fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), Cli
     };
     let traps = read_file(file)?;
     let names = traps.iter().enumerate().map(|(place, trap)| name(place + 1, trap));
-    let files = OutFiles::in_folder(out, names, args.way, &[input(file)])?;
+    let files = OutFiles::in_folder(out, names, args.overwrite, &[input(file)])?;
     files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(&ENGLISH)))?;
     let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
     output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));

@@ -16,7 +16,7 @@ use crate::source::{Format, Place, plain};
 
 /// What becomes of files that are in the way.
 #[derive(Clone, Copy, Debug, Args)]
-pub struct InTheWay {
+pub struct OverwriteArgs {
     /// Write over files that are there already
     #[arg(long)]
     pub overwrite: bool,
@@ -105,9 +105,13 @@ impl OutFiles {
     ///
     /// One of them is an input, by whatever name, or the same as another; it is there already and not
     /// to be overwritten; it is a folder, or `-`; its folder is not there.
-    pub fn new(paths: Vec<PathBuf>, way: InTheWay, inputs: &[Place]) -> Result<OutFiles, CliError> {
+    pub fn new(
+        paths: Vec<PathBuf>,
+        overwrite: OverwriteArgs,
+        inputs: &[Place],
+    ) -> Result<OutFiles, CliError> {
         paths.iter().try_for_each(|path| needs_folder(path))?;
-        OutFiles::checked(paths, None, way, inputs)
+        OutFiles::checked(paths, None, overwrite, inputs)
     }
 
     /// The files of these names in `folder`, which is made with them if it is not there.
@@ -118,17 +122,17 @@ impl OutFiles {
     pub fn in_folder<N: AsRef<Path>>(
         folder: &Path,
         names: impl IntoIterator<Item = N>,
-        way: InTheWay,
+        overwrite: OverwriteArgs,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
         let paths = names.into_iter().map(|name| folder.join(name)).collect();
-        OutFiles::checked(paths, Some(folder.to_owned()), way, inputs)
+        OutFiles::checked(paths, Some(folder.to_owned()), overwrite, inputs)
     }
 
     fn checked(
         paths: Vec<PathBuf>,
         folder: Option<PathBuf>,
-        way: InTheWay,
+        overwrite: OverwriteArgs,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
         for (number, path) in paths.iter().enumerate() {
@@ -156,10 +160,10 @@ impl OutFiles {
             }
         }
         let in_the_way = |path: &&PathBuf| !is_special(path) && path.symlink_metadata().is_ok();
-        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !way.overwrite) {
+        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !overwrite.overwrite) {
             return Err(is_there(path));
         }
-        Ok(OutFiles { paths, folder, overwrite: way.overwrite })
+        Ok(OutFiles { paths, folder, overwrite: overwrite.overwrite })
     }
 
     /// Where they are.

@@ -7,7 +7,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, read_text};
+use super::files::{OutFiles, OverwriteArgs, in_file, input, read_text};
 use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -59,7 +59,7 @@ pub struct GapsArgs {
     pub map: Option<PathBuf>,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
@@ -122,5 +122,5 @@ pub fn run(
 /// The files that are asked for besides: prepared lines first, the map last.
 fn out_files(args: &GapsArgs, store: &Path) -> Result<OutFiles, CliError> {
     let paths = [&args.pgn, &args.map].into_iter().flatten().cloned().collect();
-    OutFiles::new(paths, args.way, &[store, &args.file].map(input))
+    OutFiles::new(paths, args.overwrite, &[store, &args.file].map(input))
 }

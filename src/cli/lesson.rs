@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::judge_args::{JudgeArgs, ViewArgs, Whose};
 use super::language::{self, language};
 use super::level_args::LevelArgs;
@@ -46,7 +46,7 @@ pub struct LessonArgs {
     pub out: PathBuf,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// The title of the page
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
@@ -86,7 +86,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let read = [Some(store), trap::file_of(&args.trap)].into_iter().flatten().chain(stores);
     let inputs: Vec<_> = read.map(input).collect();
     let written = &FILES[..FILES.len() - usize::from(!args.judge.explain)];
-    let files = OutFiles::in_folder(&args.out, written, args.way, &inputs)?;
+    let files = OutFiles::in_folder(&args.out, written, args.overwrite, &inputs)?;
     let store_file = Store::open(store)?;
     let read = trap::read(&args.trap)?;
     let months = match args.over.is_empty() {

@@ -8,7 +8,7 @@ use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles};
+use super::files::{OutFiles, OverwriteArgs};
 use super::output;
 use super::signals::Signals;
 use crate::pages::help::{TOPICS, Topic};
@@ -24,7 +24,7 @@ pub struct ManArgs {
     pub out: PathBuf,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
@@ -33,7 +33,7 @@ const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
 pub fn run(args: &ManArgs, program: Command, signals: &Signals) -> Result<(), CliError> {
     let pages = pages(program)?;
     let names = pages.iter().map(|(name, _)| name);
-    let files = OutFiles::in_folder(&args.out, names, args.way, &[])?;
+    let files = OutFiles::in_folder(&args.out, names, args.overwrite, &[])?;
     files.write_texts(signals, pages.iter().map(|(_, page)| page))?;
     output::note(&format!("{}: {} pages", args.out.display(), pages.len()));
     Ok(())

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -57,7 +57,7 @@ pub struct MapArgs {
     pub out: Option<PathBuf>,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// As far as to the last slip behind the line, within what can be asked.
@@ -82,7 +82,8 @@ pub fn run(
     let read = [Some(store), args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
     let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
-    let file = OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.way, &inputs)?;
+    let file =
+        OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.overwrite, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
         plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::answer_args::Format;
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
@@ -29,7 +29,7 @@ pub struct OverArgs {
     pub chart: Option<PathBuf>,
     /// What becomes of a picture that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// Answers for all stores.
@@ -74,7 +74,7 @@ pub fn over(
 
 fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {
     let stores: Vec<_> = args.over.iter().map(|store| input(store)).collect();
-    OutFiles::new(vec![path.to_owned()], args.way, &stores)
+    OutFiles::new(vec![path.to_owned()], args.overwrite, &stores)
 }
 
 /// The stores in the order of their dates, with the middle of these in months.
@@ -153,7 +153,7 @@ impl OverArgs {
     /// Refuses what would have no effect; `named` is whether a store is named besides.
     pub fn check(&self, named: bool) -> Result<(), CliError> {
         let why = match (self.is_asked(), &self.chart) {
-            (_, None) if self.way.overwrite => "--overwrite is about the picture of --chart",
+            (_, None) if self.overwrite.overwrite => "--overwrite is about the picture of --chart",
             (true, _) if named => "--store is not read with --over: name it with one more --over",
             _ => return Ok(()),
         };

@@ -7,7 +7,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::language::{self, language};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -77,7 +77,7 @@ pub struct StudentArgs {
     pub language: String,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
@@ -149,7 +149,7 @@ fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliErr
         args.lines.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
-    OutFiles::in_folder(dir, [PAGE], args.way, &inputs).map(Some)
+    OutFiles::in_folder(dir, [PAGE], args.overwrite, &inputs).map(Some)
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
