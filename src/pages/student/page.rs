@@ -41,7 +41,7 @@ fn read(page: &Page<'_>) -> Markup {
     let (games, language) = (&page.answer.games, page.language);
     html! {
         section.notes {
-            h2 { (language.games_read) }
+            h2 { (language.student.games_read) }
             ul {
                 li { (taken(games, language)) }
                 @for said in left_out(games, language) { li { (said) } }
@@ -57,7 +57,7 @@ fn notes(page: &Page<'_>) -> Markup {
         section.notes {
             h2 { (page.language.notes_heading) }
             ul {
-                li { (page.language.own_results) }
+                li { (page.language.student.own_results) }
                 @for note in page.language.notes { li { (note) } }
             }
         }

@@ -31,7 +31,7 @@ pub(super) fn left_out(games: &GamesSummary, words: &Language) -> Vec<Markup> {
         .into_iter()
         .filter(|(_, games)| *games > 0)
         .filter_map(|(reason, games)| {
-            Some(format!("{} {}", words.count(games), words.not_taken[why(reason)?]))
+            Some(format!("{} {}", words.count(games), words.student.not_taken[why(reason)?]))
         })
         .collect();
     let mut notes = Vec::new();
@@ -60,7 +60,7 @@ fn played_between(dates: &Dates, words: &Language) -> Markup {
 /// `Spring Open, 2031-05-17, against White`.
 pub(super) fn game(game: &NamedGame, words: &Language) -> String {
     let event = match clean(&game.event) {
-        event if event.is_empty() => words.no_event.to_owned(),
+        event if event.is_empty() => words.student.no_event.to_owned(),
         event => event,
     };
     let date = game.date.as_deref().map_or(words.undated.to_owned(), |date| words.day(date));
@@ -83,8 +83,8 @@ pub(super) struct Again<'a> {
 /// The games to look at again, if any: those in which the student slipped, or missed the refutation.
 pub(super) fn to_look_at<'a>(trap: &'a TrapRow, words: &Language) -> Option<Again<'a>> {
     let (what, wanted): (_, fn(&&NamedGame) -> bool) = match trap.role {
-        Role::Faced => (words.fell_in, |game| game.slipped),
-        Role::Laid => (words.missed_in, |game| game.slipped && !game.refuted),
+        Role::Faced => (words.student.fell_in, |game| game.slipped),
+        Role::Laid => (words.student.missed_in, |game| game.slipped && !game.refuted),
     };
     let mut games: Vec<&NamedGame> = trap.games.iter().filter(wanted).collect();
     let more = games.len().saturating_sub(NAMED) as u64;
@@ -145,8 +145,8 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
 /// Where the traps come from.
 pub(super) fn traps_from(answer: &StudentAnswer, words: &Language) -> &'static str {
     match answer.traps_from {
-        TrapSource::File => words.traps_of_file,
-        TrapSource::Hunt => words.traps_of_hunt,
+        TrapSource::File => words.student.traps_of_file,
+        TrapSource::Hunt => words.student.traps_of_hunt,
     }
 }
 

@@ -23,16 +23,16 @@ pub(super) struct Page<'a> {
 /// Three things to learn first, each with a diagram.
 pub(super) fn things(page: &Page<'_>) -> Markup {
     let (first, language) = (&page.answer.first, page.language);
-    let heading = language.things[first.len().min(3)];
+    let heading = language.student.things[first.len().min(3)];
     html! {
         section.summary {
             h2 { (heading) }
             @if first.is_empty() {
-                p { (language.things_none) }
+                p { (language.student.things_none) }
             }
             @for (index, learn) in first.iter().enumerate() { (thing(page, index + 1, *learn)) }
             @if !first.is_empty() {
-                p.small { (language.things_order) }
+                p.small { (language.student.things_order) }
             }
         }
     }
@@ -164,7 +164,7 @@ fn bold(moves: &str, language: &Language) -> Markup {
 
 fn line(line: &str, language: &Language) -> Markup {
     match line.is_empty() {
-        true => plain(language.first_move),
+        true => plain(language.student.first_move),
         false => html! { (language.san(line)) },
     }
 }
@@ -216,12 +216,12 @@ pub(super) fn habits(page: &Page<'_>) -> Markup {
     let rows: Vec<_> = answer.habits.iter().take(ROWS).map(row).collect();
     html! {
         section.trap {
-            h2 { (language.habits_heading) }
+            h2 { (language.student.habits_heading) }
             section.part {
                 p { (tested(answer, language)) }
                 @if !rows.is_empty() {
-                    (table(language.habits_heading, &language.habit_heads, &rows))
-                    p.small { (language.habits_note) }
+                    (table(language.student.habits_heading, &language.student.habit_heads, &rows))
+                    p.small { (language.student.habits_note) }
                 }
             }
         }
@@ -257,18 +257,18 @@ pub(super) fn traps(page: &Page<'_>) -> Markup {
         cells
     };
     let tables = [
-        (of(Role::Faced), language.traps_met, &language.met_heads[..]),
-        (of(Role::Laid), language.traps_laid, &language.laid_heads),
+        (of(Role::Faced), language.student.traps_met, &language.student.met_heads[..]),
+        (of(Role::Laid), language.student.traps_laid, &language.student.laid_heads),
     ];
     html! {
         section.trap {
-            h2 { (language.traps_heading) }
+            h2 { (language.student.traps_heading) }
             p { (traps_from(answer, language)) }
             @for (traps, name, heads) in tables {
                 section.part {
                     h3 { (name) }
                     @if traps.is_empty() {
-                        p { (language.none) }
+                        p { (language.student.none) }
                     } @else {
                         (table(name, heads, &traps.iter().map(|trap| row(trap)).collect::<Vec<_>>()))
                         @for trap in traps.iter().filter(|trap| to_look_at(trap, language).is_some()) {
@@ -290,8 +290,8 @@ pub(super) fn lines(page: &Page<'_>) -> Markup {
         vec![
             html! { (language.san(&whole(left))) },
             plain(match left.by {
-                By::Student => language.you,
-                By::Opponent => language.opponent,
+                By::Student => language.student.you,
+                By::Opponent => language.student.opponent,
             }),
             html! { (language.count(left.times)) },
             html! { (language.san(&left.prepared.join(", "))) },
@@ -302,10 +302,10 @@ pub(super) fn lines(page: &Page<'_>) -> Markup {
     let rows: Vec<_> = answer.left.iter().take(ROWS).map(row).collect();
     html! {
         section.trap {
-            h2 { (language.lines_heading) }
+            h2 { (language.student.lines_heading) }
             section.part {
                 p { (prepared(lines, language)) }
-                @if !rows.is_empty() { (table(language.lines_left, &language.left_heads, &rows)) }
+                @if !rows.is_empty() { (table(language.student.lines_left, &language.student.left_heads, &rows)) }
             }
         }
     }

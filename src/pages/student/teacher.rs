@@ -4,11 +4,13 @@ use super::phrases::{left_out, level, spans, taken};
 use crate::answers::Figure;
 use crate::answers::student::{StudentAnswer, Students};
 use crate::pages::figures::Reasons;
-use crate::pages::languages::{ENGLISH, Language, text_of};
+use crate::pages::languages::{ENGLISH, Language, StudentPhrases, text_of};
 use crate::pages::words::{self, clean};
 
 /// English that speaks to the teacher about the student; the page speaks to the student.
-pub(super) const TO_TEACHER: Language = Language {
+pub(super) const TO_TEACHER: Language = Language { student: PHRASES, ..ENGLISH };
+
+const PHRASES: StudentPhrases = StudentPhrases {
     own_ratings: "Own ratings from {low} to {high}, median {median} ({games}).",
     your_level: "The level: players {ratings}, {paces} (as asked).",
     your_level_by_ratings: "The level: players {ratings}, {paces} (the 200 points around the median of the student's own \
@@ -31,10 +33,10 @@ pub(super) const TO_TEACHER: Language = Language {
     prepared: "Prepared for {side}, {games}: {ends} to the end of a line, {within} within one, {by_student} left by the student, \
         {by_opponent} by the opponent.",
     other_first_move: "In {n} of them the student's first move was another: the lines are for other openings than these.",
-    ..ENGLISH
+    ..ENGLISH.student
 };
 
-const _: () = TO_TEACHER.check();
+const _: () = PHRASES.check();
 
 /// What was read, taken and left out; whose games are the measure.
 pub(super) fn head(answer: &StudentAnswer) -> Vec<String> {
@@ -79,7 +81,7 @@ pub(super) fn foot(answer: &StudentAnswer) -> Vec<String> {
         notes.push("The intervals [low, high] are 95 %.".to_owned());
     }
     notes.push(words::as_good_as());
-    notes.push(TO_TEACHER.own_results.to_owned());
+    notes.push(TO_TEACHER.student.own_results.to_owned());
     notes.push(
         "Differences in score are associations, not effects: who knows the better move may be stronger than the rating says."
             .to_owned(),
@@ -129,7 +131,7 @@ pub(super) fn of_several(answers: &Students) -> Vec<String> {
         );
         notes.push(words::as_good_as());
     }
-    notes.push(TO_TEACHER.own_results.to_owned());
+    notes.push(TO_TEACHER.student.own_results.to_owned());
     let may_lack = habits().map(|habit| habit.may_lack).max().unwrap_or(0);
     notes.extend(words::may_lack(may_lack, "in the position of a habit"));
     notes.extend(words::limits(&first.limits));
