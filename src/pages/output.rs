@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::Value;
 
 use super::figures::{Unit, reason};
 use super::safe::Safe;
@@ -42,6 +43,18 @@ pub(super) fn unwrapped(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
+    }
+}
+
+/// A word as JSON has it, such as `too_few_games`.
+///
+/// # Panics
+///
+/// If JSON has more of it than a word.
+pub(super) fn code(word: &impl Serialize) -> String {
+    match serde_json::to_value(word) {
+        Ok(Value::String(word)) => word,
+        other => panic!("a code is a word: {other:?}"),
     }
 }
 

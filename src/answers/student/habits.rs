@@ -111,18 +111,6 @@ pub enum Judged {
     NoHabit,
 }
 
-impl Judged {
-    /// As programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Judged::Costly => "costly",
-            Judged::InOrder => "in_order",
-            Judged::TooFewGames => "too_few_games",
-            Judged::NoHabit => "no_habit",
-        }
-    }
-}
-
 /// How many positions were looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct PositionTally {

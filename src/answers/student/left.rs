@@ -78,16 +78,6 @@ pub enum By {
     Opponent,
 }
 
-impl By {
-    /// As programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            By::Student => "student",
-            By::Opponent => "opponent",
-        }
-    }
-}
-
 /// What becomes of a game.
 enum Fate {
     Left(usize),

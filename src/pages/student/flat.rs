@@ -8,7 +8,7 @@ use crate::answers::student::{
     Habit, Had, Left, LevelMove, NamedGame, StudentAnswer, Students, TrapRow,
 };
 use crate::pages::figures::Unit;
-use crate::pages::output::Columns;
+use crate::pages::output::{Columns, code};
 use crate::pages::words::side;
 
 /// For each student one row of scope `games`, then one for each costly habit (`habit`), each position that was had often enough
@@ -86,96 +86,97 @@ impl<'a> Row<'a> {
 
 fn columns<'a>() -> Columns<'static, Row<'a>> {
     let number = |n: Option<u64>| n.map_or(String::new(), |n| n.to_string());
-    let columns = Columns::new()
-        .text("student", |row: &Row<'a>| row.answer.name.clone())
-        .text("scope", |row| {
-            match row.what {
-                What::Games => "games",
-                What::Habit(_) => "habit",
-                What::Position(_) => "position",
-                What::Trap(_) => "trap",
-                What::Game(..) => "game",
-                What::Left(_) => "left",
-                What::Level(_) => "level",
-            }
-            .to_owned()
-        })
-        .text("place", |row| row.place.to_string())
-        .text("from", |row| row.answer.level.bands.from.to_string())
-        .text("below", |row| row.answer.level.bands.below.to_string())
-        .text("name", |row| row.trap().map_or(String::new(), |trap| trap.name.clone()))
-        .text("role", |row| row.trap().map_or(String::new(), |trap| trap.role.name().to_owned()))
-        .text("by", |row| {
-            row.text(|what| if let What::Left(left) = what { Some(left.by.name()) } else { None })
-        })
-        .text("as", |row| {
-            let colour = match row.what {
-                What::Habit(habit) => Some(habit.colour),
-                What::Position(had) => Some(had.colour),
-                What::Trap(trap) | What::Game(trap, _) => Some(trap.colour),
-                What::Left(_) => row.answer.repertoire.as_ref().map(|lines| lines.side),
-                _ => None,
-            };
-            colour.map_or(String::new(), |colour| side(colour).to_lowercase())
-        })
-        .text("line", |row| {
-            row.text(|what| match what {
-                What::Habit(habit) => Some(&habit.line),
-                What::Position(had) => Some(&had.line),
-                What::Trap(trap) => Some(&trap.line),
-                What::Left(left) => Some(&left.line),
-                _ => None,
+    let columns =
+        Columns::new()
+            .text("student", |row: &Row<'a>| row.answer.name.clone())
+            .text("scope", |row| {
+                match row.what {
+                    What::Games => "games",
+                    What::Habit(_) => "habit",
+                    What::Position(_) => "position",
+                    What::Trap(_) => "trap",
+                    What::Game(..) => "game",
+                    What::Left(_) => "left",
+                    What::Level(_) => "level",
+                }
+                .to_owned()
             })
-        })
-        .text("fen", |row| {
-            row.text(|what| match what {
-                What::Habit(habit) => Some(&habit.fen),
-                What::Position(had) => Some(&had.fen),
-                What::Trap(trap) => Some(&trap.trap_fen),
-                What::Left(left) => Some(&left.fen),
-                _ => None,
+            .text("place", |row| row.place.to_string())
+            .text("from", |row| row.answer.level.bands.from.to_string())
+            .text("below", |row| row.answer.level.bands.below.to_string())
+            .text("name", |row| row.trap().map_or(String::new(), |trap| trap.name.clone()))
+            .text("role", |row| row.trap().map_or(String::new(), |trap| code(&trap.role)))
+            .text("by", |row| {
+                if let What::Left(left) = row.what { code(&left.by) } else { String::new() }
             })
-        })
-        .text("san", |row| {
-            row.text(|what| match what {
-                What::Habit(habit) => Some(&habit.mv.san),
-                What::Position(had) => Some(&had.mv.san),
-                What::Trap(trap) => Some(&trap.slip),
-                What::Left(left) => Some(&left.mv.san),
-                What::Level(next) => Some(&next.san),
-                _ => None,
+            .text("as", |row| {
+                let colour = match row.what {
+                    What::Habit(habit) => Some(habit.colour),
+                    What::Position(had) => Some(had.colour),
+                    What::Trap(trap) | What::Game(trap, _) => Some(trap.colour),
+                    What::Left(_) => row.answer.repertoire.as_ref().map(|lines| lines.side),
+                    _ => None,
+                };
+                colour.map_or(String::new(), |colour| side(colour).to_lowercase())
             })
-        })
-        .text("uci", |row| {
-            row.text(|what| match what {
-                What::Habit(habit) => Some(&habit.mv.uci),
-                What::Position(had) => Some(&had.mv.uci),
-                What::Left(left) => Some(&left.mv.uci),
-                What::Level(next) => Some(&next.uci),
-                _ => None,
+            .text("line", |row| {
+                row.text(|what| match what {
+                    What::Habit(habit) => Some(&habit.line),
+                    What::Position(had) => Some(&had.line),
+                    What::Trap(trap) => Some(&trap.line),
+                    What::Left(left) => Some(&left.line),
+                    _ => None,
+                })
             })
-        })
-        .text("better", |row| {
-            row.habit().map_or(String::new(), |habit| habit.better.mv.san.clone())
-        })
-        .text("times", move |row| {
-            number(match row.what {
-                What::Games => Some(row.answer.games.taken()),
-                What::Habit(habit) => Some(habit.times),
-                What::Position(had) => Some(had.times),
-                What::Trap(trap) => Some(trap.times),
-                What::Left(left) => Some(left.times),
-                What::Level(next) => Some(next.games),
-                What::Game(..) => Some(1),
+            .text("fen", |row| {
+                row.text(|what| match what {
+                    What::Habit(habit) => Some(&habit.fen),
+                    What::Position(had) => Some(&had.fen),
+                    What::Trap(trap) => Some(&trap.trap_fen),
+                    What::Left(left) => Some(&left.fen),
+                    _ => None,
+                })
             })
-        })
-        .text("played", move |row| {
-            number(match row.what {
-                What::Habit(habit) => Some(habit.played),
-                What::Position(had) => Some(had.played),
-                _ => None,
+            .text("san", |row| {
+                row.text(|what| match what {
+                    What::Habit(habit) => Some(&habit.mv.san),
+                    What::Position(had) => Some(&had.mv.san),
+                    What::Trap(trap) => Some(&trap.slip),
+                    What::Left(left) => Some(&left.mv.san),
+                    What::Level(next) => Some(&next.san),
+                    _ => None,
+                })
             })
-        });
+            .text("uci", |row| {
+                row.text(|what| match what {
+                    What::Habit(habit) => Some(&habit.mv.uci),
+                    What::Position(had) => Some(&had.mv.uci),
+                    What::Left(left) => Some(&left.mv.uci),
+                    What::Level(next) => Some(&next.uci),
+                    _ => None,
+                })
+            })
+            .text("better", |row| {
+                row.habit().map_or(String::new(), |habit| habit.better.mv.san.clone())
+            })
+            .text("times", move |row| {
+                number(match row.what {
+                    What::Games => Some(row.answer.games.taken()),
+                    What::Habit(habit) => Some(habit.times),
+                    What::Position(had) => Some(had.times),
+                    What::Trap(trap) => Some(trap.times),
+                    What::Left(left) => Some(left.times),
+                    What::Level(next) => Some(next.games),
+                    What::Game(..) => Some(1),
+                })
+            })
+            .text("played", move |row| {
+                number(match row.what {
+                    What::Habit(habit) => Some(habit.played),
+                    What::Position(had) => Some(had.played),
+                    _ => None,
+                })
+            });
     let results = |row: &Row<'a>| match row.what {
         What::Habit(habit) => Some(habit.results),
         What::Position(had) => Some(had.results),
@@ -187,9 +188,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         .text("draws", move |row| number(results(row).map(|results| results.draws)))
         .text("losses", move |row| number(results(row).map(|results| results.losses)))
         .text("judged", |row| {
-            row.text(
-                |what| if let What::Position(had) = what { Some(had.judged.name()) } else { None },
-            )
+            if let What::Position(had) = row.what { code(&had.judged) } else { String::new() }
         })
         .text("slipped", |row| row.counted(|trap| trap.slipped, |game| game.slipped))
         .text("escaped", move |row| number(row.trap_itself().map(|trap| trap.escaped)))

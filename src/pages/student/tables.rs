@@ -8,6 +8,7 @@ use crate::pages::figures::Unit;
 use crate::pages::languages::text_of;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::output::code;
 use crate::pages::words::{self, clean, side};
 
 /// Costly habits.
@@ -157,7 +158,7 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
         let view = Unit::Share.view(&left.share);
         table.row(vec![
             whole(left),
-            left.by.name().to_owned(),
+            code(&left.by),
             count(left.times),
             left.prepared.join(", "),
             folded(&view.stack()),
