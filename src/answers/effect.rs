@@ -1,8 +1,9 @@
 //! How much the games of a position tell under a filter.
 
-use super::stats::DesignEffect;
-use crate::counts::{GroupGames, PositionCounts};
-use crate::terms::MoverFilter;
+use super::stats::{Answers, DesignEffect, Results};
+use crate::counts::{Counts, GroupGames, MoveCounts, PositionCounts};
+use crate::terms::{Key, MoverFilter};
+use shakmaty::{Chess, Move, Position};
 
 /// The design effect of the games that movers of the filter played in a position; one for all its figures, whatever part of
 /// the filter they are about.
@@ -23,4 +24,40 @@ pub(super) fn design_effect_of<'a>(
 /// The same of such games by group, one entry for each move.
 pub(super) fn effect_of_groups(moves: &[GroupGames]) -> DesignEffect {
     DesignEffect::of(&moves.iter().map(|games| *games.as_array()).collect::<Vec<_>>())
+}
+
+/// The position behind a legal move of the position that has a key.
+pub(super) fn behind(key: Key, position: &Chess, mv: Move) -> Key {
+    let mut after = position.clone();
+    after.play_unchecked(mv);
+    key.behind(position, mv, &after)
+}
+
+/// What movers of the filter who answer in a position add to the variance of the scores before it.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub(super) fn answers_at<C: Counts>(
+    counts: &C,
+    key: Key,
+    filter: MoverFilter,
+) -> Result<Answers, C::Error> {
+    let found = counts.position_under(key, filter)?;
+    Ok(found.map_or_else(Answers::default, |(found, groups)| {
+        answers(&found.moves, effect_of_groups(&groups), filter)
+    }))
+}
+
+/// The same of the moves that are played there, and how much their games tell.
+pub(super) fn answers(moves: &[MoveCounts], effect: DesignEffect, filter: MoverFilter) -> Answers {
+    let results = |mv: &MoveCounts| {
+        let (mut games, mut wins, mut draws) = (0, 0, 0);
+        for (_, cell) in mv.cells.iter().filter(|(id, _)| filter.admits(*id)) {
+            (games, wins, draws) = (games + cell.games, wins + cell.wins, draws + cell.draws);
+        }
+        let losses = (games - wins - draws) as f64;
+        Results { wins: wins as f64, draws: draws as f64, losses }
+    };
+    Answers::of(&moves.iter().map(results).collect::<Vec<_>>(), effect)
 }

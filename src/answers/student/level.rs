@@ -54,7 +54,8 @@ pub(super) fn level_moves<C: Counts>(
     question: &Question,
 ) -> Result<Vec<MoveRow>, C::Error> {
     let found = cache.position(Key::of(position))?;
-    Ok(rows(found.as_deref(), position, cache.baseline(), question))
+    let answers = |key| cache.answers(key, question.filter);
+    rows(found.as_deref(), position, cache.baseline(), question, answers)
 }
 
 impl From<MoveRow> for LevelMove {

@@ -20,10 +20,12 @@ pub(super) fn slips(
     let all = node.split(filter).n;
     let slips = evidence.replies.iter().map(|reply| {
         let slipped = reply.slipped(filter);
+        let answers = asked.answers(reply.node.key, reply.node.counts.as_deref());
+        let effect = asked.effect(node).of_scores(&[(1.0, answers)]);
         Slip {
             san: reply.slip.san(),
             share: asked.shares(node).share(slipped.games(), all),
-            edge: slipped.edge(asked.scores(node)),
+            edge: slipped.edge(asked.sampling(effect)),
             find_rate: asked.share(&reply.node),
         }
     });
@@ -47,11 +49,15 @@ pub(super) fn refutations(
         let all = node.split(asked.filter()).n;
         reply.slip.refutations().iter().map(move |&mv| {
             let sample = of(node, mv);
+            let behind = reply.behind.iter().find(|behind| behind.code == MoveCode::of(mv));
+            let answers = behind.map(|behind| asked.answers(behind.key, behind.counts.as_deref()));
+            let moves: Vec<_> = answers.map(|answers| (1.0, answers)).into_iter().collect();
+            let effect = asked.effect(node).of_scores(&moves);
             Refutation {
                 after: reply.slip.san(),
                 san: san_text(node.position, mv),
                 share: asked.shares(node).share(sample.games(), all),
-                edge: sample.edge(asked.scores(node)),
+                edge: sample.edge(asked.sampling(effect)),
             }
         })
     });
