@@ -84,7 +84,7 @@ impl Part {
     /// What those of them who answer in the position behind a move add.
     fn answers(&self, behind: Option<&PositionCounts>) -> Answers {
         behind.map_or_else(Answers::default, |behind| {
-            answers(&behind.moves, design_effect(Some(behind), self.filter), self.filter)
+            answers(&behind.moves, || design_effect(Some(behind), self.filter), self.filter)
         })
     }
 }

@@ -1,7 +1,7 @@
 //! How much the games of a position tell under a filter.
 
 use super::stats::{Answers, DesignEffect, Results};
-use crate::counts::{Counts, GroupGames, MoveCounts, PositionCounts};
+use crate::counts::{Counts, GroupGames, GroupsOf, MoveCounts, PositionCounts};
 use crate::terms::{Key, MoverFilter};
 use shakmaty::{Chess, Move, Position};
 
@@ -33,24 +33,30 @@ pub(super) fn behind(key: Key, position: &Chess, mv: Move) -> Key {
     key.behind(position, mv, &after)
 }
 
-/// What movers of the filter who answer in a position add to the variance of the scores before it.
+/// What movers of the filter who answer in each of these positions add to the variance of the scores before it.
 ///
 /// # Errors
 ///
 /// Whatever a look-up of the counts can fail with.
 pub(super) fn answers_at<C: Counts>(
     counts: &C,
-    key: Key,
+    keys: &[Key],
     filter: MoverFilter,
-) -> Result<Answers, C::Error> {
-    let found = counts.position_under(key, filter)?;
-    Ok(found.map_or_else(Answers::default, |(found, groups)| {
-        answers(&found.moves, effect_of_groups(&groups), filter)
-    }))
+) -> Result<Vec<Answers>, C::Error> {
+    let mut known = vec![Answers::default(); keys.len()];
+    let make = |_, moves: &[MoveCounts], groups: &GroupsOf<'_>| {
+        answers(moves, || effect_of_groups(&groups(filter)), filter)
+    };
+    counts.moves_of_many(keys, make, |place, answers| known[place] = answers)?;
+    Ok(known)
 }
 
-/// The same of the moves that are played there, and how much their games tell.
-pub(super) fn answers(moves: &[MoveCounts], effect: DesignEffect, filter: MoverFilter) -> Answers {
+/// The same of the moves that are played there, and how much their games tell, which is asked for only where it matters.
+pub(super) fn answers(
+    moves: &[MoveCounts],
+    effect: impl FnOnce() -> DesignEffect,
+    filter: MoverFilter,
+) -> Answers {
     let results = |mv: &MoveCounts| {
         let (mut games, mut wins, mut draws) = (0, 0, 0);
         for (_, cell) in mv.cells.iter().filter(|(id, _)| filter.admits(*id)) {

@@ -6,7 +6,7 @@ use super::stats::{Answers, DesignEffect, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
-use shakmaty::{Chess, Color, Position};
+use shakmaty::{Chess, Color, Move, Position};
 
 use super::edge::rating_difference;
 use super::stats::Moments;
@@ -154,8 +154,7 @@ pub fn table<C: Counts>(
     let baseline = Baseline::of(counts.totals());
     let all = Sample::of_moves(found, |_| true, filter, position.turn(), &baseline);
     let effect = effect_of_groups(&groups.unwrap_or_default());
-    let answers = |key| answers_at(counts, key, filter);
-    let moves = rows_at(found, position, &baseline, question, effect, answers)?;
+    let moves = rows_at(counts, found, position, &baseline, question, effect)?;
     let expected = all.expected();
     Ok(MoveTable {
         position: view(position, found, counts.limits()),
@@ -171,37 +170,44 @@ pub fn table<C: Counts>(
     })
 }
 
-/// The moves that movers of the filter played in a position, by rank; `answers` looks up what movers of the filter add who answer
-/// in the position of a key.
-pub(super) fn rows<E>(
+/// The moves that movers of the filter played in a position, by rank. Those who answer them are looked up.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub(super) fn rows<C: Counts>(
+    counts: &C,
     found: Option<&PositionCounts>,
     position: &Chess,
     baseline: &Baseline,
     question: &Question,
-    answers: impl FnMut(Key) -> Result<Answers, E>,
-) -> Result<Vec<MoveRow>, E> {
+) -> Result<Vec<MoveRow>, C::Error> {
     let effect = design_effect(found, question.filter);
-    rows_at(found, position, baseline, question, effect, answers)
+    rows_at(counts, found, position, baseline, question, effect)
 }
 
-fn rows_at<E>(
+fn rows_at<C: Counts>(
+    counts: &C,
     found: Option<&PositionCounts>,
     position: &Chess,
     baseline: &Baseline,
     question: &Question,
     effect: DesignEffect,
-    mut answers: impl FnMut(Key) -> Result<Answers, E>,
-) -> Result<Vec<MoveRow>, E> {
+) -> Result<Vec<MoveRow>, C::Error> {
     let Some(found) = found else { return Ok(Vec::new()) };
-    let all = found.moves.iter().map(|mv| mv.games(question.filter)).sum();
-    let mut rows = Vec::with_capacity(found.moves.len());
-    for mv in found.moves.iter().filter(|mv| mv.games(question.filter) > 0) {
-        // A code that is no legal move here comes of two positions that share a key.
-        let Some(played) = mv.code.to_move(position) else { continue };
-        let answers = answers(behind(found.key, position, played))?;
+    let filter = question.filter;
+    let all = found.moves.iter().map(|mv| mv.games(filter)).sum();
+    let played = found.moves.iter().filter(|mv| mv.games(filter) > 0);
+    // A code that is no legal move here comes of two positions that share a key.
+    let played: Vec<_> =
+        played.filter_map(|mv| Some((mv, mv.code.to_move(position)?))).collect();
+    let key = |&(_, mv): &(_, Move)| behind(found.key, position, mv);
+    let answers = answers_at(counts, &played.iter().map(key).collect::<Vec<_>>(), filter)?;
+    let row = |(&(mv, played), answers): (&(&MoveCounts, Move), Answers)| {
         let san = SanPlus::from_move(position.clone(), played).to_string();
-        rows.extend(row(mv, san, position.turn(), baseline, (effect, answers), question, all));
-    }
+        row(mv, san, position.turn(), baseline, (effect, answers), question, all)
+    };
+    let mut rows: Vec<MoveRow> = played.iter().zip(answers).filter_map(row).collect();
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
     for (place, row) in rows.iter_mut().enumerate() {
         row.rank = place + 1;

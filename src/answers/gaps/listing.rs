@@ -11,7 +11,6 @@ use super::flow::FoundGap;
 use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
 use crate::answers::Baseline;
-use crate::answers::effect::answers_at;
 use crate::answers::moves::{MoveRow, rows};
 use crate::counts::Counts;
 use crate::lines::{Line, Prepared};
@@ -65,9 +64,7 @@ impl Table {
         margins: &Margins<'_>,
     ) -> Result<Table, C::Error> {
         let found = counts.position(Key::of(board))?;
-        let filter = margins.question.filter;
-        let answers = |key| answers_at(counts, key, filter);
-        let rows = rows(found.as_ref(), board, baseline, margins.question, answers)?;
+        let rows = rows(counts, found.as_ref(), board, baseline, margins.question)?;
         let absent = counts.limits().absent_may_lack;
         let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
         let tag = found.and_then(|found| found.opening).map(|opening| opening.tag);

@@ -11,7 +11,7 @@ use super::significance::{edge_difference, shown_miss};
 use super::slip::Slip;
 use super::walk::Walk;
 use super::way::Way;
-use crate::answers::effect::behind;
+use crate::answers::effect::{answers_at, behind};
 use crate::answers::trap::{Cache, Overrides, figures_with, judge_cached};
 use crate::answers::{Figure, Question};
 use crate::counts::Counts;
@@ -137,8 +137,8 @@ fn branch<C: Counts>(
     shakmaty::Position::play_unchecked(&mut after, mv);
     let reply = refutation.code.to_move(&after).expect("it was played here");
     let answered = behind(behind(key, position, mv), &after, reply);
-    let answers = cache.answers(answered, question.filter)?;
-    let replies = sampling.with_effect(refutation.effect.of_scores(&[(1.0, answers)]));
+    let answers = answers_at(cache.counts(), &[answered], question.filter)?;
+    let replies = sampling.with_effect(refutation.effect.of_scores(&[(1.0, answers[0])]));
     Ok(Branch {
         slip: san_text(position, mv),
         slip_rate: sampling.with_effect(slip.effect.share).share(slip.sample.games(), slip.games()),

@@ -6,10 +6,8 @@ use std::rc::Rc;
 
 use super::effects::Effects;
 use crate::answers::Baseline;
-use crate::answers::effect::answers_at;
-use crate::answers::stats::Answers;
 use crate::counts::{Counts, Limits, PositionCounts, Totals};
-use crate::terms::{Key, MoverFilter};
+use crate::terms::Key;
 
 /// Counts that remember what they were asked.
 pub(in crate::answers) struct Cache<'a, C> {
@@ -40,12 +38,9 @@ impl<'a, C: Counts> Cache<'a, C> {
         Ok(found)
     }
 
-    /// What those who answer in a position add to scores before it.
-    pub fn answers(&self, key: Key, filter: MoverFilter) -> Result<Answers, C::Error> {
-        match self.seen.borrow().get(&key) {
-            Some(known) => Ok(self.effects.answers(key, known.as_deref(), filter)),
-            None => answers_at(self.counts, key, filter),
-        }
+    /// The counts themselves, which remember nothing.
+    pub fn counts(&self) -> &'a C {
+        self.counts
     }
 
     /// The cells of one position without being remembered.

@@ -43,7 +43,7 @@ impl<'a> Effects<'a> {
         counts: Option<&PositionCounts>,
         filter: MoverFilter,
     ) -> Answers {
-        let effect = self.positions(&[(key, counts)], filter);
+        let effect = || self.positions(&[(key, counts)], filter);
         counts.map_or_else(Answers::default, |counts| answers(&counts.moves, effect, filter))
     }
 

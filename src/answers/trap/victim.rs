@@ -140,9 +140,8 @@ fn report<C: Counts>(
     let split = slip.split(question.filter);
     let asked = Asked::new(question, cache.effects());
     let listed = |node: &Node| -> Result<Vec<MoveRow>, C::Error> {
-        let answers = |key| cache.answers(key, question.filter);
-        let counts = node.counts.as_deref();
-        Ok(by_edge(rows(counts, node.position, cache.baseline(), question, answers)?))
+        let (found, baseline) = (node.counts.as_deref(), cache.baseline());
+        Ok(by_edge(rows(cache.counts(), found, node.position, baseline, question)?))
     };
     let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
     let mut instead = listed(slip)?;
