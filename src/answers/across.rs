@@ -49,9 +49,9 @@ pub fn table_across<C: Counts>(
             (By::Pace, Some(key)) => counts.position(key)?,
             _ => None,
         };
-        let score_effect = |part: &Part| match by {
+        let score_effect = |part: &Part, games| match by {
             By::Rating => row.score_effect,
-            By::Pace => part.effect.of_scores(&[(1.0, part.answers(behind.as_ref()))]),
+            By::Pace => part.effect.of_score(games, part.answers(behind.as_ref())),
         };
         row.across = columns
             .iter()
@@ -64,7 +64,7 @@ pub fn table_across<C: Counts>(
                     column: part.column,
                     n: part.games,
                     share: of(part.effect.share).share(sample.games(), part.games),
-                    score: sample.score(of(score_effect(part))),
+                    score: sample.score(of(score_effect(part, sample.games()))),
                 }
             })
             .collect();

@@ -2,7 +2,7 @@
 
 use super::Baseline;
 use super::effect::{answers_at, behind, design_effect, effect_of_groups};
-use super::stats::{Answers, DesignEffect, TIME_CORRELATION};
+use super::stats::{ANSWERED_FROM, Answers, DesignEffect, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
@@ -201,13 +201,17 @@ fn rows_at<C: Counts>(
     // A code that is no legal move here comes of two positions that share a key.
     let played: Vec<_> =
         played.filter_map(|mv| Some((mv, mv.code.to_move(position)?))).collect();
+    let is_asked = |(mv, _): &&(&MoveCounts, Move)| mv.games(filter) >= ANSWERED_FROM;
     let key = |&(_, mv): &(_, Move)| behind(found.key, position, mv);
-    let answers = answers_at(counts, &played.iter().map(key).collect::<Vec<_>>(), filter)?;
-    let row = |(&(mv, played), answers): (&(&MoveCounts, Move), Answers)| {
+    let keys: Vec<Key> = played.iter().filter(is_asked).map(key).collect();
+    let mut answers = answers_at(counts, &keys, filter)?.into_iter();
+    let mut rows = Vec::with_capacity(played.len());
+    for played in &played {
+        let answers = if is_asked(&played) { answers.next() } else { None }.unwrap_or_default();
+        let (mv, played) = *played;
         let san = SanPlus::from_move(position.clone(), played).to_string();
-        row(mv, san, position.turn(), baseline, (effect, answers), question, all)
-    };
-    let mut rows: Vec<MoveRow> = played.iter().zip(answers).filter_map(row).collect();
+        rows.extend(row(mv, san, position.turn(), baseline, (effect, answers), question, all));
+    }
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
     for (place, row) in rows.iter_mut().enumerate() {
         row.rank = place + 1;
@@ -227,11 +231,11 @@ fn row(
 ) -> Option<MoveRow> {
     let Question { filter, .. } = *question;
     let of = |effect| question.sampling().with_effect(effect);
-    let score_effect = effect.of_scores(&[(1.0, answers)]);
-    let scores = of(score_effect);
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
     let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), mover, baseline);
     let cell: Cell = mv.sum(filter);
+    let score_effect = effect.of_score(cell.games, answers);
+    let scores = of(score_effect);
     let clock = times([mv], filter);
     Some(MoveRow {
         san,

@@ -138,7 +138,8 @@ fn branch<C: Counts>(
     let reply = refutation.code.to_move(&after).expect("it was played here");
     let answered = behind(behind(key, position, mv), &after, reply);
     let answers = answers_at(cache.counts(), &[answered], question.filter)?;
-    let replies = sampling.with_effect(refutation.effect.of_scores(&[(1.0, answers[0])]));
+    let effect = refutation.effect.of_score(refutation.scored.games(), answers[0]);
+    let replies = sampling.with_effect(effect);
     Ok(Branch {
         slip: san_text(position, mv),
         slip_rate: sampling.with_effect(slip.effect.share).share(slip.sample.games(), slip.games()),

@@ -33,7 +33,7 @@ mod student;
 mod trend;
 mod weighted;
 
-pub use answers::Answers;
+pub use answers::{ANSWERED_FROM, Answers};
 pub use bands::{BandChoice, BandLine, OWN_SHARE_FROM, pools};
 pub use calibration::{CalibrationSums, Level, Slope};
 pub use combine::{Part, combine, combine_with};

@@ -304,7 +304,7 @@ fn habit<C: Counts>(
     let edge = |code: MoveCode, sample: &Sample| -> Result<Figure, C::Error> {
         let mv = code.to_move(line.end()).expect("it was played here");
         let answers = answers_at(counts, &[behind(visited.key, line.end(), mv)], question.filter)?;
-        Ok(sample.edge(sampling(looked.effect.of_scores(&[(1.0, answers[0])]))))
+        Ok(sample.edge(sampling(looked.effect.of_score(sample.games(), answers[0]))))
     };
     let share = |games| sampling(looked.effect.share).share(games, looked.all);
     let difference = difference(looked, rival, miss, question);

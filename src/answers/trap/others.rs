@@ -5,6 +5,7 @@ use shakmaty::Move;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::{Alternatives, Refutation, Slip, TimeTaken};
+use super::scores::of_moves;
 use crate::answers::moves::times;
 use crate::answers::{Figure, Sample};
 use crate::lines::san_text;
@@ -21,7 +22,7 @@ pub(super) fn slips(
     let slips = evidence.replies.iter().map(|reply| {
         let slipped = reply.slipped(filter);
         let answers = asked.answers(reply.node.key, reply.node.counts.as_deref());
-        let effect = asked.effect(node).of_scores(&[(1.0, answers)]);
+        let effect = asked.effect(node).of_score(slipped.games(), answers);
         Slip {
             san: reply.slip.san(),
             share: asked.shares(node).share(slipped.games(), all),
@@ -50,9 +51,7 @@ pub(super) fn refutations(
         reply.slip.refutations().iter().map(move |&mv| {
             let sample = of(node, mv);
             let behind = reply.behind.iter().find(|behind| behind.code == MoveCode::of(mv));
-            let answers = behind.map(|behind| asked.answers(behind.key, behind.counts.as_deref()));
-            let moves: Vec<_> = answers.map(|answers| (1.0, answers)).into_iter().collect();
-            let effect = asked.effect(node).of_scores(&moves);
+            let effect = of_moves(asked.effect(node), sample.games(), behind, asked);
             Refutation {
                 after: reply.slip.san(),
                 san: san_text(node.position, mv),

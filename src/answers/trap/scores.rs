@@ -3,7 +3,7 @@
 use super::asked::Asked;
 use super::behind::Behind;
 use super::evidence::{Evidence, Reply, ScoreEffects};
-use crate::answers::stats::{Answers, DesignEffect};
+use crate::answers::stats::DesignEffect;
 
 /// Under the whole filter, also where one band of it is counted.
 pub(super) fn score_effects(evidence: &Evidence, asked: &Asked<'_>) -> ScoreEffects {
@@ -34,8 +34,8 @@ fn work_out(evidence: &Evidence, asked: &Asked<'_>) -> ScoreEffects {
     let usual = evidence.usual(whole).games();
     let bait = evidence.bait.as_ref().map(|bait| asked.effect(bait));
     ScoreEffects {
-        slipped: of_games(victims, slipped, &replies),
-        replies: of_games(setters, slipped, &replies),
+        slipped: victims.of_scores(slipped, &replies),
+        replies: setters.of_scores(slipped, &replies),
         refuted: of_moves(setters, refuted, behind, asked),
         held: of_moves(victims, held, &evidence.behind_held, asked),
         usual: bait.map_or(1.0, |bait| of_moves(bait, usual, &evidence.behind_usual, asked)),
@@ -53,10 +53,5 @@ pub(super) fn of_moves<'b>(
     let known = |behind: &'b Behind| {
         (behind.games(whole), asked.answers(behind.key, behind.counts.as_deref()))
     };
-    of_games(movers, all, &behind.into_iter().map(known).collect::<Vec<_>>())
-}
-
-fn of_games(movers: DesignEffect, all: u64, moves: &[(u64, Answers)]) -> f64 {
-    let part = |&(games, answers): &(u64, Answers)| (games as f64 / all.max(1) as f64, answers);
-    movers.of_scores(&moves.iter().map(part).collect::<Vec<_>>())
+    movers.of_scores(all, &behind.into_iter().map(known).collect::<Vec<_>>())
 }
