@@ -26,7 +26,7 @@ pub(super) fn effect_of_groups(moves: &[GroupGames]) -> DesignEffect {
     DesignEffect::of(&moves.iter().map(|games| *games.as_array()).collect::<Vec<_>>())
 }
 
-/// The position behind a legal move of the position that has a key.
+/// The key of the position behind a legal move; that of the position itself is known.
 pub(super) fn behind(key: Key, position: &Chess, mv: Move) -> Key {
     let mut after = position.clone();
     after.play_unchecked(mv);

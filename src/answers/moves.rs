@@ -6,7 +6,7 @@ use super::stats::{ANSWERED_FROM, Answers, DesignEffect, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
-use shakmaty::{Chess, Color, Move, Position};
+use shakmaty::{Chess, Color, Position};
 
 use super::edge::rating_difference;
 use super::stats::Moments;
@@ -199,16 +199,14 @@ fn rows_at<C: Counts>(
     let all = found.moves.iter().map(|mv| mv.games(filter)).sum();
     let played = found.moves.iter().filter(|mv| mv.games(filter) > 0);
     // A code that is no legal move here comes of two positions that share a key.
-    let played: Vec<_> =
-        played.filter_map(|mv| Some((mv, mv.code.to_move(position)?))).collect();
-    let is_asked = |(mv, _): &&(&MoveCounts, Move)| mv.games(filter) >= ANSWERED_FROM;
-    let key = |&(_, mv): &(_, Move)| behind(found.key, position, mv);
-    let keys: Vec<Key> = played.iter().filter(is_asked).map(key).collect();
+    let played: Vec<_> = played.filter_map(|mv| Some((mv, mv.code.to_move(position)?))).collect();
+    let is_asked = |mv: &MoveCounts| mv.games(filter) >= ANSWERED_FROM;
+    let asked = played.iter().filter(|(mv, _)| is_asked(mv));
+    let keys: Vec<Key> = asked.map(|(_, mv)| behind(found.key, position, *mv)).collect();
     let mut answers = answers_at(counts, &keys, filter)?.into_iter();
     let mut rows = Vec::with_capacity(played.len());
-    for played in &played {
-        let answers = if is_asked(&played) { answers.next() } else { None }.unwrap_or_default();
-        let (mv, played) = *played;
+    for (mv, played) in played {
+        let answers = if is_asked(mv) { answers.next() } else { None }.unwrap_or_default();
         let san = SanPlus::from_move(position.clone(), played).to_string();
         rows.extend(row(mv, san, position.turn(), baseline, (effect, answers), question, all));
     }

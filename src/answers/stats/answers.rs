@@ -3,7 +3,7 @@
 //! The games with a move hang together in two ways: by the strength of the players, as all scores do, and by the habits of those who answer,
 //! each of whom gives the same answer again and again. So the part of the score's variance that lies between the answers has the design
 //! effect of their choice, and the rest that of scores. A slip that is refuted in half of the games for a quarter of a point more
-//! has a fifteenth of its variance there; after an ordinary move it is a fiftieth and less.
+//! has a fifteenth of its variance there; after most ordinary moves of the invented league it is less than a 300th.
 //!
 //! The part is that of an analysis of variance without its bias: of k answers in N games, with S_b = sum over the answers of games (mean - mean of all)^2
 //! and S_w the sum of squares within the answers, (S_b - (k - 1) S_w / (N - k)) / (S_b + S_w), at least 0 (T. Kelley 1935, Proceedings of the National

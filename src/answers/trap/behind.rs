@@ -7,6 +7,7 @@ use shakmaty::Chess;
 use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::effect::behind;
+use crate::answers::stats::ANSWERED_FROM;
 use crate::counts::{Counts, MoveCounts, PositionCounts};
 use crate::terms::{Key, MoveCode, MoverFilter};
 
@@ -26,7 +27,8 @@ impl Behind {
         found: Option<&PositionCounts>,
         codes: &[MoveCode],
     ) -> Result<Vec<Behind>, C::Error> {
-        let moves = found.into_iter().flat_map(|found| found.moves.iter().map(|mv| (found.key, mv)));
+        let moves =
+            found.into_iter().flat_map(|found| found.moves.iter().map(|mv| (found.key, mv)));
         let wanted = moves.filter(|(_, mv)| codes.contains(&mv.code));
         wanted.filter_map(|(key, mv)| Behind::of(cache, position, key, mv).transpose()).collect()
     }
@@ -47,7 +49,7 @@ impl Behind {
         Behind::each(cache, position, found, most.as_slice())
     }
 
-    /// None of a code that is no legal move there.
+    /// None of a code that is no legal move there, and of too few games to ask for.
     fn of<C: Counts>(
         cache: &Cache<'_, C>,
         position: &Chess,
@@ -55,6 +57,9 @@ impl Behind {
         mv: &MoveCounts,
     ) -> Result<Option<Behind>, C::Error> {
         let Some(played) = mv.code.to_move(position) else { return Ok(None) };
+        if mv.games(MoverFilter::ALL) < ANSWERED_FROM {
+            return Ok(None);
+        }
         let key = behind(key, position, played);
         let counts = cache.position(key)?;
         Ok(Some(Behind { code: mv.code, games: PerCell::of_move(mv), key, counts }))

@@ -48,6 +48,8 @@ mod further_tests;
 #[cfg(test)]
 mod plain_tests;
 #[cfg(test)]
+mod same_margin_tests;
+#[cfg(test)]
 mod several_tests;
 #[cfg(test)]
 mod tests;

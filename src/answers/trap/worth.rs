@@ -47,7 +47,8 @@ pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample
         edge_no_slip: evidence.by_victims(false, filter).edge(victims),
         usual: usual(evidence, asked, effects.usual),
         edge_replies: refuted.plus(others).edge(all_replies),
-        edge_others: others.edge(Sampling { min_sample: 1, ..asked.scores_after(&evidence.replies) }),
+        edge_others: others
+            .edge(Sampling { min_sample: 1, ..asked.scores_after(&evidence.replies) }),
     }
 }
 

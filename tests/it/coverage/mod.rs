@@ -54,7 +54,6 @@ fn printed_intervals_hold_the_truth_where_players_come_again() {
         let (least, most) = match row[0] {
             "seconds, slip" | "seconds, others" | "difference of seconds" => (93.0, 98.5),
             "number in 50 games" => (93.0, 99.0),
-            "claim: score" | "claim: edge" => (90.0, ONE_EFFECT),
             "claim: first" | "claim: more than another" | "rating from which fewer slip" => {
                 (93.0, 100.0)
             }
