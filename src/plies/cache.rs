@@ -1,25 +1,37 @@
 //! Remembers what words mean in positions that many games share.
 
-use shakmaty::Move;
+use shakmaty::Chess;
 
-use crate::terms::Key;
+use super::board::KeyedBoard;
+use crate::terms::{Key, MoveCode};
 
-/// A table from (position, word) to (move, next position) with one place for each hash; the latest
+/// A table from (position, word) to what the move leads to, with one place for each hash; the latest
 /// comer takes it.
 ///
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
-/// look-up is cheaper than finding the move on the board and hashing the next position.
+/// look-up is cheaper than finding the move on the board and playing it.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
+    /// The position behind the move of each slot: asked for once a game, so apart.
+    boards: Vec<KeyedBoard>,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Slot {
     key: Key,
     word: SanWord,
-    next: Key,
-    mv: Move,
+    step: Step,
+}
+
+/// What a word stands for in a position.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    pub code: MoveCode,
+    /// Whether it is a capture or a pawn's move, behind which no position before it comes back.
+    pub is_zeroing: bool,
+    /// The position behind it.
+    pub next: Key,
 }
 
 /// A SAN word of up to seven letters, as every one of the standard is without its check sign.
@@ -39,9 +51,11 @@ const SLOT_BITS: u32 = 13;
 
 impl MoveCache {
     pub(super) fn new() -> MoveCache {
-        let nothing = Move::Put { role: shakmaty::Role::Pawn, to: shakmaty::Square::A1 };
-        let empty = Slot { key: Key(0), word: SanWord(0), next: Key(0), mv: nothing };
-        MoveCache { slots: vec![empty; 1 << SLOT_BITS] }
+        let start = KeyedBoard::from(&Chess::default());
+        let code = MoveCode::from_bits(0).expect("a code");
+        let step = Step { code, is_zeroing: false, next: Key(0) };
+        let empty = Slot { key: Key(0), word: SanWord(0), step };
+        MoveCache { slots: vec![empty; 1 << SLOT_BITS], boards: vec![start; 1 << SLOT_BITS] }
     }
 
     fn place(key: Key, word: SanWord) -> usize {
@@ -50,12 +64,21 @@ impl MoveCache {
         (mixed >> (64 - SLOT_BITS)) as usize
     }
 
-    pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Move, Key)> {
-        let slot = &self.slots[Self::place(key, word)];
-        (slot.key == key && slot.word == word).then_some((slot.mv, slot.next))
+    /// The step, and where its board is until the next is put.
+    pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Step, usize)> {
+        let place = Self::place(key, word);
+        let slot = &self.slots[place];
+        (slot.key == key && slot.word == word).then_some((slot.step, place))
     }
 
-    pub(super) fn put(&mut self, key: Key, word: SanWord, mv: Move, next: Key) {
-        self.slots[Self::place(key, word)] = Slot { key, word, next, mv };
+    /// The board behind a step that was just got.
+    pub(super) fn board(&self, place: usize) -> &KeyedBoard {
+        &self.boards[place]
+    }
+
+    pub(super) fn put(&mut self, key: Key, word: SanWord, step: Step, behind: &KeyedBoard) {
+        let place = Self::place(key, word);
+        self.slots[place] = Slot { key, word, step };
+        self.boards[place].clone_from(behind);
     }
 }

@@ -4,10 +4,10 @@ use shakmaty::san::San;
 use shakmaty::{CastlingSide, Chess, Move};
 
 use super::board::KeyedBoard;
-use super::cache::{MoveCache, SanWord};
+use super::cache::{MoveCache, SanWord, Step};
 use super::clock::Clocks;
 use super::quick::quick_move;
-use crate::games::{Movetext, PlayedMove};
+use crate::games::Movetext;
 use crate::terms::{Key, MoveCode, TimeControl};
 
 /// One counted half-move.
@@ -37,21 +37,23 @@ pub struct IllegalMove {
 pub struct Replayer {
     cache: MoveCache,
     start: KeyedBoard,
-    /// The position before the moves of `pending`.
+    /// The position of the game, if it is not `known`.
     board: KeyedBoard,
+    /// Where the cache has the position.
+    known: Option<usize>,
     /// Moves of this game that the cache did not know.
     unknown: usize,
-    /// Moves found in the cache and not yet played on the board.
-    pending: Vec<Move>,
     plies: Vec<Ply>,
     /// The position behind them.
     end: Key,
-    /// Positions with White and with Black to move that were visited and may come back.
-    visited: [Vec<Key>; 2],
+    /// The first ply whose position may come back.
+    since: usize,
 }
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
 const CACHED_PLIES: usize = 12;
+/// Half-moves within which no position comes back.
+const RETURN: usize = 4;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
 
@@ -70,10 +72,10 @@ impl Replayer {
             board: start.clone(),
             end: start.key(),
             start,
+            known: None,
             unknown: 0,
-            pending: Vec::new(),
             plies: Vec::new(),
-            visited: [Vec::new(), Vec::new()],
+            since: 0,
         }
     }
 
@@ -84,19 +86,17 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board = self.start.clone();
-        self.pending.clear();
+        self.board.clone_from(&self.start);
         self.plies.clear();
-        self.visited.iter_mut().for_each(Vec::clear);
+        (self.known, self.unknown, self.since) = (None, 0, 0);
         let mut clocks = Clocks::default();
         let mut key = self.board.key();
-        self.unknown = 0;
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
-            let (mv, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
+            let step = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
             let spent = clocks.spent(ply, played.clock, time_control.increment);
-            self.note(key, mv, ply, spent, &played);
-            key = next;
+            self.note(key, step, spent, played.eval);
+            key = step.next;
         }
         self.end = key;
         Ok(&self.plies)
@@ -112,44 +112,38 @@ impl Replayer {
         self.end
     }
 
-    fn note(
-        &mut self,
-        key: Key,
-        mv: Move,
-        ply: usize,
-        spent: Option<u32>,
-        played: &PlayedMove<'_>,
-    ) {
-        let visited = &mut self.visited[ply % 2];
-        let first_visit = !visited.contains(&key);
-        visited.push(key);
-        if mv.is_zeroing() {
-            // No position before a capture or a pawn's move comes back.
-            self.visited.iter_mut().for_each(Vec::clear);
+    fn note(&mut self, key: Key, step: Step, spent: Option<u32>, eval: Option<i16>) {
+        let ply = self.plies.len();
+        // Two moves of each side at the least lead back to a position.
+        let before = self.plies[self.since..].iter().rev().skip(RETURN - 1).step_by(2);
+        let first_visit = before.map(|before| before.key).all(|before| before != key);
+        if step.is_zeroing {
+            self.since = ply + 1;
         }
-        let eval = played.eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
-        self.plies.push(Ply { key, code: MoveCode::of(mv), spent, eval, first_visit });
+        let eval = eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
+        self.plies.push(Ply { key, code: step.code, spent, eval, first_visit });
     }
 
-    /// The move that a word stands for, and the position behind it.
-    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(Move, Key)> {
+    /// What a word stands for.
+    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<Step> {
         let san = without_check_sign(word);
         let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
         let cached = if ask { SanWord::new(san) } else { None };
-        if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
-            self.pending.push(mv);
-            return Some((mv, next));
+        if let Some((step, place)) = cached.and_then(|word| self.cache.get(key, word)) {
+            self.known = Some(place);
+            return Some(step);
         }
         self.unknown += 1;
-        for mv in self.pending.drain(..) {
-            self.board.play(mv);
+        if let Some(place) = self.known.take() {
+            self.board.clone_from(self.cache.board(place));
         }
         let mv = play(&mut self.board, san)?;
-        let next = self.board.key();
+        let (code, is_zeroing) = (MoveCode::of(mv), mv.is_zeroing());
+        let step = Step { code, is_zeroing, next: self.board.key() };
         if let Some(word) = cached {
-            self.cache.put(key, word, mv, next);
+            self.cache.put(key, word, step, &self.board);
         }
-        Some((mv, next))
+        Some(step)
     }
 }
 
