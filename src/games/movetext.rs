@@ -1,6 +1,7 @@
 //! The movetext of one game: its moves as written, one by one, and how it ends.
 
 use memchr::{memchr, memchr3, memrchr};
+use wide::u8x16;
 
 use super::comments::{Remarks, plain_clock};
 use super::text::{is_space, line_end};
@@ -83,14 +84,16 @@ impl<'a> Movetext<'a> {
     }
 
     /// The move at the current place, where [`plain_gap`] led to one; for speed only.
+    #[inline]
     fn plain_move(&mut self) -> Option<&'a [u8]> {
-        let is_plain = self.ahead.is_none()
-            && self.open_variations == 0
-            && self.text.get(self.at).is_some_and(u8::is_ascii_alphabetic);
-        is_plain.then(|| {
-            self.misplaced |= self.marker.is_some();
-            self.letters()
-        })
+        if self.ahead.is_some() || self.open_variations > 0 {
+            return None;
+        }
+        let rest = &self.text[self.at..];
+        let length = plain_word(rest)?;
+        self.misplaced |= self.marker.is_some();
+        self.at += length;
+        Some(&rest[..length])
     }
 
     /// The next move, whatever stands before it.
@@ -250,21 +253,45 @@ impl<'a> Movetext<'a> {
     }
 }
 
+/// The length of a word of letters, digits and the marks of SAN that begins with a letter and ends before a
+/// space; for speed only.
+#[inline]
+fn plain_word(text: &[u8]) -> Option<usize> {
+    let bytes = u8x16::new(*text.first_chunk()?);
+    let up_to = |bytes: u8x16, most| bytes.simd_eq(bytes.min(u8x16::splat(most)));
+    let is = |byte| bytes.simd_eq(u8x16::splat(byte));
+    let letters = up_to((bytes | u8x16::splat(0x20)) - u8x16::splat(b'a'), 25);
+    let digits = up_to(bytes - u8x16::splat(b'0'), 9);
+    let word = letters | digits | is(b'+') | is(b'-') | is(b'=') | is(b'#');
+    let length = (!word.to_bitmask()).trailing_zeros() as usize;
+    let ends = text.get(length) == Some(&b' ') && text[0].is_ascii_alphabetic();
+    ends.then_some(length)
+}
+
 /// The length of what stands between two moves on one line as dumps write it, a space and perhaps a
 /// move number (` 12... e5`); for speed only.
+#[inline]
 fn plain_gap(text: &[u8]) -> Option<usize> {
-    let [b' ', rest @ ..] = text else { return None };
-    let digits = digits(rest);
-    let mut length = 1 + digits;
+    let (b" ", behind) = text.split_first_chunk()? else { return None };
+    let bytes = u64::from_le_bytes(*behind.first_chunk()?);
+    // Where the highest bit of a byte is set, the letter there is another.
+    const HIGHEST: u64 = 0x8080_8080_8080_8080;
+    let no_digits = bytes ^ 0x3030_3030_3030_3030;
+    let no_digits = (no_digits | no_digits.wrapping_add(0x7676_7676_7676_7676)) & HIGHEST;
+    let digits = no_digits.trailing_zeros() / u8::BITS;
+    let mut length = 0;
     if digits > 0 {
-        let dots = text[length..].iter().take_while(|&&byte| byte == b'.').count();
-        length += dots + 1;
-        if dots == 0 || text.get(length - 1) != Some(&b' ') {
+        let no_dots = bytes.checked_shr(digits * u8::BITS)? ^ 0x2e2e_2e2e_2e2e_2e2e;
+        let dots = no_dots.trailing_zeros() / u8::BITS;
+        let space = bytes.checked_shr((digits + dots) * u8::BITS)? as u8;
+        if dots == 0 || space != b' ' {
             return None;
         }
+        length = digits + dots + 1;
     }
-    matches!(text.get(length)?, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
-        .then_some(length)
+    let letter = bytes.checked_shr(length * u8::BITS)? as u8;
+    matches!(letter, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
+        .then_some(1 + length as usize)
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];

@@ -197,8 +197,13 @@ impl<'m> Merger<'m> {
 
     /// Takes records sorted by position, all of their positions whole but for what was added up before.
     fn positions(&mut self, sorted: &mut [Record], hot: &mut HotSums) -> Result<(), BuildError> {
+        let nothing_else = self.old.is_empty() && hot.is_empty();
         for records in sorted.chunk_by_mut(|a, b| a.key() == b.key()) {
             let key = records[0].key();
+            if nothing_else {
+                self.keep_or_drop(key, records)?;
+                continue;
+            }
             while let Some(old) = self.next_old()?.filter(|&old| old < key) {
                 self.combine(old, None)?;
             }

@@ -29,7 +29,7 @@ pub fn sort_into<'r>(
     for place in 1..starts.len() {
         starts[place] += starts[place - 1];
     }
-    out.clear();
+    // What is there is overwritten.
     out.resize(count, Record::default());
     let mut next = starts.clone();
     for chunk in chunks {

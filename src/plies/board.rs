@@ -21,6 +21,15 @@ pub(super) struct KeyedBoard {
     key: Key,
 }
 
+/// A move of one piece to another square that makes it no other piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Plain {
+    pub role: Role,
+    pub from: Square,
+    pub capture: Option<Role>,
+    pub to: Square,
+}
+
 impl From<&Chess> for KeyedBoard {
     fn from(position: &Chess) -> KeyedBoard {
         let (by_role, by_color) = position.board().clone().into_bitboards();
@@ -86,39 +95,32 @@ impl KeyedBoard {
     fn toggle(&mut self, square: Square, piece: Piece) {
         self.by_role.get_mut(piece.role).toggle(square);
         self.by_color.get_mut(piece.color).toggle(square);
+        self.key = self.key.with_piece(square, piece);
     }
 
-    /// Plays a legal move.
-    pub(super) fn play(&mut self, mv: Move) {
+    /// Ends a turn; whose it was.
+    fn end_turn(&mut self) -> Color {
         let mover = self.turn;
-        self.key = self.key.moved(mover, mv);
+        self.key = self.key.with_other_turn();
         if let Some(square) = self.en_passant.take() {
             self.key = self.key.with_en_passant(square);
         }
         self.turn = !mover;
+        mover
+    }
+
+    /// Plays a legal move.
+    pub(super) fn play(&mut self, mv: Move) {
         match mv {
             Move::Normal { role, from, capture, to, promotion } => {
-                self.toggle(from, role.of(mover));
-                if let Some(taken) = capture {
-                    self.toggle(to, taken.of(!mover));
-                }
-                self.toggle(to, promotion.unwrap_or(role).of(mover));
-                let rooks = self.castles.castling_rights();
-                let touched = Bitboard::from(from) | Bitboard::from(to);
-                if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
-                    self.discard_castles(|castles| {
-                        if role == Role::King {
-                            castles.discard_color(mover);
-                        }
-                        castles.discard_rook(from);
-                        castles.discard_rook(to);
-                    });
-                }
-                if role == Role::Pawn && from.distance(to) == 2 {
-                    self.allow_en_passant(from, to);
+                self.play_plain(Plain { role, from, capture, to });
+                if let Some(role) = promotion {
+                    self.toggle(to, Role::Pawn.of(!self.turn));
+                    self.toggle(to, role.of(!self.turn));
                 }
             }
             Move::Castle { king, rook } => {
+                let mover = self.end_turn();
                 let side = CastlingSide::from_king_side(king < rook);
                 self.toggle(king, Role::King.of(mover));
                 self.toggle(rook, Role::Rook.of(mover));
@@ -127,12 +129,41 @@ impl KeyedBoard {
                 self.discard_castles(|castles| castles.discard_color(mover));
             }
             Move::EnPassant { from, to } => {
+                let mover = self.end_turn();
                 let taken = Square::from_coords(to.file(), from.rank());
                 self.toggle(taken, Role::Pawn.of(!mover));
                 self.toggle(from, Role::Pawn.of(mover));
                 self.toggle(to, Role::Pawn.of(mover));
             }
-            Move::Put { role, to } => self.toggle(to, role.of(mover)),
+            Move::Put { role, to } => {
+                let mover = self.end_turn();
+                self.toggle(to, role.of(mover));
+            }
+        }
+    }
+
+    /// Plays a legal move that takes a piece to another square, and is neither castling nor en passant.
+    #[inline]
+    pub(super) fn play_plain(&mut self, Plain { role, from, capture, to }: Plain) {
+        let mover = self.end_turn();
+        self.toggle(from, role.of(mover));
+        if let Some(taken) = capture {
+            self.toggle(to, taken.of(!mover));
+        }
+        self.toggle(to, role.of(mover));
+        let rooks = self.castles.castling_rights();
+        let touched = Bitboard::from(from) | Bitboard::from(to);
+        if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
+            self.discard_castles(|castles| {
+                if role == Role::King {
+                    castles.discard_color(mover);
+                }
+                castles.discard_rook(from);
+                castles.discard_rook(to);
+            });
+        }
+        if role == Role::Pawn && u32::from(from).abs_diff(u32::from(to)) == 16 {
+            self.allow_en_passant(from, to);
         }
     }
 

@@ -35,15 +35,28 @@ pub(super) struct Step {
 }
 
 /// A SAN word of up to seven letters, as every one of the standard is without its check sign.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct SanWord(u64);
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct SanWord {
+    letters: u64,
+    length: u8,
+}
 
 impl SanWord {
-    /// `None` for a word that is too long. The length stands before the letters, since a letter may be
-    /// zero where a text is damaged.
+    /// `None` for a word that is too long. Without a loop: the first four letters and the last, or the
+    /// first, the middle and the last.
     pub(super) fn new(san: &[u8]) -> Option<SanWord> {
-        let letters = |word, &letter| word << 8 | u64::from(letter);
-        (san.len() < 8).then(|| SanWord(san.iter().fold(san.len() as u64, letters)))
+        let length = san.len();
+        let letters = match (san.first_chunk(), san.last_chunk()) {
+            (Some(first), Some(last)) if length < 8 => {
+                u64::from(u32::from_le_bytes(*first)) | u64::from(u32::from_le_bytes(*last)) << 32
+            }
+            (None, _) if length > 0 => {
+                let [first, middle, last] = [0, length / 2, length - 1].map(|at| u64::from(san[at]));
+                first | middle << 8 | last << 16
+            }
+            _ => return None,
+        };
+        Some(SanWord { letters, length: length as u8 })
     }
 }
 
@@ -54,12 +67,12 @@ impl MoveCache {
         let start = KeyedBoard::from(&Chess::default());
         let code = MoveCode::from_bits(0).expect("a code");
         let step = Step { code, is_zeroing: false, next: Key(0) };
-        let empty = Slot { key: Key(0), word: SanWord(0), step };
+        let empty = Slot { key: Key(0), word: SanWord::default(), step };
         MoveCache { slots: vec![empty; 1 << SLOT_BITS], boards: vec![start; 1 << SLOT_BITS] }
     }
 
     fn place(key: Key, word: SanWord) -> usize {
-        let mixed = (key.0 ^ word.0.wrapping_mul(0x9e37_79b9_7f4a_7c15))
+        let mixed = (key.0 ^ word.letters.wrapping_mul(0x9e37_79b9_7f4a_7c15))
             .wrapping_mul(0xff51_afd7_ed55_8ccd);
         (mixed >> (64 - SLOT_BITS)) as usize
     }

@@ -1,12 +1,12 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Move};
+use shakmaty::{CastlingSide, Chess, Role};
 
 use super::board::KeyedBoard;
 use super::cache::{MoveCache, SanWord, Step};
 use super::clock::Clocks;
-use super::quick::quick_move;
+use super::quick::{quick_castling, quick_move};
 use crate::games::Movetext;
 use crate::terms::{Key, MoveCode, TimeControl};
 
@@ -52,7 +52,7 @@ pub struct Replayer {
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
 const CACHED_PLIES: usize = 12;
-/// Half-moves within which no position comes back.
+/// The least half-moves that lead back to a position.
 const RETURN: usize = 4;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
@@ -114,14 +114,18 @@ impl Replayer {
 
     fn note(&mut self, key: Key, step: Step, spent: Option<u32>, eval: Option<i16>) {
         let ply = self.plies.len();
-        // Two moves of each side at the least lead back to a position.
-        let before = self.plies[self.since..].iter().rev().skip(RETURN - 1).step_by(2);
-        let first_visit = before.map(|before| before.key).all(|before| before != key);
+        let first_visit = ply < self.since + RETURN || !self.was_visited(key);
         if step.is_zeroing {
             self.since = ply + 1;
         }
         let eval = eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
         self.plies.push(Ply { key, code: step.code, spent, eval, first_visit });
+    }
+
+    /// Whether the position, in which as many moves were played as there are plies, was there before.
+    fn was_visited(&self, key: Key) -> bool {
+        let same_turn = self.plies[self.since..].iter().rev().skip(1).step_by(2);
+        same_turn.map(|before| before.key).any(|before| before == key)
     }
 
     /// What a word stands for.
@@ -137,9 +141,7 @@ impl Replayer {
         if let Some(place) = self.known.take() {
             self.board.clone_from(self.cache.board(place));
         }
-        let mv = play(&mut self.board, san)?;
-        let (code, is_zeroing) = (MoveCode::of(mv), mv.is_zeroing());
-        let step = Step { code, is_zeroing, next: self.board.key() };
+        let step = play(&mut self.board, san)?;
         if let Some(word) = cached {
             self.cache.put(key, word, step, &self.board);
         }
@@ -155,10 +157,17 @@ pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
 }
 
 /// Plays a word without its check sign, if it stands for a legal move.
-pub(super) fn play(board: &mut KeyedBoard, san: &[u8]) -> Option<Move> {
-    let mv = quick_move(board, san).or_else(|| parse(san)?.to_move(&board.in_full()).ok())?;
+pub(super) fn play(board: &mut KeyedBoard, san: &[u8]) -> Option<Step> {
+    if let Some(plain) = quick_move(board, san) {
+        board.play_plain(plain);
+        let is_zeroing = plain.role == Role::Pawn || plain.capture.is_some();
+        let code = MoveCode::plain(plain.from, plain.to);
+        return Some(Step { code, is_zeroing, next: board.key() });
+    }
+    let slowly = || parse(san)?.to_move(&board.in_full()).ok();
+    let mv = quick_castling(board, san).or_else(slowly)?;
     board.play(mv);
-    Some(mv)
+    Some(Step { code: MoveCode::of(mv), is_zeroing: mv.is_zeroing(), next: board.key() })
 }
 
 /// SAN without a check sign; castling also with zeros.
