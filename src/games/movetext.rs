@@ -66,34 +66,41 @@ impl<'a> Movetext<'a> {
     }
 
     /// The next move with what the comments behind it say; `None` at the end.
+    #[inline]
     pub fn next_move(&mut self) -> Option<PlayedMove<'a>> {
-        let san = match self.plain_move() {
-            Some(san) => san,
-            None => self.search_move()?,
-        };
-        let mut remarks = Remarks::default();
-        if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
-            remarks.clock = Some(clock);
-            self.at += length;
-        }
-        if let Some(length) = plain_gap(&self.text[self.at..]) {
-            self.at += length;
-            return Some(PlayedMove { san, clock: remarks.clock, eval: None });
-        }
-        self.remarks_behind(san, remarks)
+        self.plain_move().or_else(|| self.next_of_any_form())
     }
 
-    /// The move at the current place, where [`plain_gap`] led to one; for speed only.
+    /// The move at the current place with its clock, if it and all up to the next move are written as dumps
+    /// write them; for speed only.
     #[inline]
-    fn plain_move(&mut self) -> Option<&'a [u8]> {
-        if self.ahead.is_some() || self.open_variations > 0 {
+    fn plain_move(&mut self) -> Option<PlayedMove<'a>> {
+        if self.ahead.is_some() || self.open_variations > 0 || self.marker.is_some() {
             return None;
         }
-        let rest = &self.text[self.at..];
-        let length = plain_word(rest)?;
-        self.misplaced |= self.marker.is_some();
-        self.at += length;
-        Some(&rest[..length])
+        let text = self.text.get(self.at..)?;
+        let length = plain_word(text)?;
+        let (san, behind) = text.split_at_checked(length)?;
+        let (clock, behind) = match plain_clock(behind) {
+            Some((clock, length)) => (Some(clock), behind.get(length..)?),
+            None => (None, behind),
+        };
+        self.at = self.text.len() - (behind.len() - plain_gap(behind)?);
+        Some(PlayedMove { san, clock, eval: None })
+    }
+
+    fn next_of_any_form(&mut self) -> Option<PlayedMove<'a>> {
+        let san = self.search_move()?;
+        let mut remarks = Remarks::default();
+        loop {
+            match self.word() {
+                Word::Comment(comment) => remarks.add(comment),
+                word => {
+                    self.ahead = Some(word);
+                    return Some(PlayedMove { san, clock: remarks.clock, eval: remarks.eval });
+                }
+            }
+        }
     }
 
     /// The next move, whatever stands before it.
@@ -112,19 +119,6 @@ impl<'a> Movetext<'a> {
                 Word::End => {
                     self.ahead = Some(Word::End);
                     return None;
-                }
-            }
-        }
-    }
-
-    /// A move with all that the comments behind it say.
-    fn remarks_behind(&mut self, san: &'a [u8], mut remarks: Remarks) -> Option<PlayedMove<'a>> {
-        loop {
-            match self.word() {
-                Word::Comment(comment) => remarks.add(comment),
-                word => {
-                    self.ahead = Some(word);
-                    return Some(PlayedMove { san, clock: remarks.clock, eval: remarks.eval });
                 }
             }
         }

@@ -63,8 +63,8 @@ pub(super) fn encode(block: &[Record], out: &mut Vec<u8>) {
         } else {
             bits.ones((step >> low) + 1);
             bits.put(step & ((1 << low) - 1), low);
-            before = key;
         }
+        before = key;
         put_row(head, tail, &mut bits);
     }
     bits.finish();
@@ -80,10 +80,16 @@ fn put_row(head: u64, tail: u32, bits: &mut BitWriter<'_>) {
     let name_form = form(name, &NAME_BITS);
     let (time_form, time) = time(head & 0x1ff_ffff);
     let forms = name_form as u64 | (time_form as u64) << 2 | u64::from(rare > 0) << 4;
-    let fixed = result | who << 12 | squares << 25;
-    bits.put(fixed | forms << FIXED_BITS, FIXED_BITS + FORMS_BITS);
+    let fixed = result | who << 12 | squares << 25 | forms << FIXED_BITS;
     let (name_bits, time_bits) = (NAME_BITS[name_form], TIME_BITS[time_form]);
-    bits.put(name | time << name_bits, name_bits + time_bits);
+    let more = name | time << name_bits;
+    if name_bits + time_bits < u64::BITS - FIXED_BITS - FORMS_BITS {
+        let count = FIXED_BITS + FORMS_BITS + name_bits + time_bits;
+        bits.put(fixed | more << (FIXED_BITS + FORMS_BITS), count);
+    } else {
+        bits.put(fixed, FIXED_BITS + FORMS_BITS);
+        bits.put(more, name_bits + time_bits);
+    }
     if rare > 0 {
         bits.put(rare, RARE_BITS);
     }

@@ -1,6 +1,8 @@
 //! A board that knows its key.
 
-use shakmaty::attacks::{bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks};
+use shakmaty::attacks::{
+    between, bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks,
+};
 use shakmaty::{
     Bitboard, Board, ByColor, ByRole, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup,
     Move, Piece, Position, PositionError, Role, Setup, Square,
@@ -19,6 +21,21 @@ pub(super) struct KeyedBoard {
     /// Where a pawn may be taken en passant, if that is legal.
     en_passant: Option<Square>,
     key: Key,
+}
+
+/// The squares on a square's file and rank, and on its diagonals. What stands between is looked at where there is a piece: most kings
+/// have none on their lines, and the tables for all that may stand between do not fit into caches.
+fn straights(square: Square) -> Bitboard {
+    rook_attacks(square, Bitboard::EMPTY)
+}
+
+fn diagonals(square: Square) -> Bitboard {
+    bishop_attacks(square, Bitboard::EMPTY)
+}
+
+/// Whether nothing stands between two squares on a line.
+fn is_free(from: Square, to: Square, occupied: Bitboard) -> bool {
+    (between(from, to) & occupied).is_empty()
 }
 
 /// A move of one piece to another square that makes it no other piece.
@@ -80,15 +97,36 @@ impl KeyedBoard {
         self.by_role.find(|pieces| pieces.contains(square))
     }
 
-    /// What of the other side would attack a square if these squares were occupied.
-    pub(super) fn attackers(&self, square: Square, occupied: Bitboard) -> Bitboard {
+    /// The pieces of this role of the side to move that could go to a square, were their king no matter;
+    /// of pawns none.
+    #[inline]
+    pub(super) fn candidates(&self, role: Role, to: Square) -> Bitboard {
+        let ours = self.our(role);
+        let on_lines = |lines: Bitboard| {
+            let is_free = |&from: &Square| is_free(from, to, self.occupied());
+            (ours & lines).into_iter().filter(is_free).collect()
+        };
+        match role {
+            Role::Pawn => Bitboard::EMPTY,
+            Role::Knight => ours & knight_attacks(to),
+            Role::King => ours & king_attacks(to),
+            Role::Bishop => on_lines(diagonals(to)),
+            Role::Rook => on_lines(straights(to)),
+            Role::Queen => on_lines(straights(to) | diagonals(to)),
+        }
+    }
+
+    /// Whether the other side, but for pieces that are gone, would attack a square if these squares were occupied.
+    #[inline]
+    pub(super) fn is_attacked(&self, square: Square, occupied: Bitboard, gone: Bitboard) -> bool {
         let ByRole { pawn, knight, bishop, rook, queen, king } = self.by_role;
-        let pieces = (rook_attacks(square, occupied) & (rook | queen))
-            | (bishop_attacks(square, occupied) & (bishop | queen))
-            | (knight_attacks(square) & knight)
+        let theirs = self.side(!self.turn) & !gone;
+        let near = (knight_attacks(square) & knight)
             | (king_attacks(square) & king)
             | (pawn_attacks(self.turn, square) & pawn);
-        pieces & self.side(!self.turn)
+        let far = (straights(square) & (rook | queen)) | (diagonals(square) & (bishop | queen));
+        (near & theirs).any()
+            || (far & theirs).into_iter().any(|from| is_free(from, square, occupied))
     }
 
     /// Puts a piece on a square, or takes it away.
@@ -186,7 +224,7 @@ impl KeyedBoard {
         let is_safe = |taker: Square| {
             let gone = Bitboard::from(taker) | Bitboard::from(to);
             let occupied = (self.occupied() & !gone) | Bitboard::from(over);
-            (self.attackers(king, occupied) & !gone).is_empty()
+            !self.is_attacked(king, occupied, gone)
         };
         if takers.into_iter().any(is_safe) {
             self.en_passant = Some(over);

@@ -1,7 +1,6 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
-use shakmaty::attacks::attacks;
-use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Piece, Rank, Role, Square};
+use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Rank, Role, Square};
 
 use super::board::{KeyedBoard, Plain};
 
@@ -23,8 +22,7 @@ pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;
-            let piece = Piece { color: position.turn(), role };
-            let candidates = attacks(to, piece, position.occupied()) & position.our(role) & mask;
+            let candidates = position.candidates(role, to) & mask;
             (role, candidates.single_square()?, to, capture)
         }
         _ => return None,
@@ -34,7 +32,7 @@ pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
     let occupied = (position.occupied() ^ Bitboard::from(from)) | at;
     let legal = (position.side(us) & at).is_empty()
         && (position.side(!us) & at).any() == capture
-        && (position.attackers(king, occupied) & !at).is_empty();
+        && !position.is_attacked(king, occupied, at);
     let capture = if capture { position.role_at(to) } else { None };
     legal.then_some(Plain { role, from, capture, to })
 }
@@ -48,7 +46,7 @@ pub(super) fn quick_castling(position: &KeyedBoard, san: &[u8]) -> Option<Move> 
     };
     let (us, castles, occupied) = (position.turn(), position.castles(), position.occupied());
     let (king, rook) = (position.our(Role::King).single_square()?, castles.rook(us, side)?);
-    let safe = |square| position.attackers(square, occupied).is_empty();
+    let safe = |square| !position.is_attacked(square, occupied, Bitboard::EMPTY);
     let legal = (castles.path(us, side) & occupied).is_empty()
         && safe(king)
         && safe(side.rook_to(us))

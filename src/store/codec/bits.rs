@@ -1,8 +1,5 @@
 //! Numbers as bits, lowest first.
 
-/// The most bits that are written or read at a time.
-const MOST: u32 = 56;
-
 /// Appends bits to bytes.
 pub struct BitWriter<'o> {
     out: &'o mut Vec<u8>,
@@ -16,15 +13,17 @@ impl<'o> BitWriter<'o> {
         BitWriter { out, bits: 0, count: 0 }
     }
 
-    /// Appends a number of so many bits, at most 56.
+    /// Appends a number of so many bits, at most 63.
     #[inline]
     pub fn put(&mut self, number: u64, count: u32) {
-        debug_assert!(count <= MOST && number >> count == 0);
-        if self.count + count >= u64::BITS {
-            self.flush();
-        }
+        debug_assert!(number >> count == 0);
         self.bits |= number << self.count;
-        self.count += count;
+        let there = self.count + count;
+        if there >= u64::BITS {
+            self.out.extend_from_slice(&self.bits.to_le_bytes());
+            self.bits = number.checked_shr(u64::BITS - self.count).unwrap_or(0);
+        }
+        self.count = there % u64::BITS;
     }
 
     /// Appends so many ones and a zero.
@@ -37,23 +36,10 @@ impl<'o> BitWriter<'o> {
         self.put((1 << ones) - 1, ones as u32 + 1);
     }
 
-    /// Hands whole bytes over, so that less than one stays.
-    #[inline]
-    fn flush(&mut self) {
-        let whole = self.count / u8::BITS;
-        // Always eight bytes, of which some are taken back: no call for a few bytes.
-        self.out.extend_from_slice(&self.bits.to_le_bytes());
-        self.out.truncate(self.out.len() - (size_of::<u64>() - whole as usize));
-        self.bits >>= whole * u8::BITS;
-        self.count %= u8::BITS;
-    }
-
     /// Fills the last byte with zeros.
-    pub fn finish(mut self) {
-        self.flush();
-        if self.count > 0 {
-            self.out.push(self.bits as u8);
-        }
+    pub fn finish(self) {
+        let bytes = self.count.div_ceil(u8::BITS) as usize;
+        self.out.extend_from_slice(&self.bits.to_le_bytes()[..bytes]);
     }
 }
 
