@@ -310,7 +310,28 @@ fn is_delimiter(byte: u8) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        /// The judge reads every move as any text.
+        #[test]
+        fn what_dumps_write_is_read_like_any_other_text(
+            parts in prop::collection::vec("e4|Nbxd7\\+|e8=Q#|O-O-O|0-0|axb10|e4!|\u{e9}5| |  |\n| 1\\. | 12\\.\\.\\. | 123\\.\\.\\. | 1234567\\. |12|\\.|\\(|\\)|1-0| \\{ \\[%clk 0:01:59\\] \\}| \\{ \\[%clk 0:00:61\\] \\}|\\{ \\[%eval 0\\.1\\] \\}| \\{a\\} ", 0..40),
+        ) {
+            let text = parts.concat();
+            let (mut plain, mut judge) = (Movetext::new(text.as_bytes()), Movetext::new(text.as_bytes()));
+            loop {
+                let played = plain.next_move();
+                prop_assert_eq!(played, judge.next_of_any_form(), "{:?}", text);
+                prop_assert_eq!(plain.clone().finish(), judge.clone().finish(), "{:?}", text);
+                if played.is_none() {
+                    break;
+                }
+            }
+        }
+    }
 
     fn moves(text: &str) -> Vec<String> {
         let mut movetext = Movetext::new(text.as_bytes());

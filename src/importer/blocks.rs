@@ -105,9 +105,7 @@ fn time(time: u64) -> (usize, u64) {
     let seconds = time / 10 + 1;
     match time {
         0 => (0, 0),
-        _ if time % 10 == 1 && seconds >> TIME_BITS[2] == 0 => {
-            (form(seconds, &TIME_BITS), seconds)
-        }
+        _ if time % 10 == 1 && seconds >> TIME_BITS[2] == 0 => (form(seconds, &TIME_BITS), seconds),
         _ => (TIME_BITS.len() - 1, time),
     }
 }

@@ -51,7 +51,8 @@ impl SanWord {
                 u64::from(u32::from_le_bytes(*first)) | u64::from(u32::from_le_bytes(*last)) << 32
             }
             (None, _) if length > 0 => {
-                let [first, middle, last] = [0, length / 2, length - 1].map(|at| u64::from(san[at]));
+                let [first, middle, last] =
+                    [0, length / 2, length - 1].map(|at| u64::from(san[at]));
                 first | middle << 8 | last << 16
             }
             _ => return None,

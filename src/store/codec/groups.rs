@@ -19,7 +19,11 @@ fn low_bits(games: u64) -> u32 {
 
 impl BitWriter<'_> {
     /// Appends the games of one cell: from rows of groups in order those that add up to them.
-    pub(in crate::store) fn cell(&mut self, games: u64, rows: &mut impl Iterator<Item = (Group, u64)>) {
+    pub(in crate::store) fn cell(
+        &mut self,
+        games: u64,
+        rows: &mut impl Iterator<Item = (Group, u64)>,
+    ) {
         let mut left = games;
         let mut row = || {
             if left == 0 {
@@ -53,7 +57,11 @@ impl BitWriter<'_> {
 
 impl BitReader<'_> {
     /// Reads the games of a cell that has so many: those of each group that occurs, in order, one by one or together.
-    pub(in crate::store) fn cell(&mut self, games: u64, mut add: impl FnMut(Group, u64)) -> Result<(), DecodeError> {
+    pub(in crate::store) fn cell(
+        &mut self,
+        games: u64,
+        mut add: impl FnMut(Group, u64),
+    ) -> Result<(), DecodeError> {
         let group = |index: u64| Group::from_index(index as usize).expect("five bits");
         if games < MANY {
             let mut bits = self.take(games as u32 * Group::BITS).ok_or(CUT)?;
