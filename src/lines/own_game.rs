@@ -70,7 +70,7 @@ pub struct NotTaken {
     pub variant: u64,
     /// Neither the Result tag nor the end of the moves is a result.
     pub no_result: u64,
-    /// Cut off, too long, a comment or a variation without end, or an end that contradicts the Result tag.
+    /// Cut off, too long, a comment or a variation without end, or an end marker that is missing or contradicts the Result tag.
     pub broken: u64,
     /// No move was played.
     pub no_moves: u64,

@@ -260,7 +260,7 @@ mod tests {
     fn an_empty_line_before_moves_that_cannot_be_read_is_named() {
         let torn = |text: &str| -> Vec<_> { Games::of(text).map(|game| game.torn_at).collect() };
         assert_eq!(torn("[Event \"a\"]\n\n1. e4 e5\n\n2. Sf3\n"), [Some(4), None]);
-        assert_eq!(torn("1. e4\n \n\n1... ee5"), [Some(2), None]);
+        assert_eq!(torn("1. e4\n \n\n1... Sf6"), [Some(2), None]);
         assert_eq!(torn("1. e4 *\n\n2. Sf3"), [None, None]);
         assert_eq!(torn("1. e4\n\n1. d4"), [None, None]);
     }

@@ -59,7 +59,7 @@ fn said(row: &MapMove) -> String {
 fn key(answer: &MapAnswer) -> Vec<(Sign, String)> {
     let any = |is: fn(&MapMove) -> bool| occurs(&answer.moves, is);
     let entries = [
-        (any(|row| row.way && !row.slip), Sign::Heavy(Fill::Plain), "on the way of a trap"),
+        (any(|row| row.of_trap && !row.slip), Sign::Heavy(Fill::Plain), "on the way of a trap"),
         (any(|row| row.slip), Sign::Heavy(Fill::Crossed), "its slip"),
         (any(|row| row.gap), Sign::Filled(Fill::Hatched), "not answered by the file"),
         (any(|row| row.prepared), Sign::Filled(Fill::Plain), "bold: a move of the file"),
@@ -162,7 +162,7 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
     let way = way.trim().to_owned();
     let marks = [
         (row.slip, "the slip of a trap"),
-        (row.way && !row.slip, "on the way of a trap"),
+        (row.of_trap && !row.slip, "on the way of a trap"),
         (row.gap, "not answered by the file"),
         (row.prepared, "a move of the file"),
     ];
@@ -185,7 +185,7 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
             _ => Fill::Plain,
         },
         strong: row.prepared,
-        heavy: row.way,
+        heavy: row.of_trap,
         ends: false,
         children: row.children.iter().map(|child| block(child, &way, behind(at))).collect(),
         label,

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::Value;
 
 use super::figures::{Unit, reason};
 use super::safe::Safe;
@@ -26,9 +27,16 @@ impl<W: Write> Rows<W> {
         Ok(rows)
     }
 
-    /// Writes one row.
+    /// Writes one row; what a spreadsheet would take for a formula has an apostrophe before it.
     pub(super) fn row<S: AsRef<[u8]>>(&mut self, cells: &[S]) -> io::Result<()> {
-        self.0.write_record(cells).map_err(unwrapped)
+        for cell in cells.iter().map(AsRef::as_ref) {
+            if is_formula(cell) {
+                self.0.write_field([b"'", cell].concat()).map_err(unwrapped)?;
+            } else {
+                self.0.write_field(cell).map_err(unwrapped)?;
+            }
+        }
+        self.0.write_record(None::<&[u8]>).map_err(unwrapped)
     }
 
     /// Hands over what is still buffered.
@@ -37,11 +45,29 @@ impl<W: Write> Rows<W> {
     }
 }
 
+/// Whether a spreadsheet would calculate this cell instead of showing it. Names come from anywhere, and a formula can read files and call servers.
+fn is_formula(cell: &[u8]) -> bool {
+    let number = || str::from_utf8(cell).is_ok_and(|text| text.parse::<f64>().is_ok());
+    cell.len() > 1 && b"=+-@\t\r".contains(&cell[0]) && !number()
+}
+
 /// The error of the writer itself, so that a closed pipe can be told from others.
 pub(super) fn unwrapped(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
+    }
+}
+
+/// A word as JSON has it, such as `too_few_games`.
+///
+/// # Panics
+///
+/// If JSON has more of it than a word.
+pub(super) fn code(word: &impl Serialize) -> String {
+    match serde_json::to_value(word) {
+        Ok(Value::String(word)) => word,
+        other => panic!("a code is a word: {other:?}"),
     }
 }
 
@@ -143,6 +169,51 @@ impl<'c, R> Columns<'c, R> {
     }
 }
 
+/// A row of which JSON says something.
+pub(super) trait Said {
+    /// The object.
+    fn said(&self) -> &Value;
+}
+
+impl<'c, R: Said + 'c> Columns<'c, R> {
+    /// A column for each name, with what JSON says under it.
+    pub(super) fn said(self, names: &[&'static str]) -> Self {
+        let column =
+            |all: Self, &name: &&'static str| all.text(name, move |row| word(&row.said()[name]));
+        names.iter().fold(self, column)
+    }
+
+    /// A column with what JSON says at the first of some places at which there is anything.
+    pub(super) fn said_at(self, name: &'static str, places: &'static [&'static str]) -> Self {
+        self.text(name, move |row| {
+            let known = places.iter().find_map(|place| row.said().pointer(place));
+            known.map_or(String::new(), word)
+        })
+    }
+}
+
+/// Both objects in one, the fields of `over` in place of those of `object`.
+pub(super) fn merged(object: impl Serialize, over: Value) -> Value {
+    let mut object = serde_json::to_value(object).expect("answers are plain data");
+    if let (Value::Object(fields), Value::Object(over)) = (&mut object, over) {
+        fields.extend(over);
+    }
+    object
+}
+
+/// A word or a number of JSON; nothing of anything else.
+fn word(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Bool(flag) => flag.to_string(),
+        Value::Number(number) if number.is_f64() => {
+            number.as_f64().map_or(String::new(), |x| x.to_string())
+        }
+        Value::Number(number) => number.to_string(),
+        Value::Null | Value::Array(_) | Value::Object(_) => String::new(),
+    }
+}
+
 fn ends(unit: Unit) -> &'static [&'static str] {
     if unit.is_share() {
         &["", "_low", "_high", "_k", "_n", "_n_eff"]
@@ -189,5 +260,19 @@ mod tests {
         let mut rows = Rows::new(Closed, &["a"]).expect("buffered");
         let long = "x".repeat(100_000);
         assert_eq!(rows.row(&[long]).expect_err("closed").kind(), io::ErrorKind::BrokenPipe);
+    }
+
+    #[test]
+    fn a_name_is_no_formula_and_a_number_is_a_number() {
+        let mut out = Vec::new();
+        let mut rows = Rows::new(&mut out, &["name", "edge"]).expect("a vector");
+        for cells in [["=1+1", "-0.25"], ["@SUM(A1)", "-1e-7"], ["-2+3, +1", "-"], ["1. e4", "+"]] {
+            rows.row(&cells).expect("a vector");
+        }
+        rows.finish().expect("a vector");
+        assert_eq!(
+            String::from_utf8(out).expect("text"),
+            "name,edge\n'=1+1,-0.25\n'@SUM(A1),-1e-7\n\"'-2+3, +1\",-\n1. e4,+\n"
+        );
     }
 }

@@ -106,14 +106,12 @@ impl Sheet<'_> {
             codes => self.words.so(&self.words.verdict_of(codes), self.level),
         };
         let about = self.sentences;
-        let sentences =
-            [about.reached(), about.slipped(), about.found(), about.gained(), about.ahead()];
         html! {
             div.verdict {
                 h3 { (self.words.trap_intro) }
                 p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
                 p {
-                    @for sentence in sentences { (sentence) " " }
+                    @for sentence in about.all() { (sentence) " " }
                     strong { (often) }
                 }
                 p.sound { (verdict(self.material, self.words)) }

@@ -73,8 +73,13 @@ impl TrapFigure {
         self.unit.in_column().view(figure)
     }
 
+    /// Its name for whichever trap and question.
+    pub fn general_name(&self) -> String {
+        fill(self.name, &[("next", "N games".to_owned())])
+    }
+
     /// Whether it is a product of shares along the line.
-    pub(super) fn is_product(&self) -> bool {
+    pub fn is_product(&self) -> bool {
         matches!(self.key, "steered" | "steered_any_order")
     }
 
@@ -115,7 +120,7 @@ pub(in crate::pages) fn named(key: &str) -> &'static TrapFigure {
 }
 
 /// All figures in the order of the sheet.
-pub(super) static TABLE: [TrapFigure; 20] = [
+pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
     TrapFigure {
         key: "occurrence",
         path: "occurrence",
@@ -380,52 +385,5 @@ pub(super) static TABLE: [TrapFigure; 20] = [
 ];
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::pages::kit::{thin_trap, trap_report};
-    use serde_json::Value;
-
-    /// The paths of all figures in a JSON object, lists left out.
-    fn figures(json: &Value, path: &str, found: &mut Vec<String>) {
-        let Some(fields) = json.as_object() else { return };
-        if fields.contains_key("value") {
-            found.push(path.to_owned());
-        }
-        for (name, value) in fields {
-            let dot = if path.is_empty() { "" } else { "." };
-            figures(value, &format!("{path}{dot}{name}"), found);
-        }
-    }
-
-    #[test]
-    fn json_has_the_figures_of_the_table_and_no_others() {
-        for trap in [trap_report(), thin_trap()] {
-            let json = serde_json::to_value(&trap).expect("plain data");
-            let mut found = Vec::new();
-            figures(&json, "", &mut found);
-            let mut listed = TABLE.each_ref().map(|figure| figure.path.to_owned());
-            found.sort();
-            listed.sort();
-            assert_eq!(found, listed);
-            for figure in &TABLE {
-                let place = format!("/{}", figure.path.replace('.', "/"));
-                let known = figure.of_trap(&trap);
-                let value = json.pointer(&place).expect("it is there");
-                assert_eq!(value["value"], serde_json::json!(known.value), "{}", figure.path);
-                assert_eq!(value["n"], known.n, "{}", figure.path);
-                assert_eq!(known.k.is_some(), figure.unit.is_share(), "{}", figure.path);
-            }
-        }
-    }
-
-    #[test]
-    fn names_are_unlike() {
-        let names: [fn(&TrapFigure) -> &'static str; 3] = [|f| f.key, |f| f.path, |f| f.name];
-        for name in names {
-            let mut names = TABLE.each_ref().map(name).to_vec();
-            names.sort_unstable();
-            names.dedup();
-            assert_eq!(names.len(), TABLE.len());
-        }
-    }
-}
+#[path = "table_tests.rs"]
+mod tests;
