@@ -30,13 +30,13 @@
 //! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
 //! same of a text that comes in pieces, whatever the pieces.
 
-use memchr::{memchr, memchr2, memchr3, memrchr2};
+use memchr::{memchr, memchr2, memchr3};
 
 use super::joints::{LONGEST_WORD, glued_tag, is_move, next_tag, resumption};
 use super::tags::read_pair;
 use super::text::{
-    LINE_START, before_mark, begins_line, ends_game, ends_movetext, follows_bracket, holds_event,
-    is_event, is_space, seems_tag, skip_byte_order_mark,
+    LINE_START, before_mark, begins_line, end_of_plain_line, ends_game, ends_movetext,
+    follows_bracket, holds_event, is_event, is_space, seems_tag, skip_byte_order_mark,
 };
 
 /// The two lengths that the definition speaks of, in bytes.
@@ -386,12 +386,15 @@ impl Scan {
         Step::Out
     }
 
-    /// The next tag, if what comes before it belongs to the tags: it is not behind an empty line.
+    /// The next tag of this game, if what comes before it belongs to the tags: it is not behind an empty line.
     fn tag_behind(&self, text: &[u8]) -> Option<usize> {
-        let from = self.start.max(self.at.saturating_sub(self.measures.reach));
+        let reach = self.measures.reach;
+        let from = self.start.max(self.at.saturating_sub(reach));
         let gap = text[from..self.at].iter().rev().take_while(|&&byte| is_space(byte));
         let breaks = gap.filter(|&&byte| byte == b'\n').count();
-        next_tag(self.ahead(text, self.at)).filter(|_| breaks < 2).map(|offset| self.at + offset)
+        let tag = self.at + next_tag(self.ahead(text, self.at))?;
+        let is_other = is_event(text, tag) && !follows_bracket(text, tag, reach);
+        (breaks < 2 && !is_other).then_some(tag)
     }
 
     /// What of the movetext may be looked at from the current place back.
@@ -438,13 +441,4 @@ impl Scan {
             }
         }
     }
-}
-
-/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
-/// open there; for speed only.
-fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
-    let end = at + memchr2(b'\n', b';', &text[at..])?;
-    let line = &text[at..end];
-    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
-    (text[end] == b'\n' && is_closed).then_some(end)
 }

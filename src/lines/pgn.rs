@@ -124,9 +124,10 @@ impl<'a> Games<'a> {
                 return;
             }
             if !rest.starts_with('[') {
-                match next_tag(rest.as_bytes()).filter(|_| !gap && !game.tags.is_empty()) {
-                    Some(length) => self.at += length,
-                    None => return,
+                let is_own = |&at: &usize| !rest[at..].starts_with("[Event \"");
+                match next_tag(rest.as_bytes()).filter(is_own) {
+                    Some(length) if !gap && !game.tags.is_empty() => self.at += length,
+                    _ => return,
                 }
                 continue;
             }

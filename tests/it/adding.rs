@@ -139,7 +139,7 @@ fn other_rules_are_refused_with_both_values() {
         ("--half-moves 12", "--half-moves", "20", "12"),
         ("--since 2031-05", "--since", "not set", "2031-05"),
         ("--until 2031-05-03", "--until", "not set", "2031-05-03"),
-        ("--pace rapid,blitz", "--pace", "all paces", "blitz, rapid"),
+        ("--pace rapid,blitz", "--pace", "not set", "blitz, rapid"),
         ("--max-gap 200", "--max-gap", "300", "200"),
     ];
     let folder = Folder::built(kings_pawn(3), "--keep-from 1 --half-moves 20 --max-gap 300");

@@ -154,7 +154,9 @@ impl Naive<'_> {
             let inner = gap.get(1..gap.len() - 1).unwrap_or_default();
             behind_empty |= inner.iter().any(|line| line.iter().all(|&byte| is_white(byte)));
             if text[word] == b'[' {
-                return self.pair_within(at + word, at + text.len()).map(|_| at + word);
+                let tag = at + word;
+                let is_other = self.is_event(tag) && !self.is_below_bracket(tag);
+                return self.pair_within(tag, at + text.len()).filter(|_| !is_other).map(|_| tag);
             }
             let end = (word..text.len()).find(|&at| text[at] == b'\n').unwrap_or(text.len());
             let line = &text[word..end];
