@@ -272,7 +272,7 @@ impl Scan {
             }
             let next = skip_byte_order_mark(text, self.at + 1);
             let event = is_event(text, next);
-            if !event && !(seems_tag(&text[next..]) && self.ends_game(text)) {
+            if !(event || seems_tag(&text[next..]) && self.ends_game(text)) {
                 self.at = next;
                 continue;
             }
