@@ -6,7 +6,7 @@ fn block(label: &str, share: f64, children: Vec<Block>) -> Block {
     let (fill, [strong, heavy], ends) = (Fill::Plain, [false; 2], children.is_empty());
     let words = format!("{label}, {share}");
     let (label, detail) = (label.to_owned(), format!("{} %", 100.0 * share));
-    Block { label, detail, words, share, fill, strong, heavy, ends, children }
+    Block { label, detail, words, share, fill, strong, heavy, ends, tag: String::new(), children }
 }
 
 fn picture(blocks: Vec<Block>) -> String {

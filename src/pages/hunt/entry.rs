@@ -70,7 +70,7 @@ fn figures(found: &Found) -> String {
     let own = |name: &str, view, here| (name.to_owned(), view, here);
     let [slip_rate, paid @ ..] = SHOWN;
     let first = [
-        own("reach", Unit::OneIn.view(&found.reach.rate), reach),
+        own("reach", Unit::Share.view(&found.reach.rate), reach),
         of_trap(slip_rate),
         own("drop", Unit::Edge.view(&found.drop), costs),
     ];

@@ -148,7 +148,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
             games.map_or(String::new(), |games| games.to_string())
         })
         .text("reach_kind", |row| row.found(|found| kind(found.reach.kind).into()))
-        .figure("reach", Unit::OneIn, |row| {
+        .figure("reach", Unit::Share, |row| {
             row.own(|found| Some(&found.reach.rate), |_| None, |_| None)
         });
     let columns = of_trap(columns, &["slip_rate"]).figure("drop", Unit::Edge, |row| {

@@ -9,9 +9,9 @@ use sha2::{Digest, Sha256};
 
 use super::Lesson;
 use super::diagram::shared_drawings;
-use super::months::{leave_room, months};
+use super::months::months;
 use super::quiz::{quiz, solutions};
-use super::sheet::sheet;
+use super::sheet::{brief, sheet};
 use super::summary::{MANY, reading, summary};
 use super::text::name_of;
 use crate::pages::languages::Language;
@@ -28,14 +28,21 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
     let title = heading(lesson, words);
     // A short lesson has room for the notes on its first page.
     let first = lesson.traps.len() <= MANY;
+    let [whole, briefly] = lesson.printed();
     let content = html! {
         (head(lesson, &title, words))
         main {
             (summary(lesson, words))
             @if first { (notes(lesson, words)) }
-            @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
+            @for (place, number) in whole.into_iter().enumerate() { (sheet(lesson, number, place == 0, words)) }
+            @if !briefly.is_empty() {
+                section.trap.briefs aria-labelledby="briefly" {
+                    h2 id="briefly" { (words.briefly) }
+                    @for number in briefly { (brief(lesson, number, words)) }
+                }
+            }
             (months(lesson, words))
-            (quiz(lesson, !leave_room(lesson), words))
+            (quiz(lesson, lesson.quiz_apart(), "", words))
             (solutions(lesson, words))
             @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
         }

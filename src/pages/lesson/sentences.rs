@@ -30,10 +30,10 @@ impl Sentences<'_> {
             (Some(mv), _) => words.reached_never(side, self.filter, words.san(mv)),
             (None, _) if report.choices.is_empty() => words.reached_always(side),
             (None, None) => words.reached_unknown(side, &why(rate, words)),
-            (None, Some(value)) if value > 0.5 => words.reached_share(self.percent(rate), side),
-            (None, Some(value)) => {
-                words.reached_one_in(one_in(value, words), side, self.percent(rate))
-            }
+            (None, Some(value)) => match one_in(value, words) {
+                Some(n) => words.reached_one_in(n, side, self.percent(rate)),
+                None => words.reached_share(self.percent(rate), side),
+            },
         }
     }
 
@@ -45,8 +45,10 @@ impl Sentences<'_> {
             (Some(mv), _) => words.met_never(self.filter, words.san(mv), side),
             (None, _) if victim.setter_choices.is_empty() => plain(words.met_always),
             (None, None) => words.met_unknown(side, &why(rate, words)),
-            (None, Some(value)) if value > 0.5 => words.met_share(self.percent(rate), side),
-            (None, Some(value)) => words.met_one_in(one_in(value, words), side, self.percent(rate)),
+            (None, Some(value)) => match one_in(value, words) {
+                Some(n) => words.met_one_in(n, side, self.percent(rate)),
+                None => words.met_share(self.percent(rate), side),
+            },
         })
     }
 

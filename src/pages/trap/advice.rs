@@ -1,12 +1,12 @@
 //! What to do with a trap, in a sentence, and the rules of it.
 
 use super::soundness::pawns;
-use super::view::{refutations, slips};
+use super::view::{bait, refutations, slips};
 use crate::answers::Figure;
 use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
 use crate::pages::figures::Unit;
 use crate::pages::numbers::{as_good, count, counted};
-use crate::pages::words::{self, clean, side};
+use crate::pages::words::{self, side};
 
 /// The rules, as the help has them; numbers are those of the options where nothing else is said.
 pub(super) const RULES: [(&str, &str); 5] = [
@@ -175,7 +175,7 @@ fn missing(trap: &TrapReport, figure: Option<&str>) -> String {
     };
     let none = |side, mv| format!("no counted game of this level as {side} has {mv}");
     match figure {
-        Some("usual") => only(setter, trap.bait.as_deref().map_or("the bait".into(), clean)),
+        Some("usual") => only(setter, bait(trap)),
         Some("edge_no_slip") => only(victim, slips(trap)),
         Some("edge_after_slip") => none(victim, slips(trap)),
         Some("edge_refuted") => none(setter, refutations(trap)),
@@ -205,7 +205,7 @@ mod tests {
         let said = |figure| missing(&trap, Some(figure));
         assert_eq!(
             said("usual"),
-            "in no counted game did players of this level as White play anything but Nxe5, so there is nothing to compare the trap with"
+            "in no counted game did players of this level as White play anything but 3.Nxe5, so there is nothing to compare the trap with"
         );
         assert!(said("edge_no_slip").contains("as Black play anything but"));
         assert_eq!(said("edge_refuted"), "no counted game of this level as White has Bxf7+");

@@ -50,8 +50,8 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .figure("share", Unit::Share, |row| Some(&row.mv.share))
         .figure("score", Unit::Percent, |row| Some(&row.mv.score))
         .figure("edge", Unit::Edge, |row| Some(&row.mv.edge))
-        .figure("occurrence", Unit::OneIn, |row| Some(&row.trap.occurrence))
-        .figure("comes_up", Unit::OneIn, |row| Some(&row.trap.comes_up.rate))
+        .figure("occurrence", Unit::Share, |row| Some(&row.trap.occurrence))
+        .figure("comes_up", Unit::Share, |row| Some(&row.trap.comes_up.rate))
         .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
         .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
         .figure("own_slips_per_1000", Unit::Number, |row| Some(&row.trap.own_slips))
@@ -159,8 +159,8 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
     let own =
         format!("times that these players fall for it in 1000 of all their games as {victim}");
     let rows = [
-        ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
-        ("comes up", Unit::OneIn.view(&comes_up.rate).product(), always),
+        ("occurrence", Unit::Share.view(&trap.occurrence), here),
+        ("comes up", Unit::Share.view(&comes_up.rate).product(), always),
         (
             "slip rate",
             Unit::Share.view(&trap.slip_rate),
