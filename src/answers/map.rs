@@ -136,27 +136,32 @@ pub fn map<C: Counts>(
     settings: &MapSettings<'_>,
     question: &Question,
 ) -> Result<MapAnswer, C::Error> {
-    let mut walk = Walk {
-        counts,
-        settings,
-        question,
-        marks: Marks::of(settings.traps),
-        slipped: HashMap::new(),
+    let walk = |traps: &[(usize, &Trap)]| {
+        let (marks, slipped) = (Marks::of(traps), HashMap::new());
+        let mut walk = Walk { counts, settings, question, marks, slipped };
+        let moves = walk.behind(line.end(), 1.0, settings.plies)?;
+        Ok((moves, walk.slipped))
     };
-    let moves = walk.behind(line.end(), 1.0, settings.plies)?;
-    let slipped = walk.slipped;
+    let all: Vec<(usize, &Trap)> =
+        settings.traps.iter().enumerate().map(|(place, trap)| (place + 1, trap)).collect();
+    let (mut moves, slipped) = walk(&all)?;
     let share = |trap: &Trap| -> Option<f64> {
         let here = Key::of(trap.position());
         let shares: Vec<f64> =
             slips(trap).filter_map(|mv| slipped.get(&(here, mv)).copied()).collect();
         (!shares.is_empty()).then(|| shares.iter().sum())
     };
-    let shown = |(place, trap): (usize, &Trap)| {
+    let shown = |&(number, trap): &(usize, &Trap)| {
         let line = trap.marked(trap.slip_ply() + 2);
-        let (number, name) = (place + 1, trap.name().to_owned());
-        Some(MapTrap { number, name, line, share: share(trap)? })
+        Some(MapTrap { number, name: trap.name().to_owned(), line, share: share(trap)? })
     };
-    let traps: Vec<MapTrap> = settings.traps.iter().enumerate().filter_map(shown).collect();
+    let traps: Vec<MapTrap> = all.iter().filter_map(shown).collect();
+    if traps.len() < all.len() {
+        // A way that ends before its slip leads nowhere.
+        let reached: Vec<_> =
+            all.iter().copied().filter(|(_, trap)| share(trap).is_some()).collect();
+        moves = walk(&reached)?.0;
+    }
     let left = settings.traps.iter().filter(|trap| share(trap).is_none());
     let traps_left = TrapsLeft::of(left, line, settings.plies);
     let found = counts.position(Key::of(line.end()))?;
@@ -208,13 +213,13 @@ struct Marks {
 }
 
 impl Marks {
-    fn of(traps: &[Trap]) -> Marks {
+    fn of(traps: &[(usize, &Trap)]) -> Marks {
         let mut marks = Marks { ways: HashSet::new(), slips: HashMap::new() };
-        for (place, trap) in traps.iter().enumerate() {
+        for &(number, trap) in traps {
             let way = trap.line().moves()[..trap.slip_ply()].iter().enumerate();
             marks.ways.extend(way.map(|(ply, &mv)| (Key::of(trap.line().position(ply)), mv)));
             let here = Key::of(trap.position());
-            marks.slips.extend(slips(trap).map(|mv| ((here, mv), place + 1)));
+            marks.slips.extend(slips(trap).map(|mv| ((here, mv), number)));
         }
         marks
     }

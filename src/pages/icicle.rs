@@ -6,7 +6,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::patterns::{Fill, Sign, block_frame, patterns};
+use super::patterns::{Fill, Sign, block_frame, half_frame, patterns};
 use super::svg::{XML, at};
 
 /// A part of the block above it.
@@ -45,18 +45,13 @@ pub struct Shape {
     pub row: f64,
     /// The size of a label.
     pub label: f64,
-    /// The size of a detail.
+    /// The size of a detail, and of a label that goes up.
     pub detail: f64,
 }
 
 impl Shape {
     /// A picture of its own.
     pub const SHEET: Shape = Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0, detail: 11.0 };
-
-    /// The size of a label that goes up.
-    fn upward(self) -> f64 {
-        self.label - 2.0
-    }
 }
 
 /// A narrow part of the rows above, drawn again over the whole width.
@@ -347,7 +342,7 @@ impl Drawing {
     /// The label along the block, up it, or not at all.
     fn label(&self, block: &Block, x: f64, y: f64, wide: f64) -> Markup {
         let Shape { row, label: size, detail: small, .. } = self.shape;
-        let upward = self.shape.upward();
+        let upward = small;
         let (middle, room) = (x + wide / 2.0, wide - 6.0);
         let weight = if block.strong { "bold" } else { "normal" };
         let along = width(&block.label, size);
@@ -381,7 +376,7 @@ impl Drawing {
                 }
             };
         }
-        let frame = if block.heavy { 6.0 } else { 0.0 };
+        let frame = if block.heavy { 4.0 * half_frame(wide, row) } else { 0.0 };
         if up <= row - 4.0 - frame && wide >= upward + 3.0 + frame {
             let centre = y + row / 2.0;
             let (x, y) = (at(middle + upward * 0.36), at(centre));

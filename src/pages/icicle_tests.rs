@@ -79,7 +79,7 @@ fn a_pattern_is_seen_below_its_label() {
 #[test]
 fn lines_keep_to_the_width() {
     let text = "word ".repeat(60);
-    let lines = lines(&text, 980.0);
+    let lines = lines(&text, 980.0, TEXT);
     assert!(lines.len() > 1 && lines.iter().all(|line| width(line, TEXT) <= 980.0));
     assert_eq!(lines.join(" "), text.trim());
 }

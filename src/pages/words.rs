@@ -134,11 +134,17 @@ pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Opt
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players come again and repeat their moves, so their games are worth only so many games of different \
-     players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
-     margin and no value."
+    "As good as: players come back and repeat their moves, so their games tell as much as so many games by different players. \
+     Margins go by that number; a share below the minimum sample shows its count and its margin, but no value."
         .into()
 }
+
+/// Where the ratings of a product of shares were pooled.
+pub(super) const MIXED: &str = "Ratings with too few games at a move were put together there.";
+
+/// What a difference in score is not.
+pub(super) const ASSOCIATION: &str = "A better score goes with a move; it need not come from it: whoever knows a refutation may be \
+    stronger than the rating says.";
 
 /// Why a share is shown without a value.
 pub(super) fn thin(min_sample: u64) -> String {

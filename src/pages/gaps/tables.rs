@@ -122,8 +122,8 @@ fn folded(count: &str) -> String {
 fn stack(rate: &Figure) -> String {
     let shown = Unit::Share.view(rate);
     let often = rate.value.and_then(one_in).map_or(String::new(), |n| format!("1 in {}\n", count(n)));
-    let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
-    format!("{often}{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&step(rate)))
+    let value = if rate.value.is_some() { shown.value() + shown.mark() + "\n" } else { String::new() };
+    format!("{often}{value}{}\n{}", shown.interval(), folded(&step(rate)))
 }
 
 /// The whole line with its name.

@@ -25,7 +25,7 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
     let content = html! {
         header { h1 { bdi { (title) } } p.kicker { (words.handout_title) } }
         main.handout {
-            (quiz(lesson, false, columns(Question::all(lesson).len()), words))
+            (quiz(lesson, false, Some(columns(Question::all(lesson).len())), words))
             section.keep aria-labelledby="keep" {
                 h2 id="keep" { (words.after_quiz) }
                 div.cards {

@@ -76,8 +76,13 @@ fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
     }
 }
 
-/// The positions, on a page of their own or not, in the columns of a style.
-pub(super) fn quiz(lesson: &Lesson, apart: bool, columns: &str, words: &Language) -> Markup {
+/// The positions, on a page of their own or not. A handout has its columns, and says what the signs on boards mean.
+pub(super) fn quiz(
+    lesson: &Lesson,
+    apart: bool,
+    handout: Option<&str>,
+    words: &Language,
+) -> Markup {
     let (heading, intro) = match lesson.for_victims {
         false => (words.quiz, words.quiz_intro),
         true => (words.safe_quiz, words.safe_intro),
@@ -86,7 +91,8 @@ pub(super) fn quiz(lesson: &Lesson, apart: bool, columns: &str, words: &Language
         section.quiz.apart[apart] aria-labelledby="quiz" {
             h2 id="quiz" { (heading) }
             p { (intro) }
-            ol class=(format!("questions {columns}").trim_end()) {
+            @if handout.is_some() { p.small { (words.board_signs) } }
+            ol class=(format!("questions {}", handout.unwrap_or("")).trim_end()) {
                 @for one in Question::all(lesson) {
                     li {
                         figure {

@@ -4,7 +4,7 @@ use maud::Markup;
 use shakmaty::Color;
 
 use super::figure::{Unit, counted, markup, one_in, why, withheld};
-use super::marked;
+use super::{marked, played_at};
 use super::text::plain;
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
@@ -121,7 +121,10 @@ impl Sentences<'_> {
         match (figures.net.value, &figures.usual.san) {
             (None, _) => words.netted_unknown(&why(&figures.net, words)),
             (Some(_), None) => words.netted(points),
-            (Some(_), Some(san)) => words.netted_usual(words.san(san), points),
+            (Some(_), Some(san)) => {
+                let bait = self.material.trap.bait_ply().unwrap_or_default();
+                words.netted_usual(words.san(&played_at(self.material.trap.line(), bait, san)), points)
+            }
         }
     }
 

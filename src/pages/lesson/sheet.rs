@@ -44,11 +44,11 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, first: bool, words: &Languag
             div.top {
                 div {
                     @if material.victim.is_some() { (sheet.catches()) } @else { (sheet.verdict()) }
-                    @if beside { (sheet.line()) }
+                    @if beside { (sheet.line(true)) }
                 }
                 (sheet.diagrams(usize::MAX))
             }
-            @if !beside { (sheet.line()) }
+            @if !beside { (sheet.line(true)) }
             @match &material.victim {
                 Some(victim) => { (sheet.instead(victim)) }
                 None => { (sheet.not_slip()) }
@@ -72,18 +72,14 @@ pub(super) fn sheet(lesson: &Lesson, number: usize, first: bool, words: &Languag
 /// What is known of a trap of which too few games tell.
 pub(super) fn brief(lesson: &Lesson, number: usize, words: &Language) -> Markup {
     let sheet = Sheet::of(lesson, number, words);
-    let beside = letters(&sheet.material.trap) <= BESIDE;
     html! {
         section.brief.part aria-labelledby=(format!("trap-{number}")) {
             (sheet.head())
             div.top {
-                div {
-                    (sheet.known())
-                    @if beside { (sheet.line()) }
-                }
+                (sheet.known())
                 (sheet.diagrams(FEW))
             }
-            @if !beside { (sheet.line()) }
+            (sheet.line(false))
         }
     }
 }

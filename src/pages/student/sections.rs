@@ -31,6 +31,7 @@ pub(super) fn things(words: &Words<'_>) -> Markup {
             @if first.is_empty() {
                 p { (language.things_none) }
             }
+            @if !first.is_empty() { p.small { (language.board_signs) } }
             @for (index, learn) in first.iter().enumerate() { (thing(words, index + 1, *learn)) }
             @if !first.is_empty() {
                 p.small { (language.things_order) }

@@ -32,34 +32,34 @@ fn level(filter: MoverFilter) -> String {
     if filter.paces.is_all() { ratings } else { format!("{ratings} in {}", filter.paces) }
 }
 
-/// "Below 2000 one in 23 of your games as White comes to this position if you play for it (...)."
+/// "Below 2000, about one in 23 of your games as White reaches this position if you play for it (...)."
 fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
     let level = level(filter);
     let Steered { rate, never, .. } = &trap.figures.steered;
     let here = format!("your games as {}", side(trap.setter));
-    let aim = "this position if you play for it";
+    let aim = "reaches this position if you play for it";
     // The product's own upper end would say less than that of the move that nobody plays.
     let played = never.as_ref().and_then(|san| trap.choices.iter().find(|c| &c.san == san));
     if let Some((Choice { san, share }, high)) = played.and_then(|c| Some((c, c.share.high?))) {
         let (never, most) = (clean(san), 100.0 * high);
         let (games, most) = (Unit::Share.view(share).count(), fixed(most, decimals(most)));
         return format!(
-            "{level} none of {here} comes to {aim}: nobody plays {never} ({games} games, up to {most} %)."
+            "{level}, none of {here} {aim}: nobody plays {never} ({games} games, up to {most} %)."
         );
     }
     let Some(value) = rate.value else {
         return format!(
-            "{level} it can't be said how many of {here} come to {aim}: {}.",
+            "{level}, it can't be said how many of {here} reach this position if you play for it: {}.",
             why(rate)
         );
     };
     let share = Unit::Share.view(rate).said();
     if trap.choices.is_empty() {
-        format!("{level} each of {here} comes to {aim}: the opponent has no choice before it.")
+        format!("{level}, each of {here} {aim}: the opponent has no choice before it.")
     } else if let Some(n) = one_in(value) {
-        format!("{level} about one in {} of {here} comes to {aim} ({share}).", count(n))
+        format!("{level}, about one in {} of {here} {aim} ({share}).", count(n))
     } else {
-        format!("{level} {share} of {here} come to {aim}.")
+        format!("{level}, {share} of {here} reach this position if you play for it.")
     }
 }
 
@@ -91,7 +91,7 @@ fn slipped(trap: &TrapReport) -> String {
     }
     let games = of_games(rate);
     format!(
-        "{} of opponents play {losing}{games}; the margin counts players and not games.",
+        "{} of opponents play {losing}{games}.",
         Unit::Share.view(rate).said()
     )
 }
