@@ -8,13 +8,14 @@ use shakmaty::Color;
 
 use super::error::CliError;
 use super::files::{InTheWay, OutFiles, input, names_file, needs_folder};
+use super::language::{self, language};
 use super::lesson::Folder;
 use super::line_args::LineArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::lines::Trap;
-use crate::pages::languages::ENGLISH;
+use crate::pages::languages::Language;
 use crate::pages::lesson::Diagram;
 
 /// `diagram`.
@@ -33,6 +34,9 @@ pub struct DiagramArgs {
     /// For a file of traps, show each board from the setter's side
     #[arg(long, conflicts_with = "black_below")]
     pub setter_below: bool,
+    /// The language of what is read aloud where the picture is not seen.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("what is read aloud where the picture is not seen"))]
+    pub language: String,
     /// Write the picture to FILE; for a file of traps, the pictures into this folder [default: standard output]
     #[arg(long, value_name = "FILE or DIR")]
     pub out: Option<PathBuf>,
@@ -43,8 +47,9 @@ pub struct DiagramArgs {
 
 /// Runs the command.
 pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
+    let words = language(&args.language)?;
     if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
-        return of_file(args, Path::new(file), signals);
+        return of_file(args, Path::new(file), words, signals);
     }
     if args.setter_below {
         return Err(CliError::Usage(
@@ -55,7 +60,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     let bottom = if args.black_below { Color::Black } else { Color::White };
     let last = line.moves().last().copied();
     let diagram = Diagram { bottom, ..Diagram::after(line.end(), last) };
-    let document = diagram.document(&ENGLISH);
+    let document = diagram.document(words);
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
@@ -69,7 +74,12 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     Ok(())
 }
 
-fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
+fn of_file(
+    args: &DiagramArgs,
+    file: &Path,
+    words: &Language,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let Some(out) = &args.out else {
         let why = "name the folder for the pictures of a file of traps with --out";
         return Err(CliError::Usage(why.into()));
@@ -80,7 +90,7 @@ fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), Cli
     let folder = Folder::make(out)?;
     files.write_unless_stopped(signals, |outs| {
         for (trap, out) in traps.iter().zip(outs) {
-            let document = drawn(args, trap).document(&ENGLISH);
+            let document = drawn(args, trap).document(words);
             out.write_all(document.as_bytes()).map_err(|error| out.failed(error))?;
         }
         Ok(())

@@ -154,7 +154,9 @@ fn sentence(claim: &ClaimAnswer) -> String {
             Some(_) if share.n == 0 => "no games in the position".to_owned(),
             Some(_) if mean.n == 0 => "never played here".to_owned(),
             Some(why) => format!("too few games of the move: {}", reason(why)),
-            None if score.is_some() => format!("{} over {}", line(Unit::Percent, mean), games(mean)),
+            None if score.is_some() => {
+                format!("{} over {}", line(Unit::Percent, mean), games(mean))
+            }
             None => {
                 let [value, low, high] = [mean.value, mean.low, mean.high]
                     .map(|x| x.map_or("-".to_owned(), |x| format!("{x:+.3}")));

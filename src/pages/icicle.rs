@@ -51,7 +51,8 @@ pub struct Shape {
 
 impl Shape {
     /// A picture of its own.
-    pub const SHEET: Shape = Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0, detail: 11.0 };
+    pub const SHEET: Shape =
+        Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0, detail: 11.0 };
 }
 
 /// A narrow part of the rows above, drawn again over the whole width.

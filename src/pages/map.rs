@@ -59,8 +59,16 @@ fn said(row: &MapMove) -> String {
 fn key(answer: &MapAnswer) -> Vec<(Sign, String)> {
     let any = |is: fn(&MapMove) -> bool| occurs(&answer.moves, is);
     let entries = [
-        (any(|row| row.way && row.slip.is_none()), Sign::Heavy(Fill::Plain), "on the way of a trap"),
-        (any(|row| row.slip.is_some()), Sign::Heavy(Fill::Crossed), "its slip, with the trap's number below"),
+        (
+            any(|row| row.way && row.slip.is_none()),
+            Sign::Heavy(Fill::Plain),
+            "on the way of a trap",
+        ),
+        (
+            any(|row| row.slip.is_some()),
+            Sign::Heavy(Fill::Crossed),
+            "its slip, with the trap's number below",
+        ),
         (any(|row| row.gap), Sign::Filled(Fill::Hatched), "not answered by the file"),
         (any(|row| row.prepared), Sign::Filled(Fill::Plain), "bold: a move of the file"),
     ];

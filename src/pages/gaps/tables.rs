@@ -121,8 +121,10 @@ fn folded(count: &str) -> String {
 /// Value, interval and games below each other, led by `1 in 37`; of too few games without the value.
 fn stack(rate: &Figure) -> String {
     let shown = Unit::Share.view(rate);
-    let often = rate.value.and_then(one_in).map_or(String::new(), |n| format!("1 in {}\n", count(n)));
-    let value = if rate.value.is_some() { shown.value() + shown.mark() + "\n" } else { String::new() };
+    let often =
+        rate.value.and_then(one_in).map_or(String::new(), |n| format!("1 in {}\n", count(n)));
+    let value =
+        if rate.value.is_some() { shown.value() + shown.mark() + "\n" } else { String::new() };
     format!("{often}{value}{}\n{}", shown.interval(), folded(&step(rate)))
 }
 
@@ -186,12 +188,9 @@ pub(super) fn unused(answer: &GapsAnswer) -> String {
     let [certain, open] = by_certainty(answer);
     let prepared = counted(answer.spare.prepared_moves as u64, "move");
     let mut page = match (certain.as_slice(), open.as_slice()) {
-        ([], []) => {
-            paragraph(&format!("Every prepared line comes up in {limit} or more."), 0)
-        }
+        ([], []) => paragraph(&format!("Every prepared line comes up in {limit} or more."), 0),
         ([], _) => {
-            let said =
-                format!("No prepared line is certain to come up in less than {limit}.");
+            let said = format!("No prepared line is certain to come up in less than {limit}.");
             paragraph(&said, 0)
         }
         (lines, _) => {

@@ -29,7 +29,11 @@ fn told(miss: &Miss) -> String {
     };
     let p = miss.p.map_or(String::new(), |p| format!(", p = {}", chance(p)));
     let lacks: Vec<String> = miss.lacks.iter().map(lack).collect();
-    format!("{}: {games}, {drop}{p}. It lacks: {}.", words::numbered_from(&miss.fen, 0, &miss.slip), lacks.join("; "))
+    format!(
+        "{}: {games}, {drop}{p}. It lacks: {}.",
+        words::numbered_from(&miss.fen, 0, &miss.slip),
+        lacks.join("; ")
+    )
 }
 
 fn lack(lack: &Lack) -> String {

@@ -40,12 +40,13 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
     out.write_all(b"\n")
 }
 
-/// The style of so many questions, so that the last page before the lines is not left half empty: one or two are large, others stand in
-/// two columns of three, or in three.
+/// The style of so many questions: one or two are large, others stand in two columns or three, whichever leaves less of the last page
+/// before the lines empty. A page has three rows.
 fn columns(questions: usize) -> &'static str {
+    let rows = |columns: usize| (questions.div_ceil(columns) - 1) % 3;
     match questions {
         0..=2 => "large",
-        n if matches!(n % 6, 1 | 2) && !matches!(n % 9, 1..=3) => "small",
+        _ if rows(3) > rows(2) => "small",
         _ => "",
     }
 }

@@ -19,6 +19,9 @@ use crate::answers::trap::SoundnessSource;
 use crate::pages::languages::Language;
 use crate::pages::patterns::shared_patterns;
 
+/// So few traps leave room on the first page.
+const FEW: usize = 3;
+
 const STYLE: &str = include_str!("style.css");
 
 /// Writes the page.
@@ -29,10 +32,13 @@ const STYLE: &str = include_str!("style.css");
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let title = heading(lesson, words);
     let [whole, briefly] = lesson.printed();
+    // The notes come last, but for a lesson that would leave its first page half empty.
+    let few = lesson.traps.len() <= FEW;
     let content = html! {
         (head(lesson, &title, words))
         main {
             (summary(lesson, words))
+            @if few { (notes(lesson, words)) }
             @for (place, number) in whole.into_iter().enumerate() { (sheet(lesson, number, place == 0, words)) }
             @if !briefly.is_empty() {
                 section.trap.briefs aria-labelledby="briefly" {
@@ -43,7 +49,7 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             (months(lesson, words))
             (quiz(lesson, lesson.quiz_apart(), None, words))
             (solutions(lesson, words))
-            (notes(lesson, words))
+            @if !few { (notes(lesson, words)) }
         }
     };
     out.write_all(frame(&title, &content, words).into_string().as_bytes())?;

@@ -44,8 +44,7 @@ impl Lesson {
     /// Whether a trap with figures is printed on a page of its own. Behind one that is longer than a page all parts follow each
     /// other, so that no page stays empty.
     pub(super) fn on_its_page(&self, number: usize) -> bool {
-        let longer =
-            |material: &Material| !is_brief(material) && letters(&material.trap) > A_PAGE;
+        let longer = |material: &Material| !is_brief(material) && letters(&material.trap) > A_PAGE;
         self.traps.len() <= ON_A_PAGE && !self.traps.iter().take(number).any(longer)
     }
 

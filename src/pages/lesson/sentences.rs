@@ -4,8 +4,8 @@ use maud::Markup;
 use shakmaty::Color;
 
 use super::figure::{Unit, counted, markup, one_in, why, withheld};
-use super::{marked, played_at};
 use super::text::plain;
+use super::{marked, played_at};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
@@ -123,7 +123,10 @@ impl Sentences<'_> {
             (Some(_), None) => words.netted(points),
             (Some(_), Some(san)) => {
                 let bait = self.material.trap.bait_ply().unwrap_or_default();
-                words.netted_usual(words.san(&played_at(self.material.trap.line(), bait, san)), points)
+                words.netted_usual(
+                    words.san(&played_at(self.material.trap.line(), bait, san)),
+                    points,
+                )
             }
         }
     }

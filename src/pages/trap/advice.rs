@@ -173,13 +173,16 @@ fn missing(trap: &TrapReport, figure: Option<&str>) -> String {
              trap with"
         )
     };
-    let none = |side, mv| format!("in no game counted did players of this level as {side} play {mv}");
+    let none =
+        |side, mv| format!("in no game counted did players of this level as {side} play {mv}");
     match figure {
         Some("usual") => only(setter, bait(trap)),
         Some("edge_no_slip") => only(victim, slips(trap)),
         Some("edge_after_slip") => none(victim, slips(trap)),
         Some("edge_refuted") => none(setter, refutations(trap)),
-        _ => format!("in no game counted did players of this level as {victim} reach the position this way"),
+        _ => format!(
+            "in no game counted did players of this level as {victim} reach the position this way"
+        ),
     }
 }
 
@@ -208,8 +211,14 @@ mod tests {
             "in no game counted did players of this level as White play anything but 5.Nxe5, so there is nothing to compare the trap with"
         );
         assert!(said("edge_no_slip").contains("as Black play anything but"));
-        assert_eq!(said("edge_refuted"), "in no game counted did players of this level as White play 6.Bxf7+");
-        assert!(said("edge_after_slip").starts_with("in no game counted did players of this level as Black play "));
+        assert_eq!(
+            said("edge_refuted"),
+            "in no game counted did players of this level as White play 6.Bxf7+"
+        );
+        assert!(
+            said("edge_after_slip")
+                .starts_with("in no game counted did players of this level as Black play ")
+        );
         assert!(said("slip_rate").ends_with("as Black reach the position this way"));
     }
 

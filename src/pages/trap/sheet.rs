@@ -218,7 +218,8 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
         figures.into_iter().for_each(|figure| reasons.note(figure));
         let [played, others, difference] = figures.map(|figure| Unit::Edge.view(figure));
         let number = san.trim_end_matches(|c: char| c != '.');
-        let most = usual.san.as_deref().map_or("-".into(), |usual| clean(&format!("{number}{usual}")));
+        let most =
+            usual.san.as_deref().map_or("-".into(), |usual| clean(&format!("{number}{usual}")));
         table.row(vec![
             vec![clean(san)],
             vec![stacked(played)],

@@ -15,7 +15,10 @@ pub(super) fn text(trap: &TrapReport) -> String {
     let soundness = &trap.soundness;
     let head = format!("Soundness: {}. {}.", name(soundness.verdict), capital(&because(soundness)));
     if soundness.sources.iter().all(is_silent) {
-        let evals = soundness.sources.iter().map(|source| row(source, &trap.trap_fen).pop().unwrap_or_default());
+        let evals = soundness
+            .sources
+            .iter()
+            .map(|source| row(source, &trap.trap_fen).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
         let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
         page += &notes(soundness);
