@@ -129,7 +129,7 @@ fn what_no_sensible_number_of_games_would_decide_is_said_in_words() {
         (c.practically_equal, c.asked.measure) = (true, Measure::MoreThan);
         (c.asked.value, c.asked.other) = (None, Some("Qe7".into()));
     });
-    assert_eq!(tie, "]. Practically as popular as Qe7.");
+    assert_eq!(tie, "] %. Practically as popular as Qe7.");
 }
 
 #[test]

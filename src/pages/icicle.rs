@@ -220,7 +220,7 @@ impl Icicle {
             @for ((from, low, tag), middle) in tags.iter().zip(middles) {
                 path d=(format!("M{} {}V{}L{} {}", at(*from), at(*low), at(below + 2.0), at(middle), at(baseline - NAME)))
                     stroke="#000" stroke-width="0.8" stroke-dasharray="1 2" fill="none" {}
-                text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(NAME) font-weight="bold" { (tag) }
+                text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(NAME) { (tag) }
             }
         }
     }

@@ -49,10 +49,11 @@ pub(super) fn signed(x: f64, decimals: usize) -> String {
 }
 
 /// The N of "one in N games", as sentences say what is rare: a whole number of at most three digits that count. None below ten where
-/// no whole number comes within a tenth of the share, and for what happens in most games or never: percent say that better.
+/// no whole number comes within a tenth of the share, and for what happens in every second game or more, or never: percent say that
+/// better.
 pub(super) fn one_in(share: f64) -> Option<u64> {
     let n = (1.0 / share).round();
-    if !(n >= 2.0 && n < 1e15) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
+    if !(n >= 3.0 && n < 1e15) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
         return None;
     }
     let unit = 10f64.powf((n.log10().floor() - 2.0).max(0.0));
@@ -106,8 +107,8 @@ mod tests {
         let shown = [0.1, 0.098, 1.0 / 37.2, 1.0 / 12_345.0].map(one_in);
         assert_eq!(shown, [10, 10, 37, 12_300].map(Some));
         // Below ten only as far as a reader would say so.
-        assert_eq!([0.5, 0.46, 0.36, 0.31, 0.24].map(one_in), [2, 2, 3, 3, 4].map(Some));
-        assert_eq!([0.0, 1.0, 0.6, 0.4, 0.29].map(one_in), [None; 5]);
+        assert_eq!([0.36, 0.31, 0.24].map(one_in), [3, 3, 4].map(Some));
+        assert_eq!([0.0, 1.0, 0.5, 0.4, 0.29].map(one_in), [None; 5]);
     }
 
     #[test]
