@@ -53,7 +53,7 @@ pub(super) fn signed(x: f64, decimals: usize) -> String {
 /// better.
 pub(super) fn one_in(share: f64) -> Option<u64> {
     let n = (1.0 / share).round();
-    if !(n >= 3.0 && n < 1e15) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
+    if !(3.0..1e15).contains(&n) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
         return None;
     }
     let unit = 10f64.powf((n.log10().floor() - 2.0).max(0.0));

@@ -67,9 +67,7 @@ impl Unit {
     fn digits(self, figure: &Figure, words: &Language) -> Option<Digits> {
         let ends = figure.low.zip(figure.high);
         let value = figure.value;
-        if value.or(figure.low).is_none() {
-            return None;
-        }
+        value.or(figure.low)?;
         let decimals = self.decimals(figure);
         let number = |full: f64| {
             let x = full * self.factor();
