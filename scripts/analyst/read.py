@@ -45,7 +45,7 @@ def answers():
         "trap": ["trap", traps, *LEVEL, "--by", "pace", "--slip-below", "20%"],
         "trap --side victim": ["trap", traps, *LEVEL, "--side", "victim"],
         "trap --over": ["trap", traps, *LEVEL, *over],
-        "hunt": ["hunt", "--as", "black", *LEVEL],
+        "hunt": ["hunt", "--as", "white"],
         "gaps": ["gaps", lines, "--as", "white", *LEVEL],
         "student": ["student", *student, *LEVEL],
         "about": ["about"],
@@ -93,20 +93,47 @@ def types_are_right(table, path):
     return frame
 
 
-def fields(value):
-    """The names of all fields of a JSON answer. Codes that count something are the keys of `left_out` and the like."""
-    if isinstance(value, dict):
-        for name, inner in value.items():
-            yield name
-            yield from fields(inner)
-    elif isinstance(value, list):
+def sections():
+    """What the help on formats lists of JSON: by section the path and the kind of each field."""
+    found, section, head = {}, None, None
+    lines = run("help", "formats").splitlines()
+    for line, below in zip(lines, lines[1:] + [""]):
+        if below and set(below) <= set("-~") and not re.match(r"\w+ +kind +", line):
+            section = line.strip()
+        include = re.match(r"All ([a-z ]+), and:", line)
+        if include:
+            found[section] = dict(found[include[1]])
+        if re.match(r"field +kind +", line):
+            head, path = re.search(r"kind +", line), None
+        elif not line.strip():
+            head = None
+        elif head and set(line) != {"-"}:
+            name, kind = line[:head.start()].strip(), line[head.start():head.end()].strip()
+            if name and kind:
+                path, whole = name, kind
+            else:
+                # What has no room goes on in the next line.
+                found[section].pop(path)
+                path, whole = path + name, f"{whole} {kind}".strip()
+            found.setdefault(section, {})[path] = whole
+    return found
+
+
+def explain(value, parts, where):
+    """Every field stands in the help under its whole path: in a section of its answer or of the part that a kind names."""
+    if isinstance(value, list):
         for inner in value:
-            yield from fields(inner)
-
-
-def explained():
-    """The fields that the help lists, each part of a path by itself."""
-    return {word for path, _ in rows(run("help", "formats")) for word in re.findall(r"[a-z][a-z0-9_]*", path)}
+            explain(inner, parts, [(section, f"{path}[]" if path else path) for section, path in where])
+        return
+    if not isinstance(value, dict):
+        return
+    for name, inner in value.items():
+        paths = [(section, f"{path}.{name}" if path else name) for section, path in where]
+        known = [(section, path) for section, path in paths if path in parts[section]]
+        assert known, f"explained nowhere: {' or '.join(f'{path} of {section}' for section, path in paths)}"
+        kinds = {re.sub(r"^list of | or null$", "", parts[section][path]) for section, path in known}
+        kinds |= {kind.removesuffix("s") for kind in kinds}
+        explain(inner, parts, known + [(kind, "") for kind in kinds if kind in parts])
 
 
 def same(one, other):
@@ -122,31 +149,69 @@ def figure_is(figure, row, name, where):
             assert same(figure[part], row[column]), f"{where}: {column} is {row[column]}, in JSON {figure[part]}"
 
 
+def items(name, answer):
+    """The items of JSON that have a row of CSV, each with what tells the row."""
+    command = name.split()[0]
+    if name == "moves --claims":
+        return [(claim, {"number": claim["number"], "claim": claim["claim"]}) for claim in answer["claims"]]
+    if command == "moves":
+        scope = {"scope": "all"} if "--by" in name else {}
+        of_all = [(move, scope | {"rank": move["rank"]}) for move in answer["moves"]]
+        bands = [(band, {"scope": "band", "from": band["from"], "san": move["san"]}) for move in answer["moves"] for band in move.get("across") or []]
+        return of_all + bands
+    if name == "trap --side victim":
+        # The figures of a trap stand in each of its rows.
+        return [(trap | move, {"name": trap["name"], "before": 0, "san": move["san"]}) for trap in answer["traps"] for move in trap["instead"]]
+    if name == "trap --over":
+        figures = [key for key, value in answer["traps"][0].items() if isinstance(value, dict)]
+        stores = [({figure: trap[figure]["by_store"][place] for figure in figures}, {"name": trap["name"], "scope": "store", "store": store["name"]})
+                  for trap in answer["traps"] for place, store in enumerate(answer["stores"])]
+        change = [({figure: trap[figure]["a_month"] for figure in figures}, {"name": trap["name"], "scope": "a_month"}) for trap in answer["traps"]]
+        return stores + change
+    if command == "trap":
+        bands = [(band, {"scope": "band", "name": trap["name"], "from": band["from"]}) for trap in answer["traps"] for band in trap["bands"]]
+        return [(trap, {"scope": "all", "name": trap["name"]}) for trap in answer["traps"]] + bands
+    if command == "student":
+        # In CSV one column is called after what it costs.
+        traps = [({("trap_" if key.startswith("cost") else "") + key: value for key, value in trap.items() if key != "games"},
+                  {"scope": "trap", "place": place + 1}) for place, trap in enumerate(answer["traps"])]
+        return traps + [(entry, {"scope": scope, "place": place + 1})
+                        for scope, key in (("habit", "habits"), ("position", "had"), ("left", "left")) for place, entry in enumerate(answer[key])]
+    if name == "about --slopes":
+        return [({"slope": slope}, {"pace": slope["pace"]}) for slope in answer["slopes"]]
+    if name == "about":
+        return [(source | source["left_out"], {"name": source["name"]}) for source in answer["sources"]]
+    key, scope = {"hunt": ("found", "trap"), "gaps": ("gaps", "gap")}[name]
+    return [(item, {"scope": scope, "place": place + 1}) for place, item in enumerate(answer[key])]
+
+
 def json_and_csv_agree(name, answer, frame):
-    """Every figure of a row of JSON that has columns of its name."""
-    compared = 0
-    lists = {"moves": ("moves", None), "trap": ("traps", "all"), "hunt": ("found", "trap"), "gaps": ("gaps", "gap"),
-             "moves --claims": ("claims", None), "about --slopes": ("slopes", None)}
-    if name not in lists:
-        return 0
-    key, scope = lists[name]
-    table = frame if scope is None else frame[frame["scope"] == scope]
-    items = answer[key]
-    assert len(items) == len(table), f"{name}: {len(items)} in JSON, {len(table)} rows"
-    for item, (_, row) in zip(items, table.iterrows()):
+    """Every number and every figure of JSON that has columns of its name in the row of its item."""
+    compared, told = 0, items(name, answer)
+    assert told, f"{name}: nothing to compare"
+    for item, where in told:
+        row = frame
+        for column, value in where.items():
+            row = row[row[column] == value]
+        assert len(row) == 1, f"{name}: {len(row)} rows for {where}"
+        row = row.iloc[0]
         for field, value in item.items():
-            column = "slope" if name == "about --slopes" and field == "value" else field
             if isinstance(value, dict) and "n_eff" in value and field in row:
-                figure_is(value, row, field, f"{name} {item.get('name', item.get('san', ''))}")
+                figure_is(value, row, field, f"{name} {where}")
                 compared += 1
-            elif isinstance(value, (int, float)) and not isinstance(value, bool) and column in row:
-                assert same(value, row[column]), f"{name}: {column} is {row[column]}, in JSON {value}"
+            elif isinstance(value, (int, float)) and not isinstance(value, bool) and field in row:
+                assert same(value, row[field]), f"{name} {where}: {field} is {row[field]}, in JSON {value}"
                 compared += 1
     # DuckDB reads the JSON itself, too.
-    path = SCRATCH / f"{name}.json"
-    count = duckdb.sql(f"select count(*) from (select unnest({key}) from read_json('{path}'))").fetchall()[0][0]
-    assert count == len(items), f"{name}: DuckDB finds {count} in {key}"
+    key = max((key for key, value in answer.items() if isinstance(value, list) and value and isinstance(value[0], dict)), key=lambda key: len(answer[key]))
+    count = duckdb.sql(f"select count(*) from (select unnest({key}) from read_json('{SCRATCH / name}.json'))").fetchall()[0][0]
+    assert count == len(answer[key]), f"{name}: DuckDB finds {count} in {key}"
     return compared
+
+
+def answer_of(name):
+    """Options that only add to an answer have no section of their own."""
+    return name.replace(" --by", "").replace(" --slopes", "")
 
 
 def percent(value, digits):
@@ -198,24 +263,23 @@ def main():
     games = run("games", "1. e4", month, "--limit", "3000").replace("2031.05", "2031.06")
     (SCRATCH / "june.pgn").write_text(games, encoding="utf-8")
     run("build", "--quiet", "june.pgn", "--store", "june.redb")
-    known, frames, compared = explained(), {}, 0
+    parts, frames, compared = sections(), {}, {}
     for name, arguments in answers().items():
         table, answer = SCRATCH / f"{name}.csv", SCRATCH / f"{name}.json"
         table.write_text(run(*arguments, "--format", "csv", status=(0, 1)), encoding="utf-8")
         answer.write_text(run(*arguments, "--format", "json", status=(0, 1)), encoding="utf-8")
         frames[name] = types_are_right(name, table)
         found = json.loads(answer.read_text(encoding="utf-8"))
-        compared += json_and_csv_agree(name, found, frames[name])
-        unknown = set(fields(found)) - known
-        assert not unknown, f"{name}: explained nowhere: {unknown}"
+        compared[name] = json_and_csv_agree(name, found, frames[name])
+        assert compared[name] > 0, f"{name}: nothing compared"
+        explain(found, parts, [(f"JSON: {answer_of(name)}", "")])
     for options in ("", " --groups", " --totals", " --totals --groups", " --names"):
         table = SCRATCH / "export.csv"
         table.write_text(run("export", *options.split()), encoding="utf-8")
         types_are_right(f"export{options}", table)
-    assert compared > 100, f"only {compared} numbers compared"
     moves, traps = table_of_moves(frames["moves"]), page_of_lesson(frames["trap"])
     count = sum(len(frame.columns) for frame in frames.values())
-    print(f"types of {count} columns right, every field explained; equal: {compared} figures in JSON and CSV, "
+    print(f"types of {count} columns right, every field explained; equal: {sum(compared.values())} numbers in JSON and CSV, "
           f"{moves} rows of a table, {traps} traps on a page")
 
 

@@ -4,8 +4,8 @@
 use super::Question;
 use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
+use super::steps::{Step, steps};
 use super::trap::{TrapReport, VictimReport, judge, judge_victim};
-use super::way::{Step, way};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 
@@ -26,7 +26,7 @@ pub struct Material {
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,
     /// Where games go from the first move to the slip.
-    pub way: Vec<Step>,
+    pub steps: Vec<Step>,
     /// The same over several stores, if others were asked.
     pub months: Option<TrapMonths>,
     /// The view of who may fall into it, if the lesson is for them.
@@ -59,12 +59,12 @@ impl Material {
         let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
         let answers = answers(counts, &trap, &victims, question)?;
-        let way = way(counts, &trap, question)?;
+        let steps = steps(counts, &trap, question)?;
         let victim = match for_victims {
             true => judge_victim(counts, std::slice::from_ref(&trap), question)?.traps.pop(),
             false => None,
         };
-        Ok(Material { trap, report, victims, answers, way, months: None, victim })
+        Ok(Material { trap, report, victims, answers, steps, months: None, victim })
     }
 }
 

@@ -67,8 +67,8 @@ pub struct MapMove {
     pub share: f64,
     /// The share among the moves of its position.
     pub here: Figure,
-    /// Whether it stands on the way of a trap, the slip included.
-    pub way: bool,
+    /// Whether it is a move of a trap up to the slip.
+    pub of_trap: bool,
     /// Of which trap it is a marked slip: its [number](MapTrap::number).
     pub slip: Option<usize>,
     /// Whether it is a move of the file's owner that the file has.
@@ -207,17 +207,17 @@ fn slips(trap: &Trap) -> impl Iterator<Item = Move> + '_ {
 
 /// The moves of traps by the position in which they are played.
 struct Marks {
-    ways: HashSet<(Key, Move)>,
+    moves: HashSet<(Key, Move)>,
     /// With the number of the trap.
     slips: HashMap<(Key, Move), usize>,
 }
 
 impl Marks {
     fn of(traps: &[(usize, &Trap)]) -> Marks {
-        let mut marks = Marks { ways: HashSet::new(), slips: HashMap::new() };
+        let mut marks = Marks { moves: HashSet::new(), slips: HashMap::new() };
         for &(number, trap) in traps {
-            let way = trap.line().moves()[..trap.slip_ply()].iter().enumerate();
-            marks.ways.extend(way.map(|(ply, &mv)| (Key::of(trap.line().position(ply)), mv)));
+            let before = trap.line().moves()[..trap.slip_ply()].iter().enumerate();
+            marks.moves.extend(before.map(|(ply, &mv)| (Key::of(trap.line().position(ply)), mv)));
             let here = Key::of(trap.position());
             marks.slips.extend(slips(trap).map(|mv| ((here, mv), number)));
         }
@@ -265,14 +265,14 @@ impl<C: Counts> Walk<'_, C> {
             let mut after = board.clone();
             after.play_unchecked(mv);
             let slip = self.marks.slips.get(&(key, mv)).copied();
-            let way = slip.is_some() || self.marks.ways.contains(&(key, mv));
+            let of_trap = slip.is_some() || self.marks.moves.contains(&(key, mv));
             let (prepared, gap) = file.map_or((false, false), |(file, own, place)| {
                 let goes_on = !file.positions()[place].moves.is_empty();
                 let known = file.positions()[place].moves.iter().any(|known| known.mv == mv);
                 let reached = file.place(Key::of(&after)).is_some();
                 (own && known, !own && goes_on && !reached)
             });
-            if of_all < self.settings.min_share && !way {
+            if of_all < self.settings.min_share && !of_trap {
                 let (_, moves, with) = &mut rest[usize::from(gap)];
                 (*moves, *with) = (*moves + 1, *with + games);
                 continue;
@@ -286,7 +286,7 @@ impl<C: Counts> Walk<'_, C> {
                 moves: 1,
                 share: of_all,
                 here: sampling.share(games, all),
-                way,
+                of_trap,
                 slip,
                 prepared,
                 gap,
@@ -299,7 +299,7 @@ impl<C: Counts> Walk<'_, C> {
             moves,
             share: share * games as f64 / all as f64,
             here: sampling.share(games, all),
-            way: false,
+            of_trap: false,
             slip: None,
             prepared: false,
             gap,
@@ -360,9 +360,9 @@ mod tests {
         let settings = MapSettings { min_share: 0.35, traps: &traps, ..PLAIN };
         let answer = asked("", &settings);
         let [e5, rest] = &answer.moves[0].children[..] else { panic!("{answer:?}") };
-        assert!(e5.way && e5.slip.is_none() && (rest.moves, rest.san.as_str()) == (2, ""));
+        assert!(e5.of_trap && e5.slip.is_none() && (rest.moves, rest.san.as_str()) == (2, ""));
         let f6 = &e5.children[0].children[0];
-        assert!(f6.slip == Some(1) && f6.way);
+        assert!(f6.slip == Some(1) && f6.of_trap);
         assert_eq!((answer.traps[0].share * 100.0).round(), 30.0);
         assert_eq!(answer.traps_left, TrapsLeft::default());
         let left = |line: &str, settings: &MapSettings<'_>| {

@@ -22,9 +22,9 @@ pub mod moves;
 mod question;
 mod sampling;
 pub mod stats;
+pub mod steps;
 pub mod student;
 pub mod trap;
-pub mod way;
 
 #[cfg(test)]
 pub(crate) mod kit;

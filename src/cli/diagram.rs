@@ -7,9 +7,8 @@ use clap::Args;
 use shakmaty::Color;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, names_file, needs_folder};
+use super::files::{OutFiles, OverwriteArgs, input, names_file};
 use super::language::{self, language};
-use super::lesson::Folder;
 use super::line_args::LineArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
@@ -42,7 +41,7 @@ pub struct DiagramArgs {
     pub out: Option<PathBuf>,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// Runs the command.
@@ -64,11 +63,8 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
-            needs_folder(path)?;
-            let files = OutFiles::new(vec![path.to_owned()], args.way, &[])?;
-            files.write_unless_stopped(signals, |outs| {
-                outs[0].write_all(document.as_bytes()).map_err(|error| outs[0].failed(error))
-            })?;
+            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, &[])?;
+            files.write_texts(signals, [document])?;
         }
     }
     Ok(())
@@ -85,17 +81,9 @@ fn of_file(
         return Err(CliError::Usage(why.into()));
     };
     let traps = read_file(file)?;
-    let names = traps.iter().enumerate().map(|(place, trap)| out.join(name(place + 1, trap)));
-    let files = OutFiles::new(names.collect(), args.way, &[input(file)])?;
-    let folder = Folder::make(out)?;
-    files.write_unless_stopped(signals, |outs| {
-        for (trap, out) in traps.iter().zip(outs) {
-            let document = drawn(args, trap).document(words);
-            out.write_all(document.as_bytes()).map_err(|error| out.failed(error))?;
-        }
-        Ok(())
-    })?;
-    folder.keep();
+    let names = traps.iter().enumerate().map(|(place, trap)| name(place + 1, trap));
+    let files = OutFiles::in_folder(out, names, args.overwrite, &[input(file)])?;
+    files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(words)))?;
     let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
     output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));
     Ok(())

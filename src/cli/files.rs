@@ -10,13 +10,13 @@ use clap::Args;
 use super::error::CliError;
 use super::output;
 use super::signals::Signals;
-use crate::files::{Left, Workspace, folder_of, put_all, same_file, stands_on_stdin};
+use crate::files::{Left, Workspace, failed, folder_of, put_all, same_file, stands_on_stdin};
 use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
 
 /// What becomes of files that are in the way.
 #[derive(Clone, Copy, Debug, Args)]
-pub struct InTheWay {
+pub struct OverwriteArgs {
     /// Write over files that are there already
     #[arg(long)]
     pub overwrite: bool,
@@ -93,6 +93,8 @@ pub fn needs_folder(path: &Path) -> Result<(), CliError> {
 /// fails leaves what was there.
 pub struct OutFiles {
     paths: Vec<PathBuf>,
+    /// The folder of them all, if it is to be made.
+    folder: Option<PathBuf>,
     overwrite: bool,
 }
 
@@ -102,8 +104,37 @@ impl OutFiles {
     /// # Errors
     ///
     /// One of them is an input, by whatever name, or the same as another; it is there already and not
-    /// to be overwritten; it is a folder, or `-`.
-    pub fn new(paths: Vec<PathBuf>, way: InTheWay, inputs: &[Place]) -> Result<OutFiles, CliError> {
+    /// to be overwritten; it is a folder, or `-`; its folder is not there.
+    pub fn new(
+        paths: Vec<PathBuf>,
+        overwrite: OverwriteArgs,
+        inputs: &[Place],
+    ) -> Result<OutFiles, CliError> {
+        paths.iter().try_for_each(|path| needs_folder(path))?;
+        OutFiles::checked(paths, None, overwrite, inputs)
+    }
+
+    /// The files of these names in `folder`, which is made with them if it is not there.
+    ///
+    /// # Errors
+    ///
+    /// As those of [`OutFiles::new`].
+    pub fn in_folder<N: AsRef<Path>>(
+        folder: &Path,
+        names: impl IntoIterator<Item = N>,
+        overwrite: OverwriteArgs,
+        inputs: &[Place],
+    ) -> Result<OutFiles, CliError> {
+        let paths = names.into_iter().map(|name| folder.join(name)).collect();
+        OutFiles::checked(paths, Some(folder.to_owned()), overwrite, inputs)
+    }
+
+    fn checked(
+        paths: Vec<PathBuf>,
+        folder: Option<PathBuf>,
+        overwrite: OverwriteArgs,
+        inputs: &[Place],
+    ) -> Result<OutFiles, CliError> {
         for (number, path) in paths.iter().enumerate() {
             // Even if it is refused now: a run that died may have ended just before it tidied up.
             note_left(Workspace::tidy(path));
@@ -129,10 +160,10 @@ impl OutFiles {
             }
         }
         let in_the_way = |path: &&PathBuf| !is_special(path) && path.symlink_metadata().is_ok();
-        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !way.overwrite) {
+        if let Some(path) = paths.iter().find(in_the_way).filter(|_| !overwrite.overwrite) {
             return Err(is_there(path));
         }
-        Ok(OutFiles { paths, overwrite: way.overwrite })
+        Ok(OutFiles { paths, folder, overwrite: overwrite.overwrite })
     }
 
     /// Where they are.
@@ -156,6 +187,23 @@ impl OutFiles {
         Ok(())
     }
 
+    /// Writes these texts, one into each of the files, as [`OutFiles::write_unless_stopped`] does.
+    ///
+    /// # Errors
+    ///
+    /// As those of [`OutFiles::write`].
+    pub fn write_texts<T: AsRef<[u8]>>(
+        &self,
+        signals: &Signals,
+        texts: impl IntoIterator<Item = T>,
+    ) -> Result<(), CliError> {
+        self.write_unless_stopped(signals, |outs| {
+            outs.iter_mut().zip(texts).try_for_each(|(out, text)| {
+                out.write_all(text.as_ref()).map_err(|error| out.failed(error))
+            })
+        })
+    }
+
     /// Writes all of them whole.
     ///
     /// # Errors
@@ -165,6 +213,7 @@ impl OutFiles {
         &self,
         content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
+        let folder = self.folder.as_deref().map(Folder::make).transpose()?;
         let mut workspaces = Vec::new();
         let mut files = Vec::new();
         for path in &self.paths {
@@ -195,6 +244,7 @@ impl OutFiles {
         }
         put_all(&workspaces)?;
         workspaces.into_iter().for_each(|workspace| note_left(workspace.close()));
+        folder.into_iter().for_each(Folder::keep);
         Ok(result)
     }
 }
@@ -219,6 +269,33 @@ impl Write for OutFile {
 
     fn flush(&mut self) -> io::Result<()> {
         self.out.flush()
+    }
+}
+
+/// A folder to write into. What of it was made goes again, unless it is kept.
+struct Folder<'a> {
+    /// The folders that were not there, inner ones first.
+    made: Vec<&'a Path>,
+}
+
+impl<'a> Folder<'a> {
+    fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
+        let missing = path
+            .ancestors()
+            .take_while(|path| !path.as_os_str().is_empty() && path.symlink_metadata().is_err());
+        let folder = Folder { made: missing.collect() };
+        std::fs::create_dir_all(path).map_err(failed("make the folder", path))?;
+        Ok(folder)
+    }
+
+    fn keep(mut self) {
+        self.made.clear();
+    }
+}
+
+impl Drop for Folder<'_> {
+    fn drop(&mut self) {
+        self.made.iter().for_each(|path| drop(std::fs::remove_dir(path)));
     }
 }
 

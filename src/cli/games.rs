@@ -9,7 +9,7 @@ use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, needs_folder};
+use super::files::{OutFiles, OverwriteArgs};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -74,7 +74,7 @@ pub struct GamesArgs {
     pub out: PathBuf,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// Use N processors [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
@@ -118,10 +118,9 @@ pub fn run(
     let extracted = if args.out.as_os_str() == "-" {
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        needs_folder(&args.out)?;
         // The store is not read here, but nobody means to lose it.
         let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
-        let file = OutFiles::new(vec![args.out.clone()], args.way, &inputs)?;
+        let file = OutFiles::new(vec![args.out.clone()], args.overwrite, &inputs)?;
         // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
         let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
         let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };

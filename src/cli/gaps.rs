@@ -1,6 +1,5 @@
 //! `gaps`: what a file of prepared lines leaves unanswered.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -8,7 +7,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
+use super::files::{OutFiles, OverwriteArgs, in_file, input, read_text};
 use super::hunt::Side;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -60,7 +59,7 @@ pub struct GapsArgs {
     pub map: Option<PathBuf>,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
@@ -111,11 +110,7 @@ pub fn run(
     let answer = gaps(&store, &file, &settings, &question)?;
     let pgn = args.pgn.is_some().then(|| pages::pgn(&text, &file, &answer));
     let map = args.map.is_some().then(|| pages::svg(&answer));
-    files.write_unless_stopped(signals, |outs| {
-        outs.iter_mut().zip([pgn, map].into_iter().flatten()).try_for_each(|(out, text)| {
-            out.write_all(text.as_bytes()).map_err(|error| out.failed(error))
-        })
-    })?;
+    files.write_texts(signals, [pgn, map].into_iter().flatten())?;
     match args.answer.format {
         Format::Table => pages::text(output.answer(), &answer)?,
         Format::Json => json(output.answer(), &answer)?,
@@ -126,7 +121,6 @@ pub fn run(
 
 /// The files that are asked for besides: prepared lines first, the map last.
 fn out_files(args: &GapsArgs, store: &Path) -> Result<OutFiles, CliError> {
-    let paths: Vec<PathBuf> = [&args.pgn, &args.map].into_iter().flatten().cloned().collect();
-    paths.iter().try_for_each(|path| needs_folder(path))?;
-    OutFiles::new(paths, args.way, &[store, &args.file].map(input))
+    let paths = [&args.pgn, &args.map].into_iter().flatten().cloned().collect();
+    OutFiles::new(paths, args.overwrite, &[store, &args.file].map(input))
 }

@@ -9,7 +9,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, in_file, input, needs_folder, read_text};
+use super::files::{OutFiles, OverwriteArgs, in_file, input, read_text};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::share::share;
@@ -82,7 +82,7 @@ pub struct HuntArgs {
     pub pgn: Option<PathBuf>,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// Draw the board of every trap
     #[arg(long)]
     pub board: bool,
@@ -137,9 +137,8 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
 }
 
 fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles, CliError> {
-    needs_folder(path)?;
     let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
-    OutFiles::new(vec![path.to_owned()], args.way, &inputs.collect::<Vec<_>>())
+    OutFiles::new(vec![path.to_owned()], args.overwrite, &inputs.collect::<Vec<_>>())
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::judge_args::{JudgeArgs, ViewArgs, Whose};
 use super::language::{self, language};
 use super::level_args::LevelArgs;
@@ -18,12 +18,10 @@ use crate::answers::Question;
 use crate::answers::lesson::Material;
 use crate::answers::trap::{judge_all, judge_victim, order};
 use crate::counts::Counts;
-use crate::files::failed;
-use crate::ledger::GameTally;
 use crate::lines::Trap;
 use crate::pages::lesson::{Basis, Lesson, cards, handout, page, pgn, teaching_order};
 use crate::pages::trap as pages;
-use crate::store::{Header, Store};
+use crate::store::Store;
 
 /// The teacher's page, the pupils' handout, the games, the cards; how the figures are worked out, where that is asked.
 const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.csv", "workings.txt"];
@@ -49,7 +47,7 @@ pub struct LessonArgs {
     pub out: PathBuf,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// The title of the page
     #[arg(long, value_name = "TEXT")]
     pub title: Option<String>,
@@ -89,8 +87,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let read = [Some(store), trap::file_of(&args.trap)].into_iter().flatten().chain(stores);
     let inputs: Vec<_> = read.map(input).collect();
     let written = &FILES[..FILES.len() - usize::from(!args.judge.explain)];
-    let written = written.iter().map(|name| args.out.join(name)).collect();
-    let files = OutFiles::new(written, args.way, &inputs)?;
+    let files = OutFiles::in_folder(&args.out, written, args.overwrite, &inputs)?;
     let store_file = Store::open(store)?;
     let read = trap::read(&args.trap)?;
     let months = match args.over.is_empty() {
@@ -118,10 +115,9 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         question,
         traps,
         stores,
-        basis: basis(store_file.header()),
+        basis: Basis::of(store_file.header().sources.len(), &store_file.header().games()),
         limits: store_file.limits().clone(),
     };
-    let folder = Folder::make(&args.out)?;
     files.write_unless_stopped(signals, |outs| {
         page(&mut outs[0], &lesson, words).map_err(|error| outs[0].failed(error))?;
         handout(&mut outs[1], &lesson, words).map_err(|error| outs[1].failed(error))?;
@@ -131,7 +127,6 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
             outs[4].write_all(text.as_bytes()).map_err(|error| outs[4].failed(error))
         })
     })?;
-    folder.keep();
     let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());
     output::note(&format!(
         "{page}: the lesson, to print or to read\n{handout}: what the pupils get\n{games}: the lesson as PGN\n{cards}: flash cards"
@@ -156,37 +151,4 @@ fn workings(
         }
     }
     Ok(String::from_utf8(out).expect("pages are text"))
-}
-
-pub(super) fn basis(header: &Header) -> Basis {
-    let GameTally { games_counted: games, first, last, undated, .. } = header.games();
-    let [first, last] = [first, last].map(|date| date.map(|date| date.to_string()));
-    Basis { dumps: header.sources.len(), games, first, last, undated }
-}
-
-/// The folder that a page goes into. What of it was made goes again, unless it is kept.
-pub(super) struct Folder<'a> {
-    /// The folders that were not there, inner ones first.
-    made: Vec<&'a Path>,
-}
-
-impl<'a> Folder<'a> {
-    pub(super) fn make(path: &'a Path) -> Result<Folder<'a>, CliError> {
-        let missing = path
-            .ancestors()
-            .take_while(|path| !path.as_os_str().is_empty() && path.symlink_metadata().is_err());
-        let folder = Folder { made: missing.collect() };
-        std::fs::create_dir_all(path).map_err(failed("make the folder", path))?;
-        Ok(folder)
-    }
-
-    pub(super) fn keep(mut self) {
-        self.made.clear();
-    }
-}
-
-impl Drop for Folder<'_> {
-    fn drop(&mut self) {
-        self.made.iter().for_each(|path| drop(std::fs::remove_dir(path)));
-    }
 }

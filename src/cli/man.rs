@@ -1,6 +1,6 @@
 //! `man`: the manual pages, made of the same definition as the help.
 
-use std::io::{self, Write};
+use std::io;
 use std::path::PathBuf;
 
 use clap::{Args, Command};
@@ -8,8 +8,7 @@ use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles};
-use super::lesson::Folder;
+use super::files::{OutFiles, OverwriteArgs};
 use super::output;
 use super::signals::Signals;
 use crate::pages::help::{TOPICS, Topic};
@@ -25,7 +24,7 @@ pub struct ManArgs {
     pub out: PathBuf,
     /// What becomes of files that are there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
@@ -33,16 +32,9 @@ const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
 /// Runs the command.
 pub fn run(args: &ManArgs, program: Command, signals: &Signals) -> Result<(), CliError> {
     let pages = pages(program)?;
-    let paths = pages.iter().map(|(name, _)| args.out.join(name)).collect();
-    let files = OutFiles::new(paths, args.way, &[])?;
-    let folder = Folder::make(&args.out)?;
-    files.write_unless_stopped(signals, |outs| {
-        pages
-            .iter()
-            .zip(outs)
-            .try_for_each(|((_, page), out)| out.write_all(page).map_err(|error| out.failed(error)))
-    })?;
-    folder.keep();
+    let names = pages.iter().map(|(name, _)| name);
+    let files = OutFiles::in_folder(&args.out, names, args.overwrite, &[])?;
+    files.write_texts(signals, pages.iter().map(|(_, page)| page))?;
     output::note(&format!("{}: {} pages", args.out.display(), pages.len()));
     Ok(())
 }

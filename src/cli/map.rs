@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
@@ -19,6 +19,9 @@ use crate::answers::map::{MapSettings, behind, map};
 use crate::lines::{Line, Trap};
 use crate::pages::map as pages;
 use crate::store::Store;
+
+/// Half-moves that a picture can show.
+const MOST_PLIES: u16 = 40;
 
 /// `map`.
 #[derive(Debug, Args)]
@@ -35,7 +38,7 @@ pub struct MapArgs {
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=40))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=i64::from(MOST_PLIES)))]
     pub plies: Option<u16>,
     /// Group moves that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
@@ -54,15 +57,14 @@ pub struct MapArgs {
     pub out: Option<PathBuf>,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// As far as to the last slip behind the line, within what can be asked.
 fn usual_plies(traps: &[Trap], line: &Line) -> usize {
     const USUAL: usize = 6;
-    const MOST: usize = 40;
     let slips = traps.iter().filter_map(|trap| behind(trap, line));
-    slips.fold(USUAL, usize::max).min(MOST)
+    slips.fold(USUAL, usize::max).min(MOST_PLIES.into())
 }
 
 /// Runs the command.
@@ -80,8 +82,8 @@ pub fn run(
     let read = [Some(store), args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
     let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
-    out.map_or(Ok(()), needs_folder)?;
-    let file = OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.way, &inputs)?;
+    let file =
+        OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.overwrite, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
         plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),
@@ -93,10 +95,5 @@ pub fn run(
     if out.is_none() {
         output.answer().write_all(picture.as_bytes())?;
     }
-    file.write_unless_stopped(signals, |outs| {
-        outs.iter_mut().try_for_each(|out| {
-            out.write_all(picture.as_bytes()).map_err(|error| out.failed(error))
-        })
-    })?;
-    Ok(())
+    file.write_texts(signals, [picture])
 }

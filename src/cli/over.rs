@@ -1,13 +1,12 @@
 //! `trap --over`: the same traps in several stores.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::answer_args::Format;
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input, needs_folder};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
@@ -30,7 +29,7 @@ pub struct OverArgs {
     pub chart: Option<PathBuf>,
     /// What becomes of a picture that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
 }
 
 /// Answers for all stores.
@@ -45,10 +44,7 @@ pub fn run(
     let file = args.chart.as_deref().map(|path| chart_file(args, path)).transpose()?;
     let answer = over(&args.over, traps, question)?;
     if let Some(file) = file {
-        file.write_unless_stopped(signals, |outs| {
-            let picture = months::chart(&answer);
-            outs[0].write_all(picture.as_bytes()).map_err(|error| outs[0].failed(error))
-        })?;
+        file.write_texts(signals, [months::chart(&answer)])?;
     }
     match format {
         Format::Table => months::text(output.answer(), &answer)?,
@@ -77,9 +73,8 @@ pub fn over(
 }
 
 fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {
-    needs_folder(path)?;
     let stores: Vec<_> = args.over.iter().map(|store| input(store)).collect();
-    OutFiles::new(vec![path.to_owned()], args.way, &stores)
+    OutFiles::new(vec![path.to_owned()], args.overwrite, &stores)
 }
 
 /// The stores in the order of their dates, with the middle of these in months.
@@ -158,7 +153,7 @@ impl OverArgs {
     /// Refuses what would have no effect; `named` is whether a store is named besides.
     pub fn check(&self, named: bool) -> Result<(), CliError> {
         let why = match (self.is_asked(), &self.chart) {
-            (_, None) if self.way.overwrite => "--overwrite is about the picture of --chart",
+            (_, None) if self.overwrite.overwrite => "--overwrite is about the picture of --chart",
             (true, _) if named => "--store is not read with --over: name it with one more --over",
             _ => return Ok(()),
         };

@@ -1,6 +1,5 @@
 //! `student`: a student's own games held against the level.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -8,9 +7,8 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{InTheWay, OutFiles, input};
+use super::files::{OutFiles, OverwriteArgs, input};
 use super::language::{self, language};
-use super::lesson::{Folder, basis};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::repertoire_args::RepertoireArgs;
@@ -23,6 +21,7 @@ use crate::answers::student::{Asked, Settings, Students, TIMES, TrapSource, stud
 use crate::counts::Counts;
 use crate::extract::read_students;
 use crate::lines::{Line, Prepared, Trap};
+use crate::pages::lesson::Basis;
 use crate::pages::{json, student as pages};
 use crate::store::{Store, StoreError};
 
@@ -78,7 +77,7 @@ pub struct StudentArgs {
     pub language: String,
     /// What becomes of a file that is there.
     #[command(flatten)]
-    pub way: InTheWay,
+    pub overwrite: OverwriteArgs,
     /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
@@ -117,9 +116,10 @@ pub fn run(
     };
     let answers = students.iter().map(|games| student(&store, games, &asked, &question));
     let answers = Students { students: answers.collect::<Result<Vec<_>, _>>()? };
-    if let (Some((dir, file)), [answer]) = (&files, &answers.students[..]) {
-        let page = pages::page(answer, &basis(store.header()), words);
-        write(dir, file, &page, signals)?;
+    if let (Some(files), [answer]) = (&files, &answers.students[..]) {
+        let basis = Basis::of(store.header().sources.len(), &store.header().games());
+        files.write_texts(signals, [pages::page(answer, &basis, words)])?;
+        output::note(&format!("{}: the page for the student", files.paths()[0].display()));
     }
     print(args, output, &answers)
 }
@@ -135,10 +135,7 @@ fn print(args: &StudentArgs, output: &mut Output, answers: &Students) -> Result<
     Ok(())
 }
 
-fn out_file<'a>(
-    args: &'a StudentArgs,
-    store: &Path,
-) -> Result<Option<(&'a Path, OutFiles)>, CliError> {
+fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliError> {
     let Some(dir) = &args.out else { return Ok(None) };
     if args.names.0.len() > 1 {
         let why =
@@ -152,7 +149,7 @@ fn out_file<'a>(
         args.lines.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
-    Ok(Some((dir, OutFiles::new(vec![dir.join(PAGE)], args.way, &inputs)?)))
+    OutFiles::in_folder(dir, [PAGE], args.overwrite, &inputs).map(Some)
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
@@ -176,14 +173,4 @@ fn findings(store: &Store, question: &Question) -> Result<Vec<Trap>, CliError> {
     };
     let (white, black) = rayon::join(|| of(Color::White), || of(Color::Black));
     Ok([white?, black?].concat())
-}
-
-fn write(dir: &Path, file: &OutFiles, page: &str, signals: &Signals) -> Result<(), CliError> {
-    let folder = Folder::make(dir)?;
-    file.write_unless_stopped(signals, |outs| {
-        outs[0].write_all(page.as_bytes()).map_err(|error| outs[0].failed(error))
-    })?;
-    folder.keep();
-    output::note(&format!("{}: the page for the student", file.paths()[0].display()));
-    Ok(())
 }

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::figures::{Unit, reason};
 use super::layout::paragraph;
 use super::numbers::{as_good, count, counted, decimals, fixed};
-use super::output::{Rows, number};
+use super::output::{Rows, code, number};
 use super::words::{self, clean};
 use crate::answers::Figure;
 use crate::answers::claims::{
@@ -79,7 +79,7 @@ pub fn csv<W: Write>(out: W, claims: &[ListedClaim]) -> io::Result<()> {
             integer(judged.games_to_decide),
             sentence(judged),
             san.clone(),
-            measure.name().to_owned(),
+            code(&measure),
             relation.unwrap_or_default().to_owned(),
             number(*value),
             number(*within),

@@ -60,7 +60,7 @@ fn key(answer: &MapAnswer) -> Vec<(Sign, String)> {
     let any = |is: fn(&MapMove) -> bool| occurs(&answer.moves, is);
     let entries = [
         (
-            any(|row| row.way && row.slip.is_none()),
+            any(|row| row.of_trap && row.slip.is_none()),
             Sign::Heavy(Fill::Plain),
             "on the way of a trap",
         ),
@@ -171,7 +171,7 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
     let way = way.trim().to_owned();
     let marks = [
         (row.slip.is_some(), "the slip of a trap"),
-        (row.way && row.slip.is_none(), "on the way of a trap"),
+        (row.of_trap && row.slip.is_none(), "on the way of a trap"),
         (row.gap, "not answered by the file"),
         (row.prepared, "a move of the file"),
     ];
@@ -194,7 +194,7 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
             _ => Fill::Plain,
         },
         strong: row.prepared,
-        heavy: row.way,
+        heavy: row.of_trap,
         ends: false,
         tag: row.slip.map_or(String::new(), |number| number.to_string()),
         children: row.children.iter().map(|child| block(child, &way, behind(at))).collect(),

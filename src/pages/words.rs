@@ -2,13 +2,14 @@
 
 use shakmaty::Color;
 
+use super::languages::ENGLISH;
 use super::numbers::{count, counted, fixed};
 use super::safe::steers;
 use crate::answers::moves::PaceGames;
 use crate::counts::Limits;
 use crate::games::LeftOut;
 use crate::ledger::GameTally;
-use crate::terms::{BandRange, MoverFilter};
+use crate::terms::MoverFilter;
 
 /// Text of others on one line: what could steer a terminal becomes a space.
 pub(super) fn clean(text: &str) -> String {
@@ -36,20 +37,9 @@ pub(super) fn numbered_from(fen: &str, plies: isize, san: &str) -> String {
     numbered(at.div_euclid(2).unsigned_abs(), side, san)
 }
 
-/// `rated 1200 to 1999`.
-pub(super) fn bands(range: BandRange) -> String {
-    let BandRange { from, below } = range;
-    match (from, below == BandRange::ALL.below) {
-        (0, true) => "of all ratings".into(),
-        (_, true) => format!("rated {from} and above"),
-        (0, false) => format!("rated below {below}"),
-        (_, false) => format!("rated {from} to {}", below - 1),
-    }
-}
-
 /// `players rated 1200 to 1999, all paces`.
 pub(super) fn filter(filter: MoverFilter) -> String {
-    format!("players {}, {}", bands(filter.bands), filter.paces)
+    format!("players {}, {}", ENGLISH.rated(filter.bands), filter.paces)
 }
 
 /// `7,421 blitz, 4,924 rapid`.
@@ -186,7 +176,7 @@ pub(super) fn left_out(reason: LeftOut) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::terms::{Pace, PaceSet};
+    use crate::terms::{BandRange, Pace, PaceSet};
 
     #[test]
     fn filters_are_put_in_words() {
@@ -196,8 +186,8 @@ mod tests {
         };
         assert_eq!(filter(MoverFilter::ALL), "players of all ratings, all paces");
         assert_eq!(filter(some(1200, 2000)), "players rated 1200 to 1999, blitz, rapid");
-        assert_eq!(bands(BandRange { from: 0, below: 2000 }), "rated below 2000");
-        assert_eq!(bands(BandRange { from: 2000, below: 4000 }), "rated 2000 and above");
+        assert_eq!(filter(some(0, 2000)), "players rated below 2000, blitz, rapid");
+        assert_eq!(filter(some(2000, 4000)), "players rated 2000 and above, blitz, rapid");
     }
 
     #[test]

@@ -2,17 +2,18 @@
 
 use std::collections::BTreeSet;
 
+use deadfall::pages::languages::LANGUAGES;
+
 use crate::kit::Folder;
 use crate::lesson::{ASKED, data, store};
 use crate::student;
 
-/// Code, king to knight as letters of a move, and the words that the language shares with English.
-const LANGUAGES: [(&str, &str, &[&str]); 3] = [
-    ("de", "KDTLS", &["an", "blitz", "die", "engine", "gambit", "in", "so", "was"]),
-    ("es", "RDTAC", &["error", "mate", "no", "rating", "ratings"]),
+/// The words that a language shares with English.
+const SHARED: [(&str, &[&str]); 3] = [
+    ("de", &["an", "blitz", "die", "engine", "gambit", "in", "so", "was"]),
+    ("es", &["error", "mate", "no", "rating", "ratings"]),
     (
         "fr",
-        "RDTFC",
         &[
             "blitz",
             "chance",
@@ -28,6 +29,25 @@ const LANGUAGES: [(&str, &str, &[&str]); 3] = [
         ],
     ),
 ];
+
+/// A language other than English: its code, its letters for king to knight, the words that it shares.
+#[derive(Clone)]
+struct Other {
+    code: &'static str,
+    letters: String,
+    shared: &'static [&'static str],
+}
+
+/// Every language of the program but English.
+fn others() -> Vec<Other> {
+    let shared = |code| SHARED.iter().find(|(known, _)| *known == code).map(|(_, words)| *words);
+    let others = LANGUAGES.iter().filter(|language| language.code != "en").map(|language| Other {
+        code: language.code,
+        letters: language.pieces.iter().collect(),
+        shared: shared(language.code).unwrap_or_else(|| panic!("what {} shares", language.code)),
+    });
+    others.collect()
+}
 
 const PAGES: [&str; 3] = ["lesson.html", "handout.html", "cards.csv"];
 
@@ -87,7 +107,7 @@ fn words(text: &str) -> BTreeSet<String> {
 }
 
 /// The same in English and in another language, or why not.
-fn compare(english: &str, other: &str, (code, letters, shared): (&str, &str, &[&str])) {
+fn compare(english: &str, other: &str, Other { code, letters, shared }: &Other) {
     let [mut figures, mut same] = [english, other]
         .map(|page| data(page).into_iter().map(|(value, _)| value).collect::<Vec<_>>());
     figures.sort_by(f64::total_cmp);
@@ -122,13 +142,13 @@ fn a_lesson_says_the_same_in_every_language() {
     let folder = store();
     for side in ["setter", "victim"] {
         let english = written(&folder, "en", side);
-        for language in LANGUAGES {
-            let other = written(&folder, language.0, side);
+        for language in &others() {
+            let other = written(&folder, language.code, side);
             for (english, other) in english.iter().zip(&other).take(PAGES.len()) {
                 compare(english, other, language);
             }
             for page in &other[..2] {
-                assert!(page.contains(&format!("<html lang=\"{}\">", language.0)));
+                assert!(page.contains(&format!("<html lang=\"{}\">", language.code)));
             }
         }
     }
@@ -150,7 +170,7 @@ fn parted(pgn: &str) -> (String, String) {
 fn the_games_stay_as_they_are_and_their_comments_speak_the_language() {
     let folder = store();
     let (said, movetext) = parted(&written(&folder, "en", "setter")[3]);
-    for (code, letters, shared) in LANGUAGES {
+    for Other { code, letters, shared } in &others() {
         let pgn = written(&folder, code, "setter").remove(3);
         folder.write("again.pgn", &pgn);
         assert!(pgn.lines().all(|line| line.chars().count() < 80));
@@ -195,8 +215,8 @@ fn the_students_page_says_the_same_in_every_language() {
         String::from_utf8(folder.read(&format!("{code}/student.html"))).expect("text")
     };
     let english = written("en");
-    for language in LANGUAGES {
-        compare(&english, &written(language.0), language);
+    for language in &others() {
+        compare(&english, &written(language.code), language);
     }
 }
 

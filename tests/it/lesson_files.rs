@@ -108,6 +108,14 @@ fn a_lesson_for_those_who_face_the_traps() {
     let quiz = between(&page, "<h2 id=\"quiz\">", "</section>");
     assert!(quiz.contains("White would like to play 5.") && quiz.contains("Safe or a slip?"));
     assert!(games.contains("[Setter \"Black\"]"));
+    let said = games.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("{A trap against White. "), "{said}");
+    assert!(!said.contains("If you play for it") && !said.contains("Laying it"), "{said}");
+    for page in [&page, &said] {
+        let [slips, finds] =
+            [page.find("Of players below 2000, "), page.find("Of opponents below 2000, ")];
+        assert!(slips.is_some() && slips < finds, "they slip, their opponents refute: {page}");
+    }
     folder.write("traps.pgn", SAMPLES);
     lesson(&folder, &["--side", "victim", "--overwrite"]);
     assert!(part(&folder, "lesson.html").contains("A trap against White"));

@@ -42,21 +42,6 @@ pub enum Measure {
     LessThan,
 }
 
-impl Measure {
-    /// As in JSON and CSV.
-    pub fn name(self) -> &'static str {
-        match self {
-            Measure::Rank => "rank",
-            Measure::Top => "top",
-            Measure::Share => "share",
-            Measure::Score => "score",
-            Measure::Edge => "edge",
-            Measure::MoreThan => "more_than",
-            Measure::LessThan => "less_than",
-        }
-    }
-}
-
 impl Asked {
     pub(super) fn of(claim: &Claim, position: &Chess, about: f64) -> Asked {
         let bare = |measure| Asked {
@@ -127,7 +112,7 @@ mod tests {
             let position = play("").1;
             let claim = Claim::parse(text, &position).expect("a claim");
             let measure = Asked::of(&claim, &position, 0.05).measure;
-            assert_eq!(asked(text)["measure"], measure.name());
+            assert_eq!(asked(text)["measure"], serde_json::json!(measure));
         }
     }
 }

@@ -121,7 +121,7 @@ impl Seen<'_> {
         let position = self.walk.board(slip.at);
         let mv = slip.code.to_move(&position).expect("it was played here");
         let mut line: Line = self.hunt.line.clone();
-        for code in path.unwrap_or_else(|| self.walk.way(slip.at)) {
+        for code in path.unwrap_or_else(|| self.walk.first_moves(slip.at)) {
             line.play(code.to_move(line.end()).expect("the walk has played it"));
         }
         line.play(mv);

@@ -9,7 +9,7 @@
 //! 3. `significance` asks of each whether the move loses more than the null drop, with as many games as those of different
 //!    players that tell as much; Benjamini-Hochberg over all of them.
 //! 4. `refutation` looks for the reply, chosen on other games than it is scored on.
-//! 5. `flow` and `reach` say how often games come from one position to another, first visits only; `way` how often those of
+//! 5. `flow` and `reach` say how often games come from one position to another, first visits only; `arrivals` how often those of
 //!    a student with a repertoire do.
 //! 6. `chains` reports every loss once: where it happens, not on the way to it and not behind it.
 //! 7. `rank` has each finding judged as [`trap`](super::trap) judges any trap, and orders them. The drops shown get
@@ -25,6 +25,7 @@
 //! layer brings a twentieth of `--reached` games: this bounds its memory by what is often played, not by the size of the store.
 #![doc = include_str!("../../pages/help/hunt.md")]
 
+mod arrivals;
 mod chains;
 mod family;
 mod flow;
@@ -38,7 +39,6 @@ mod rules;
 mod significance;
 mod slip;
 mod walk;
-mod way;
 
 #[cfg(test)]
 mod tests;

@@ -3,6 +3,7 @@
 use shakmaty::Chess;
 
 use super::Hunt;
+use super::arrivals::Arrivals;
 use super::chains::Fall;
 use super::flow::Flow;
 use super::path::Paths;
@@ -10,7 +11,6 @@ use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
 use super::significance::{edge_difference, shown_miss};
 use super::slip::Slip;
 use super::walk::Walk;
-use super::way::Way;
 use crate::answers::stats::SCORE_CORRELATION;
 use crate::answers::trap::{Cache, Overrides, figures_with, judge_cached};
 use crate::answers::{Figure, Question};
@@ -47,16 +47,16 @@ pub(super) fn rank<C: Counts>(
     hidden: &mut HiddenBy,
 ) -> Result<Ranked, C::Error> {
     let paths = Paths::of(flow, walk.positions.len());
-    let mut way = Way::of(cache, hunt, question, walk, flow)?;
+    let mut arrivals = Arrivals::of(cache, hunt, question, walk, flow)?;
     let mut entries = Vec::new();
     for falls in falls {
         let at = falls[0].slip.at;
-        let path = paths.to(walk, at).filter(|_| way.leads_behind_the_line());
+        let path = paths.to(walk, at).filter(|_| arrivals.leads_behind_the_line());
         let Some(path) = path else {
             hidden.not_reached += falls.len() as u64;
             continue;
         };
-        let steered = way.rate(cache, at, &path)?;
+        let steered = arrivals.rate(cache, at, &path)?;
         let trap = trap_of(hunt, &path, &falls[0]);
         let refuted = Some(falls[0].refutation.scored);
         let overrides = Overrides { refuted, steered };

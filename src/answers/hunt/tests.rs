@@ -7,10 +7,10 @@ use std::convert::Infallible;
 use proptest::prelude::*;
 use shakmaty::{Chess, Color, Position};
 
+use super::arrivals::log_normal;
 use super::flow::Flow;
 use super::reach::{Hits, log_variance, visits};
 use super::walk::{PositionId, Walk};
-use super::way::log_normal;
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::wilson_at;

@@ -182,7 +182,7 @@ impl Walk {
     }
 
     /// The moves that first led to a position.
-    pub fn way(&self, id: PositionId) -> Vec<MoveCode> {
+    pub fn first_moves(&self, id: PositionId) -> Vec<MoveCode> {
         let mut codes = Vec::new();
         let mut at = id;
         while at != PositionId::START {
@@ -197,7 +197,7 @@ impl Walk {
     /// The board of a position, by the moves that first led there.
     pub fn board(&self, id: PositionId) -> Chess {
         let mut position = self.start.clone();
-        for code in self.way(id) {
+        for code in self.first_moves(id) {
             let mv = code.to_move(&position).expect("the walk has played it");
             position.play_unchecked(mv);
         }

@@ -111,18 +111,6 @@ pub enum Judged {
     NoHabit,
 }
 
-impl Judged {
-    /// As programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Judged::Costly => "costly",
-            Judged::InOrder => "in_order",
-            Judged::TooFewGames => "too_few_games",
-            Judged::NoHabit => "no_habit",
-        }
-    }
-}
-
 /// How many positions were looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct PositionTally {
@@ -301,7 +289,7 @@ fn habit<C: Counts>(
     miss: f64,
     question: &Question,
 ) -> Result<Habit, C::Error> {
-    let line = visited.way(games);
+    let line = visited.usual_line(games);
     let sampling = |effect| question.sampling().with_effect(effect);
     let scores = sampling(looked.effect.of_residuals(SCORE_CORRELATION));
     let share = |games| sampling(looked.effect.share).share(games, looked.all);
@@ -338,7 +326,7 @@ fn habit<C: Counts>(
 }
 
 fn told(games: &[OwnGame], visited: &Visited, judged: Judged) -> Had {
-    let line = visited.way(games);
+    let line = visited.usual_line(games);
     Had {
         fen: fen(line.end()),
         colour: line.end().turn(),

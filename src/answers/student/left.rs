@@ -7,7 +7,7 @@ use shakmaty::{Chess, Color, Move, Position};
 
 use super::level::{LevelMove, TOLD, level_moves};
 use super::played::{PlayedMove, fen};
-use super::visits::{Visit, play, shown, way};
+use super::visits::{Visit, play, shown, usual_line};
 use crate::answers::moves::color_name;
 use crate::answers::trap::Cache;
 use crate::answers::{Figure, Question};
@@ -76,16 +76,6 @@ pub enum By {
     Student,
     /// The opponent.
     Opponent,
-}
-
-impl By {
-    /// As programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            By::Student => "student",
-            By::Opponent => "opponent",
-        }
-    }
 }
 
 /// What becomes of a game.
@@ -169,7 +159,7 @@ fn told<C: Counts>(
     visits: &[Visit],
     question: &Question,
 ) -> Result<Left, C::Error> {
-    let line = way(games, visits);
+    let line = usual_line(games, visits);
     let mut after = line.clone();
     play(&mut after, code);
     let here = level_moves(cache, line.end(), question)?;

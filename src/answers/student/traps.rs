@@ -69,16 +69,6 @@ pub enum Role {
     Laid,
 }
 
-impl Role {
-    /// The role as programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Role::Faced => "faced",
-            Role::Laid => "laid",
-        }
-    }
-}
-
 /// A game, told from others by its event, its date and the opponent's colour, and by no name.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct NamedGame {

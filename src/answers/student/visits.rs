@@ -55,21 +55,21 @@ impl Visited {
         self.visits.iter().map(|&(game, _)| games[game].outcome).collect()
     }
 
-    /// The way on which most of the games came here, the first of equals.
-    pub fn way(&self, games: &[OwnGame]) -> Line {
-        way(games, &self.visits)
+    /// The moves by which most of the games came here, the first of equals.
+    pub fn usual_line(&self, games: &[OwnGame]) -> Line {
+        usual_line(games, &self.visits)
     }
 }
 
 /// The moves by which most of the games came to their visits, the first of equals.
-pub(super) fn way(games: &[OwnGame], visits: &[Visit]) -> Line {
+pub(super) fn usual_line(games: &[OwnGame], visits: &[Visit]) -> Line {
     let codes = |&(game, ply): &Visit| -> Vec<MoveCode> {
         games[game].plies[..ply].iter().map(|ply| ply.code).collect()
     };
-    let mut ways: Vec<(Vec<MoveCode>, usize)> =
+    let mut played: Vec<(Vec<MoveCode>, usize)> =
         visits.iter().enumerate().map(|(order, visit)| (codes(visit), order)).collect();
-    ways.sort_unstable();
-    let runs = ways.chunk_by(|a, b| a.0 == b.0);
+    played.sort_unstable();
+    let runs = played.chunk_by(|a, b| a.0 == b.0);
     let most = runs.max_by_key(|run| (run.len(), std::cmp::Reverse(run[0].1)));
     let mut line = Line::default();
     for code in most.map(|run| run[0].0.as_slice()).unwrap_or_default() {

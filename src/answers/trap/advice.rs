@@ -1,6 +1,6 @@
 //! The structs of an advice: codes, and the reasons with their numbers.
 
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use crate::answers::{Cutoffs, Figure};
 use crate::terms::MoverFilter;
@@ -31,18 +31,6 @@ pub enum AdviceCode {
     Undecided,
     /// It is rare, its slip does not lose, it is a gamble, or it does not pay.
     Skip,
-}
-
-impl AdviceCode {
-    /// The advice as programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            AdviceCode::Teach => "teach",
-            AdviceCode::Warn => "warn",
-            AdviceCode::Undecided => "undecided",
-            AdviceCode::Skip => "skip",
-        }
-    }
 }
 
 /// A reason, with the numbers behind it.
@@ -97,7 +85,8 @@ impl Reason {
 }
 
 /// The kind of a [`Reason`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum ReasonCode {
     /// The victims slip often enough if one plays for it.
     ComesUp,
@@ -131,36 +120,6 @@ pub enum ReasonCode {
     NoGames,
     /// Other players' games, taken together with these, decide.
     WiderFilter,
-}
-
-impl Serialize for ReasonCode {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.serialize_str(self.name())
-    }
-}
-
-impl ReasonCode {
-    /// The reason as programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            ReasonCode::ComesUp => "comes_up",
-            ReasonCode::Rare => "rare",
-            ReasonCode::HowOftenOpen => "how_often_open",
-            ReasonCode::Pays => "pays",
-            ReasonCode::DoesNotPay => "does_not_pay",
-            ReasonCode::GainOpen => "gain_open",
-            ReasonCode::Sound => "sound",
-            ReasonCode::Gamble => "gamble",
-            ReasonCode::NoSlip => "no_slip",
-            ReasonCode::AskEngine => "ask_engine",
-            ReasonCode::OwnSlips => "own_slips",
-            ReasonCode::CostOpen => "cost_open",
-            ReasonCode::MoreGames => "more_games",
-            ReasonCode::TooNear => "too_near",
-            ReasonCode::NoGames => "no_games",
-            ReasonCode::WiderFilter => "wider_filter",
-        }
-    }
 }
 
 /// What advice rests on besides the figures and the soundness.

@@ -11,7 +11,7 @@ use super::earlier::earlier_choices;
 use super::evidence::{Evidence, may_lack, nodes};
 use super::explain::explain;
 use super::others;
-use super::reach::{Steering, Way, ahead, choices, slips, slips_of, steered};
+use super::reach::{SideChoices, Steering, ahead, choices, slips, slips_of, steered};
 use super::report::{BandRow, Figures, PaceRow, Steered, TrapAnswer, TrapReport, Verdict};
 use super::soundness::Soundness;
 use super::verdict::codes;
@@ -152,8 +152,8 @@ pub fn judge_all<C: Counts>(
 fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Figures, Steering) {
     let (filter, question) = (asked.filter(), &asked.question);
     let (slip, slip_rate) = (asked.split(&evidence.slip), asked.share(&evidence.slip));
-    let way = Way { nodes: &evidence.choices, games: evidence.victims_games() };
-    let (mut steered, steering) = steered(way, asked);
+    let side = SideChoices { nodes: &evidence.choices, games: evidence.victims_games() };
+    let (mut steered, steering) = steered(side, asked);
     let mut slips_per_1000 = slips(&steering, &steered.rate, &slip_rate, slip);
     if let Some(rate) = overrides.steered.clone() {
         slips_per_1000 = slips_of([("steered", &rate), ("slip_rate", &slip_rate)]);

@@ -16,12 +16,12 @@ pub(super) fn choices(nodes: &[Node<'_>], asked: &Asked<'_>) -> Vec<Choice> {
 
 /// One side's choices along a line, and all games of that side.
 #[derive(Clone, Copy)]
-pub(super) struct Way<'a> {
+pub(super) struct SideChoices<'a> {
     pub nodes: &'a [Node<'a>],
     pub games: &'a PerCell<u64>,
 }
 
-impl Way<'_> {
+impl SideChoices<'_> {
     fn all_games(&self, filter: MoverFilter) -> u64 {
         self.games.sum(filter, |sum, games| sum + games)
     }
@@ -46,21 +46,21 @@ impl Way<'_> {
 
 /// What the chance of getting the trap position is made of.
 pub(super) struct Steering {
-    /// Bands in which the movers of the way play, in order.
+    /// Bands in which the movers of these choices play, in order.
     pub bands: Vec<BandRange>,
     /// Their shares, and all their games of that colour as weights.
     pub line: BandLine,
 }
 
-/// The product of the shares of the moves that the way needs, averaged over the bands of who makes them.
+/// The product of the shares of the moves that the line needs, averaged over the bands of who makes them.
 ///
 /// It rests on the rarest of the steps: the one that fewest different players had to choose.
-pub(super) fn steered(way: Way<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
-    let splits: Vec<Factor> = way.nodes.iter().map(|node| asked.split(node)).collect();
-    let games = way.all_games(asked.filter());
+pub(super) fn steered(side: SideChoices<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
+    let splits: Vec<Factor> = side.nodes.iter().map(|node| asked.split(node)).collect();
+    let games = side.all_games(asked.filter());
     // Behind a move that no game plays there is nothing left to multiply.
     let never = splits.iter().position(|split| split.k == 0);
-    let steering = way.steering(asked, never.map_or(splits.len(), |place| place + 1));
+    let steering = side.steering(asked, never.map_or(splits.len(), |place| place + 1));
     let effective = |place: &usize| splits[*place].n as f64 / splits[*place].design_effect;
     let rarest =
         never.or_else(|| (0..splits.len()).min_by(|a, b| effective(a).total_cmp(&effective(b))));
@@ -73,7 +73,7 @@ pub(super) fn steered(way: Way<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
         Some((value, interval)) => Figure::known(value, interval, n).with_effect(design_effect),
         None => sampling.withheld(n),
     };
-    let numbered = |place: usize| way.nodes[place].numbered();
+    let numbered = |place: usize| side.nodes[place].numbered();
     let never = never.filter(|_| rate.value.is_some()).map(numbered);
     let mixed = steering.line.mixed();
     (Steered { rate: rate.with_k(k), rarest: rarest.map(numbered), mixed, never }, steering)

@@ -347,15 +347,3 @@ pub enum Code {
     /// The counts do not tell.
     TooFewGames,
 }
-
-impl Code {
-    /// The class as programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Code::Common => "common",
-            Code::Occasional => "occasional",
-            Code::Rare => "rare",
-            Code::TooFewGames => "too_few_games",
-        }
-    }
-}

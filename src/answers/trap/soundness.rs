@@ -65,18 +65,6 @@ pub enum SoundnessCode {
     Unknown,
 }
 
-impl SoundnessCode {
-    /// The verdict as programs read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            SoundnessCode::Sound => "sound",
-            SoundnessCode::Gamble => "gamble",
-            SoundnessCode::NoSlip => "no_slip",
-            SoundnessCode::Unknown => "unknown",
-        }
-    }
-}
-
 /// The limits of the verdict.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct SoundnessCutoffs {

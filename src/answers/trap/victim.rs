@@ -11,7 +11,7 @@ use super::cells::PerCell;
 use super::evidence::{Node, may_lack, nodes};
 use super::explain::{effect_of, products};
 use super::explanation::VictimExplanation;
-use super::reach::{Way, choices, slips_of, steered};
+use super::reach::{SideChoices, choices, slips_of, steered};
 use super::report::{Choice, Steered};
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Figure, Question, Withheld};
@@ -136,7 +136,7 @@ fn report<C: Counts>(
     let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
-    let way = Way { nodes: &setters, games: &setters_games };
+    let side = SideChoices { nodes: &setters, games: &setters_games };
     let split = slip.split(question.filter);
     let asked = Asked::new(question, cache.effects());
     let listed = |node: &Node| {
@@ -153,7 +153,7 @@ fn report<C: Counts>(
     let (comes_up, steering) = match setters.is_empty() {
         true => (no_setter(split.n), None),
         false => {
-            let (steered, steering) = steered(way, &asked);
+            let (steered, steering) = steered(side, &asked);
             (steered, Some(steering))
         }
     };

@@ -4,6 +4,7 @@ use super::phrases::{half_move, whole_line};
 use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer, Reply, SpareLine};
 use crate::pages::figures::{Reasons, Unit};
+use crate::pages::languages::ENGLISH;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, of_games, one_in};
 use crate::pages::words::{self, clean};
@@ -174,7 +175,7 @@ fn replies(answer: &GapsAnswer) -> String {
         }
     }
     let side = words::side(answer.side);
-    let players = words::bands(answer.filter.bands);
+    let players = ENGLISH.rated(answer.filter.bands);
     let head = format!("What players {players} reply there (the score is {side}'s)");
     format!("\n{}\n{}", paragraph(&head, 0), table.render())
 }

@@ -2,7 +2,7 @@
 
 use super::status::EXIT_STATUS;
 use crate::games::LeftOut;
-use crate::pages::trap::{figure_fields, glossary};
+use crate::pages::trap::{TABLE, glossary};
 use crate::pages::words;
 
 /// The name of the table that a line asks for, as in `<!-- table: left out -->`.
@@ -35,20 +35,20 @@ pub(super) fn named(name: &str) -> String {
             table(["field", "kind", "games"], LeftOut::ALL.into_iter().map(row))
         }
         "figure fields" => {
-            let rows = figure_fields().filter(|figure| figure.is_of_filter).map(|figure| {
-                let kind = match (figure.is_product, figure.is_share) {
+            let rows = TABLE.iter().filter(|figure| figure.is_of_filter()).map(|figure| {
+                let kind = match (figure.is_product(), figure.unit.is_share()) {
                     (true, _) => "product",
                     (_, true) => "rate",
                     _ => "mean",
                 };
-                [format!("`{}`", figure.path), kind.to_owned(), figure.name]
+                [format!("`{}`", figure.path), kind.to_owned(), figure.general_name()]
             });
             table(["field", "kind", "figure"], rows)
         }
         "figure columns" => {
-            let rows = figure_fields().map(|figure| {
-                let kind = if figure.is_share { "rate" } else { "mean" };
-                [format!("`{}`", figure.column), kind.to_owned(), figure.name]
+            let rows = TABLE.iter().map(|figure| {
+                let kind = if figure.unit.is_share() { "rate" } else { "mean" };
+                [format!("`{}`", figure.key), kind.to_owned(), figure.general_name()]
             });
             table(["column", "kind", "figure"], rows)
         }

@@ -1,4 +1,4 @@
-//! The languages in which pages speak. A new one is a file beside the others and a row here.
+//! The languages in which pages speak. A new one is two files beside the others and a row here.
 //!
 //! [`phrases`](Language) lists what there is to say, `speech` has what languages do with numbers, dates, moves and lists.
 
@@ -9,10 +9,11 @@ mod phrases;
 mod slots;
 mod spanish;
 mod speech;
+mod wording;
 
 pub use english::ENGLISH;
-pub use phrases::Language;
 pub(in crate::pages) use phrases::San;
+pub use phrases::{Language, StudentPhrases};
 pub(in crate::pages) use slots::text_of;
 pub(in crate::pages) use speech::capital;
 
@@ -24,6 +25,7 @@ const _: () = {
     let mut place = 0;
     while place < LANGUAGES.len() {
         LANGUAGES[place].check();
+        LANGUAGES[place].student.check();
         place += 1;
     }
 };
@@ -48,6 +50,13 @@ mod tests {
         })
     }
 
+    /// Every phrase with its name.
+    fn all(language: &Language) -> Vec<(&'static str, &'static str)> {
+        let roles = language.roles.as_flattened().iter().map(|role| ("roles", *role));
+        let phrases = [language.phrases(), language.student.phrases()].concat();
+        roles.chain(phrases).collect()
+    }
+
     /// The words of a phrase between its slots.
     fn words(phrase: &str) -> BTreeSet<String> {
         let outside =
@@ -59,7 +68,7 @@ mod tests {
     #[test]
     fn no_phrase_is_left_in_english() {
         for (language, alike) in others() {
-            for ((name, english), (_, other)) in ENGLISH.phrases().iter().zip(language.phrases()) {
+            for ((name, english), (_, other)) in all(&ENGLISH).iter().zip(all(language)) {
                 let told = words(english).is_empty() || alike.contains(&other) || *name == "code";
                 assert!(told || *english != other, "{}: {name}: {other}", language.code);
             }
@@ -73,7 +82,7 @@ mod tests {
             "are", "not", "they", "your",
         ];
         for (language, _) in others() {
-            for (name, phrase) in language.phrases() {
+            for (name, phrase) in all(language) {
                 let words = words(phrase);
                 let found = english.iter().find(|word| words.contains(**word));
                 assert_eq!(found, None, "{}: {name}: {phrase}", language.code);
@@ -106,6 +115,24 @@ mod tests {
         );
         assert_eq!([0, 1, 2].map(|n| english.games(n)), ["0 games", "1 game", "2 games"]);
         assert_eq!([0, 1, 2].map(|n| french.games(n)), ["0 partie", "1 partie", "2 parties"]);
+    }
+
+    #[test]
+    fn every_number_is_said_in_each_plural() {
+        for language in LANGUAGES {
+            for (name, forms) in [language.counted(), language.student.counted()].concat() {
+                for n in [0, 1, 2, 5, 11, 21, 101, 1_000_000] {
+                    let [one, several] = forms.map(|form| form.replace("{n}", &language.count(n)));
+                    let said = language.of_number(forms, n);
+                    let told = said.contains(&language.count(n)) || n == 1;
+                    assert!(told, "{}: {name} of {n}: {said}", language.code);
+                    let alone = !forms[0].contains("{n}");
+                    let wanted =
+                        if (language.is_one)(n) && (n == 1 || !alone) { one } else { several };
+                    assert_eq!(said, wanted, "{}: {name} of {n}", language.code);
+                }
+            }
+        }
     }
 
     #[test]

@@ -1,84 +1,32 @@
-//! Everything that a language has to say. A language is a value of [`Language`], in a file of its own: the compiler asks for each
+//! Everything that a language has to say. A language is a value of [`Language`], in files of its own: the compiler asks for each
 //! phrase, and for just the slots that stand beside its name here.
 
 use maud::{Markup, Render, html};
 use shakmaty::Color;
 
-use super::slots::{check, filled};
+use super::slots::{check, check_if_any, filled};
+use super::wording::phrases;
 use crate::terms::MoverFilter;
 
-macro_rules! language {
-    (
-        lists { $($list:ident[$size:literal]),* $(,)? }
-        words { $($word:ident),* $(,)? }
-        counted { $($noun:ident),* $(,)? }
-        sentences { $($sentence:ident($($slot:ident: $type:ty),+)),* $(,)? }
-    ) => {
-        /// The wording of one language. A word has no slots; what is counted has a wording for one and another for several; a
-        /// sentence has slots in braces.
-        #[derive(Debug)]
-        #[expect(missing_docs, reason = "the wording says what each is for")]
-        pub struct Language {
-            /// What it is called among the languages of the world (ISO 639).
-            pub code: &'static str,
-            /// What it is called in English.
-            pub name: &'static str,
-            /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
-            pub pieces: [char; 5],
-            /// Whether so many are counted as one.
-            pub is_one: fn(u64) -> bool,
-            /// The fewest digits of a number that are parted into threes.
-            pub parted_from: usize,
-            /// King, queen, rook, bishop, knight, pawn: one and several.
-            pub roles: [[&'static str; 2]; 6],
-            $(pub $list: [&'static str; $size],)*
-            $(pub $word: &'static str,)*
-            $(pub $noun: [&'static str; 2],)*
-            $(pub $sentence: &'static str,)*
-        }
-
-        impl Language {
-            $(
-                pub(in crate::pages) fn $noun(&self, n: u64) -> String {
-                    let one = (self.is_one)(n);
-                    self.$noun[usize::from(!one)].replace("{n}", &self.count(n))
-                }
-            )*
-            $(
-                pub(in crate::pages) fn $sentence(&self, $($slot: $type),+) -> Markup {
-                    filled(self.$sentence, [$((stringify!($slot), $slot.written(self))),+])
-                }
-            )*
-
-            /// Stops the compiler where the slots of a phrase are not those that it should have.
-            pub(super) const fn check(&self) {
-                $(check(self.$word, &[], concat!(stringify!($word), " has no slots"));)*
-                $(check(self.$noun[1], &["n"], concat!(stringify!($noun), " has the slot n for several"));)*
-                $(check(
-                    self.$sentence,
-                    &[$(stringify!($slot)),+],
-                    concat!(stringify!($sentence), " has the slots ", $(stringify!($slot), " "),+),
-                );)*
-            }
-
-            /// Every phrase with its name.
-            #[cfg(test)]
-            pub(super) fn phrases(&self) -> Vec<(&'static str, &'static str)> {
-                let lists = [
-                    ("roles", self.roles.as_flattened()),
-                    $((stringify!($list), &self.$list[..]),)*
-                    $((stringify!($noun), &self.$noun),)*
-                ];
-                let lists = lists.into_iter().flat_map(|(name, texts)| texts.iter().map(move |text| (name, *text)));
-                lists
-                    .chain([$((stringify!($word), self.$word),)* $((stringify!($sentence), self.$sentence),)*])
-                    .collect()
-            }
-        }
-    };
-}
-
-language! {
+phrases! {
+    /// The wording of one language. A word has no slots; what is counted has a wording for one and another for several; a
+    /// sentence has slots in braces.
+    Language of itself {
+        /// What it is called among the languages of the world (ISO 639).
+        code: &'static str,
+        /// What it is called in English.
+        name: &'static str,
+        /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
+        pieces: [char; 5],
+        /// Whether so many are counted as one.
+        is_one: fn(u64) -> bool,
+        /// The fewest digits of a number that are parted into threes.
+        parted_from: usize,
+        /// King, queen, rook, bishop, knight, pawn: one and several.
+        roles: [[&'static str; 2]; 6],
+        /// Of the student's page.
+        student: StudentPhrases,
+    }
     lists {
         months[12],
         // Bullet, blitz, rapid, classical, correspondence, unknown.
@@ -91,27 +39,26 @@ language! {
         advice_codes[4],
         // Below the lesson.
         notes[4],
-        // Heads of so many things to learn: none, one, two, three.
-        things[4],
-        // Behind a number of games: of others, with the name on both sides, another start, no result, broken, no moves, a wrong move.
-        not_taken[7],
-        habit_heads[6], met_heads[6], laid_heads[7], left_heads[6],
+        // Opponents, players: who comes to a move; the same behind "of".
+        who[2], of_whom[2],
+        // Who slips and who finds the refutation, where the lesson is for those who lay the trap and for those who face it.
+        slips[2], found[2],
     }
     words {
         thousands, decimal, percent, minus, and, or, white, black,
         // Between the ends of an interval, parts of a sentence, a word and what is said of it.
         between, semicolon, colon,
         no_games, no_bait,
-        title, level_all,
-        summary, begin_undecided, begin_none, begin_learn_none, number, trap, reach, slips, found, net, verdict, rank_note,
+        title, level_all, all_paces,
+        summary, begin_undecided, begin_none, begin_learn_none, number, trap, reach, net, verdict, rank_note,
         read_heading, read_interval, read_as_good_as, read_edge, read_net,
         advice, advise_teach, short_skip, short_learn, short_open,
         against_rare, against_gain, open_often, open_gain, open_both, open_not_laid, open_never, open_cost, open_near, open_engine,
         sound_column, sound_engine,
         trap_intro, the_line, mates, met_always,
-        victim_title, victim_summary, victim_intro, victim_rank_note, comes_up, falls, punishes, cost,
+        victim_title, victim_summary, victim_intro, victim_rank_note, comes_up, cost,
         instead, instead_slip, avoid, avoid_none,
-        by_rating, chart_alt, chart_none, chart_x, chart_counts_slip, chart_counts_find,
+        by_rating, chart_alt, chart_none, chart_x,
         way, way_key, way_slip, way_zoom,
         over, over_comes_up, over_slip, over_refute, over_slips, over_unclear, below_not,
         by_pace, pace, games_here,
@@ -121,14 +68,9 @@ language! {
         safe_quiz, safe_intro, safe_answer, card_safe, handout_title, after_quiz, board_signs, briefly,
         not_lost,
         quiz, quiz_intro, your_move, solutions, notes_heading,
-        // The student's page.
-        things_none, things_order, habits_heading, habits_note, traps_heading, traps_met, traps_laid, none,
-        lines_heading, lines_left, first_move, you, opponent, fell_in, missed_in, no_event, games_read, own_results,
-        traps_of_file, traps_of_hunt, all_paces,
     }
     counted {
         games, few_games, dumps, lessons, more, lacking,
-        positions, tests, shows, and_more, repeated,
     }
     sentences {
         of_games(figure: Markup, n: Markup),
@@ -144,6 +86,9 @@ language! {
         level_from(from: &str),
         level_between(from: &str, to: &str),
         in_paces(ratings: &str, paces: &str),
+        rated_below(below: &str),
+        rated_from(from: &str),
+        rated_between(from: &str, to: &str),
 
         by(author: &str),
         for_whom(level: &str),
@@ -189,12 +134,12 @@ language! {
         reached_always(side: Color),
         reached_never(side: Color, level: MoverFilter, mv: San),
         reached_unknown(side: Color, why: &str),
-        slipped(level: MoverFilter, share: Markup, mv: San),
-        slipped_several(level: MoverFilter, share: Markup, mv: San),
-        slipped_unknown(level: MoverFilter, mv: San, why: &str),
-        refuted(level: MoverFilter, share: Markup, mv: San),
-        refuted_several(level: MoverFilter, share: Markup, mv: San),
-        refuted_unknown(level: MoverFilter, why: &str),
+        slipped(who: &str, level: MoverFilter, share: Markup, mv: San),
+        slipped_several(who: &str, level: MoverFilter, share: Markup, mv: San),
+        slipped_unknown(who: &str, level: MoverFilter, mv: San, why: &str),
+        refuted(who: &str, level: MoverFilter, share: Markup, mv: San),
+        refuted_several(who: &str, level: MoverFilter, share: Markup, mv: San),
+        refuted_unknown(who: &str, level: MoverFilter, why: &str),
         netted(points: Markup),
         netted_usual(usual: San, points: Markup),
         netted_unknown(why: &str),
@@ -202,11 +147,6 @@ language! {
         met_share(share: Markup, side: Color),
         met_never(level: MoverFilter, mv: San, side: Color),
         met_unknown(side: Color, why: &str),
-        fallen(level: MoverFilter, share: Markup, mv: San),
-        fallen_several(level: MoverFilter, share: Markup, mv: San),
-        fallen_unknown(level: MoverFilter, mv: San, why: &str),
-        punished(level: MoverFilter, share: Markup, mv: San),
-        punished_unknown(level: MoverFilter, why: &str),
         costs(points: Markup),
         costs_unknown(why: &str),
         learn(level: MoverFilter, own: Markup, side: Color),
@@ -217,9 +157,9 @@ language! {
         ahead_unknown(games: u64, why: &str),
         so(codes: &str, level: MoverFilter),
         so_unknown(level: MoverFilter),
-        remark_first(level: MoverFilter, share: Markup),
-        remark_slip(level: MoverFilter, share: Markup),
-        remark_refutation(level: MoverFilter, share: Markup),
+        remark_first(who: &str, level: MoverFilter, share: Markup),
+        remark_slip(who: &str, level: MoverFilter, share: Markup),
+        remark_refutation(who: &str, level: MoverFilter, share: Markup),
 
         trap_against(side: Color),
         instead_intro(level: MoverFilter, side: Color),
@@ -288,11 +228,31 @@ language! {
         incomplete(names: &str),
         limits(half_moves: u64, keep_from: u64),
 
-        pgn_trap(setter: Color),
-        pgn_other(level: MoverFilter, share: Markup, setter: Color, edge: Markup),
+        pgn_other(who: &str, level: MoverFilter, share: Markup, setter: Color, edge: Markup),
         pgn_usual_reply(share: Markup),
         pgn_usual(bait: San, edge: Markup),
+    }
+}
 
+phrases! {
+    /// What the student's page says.
+    StudentPhrases of of_student {}
+    lists {
+        // Heads of so many things to learn: none, one, two, three.
+        things[4],
+        // Behind a number of games: of others, with the name on both sides, another start, no result, broken, no moves, a wrong move.
+        not_taken[7],
+        habit_heads[6], met_heads[6], laid_heads[7], left_heads[6],
+    }
+    words {
+        things_none, things_order, habits_heading, habits_note, traps_heading, traps_met, traps_laid, none,
+        lines_heading, lines_left, first_move, you, opponent, fell_in, missed_in, no_event, games_read, own_results,
+        traps_of_file, traps_of_hunt,
+    }
+    counted {
+        positions, tests, shows, and_more, repeated,
+    }
+    sentences {
         page_of(name: Markup),
         held_against(own: u64, games: u64, months: &str, level: MoverFilter),
         taken(taken: u64, games: &str, white: u64, of_white: Markup, black: u64, of_black: Markup),
@@ -301,9 +261,6 @@ language! {
         own_ratings(low: &str, high: &str, median: &str, games: &str),
         played_on(date: &str),
         played_from_to(first: &str, last: &str),
-        rated_below(below: &str),
-        rated_from(from: &str),
-        rated_between(from: &str, to: &str),
         your_level(ratings: &str, paces: &str),
         your_level_by_ratings(ratings: &str, paces: &str),
         your_level_unrated(ratings: &str, paces: &str),
@@ -312,7 +269,7 @@ language! {
         tested_none(judged: u64, from: &str),
         tested_few(n: u64),
         tested_never_twice(n: u64),
-        prepared(games: u64, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
+        prepared(games: &str, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
         other_first_move(n: u64),
         play_here(mv: San),
         play_not(mv: San),
@@ -335,6 +292,22 @@ language! {
         left_by_opponent(games: &str, mv: Markup, prepared: San),
         level_goes_on(moves: Markup),
         named_game(event: &str, date: &str, side: Color),
+    }
+}
+
+impl Language {
+    const fn itself(&self) -> &Language {
+        self
+    }
+
+    const fn of_student(&self) -> &StudentPhrases {
+        &self.student
+    }
+
+    /// The wording for so many. One without a number is of one alone.
+    pub(super) fn of_number(&self, [one, several]: [&str; 2], n: u64) -> String {
+        let said = if (self.is_one)(n) && (n == 1 || one.contains("{n}")) { one } else { several };
+        said.replace("{n}", &self.count(n))
     }
 }
 

@@ -50,6 +50,19 @@ pub(super) const fn check(template: &str, slots: &[&str], message: &str) {
     }
 }
 
+/// The same of a template that may have no slot at all.
+pub(super) const fn check_if_any(template: &str, slots: &[&str], message: &str) {
+    let text = template.as_bytes();
+    let mut at = 0;
+    while at < text.len() {
+        if text[at] == b'{' {
+            return check(template, slots, message);
+        }
+        at += 1;
+    }
+    check(template, &[], message);
+}
+
 /// Whether the name and a closing brace are there.
 const fn begins(text: &[u8], from: usize, name: &[u8]) -> bool {
     if from + name.len() >= text.len() || text[from + name.len()] != b'}' {
@@ -103,5 +116,10 @@ mod tests {
         ] {
             assert!(!holds(template, slots), "{template}");
         }
+        let may_hold = |template| catch_unwind(|| check_if_any(template, &["n"], "")).is_ok();
+        assert_eq!(
+            ["one game", "{n} games", "{m} games", "one}"].map(may_hold),
+            [true, true, false, false]
+        );
     }
 }

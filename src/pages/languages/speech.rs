@@ -1,5 +1,6 @@
 //! Numbers, dates, moves and lists in the words of a language.
 
+use maud::Markup;
 use shakmaty::{Color, Role};
 
 use super::phrases::{Language, San};
@@ -100,10 +101,7 @@ impl Language {
     }
 
     /// How many slips most students will see.
-    pub(in crate::pages) fn slips_to_expect(
-        &self,
-        NextSlips { low, high }: NextSlips,
-    ) -> maud::Markup {
+    pub(in crate::pages) fn slips_to_expect(&self, NextSlips { low, high }: NextSlips) -> Markup {
         self.next_slips(low, high)
     }
 
@@ -119,14 +117,8 @@ impl Language {
 
     /// `below 2000`, `from 1200 to 1599 in blitz`: behind the noun that it is about.
     pub(in crate::pages) fn level(&self, filter: MoverFilter) -> String {
-        let BandRange { from, below } = filter.bands;
-        let [first, end, last] = [from, below, below - 1].map(|rating| rating.to_string());
-        let ratings = match (from == 0, below == BandRange::ALL.below) {
-            (true, true) => self.level_all.to_owned(),
-            (true, false) => text_of(&self.level_below(&end)),
-            (false, true) => text_of(&self.level_from(&first)),
-            (false, false) => text_of(&self.level_between(&first, &last)),
-        };
+        let said = [Self::level_below, Self::level_from];
+        let ratings = self.ratings(filter.bands, said, Self::level_between);
         if filter.paces.is_all() {
             return ratings;
         }
@@ -135,13 +127,23 @@ impl Language {
     }
 
     /// `rated 1200 to 1999`: behind the noun that it is about.
-    pub(in crate::pages) fn rated(&self, BandRange { from, below }: BandRange) -> String {
+    pub(in crate::pages) fn rated(&self, bands: BandRange) -> String {
+        self.ratings(bands, [Self::rated_below, Self::rated_from], Self::rated_between)
+    }
+
+    /// Ratings, as said of those below one, from one on, and between two.
+    fn ratings(
+        &self,
+        BandRange { from, below }: BandRange,
+        [is_below, is_from]: [fn(&Self, &str) -> Markup; 2],
+        is_between: fn(&Self, &str, &str) -> Markup,
+    ) -> String {
         let [first, end, last] = [from, below, below - 1].map(|rating| rating.to_string());
         match (from == 0, below == BandRange::ALL.below) {
             (true, true) => self.level_all.to_owned(),
-            (true, false) => text_of(&self.rated_below(&end)),
-            (false, true) => text_of(&self.rated_from(&first)),
-            (false, false) => text_of(&self.rated_between(&first, &last)),
+            (true, false) => text_of(&is_below(self, &end)),
+            (false, true) => text_of(&is_from(self, &first)),
+            (false, false) => text_of(&is_between(self, &first, &last)),
         }
     }
 

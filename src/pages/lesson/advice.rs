@@ -167,12 +167,12 @@ pub(super) fn verdict(material: &Material, words: &Language) -> Markup {
     }
 }
 
-/// The same for a column: the verdict alone, but of half a one what is known.
-pub(super) fn sound(material: &Material, words: &Language) -> Markup {
-    let soundness = &material.report.soundness;
+/// The same for a column: the verdict alone, but of half a one what is known, unless the sentence `follows`.
+pub(super) fn sound(material: &Material, follows: bool, words: &Language) -> Markup {
+    let verdict = material.report.soundness.verdict;
     match half_known(material, words) {
-        Some(half) if soundness.verdict == SoundnessCode::Unknown => half,
-        _ => plain(words.soundness_of(soundness.verdict)),
+        Some(half) if verdict == SoundnessCode::Unknown && !follows => half,
+        _ => plain(words.soundness_of(verdict)),
     }
 }
 

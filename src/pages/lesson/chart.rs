@@ -43,10 +43,7 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
     let Some(plot) = Plot::of([slip, find], words) else {
         return html! { p { (words.chart_none) } };
     };
-    let (slips, finds) = match &material.victim {
-        Some(_) => (words.chart_counts_find, words.chart_counts_slip),
-        None => (words.chart_counts_slip, words.chart_counts_find),
-    };
+    let [slips, finds] = if material.victim.is_some() { [1, 0] } else { [0, 1] };
     let moves = |refutations| marked(&material.trap, refutations, words);
     html! {
         figure.chart {
@@ -55,8 +52,8 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
                     (plot.axes())
                     (plot.series(true))
                     (plot.series(false))
-                    (plot.counts(true, slips))
-                    (plot.counts(false, finds))
+                    (plot.counts(true, words.who[slips]))
+                    (plot.counts(false, words.who[finds]))
                 }
             }
             figcaption {

@@ -47,6 +47,7 @@ use crate::answers::months::StoreMonth;
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
+use crate::ledger::GameTally;
 use crate::lines::{Line, MarkedSlip, Trap};
 use crate::pages::languages::{Language, San, text_of};
 use crate::pages::words;
@@ -92,6 +93,12 @@ pub struct Basis {
 }
 
 impl Basis {
+    /// What so many dumps hold.
+    pub fn of(dumps: usize, games: &GameTally) -> Basis {
+        let [first, last] = [games.first, games.last].map(|date| date.map(|date| date.to_string()));
+        Basis { dumps, games: games.games_counted, first, last, undated: games.undated }
+    }
+
     /// Its months, and how many games have none.
     pub(in crate::pages) fn months(&self, words: &Language) -> String {
         let months = words.months_of(self.first.as_deref(), self.last.as_deref());

@@ -6,6 +6,7 @@
 
 use std::io::{self, Write};
 
+use maud::html;
 use shakmaty::Move;
 
 use super::advice::advice;
@@ -71,20 +72,26 @@ struct Annotated<'a> {
 }
 
 impl Annotated<'_> {
+    fn sentences(&self) -> Sentences<'_> {
+        let filter = self.lesson.question.filter;
+        Sentences { material: self.material, filter, words: self.words }
+    }
+
     fn write(&self, out: &mut Movetext) {
         let trap = &self.material.trap;
-        let filter = self.lesson.question.filter;
-        let sentences = Sentences { material: self.material, filter, words: self.words };
-        let parts = [
-            self.words.pgn_trap(trap.setter()),
-            advice(self.material, filter, self.words),
-            sentences.reached(),
-            sentences.slipped(),
-            sentences.found(),
-            sentences.gained(),
-            sentences.ahead(),
-        ];
-        out.comment(&parts.map(|said| text_of(&said)).join(" "));
+        let (question, sentences) = (&self.lesson.question, self.sentences());
+        let (kind, worth) = match &self.material.victim {
+            None => (
+                self.words.trap_for(trap.setter()),
+                advice(self.material, question.filter, self.words),
+            ),
+            Some(victim) => (
+                self.words.trap_against(victim.victim),
+                sentences.own_slips(question.cutoffs.occasional),
+            ),
+        };
+        let parts = [html! { (kind) "." }, worth].into_iter().chain(sentences.all());
+        out.comment(&parts.map(|said| text_of(&said)).collect::<Vec<_>>().join(" "));
         let script = trap.script();
         script.iter().flat_map(|script| &script.before).for_each(|comment| out.remark(comment));
         for ply in 0..trap.line().len() {
@@ -189,6 +196,7 @@ impl Annotated<'_> {
         let told = |answer: &OtherAnswer| {
             let row = &self.material.victims.moves[answer.row];
             let told = words.pgn_other(
+                words.of_whom[self.sentences().who(true)],
                 self.lesson.question.filter,
                 counted(&row.share, Unit::Percent, words),
                 self.material.trap.setter(),
@@ -216,8 +224,9 @@ impl Annotated<'_> {
         let pairs = self.material.trap.slips().iter().zip(slips).skip(1);
         let told = |(slip, known): (&MarkedSlip, &Slip)| {
             let (line, refutation) = (slip.line(), slip.ply_after());
+            let who = self.words.of_whom[self.sentences().who(true)];
             let share = counted(&known.share, Unit::Percent, self.words);
-            let comment = text_of(&self.words.remark_slip(self.lesson.question.filter, share));
+            let comment = text_of(&self.words.remark_slip(who, self.lesson.question.filter, share));
             let next = |ply: usize| {
                 let refutes = ply == refutation;
                 let beside = if refutes { other_refutations(slip) } else { Vec::new() };

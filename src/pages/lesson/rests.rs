@@ -12,6 +12,7 @@ impl Sheet<'_> {
     pub(super) fn by_pace(&self) -> Markup {
         let words = self.words;
         let played = |part: &&PaceRow| part.figures.games > 0;
+        let whose = usize::from(self.lesson.for_victims);
         let paces: Vec<&PaceRow> = self.material.report.by_pace.iter().filter(played).collect();
         html! {
             @if !paces.is_empty() {
@@ -22,8 +23,8 @@ impl Sheet<'_> {
                             thead { tr {
                                 th scope="col" { (words.pace) }
                                 th scope="col" { (words.games_here) }
-                                th scope="col" { (words.slips) }
-                                th scope="col" { (words.found) }
+                                th scope="col" { (words.slips[whose]) }
+                                th scope="col" { (words.found[whose]) }
                             } }
                             tbody { @for part in paces { tr {
                                 th scope="row" { (words.pace(part.pace)) }

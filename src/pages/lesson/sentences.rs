@@ -12,6 +12,9 @@ use crate::answers::trap::AdviceCode;
 use crate::pages::languages::{Language, San};
 use crate::terms::MoverFilter;
 
+/// A phrase about the share of those who play a move.
+type Remark = fn(&Language, &str, MoverFilter, Markup) -> Markup;
+
 /// The sentences about one trap.
 #[derive(Clone, Copy)]
 pub(super) struct Sentences<'a> {
@@ -21,8 +24,35 @@ pub(super) struct Sentences<'a> {
 }
 
 impl Sentences<'_> {
+    /// All that is said of whether it works, or of whether it catches those who face it.
+    pub(super) fn all(&self) -> Vec<Markup> {
+        match self.met() {
+            Some(met) => vec![met, self.slipped(), self.found(), self.costs()],
+            None => {
+                vec![self.reached(), self.slipped(), self.found(), self.gained(), self.ahead()]
+            }
+        }
+    }
+
+    /// What there are games for of how often it comes up, who slips and who refutes.
+    pub(super) fn known(&self) -> Vec<Markup> {
+        let figures = &self.material.report.figures;
+        let often = match &self.material.victim {
+            Some(victim) => victim.comes_up.rate.value.and_then(|_| self.met()),
+            None => figures.steered.rate.value.map(|_| self.reached()),
+        };
+        let slipped = figures.slip_rate.low.map(|_| self.slipped());
+        let found = figures.find_rate.low.map(|_| self.found());
+        [often, slipped, found].into_iter().flatten().collect()
+    }
+
+    /// Opponents or players, as places in lists: who comes to the slip, and who to the refutation.
+    pub(super) fn who(&self, slip: bool) -> usize {
+        usize::from(self.material.victim.is_some() == slip)
+    }
+
     /// How often the position is reached.
-    pub(super) fn reached(&self) -> Markup {
+    fn reached(&self) -> Markup {
         let (words, report, side) = (self.words, &self.material.report, self.setter());
         let steered = &report.figures.steered;
         let rate = &steered.rate;
@@ -38,7 +68,7 @@ impl Sentences<'_> {
     }
 
     /// How often a player whose own moves follow the line meets it.
-    pub(super) fn met(&self) -> Option<Markup> {
+    fn met(&self) -> Option<Markup> {
         let (words, victim) = (self.words, self.material.victim.as_ref()?);
         let (side, rate) = (victim.victim, &victim.comes_up.rate);
         Some(match (&victim.comes_up.never, rate.value) {
@@ -52,27 +82,8 @@ impl Sentences<'_> {
         })
     }
 
-    /// How many of the players themselves slip.
-    pub(super) fn fallen(&self) -> Markup {
-        let (words, rate) = (self.words, &self.material.report.figures.slip_rate);
-        match (self.share(rate), self.material.report.slips.is_some()) {
-            (Some(share), true) => words.fallen_several(self.filter, share, self.slips()),
-            (Some(share), false) => words.fallen(self.filter, share, self.slips()),
-            (None, _) => words.fallen_unknown(self.filter, self.slips(), &why(rate, words)),
-        }
-    }
-
-    /// How many opponents refute.
-    pub(super) fn punished(&self) -> Markup {
-        let (words, rate) = (self.words, &self.material.report.figures.find_rate);
-        match self.share(rate) {
-            Some(share) => words.punished(self.filter, share, self.refutations()),
-            None => words.punished_unknown(self.filter, &why(rate, words)),
-        }
-    }
-
     /// What the slip costs the one who plays it.
-    pub(super) fn costs(&self) -> Markup {
+    fn costs(&self) -> Markup {
         let (words, edge) = (self.words, &self.material.report.figures.edge_after_slip);
         match edge.value {
             Some(_) => words.costs(markup(edge, Unit::EdgeTurned, words)),
@@ -95,27 +106,33 @@ impl Sentences<'_> {
     }
 
     /// How many slip.
-    pub(super) fn slipped(&self) -> Markup {
-        let (words, rate) = (self.words, &self.material.report.figures.slip_rate);
-        match (self.share(rate), self.material.report.slips.is_some()) {
-            (Some(share), true) => words.slipped_several(self.filter, share, self.slips()),
-            (Some(share), false) => words.slipped(self.filter, share, self.slips()),
-            (None, _) => words.slipped_unknown(self.filter, self.slips(), &why(rate, words)),
+    fn slipped(&self) -> Markup {
+        let (words, level, rate) =
+            (self.words, self.filter, &self.material.report.figures.slip_rate);
+        let (place, several) = (self.who(true), self.material.report.slips.is_some());
+        let of = words.of_whom[place];
+        match self.share(rate) {
+            Some(share) if several => words.slipped_several(of, level, share, self.slips()),
+            Some(share) => words.slipped(of, level, share, self.slips()),
+            None => words.slipped_unknown(words.who[place], level, self.slips(), &why(rate, words)),
         }
     }
 
     /// How many refute.
-    pub(super) fn found(&self) -> Markup {
-        let (words, rate) = (self.words, &self.material.report.figures.find_rate);
-        match (self.share(rate), self.material.report.refutations.is_some()) {
-            (Some(share), true) => words.refuted_several(self.filter, share, self.refutations()),
-            (Some(share), false) => words.refuted(self.filter, share, self.refutations()),
-            (None, _) => words.refuted_unknown(self.filter, &why(rate, words)),
+    fn found(&self) -> Markup {
+        let (words, level, rate) =
+            (self.words, self.filter, &self.material.report.figures.find_rate);
+        let (place, several) = (self.who(false), self.material.report.refutations.is_some());
+        let of = words.of_whom[place];
+        match self.share(rate) {
+            Some(share) if several => words.refuted_several(of, level, share, self.refutations()),
+            Some(share) => words.refuted(of, level, share, self.refutations()),
+            None => words.refuted_unknown(words.who[place], level, &why(rate, words)),
         }
     }
 
     /// What it gains.
-    pub(super) fn gained(&self) -> Markup {
+    fn gained(&self) -> Markup {
         let (words, figures) = (self.words, &self.material.report.figures);
         let points = markup(&figures.net, Unit::Points, words);
         match (figures.net.value, &figures.usual.san) {
@@ -132,7 +149,7 @@ impl Sentences<'_> {
     }
 
     /// What to expect of the next games.
-    pub(super) fn ahead(&self) -> Markup {
+    fn ahead(&self) -> Markup {
         let (words, ahead) = (self.words, &self.material.report.figures.ahead);
         match ahead.range.filter(|_| ahead.expected.value.is_some()) {
             Some(range) => words.ahead(
@@ -150,7 +167,7 @@ impl Sentences<'_> {
     pub(super) fn remark(&self, ply: usize) -> Option<Markup> {
         let (report, words) = (&self.material.report, self.words);
         let slip = self.material.trap.slip_ply();
-        let (rate, said): (_, fn(&Language, MoverFilter, Markup) -> Markup) = match ply {
+        let (rate, said): (_, Remark) = match ply {
             // Of several the line's own comes first.
             _ if ply == slip => {
                 let own = report.slips.as_ref().and_then(|slips| slips.moves.first());
@@ -167,13 +184,16 @@ impl Sentences<'_> {
                 let rate = &report.choices.get(ply / 2)?.share;
                 match ply < 2 {
                     true => (rate, Language::remark_first),
-                    false => (rate, |_, _, share| share),
+                    false => (rate, |_, _, _, share| share),
                 }
             }
             _ => return None,
         };
         Some(match self.share(rate) {
-            Some(share) => said(words, self.filter, share),
+            Some(share) => {
+                let who = words.of_whom[self.who(ply != slip + 1)];
+                said(words, who, self.filter, share)
+            }
             None => withheld(rate, words),
         })
     }

@@ -131,14 +131,12 @@ impl Sheet<'_> {
             codes => self.words.so(&self.words.verdict_of(codes), self.level),
         };
         let about = self.sentences;
-        let sentences =
-            [about.reached(), about.slipped(), about.found(), about.gained(), about.ahead()];
         html! {
             div.verdict {
                 h3 { (self.words.trap_intro) }
                 p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
                 p {
-                    @for sentence in sentences { (sentence) " " }
+                    @for sentence in about.all() { (sentence) " " }
                     strong { (often) }
                 }
                 p.sound { (verdict(self.material, self.words)) }
@@ -149,28 +147,14 @@ impl Sheet<'_> {
     /// The advice, and what there are games for.
     fn known(&self) -> Markup {
         let (about, words) = (self.sentences, self.words);
-        let figures = &self.material.report.figures;
-        let victim = self.material.victim.as_ref();
-        let advice = match victim {
+        let advice = match self.material.victim {
             Some(_) => about.own_slips(self.lesson.question.cutoffs.occasional),
             None => advice(self.material, self.lesson.question.filter, words),
         };
-        let often = match victim {
-            Some(victim) => victim.comes_up.rate.value.and_then(|_| about.met()),
-            None => figures.steered.rate.value.map(|_| about.reached()),
-        };
-        let slipped = figures.slip_rate.low.map(|_| match victim {
-            Some(_) => about.fallen(),
-            None => about.slipped(),
-        });
-        let found = figures.find_rate.low.map(|_| match victim {
-            Some(_) => about.punished(),
-            None => about.found(),
-        });
         html! {
             div.verdict {
                 p.advice { strong { (advice) } }
-                p { @for said in [often, slipped, found].into_iter().flatten() { (said) " " } }
+                p { @for said in about.known() { (said) " " } }
                 p.sound { (verdict(self.material, words)) }
             }
         }

@@ -35,13 +35,13 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                         th scope="col" { (words.advice) }
                         @if victims {
                             th scope="col" { (words.comes_up) }
-                            th scope="col" { (words.falls) }
-                            th scope="col" { (words.punishes) }
+                            th scope="col" { (words.slips[1]) }
+                            th scope="col" { (words.found[1]) }
                             th scope="col" { (words.cost) }
                         } @else {
                             th scope="col" { (words.reach) }
-                            th scope="col" { (words.slips) }
-                            th scope="col" { (words.found) }
+                            th scope="col" { (words.slips[0]) }
+                            th scope="col" { (words.found[0]) }
                             th scope="col" { (words.net) }
                             th scope="col" { (words.ahead_head(lesson.question.ahead)) }
                             th scope="col" { (words.verdict) }
@@ -93,7 +93,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
             }
             td { (words.verdict_of(&figures.verdict.codes)) }
             }
-            td { (sound(material, words)) }
+            td { (sound(material, rows.is_some(), words)) }
         }
         @if rows.is_some() { tr.said {
             td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {

@@ -18,13 +18,11 @@ impl Sheet<'_> {
     /// Whether it catches players of the level.
     pub(super) fn catches(&self) -> Markup {
         let about = self.sentences;
-        let sentences =
-            about.met().into_iter().chain([about.fallen(), about.punished(), about.costs()]);
         html! {
             div.verdict {
                 h3 { (self.words.victim_intro) }
                 p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional)) } }
-                p { @for sentence in sentences { (sentence) " " } }
+                p { @for sentence in about.all() { (sentence) " " } }
                 p.sound { (verdict(self.material, self.words)) }
             }
         }

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 use super::figure::{Unit, markup};
 use super::numbered;
 use crate::answers::lesson::Material;
-use crate::answers::way::{Step, StepMove};
+use crate::answers::steps::{Step, StepMove};
 use crate::pages::icicle::{Block, Icicle, Shape, Zoom};
 use crate::pages::languages::{Language, text_of};
 use crate::pages::patterns::{Fill, Sign};
@@ -31,7 +31,7 @@ pub(super) fn way(
     level: MoverFilter,
     words: &Language,
 ) -> Markup {
-    let steps = &material.way;
+    let steps = &material.steps;
     if steps.is_empty() {
         return Markup::default();
     }

@@ -6,7 +6,7 @@ mod phrases;
 mod sections;
 mod table;
 mod tables;
-mod you;
+mod teacher;
 
 use std::io::{self, Write};
 
@@ -19,12 +19,12 @@ pub use page::page;
 /// The answer for people; at most `top` rows of each table.
 pub fn text<W: Write>(mut out: W, answer: &StudentAnswer, top: usize) -> io::Result<()> {
     let mut page = String::new();
-    phrases::head(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    teacher::head(answer).iter().for_each(|note| page += &paragraph(note, 0));
     page += &tables::habits(answer, top);
     page += &tables::traps(answer, top);
     page += &tables::left(answer, top);
     page.push('\n');
-    phrases::foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
+    teacher::foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }
 
@@ -32,6 +32,6 @@ pub fn text<W: Write>(mut out: W, answer: &StudentAnswer, top: usize) -> io::Res
 pub fn several<W: Write>(mut out: W, answers: &Students) -> io::Result<()> {
     let mut page = tables::several(answers);
     page.push('\n');
-    phrases::of_several(answers).iter().for_each(|note| page += &paragraph(note, 0));
+    teacher::of_several(answers).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }

@@ -2,64 +2,63 @@
 
 use maud::{Markup, html};
 
-use super::phrases::{left_out, taken};
-use super::sections::{Words, habits, lines, things, traps};
-use super::you::{level, spans};
+use super::phrases::{left_out, level, spans, taken};
+use super::sections::{Page, habits, lines, things, traps};
 use crate::answers::student::StudentAnswer;
 use crate::pages::languages::{Language, text_of};
 use crate::pages::lesson::{Basis, frame, name_of};
 
 /// The page as a text. Opponents are named nowhere.
 pub fn page(answer: &StudentAnswer, basis: &Basis, language: &Language) -> String {
-    let words = &Words { answer, language };
+    let page = &Page { answer, language };
     let name = name_of(&answer.name);
     let heading = language.page_of(html! { bdi { (name) } });
     let body = html! {
         header {
             h1 { (heading) }
-            p.kicker { (counted_from(words, basis)) }
+            p.kicker { (counted_from(page, basis)) }
         }
         main {
-            (things(words))
-            (habits(words))
-            (traps(words))
-            (lines(words))
-            (read(words))
-            (notes(words))
+            (things(page))
+            (habits(page))
+            (traps(page))
+            (lines(page))
+            (read(page))
+            (notes(page))
         }
     };
     frame(&text_of(&heading), &body, language).into_string() + "\n"
 }
 
 /// What the level's figures were counted from.
-fn counted_from(words: &Words<'_>, basis: &Basis) -> Markup {
-    let months = basis.months(words.language);
-    let (own, level) = (words.answer.games.taken(), words.answer.filter());
-    words.language.held_against(own, basis.games, &months, level)
+fn counted_from(page: &Page<'_>, basis: &Basis) -> Markup {
+    let months = basis.months(page.language);
+    let (own, level) = (page.answer.games.taken(), page.answer.filter());
+    page.language.held_against(own, basis.games, &months, level)
 }
 
-fn read(words: &Words<'_>) -> Markup {
-    let (games, language) = (&words.answer.games, words.language);
+fn read(page: &Page<'_>) -> Markup {
+    let (games, language) = (&page.answer.games, page.language);
     html! {
         section.notes {
-            h2 { (language.games_read) }
+            h2 { (language.student.games_read) }
             ul {
                 li { (taken(games, language)) }
                 @for said in left_out(games, language) { li { (said) } }
                 @if let Some(said) = spans(games, language) { li { (said) } }
-                li { (level(words.answer, language)) }
+                li { (level(page.answer, language)) }
             }
         }
     }
 }
 
-fn notes(words: &Words<'_>) -> Markup {
+fn notes(page: &Page<'_>) -> Markup {
     html! {
         section.notes {
-            h2 { (words.language.notes_heading) }
+            h2 { (page.language.notes_heading) }
             ul {
-                li { (words.language.own_results) }
-                @for note in words.language.notes { li { (note) } }
+                li { (page.language.student.own_results) }
+                @for note in page.language.notes { li { (note) } }
             }
         }
     }

@@ -3,9 +3,8 @@
 use maud::{Markup, html};
 use shakmaty::{Chess, Color, Move, Position};
 
-use super::phrases::{game, to_look_at};
+use super::phrases::{game, prepared, tested, to_look_at, traps_from};
 use super::tables::whole;
-use super::you::{by, prepared, tested, traps_from};
 use crate::answers::student::{
     By, Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
 };
@@ -17,37 +16,37 @@ use crate::pages::words;
 const ROWS: usize = 30;
 
 /// What every part needs.
-pub(super) struct Words<'a> {
+pub(super) struct Page<'a> {
     pub answer: &'a StudentAnswer,
     pub language: &'a Language,
 }
 
 /// Three things to learn first, each with a diagram.
-pub(super) fn things(words: &Words<'_>) -> Markup {
-    let (first, language) = (&words.answer.first, words.language);
-    let heading = language.things[first.len().min(3)];
+pub(super) fn things(page: &Page<'_>) -> Markup {
+    let (first, language) = (&page.answer.first, page.language);
+    let heading = language.student.things[first.len().min(3)];
     html! {
         section.summary {
             h2 { (heading) }
             @if first.is_empty() {
-                p { (language.things_none) }
+                p { (language.student.things_none) }
             }
             @if !first.is_empty() { p.small { (language.board_signs) } }
-            @for (index, learn) in first.iter().enumerate() { (thing(words, index + 1, *learn)) }
+            @for (index, learn) in first.iter().enumerate() { (thing(page, index + 1, *learn)) }
             @if !first.is_empty() {
-                p.small { (language.things_order) }
+                p.small { (language.student.things_order) }
             }
         }
     }
 }
 
-fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
-    let (answer, language) = (words.answer, words.language);
+fn thing(page: &Page<'_>, number: usize, learn: Learn) -> Markup {
+    let (answer, language) = (page.answer, page.language);
     let (heading, shown, colour, said) = match learn.kind {
         Kind::Habit => {
             let habit = &answer.habits[learn.place];
             let heading = language.play_here(language.san(&habit.better.mv.numbered));
-            (heading, &habit.shown, habit.colour, of_habit(words, habit))
+            (heading, &habit.shown, habit.colour, of_habit(page, habit))
         }
         Kind::Fell => {
             let trap = &answer.traps[learn.place];
@@ -62,7 +61,7 @@ fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
                 },
                 &trap.shown,
                 trap.colour,
-                of_trap(words, trap),
+                of_trap(page, trap),
             )
         }
         Kind::Missed => {
@@ -71,38 +70,38 @@ fn thing(words: &Words<'_>, number: usize, learn: Learn) -> Markup {
                 language.find_here(language.san(&numbered(&trap.shown.0, &trap.refutation))),
                 &trap.shown,
                 trap.colour,
-                of_trap(words, trap),
+                of_trap(page, trap),
             )
         }
         Kind::Forgot => {
             let left = &answer.left[learn.place];
             let heading = language.goes_on_with(prepared_moves(left, language));
-            (heading, &left.before, left.before.0.turn(), of_left(words, left))
+            (heading, &left.before, left.before.0.turn(), of_left(page, left))
         }
         Kind::Unanswered => {
             let left = &answer.left[learn.place];
             let heading = language.prepare_answer(language.san(&left.mv.numbered));
-            (heading, &left.shown, left.next(), of_left(words, left))
+            (heading, &left.shown, left.next(), of_left(page, left))
         }
     };
     html! {
         section.part {
             h3 { (number) ". " (heading) }
             div.diagrams {
-                (diagram(words, shown, colour))
+                (diagram(page, shown, colour))
                 div { (said) }
             }
         }
     }
 }
 
-fn diagram(words: &Words<'_>, (position, last): &(Chess, Option<Move>), bottom: Color) -> Markup {
+fn diagram(page: &Page<'_>, (position, last): &(Chess, Option<Move>), bottom: Color) -> Markup {
     let diagram = Diagram { bottom, ..Diagram::after(position, *last) };
-    html! { figure { (diagram.figure(words.language)) } }
+    html! { figure { (diagram.figure(page.language)) } }
 }
 
-fn of_habit(words: &Words<'_>, habit: &Habit) -> Markup {
-    let language = words.language;
+fn of_habit(page: &Page<'_>, habit: &Habit) -> Markup {
+    let language = page.language;
     html! {
         p { (language.line_is(html! { b { (line(&habit.line, language)) } })) }
         p {
@@ -118,27 +117,27 @@ fn of_habit(words: &Words<'_>, habit: &Habit) -> Markup {
     }
 }
 
-fn of_trap(words: &Words<'_>, trap: &TrapRow) -> Markup {
-    let language = words.language;
+fn of_trap(page: &Page<'_>, trap: &TrapRow) -> Markup {
+    let language = page.language;
     html! {
         p { (language.trap_is(html! { bdi { (name_of(&trap.name)) } }, bold(&trap.line, language))) }
         @match trap.role {
             Role::Faced => p {
                 (language.met_and_fell(&language.games(trap.times), trap.slipped)) " "
                 (language.level_falls(counted(&trap.level_slip_rate, Unit::Percent, language)))
-                @if !trap.instead.is_empty() { " " (language.others_play(moves(words, &trap.shown.0, &trap.instead))) }
+                @if !trap.instead.is_empty() { " " (language.others_play(moves(page, &trap.shown.0, &trap.instead))) }
             },
             Role::Laid => p {
                 (language.laid_and_found(&language.games(trap.slipped), trap.refuted)) " "
                 (language.level_finds(counted(&trap.level_find_rate, Unit::Percent, language)))
             },
         }
-        (named(words, trap))
+        (named(page, trap))
     }
 }
 
-fn of_left(words: &Words<'_>, left: &Left) -> Markup {
-    let language = words.language;
+fn of_left(page: &Page<'_>, left: &Left) -> Markup {
+    let language = page.language;
     let said = match left.by {
         By::Student => Language::left_by_you,
         By::Opponent => Language::left_by_opponent,
@@ -148,19 +147,19 @@ fn of_left(words: &Words<'_>, left: &Left) -> Markup {
         p { (language.line_is(bold(&whole(left), language))) }
         p {
             (said(language, &games, mv, prepared_moves(left, language)))
-            @if !left.continues.is_empty() { " " (language.level_goes_on(moves(words, &left.shown.0, &left.continues))) }
+            @if !left.continues.is_empty() { " " (language.level_goes_on(moves(page, &left.shown.0, &left.continues))) }
         }
     }
 }
 
 /// What players of the level play.
-fn moves(words: &Words<'_>, position: &Chess, moves: &[LevelMove]) -> Markup {
+fn moves(page: &Page<'_>, position: &Chess, moves: &[LevelMove]) -> Markup {
     html! {
         @for (place, next) in moves.iter().enumerate() {
             @if place > 0 { ", " }
-            (bold(&numbered(position, &next.san), words.language)) " " (counted(&next.share, Unit::Percent, words.language))
+            (bold(&numbered(position, &next.san), page.language)) " " (counted(&next.share, Unit::Percent, page.language))
         }
-        @if moves.is_empty() { (words.language.no_games) }
+        @if moves.is_empty() { (page.language.no_games) }
     }
 }
 
@@ -182,21 +181,17 @@ fn bold(moves: &str, language: &Language) -> Markup {
 
 fn line(line: &str, language: &Language) -> Markup {
     match line.is_empty() {
-        true => plain(language.first_move),
+        true => plain(language.student.first_move),
         false => html! { (language.san(line)) },
     }
 }
 
 /// The games to look at again.
-fn named(words: &Words<'_>, trap: &TrapRow) -> Markup {
-    let language = words.language;
-    let what = match trap.role {
-        Role::Faced => language.fell_in,
-        Role::Laid => language.missed_in,
-    };
+fn named(page: &Page<'_>, trap: &TrapRow) -> Markup {
+    let language = page.language;
     html! {
-        @if let Some(again) = to_look_at(trap) {
-            p { (what) }
+        @if let Some(again) = to_look_at(trap, language) {
+            p { (again.what) }
             ul {
                 @for played in again.games { li { bdi { (name_of(&game(played, language))) } } }
                 @if again.more > 0 { li { (language.and_more(again.more)) } }
@@ -223,8 +218,8 @@ fn table(name: &str, heads: &[&str], rows: &[Vec<Markup>]) -> Markup {
 }
 
 /// All costly habits.
-pub(super) fn habits(words: &Words<'_>) -> Markup {
-    let (answer, language) = (words.answer, words.language);
+pub(super) fn habits(page: &Page<'_>) -> Markup {
+    let (answer, language) = (page.answer, page.language);
     let row = |habit: &Habit| {
         vec![
             line(&habit.line, language),
@@ -238,12 +233,12 @@ pub(super) fn habits(words: &Words<'_>) -> Markup {
     let rows: Vec<_> = answer.habits.iter().take(ROWS).map(row).collect();
     html! {
         section.trap {
-            h2 { (language.habits_heading) }
+            h2 { (language.student.habits_heading) }
             section.part {
                 p { (tested(answer, language)) }
                 @if !rows.is_empty() {
-                    (table(language.habits_heading, &language.habit_heads, &rows))
-                    p.small { (language.habits_note) }
+                    (table(language.student.habits_heading, &language.student.habit_heads, &rows))
+                    p.small { (language.student.habits_note) }
                 }
             }
         }
@@ -251,8 +246,8 @@ pub(super) fn habits(words: &Words<'_>) -> Markup {
 }
 
 /// Traps from both sides.
-pub(super) fn traps(words: &Words<'_>) -> Markup {
-    let (answer, language) = (words.answer, words.language);
+pub(super) fn traps(page: &Page<'_>) -> Markup {
+    let (answer, language) = (page.answer, page.language);
     let of = |role: Role| -> Vec<&TrapRow> {
         let met = answer.traps.iter().filter(|trap| trap.role == role && trap.times > 0);
         met.take(ROWS).collect()
@@ -279,23 +274,23 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
         cells
     };
     let tables = [
-        (of(Role::Faced), language.traps_met, &language.met_heads[..]),
-        (of(Role::Laid), language.traps_laid, &language.laid_heads),
+        (of(Role::Faced), language.student.traps_met, &language.student.met_heads[..]),
+        (of(Role::Laid), language.student.traps_laid, &language.student.laid_heads),
     ];
     html! {
         section.trap {
-            h2 { (language.traps_heading) }
+            h2 { (language.student.traps_heading) }
             p { (traps_from(answer, language)) }
             @for (traps, name, heads) in tables {
                 section.part {
                     h3 { (name) }
                     @if traps.is_empty() {
-                        p { (language.none) }
+                        p { (language.student.none) }
                     } @else {
                         (table(name, heads, &traps.iter().map(|trap| row(trap)).collect::<Vec<_>>()))
-                        @for trap in traps.iter().filter(|trap| to_look_at(trap).is_some()) {
+                        @for trap in traps.iter().filter(|trap| to_look_at(trap, language).is_some()) {
                             p { b { bdi { (name_of(&trap.name)) } } (language.colon) (language.san(&trap.line)) }
-                            (named(words, trap))
+                            (named(page, trap))
                         }
                     }
                 }
@@ -305,26 +300,29 @@ pub(super) fn traps(words: &Words<'_>) -> Markup {
 }
 
 /// Where games leave the prepared lines.
-pub(super) fn lines(words: &Words<'_>) -> Markup {
-    let (answer, language) = (words.answer, words.language);
+pub(super) fn lines(page: &Page<'_>) -> Markup {
+    let (answer, language) = (page.answer, page.language);
     let Some(lines) = &answer.repertoire else { return html! {} };
     let row = |left: &Left| {
         vec![
             html! { (language.san(&whole(left))) },
-            by(left.by, language),
+            plain(match left.by {
+                By::Student => language.student.you,
+                By::Opponent => language.student.opponent,
+            }),
             html! { (language.count(left.times)) },
             html! { (language.san(&left.prepared.join(", "))) },
             counted(&left.share, Unit::Percent, language),
-            moves(words, &left.shown.0, &left.continues),
+            moves(page, &left.shown.0, &left.continues),
         ]
     };
     let rows: Vec<_> = answer.left.iter().take(ROWS).map(row).collect();
     html! {
         section.trap {
-            h2 { (language.lines_heading) }
+            h2 { (language.student.lines_heading) }
             section.part {
                 p { (prepared(lines, language)) }
-                @if !rows.is_empty() { (table(language.lines_left, &language.left_heads, &rows)) }
+                @if !rows.is_empty() { (table(language.student.lines_left, &language.student.left_heads, &rows)) }
             }
         }
     }

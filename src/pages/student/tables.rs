@@ -1,17 +1,19 @@
 //! The tables of the text page, each no wider than 80 columns.
 
-use super::phrases::{game, tested, to_look_at, traps_from};
+use super::phrases::{game, prepared, tested, to_look_at, traps_from};
 use super::table::{HABIT, TRAP};
+use super::teacher::TO_TEACHER;
 use crate::answers::student::{Habit, Left, Role, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
-use crate::pages::languages::ENGLISH;
+use crate::pages::languages::text_of;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::output::code;
 use crate::pages::words::{self, clean, side};
 
 /// Costly habits.
 pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
-    let mut page = format!("\n{}", paragraph(&tested(answer), 0));
+    let mut page = format!("\n{}", paragraph(&text_of(&tested(answer, &TO_TEACHER)), 0));
     if answer.habits.is_empty() {
         return page;
     }
@@ -70,7 +72,8 @@ pub(super) fn traps(answer: &StudentAnswer, top: usize) -> String {
         (_, 0) => "none came up in the student's games".to_owned(),
         (never, _) => format!("{} never came up in the student's games", count(never as u64)),
     };
-    let head = format!("Of {} ({}) {came_up}.", traps_from(answer), counted(sides as u64, "trap"));
+    let (from, sides) = (traps_from(answer, &TO_TEACHER), counted(sides as u64, "trap"));
+    let head = format!("Of {from} ({sides}) {came_up}.");
     page += &format!("\n{}", paragraph(&head, 0));
     page += &of_role(&faced, ["faced", "met", "fell", "escaped"], top, |trap| {
         [trap.times, trap.slipped, trap.escaped]
@@ -119,11 +122,11 @@ fn of_role(
     }
     let mut page = format!("\n{}", table.render()) + &more(traps.len(), top, "trap");
     for trap in traps.iter().take(top) {
-        let Some(again) = to_look_at(trap) else { continue };
+        let Some(again) = to_look_at(trap, &TO_TEACHER) else { continue };
         let mut named: Vec<String> =
-            again.games.into_iter().map(|played| game(played, &ENGLISH)).collect();
+            again.games.into_iter().map(|played| game(played, &TO_TEACHER)).collect();
         if again.more > 0 {
-            named.push(format!("and {} more", count(again.more)));
+            named.push(TO_TEACHER.and_more(again.more));
         }
         let (what, name) = (again.what, clean(&trap.name));
         page += &paragraph(&format!("{what}, {name}: {}.", named.join("; ")), 2);
@@ -134,21 +137,7 @@ fn of_role(
 /// Where the games leave the prepared lines.
 pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
     let Some(repertoire) = &answer.repertoire else { return String::new() };
-    let side = side(repertoire.side);
-    let mut head = format!(
-        "Prepared for {side}, {}: {} to the end of a line, {} within one, {} left by the student, {} by the opponent.",
-        counted(repertoire.games, "game"),
-        count(repertoire.to_the_end),
-        count(repertoire.within),
-        count(repertoire.by_student),
-        count(repertoire.by_opponent),
-    );
-    if repertoire.by_first_move > 0 {
-        head += &format!(
-            " In {} of them the student's first move was another: the lines are for other openings than these.",
-            count(repertoire.by_first_move)
-        );
-    }
+    let mut head = text_of(&prepared(repertoire, &TO_TEACHER));
     let several =
         words::several_moves(repertoire.side, repertoire.several, "each counts as prepared");
     several.iter().for_each(|said| head += &format!(" {said}"));
@@ -169,7 +158,7 @@ pub(super) fn left(answer: &StudentAnswer, top: usize) -> String {
         let view = Unit::Share.view(&left.share);
         table.row(vec![
             whole(left),
-            left.by.name().to_owned(),
+            code(&left.by),
             count(left.times),
             left.prepared.join(", "),
             folded(&view.stack()),

@@ -6,6 +6,7 @@ use crate::answers::Figure;
 use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
 use crate::pages::figures::Unit;
 use crate::pages::numbers::{as_good, count, counted};
+use crate::pages::output::code;
 use crate::pages::words::{self, side};
 
 /// The rules, as the help has them; numbers are those of the options where nothing else is said.
@@ -42,7 +43,7 @@ pub(super) const RULES: [(&str, &str); 5] = [
 
 /// `teach, warn`.
 pub(super) fn codes(trap: &TrapReport) -> String {
-    trap.advice.codes.iter().map(|code| code.name()).collect::<Vec<_>>().join(", ")
+    trap.advice.codes.iter().map(code).collect::<Vec<_>>().join(", ")
 }
 
 /// The advice in a sentence.

@@ -9,7 +9,7 @@ use crate::answers::trap::{
     Advice, EarlierChoice, Figures, NextSlips, SlipBelow, TrapAnswer, TrapReport, Usual,
 };
 use crate::pages::figures::Unit;
-use crate::pages::output::{Columns, number};
+use crate::pages::output::{Columns, code, number};
 use crate::terms::{BandRange, Pace};
 
 /// For each trap, in the order of the answer, a row of scope `all` over the whole filter, a row of scope
@@ -172,9 +172,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
     }
     columns = columns
         .text("verdict", |row| {
-            row.with(|f| {
-                f.verdict.codes.iter().map(|code| code.name()).collect::<Vec<_>>().join(";")
-            })
+            row.with(|f| f.verdict.codes.iter().map(code).collect::<Vec<_>>().join(";"))
         })
         .text("pace", |row| row.pace.map_or(String::new(), |pace| pace.to_string()))
         .text("joined", |row| row.joined.map_or(String::new(), |joined| joined.to_string()));
@@ -198,7 +196,7 @@ fn columns<'a>() -> Columns<'static, Row<'a>> {
         })
         .figure("edge_earlier", Unit::Edge, |row| Some(&row.earlier()?.edge))
         .figure("edge_earlier_difference", Unit::Edge, |row| Some(&row.earlier()?.difference))
-        .text("soundness", |row| row.whole(|trap| trap.soundness.verdict.name().into()))
+        .text("soundness", |row| row.whole(|trap| code(&trap.soundness.verdict)))
         .text("soundness_slip_loses_cp", |row| {
             row.whole(|trap| number(trap.soundness.slip_loses.map(|grounds| grounds.cp)))
         })
@@ -230,11 +228,11 @@ fn refutations(trap: &TrapReport) -> Vec<String> {
 }
 
 fn codes(advice: &Advice) -> Vec<String> {
-    advice.codes.iter().map(|code| code.name().to_owned()).collect()
+    advice.codes.iter().map(code).collect()
 }
 
 fn reasons(advice: &Advice) -> Vec<String> {
-    advice.reasons.iter().map(|reason| reason.code.name().to_owned()).collect()
+    advice.reasons.iter().map(|reason| code(&reason.code)).collect()
 }
 
 fn decide(advice: &Advice) -> String {

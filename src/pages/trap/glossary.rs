@@ -3,7 +3,6 @@
 use super::advice::RULES;
 use super::table::TABLE;
 use crate::pages::layout::{PAGE_WIDTH as WIDTH, wrapped};
-use crate::pages::template::fill;
 
 /// Columns before a meaning.
 const INDENT: usize = 14;
@@ -41,8 +40,7 @@ const BEHIND: [(&str, &str); 2] = [
 
 /// One entry a figure, in the order of the sheet; what they are made of before them, what follows from them behind them.
 pub(in crate::pages) fn glossary() -> Vec<(String, &'static str)> {
-    let slots = [("next", "N games".to_owned())];
-    let figures = TABLE.iter().map(|figure| (fill(figure.name, &slots), figure.meaning));
+    let figures = TABLE.iter().map(|figure| (figure.general_name(), figure.meaning));
     let named = |&(name, meaning): &(&str, &'static str)| (name.trim().to_owned(), meaning);
     BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().chain(&RULES).map(named)).collect()
 }
@@ -55,33 +53,4 @@ pub fn advice_help() -> String {
         format!("  {name:11} {meaning}\n")
     };
     RULES.iter().map(entry).collect()
-}
-
-/// A figure as programs read it.
-pub(in crate::pages) struct FigureField {
-    /// Where JSON has it.
-    pub path: &'static str,
-    /// Its column in CSV.
-    pub column: &'static str,
-    /// Whether it is a share with `k` of `n` games.
-    pub is_share: bool,
-    /// Whether it is a product of shares.
-    pub is_product: bool,
-    /// Whether bands and paces have it as well.
-    pub is_of_filter: bool,
-    /// Its name for people.
-    pub name: String,
-}
-
-/// All figures, in the order of the sheet.
-pub(in crate::pages) fn figure_fields() -> impl Iterator<Item = FigureField> {
-    let slots = [("next", "N games".to_owned())];
-    TABLE.iter().map(move |figure| FigureField {
-        path: figure.path,
-        column: figure.key,
-        is_share: figure.unit.is_share(),
-        is_product: figure.is_product(),
-        is_of_filter: figure.is_of_filter(),
-        name: fill(figure.name, &slots),
-    })
 }

@@ -8,6 +8,7 @@ use crate::answers::trap::{
 use crate::pages::languages::capital;
 use crate::pages::layout::{Side, TextTable};
 use crate::pages::numbers::{count, counted};
+use crate::pages::output::code;
 use crate::pages::words::{self, clean};
 
 /// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
@@ -69,11 +70,8 @@ pub(super) fn because(soundness: &Soundness) -> String {
 }
 
 /// The verdict in words.
-pub(super) fn name(verdict: SoundnessCode) -> &'static str {
-    match verdict {
-        SoundnessCode::NoSlip => "no slip",
-        other => other.name(),
-    }
+pub(super) fn name(verdict: SoundnessCode) -> String {
+    code(&verdict).replace('_', " ")
 }
 
 /// The verdict with its numbers, a line each: what the slip loses, how the setter stands without it, and who says so.
@@ -81,7 +79,7 @@ pub(super) fn short(soundness: &Soundness) -> String {
     let half = soundness.verdict == SoundnessCode::Unknown
         && soundness.slip_loses.is_some()
         && soundness.without_slip.is_none();
-    let mut lines = vec![if half { "slip loses" } else { name(soundness.verdict) }.to_owned()];
+    let mut lines = vec![if half { "slip loses".to_owned() } else { name(soundness.verdict) }];
     if let Some(Grounds { cp, by }) = soundness.slip_loses {
         lines.push(match (by, mate_in(soundness)) {
             (Witness::Mate, Some(moves)) => format!("mate in {moves}"),

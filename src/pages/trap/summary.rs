@@ -10,6 +10,7 @@ use crate::pages::figures::Reasons;
 use crate::pages::fitted::FittedTable;
 use crate::pages::layout::Side;
 use crate::pages::numbers::count;
+use crate::pages::output::code;
 use crate::pages::words::clean;
 
 /// The figures of the second table, each with its games.
@@ -71,7 +72,7 @@ pub(super) fn text(traps: &[TrapReport]) -> String {
 /// `common or occasional`.
 pub(super) fn verdict(trap: &TrapReport) -> String {
     let codes = trap.figures.verdict.codes.iter();
-    codes.map(|code| code.name().replace('_', " ")).collect::<Vec<_>>().join(" or ")
+    codes.map(|class| code(class).replace('_', " ")).collect::<Vec<_>>().join(" or ")
 }
 
 /// "Comes up often, if you always play for it."

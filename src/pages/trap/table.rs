@@ -68,8 +68,13 @@ impl TrapFigure {
         if self.is_product() { view.product() } else { view }
     }
 
+    /// Its name for whichever trap and question.
+    pub fn general_name(&self) -> String {
+        fill(self.name, &[("next", "N games".to_owned())])
+    }
+
     /// Whether it is a product of shares along the line.
-    pub(super) fn is_product(&self) -> bool {
+    pub fn is_product(&self) -> bool {
         matches!(self.key, "steered" | "steered_any_order")
     }
 
@@ -110,7 +115,7 @@ pub(in crate::pages) fn named(key: &str) -> &'static TrapFigure {
 }
 
 /// All figures in the order of the sheet.
-pub(super) static TABLE: [TrapFigure; 20] = [
+pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
     TrapFigure {
         key: "occurrence",
         path: "occurrence",

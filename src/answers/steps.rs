@@ -9,7 +9,7 @@ use crate::counts::Counts;
 use crate::lines::{MarkedSlip, Trap, san_text};
 use crate::terms::Key;
 
-/// The moves of a position on the way.
+/// The moves of a position of the line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// The line's own move first, then the others by games.
@@ -34,7 +34,11 @@ pub struct StepMove {
 /// # Errors
 ///
 /// Whatever a look-up of the counts can fail with.
-pub fn way<C: Counts>(counts: &C, trap: &Trap, question: &Question) -> Result<Vec<Step>, C::Error> {
+pub fn steps<C: Counts>(
+    counts: &C,
+    trap: &Trap,
+    question: &Question,
+) -> Result<Vec<Step>, C::Error> {
     let slips: Vec<Move> = trap.slips().iter().map(MarkedSlip::slip).collect();
     let mut steps = Vec::new();
     for ply in 0..=trap.slip_ply() {
@@ -70,7 +74,7 @@ mod tests {
 
     fn steps(games: &ModelCounts) -> Vec<Vec<(String, u64, bool)>> {
         let trap = Trap::from_text("1. e4 e5 2. Nf3 f6?? 3. Nxe5").remove(0).expect("a trap");
-        let Ok(steps) = way(games, &trap, &Question::default());
+        let Ok(steps) = super::steps(games, &trap, &Question::default());
         let row = |mv: &StepMove| (mv.san.clone(), mv.here.k.unwrap_or(0), mv.slip);
         steps.iter().map(|step| step.moves.iter().map(row).collect()).collect()
     }
@@ -92,7 +96,7 @@ mod tests {
     }
 
     #[test]
-    fn the_way_ends_where_no_game_comes_and_a_move_without_games_is_told() {
+    fn the_steps_end_where_no_game_comes_and_a_move_without_games_is_told() {
         let games = ModelCounts::new().add(5, [1500, 1500], "1-0", "e4 c5 Nf3 d6");
         let steps = steps(&games);
         assert_eq!(steps.len(), 2);

@@ -16,8 +16,8 @@ use crate::answers::{Figure, Question};
 use crate::counts::Counts;
 use crate::terms::{Key, MoveCode};
 
-/// The ways of a student with a repertoire; without one there is nothing to know.
-pub(super) struct Way<'a> {
+/// How often a student with a repertoire comes to positions; without one there is nothing to know.
+pub(super) struct Arrivals<'a> {
     known: Option<Known<'a>>,
 }
 
@@ -28,11 +28,11 @@ struct Known<'a> {
     line: Stretch,
     visits: Vec<f64>,
     hits: Hits,
-    /// D of the shares in positions on the way, as far as they were asked for.
+    /// D of the shares in positions before, as far as they were asked for.
     effects: HashMap<PositionId, f64>,
 }
 
-/// A part of the way.
+/// A part of the line.
 #[derive(Clone, Copy)]
 struct Stretch {
     chance: f64,
@@ -55,15 +55,15 @@ impl Games {
     }
 }
 
-impl<'a> Way<'a> {
+impl<'a> Arrivals<'a> {
     pub fn of<C: Counts>(
         cache: &Cache<'_, C>,
         hunt: &Hunt,
         question: &'a Question,
         walk: &'a Walk,
         flow: &'a Flow,
-    ) -> Result<Way<'a>, C::Error> {
-        let Some(repertoire) = &hunt.repertoire else { return Ok(Way { known: None }) };
+    ) -> Result<Arrivals<'a>, C::Error> {
+        let Some(repertoire) = &hunt.repertoire else { return Ok(Arrivals { known: None }) };
         let positions = walk.positions.len();
         let known = Known {
             walk,
@@ -74,7 +74,7 @@ impl<'a> Way<'a> {
             hits: Hits::for_positions(positions),
             effects: HashMap::new(),
         };
-        Ok(Way { known: Some(known) })
+        Ok(Arrivals { known: Some(known) })
     }
 
     /// Whether any game of the student goes through the hunt's line.
@@ -140,7 +140,7 @@ pub(super) fn log_normal(value: f64, variance: f64) -> Interval {
     Interval::new(value * (-half).exp(), (value * half.exp()).min(1.0).max(value))
 }
 
-/// The way through the hunt's line.
+/// The chance to come through the hunt's line.
 fn line<C: Counts>(
     cache: &Cache<'_, C>,
     hunt: &Hunt,
@@ -150,8 +150,8 @@ fn line<C: Counts>(
     let all = cache.totals().sum(hunt.victim(), question.filter).games;
     // With nothing learned the figure rests on all games.
     let thinnest = Games { n: all, design_effect: 1.0 };
-    let mut way = Stretch { chance: 1.0, variance: 0.0, thinnest };
-    let never = Stretch { chance: 0.0, ..way };
+    let mut passed = Stretch { chance: 1.0, variance: 0.0, thinnest };
+    let never = Stretch { chance: 0.0, ..passed };
     for (ply, &mv) in hunt.line.moves().iter().enumerate() {
         let position = hunt.line.position(ply);
         let (key, code) = (Key::of(position), MoveCode::of(mv));
@@ -169,17 +169,17 @@ fn line<C: Counts>(
         let all = games(&|other| fixed.is_none_or(|codes| codes.contains(&other)));
         match fixed {
             Some(codes) if codes.len() == 1 => {}
-            Some(codes) if all == 0 => way.chance /= codes.len() as f64,
+            Some(codes) if all == 0 => passed.chance /= codes.len() as f64,
             _ if here == 0 => return Ok(never),
-            Some(_) => way.chance *= here as f64 / all as f64,
+            Some(_) => passed.chance *= here as f64 / all as f64,
             None => {
                 let share = here as f64 / all as f64;
                 let design_effect = design_effect(found.as_deref(), question.filter).share;
-                way.chance *= share;
-                way.variance += design_effect * (1.0 - share) / here as f64;
-                way.thinnest = way.thinnest.fewer(Games { n: all, design_effect });
+                passed.chance *= share;
+                passed.variance += design_effect * (1.0 - share) / here as f64;
+                passed.thinnest = passed.thinnest.fewer(Games { n: all, design_effect });
             }
         }
     }
-    Ok(way)
+    Ok(passed)
 }
