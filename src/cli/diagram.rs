@@ -41,9 +41,14 @@ pub struct DiagramArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
+pub fn run(
+    args: &DiagramArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
-        return of_file(args, Path::new(file), signals);
+        return of_file(args, Path::new(file), store, signals);
     }
     if args.setter_below {
         return Err(CliError::Usage(
@@ -58,21 +63,26 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
-            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, &[])?;
+            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, store, &[])?;
             files.write_texts(signals, [document])?;
         }
     }
     Ok(())
 }
 
-fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
+fn of_file(
+    args: &DiagramArgs,
+    file: &Path,
+    store: &Path,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let Some(out) = &args.out else {
         let why = "name the folder for the pictures of a file of traps with --out";
         return Err(CliError::Usage(why.into()));
     };
     let traps = read_file(file)?;
     let names = traps.iter().enumerate().map(|(place, trap)| name(place + 1, trap));
-    let files = OutFiles::in_folder(out, names, args.overwrite, &[input(file)])?;
+    let files = OutFiles::in_folder(out, names, args.overwrite, store, &[input(file)])?;
     files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(&ENGLISH)))?;
     let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
     output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
 use shakmaty::san::SanPlus;
@@ -18,7 +17,7 @@ use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extrac
 use crate::games::{GameResult, Rules};
 use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
 use crate::plies::Trail;
-use crate::source::{Place, SourceError, find_dumps};
+use crate::source::{SourceError, find_dumps};
 use crate::terms::{Key, MoveCode};
 
 /// `games`.
@@ -118,15 +117,8 @@ pub fn run(
     let extracted = if args.out.as_os_str() == "-" {
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        // The store is not read here, but nobody means to lose it.
-        let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
-        let file = OutFiles::new(vec![args.out.clone()], args.overwrite, &inputs)?;
-        // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
-        let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
-        let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
-        let extracted = to_file(&job, &file, &stop)?;
-        signals.end_at_once();
-        extracted
+        let file = OutFiles::new(vec![args.out.clone()], args.overwrite, store, &job.sources)?;
+        to_file(&job, &file, signals)?
     };
     output::note(&summary(&extracted));
     Ok(())
@@ -270,9 +262,9 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
     trap.slips().iter().flat_map(of_slip).collect()
 }
 
-fn to_file(job: &Job, file: &OutFiles, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
-    file.write(|outs| {
-        extract(job, &mut outs[0], stop).map_err(|error| match error {
+fn to_file(job: &Job, file: &OutFiles, signals: &Signals) -> Result<Extracted, CliError> {
+    file.write(signals, |outs, stop| {
+        extract(job, &mut outs[0], &stop.flag()).map_err(|error| match error {
             ExtractError::Output(error) => outs[0].failed(error),
             other => other.into(),
         })

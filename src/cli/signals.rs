@@ -83,7 +83,9 @@ impl Signals {
 mod system {
     use std::io;
 
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    use std::sync::Arc;
+
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
     use signal_hook::iterator::Signals;
     pub(super) use signal_hook::low_level::exit;
 
@@ -92,6 +94,10 @@ mod system {
     pub(super) fn listen(on_signal: impl Fn() + Send + 'static) -> io::Result<()> {
         let ignored = ignored();
         let is_heard = |signal: &&i32| ignored >> (**signal - 1) & 1 == 0;
+        // Once somebody listens, a file size limit is an error of the write and not the end of the program.
+        if is_heard(&&SIGXFSZ) {
+            signal_hook::flag::register(SIGXFSZ, Arc::default())?;
+        }
         let mut listener = Signals::new([SIGINT, SIGTERM, SIGHUP].iter().filter(is_heard))?;
         std::thread::spawn(move || listener.forever().for_each(|_| on_signal()));
         Ok(())

@@ -144,12 +144,11 @@ fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliErr
     }
     let files = [
         Some(args.games.as_path()),
-        Some(store),
         args.traps.as_deref(),
         args.lines.repertoire.as_deref(),
     ];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
-    OutFiles::in_folder(dir, [PAGE], args.overwrite, &inputs).map(Some)
+    OutFiles::in_folder(dir, [PAGE], args.overwrite, store, &inputs).map(Some)
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
