@@ -4,6 +4,7 @@ use std::fmt::Display;
 use std::fs::File;
 use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
 
@@ -12,7 +13,7 @@ use super::output;
 use super::signals::Signals;
 use crate::files::{
     Left, Workspace, Writer, failed, folder_of, open_device, put_all, refuse_protected, same_file,
-    stands_on_stdin,
+    stands_on_stdin, twice,
 };
 use crate::importer::Stop;
 use crate::lines::{MOST_BYTES, TextError};
@@ -27,6 +28,36 @@ pub struct OverwriteArgs {
     pub overwrite: bool,
 }
 
+/// Whether standard input is read already: there is nothing more in it then.
+static STDIN_IS_TAKEN: AtomicBool = AtomicBool::new(false);
+
+/// A file that is read once, `-` for standard input.
+///
+/// # Errors
+///
+/// Standard input was named before.
+pub fn source(path: &Path) -> Result<Place, CliError> {
+    let place = input(path);
+    match place == Place::Stdin && STDIN_IS_TAKEN.swap(true, Ordering::Relaxed) {
+        true => Err(CliError::Usage("standard input (-) is given twice: name a file".into())),
+        false => Ok(place),
+    }
+}
+
+/// These dumps, of which none is given twice.
+///
+/// # Errors
+///
+/// One of them is another, by whatever name.
+pub fn each_once(dumps: Vec<Place>) -> Result<Vec<Place>, CliError> {
+    let Some((later, earlier)) = twice(&dumps) else { return Ok(dumps) };
+    let (later, earlier) = (dumps[later].display(), dumps[earlier].display());
+    Err(CliError::Usage(match later == earlier {
+        true => format!("{later} is given twice: name it once"),
+        false => format!("{later} and {earlier} are one file: name it once"),
+    }))
+}
+
 /// The text of a file that a person wrote; `-` is standard input.
 ///
 /// # Errors
@@ -34,7 +65,7 @@ pub struct OverwriteArgs {
 /// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
 /// those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
-    let name = input(path).display();
+    let name = source(path)?.display();
     let mut bytes = Vec::new();
     let most = MOST_BYTES as u64 + 1;
     let read = match path.as_os_str() == "-" {

@@ -8,7 +8,7 @@ use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs};
+use super::files::{OutFiles, OverwriteArgs, each_once};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -139,7 +139,7 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         Some(ByRating::Highest) => Order::Highest,
     };
     Ok(Job {
-        sources: find_dumps(&args.sources).map_err(or_quotes)?,
+        sources: each_once(find_dumps(&args.sources).map_err(or_quotes)?)?,
         wanted,
         order,
         limit: args.limit,

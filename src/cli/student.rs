@@ -7,7 +7,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs, input};
+use super::files::{OutFiles, OverwriteArgs, input, source};
 use super::language::{self, language};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -101,7 +101,7 @@ pub fn run(
     let prepared = args.lines.prepared()?;
     let store = Store::open(store)?;
     let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
-    let students = read_students(&input(&args.games), &args.names.0, depth)?;
+    let students = read_students(&source(&args.games)?, &args.names.0, depth)?;
     let (traps_from, traps) = match traps {
         Some(traps) => (TrapSource::File, traps),
         None => (TrapSource::Hunt, findings(&store, &question)?),
