@@ -231,14 +231,14 @@ impl OutFiles {
         signals: &Signals,
         texts: impl IntoIterator<Item = T>,
     ) -> Result<(), CliError> {
-        self.write(signals, |outs, _| {
+        self.write(signals, |outs| {
             outs.iter_mut().zip(texts).try_for_each(|(out, text)| {
                 out.write_all(text.as_ref()).map_err(|error| out.failed(error))
             })
         })
     }
 
-    /// Writes all of them whole, or none if a signal comes meanwhile, which `content` may ask for.
+    /// Writes all of them whole, or none if a signal comes meanwhile.
     ///
     /// # Errors
     ///
@@ -247,7 +247,7 @@ impl OutFiles {
     pub fn write<T>(
         &self,
         signals: &Signals,
-        content: impl FnOnce(&mut [OutFile], &Stop) -> Result<T, CliError>,
+        content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
         let stop = signals.ask_first();
         // Of whatever fails once a signal has come, the signal is the cause.
@@ -261,7 +261,7 @@ impl OutFiles {
         &self,
         signals: &Signals,
         stop: &Stop,
-        content: impl FnOnce(&mut [OutFile], &Stop) -> Result<T, CliError>,
+        content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
         let folder = self.folder.as_deref().map(Folder::make).transpose()?;
         let mut workspaces = Vec::new();
@@ -288,7 +288,7 @@ impl OutFiles {
                 Err(error) => return Err(CliError::OutFile { path, error }),
             }
         }
-        let result = content(&mut files, stop)?;
+        let result = content(&mut files)?;
         for mut file in files {
             file.flush().map_err(|error| file.failed(error))?;
         }

@@ -263,8 +263,10 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
 }
 
 fn to_file(job: &Job, file: &OutFiles, signals: &Signals) -> Result<Extracted, CliError> {
-    file.write(signals, |outs, stop| {
-        extract(job, &mut outs[0], &stop.flag()).map_err(|error| match error {
+    // Not the flag of the output: reading sets its own at the end, when some may still have to be written.
+    let stop = signals.flag();
+    file.write(signals, |outs| {
+        extract(job, &mut outs[0], &stop).map_err(|error| match error {
             ExtractError::Output(error) => outs[0].failed(error),
             other => other.into(),
         })

@@ -150,7 +150,7 @@ fn write(file: &OutFiles, answer: &HuntAnswer, signals: &Signals) -> Result<(), 
         ));
         return Ok(());
     }
-    file.write(signals, |outs, _| {
+    file.write(signals, |outs| {
         pages::pgn(&mut outs[0], answer).map_err(|error| outs[0].failed(error))
     })
 }

@@ -117,7 +117,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         basis: Basis::of(store_file.header().sources.len(), &store_file.header().games()),
         limits: store_file.limits().clone(),
     };
-    files.write(signals, |outs, _| {
+    files.write(signals, |outs| {
         page(&mut outs[0], &lesson, words).map_err(|error| outs[0].failed(error))?;
         handout(&mut outs[1], &lesson, words).map_err(|error| outs[1].failed(error))?;
         pgn(&mut outs[2], &lesson, words).map_err(|error| outs[2].failed(error))?;

@@ -142,11 +142,8 @@ fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliErr
             "--out makes the page of one student: give one --name, and other spellings with --also";
         return Err(CliError::Usage(why.into()));
     }
-    let files = [
-        Some(args.games.as_path()),
-        args.traps.as_deref(),
-        args.lines.repertoire.as_deref(),
-    ];
+    let files =
+        [Some(args.games.as_path()), args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
     OutFiles::in_folder(dir, [PAGE], args.overwrite, store, &inputs).map(Some)
 }

@@ -1,6 +1,6 @@
 //! Who may read and write a file that is replaced: the same as before.
 
-use std::fs::{self, File};
+use std::fs::File;
 use std::io;
 use std::path::Path;
 
@@ -48,10 +48,10 @@ pub(super) fn keep_access(new: &File, old: &Path) -> io::Result<()> {
 
 /// What only the old group might do, another one may not.
 #[cfg(unix)]
-fn mode(was: u32, same_group: bool) -> fs::Permissions {
+fn mode(was: u32, same_group: bool) -> std::fs::Permissions {
     use std::os::unix::fs::PermissionsExt;
     let group = if same_group { 0o070 } else { (was & 0o007) << 3 };
-    fs::Permissions::from_mode(was & 0o707 | was & group)
+    std::fs::Permissions::from_mode(was & 0o707 | was & group)
 }
 
 #[cfg(not(unix))]
