@@ -188,13 +188,6 @@ impl CellGroups {
         admitted(&self.0, filter)
     }
 
-    /// The same for one move.
-    pub fn of_move(&self, code: MoveCode, filter: MoverFilter) -> GroupGames {
-        let start = self.0.partition_point(|row| row.code() < code);
-        let length = self.0[start..].partition_point(|row| row.code() == code);
-        admitted(&self.0[start..start + length], filter)
-    }
-
     /// The same for each move, in the order of moves; one without such movers has no games.
     pub fn by_move(
         &self,
@@ -273,10 +266,6 @@ mod tests {
                     GroupGames::from(sum)
                 };
                 prop_assert_eq!(groups.sum(filter), sum(None));
-                for code in 0..4 {
-                    let mv = MoveCode::from_bits(code << 3).expect("no promotion");
-                    prop_assert_eq!(groups.of_move(mv, filter), sum(Some(code)));
-                }
                 for (mv, games) in groups.by_move(filter) {
                     prop_assert_eq!(games, sum(Some(mv.bits() >> 3)));
                 }

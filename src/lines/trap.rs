@@ -170,11 +170,6 @@ impl Trap {
         self.slip.checked_sub(1)
     }
 
-    /// The victim's losing move; where several are marked, the first.
-    pub fn slip(&self) -> Move {
-        self.slips[0].slip()
-    }
-
     /// Every move marked in the trap position, at least one.
     pub fn slips(&self) -> &[MarkedSlip] {
         &self.slips
@@ -216,11 +211,6 @@ impl Trap {
             (true, Color::White) => format!("{slipped} {}", line.text(reply..reply + 1)),
             (true, Color::Black) => format!("{slipped} {}", line.san(reply)),
         }
-    }
-
-    /// The setter's reply to the first slip.
-    pub fn refutation(&self) -> Move {
-        self.slips[0].refutations[0]
     }
 
     /// Takes in another trap of the same position.

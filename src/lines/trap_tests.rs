@@ -83,8 +83,8 @@ fn a_trap_knows_its_parts() {
     let san = |position: &Chess, mv| san_text(position, mv);
     assert_eq!((trap.name(), trap.setter()), ("Trap 1", Color::Black));
     assert_eq!(trap.bait_ply().map(|ply| trap.line().san(ply)).as_deref(), Some("Qg5"));
-    assert_eq!(san(trap.position(), trap.slip()), "Nxf7");
-    assert_eq!(san(trap.position_after_slip(), trap.refutation()), "Qxg2");
+    assert_eq!(san(trap.position(), trap.slips()[0].slip()), "Nxf7");
+    assert_eq!(san(trap.position_after_slip(), trap.slips()[0].refutations()[0]), "Qxg2");
     assert_eq!(trap.line().text(10..11), "6. Rf1");
 }
 

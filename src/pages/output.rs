@@ -156,6 +156,51 @@ impl<'c, R> Columns<'c, R> {
     }
 }
 
+/// A row of which JSON says something.
+pub(super) trait Said {
+    /// The object.
+    fn said(&self) -> &Value;
+}
+
+impl<'c, R: Said + 'c> Columns<'c, R> {
+    /// A column for each name, with what JSON says under it.
+    pub(super) fn said(self, names: &[&'static str]) -> Self {
+        let column =
+            |all: Self, &name: &&'static str| all.text(name, move |row| word(&row.said()[name]));
+        names.iter().fold(self, column)
+    }
+
+    /// A column with what JSON says at the first of some places at which there is anything.
+    pub(super) fn said_at(self, name: &'static str, places: &'static [&'static str]) -> Self {
+        self.text(name, move |row| {
+            let known = places.iter().find_map(|place| row.said().pointer(place));
+            known.map_or(String::new(), word)
+        })
+    }
+}
+
+/// Both objects in one, the fields of `over` in place of those of `object`.
+pub(super) fn merged(object: impl Serialize, over: Value) -> Value {
+    let mut object = serde_json::to_value(object).expect("answers are plain data");
+    if let (Value::Object(fields), Value::Object(over)) = (&mut object, over) {
+        fields.extend(over);
+    }
+    object
+}
+
+/// A word or a number of JSON; nothing of anything else.
+fn word(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Bool(flag) => flag.to_string(),
+        Value::Number(number) if number.is_f64() => {
+            number.as_f64().map_or(String::new(), |x| x.to_string())
+        }
+        Value::Number(number) => number.to_string(),
+        Value::Null | Value::Array(_) | Value::Object(_) => String::new(),
+    }
+}
+
 fn ends(unit: Unit) -> &'static [&'static str] {
     if unit.is_share() {
         &["", "_low", "_high", "_k", "_n", "_n_eff"]

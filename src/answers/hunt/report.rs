@@ -112,24 +112,6 @@ pub enum Lack {
     Place,
 }
 
-impl Lack {
-    /// What is lacking as programs read it.
-    pub fn code(&self) -> &'static str {
-        match self {
-            Lack::Reached { .. } => "reached",
-            Lack::Games { .. } => "games",
-            Lack::OtherGames { .. } => "other_games",
-            Lack::Share { .. } => "share",
-            Lack::Certain { .. } => "certain",
-            Lack::Drop { .. } => "drop",
-            Lack::InOrder { .. } => "in_order",
-            Lack::Refutation => "refutation",
-            Lack::Way => "way",
-            Lack::Place => "place",
-        }
-    }
-}
-
 /// What a repertoire covers of a hunt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Covered {

@@ -12,6 +12,9 @@ use crate::answers::trap::AdviceCode;
 use crate::pages::languages::{Language, San};
 use crate::terms::MoverFilter;
 
+/// A phrase about the share of those who play a move.
+type Remark = fn(&Language, &str, MoverFilter, Markup) -> Markup;
+
 /// The sentences about one trap.
 #[derive(Clone, Copy)]
 pub(super) struct Sentences<'a> {
@@ -144,7 +147,7 @@ impl Sentences<'_> {
     pub(super) fn remark(&self, ply: usize) -> Option<Markup> {
         let (report, words) = (&self.material.report, self.words);
         let slip = self.material.trap.slip_ply();
-        let (rate, said): (_, fn(&Language, &str, MoverFilter, Markup) -> Markup) = match ply {
+        let (rate, said): (_, Remark) = match ply {
             // Of several the line's own comes first.
             _ if ply == slip => {
                 let own = report.slips.as_ref().and_then(|slips| slips.moves.first());

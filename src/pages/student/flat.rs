@@ -2,14 +2,12 @@
 
 use std::io::{self, Write};
 
+use serde_json::{Value, json};
+
 use super::table::{HABIT, TRAP};
-use crate::answers::Figure;
-use crate::answers::student::{
-    Habit, Had, Left, LevelMove, NamedGame, StudentAnswer, Students, TrapRow,
-};
+use crate::answers::student::{Habit, Left, LevelMove, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
-use crate::pages::output::{Columns, code};
-use crate::pages::words::side;
+use crate::pages::output::{Columns, Said, merged};
 
 /// For each student one row of scope `games`, then one for each costly habit (`habit`), each position that was had often enough
 /// (`position`), each trap from each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
@@ -18,213 +16,98 @@ pub fn csv<W: Write>(out: W, answers: &Students) -> io::Result<()> {
     columns().write(out, answers.students.iter().flat_map(rows))
 }
 
-/// Whatever is told.
+/// What has figures.
 #[derive(Clone, Copy)]
 enum What<'a> {
-    Games,
     Habit(&'a Habit),
-    Position(&'a Had),
     Trap(&'a TrapRow),
-    Game(&'a TrapRow, &'a NamedGame),
     Left(&'a Left),
     Level(&'a LevelMove),
+    Other,
 }
 
-#[derive(Clone, Copy)]
 struct Row<'a> {
-    answer: &'a StudentAnswer,
-    /// Place in its list, from 1.
-    place: usize,
+    /// What JSON says of it, and where it stands.
+    said: Value,
     what: What<'a>,
 }
 
 fn rows(answer: &StudentAnswer) -> Vec<Row<'_>> {
-    let row = |place: usize, what| Row { answer, place: place + 1, what };
-    let mut rows = vec![row(0, What::Games)];
-    rows.extend(answer.habits.iter().enumerate().map(|(at, habit)| row(at, What::Habit(habit))));
-    rows.extend(answer.had.iter().enumerate().map(|(at, had)| row(at, What::Position(had))));
-    for (at, trap) in answer.traps.iter().enumerate() {
-        rows.push(row(at, What::Trap(trap)));
-        rows.extend(trap.games.iter().map(|game| row(at, What::Game(trap, game))));
+    let mut rows = Vec::new();
+    let bands = answer.level.bands;
+    let mut add = |scope: &str, place: usize, entry: Value, what| {
+        let (from, below) = (bands.from, bands.below);
+        let head = json!({
+            "student": answer.name, "scope": scope, "place": place + 1, "from": from, "below": below,
+        });
+        rows.push(Row { said: merged(entry, head), what });
+    };
+    let (taken, results) = (answer.games.taken(), answer.games.results.all());
+    add("games", 0, json!({"times": taken, "results": results}), What::Other);
+    for (at, habit) in answer.habits.iter().enumerate() {
+        add("habit", at, json!(habit), What::Habit(habit));
     }
+    for (at, had) in answer.had.iter().enumerate() {
+        add("position", at, json!(had), What::Other);
+    }
+    for (at, trap) in answer.traps.iter().enumerate() {
+        let told = json!(trap);
+        let [name, role, colour] = ["name", "role", "as"].map(|field| told[field].clone());
+        add("trap", at, told, What::Trap(trap));
+        for game in &trap.games {
+            // Counted, as in the row of the trap.
+            let [slipped, refuted] = [game.slipped, game.refuted].map(u8::from);
+            let of_trap = json!({
+                "name": name, "role": role, "as": colour, "times": 1, "slipped": slipped, "refuted": refuted,
+            });
+            add("game", at, merged(game, of_trap), What::Other);
+        }
+    }
+    let side = json!(answer.repertoire)["as"].clone();
     for (at, left) in answer.left.iter().enumerate() {
-        rows.push(row(at, What::Left(left)));
-        rows.extend(left.continues.iter().map(|next| row(at, What::Level(next))));
+        add("left", at, merged(left, json!({"as": side})), What::Left(left));
+        for next in &left.continues {
+            let times = json!({"times": next.games});
+            add("level", at, merged(next, times), What::Level(next));
+        }
     }
     rows
 }
 
-impl<'a> Row<'a> {
-    fn habit(&self) -> Option<&'a Habit> {
-        if let What::Habit(habit) = self.what { Some(habit) } else { None }
-    }
-
-    fn trap(&self) -> Option<&'a TrapRow> {
-        match self.what {
-            What::Trap(trap) | What::Game(trap, _) => Some(trap),
-            _ => None,
-        }
-    }
-
-    /// The trap in its own row, not in those of its games.
-    fn trap_itself(&self) -> Option<&'a TrapRow> {
-        if let What::Trap(trap) = self.what { Some(trap) } else { None }
-    }
-
-    fn counted(&self, number: fn(&TrapRow) -> u64, game: fn(&NamedGame) -> bool) -> String {
-        match self.what {
-            What::Trap(trap) => number(trap).to_string(),
-            What::Game(_, played) => u8::from(game(played)).to_string(),
-            _ => String::new(),
-        }
-    }
-
-    fn text(&self, of: impl Fn(What<'a>) -> Option<&'a str>) -> String {
-        of(self.what).unwrap_or_default().to_owned()
+impl Said for Row<'_> {
+    fn said(&self) -> &Value {
+        &self.said
     }
 }
 
-fn columns<'a>() -> Columns<'static, Row<'a>> {
-    let number = |n: Option<u64>| n.map_or(String::new(), |n| n.to_string());
-    let columns =
-        Columns::new()
-            .text("student", |row: &Row<'a>| row.answer.name.clone())
-            .text("scope", |row| {
-                match row.what {
-                    What::Games => "games",
-                    What::Habit(_) => "habit",
-                    What::Position(_) => "position",
-                    What::Trap(_) => "trap",
-                    What::Game(..) => "game",
-                    What::Left(_) => "left",
-                    What::Level(_) => "level",
-                }
-                .to_owned()
-            })
-            .text("place", |row| row.place.to_string())
-            .text("from", |row| row.answer.level.bands.from.to_string())
-            .text("below", |row| row.answer.level.bands.below.to_string())
-            .text("name", |row| row.trap().map_or(String::new(), |trap| trap.name.clone()))
-            .text("role", |row| row.trap().map_or(String::new(), |trap| code(&trap.role)))
-            .text("by", |row| {
-                if let What::Left(left) = row.what { code(&left.by) } else { String::new() }
-            })
-            .text("as", |row| {
-                let colour = match row.what {
-                    What::Habit(habit) => Some(habit.colour),
-                    What::Position(had) => Some(had.colour),
-                    What::Trap(trap) | What::Game(trap, _) => Some(trap.colour),
-                    What::Left(_) => row.answer.repertoire.as_ref().map(|lines| lines.side),
-                    _ => None,
-                };
-                colour.map_or(String::new(), |colour| side(colour).to_lowercase())
-            })
-            .text("line", |row| {
-                row.text(|what| match what {
-                    What::Habit(habit) => Some(&habit.line),
-                    What::Position(had) => Some(&had.line),
-                    What::Trap(trap) => Some(&trap.line),
-                    What::Left(left) => Some(&left.line),
-                    _ => None,
-                })
-            })
-            .text("fen", |row| {
-                row.text(|what| match what {
-                    What::Habit(habit) => Some(&habit.fen),
-                    What::Position(had) => Some(&had.fen),
-                    What::Trap(trap) => Some(&trap.trap_fen),
-                    What::Left(left) => Some(&left.fen),
-                    _ => None,
-                })
-            })
-            .text("san", |row| {
-                row.text(|what| match what {
-                    What::Habit(habit) => Some(&habit.mv.san),
-                    What::Position(had) => Some(&had.mv.san),
-                    What::Trap(trap) => Some(&trap.slip),
-                    What::Left(left) => Some(&left.mv.san),
-                    What::Level(next) => Some(&next.san),
-                    _ => None,
-                })
-            })
-            .text("uci", |row| {
-                row.text(|what| match what {
-                    What::Habit(habit) => Some(&habit.mv.uci),
-                    What::Position(had) => Some(&had.mv.uci),
-                    What::Left(left) => Some(&left.mv.uci),
-                    What::Level(next) => Some(&next.uci),
-                    _ => None,
-                })
-            })
-            .text("better", |row| {
-                row.habit().map_or(String::new(), |habit| habit.better.mv.san.clone())
-            })
-            .text("times", move |row| {
-                number(match row.what {
-                    What::Games => Some(row.answer.games.taken()),
-                    What::Habit(habit) => Some(habit.times),
-                    What::Position(had) => Some(had.times),
-                    What::Trap(trap) => Some(trap.times),
-                    What::Left(left) => Some(left.times),
-                    What::Level(next) => Some(next.games),
-                    What::Game(..) => Some(1),
-                })
-            })
-            .text("played", move |row| {
-                number(match row.what {
-                    What::Habit(habit) => Some(habit.played),
-                    What::Position(had) => Some(had.played),
-                    _ => None,
-                })
-            });
-    let results = |row: &Row<'a>| match row.what {
-        What::Habit(habit) => Some(habit.results),
-        What::Position(had) => Some(had.results),
-        What::Games => Some(row.answer.games.results.all()),
-        _ => None,
-    };
-    let columns = columns
-        .text("wins", move |row| number(results(row).map(|results| results.wins)))
-        .text("draws", move |row| number(results(row).map(|results| results.draws)))
-        .text("losses", move |row| number(results(row).map(|results| results.losses)))
-        .text("judged", |row| {
-            if let What::Position(had) = row.what { code(&had.judged) } else { String::new() }
-        })
-        .text("slipped", |row| row.counted(|trap| trap.slipped, |game| game.slipped))
-        .text("escaped", move |row| number(row.trap_itself().map(|trap| trap.escaped)))
-        .text("refuted", |row| row.counted(|trap| trap.refuted, |game| game.refuted))
-        .text("missed", move |row| number(row.trap_itself().map(|trap| trap.missed)))
-        .text("event", |row| {
-            row.text(|what| if let What::Game(_, game) = what { Some(&game.event) } else { None })
-        })
-        .text("date", |row| {
-            row.text(
-                |what| if let What::Game(_, game) = what { game.date.as_deref() } else { None },
-            )
-        })
-        .text("opponent", |row| match row.what {
-            What::Game(_, game) => side(game.opponent).to_lowercase(),
-            _ => String::new(),
-        })
-        .text("p", |row| row.habit().map_or(String::new(), |habit| habit.p.to_string()))
-        .text("q", |row| row.habit().map_or(String::new(), |habit| habit.q.to_string()));
+fn columns<'a>() -> Columns<'a, Row<'a>> {
+    let head = ["student", "scope", "place", "from", "below", "name", "role", "by", "as", "line"];
+    let columns = Columns::new()
+        .said(&head)
+        .said_at("fen", &["/fen", "/trap_fen"])
+        .said_at("san", &["/move/san", "/slip", "/san"])
+        .said_at("uci", &["/move/uci", "/uci"])
+        .said_at("better", &["/better/san"])
+        .said(&["times", "played"])
+        .said_at("wins", &["/results/wins"])
+        .said_at("draws", &["/results/draws"])
+        .said_at("losses", &["/results/losses"])
+        .said(&["judged", "slipped", "escaped", "refuted", "missed"])
+        .said(&["event", "date", "opponent", "p", "q"]);
     let columns = HABIT.iter().fold(columns, |columns, figure| {
-        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| {
-            let of_left = || -> Option<&'a Figure> {
-                match (figure.key, row.what) {
-                    ("share", What::Left(left)) => Some(&left.share),
-                    ("share", What::Level(next)) => Some(&next.share),
-                    _ => None,
-                }
-            };
-            row.habit().map(figure.of).or_else(of_left)
+        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| match row.what {
+            What::Habit(habit) => Some((figure.of)(habit)),
+            What::Left(left) if figure.key == "share" => Some(&left.share),
+            What::Level(next) if figure.key == "share" => Some(&next.share),
+            _ => None,
         })
     });
     let columns = columns.figure("score", Unit::Percent, |row| {
         if let What::Level(next) = row.what { Some(&next.score) } else { None }
     });
     TRAP.iter().fold(columns, |columns, figure| {
-        columns
-            .figure(figure.key, figure.unit, move |row: &Row<'a>| row.trap_itself().map(figure.of))
+        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| {
+            if let What::Trap(trap) = row.what { Some((figure.of)(trap)) } else { None }
+        })
     })
 }
