@@ -2,10 +2,10 @@
 
 use shakmaty::{Chess, Position};
 
-use super::effect::design_effect;
+use super::effect::{answers, behind, design_effect};
 use super::joined::join;
 use super::moves::{Across, Column, MoveTable, table};
-use super::stats::{DesignEffect, OWN_SHARE_FROM, SCORE_CORRELATION};
+use super::stats::{Answers, DesignEffect, OWN_SHARE_FROM};
 use super::{Baseline, Question, Sample};
 use crate::counts::{Counts, PositionCounts};
 use crate::terms::{BandRange, Key, MoveCode, MoverFilter, PaceSet};
@@ -44,6 +44,15 @@ pub fn table_across<C: Counts>(
         let Some(mv) = found.moves.iter().find(|mv| mv.code.to_string() == row.uci) else {
             continue;
         };
+        let key = mv.code.to_move(position).map(|played| behind(found.key, position, played));
+        let behind = match (by, key) {
+            (By::Pace, Some(key)) => counts.position(key)?,
+            _ => None,
+        };
+        let score_effect = |part: &Part, games| match by {
+            By::Rating => row.score_effect,
+            By::Pace => part.effect.of_score(games, part.answers(behind.as_ref())),
+        };
         row.across = columns
             .iter()
             .map(|part| {
@@ -55,7 +64,7 @@ pub fn table_across<C: Counts>(
                     column: part.column,
                     n: part.games,
                     share: of(part.effect.share).share(sample.games(), part.games),
-                    score: sample.score(of(part.effect.of_residuals(SCORE_CORRELATION))),
+                    score: sample.score(of(score_effect(part, sample.games()))),
                 }
             })
             .collect();
@@ -69,6 +78,15 @@ struct Part {
     filter: MoverFilter,
     effect: DesignEffect,
     games: u64,
+}
+
+impl Part {
+    /// What those of them who answer in the position behind a move add.
+    fn answers(&self, behind: Option<&PositionCounts>) -> Answers {
+        behind.map_or_else(Answers::default, |behind| {
+            answers(&behind.moves, || design_effect(Some(behind), self.filter), self.filter)
+        })
+    }
 }
 
 fn by_rating(found: &PositionCounts, filter: MoverFilter, effect: DesignEffect) -> Vec<Part> {

@@ -1,8 +1,8 @@
 //! The moves played in a position.
 
 use super::Baseline;
-use super::effect::{design_effect, effect_of_groups};
-use super::stats::{DesignEffect, SCORE_CORRELATION, TIME_CORRELATION};
+use super::effect::{answers_at, behind, design_effect, effect_of_groups};
+use super::stats::{ANSWERED_FROM, Answers, DesignEffect, TIME_CORRELATION};
 use serde::{Serialize, Serializer};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
@@ -90,6 +90,9 @@ pub struct MoveRow {
     /// What movers ordinarily score above expectation, in points a game: score - expected - edge.
     #[serde(skip)]
     pub ordinary: f64,
+    /// D of score and edge, at least 1.
+    #[serde(skip)]
+    pub score_effect: f64,
     /// Seconds spent on the move.
     pub clock_s: Figure,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
@@ -151,7 +154,7 @@ pub fn table<C: Counts>(
     let baseline = Baseline::of(counts.totals());
     let all = Sample::of_moves(found, |_| true, filter, position.turn(), &baseline);
     let effect = effect_of_groups(&groups.unwrap_or_default());
-    let moves = rows_at(found, position, &baseline, question, effect);
+    let moves = rows_at(counts, found, position, &baseline, question, effect)?;
     let expected = all.expected();
     Ok(MoveTable {
         position: view(position, found, counts.limits()),
@@ -167,52 +170,73 @@ pub fn table<C: Counts>(
     })
 }
 
-/// The moves that movers of the filter played in a position, by rank.
-pub(super) fn rows(
+/// The moves that movers of the filter played in a position, by rank. Those who answer them are looked up.
+///
+/// # Errors
+///
+/// Whatever a look-up of the counts can fail with.
+pub(super) fn rows<C: Counts>(
+    counts: &C,
     found: Option<&PositionCounts>,
     position: &Chess,
     baseline: &Baseline,
     question: &Question,
-) -> Vec<MoveRow> {
-    rows_at(found, position, baseline, question, design_effect(found, question.filter))
+) -> Result<Vec<MoveRow>, C::Error> {
+    let effect = design_effect(found, question.filter);
+    rows_at(counts, found, position, baseline, question, effect)
 }
 
-fn rows_at(
+fn rows_at<C: Counts>(
+    counts: &C,
     found: Option<&PositionCounts>,
     position: &Chess,
     baseline: &Baseline,
     question: &Question,
     effect: DesignEffect,
-) -> Vec<MoveRow> {
-    let moves = || found.into_iter().flat_map(|found| &found.moves);
-    let all = moves().map(|mv| mv.games(question.filter)).sum();
-    let mut rows: Vec<MoveRow> =
-        moves().filter_map(|mv| row(mv, position, baseline, effect, question, all)).collect();
+) -> Result<Vec<MoveRow>, C::Error> {
+    let Some(found) = found else { return Ok(Vec::new()) };
+    let filter = question.filter;
+    let all = found.moves.iter().map(|mv| mv.games(filter)).sum();
+    let played = found.moves.iter().filter(|mv| mv.games(filter) > 0);
+    // A code that is no legal move here comes of two positions that share a key.
+    let played: Vec<_> = played.filter_map(|mv| Some((mv, mv.code.to_move(position)?))).collect();
+    let is_asked = |mv: &MoveCounts| mv.games(filter) >= ANSWERED_FROM;
+    let asked = played.iter().filter(|(mv, _)| is_asked(mv));
+    let keys: Vec<Key> = asked.map(|(_, mv)| behind(found.key, position, *mv)).collect();
+    let mut answers = answers_at(counts, &keys, filter)?.into_iter();
+    let mut rows = Vec::with_capacity(played.len());
+    for (mv, played) in played {
+        let answers = if is_asked(mv) { answers.next() } else { None }.unwrap_or_default();
+        let san = SanPlus::from_move(position.clone(), played).to_string();
+        rows.extend(row(mv, san, position.turn(), baseline, (effect, answers), question, all));
+    }
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
     for (place, row) in rows.iter_mut().enumerate() {
         row.rank = place + 1;
     }
-    rows
+    Ok(rows)
 }
 
-/// None without a game under the filter, or if the code is no legal move here.
+/// None without a game under the filter.
 fn row(
     mv: &MoveCounts,
-    position: &Chess,
+    san: String,
+    mover: Color,
     baseline: &Baseline,
-    effect: DesignEffect,
+    (effect, answers): (DesignEffect, Answers),
     question: &Question,
     all: u64,
 ) -> Option<MoveRow> {
     let Question { filter, .. } = *question;
     let of = |effect| question.sampling().with_effect(effect);
-    let scores = of(effect.of_residuals(SCORE_CORRELATION));
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
-    let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), position.turn(), baseline);
+    let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), mover, baseline);
     let cell: Cell = mv.sum(filter);
+    let score_effect = effect.of_score(cell.games, answers);
+    let scores = of(score_effect);
     let clock = times([mv], filter);
     Some(MoveRow {
-        san: SanPlus::from_move(position.clone(), mv.code.to_move(position)?).to_string(),
+        san,
         uci: mv.code.to_string(),
         rank: 0,
         games: cell.games,
@@ -224,6 +248,7 @@ fn row(
         expected: sample.expected()?,
         edge: sample.edge(scores),
         ordinary: sample.ordinary / sample.games().max(1) as f64,
+        score_effect,
         clock_s: of(effect.of_residuals(TIME_CORRELATION)).seconds(&clock),
         eval_cp: question.sampling().mean(cell.eval_cp, cell.eval_games),
         across: Vec::new(),

@@ -98,7 +98,12 @@ impl Sampling {
 
     /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time_at`]).
     pub fn seconds(self, groups: &[Moments]) -> Figure {
-        self.of_times(mean_time_at(groups, self.margin), games(groups))
+        let n = games(groups);
+        // As scores: an interval is worked out only where it is shown.
+        if !self.suffices(n) && groups.iter().any(|group| group.n > 1 && group.sum > 0) {
+            return self.withheld(n);
+        }
+        self.of_times(mean_time_at(groups, self.margin), n)
     }
 
     /// Two such means and their difference `first` - `second`, which has the games of the fewer.

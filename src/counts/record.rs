@@ -166,11 +166,6 @@ impl Record {
     pub fn from_words(key: u64, head: u64, tail: u32) -> Record {
         Record { key, head, tail }
     }
-
-    /// Sorts by position, move, band, pace and group.
-    pub fn rank(&self) -> u128 {
-        u128::from(self.key) << u64::BITS | u128::from(self.head)
-    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The movetext of one game: its moves as written, one by one, and how it ends.
 
 use memchr::{memchr, memchr3, memrchr};
+use wide::u8x16;
 
 use super::comments::{Remarks, plain_clock};
 use super::text::{is_space, line_end};
@@ -65,32 +66,48 @@ impl<'a> Movetext<'a> {
     }
 
     /// The next move with what the comments behind it say; `None` at the end.
+    #[inline]
     pub fn next_move(&mut self) -> Option<PlayedMove<'a>> {
-        let san = match self.plain_move() {
-            Some(san) => san,
-            None => self.search_move()?,
-        };
-        let mut remarks = Remarks::default();
-        if let Some((clock, length)) = plain_clock(&self.text[self.at..]) {
-            remarks.clock = Some(clock);
-            self.at += length;
-        }
-        if let Some(length) = plain_gap(&self.text[self.at..]) {
-            self.at += length;
-            return Some(PlayedMove { san, clock: remarks.clock, eval: None });
-        }
-        self.remarks_behind(san, remarks)
+        self.plain_move().or_else(|| self.next_of_any_form())
     }
 
-    /// The move at the current place, where [`plain_gap`] led to one; for speed only.
-    fn plain_move(&mut self) -> Option<&'a [u8]> {
-        let is_plain = self.ahead.is_none()
-            && self.open_variations == 0
-            && self.text.get(self.at).is_some_and(u8::is_ascii_alphabetic);
-        is_plain.then(|| {
-            self.misplaced |= self.marker.is_some();
-            self.letters()
-        })
+    /// The move at the current place, if it and all up to the next move are written as dumps write
+    /// them; for speed only.
+    #[inline]
+    fn plain_move(&mut self) -> Option<PlayedMove<'a>> {
+        if self.ahead.is_some() || self.open_variations > 0 || self.marker.is_some() {
+            return None;
+        }
+        let text = &self.text[self.at..];
+        let (san, behind) = text.split_at_checked(plain_word(text)?)?;
+        let (clock, length) = plain_remark(behind)?;
+        self.at += san.len() + length;
+        Some(PlayedMove { san, clock, eval: None })
+    }
+
+    fn next_of_any_form(&mut self) -> Option<PlayedMove<'a>> {
+        let san = self.search_move()?;
+        match plain_remark(&self.text[self.at..]) {
+            Some((clock, length)) => {
+                self.at += length;
+                Some(PlayedMove { san, clock, eval: None })
+            }
+            None => Some(self.with_remarks(san)),
+        }
+    }
+
+    /// A move with all that the comments behind it say.
+    fn with_remarks(&mut self, san: &'a [u8]) -> PlayedMove<'a> {
+        let mut remarks = Remarks::default();
+        loop {
+            match self.word() {
+                Word::Comment(comment) => remarks.add(comment),
+                word => {
+                    self.ahead = Some(word);
+                    return PlayedMove { san, clock: remarks.clock, eval: remarks.eval };
+                }
+            }
+        }
     }
 
     /// The next move, whatever stands before it.
@@ -109,19 +126,6 @@ impl<'a> Movetext<'a> {
                 Word::End => {
                     self.ahead = Some(Word::End);
                     return None;
-                }
-            }
-        }
-    }
-
-    /// A move with all that the comments behind it say.
-    fn remarks_behind(&mut self, san: &'a [u8], mut remarks: Remarks) -> Option<PlayedMove<'a>> {
-        loop {
-            match self.word() {
-                Word::Comment(comment) => remarks.add(comment),
-                word => {
-                    self.ahead = Some(word);
-                    return Some(PlayedMove { san, clock: remarks.clock, eval: remarks.eval });
                 }
             }
         }
@@ -250,21 +254,55 @@ impl<'a> Movetext<'a> {
     }
 }
 
+/// The length of a word of letters, digits and the marks of SAN that begins with a letter and ends before a
+/// space; for speed only.
+#[inline]
+fn plain_word(text: &[u8]) -> Option<usize> {
+    let bytes = u8x16::new(*text.first_chunk()?);
+    let up_to = |bytes: u8x16, most| bytes.simd_eq(bytes.min(u8x16::splat(most)));
+    let is = |byte| bytes.simd_eq(u8x16::splat(byte));
+    let letters = up_to((bytes | u8x16::splat(0x20)) - u8x16::splat(b'a'), 25);
+    let digits = up_to(bytes - u8x16::splat(b'0'), 9);
+    let word = letters | digits | is(b'+') | is(b'-') | is(b'=') | is(b'#');
+    let length = (!word.to_bitmask()).trailing_zeros() as usize;
+    let ends = text.get(length) == Some(&b' ') && text[0].is_ascii_alphabetic();
+    ends.then_some(length)
+}
+
+/// What stands between two moves on one line as dumps write it, and its length: perhaps a clock, and a gap;
+/// for speed only.
+#[inline]
+fn plain_remark(text: &[u8]) -> Option<(Option<u32>, usize)> {
+    match plain_clock(text) {
+        Some((clock, length)) => Some((Some(clock), length + plain_gap(text.get(length..)?)?)),
+        None => Some((None, plain_gap(text)?)),
+    }
+}
+
 /// The length of what stands between two moves on one line as dumps write it, a space and perhaps a
 /// move number (` 12... e5`); for speed only.
+#[inline]
 fn plain_gap(text: &[u8]) -> Option<usize> {
-    let [b' ', rest @ ..] = text else { return None };
-    let digits = digits(rest);
-    let mut length = 1 + digits;
+    let (b" ", behind) = text.split_first_chunk()? else { return None };
+    let bytes = u64::from_le_bytes(*behind.first_chunk()?);
+    // Where the highest bit of a byte is set, the letter there is another.
+    const HIGHEST: u64 = 0x8080_8080_8080_8080;
+    let no_digits = bytes ^ 0x3030_3030_3030_3030;
+    let no_digits = (no_digits | no_digits.wrapping_add(0x7676_7676_7676_7676)) & HIGHEST;
+    let digits = no_digits.trailing_zeros() / u8::BITS;
+    let mut length = 0;
     if digits > 0 {
-        let dots = text[length..].iter().take_while(|&&byte| byte == b'.').count();
-        length += dots + 1;
-        if dots == 0 || text.get(length - 1) != Some(&b' ') {
+        let no_dots = bytes.checked_shr(digits * u8::BITS)? ^ 0x2e2e_2e2e_2e2e_2e2e;
+        let dots = no_dots.trailing_zeros() / u8::BITS;
+        let space = bytes.checked_shr((digits + dots) * u8::BITS)? as u8;
+        if dots == 0 || space != b' ' {
             return None;
         }
+        length = digits + dots + 1;
     }
-    matches!(text.get(length)?, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
-        .then_some(length)
+    let letter = bytes.checked_shr(length * u8::BITS)? as u8;
+    matches!(letter, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
+        .then_some(1 + length as usize)
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
@@ -289,7 +327,29 @@ fn is_delimiter(byte: u8) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        /// The judge reads every move as any text.
+        #[test]
+        fn what_dumps_write_is_read_like_any_other_text(
+            parts in prop::collection::vec("e4|Nbxd7\\+|e8=Q#|O-O-O|0-0|axb10|e4!|\u{e9}5| |  |\n| 1\\. | 12\\.\\.\\. | 123\\.\\.\\. | 1234567\\. |12|\\.|\\(|\\)|1-0| \\{ \\[%clk 0:01:59\\] \\}| \\{ \\[%clk 0:00:61\\] \\}|\\{ \\[%eval 0\\.1\\] \\}| \\{a\\} ", 0..40),
+        ) {
+            let text = parts.concat();
+            let (mut plain, mut judge) = (Movetext::new(text.as_bytes()), Movetext::new(text.as_bytes()));
+            loop {
+                let played = plain.next_move();
+                let judged = judge.search_move().map(|san| judge.with_remarks(san));
+                prop_assert_eq!(played, judged, "{:?}", text);
+                prop_assert_eq!(plain.clone().finish(), judge.clone().finish(), "{:?}", text);
+                if played.is_none() {
+                    break;
+                }
+            }
+        }
+    }
 
     fn moves(text: &str) -> Vec<String> {
         let mut movetext = Movetext::new(text.as_bytes());

@@ -15,7 +15,7 @@ pub(super) struct Gathered {
 }
 
 impl Gathered {
-    /// From records of one position, sorted by [`Record::rank`].
+    /// From records of one position, sorted by [`Record::group_bits`].
     pub(super) fn from_records(records: &[Record]) -> Gathered {
         let key = records.first().map_or(Key(0), Record::key);
         let mut counts = PositionCounts::empty(key);
@@ -67,7 +67,7 @@ impl Gathered {
     }
 }
 
-/// Records of one position, sorted by [`Record::rank`], apart by cell and group.
+/// Records of one position, sorted by [`Record::group_bits`], apart by cell and group.
 fn of_groups(records: &[Record]) -> impl Iterator<Item = &[Record]> {
     records.chunk_by(|a, b| a.group_bits() == b.group_bits())
 }

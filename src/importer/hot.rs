@@ -9,7 +9,7 @@ use crate::counts::Record;
 use crate::terms::Key;
 
 /// Records of one position from which on they are added up.
-const HOT: usize = 1 << 11;
+const HOT: usize = 1 << 9;
 
 /// Sums of positions. Of each, wherever records were taken from, one is left there to call for the sum.
 #[derive(Clone, Debug, Default)]

@@ -5,7 +5,7 @@ use std::collections::BinaryHeap;
 
 use super::blocks::BLOCK;
 use super::partitions::PARTITIONS;
-use super::runs::{NewRun, Run, SEGMENT_BYTES, Scratch, SegmentReader};
+use super::runs::{NewRun, Run, SEGMENT_BYTES, SegmentReader};
 use super::{BuildError, Phase, Plan, Progress, Stop};
 use crate::counts::Record;
 use crate::files::Workspace;
@@ -47,7 +47,7 @@ pub(super) fn shorten(
 }
 
 fn merge(group: &[Run], mut longer: NewRun, stop: &Stop) -> Result<Run, BuildError> {
-    let mut scratch = Scratch::new()?;
+    let mut scratch = Vec::new();
     let mut block: Vec<Record> = Vec::with_capacity(BLOCK);
     for partition in 0..PARTITIONS {
         stop.check()?;
@@ -94,7 +94,7 @@ mod tests {
     }
 
     fn all(runs: &[Run]) -> Vec<(u64, u64, u32)> {
-        let mut scratch = Scratch::new().expect("memory");
+        let mut scratch = Vec::new();
         let mut found = Vec::new();
         for partition in 0..PARTITIONS {
             for run in runs {

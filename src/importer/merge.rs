@@ -8,7 +8,7 @@ use super::counting::Records;
 use super::gather::{Gathered, cells, groups, names, tallies};
 use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, first_key};
-use super::runs::{Scratch, SegmentReader};
+use super::runs::SegmentReader;
 use super::sort::sort_into;
 use super::{BuildError, Progress, Stop};
 use crate::counts::{Cell, NameId, Opening, OpeningTally, PositionCounts, Record};
@@ -142,10 +142,10 @@ impl<'m> Merger<'m> {
             let mut hot = self.records.hot.of_partition(partition);
             let here = self.records.partitions.iter().flat_map(|part| part.chunks(partition));
             if self.records.runs.is_empty() {
-                sort_into(here, KEY_BITS, Record::rank, &mut sorted);
-                self.positions(&sorted, &mut hot)?;
+                sort_into(here, KEY_BITS, &mut sorted);
+                self.positions(&mut sorted, &mut hot)?;
             } else {
-                sort_into(here, KEY_BITS, Record::key, &mut resident);
+                sort_into(here, KEY_BITS, &mut resident);
                 hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
@@ -174,7 +174,7 @@ impl<'m> Merger<'m> {
         let slices = (records / SLICE).max(1).next_power_of_two();
         let key_bits = KEY_BITS - slices.ilog2();
         let mut readers: Vec<SegmentReader> = runs.iter().map(|run| run.open(partition)).collect();
-        let (mut scratch, mut slice) = (Scratch::new()?, Vec::new());
+        let (mut scratch, mut slice) = (Vec::new(), Vec::new());
         for number in 0..slices as u64 {
             self.stop.check()?;
             let last = Key(first_key(partition).0 + (number << key_bits) + ((1 << key_bits) - 1));
@@ -185,22 +185,27 @@ impl<'m> Merger<'m> {
             let mut limit = MOST.max(2 * slice.len());
             for reader in &mut readers {
                 while reader.take_up_to(last, limit - slice.len(), &mut scratch, &mut slice)? {
-                    sort_into([&slice[..]].into_iter(), key_bits, Record::key, sorted);
+                    sort_into([&slice[..]].into_iter(), key_bits, sorted);
                     hot.take_from(sorted);
                     std::mem::swap(sorted, &mut slice);
                     limit = limit.max(2 * slice.len());
                 }
             }
-            sort_into([&slice[..]].into_iter(), key_bits, Record::rank, sorted);
+            sort_into([&slice[..]].into_iter(), key_bits, sorted);
             self.positions(sorted, hot)?;
         }
         Ok(())
     }
 
-    /// Takes sorted records, all of their positions whole but for what was added up before.
-    fn positions(&mut self, sorted: &[Record], hot: &mut HotSums) -> Result<(), BuildError> {
-        for records in sorted.chunk_by(|a, b| a.key() == b.key()) {
+    /// Takes records sorted by position, all of their positions whole but for what was added up before.
+    fn positions(&mut self, sorted: &mut [Record], hot: &mut HotSums) -> Result<(), BuildError> {
+        let nothing_else = self.old.is_empty() && hot.is_empty();
+        for records in sorted.chunk_by_mut(|a, b| a.key() == b.key()) {
             let key = records[0].key();
+            if nothing_else {
+                self.keep_or_drop(key, records)?;
+                continue;
+            }
             while let Some(old) = self.next_old()?.filter(|&old| old < key) {
                 self.combine(old, None)?;
             }
@@ -209,6 +214,7 @@ impl<'m> Merger<'m> {
                 self.keep_or_drop(key, records)?;
                 continue;
             }
+            records.sort_unstable_by_key(Record::group_bits);
             let mut gathered = Gathered::from_records(records);
             sum.into_iter().for_each(|sum| gathered.merge(sum));
             self.combine(key, Some(gathered))?;
@@ -248,12 +254,13 @@ impl<'m> Merger<'m> {
     }
 
     /// The same for a position of which these records are all there is.
-    fn keep_or_drop(&mut self, key: Key, records: &[Record]) -> Result<(), BuildError> {
+    fn keep_or_drop(&mut self, key: Key, records: &mut [Record]) -> Result<(), BuildError> {
         let games = records.len() as u64;
         if games < self.keep_from {
             self.drop_position(games, 0);
             return Ok(());
         }
+        records.sort_unstable_by_key(Record::group_bits);
         self.cells.clear();
         self.cells.extend(cells(records));
         let head = encode_cells(&self.cells, groups(records), &mut self.piece.bodies);

@@ -26,8 +26,8 @@
 //!
 //! # Runs, memory and disk
 //!
-//! - A run is a file of 256 segments of blocks (`blocks`), about 12 bytes a record.
-//! - Positions with very many records are added up in memory when a run is written (`hot`), as long as their share of the memory lasts: a sixth of all
+//! - A run is a file of 256 segments of blocks (`blocks`), about 11 bytes a record.
+//! - Positions with very many records are added up in memory when a run is written (`hot`), as long as their share of the memory lasts: nearly a fifth of all
 //!   records never goes to disk. The merge does the same where a slice grows too large.
 //! - A partition that holds a sixteenth of all records ends a run early: it is sorted into a copy, which must stay small. So it is with
 //!   `--half-moves 1`, where all records have one key.

@@ -115,7 +115,7 @@ impl Memory {
     /// Used if nothing is said.
     pub const DEFAULT: Memory = Memory(2048 * MIB);
     /// Bytes of text in a batch.
-    pub const BATCH: usize = 2 << 20;
+    pub const BATCH: usize = 1 << 19;
 
     /// `None` below [`Memory::LEAST`].
     pub fn new(bytes: u64) -> Option<Memory> {
@@ -162,7 +162,7 @@ mod tests {
         assert_eq!((share(0), share(8), share(128)), (115, 115, 19));
         assert_eq!(plan.most_window(), 152 * MIB);
         assert_eq!(share(152), 0);
-        assert_eq!((beside(0, 2), beside(0, 12), beside(0, 50)), (115, 91, 0));
+        assert_eq!((beside(0, 2), beside(0, 12), beside(0, 50)), (111, 87, 0));
     }
 
     #[test]

@@ -7,10 +7,10 @@
 use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::blocks::{BLOCK, Decoder, Encoder};
+use super::blocks::{BLOCK, decode, encode};
 use super::hot::HotSums;
 use super::partitions::{KEY_BITS, PARTITIONS, Partitions};
 use super::sort::sort_into;
@@ -89,7 +89,7 @@ impl<'w> RunWriter<'w> {
         let mut run = NewRun::create(self.workspace.run(&name))?;
         for partition in 0..PARTITIONS {
             self.stop.check()?;
-            sort_into(partitions.chunks(partition), KEY_BITS, Record::key, &mut self.sorted);
+            sort_into(partitions.chunks(partition), KEY_BITS, &mut self.sorted);
             self.hot.take_from(&mut self.sorted);
             self.sorted.chunks(BLOCK).try_for_each(|block| run.push(block))?;
             run.end_segment();
@@ -103,7 +103,6 @@ impl<'w> RunWriter<'w> {
 pub(super) struct NewRun {
     path: PathBuf,
     file: File,
-    encoder: Encoder,
     buffer: Vec<u8>,
     written: u64,
     segment: Segment,
@@ -115,11 +114,9 @@ impl NewRun {
     /// An empty run in a new file.
     pub(super) fn create(path: PathBuf) -> Result<NewRun, BuildError> {
         let file = File::create_new(&path).map_err(failed("create", &path))?;
-        let encoder = Encoder::new().map_err(failed("write", &path))?;
         Ok(NewRun {
             path,
             file,
-            encoder,
             buffer: Vec::with_capacity(BUFFER),
             written: 0,
             segment: Segment::default(),
@@ -131,8 +128,7 @@ impl NewRun {
     /// Appends at most [`BLOCK`] records, sorted and behind all others of the segment.
     pub(super) fn push(&mut self, block: &[Record]) -> Result<(), BuildError> {
         let before = self.buffer.len();
-        let encoded = self.encoder.encode(block, &mut self.buffer);
-        encoded.map_err(failed("write", &self.path))?;
+        encode(block, &mut self.buffer);
         self.blocks.push((self.buffer.len() - before) as u32);
         self.segment.records += block.len() as u64;
         if self.buffer.len() >= BUFFER { self.flush() } else { Ok(()) }
@@ -190,19 +186,6 @@ impl Run {
     }
 }
 
-/// What all segments read by one thread share.
-pub(super) struct Scratch {
-    decoder: Decoder,
-    buffer: Vec<u8>,
-}
-
-impl Scratch {
-    pub(super) fn new() -> Result<Scratch, BuildError> {
-        let decoder = Decoder::new().map_err(failed("read back", Path::new("runs")))?;
-        Ok(Scratch { decoder, buffer: Vec::new() })
-    }
-}
-
 /// Reads the records of one partition of a run in order.
 pub(super) struct SegmentReader {
     run: Run,
@@ -220,7 +203,7 @@ impl SegmentReader {
         &mut self,
         last: Key,
         most: usize,
-        scratch: &mut Scratch,
+        scratch: &mut Vec<u8>,
         out: &mut Vec<Record>,
     ) -> Result<bool, BuildError> {
         let mut room = most;
@@ -240,7 +223,7 @@ impl SegmentReader {
     }
 
     /// The next record, which stays.
-    pub(super) fn peek(&mut self, scratch: &mut Scratch) -> Result<Option<Record>, BuildError> {
+    pub(super) fn peek(&mut self, scratch: &mut Vec<u8>) -> Result<Option<Record>, BuildError> {
         if self.taken == self.block.len() && !self.next_block(scratch)? {
             return Ok(None);
         }
@@ -252,14 +235,14 @@ impl SegmentReader {
         self.taken += 1;
     }
 
-    fn next_block(&mut self, scratch: &mut Scratch) -> Result<bool, BuildError> {
+    fn next_block(&mut self, scratch: &mut Vec<u8>) -> Result<bool, BuildError> {
         let Some(number) = self.blocks.next() else { return Ok(false) };
         let mut read = || {
-            scratch.buffer.resize(self.run.0.blocks[number] as usize, 0);
-            self.run.read(self.offset, &mut scratch.buffer)?;
-            self.offset += scratch.buffer.len() as u64;
+            scratch.resize(self.run.0.blocks[number] as usize, 0);
+            self.run.read(self.offset, scratch)?;
+            self.offset += scratch.len() as u64;
             let changed = || io::Error::new(io::ErrorKind::InvalidData, "the file was changed");
-            scratch.decoder.decode(&scratch.buffer, &mut self.block).ok_or_else(changed)
+            decode(scratch, &mut self.block).ok_or_else(changed)
         };
         read().map_err(failed("read back", &self.run.0.path))?;
         self.taken = 0;

@@ -111,6 +111,10 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
 /// Words broken into lines of at most `width` columns, the second and later ones indented. A number stays with its interval and its
 /// percent sign where they fit a line.
 pub(super) fn wrapped(text: &str, width: usize, indent: usize) -> String {
+    // Most texts hold no figures.
+    if !text.contains(['[', '%']) {
+        return lines::wrapped(text.split_whitespace(), width, indent, |_| true);
+    }
     let room = width.saturating_sub(indent);
     let numbers = |c: char| c.is_ascii_digit() || matches!(c, '+' | '-');
     let opens = |word: &str| word.strip_prefix('[').is_some_and(|rest| rest.starts_with(numbers));

@@ -27,15 +27,28 @@ impl<W: Write> Rows<W> {
         Ok(rows)
     }
 
-    /// Writes one row.
+    /// Writes one row; what a spreadsheet would take for a formula has an apostrophe before it.
     pub(super) fn row<S: AsRef<[u8]>>(&mut self, cells: &[S]) -> io::Result<()> {
-        self.0.write_record(cells).map_err(unwrapped)
+        for cell in cells.iter().map(AsRef::as_ref) {
+            if is_formula(cell) {
+                self.0.write_field([b"'", cell].concat()).map_err(unwrapped)?;
+            } else {
+                self.0.write_field(cell).map_err(unwrapped)?;
+            }
+        }
+        self.0.write_record(None::<&[u8]>).map_err(unwrapped)
     }
 
     /// Hands over what is still buffered.
     pub(super) fn finish(mut self) -> io::Result<()> {
         self.0.flush()
     }
+}
+
+/// Whether a spreadsheet would calculate this cell instead of showing it. Names come from anywhere, and a formula can read files and call servers.
+fn is_formula(cell: &[u8]) -> bool {
+    let number = || str::from_utf8(cell).is_ok_and(|text| text.parse::<f64>().is_ok());
+    cell.len() > 1 && b"=+-@\t\r".contains(&cell[0]) && !number()
 }
 
 /// The error of the writer itself, so that a closed pipe can be told from others.
@@ -247,5 +260,19 @@ mod tests {
         let mut rows = Rows::new(Closed, &["a"]).expect("buffered");
         let long = "x".repeat(100_000);
         assert_eq!(rows.row(&[long]).expect_err("closed").kind(), io::ErrorKind::BrokenPipe);
+    }
+
+    #[test]
+    fn a_name_is_no_formula_and_a_number_is_a_number() {
+        let mut out = Vec::new();
+        let mut rows = Rows::new(&mut out, &["name", "edge"]).expect("a vector");
+        for cells in [["=1+1", "-0.25"], ["@SUM(A1)", "-1e-7"], ["-2+3, +1", "-"], ["1. e4", "+"]] {
+            rows.row(&cells).expect("a vector");
+        }
+        rows.finish().expect("a vector");
+        assert_eq!(
+            String::from_utf8(out).expect("text"),
+            "name,edge\n'=1+1,-0.25\n'@SUM(A1),-1e-7\n\"'-2+3, +1\",-\n1. e4,+\n"
+        );
     }
 }

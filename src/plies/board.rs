@@ -1,6 +1,8 @@
 //! A board that knows its key.
 
-use shakmaty::attacks::{bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks};
+use shakmaty::attacks::{
+    between, bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks,
+};
 use shakmaty::{
     Bitboard, Board, ByColor, ByRole, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup,
     Move, Piece, Position, PositionError, Role, Setup, Square,
@@ -19,6 +21,30 @@ pub(super) struct KeyedBoard {
     /// Where a pawn may be taken en passant, if that is legal.
     en_passant: Option<Square>,
     key: Key,
+}
+
+/// The squares on a square's file and rank, and on its diagonals. What stands between is looked at where there is a piece: most kings
+/// have none on their lines, and the tables for all that may stand between do not fit into caches.
+fn straights(square: Square) -> Bitboard {
+    rook_attacks(square, Bitboard::EMPTY)
+}
+
+fn diagonals(square: Square) -> Bitboard {
+    bishop_attacks(square, Bitboard::EMPTY)
+}
+
+/// Whether nothing stands between two squares on a line.
+fn is_free(from: Square, to: Square, occupied: Bitboard) -> bool {
+    (between(from, to) & occupied).is_empty()
+}
+
+/// A move of one piece to another square that makes it no other piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Plain {
+    pub role: Role,
+    pub from: Square,
+    pub capture: Option<Role>,
+    pub to: Square,
 }
 
 impl From<&Chess> for KeyedBoard {
@@ -71,54 +97,68 @@ impl KeyedBoard {
         self.by_role.find(|pieces| pieces.contains(square))
     }
 
-    /// What of the other side would attack a square if these squares were occupied.
-    pub(super) fn attackers(&self, square: Square, occupied: Bitboard) -> Bitboard {
+    /// The pieces of this role of the side to move that could go to a square, were their king no matter;
+    /// of pawns none.
+    #[inline]
+    pub(super) fn candidates(&self, role: Role, to: Square) -> Bitboard {
+        let ours = self.our(role);
+        let on_lines = |lines: Bitboard| {
+            let is_free = |&from: &Square| is_free(from, to, self.occupied());
+            (ours & lines).into_iter().filter(is_free).collect()
+        };
+        match role {
+            Role::Pawn => Bitboard::EMPTY,
+            Role::Knight => ours & knight_attacks(to),
+            Role::King => ours & king_attacks(to),
+            Role::Bishop => on_lines(diagonals(to)),
+            Role::Rook => on_lines(straights(to)),
+            Role::Queen => on_lines(straights(to) | diagonals(to)),
+        }
+    }
+
+    /// Whether the other side, but for pieces that are gone, would attack a square if these squares were occupied.
+    #[inline]
+    pub(super) fn is_attacked(&self, square: Square, occupied: Bitboard, gone: Bitboard) -> bool {
         let ByRole { pawn, knight, bishop, rook, queen, king } = self.by_role;
-        let pieces = (rook_attacks(square, occupied) & (rook | queen))
-            | (bishop_attacks(square, occupied) & (bishop | queen))
-            | (knight_attacks(square) & knight)
+        let theirs = self.side(!self.turn) & !gone;
+        let near = (knight_attacks(square) & knight)
             | (king_attacks(square) & king)
             | (pawn_attacks(self.turn, square) & pawn);
-        pieces & self.side(!self.turn)
+        let far = (straights(square) & (rook | queen)) | (diagonals(square) & (bishop | queen));
+        (near & theirs).any()
+            || (far & theirs).into_iter().any(|from| is_free(from, square, occupied))
     }
 
     /// Puts a piece on a square, or takes it away.
     fn toggle(&mut self, square: Square, piece: Piece) {
         self.by_role.get_mut(piece.role).toggle(square);
         self.by_color.get_mut(piece.color).toggle(square);
+        self.key = self.key.with_piece(square, piece);
     }
 
-    /// Plays a legal move.
-    pub(super) fn play(&mut self, mv: Move) {
+    /// Ends a turn; whose it was.
+    fn end_turn(&mut self) -> Color {
         let mover = self.turn;
-        self.key = self.key.moved(mover, mv);
+        self.key = self.key.with_other_turn();
         if let Some(square) = self.en_passant.take() {
             self.key = self.key.with_en_passant(square);
         }
         self.turn = !mover;
+        mover
+    }
+
+    /// Plays a legal move.
+    pub(super) fn play(&mut self, mv: Move) {
         match mv {
             Move::Normal { role, from, capture, to, promotion } => {
-                self.toggle(from, role.of(mover));
-                if let Some(taken) = capture {
-                    self.toggle(to, taken.of(!mover));
-                }
-                self.toggle(to, promotion.unwrap_or(role).of(mover));
-                let rooks = self.castles.castling_rights();
-                let touched = Bitboard::from(from) | Bitboard::from(to);
-                if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
-                    self.discard_castles(|castles| {
-                        if role == Role::King {
-                            castles.discard_color(mover);
-                        }
-                        castles.discard_rook(from);
-                        castles.discard_rook(to);
-                    });
-                }
-                if role == Role::Pawn && from.distance(to) == 2 {
-                    self.allow_en_passant(from, to);
+                self.play_plain(Plain { role, from, capture, to });
+                if let Some(role) = promotion {
+                    self.toggle(to, Role::Pawn.of(!self.turn));
+                    self.toggle(to, role.of(!self.turn));
                 }
             }
             Move::Castle { king, rook } => {
+                let mover = self.end_turn();
                 let side = CastlingSide::from_king_side(king < rook);
                 self.toggle(king, Role::King.of(mover));
                 self.toggle(rook, Role::Rook.of(mover));
@@ -127,12 +167,41 @@ impl KeyedBoard {
                 self.discard_castles(|castles| castles.discard_color(mover));
             }
             Move::EnPassant { from, to } => {
+                let mover = self.end_turn();
                 let taken = Square::from_coords(to.file(), from.rank());
                 self.toggle(taken, Role::Pawn.of(!mover));
                 self.toggle(from, Role::Pawn.of(mover));
                 self.toggle(to, Role::Pawn.of(mover));
             }
-            Move::Put { role, to } => self.toggle(to, role.of(mover)),
+            Move::Put { role, to } => {
+                let mover = self.end_turn();
+                self.toggle(to, role.of(mover));
+            }
+        }
+    }
+
+    /// Plays a legal move that takes a piece to another square, and is neither castling nor en passant.
+    #[inline]
+    pub(super) fn play_plain(&mut self, Plain { role, from, capture, to }: Plain) {
+        let mover = self.end_turn();
+        self.toggle(from, role.of(mover));
+        if let Some(taken) = capture {
+            self.toggle(to, taken.of(!mover));
+        }
+        self.toggle(to, role.of(mover));
+        let rooks = self.castles.castling_rights();
+        let touched = Bitboard::from(from) | Bitboard::from(to);
+        if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
+            self.discard_castles(|castles| {
+                if role == Role::King {
+                    castles.discard_color(mover);
+                }
+                castles.discard_rook(from);
+                castles.discard_rook(to);
+            });
+        }
+        if role == Role::Pawn && u32::from(from).abs_diff(u32::from(to)) == 16 {
+            self.allow_en_passant(from, to);
         }
     }
 
@@ -155,7 +224,7 @@ impl KeyedBoard {
         let is_safe = |taker: Square| {
             let gone = Bitboard::from(taker) | Bitboard::from(to);
             let occupied = (self.occupied() & !gone) | Bitboard::from(over);
-            (self.attackers(king, occupied) & !gone).is_empty()
+            !self.is_attacked(king, occupied, gone)
         };
         if takers.into_iter().any(is_safe) {
             self.en_passant = Some(over);

@@ -1,50 +1,52 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
-use shakmaty::attacks::attacks;
-use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Piece, Rank, Role, Square};
+use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Rank, Role, Square};
 
-use super::board::KeyedBoard;
+use super::board::{KeyedBoard, Plain};
 
 /// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
 /// or capture, or a move that one piece only can make, after which the king is not attacked. `None` says
 /// nothing: the rules of chess in full must decide.
-pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
-    let (role, from, to, capture) = match san {
-        b"O-O" => return castle(position, CastlingSide::KingSide),
-        b"O-O-O" => return castle(position, CastlingSide::QueenSide),
-        &[file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
+#[inline]
+pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
+    let (role, from, to, capture) = match *san {
+        [file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_before(position, to)?, to, false)
         }
-        &[from @ b'a'..=b'h', b'x', file, rank] => {
+        [from @ b'a'..=b'h', b'x', file, rank] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_beside(position, from, to)?, to, true)
         }
-        &[piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+        [piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;
-            let piece = Piece { color: position.turn(), role };
-            let candidates = attacks(to, piece, position.occupied()) & position.our(role) & mask;
+            let candidates = position.candidates(role, to) & mask;
             (role, candidates.single_square()?, to, capture)
         }
         _ => return None,
     };
     let (us, at) = (position.turn(), Bitboard::from(to));
-    let king = if role == Role::King { to } else { position.our(Role::King).single_square()? };
+    let king = if role == Role::King { to } else { position.our(Role::King).first()? };
     let occupied = (position.occupied() ^ Bitboard::from(from)) | at;
     let legal = (position.side(us) & at).is_empty()
         && (position.side(!us) & at).any() == capture
-        && (position.attackers(king, occupied) & !at).is_empty();
+        && !position.is_attacked(king, occupied, at);
     let capture = if capture { position.role_at(to) } else { None };
-    legal.then_some(Move::Normal { role, from, capture, to, promotion: None })
+    legal.then_some(Plain { role, from, capture, to })
 }
 
-/// Castling, if no square that the king passes is attacked.
-fn castle(position: &KeyedBoard, side: CastlingSide) -> Option<Move> {
+/// Castling, if the word stands for it and no square that the king passes is attacked; `None` says nothing.
+pub(super) fn quick_castling(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
+    let side = match san {
+        b"O-O" => CastlingSide::KingSide,
+        b"O-O-O" => CastlingSide::QueenSide,
+        _ => return None,
+    };
     let (us, castles, occupied) = (position.turn(), position.castles(), position.occupied());
     let (king, rook) = (position.our(Role::King).single_square()?, castles.rook(us, side)?);
-    let safe = |square| position.attackers(square, occupied).is_empty();
+    let safe = |square| !position.is_attacked(square, occupied, Bitboard::EMPTY);
     let legal = (castles.path(us, side) & occupied).is_empty()
         && safe(king)
         && safe(side.rook_to(us))
@@ -53,9 +55,8 @@ fn castle(position: &KeyedBoard, side: CastlingSide) -> Option<Move> {
 }
 
 fn square(file: u8, rank: u8) -> Option<Square> {
-    let file = File::from_char(char::from(file))?;
-    let rank = Rank::from_char(char::from(rank))?;
-    Some(Square::from_coords(file, rank))
+    let (file, rank) = (file.wrapping_sub(b'a'), rank.wrapping_sub(b'1'));
+    (file | rank < 8).then(|| Square::new(u32::from(rank << 3 | file)))
 }
 
 /// Where the letters between piece and square let it come from, and whether it takes.
@@ -110,6 +111,13 @@ mod tests {
     use shakmaty::san::San;
     use shakmaty::{Chess, Position};
 
+    fn found(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
+        let plain = quick_move(position, san).map(|Plain { role, from, capture, to }| {
+            Move::Normal { role, from, capture, to, promotion: None }
+        });
+        plain.or_else(|| quick_castling(position, san))
+    }
+
     /// Words that name a move in some way, right, wrong, with too little and with too much.
     fn spellings(position: &Chess, mv: Move) -> Vec<String> {
         let san = San::from_move(position, mv).to_string();
@@ -138,7 +146,7 @@ mod tests {
                 let all = position.clone();
                 for &mv in &moves {
                     for word in spellings(&all, mv) {
-                        if let Some(quick) = quick_move(&keyed, word.as_bytes()) {
+                        if let Some(quick) = found(&keyed, word.as_bytes()) {
                             let slow = San::from_ascii(word.as_bytes()).ok().and_then(|san| san.to_move(&all).ok());
                             prop_assert_eq!(Some(quick), slow, "{} in {:?}", word, all);
                         }

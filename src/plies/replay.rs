@@ -1,13 +1,13 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Move};
+use shakmaty::{CastlingSide, Chess, Role};
 
 use super::board::KeyedBoard;
-use super::cache::{MoveCache, SanWord};
+use super::cache::{MoveCache, SanWord, Step};
 use super::clock::Clocks;
-use super::quick::quick_move;
-use crate::games::{Movetext, PlayedMove};
+use super::quick::{quick_castling, quick_move};
+use crate::games::Movetext;
 use crate::terms::{Key, MoveCode, TimeControl};
 
 /// One counted half-move.
@@ -37,21 +37,23 @@ pub struct IllegalMove {
 pub struct Replayer {
     cache: MoveCache,
     start: KeyedBoard,
-    /// The position before the moves of `pending`.
+    /// The position of the game, if it is not `known`.
     board: KeyedBoard,
+    /// Where the cache has the position.
+    known: Option<usize>,
     /// Moves of this game that the cache did not know.
     unknown: usize,
-    /// Moves found in the cache and not yet played on the board.
-    pending: Vec<Move>,
     plies: Vec<Ply>,
     /// The position behind them.
     end: Key,
-    /// Positions with White and with Black to move that were visited and may come back.
-    visited: [Vec<Key>; 2],
+    /// The first ply whose position may come back.
+    since: usize,
 }
 
 /// Behind this many plies games rarely meet, so the cache is not asked.
 const CACHED_PLIES: usize = 12;
+/// The least half-moves that lead back to a position.
+const RETURN: usize = 4;
 /// A game that has left what is known this often seldom comes back.
 const UNKNOWN_PLIES: usize = 2;
 
@@ -70,10 +72,10 @@ impl Replayer {
             board: start.clone(),
             end: start.key(),
             start,
+            known: None,
             unknown: 0,
-            pending: Vec::new(),
             plies: Vec::new(),
-            visited: [Vec::new(), Vec::new()],
+            since: 0,
         }
     }
 
@@ -84,19 +86,17 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board = self.start.clone();
-        self.pending.clear();
+        self.board.clone_from(&self.start);
         self.plies.clear();
-        self.visited.iter_mut().for_each(Vec::clear);
+        (self.known, self.unknown, self.since) = (None, 0, 0);
         let mut clocks = Clocks::default();
         let mut key = self.board.key();
-        self.unknown = 0;
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
-            let (mv, next) = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
+            let step = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
             let spent = clocks.spent(ply, played.clock, time_control.increment);
-            self.note(key, mv, ply, spent, &played);
-            key = next;
+            self.note(key, step, spent, played.eval);
+            key = step.next;
         }
         self.end = key;
         Ok(&self.plies)
@@ -112,44 +112,40 @@ impl Replayer {
         self.end
     }
 
-    fn note(
-        &mut self,
-        key: Key,
-        mv: Move,
-        ply: usize,
-        spent: Option<u32>,
-        played: &PlayedMove<'_>,
-    ) {
-        let visited = &mut self.visited[ply % 2];
-        let first_visit = !visited.contains(&key);
-        visited.push(key);
-        if mv.is_zeroing() {
-            // No position before a capture or a pawn's move comes back.
-            self.visited.iter_mut().for_each(Vec::clear);
+    fn note(&mut self, key: Key, step: Step, spent: Option<u32>, eval: Option<i16>) {
+        let ply = self.plies.len();
+        let first_visit = ply < self.since + RETURN || !self.was_visited(key);
+        if step.is_zeroing {
+            self.since = ply + 1;
         }
-        let eval = played.eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
-        self.plies.push(Ply { key, code: MoveCode::of(mv), spent, eval, first_visit });
+        let eval = eval.map(|eval| if ply.is_multiple_of(2) { eval } else { -eval });
+        self.plies.push(Ply { key, code: step.code, spent, eval, first_visit });
     }
 
-    /// The move that a word stands for, and the position behind it.
-    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<(Move, Key)> {
+    /// Whether the position, in which as many moves were played as there are plies, was there before.
+    fn was_visited(&self, key: Key) -> bool {
+        let same_turn = self.plies[self.since..].iter().rev().skip(1).step_by(2);
+        same_turn.map(|before| before.key).any(|before| before == key)
+    }
+
+    /// What a word stands for.
+    fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<Step> {
         let san = without_check_sign(word);
         let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
         let cached = if ask { SanWord::new(san) } else { None };
-        if let Some((mv, next)) = cached.and_then(|word| self.cache.get(key, word)) {
-            self.pending.push(mv);
-            return Some((mv, next));
+        if let Some((step, place)) = cached.and_then(|word| self.cache.get(key, word)) {
+            self.known = Some(place);
+            return Some(step);
         }
         self.unknown += 1;
-        for mv in self.pending.drain(..) {
-            self.board.play(mv);
+        if let Some(place) = self.known.take() {
+            self.board.clone_from(self.cache.board(place));
         }
-        let mv = play(&mut self.board, san)?;
-        let next = self.board.key();
+        let step = play(&mut self.board, san)?;
         if let Some(word) = cached {
-            self.cache.put(key, word, mv, next);
+            self.cache.put(key, word, step, &self.board);
         }
-        Some((mv, next))
+        Some(step)
     }
 }
 
@@ -161,10 +157,17 @@ pub(super) fn without_check_sign(word: &[u8]) -> &[u8] {
 }
 
 /// Plays a word without its check sign, if it stands for a legal move.
-pub(super) fn play(board: &mut KeyedBoard, san: &[u8]) -> Option<Move> {
-    let mv = quick_move(board, san).or_else(|| parse(san)?.to_move(&board.in_full()).ok())?;
+pub(super) fn play(board: &mut KeyedBoard, san: &[u8]) -> Option<Step> {
+    if let Some(plain) = quick_move(board, san) {
+        board.play_plain(plain);
+        let is_zeroing = plain.role == Role::Pawn || plain.capture.is_some();
+        let code = MoveCode::plain(plain.from, plain.to);
+        return Some(Step { code, is_zeroing, next: board.key() });
+    }
+    let slowly = || parse(san)?.to_move(&board.in_full()).ok();
+    let mv = quick_castling(board, san).or_else(slowly)?;
     board.play(mv);
-    Some(mv)
+    Some(Step { code: MoveCode::of(mv), is_zeroing: mv.is_zeroing(), next: board.key() })
 }
 
 /// SAN without a check sign; castling also with zeros.

@@ -3,10 +3,12 @@
 use crate::counts::{Cell, CellGroups, GroupGames, MoveCounts, Opening, PositionCounts, Record};
 use crate::terms::{CellId, Group, Key, MoveCode, MoverFilter};
 
-pub(super) mod groups;
+mod bits;
+mod groups;
 mod shape;
 mod varint;
 
+pub use bits::{BitReader, BitWriter};
 pub use varint::DecodeError;
 pub(super) use varint::{Bytes, put_varint};
 use varint::{put_signed, unzigzag};
@@ -74,7 +76,7 @@ fn encode_moves<'c, C: ExactSizeIterator<Item = (CellId, &'c Cell)>>(
             encode_cell(id, cell, out);
         }
     }
-    let mut writer = groups::Writer::new(out);
+    let mut writer = BitWriter::new(out);
     for (_, cell) in moves.flat_map(|(_, cells)| cells) {
         writer.cell(cell.games, &mut groups);
     }
@@ -146,7 +148,7 @@ impl Decoder {
             || self.moves.iter().flat_map(|mv| mv.cells.iter().map(move |it| (mv.code, it)));
         let most = cells().map(|(_, (_, cell))| cell.games.min(Group::COUNT as u64)).sum::<u64>();
         let mut groups = CellGroups::with_room(most as usize);
-        let mut reader = groups::Reader::new(bytes);
+        let mut reader = BitReader::new(bytes);
         for (code, (id, cell)) in cells() {
             let mut last = groups.append(code, *id);
             reader.cell(cell.games, |group, games| last.add(group, games))?;
@@ -161,7 +163,7 @@ impl Decoder {
         bytes: &[u8],
         filter: MoverFilter,
     ) -> Result<Vec<GroupGames>, DecodeError> {
-        let mut reader = groups::Reader::new(bytes);
+        let mut reader = BitReader::new(bytes);
         let mut moves = vec![GroupGames::default(); self.moves.len()];
         for (mv, sum) in self.moves.iter().zip(&mut moves) {
             for (id, cell) in &mv.cells {

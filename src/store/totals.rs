@@ -4,7 +4,7 @@
 
 use shakmaty::Color;
 
-use super::codec::groups::{Reader, Writer};
+use super::codec::{BitReader, BitWriter};
 use super::codec::{Bytes, DecodeError, put_varint, unsound};
 use crate::counts::{Cell, Total, Totals};
 use crate::terms::CellId;
@@ -20,7 +20,7 @@ pub(super) fn encode(totals: &Totals) -> Vec<u8> {
             .chain([expected_sq, expected_result])
             .for_each(|sum| put_varint(&mut out, *sum));
     }
-    let mut writer = Writer::new(&mut out);
+    let mut writer = BitWriter::new(&mut out);
     for (_, _, total) in totals.totals() {
         writer.cell(total.cell.games, &mut total.groups.occurring());
     }
@@ -51,7 +51,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Totals, DecodeError> {
         *totals.total_mut(Color::from_black(black == 1), id) = total;
         rows.push((black, id));
     }
-    let mut reader = Reader::new(bytes.0);
+    let mut reader = BitReader::new(bytes.0);
     for (black, id) in rows {
         let Total { cell, groups, .. } = totals.total_mut(Color::from_black(black == 1), id);
         reader.cell(cell.games, |group, games| groups.add(group, games))?;

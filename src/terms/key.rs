@@ -47,33 +47,42 @@ impl Key {
     }
 
     /// What the pieces that a side moves change, and that it is the other's turn then.
-    pub fn moved(self, mover: Color, mv: Move) -> Key {
-        let piece = |square, role: Role, colour| {
-            Zobrist64::zobrist_for_piece(square, Piece { role, color: colour })
-        };
-        let mut hash = Zobrist64(self.0) ^ Zobrist64::zobrist_for_white_turn();
+    fn moved(self, mover: Color, mv: Move) -> Key {
+        let piece = |role: Role| Piece { role, color: mover };
+        let key = self.with_other_turn();
         match mv {
             Move::Normal { role, from, capture, to, promotion } => {
-                hash ^= piece(from, role, mover) ^ piece(to, promotion.unwrap_or(role), mover);
-                if let Some(taken) = capture {
-                    hash ^= piece(to, taken, !mover);
-                }
+                let key = key
+                    .with_piece(from, piece(role))
+                    .with_piece(to, piece(promotion.unwrap_or(role)));
+                capture.map_or(key, |taken| key.with_piece(to, taken.of(!mover)))
             }
             Move::EnPassant { from, to } => {
                 let taken = Square::from_coords(to.file(), from.rank());
-                hash ^= piece(from, Role::Pawn, mover) ^ piece(to, Role::Pawn, mover);
-                hash ^= piece(taken, Role::Pawn, !mover);
+                let key = key.with_piece(from, piece(Role::Pawn)).with_piece(to, piece(Role::Pawn));
+                key.with_piece(taken, Role::Pawn.of(!mover))
             }
             Move::Castle { king, rook } => {
                 let side = CastlingSide::from_king_side(king < rook);
-                hash ^=
-                    piece(king, Role::King, mover) ^ piece(side.king_to(mover), Role::King, mover);
-                hash ^=
-                    piece(rook, Role::Rook, mover) ^ piece(side.rook_to(mover), Role::Rook, mover);
+                let kings = [king, side.king_to(mover)].map(|square| (square, Role::King));
+                let rooks = [rook, side.rook_to(mover)].map(|square| (square, Role::Rook));
+                let squares = kings.into_iter().chain(rooks);
+                squares.fold(key, |key, (square, role)| key.with_piece(square, piece(role)))
             }
-            Move::Put { role, to } => hash ^= piece(to, role, mover),
+            Move::Put { role, to } => key.with_piece(to, piece(role)),
         }
-        Key(hash.0)
+    }
+
+    /// What a piece changes that comes to a square or leaves it.
+    #[inline]
+    pub fn with_piece(self, square: Square, piece: Piece) -> Key {
+        Key((Zobrist64(self.0) ^ Zobrist64::zobrist_for_piece(square, piece)).0)
+    }
+
+    /// What it changes that it is the other side's turn.
+    #[inline]
+    pub fn with_other_turn(self) -> Key {
+        Key((Zobrist64(self.0) ^ Zobrist64::zobrist_for_white_turn()).0)
     }
 
     /// What other castling rights change.

@@ -31,6 +31,13 @@ impl MoveCode {
         }
     }
 
+    /// The code of a move that is neither castling nor a promotion.
+    #[inline]
+    pub fn plain(from: Square, to: Square) -> MoveCode {
+        MoveCode::pack(from, to, None)
+    }
+
+    #[inline]
     fn pack(from: Square, to: Square, promotion: Option<Role>) -> MoveCode {
         let square = |square: Square| u16::from(square.file()) << 3 | u16::from(square.rank());
         let promotion = match promotion {

@@ -116,7 +116,7 @@ fn sort() -> Work {
         (0..100_000).map(|number| Record::new(key(number), code, id, Outcome::Win, 500)).collect();
     Box::new(move || {
         let mut sorted = Vec::new();
-        sort_into(records.chunks(800), 56, Record::rank, &mut sorted);
+        sort_into(records.chunks(800), 56, &mut sorted);
         assert!(sorted.is_sorted_by_key(Record::key));
         sorted.len() as u64
     })

@@ -4,7 +4,7 @@ use serde::Serialize;
 use shakmaty::{Chess, Position};
 
 use crate::answers::moves::{MoveRow, MoveTable};
-use crate::answers::stats::{Comparison, Interval, SCORE_CORRELATION, compare_counts_at};
+use crate::answers::stats::{Comparison, Interval, compare_counts_at};
 use crate::answers::{Figure, Sampling};
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
 use crate::terms::MoveCode;
@@ -186,8 +186,7 @@ impl<'a> Grown<'a> {
         let row = row_of(self.table, code)?;
         let [wins, draws, losses] =
             [row.wins, row.draws, row.losses].map(|games| self.count(games));
-        let effect = self.table.effect.of_residuals(SCORE_CORRELATION);
-        let sampling = Sampling::from(self.table.min_sample).with_effect(effect);
+        let sampling = Sampling::from(self.table.min_sample).with_effect(row.score_effect);
         Some((sampling.score(wins, draws, losses), row.expected + row.ordinary))
     }
 }

@@ -64,7 +64,7 @@ impl Table {
         margins: &Margins<'_>,
     ) -> Result<Table, C::Error> {
         let found = counts.position(Key::of(board))?;
-        let rows = rows(found.as_ref(), board, baseline, margins.question);
+        let rows = rows(counts, found.as_ref(), board, baseline, margins.question)?;
         let absent = counts.limits().absent_may_lack;
         let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
         let tag = found.and_then(|found| found.opening).map(|opening| opening.tag);

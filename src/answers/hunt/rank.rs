@@ -11,7 +11,7 @@ use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
 use super::significance::{edge_difference, shown_miss};
 use super::slip::Slip;
 use super::walk::Walk;
-use crate::answers::stats::SCORE_CORRELATION;
+use crate::answers::effect::{answers_at, behind};
 use crate::answers::trap::{Cache, Overrides, figures_with, judge_cached};
 use crate::answers::{Figure, Question};
 use crate::counts::Counts;
@@ -97,7 +97,9 @@ fn found<C: Counts>(
     };
     let first = &falls[0].slip;
     let position = walk.board(first.at);
-    let branches = falls[1..].iter().map(|fall| branch(&position, fall, question, miss)).collect();
+    let at = (&position, walk.at(first.at).key);
+    let branches = falls[1..].iter().map(|fall| branch(cache, at, fall, question, miss));
+    let branches = branches.collect::<Result<_, _>>()?;
     Ok(Found {
         laid: laid.named(trap.name.clone()),
         reach: Reach { kind, rate },
@@ -121,15 +123,24 @@ fn trap_of(hunt: &Hunt, path: &[MoveCode], fall: &Fall) -> Trap {
     Trap::new(line.text(slip..slip + 1), line, slip).expect("the refutation follows the slip")
 }
 
-fn branch(position: &Chess, fall: &Fall, question: &Question, miss: f64) -> Branch {
+fn branch<C: Counts>(
+    cache: &Cache<'_, C>,
+    (position, key): (&Chess, Key),
+    fall: &Fall,
+    question: &Question,
+    miss: f64,
+) -> Result<Branch, C::Error> {
     let Fall { slip, refutation } = fall;
     let sampling = question.sampling();
-    let replies = sampling.with_effect(refutation.effect.of_residuals(SCORE_CORRELATION));
     let mv = slip.code.to_move(position).expect("it was played here");
     let mut after = position.clone();
     shakmaty::Position::play_unchecked(&mut after, mv);
     let reply = refutation.code.to_move(&after).expect("it was played here");
-    Branch {
+    let answered = behind(behind(key, position, mv), &after, reply);
+    let answers = answers_at(cache.counts(), &[answered], question.filter)?;
+    let effect = refutation.effect.of_score(refutation.scored.games(), answers[0]);
+    let replies = sampling.with_effect(effect);
+    Ok(Branch {
         slip: san_text(position, mv),
         slip_rate: sampling.with_effect(slip.effect.share).share(slip.sample.games(), slip.games()),
         drop: drop_of(slip, question, miss),
@@ -138,7 +149,7 @@ fn branch(position: &Chess, fall: &Fall, question: &Question, miss: f64) -> Bran
         refutation: san_text(&after, reply),
         edge_refuted: refutation.scored.edge(replies),
         evaluations: slip.evaluations,
-    }
+    })
 }
 
 /// The difference of two edges, its interval missing with probability `miss`.

@@ -177,6 +177,19 @@ mod tests {
         assert!(!line.mixed());
     }
 
+    /// By hand: own shares 0/50 and 1/100, equal weights, average 0.005; one hit in two bands is too few for shares of their own, so the interval is
+    /// that of 1/150, which has another value.
+    #[test]
+    fn rare_hits_share_the_interval_and_not_the_value() {
+        let choice = BandChoice { bands: vec![(0, 50), (1, 100)], design_effect: 1.0 };
+        let line = BandLine { weights: vec![1, 1], choices: vec![choice] };
+        let (value, interval) = line.average(&[], T_95).expect("weights");
+        assert!((value - 0.005).abs() < 1e-15);
+        let shared = product_interval_at(&[Factor::new(1, 150)], T_95);
+        assert!((interval.low - shared.low.min(value)).abs() < 1e-15, "{interval:?} {shared:?}");
+        assert!((interval.high - shared.high).abs() < 1e-15, "{interval:?} {shared:?}");
+    }
+
     proptest! {
         #[test]
         fn every_band_is_in_one_pool_and_at_most_one_pool_is_thin(games in prop::collection::vec(0..120u64, 1..30)) {

@@ -199,6 +199,25 @@ mod tests {
         assert!((of(1_000_000, 0.6).shrunk(all, 0.8) - 0.2).abs() < 1e-4);
     }
 
+    /// Equal expectations have no spread, be they 0 or so many that rounding leaves one: 1,000,001 games at 0.1.
+    #[test]
+    fn equal_expectations_have_no_slope_of_their_own() {
+        assert_eq!(Slope::of(&sums(&[(0.0, 0.0); 3]), 1.0).own, None);
+        let n: f64 = 1_000_001.0;
+        let (expected, expected_sq) = (n * 0.1, n * 0.1 * 0.1);
+        assert!(expected_sq - expected * expected / n > 0.0);
+        let many =
+            CalibrationSums { games: 1_000_001, expected, expected_sq, ..Default::default() };
+        assert_eq!(Slope::of(&many, 1.0).own, None);
+    }
+
+    #[test]
+    fn a_design_effect_divides_the_games_and_is_at_least_one() {
+        let sums = sums(&[(0.25, 0.0), (0.5, 0.5), (0.75, 1.0), (0.5, 0.0)]);
+        assert_eq!(Slope::of(&sums, 4.0).effective_games, 1.0);
+        assert_eq!(Slope::of(&sums, 0.5), Slope::of(&sums, 1.0));
+    }
+
     proptest! {
         #[test]
         fn the_slope_lies_between_its_own_and_the_usual(games in prop::collection::vec((0.05..0.95f64, 0..3u8), 3..60)) {

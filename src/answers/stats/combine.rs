@@ -101,6 +101,19 @@ mod tests {
         assert_eq!(combine(0.0, &parts), Interval::new(-5.0, 10.0));
     }
 
+    #[test]
+    fn a_derivative_below_one_shrinks_the_distances() {
+        let part = Part::new(0.5, 2.0, Interval::new(1.0, 4.0));
+        assert_eq!(combine(1.0, &[part]), Interval::new(0.5, 2.0));
+    }
+
+    /// No three errors can all be opposite; what rounding makes of nearly that must not turn a square negative.
+    #[test]
+    fn a_sum_of_squares_is_never_negative() {
+        let parts = [Part::new(1.0, 0.0, Interval::new(-1.0, 1.0)); 3];
+        assert_eq!(combine_with(0.0, &parts, |_, _| -1.0), Interval::point(0.0));
+    }
+
     proptest! {
         #[test]
         fn the_value_is_inside_and_another_part_never_narrows(

@@ -140,10 +140,59 @@ fn at_the_null_of_equality_the_variance_is_the_pooled_one() {
     assert!(mean.abs() < 1e-9 && (variance - pooled).abs() < 1e-8);
 }
 
+/// Likeliest chances, their tail and the saddlepoint found anew with SciPy 1.17.1 (`minimize_scalar`, `brentq`, `norm.sf`): samples of all sizes and
+/// means, with draws and without, at nulls of both signs.
+#[test]
+fn p_equals_an_independent_computation() {
+    for (first, second, null, p) in [
+        ((30, 8, 12), (160, 60, 180), 0.0, 0.0021782810),
+        ((160, 60, 180), (20, 8, 32), 0.05, 0.3987417037),
+        ((9, 6, 35), (30, 40, 330), 0.05, 0.1443874562),
+        ((25, 40, 10), (80, 200, 120), -0.2, 4.96124188e-14),
+        ((2, 0, 0), (40, 20, 40), 0.0, 0.2680351291),
+        ((60, 0, 0), (500, 100, 400), 0.1, 6.2289024e-11),
+        ((45, 0, 5), (20, 0, 30), 0.0, 8.72629808e-8),
+        ((50, 0, 50), (50, 0, 50), -0.2, 0.0026544966),
+        ((3, 2, 45), (1, 1, 98), 0.0, 0.0429381559),
+    ] {
+        let [one, other] = [first, second].map(|(w, d, l)| results(w, d, l));
+        let found = exceeds_by(one, other, null);
+        assert!((found / p - 1.0).abs() < 1e-5, "{first:?} {second:?} {null}: {found}, not {p}");
+    }
+}
+
+/// By hand: at a mean of 1/2 one win and one loss are likeliest without draws, each with chance 1/2.
+#[test]
+fn the_likelihood_counts_each_game() {
+    assert!((results(1, 0, 1).log_likelihood(0.0) - 0.25f64.ln()).abs() < 1e-12);
+}
+
+#[test]
+fn effective_results_are_divided_by_a_design_effect_of_at_least_one() {
+    assert_eq!(results(40, 20, 16).effective(4.0), results(10, 5, 4));
+    assert_eq!(results(40, 20, 16).effective(0.5), results(40, 20, 16));
+}
+
+/// A difference of scores is -1 at the least: that even samples differ by no less is beyond doubt false, and one beyond 1 is beyond doubt true.
+#[test]
+fn nulls_at_the_ends_of_all_differences_and_beyond_are_decided() {
+    let even = results(50, 0, 50);
+    for null in [-1.0, -5.0] {
+        assert!(exceeds_by(even, even, null) < 1e-20, "{null}");
+    }
+    for null in [1.0, 1.5] {
+        assert_eq!(exceeds_by(even, even, null), 1.0);
+    }
+}
+
 #[test]
 fn nothing_and_the_impossible_have_p_one() {
     let all_won = results(60, 0, 0);
     assert_eq!(exceeds_by(all_won, Results::default(), 0.0), 1.0);
+    assert_eq!(exceeds_by(Results::default(), all_won, 0.0), 1.0);
+    // One game is a sample, if it tells next to nothing.
+    assert!(exceeds_by(results(1, 0, 0), results(40, 20, 40), 0.0) < 0.51);
+    assert!(exceeds_by(results(40, 20, 40), results(0, 0, 1), 0.0) < 0.51);
     assert_eq!(exceeds_by(all_won, results(0, 0, 60), 1.0), 1.0);
     assert!(exceeds_by(all_won, all_won, 0.0) >= 0.4);
     assert!(exceeds_by(all_won, results(0, 0, 60), 0.05) < 1e-20);

@@ -89,6 +89,9 @@ mod tests {
     fn the_fewer_are_shown_the_surer_is_each() {
         assert_eq!(selected_miss(0.05, 200, 200), 0.05);
         assert!((selected_miss(0.05, 10, 1000) - 0.0005).abs() < 1e-15);
+        // Without a finding as if there were one, and never surer than all of them need.
+        assert!((selected_miss(0.05, 0, 100) - 0.0005).abs() < 1e-15);
+        assert_eq!(selected_miss(0.05, 300, 200), 0.05);
         assert_eq!(selected_miss(0.05, 0, 0), 0.05);
     }
 

@@ -93,4 +93,20 @@ mod tests {
             assert!((below / above - 1.0).abs() < 2e-6, "{below} {above}");
         }
     }
+
+    /// SciPy 1.17.1, `scipy.stats.gamma.ppf`.
+    #[test]
+    fn small_shapes_have_most_of_their_weight_near_nothing() {
+        let (low, high) = (quantile(0.01, 0.025, -Z_95), quantile(0.01, 0.975, Z_95));
+        assert!((low / 3.5226859973137185e-161 - 1.0).abs() < 1e-9, "{low}");
+        assert!((high / 0.047137958431590306 - 1.0).abs() < 1e-9, "{high}");
+    }
+
+    /// E. B. Wilson and M. M. Hilferty's formula, at once from the shape that is named.
+    #[test]
+    fn the_closed_form_serves_from_shape_1000() {
+        let closed = 1000.0 * (1.0f64 - 1.0 / 9000.0 + Z_95 * (1.0f64 / 9000.0).sqrt()).powi(3);
+        let found = quantile(1000.0, 0.975, Z_95);
+        assert!((found / closed - 1.0).abs() < 1e-14, "{found} {closed}");
+    }
 }

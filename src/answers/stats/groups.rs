@@ -14,7 +14,7 @@
 //! their squared games, so m = S / n, the games that the player of an average game has here, is known without knowing a player. It
 //! bounds V / B from below where one move has nearly all games and the few others happen to lie evenly over the groups.
 //!
-//! A player's choices in one position correlate by 0.7; scores by 0.02 at the most and seconds by 0.2, for which the games a player are enough. Tests of a
+//! A player's choices in one position correlate by 0.7; scores by 0.02 at the most and seconds by 0.2, for which the games a player are enough (and the answers, for scores: `answers`). Tests of a
 //! hunt allow for 0.05, since the most extreme of many are shown (`scripts/reference/correlations.py`). Of all games of a colour few players have many, so
 //! the variance of an occurrence is known less well than from 31 degrees of freedom; how much less the kurtosis of the groups says. In
 //! the invented league choices correlated by 0.62 (18,928 games), and design effects by group were 1.01 times those by name (median of 311 positions).
@@ -41,6 +41,8 @@ pub const SCORE_CORRELATION: f64 = 0.02;
 ///
 /// In seeded hunts among players with 12 games a position and a true correlation of 0.05, all drops at the limit of the null
 /// hypothesis, a promise of 5 % false findings was broken in 16 % without a design effect, in 8 % with the 0.02 of scores, and kept with 3 %.
+/// Tests do not know of the habits of those who answer: where each answers 12 games and two answers lie a quarter of a point apart, 4 to 6 % are
+/// false at a true correlation of 0.02, 6 to 11 % at 0.05; where they lie 0.4 points apart, 10 to 22 % at 0.02.
 pub const FINDING_CORRELATION: f64 = 0.05;
 
 /// The correlation of a player's times in one position, in parts of the ordinary time.

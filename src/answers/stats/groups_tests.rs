@@ -89,6 +89,34 @@ fn who_comes_to_a_position_comes_again() {
     assert!((occurrence_margin(&games, &all).design_effect - (1.0 + 0.7 * 99.0)).abs() < 1e-9);
 }
 
+/// By hand: one game in group 0 of 100 games each, f = 1/3200: residuals 31/32 and 31 times -1/32, whose squares add up to 31/32, times 32/31 is 1,
+/// against 1 - f. Games that lie evenly show no spread at all.
+#[test]
+fn an_occurrence_is_at_least_binomial() {
+    let one = occurrence_effect(&by_group(&[1]), &[100; GROUPS]);
+    assert!((one - 1.0 / (1.0 - 1.0 / 3200.0)).abs() < 1e-12, "{one}");
+    assert_eq!(occurrence_effect(&[3; GROUPS], &[100; GROUPS]), 1.0);
+    assert_eq!(occurrence_margin(&[3; GROUPS], &[100; GROUPS]), Margin::of(1.0));
+}
+
+/// SciPy 1.17.1: twice `kurtosis(residuals, bias=False)` is 0.21490, so f = 1 / (1/31 + 0.21490/64), and `t.ppf(0.975, f)` is 2.04815.
+#[test]
+fn a_tail_a_little_long_costs_a_little_certainty() {
+    let games = std::array::from_fn(|group| match group {
+        31 => 3,
+        0..21 => 2,
+        _ => 1 + 2 * (group as u64 % 2),
+    });
+    let margin = occurrence_margin(&games, &[40; GROUPS]);
+    assert!((margin.quantile - 2.0481529679624537).abs() < 1e-9, "{margin:?}");
+}
+
+#[test]
+fn residuals_of_fewer_games_than_one_a_player_have_no_effect() {
+    assert_eq!(design_effect_of_residuals(0.5, 0.2), 1.0);
+    assert!((design_effect_of_residuals(1.5, 0.2) - 1.1).abs() < 1e-15);
+}
+
 proptest! {
     #[test]
     fn the_order_of_groups_and_moves_does_not_matter(

@@ -78,6 +78,13 @@ mod tests {
         assert_eq!(interval.including(0.3), interval);
     }
 
+    #[test]
+    fn ends_are_inside_and_what_lies_beyond_is_not() {
+        let interval = Interval::new(0.25, 0.5);
+        assert!(interval.contains(0.25) && interval.contains(0.5));
+        assert!(!interval.contains(0.2) && !interval.contains(0.6));
+    }
+
     proptest! {
         #[test]
         fn linear_maps_carry_members_along(low in -9.0..9.0f64, width in 0.0..9.0f64, t in 0.0..=1.0f64, by in -9.0..9.0f64) {

@@ -40,3 +40,14 @@ impl Margin {
         self.quantile * self.design_effect.sqrt()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn games_are_worth_no_more_than_games() {
+        assert_eq!(Margin::of(0.5), Margin::of(1.0));
+        assert_eq!(Margin::of(4.0).z(), 2.0 * T_95);
+    }
+}

@@ -169,6 +169,36 @@ mod tests {
         near(measured(&far).squared_deviations(), 2.0);
     }
 
+    /// Hand-computed: mean 1004/3; one group of two has c^2 = 2/4, the squared error is 0.5 x (2 x 4 + 1000^2) / 9, and 1004^2 / 1000008 equal games are
+    /// hardly more than one, which counts as two: times 1 + 1 + z^2. Quantiles for the shape 0.345121986434: SciPy 1.17.1.
+    #[test]
+    fn one_game_that_holds_nearly_all_the_time_is_not_trusted() {
+        let (mean, interval) =
+            mean_time(&[measured(&[1, 3]), measured(&[1000])], 1.0).expect("known");
+        near(mean, 1004.0 / 3.0);
+        let shape = mean * mean / (0.5 * 1_000_008.0 / 9.0 * (2.0 + Z_95 * Z_95));
+        near(interval.low, mean * shape / 2.052500725629486);
+        assert!((interval.high * 1.6356604846990995e-05 / (mean * shape) - 1.0).abs() < 1e-9);
+    }
+
+    /// SciPy 1.17.1: `gamma.ppf(0.975, 0.05)` is 0.5671737617538583.
+    #[test]
+    fn a_shape_is_never_below_the_least() {
+        let (mean, interval) = mean_time(&[measured(&[0, 1])], 1e6).expect("known");
+        near(interval.low, mean * 0.05 / 0.5671737617538583);
+    }
+
+    #[test]
+    fn means_below_one_unit_count_and_equal_times_have_no_width() {
+        let (mean, interval) = mean_time(&[measured(&[0, 1, 0, 1])], 1.0).expect("known");
+        let (_, tenfold) = mean_time(&[measured(&[0, 10, 0, 10])], 1.0).expect("known");
+        near(mean, 0.5);
+        near(tenfold.high, 10.0 * interval.high);
+        assert_eq!(mean_time(&[measured(&[5, 5])], 1.0), Some((5.0, Interval::point(5.0))));
+        assert_eq!(mean_time(&[measured(&[0])], 1.0), None);
+        assert_eq!(Moments::default().squared_deviations(), 0.0);
+    }
+
     proptest! {
         #[test]
         fn the_mean_lies_in_its_interval_and_clusters_widen_it(

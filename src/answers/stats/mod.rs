@@ -10,6 +10,7 @@
 //! 83 %. `tests/it/coverage` draws leagues whose truth is known and counts how often each printed interval holds it (`tests/golden/coverage.md`).
 #![doc = include_str!("../../pages/help/margins.md")]
 
+mod answers;
 mod bands;
 mod calibration;
 mod combine;
@@ -32,6 +33,7 @@ mod student;
 mod trend;
 mod weighted;
 
+pub use answers::{ANSWERED_FROM, Answers};
 pub use bands::{BandChoice, BandLine, OWN_SHARE_FROM, pools};
 pub use calibration::{CalibrationSums, Level, Slope};
 pub use combine::{Part, combine, combine_with};

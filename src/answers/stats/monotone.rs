@@ -55,8 +55,8 @@ pub fn falls_below_at(groups: &[Factor], level: f64, margin: Margin) -> Option<F
     let profile: Vec<f64> = (0..=groups.len()).map(|at| likelihood(groups, level, at)).collect();
     let best = profile[place];
     let agrees = |at: &usize| 2.0 * (best - profile[*at]) <= margin.z().powi(2);
-    let low = (0..=groups.len()).find(agrees).unwrap_or(place).min(place);
-    let high = (0..=groups.len()).rev().find(agrees).unwrap_or(place).max(place);
+    let low = (0..=groups.len()).find(agrees).unwrap_or(place);
+    let high = (0..=groups.len()).rev().find(agrees).unwrap_or(place);
     Some(Fall { place, low, high })
 }
 
@@ -124,6 +124,33 @@ mod tests {
         let fall = falls_below(&groups(&[(50, 100), (40, 100)]), 0.01, 1.0).expect("games");
         assert_eq!(fall, Fall { place: 2, low: 2, high: 2 });
         assert_eq!(falls_below(&groups(&[(0, 0)]), 0.2, 1.0), None);
+    }
+
+    /// The mirror image: 5 of 20 above level 1/5, so counting it as below costs 2 (5 ln(.25/.2) + 15 ln(.75/.8)) = 0.295.
+    #[test]
+    fn the_place_may_lie_earlier_as_well() {
+        let fall = falls_below(&groups(&[(90, 100), (5, 20), (1, 100)]), 0.2, 1.0);
+        assert_eq!(fall, Some(Fall { place: 2, low: 1, high: 2 }));
+    }
+
+    /// By hand: 12 of 100 as above level 1/5 costs 2 (12 ln(.12/.2) + 88 ln(.88/.8)) = 4.51, more than 1.96^2 and less than 2.2^2; 3 of 20 costs 0.335, less
+    /// than 1.
+    #[test]
+    fn the_limit_is_half_the_squared_quantile() {
+        let with = |counts: &[(u64, u64)], quantile: f64| {
+            let margin = Margin { quantile, ..Margin::INDEPENDENT };
+            falls_below_at(&groups(counts), 0.2, margin).expect("games").high
+        };
+        let counts = [(90, 100), (12, 100), (1, 100)];
+        assert_eq!([1.96, 2.2].map(|quantile| with(&counts, quantile)), [1, 2]);
+        assert_eq!(with(&[(90, 100), (3, 20), (1, 100)], 1.0), 2);
+    }
+
+    #[test]
+    fn a_share_at_the_level_is_not_below_it() {
+        assert_eq!(falls_below(&groups(&[(20, 100)]), 0.2, 1.0).expect("games").place, 1);
+        // None of ten where the share is 0: certain.
+        assert_eq!(likelihood(&groups(&[(0, 10)]), 0.2, 0), 0.0);
     }
 
     proptest! {

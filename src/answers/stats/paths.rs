@@ -223,4 +223,49 @@ mod tests {
         let less = fewer.node(1000, &[(250, Next::Goal)]);
         assert!((sum.interval(start).width() - fewer.interval(less).width()).abs() < 1e-12);
     }
+
+    /// By hand: start 1000 + 1000 of 4000 to a and b, b 1000 of 2000 to a, a 1000 of 2000 to the goal. Coming to a 0.375, to b 0.25; the chance is 0.1875, its variance
+    /// 0.375^2 x 0.25/2000 + 0.25^2 x 0.0625/2000 + (0.0625 + 0.015625 - 0.1875^2)/4000 = 3.0273e-5.
+    #[test]
+    fn ways_of_different_length_add_up() {
+        let mut sum = PathSum::default();
+        let a = sum.node(2000, &[(1000, Next::Goal)]);
+        let b = sum.node(2000, &[(1000, Next::Node(a))]);
+        let start = sum.node(4000, &[(1000, Next::Node(a)), (1000, Next::Node(b))]);
+        assert!((sum.value(start) - 0.1875).abs() < 1e-12);
+        let width = sum.interval(start).width();
+        assert!((width / (2.0 * Z_95 * 3.02734375e-5f64.sqrt()) - 1.0).abs() < 0.01, "{width}");
+    }
+
+    /// By hand: by `a` 0.6 x 0.1, by `b` 0.4 x 0.9, though more games go by `a`. Of two steps that are as thin the first is named.
+    #[test]
+    fn the_likeliest_way_goes_by_shares_and_is_as_thin_as_its_fewest_players() {
+        let mut sum = PathSum::default();
+        let a = sum.node(10_000, &[(1000, Next::Goal)]);
+        let b = sum.node(100, &[(90, Next::Goal)]);
+        let start = sum.node(1000, &[(600, Next::Node(a)), (400, Next::Node(b))]);
+        assert_eq!(sum.thinnest(start), Some(Factor::new(90, 100)));
+        let repeated = sum.node_with_effect(1000, 100.0, &[(900, Next::Node(b))]);
+        assert_eq!(sum.thinnest(repeated), Some(Factor::new(900, 1000).with_effect(100.0)));
+        let as_thin = sum.node(100, &[(30, Next::Node(b))]);
+        assert_eq!(sum.thinnest(as_thin), Some(Factor::new(30, 100)));
+    }
+
+    #[test]
+    fn no_chance_is_more_than_one() {
+        for ways in 1..60 {
+            let mut sum = PathSum::default();
+            let start = sum.node(ways, &vec![(1, Next::Goal); ways as usize]);
+            assert!(sum.value(start) <= 1.0, "{ways}");
+            assert!(sum.interval(start).high <= 1.0, "{ways}");
+        }
+    }
+
+    #[test]
+    fn a_design_effect_below_one_counts_as_one() {
+        let mut sum = PathSum::default();
+        let (plain, less) =
+            (sum.node(90, &[(40, Next::Goal)]), sum.node_with_effect(90, 0.5, &[(40, Next::Goal)]));
+        assert_eq!(sum.interval(plain), sum.interval(less));
+    }
 }

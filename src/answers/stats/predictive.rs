@@ -86,6 +86,14 @@ mod tests {
         assert_eq!(predictive_range(Interval::new(0.0, 0.02), 50).0, 0);
     }
 
+    /// The mixture of binomial numbers over a chance of `high` (t / u)^2, integrated with SciPy 1.17.1 (`quad`, `stats.t`, `stats.binom`).
+    #[test]
+    fn what_never_happened_may_happen_yet() {
+        for (high, games, most) in [(0.02, 50, 2), (0.1, 50, 6), (0.3, 200, 61)] {
+            assert_eq!(predictive_range(Interval::new(0.0, high), games), (0, most), "{high}");
+        }
+    }
+
     proptest! {
         #[test]
         fn a_wider_margin_never_narrows_the_range(low in 0.001..0.9f64, wide in 1.0..4.0f64, games in 1..200u64) {

@@ -196,6 +196,16 @@ mod tests {
         prop::collection::vec(factor, 0..6)
     }
 
+    #[test]
+    fn a_design_effect_divides_the_games_and_of_two_the_larger_holds() {
+        assert_eq!(Factor::new(1, 2).with_effect(0.5), Factor::new(1, 2));
+        assert_eq!(Factor::new(40, 100).with_effect(4.0).effective_games(), 25.0);
+        let (one, other) =
+            (Factor::new(1, 10).with_effect(2.0), Factor::new(2, 30).with_effect(3.0));
+        let both = Factor::new(3, 40).with_effect(3.0);
+        assert_eq!((one.plus(other), other.plus(one)), (both, both));
+    }
+
     proptest! {
         #[test]
         fn the_product_lies_in_its_interval_within_zero_and_one(factors in factors()) {

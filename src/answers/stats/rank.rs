@@ -64,6 +64,14 @@ mod tests {
         assert_eq!(compare_counts_at(30, 70, margin), Comparison::Less);
     }
 
+    /// 4 - 0 is exactly two standard errors.
+    #[test]
+    fn the_border_itself_decides() {
+        let two = Margin { quantile: 2.0, ..Margin::INDEPENDENT };
+        assert_eq!(compare_counts_at(4, 0, two), Comparison::Greater);
+        assert_eq!(compare_counts_at(0, 4, two), Comparison::Less);
+    }
+
     proptest! {
         #[test]
         fn swapping_the_counts_turns_the_answer(a in 0..1_000_000_000_000u64, b in 0..1_000_000_000_000u64) {

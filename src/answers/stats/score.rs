@@ -215,6 +215,42 @@ mod tests {
         ]
     }
 
+    /// The largest likelihood under the constraint, found with SciPy 1.17.1, `scipy.optimize.brentq` of its derivative; at the observed difference
+    /// the observed shares.
+    #[test]
+    fn the_likeliest_chances_equal_an_independent_search() {
+        for (delta, won, lost, win, loss) in [
+            (-0.2, 0.5, 0.3, 0.3093171219946131, 0.5093171219946131),
+            (0.2, 0.5, 0.3, 0.5, 0.3),
+            (0.4, 0.1, 0.6, 0.6036126343151007, 0.2036126343151006),
+            (-0.7, 0.2, 0.5, 0.0672531290914593, 0.7672531290914593),
+            (0.0, 0.5, 0.3, 0.4, 0.4),
+            (0.0, 0.0, 0.0, 0.0, 0.0),
+        ] {
+            let [w, d, l] = likeliest_given(delta, won, lost);
+            assert!((w - win).abs() < 1e-12 && (l - loss).abs() < 1e-12, "{delta}: {w} {d} {l}");
+            assert!((w + d + l - 1.0).abs() < 1e-12, "{delta}: {w} {d} {l}");
+        }
+    }
+
+    /// Without draws they may only round to less than nothing.
+    #[test]
+    fn likeliest_chances_are_chances() {
+        for step in -99..=99 {
+            for wins in 0..=20 {
+                let won = f64::from(wins) / 20.0;
+                let chances = likeliest_given(f64::from(step) / 100.0, won, 1.0 - won);
+                assert!(chances.iter().all(|chance| *chance >= 0.0), "{step} {wins} {chances:?}");
+            }
+        }
+    }
+
+    /// By hand, to first order: c / b = 1e-12 x 0.3 x 0.7 / 0.6; subtracting nearly equal numbers would leave four digits.
+    #[test]
+    fn a_tiny_chance_of_losing_keeps_its_digits() {
+        assert!((loss_given(0.3, 0.0, 1e-12) / 3.5e-13 - 1.0).abs() < 1e-9);
+    }
+
     proptest! {
         #[test]
         fn the_mean_is_inside_and_the_interval_never_collapses((w, d, l) in games()) {

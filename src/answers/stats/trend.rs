@@ -110,6 +110,15 @@ mod tests {
         Dated { at, value: k as f64 / n as f64, interval, errors }
     }
 
+    /// Nobody chose the move, or everybody did: there is no error to share with another month.
+    #[test]
+    fn shares_without_a_spread_hang_together_with_nothing() {
+        let errors = |k| GroupErrors::of_product(&[share(k, [10; GROUPS], 1.5)]);
+        assert_eq!(errors([0; GROUPS]), GroupErrors::of_product(&[]));
+        let month = errors(std::array::from_fn(|group| 10 * (group as u64 % 2)));
+        assert_eq!(month.correlation(&errors([10; GROUPS])), 0.0);
+    }
+
     proptest! {
         /// Two stores a month apart, by the plain formulas: Newcombe's interval, and the covariance of sums over groups, G/(G-1)
         /// sum_g (k_g - p n_g)(k'_g - p' n'_g) / (n n').

@@ -168,6 +168,9 @@ mod tests {
             counts.iter().map(|&k| Factor::new(k, 100)).collect()
         };
         assert!(needs_pooling(&hits(&[0, 3])));
+        assert!(needs_pooling(&hits(&[0, 2, 3])));
+        let repeated = [Factor::new(3, 100).with_effect(2.0); 2];
+        assert!(needs_pooling(&repeated));
         assert!(!needs_pooling(&hits(&[0, 4])));
         assert!(!needs_pooling(&hits(&[0])));
         assert!(!needs_pooling(&[]));
@@ -230,6 +233,12 @@ mod tests {
         let factor = (0..=1_000_000u64, 0.0..=1.0f64)
             .prop_map(|(n, at)| Factor::new(((n as f64 * at) as u64).min(n), n));
         prop::collection::vec(factor, 0..5)
+    }
+
+    /// Nine times a ninth rounds to more.
+    #[test]
+    fn an_average_of_certain_rows_is_certain() {
+        assert_eq!(average(&vec![(1.0, vec![]); 9]).value(), Some(1.0));
     }
 
     proptest! {

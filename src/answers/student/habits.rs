@@ -9,12 +9,10 @@ use super::played::{PlayedMove, fen};
 use super::results::Results;
 use super::rules::Settings;
 use super::visits::{Visited, shown, visited};
-use crate::answers::effect::effect_of_groups;
+use crate::answers::effect::{answers_at, behind, effect_of_groups};
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
 use crate::answers::moves::color_name;
-use crate::answers::stats::{
-    DesignEffect, FINDING_CORRELATION, SCORE_CORRELATION, benjamini_hochberg,
-};
+use crate::answers::stats::{DesignEffect, FINDING_CORRELATION, benjamini_hochberg};
 use crate::answers::{Baseline, Figure, Question, Sample, Sampling};
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::OwnGame;
@@ -291,7 +289,11 @@ fn habit<C: Counts>(
 ) -> Result<Habit, C::Error> {
     let line = visited.usual_line(games);
     let sampling = |effect| question.sampling().with_effect(effect);
-    let scores = sampling(looked.effect.of_residuals(SCORE_CORRELATION));
+    let edge = |code: MoveCode, sample: &Sample| -> Result<Figure, C::Error> {
+        let mv = code.to_move(line.end()).expect("it was played here");
+        let answers = answers_at(counts, &[behind(visited.key, line.end(), mv)], question.filter)?;
+        Ok(sample.edge(sampling(looked.effect.of_score(sample.games(), answers[0]))))
+    };
     let share = |games| sampling(looked.effect.share).share(games, looked.all);
     let difference = difference(looked, rival, miss, question);
     let played = visited.usual.1;
@@ -308,10 +310,10 @@ fn habit<C: Counts>(
         results: visited.results(games),
         mv: PlayedMove::of(&line, visited.usual.0),
         share: share(looked.usual.games()),
-        edge: looked.usual.edge(scores),
+        edge: edge(visited.usual.0, &looked.usual)?,
         better: Better {
             mv: PlayedMove::of(&line, rival.code),
-            edge: rival.sample.edge(scores),
+            edge: edge(rival.code, &rival.sample)?,
             share: share(rival.sample.games()),
         },
         difference,

@@ -54,7 +54,7 @@ pub(super) fn level_moves<C: Counts>(
     question: &Question,
 ) -> Result<Vec<MoveRow>, C::Error> {
     let found = cache.position(Key::of(position))?;
-    Ok(rows(found.as_deref(), position, cache.baseline(), question))
+    rows(cache.counts(), found.as_deref(), position, cache.baseline(), question)
 }
 
 impl From<MoveRow> for LevelMove {

@@ -4,7 +4,7 @@ use shakmaty::Color;
 
 use super::effects::Effects;
 use super::evidence::{Node, Reply};
-use crate::answers::stats::{DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
+use crate::answers::stats::{Answers, DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
 use crate::answers::{Figure, Question, Sampling};
 use crate::counts::PositionCounts;
 use crate::terms::{BandRange, Key, MoverFilter};
@@ -71,18 +71,19 @@ impl<'e> Asked<'e> {
         self.effects.positions(&places.collect::<Vec<_>>(), self.whole)
     }
 
-    fn sampling(&self, design_effect: f64) -> Sampling {
+    /// What those who answer in a position add to scores before it.
+    pub fn answers(&self, key: Key, counts: Option<&PositionCounts>) -> Answers {
+        self.effects.answers(key, counts, self.whole)
+    }
+
+    /// For figures of games of which so many are worth one.
+    pub fn sampling(&self, design_effect: f64) -> Sampling {
         self.question.sampling().with_effect(design_effect)
     }
 
     /// For shares of the moves of a position.
     pub fn shares(&self, node: &Node<'_>) -> Sampling {
         self.sampling(self.effect(node).share)
-    }
-
-    /// For scores and edges there.
-    pub fn scores(&self, node: &Node<'_>) -> Sampling {
-        self.sampling(self.effect(node).of_residuals(SCORE_CORRELATION))
     }
 
     /// The share of the refutations among the replies to the slips.
@@ -92,7 +93,7 @@ impl<'e> Asked<'e> {
         self.sampling(self.effect_of_replies(replies).share).share(k, n)
     }
 
-    /// For scores and edges after the slips.
+    /// For scores and edges after the slips, as far as they hang together by the setters' strength alone.
     pub fn scores_after(&self, replies: &[Reply<'_>]) -> Sampling {
         self.sampling(self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION))
     }

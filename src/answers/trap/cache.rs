@@ -38,7 +38,12 @@ impl<'a, C: Counts> Cache<'a, C> {
         Ok(found)
     }
 
-    /// The same without being remembered.
+    /// The counts themselves, which remember nothing.
+    pub fn counts(&self) -> &'a C {
+        self.counts
+    }
+
+    /// The cells of one position without being remembered.
     pub fn uncached(&self, key: Key) -> Result<Option<PositionCounts>, C::Error> {
         self.counts.position(key)
     }

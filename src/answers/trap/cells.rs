@@ -4,7 +4,7 @@ use shakmaty::Color;
 
 use crate::answers::stats::Factor;
 use crate::answers::{Baseline, Sample};
-use crate::counts::{PositionCounts, Totals};
+use crate::counts::{MoveCounts, PositionCounts, Totals};
 use crate::terms::{CellId, MoveCode, MoverFilter};
 
 /// One value a band and pace, the moves of a position already added up: a filter then adds a few
@@ -76,6 +76,11 @@ impl PerCell<Sample> {
 }
 
 impl PerCell<u64> {
+    /// The games of a move.
+    pub fn of_move(mv: &MoveCounts) -> PerCell<u64> {
+        PerCell(mv.cells.iter().map(|(id, cell)| (*id, cell.games)).collect())
+    }
+
     /// All games of a colour.
     pub fn games(totals: &Totals, colour: Color) -> PerCell<u64> {
         let ours = totals.rows().filter(|(side, ..)| *side == colour);

@@ -4,10 +4,10 @@
 //! Where the slip rate falls below a level is read off the fit that never rises; its interval is the profile likelihood's. One design effect holds for a position and
 //! filter: a band alone has too few games for its own.
 
-use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::Evidence;
 use super::report::{Curve, SlipBelow, Stretch};
+use super::scores::score_effects;
 use crate::answers::Figure;
 use crate::answers::joined::join;
 use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below_at};
@@ -21,7 +21,7 @@ use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
     let of = |range| MoverFilter { bands: range, ..asked.filter() };
     let slipped = |range| evidence.by_victims(true, of(range));
-    let scores = after_slip(evidence, asked.effect(&evidence.slip), asked);
+    let scores = asked.sampling(score_effects(evidence, asked).slipped);
     Curve {
         slip_rate: stretches(
             asked,

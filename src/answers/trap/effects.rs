@@ -5,8 +5,8 @@ use std::collections::HashMap;
 
 use shakmaty::Color;
 
-use crate::answers::effect::design_effect_of;
-use crate::answers::stats::{DesignEffect, Margin, occurrence_margin};
+use crate::answers::effect::{answers, design_effect_of};
+use crate::answers::stats::{Answers, DesignEffect, Margin, occurrence_margin};
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{Key, MoverFilter};
 
@@ -34,6 +34,17 @@ impl<'a> Effects<'a> {
         let keys = places.iter().map(|(key, _)| *key).collect();
         let work_out = || design_effect_of(places.iter().filter_map(|place| place.1), filter);
         *known.entry((keys, filter)).or_insert_with(work_out)
+    }
+
+    /// What those who answer in a position add to scores before it.
+    pub fn answers(
+        &self,
+        key: Key,
+        counts: Option<&PositionCounts>,
+        filter: MoverFilter,
+    ) -> Answers {
+        let effect = || self.positions(&[(key, counts)], filter);
+        counts.map_or_else(Answers::default, |counts| answers(&counts.moves, effect, filter))
     }
 
     /// Of the games of a position among all games of the mover's colour.

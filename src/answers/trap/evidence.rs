@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use shakmaty::{Chess, Move, Position};
 
+use super::behind::Behind;
 use super::cache::Cache;
 use super::cells::PerCell;
 use crate::answers::moves::{PaceGames, games_by_pace};
@@ -47,6 +48,25 @@ pub(super) struct Evidence<'a> {
     held: PerCell<Sample>,
     /// The setters' other moves instead of the bait.
     usual: PerCell<Sample>,
+    /// Behind the move that most games with these two have.
+    pub behind_held: Vec<Behind>,
+    pub behind_usual: Vec<Behind>,
+    /// Those under the filter that was asked for last.
+    pub score_effects: Cell<Option<(MoverFilter, ScoreEffects)>>,
+}
+
+/// D of the scores and edges at the places of the line: of the movers' strength, and of the habits of those who answer.
+#[derive(Clone, Copy)]
+pub(super) struct ScoreEffects {
+    /// Of victims who slip, and of the setters who reply to them.
+    pub slipped: f64,
+    pub replies: f64,
+    /// Of setters who refute.
+    pub refuted: f64,
+    /// Of victims who do not slip.
+    pub held: f64,
+    /// Of setters who play another move than the bait.
+    pub usual: f64,
 }
 
 /// A slip, and the position after it, where the line plays the refutation.
@@ -58,6 +78,8 @@ pub(super) struct Reply<'a> {
     /// The setters' replies.
     refuted: PerCell<Sample>,
     missed: PerCell<Sample>,
+    /// Behind each refutation.
+    pub behind: Vec<Behind>,
 }
 
 impl Reply<'_> {
@@ -101,6 +123,7 @@ impl<'a> Evidence<'a> {
                 slipped: samples(&slip, &[MoveCode::of(marked.slip())], true).map(Sample::swapped),
                 refuted: of_node(&node, true),
                 missed: of_node(&node, false),
+                behind: node.behind_own(cache)?,
                 node,
             })
         };
@@ -108,6 +131,12 @@ impl<'a> Evidence<'a> {
             victims_games: PerCell::games(totals, trap.victim()),
             held: of_node(&slip, false).map(Sample::swapped),
             usual: bait.as_ref().map_or_else(PerCell::default, |bait| of_node(bait, false)),
+            behind_held: slip.behind_others(cache)?,
+            behind_usual: match &bait {
+                Some(bait) => bait.behind_others(cache)?,
+                None => Vec::new(),
+            },
+            score_effects: Cell::new(None),
             replies: trap.slips().iter().map(reply).collect::<Result<_, _>>()?,
             trap,
             choices,
@@ -198,6 +227,16 @@ impl<'a> Node<'a> {
         let counts = cache.position(key)?;
         let (splits, effect) = (OnceCell::new(), Cell::new(None));
         Ok(Node { ply, position, key, san: line.san(ply), codes, counts, splits, effect })
+    }
+
+    /// Behind the moves that are needed here.
+    pub fn behind_own<C: Counts>(&self, cache: &Cache<'_, C>) -> Result<Vec<Behind>, C::Error> {
+        Behind::each(cache, self.position, self.counts.as_deref(), &self.codes)
+    }
+
+    /// Behind the move that most games with another one have.
+    pub fn behind_others<C: Counts>(&self, cache: &Cache<'_, C>) -> Result<Vec<Behind>, C::Error> {
+        Behind::most_others(cache, self.position, self.counts.as_deref(), &self.codes)
     }
 
     /// Whether a move is needed here.

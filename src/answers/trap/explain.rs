@@ -2,13 +2,13 @@
 
 use shakmaty::{Color, Position};
 
-use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::explanation::{
     BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, RefutedShare, UsedShare,
 };
 use super::reach::Steering;
+use super::scores::score_effects;
 use super::worth::{Stratum, strata};
 use crate::answers::Sample;
 use crate::answers::stats::{SCORE_CORRELATION, TIME_CORRELATION};
@@ -44,11 +44,7 @@ pub(super) fn explain(
         sums: book.sums,
         steered: products(steering),
         refuted: refuted(evidence, asked),
-        edge_replies: replies.edge(after_slip(
-            evidence,
-            asked.effect_of_replies(&evidence.replies),
-            asked,
-        )),
+        edge_replies: replies.edge(asked.sampling(score_effects(evidence, asked).replies)),
         orders,
         effects: evidence.nodes().map(|node| effect_of(node, asked)).collect(),
     }

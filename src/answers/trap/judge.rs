@@ -87,7 +87,7 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
         other_ways: trap.other_ways().iter().map(|way| way.text(0..way.len())).collect(),
         time: others::time(&evidence, &asked),
         bands: bands(&evidence, &asked),
-        earlier_choices: earlier_choices(&earlier, &asked, cache.baseline()),
+        earlier_choices: earlier_choices(cache, &earlier, &asked)?,
         curve: curve(&evidence, &asked),
         by_pace: if question.by_pace { by_pace(&evidence, &asked) } else { Vec::new() },
         explain: question.explain.then(|| explain(&evidence, &asked, &steering, orders)),

@@ -9,17 +9,19 @@
 //!
 //! One position is one trap. The trap position is one node with all marked moves as its needed moves; the positions after the slips are several nodes but one sample, with
 //! one design effect. The edge with the refutations is a mean over the slips, weighted by how often each is played, since a student who
-//! knows all refutations meets the slips as often as they come. Slips with fewer than 50 refuted games are pooled by games. After a slip the setters' habits count as well: each
-//! finds the refutation again and again or never (`after_slip`).
+//! knows all refutations meets the slips as often as they come. Slips with fewer than 50 refuted games are pooled by games.
+//!
+//! A score depends on the habits of those who answer as well: each of the setters finds the refutation again and again or never. So the positions behind
+//! the moves of the line are looked up (`behind`), and of all other moves together the one that most of them are, if there is one (`scores`).
 //!
 //! An engine's word comes late, so a report keeps what wider filters say (`AdviceGrounds`), and the advice is worked out again.
 #![doc = include_str!("../../pages/help/figures.md")]
 
 mod advice;
 mod advise;
-mod after_slip;
 mod any_order;
 mod asked;
+mod behind;
 mod cache;
 mod cells;
 mod curve;
@@ -33,6 +35,7 @@ mod opinion;
 mod others;
 mod reach;
 mod report;
+mod scores;
 mod soundness;
 mod verdict;
 mod victim;
@@ -44,6 +47,8 @@ mod advice_tests;
 mod further_tests;
 #[cfg(test)]
 mod plain_tests;
+#[cfg(test)]
+mod same_margin_tests;
 #[cfg(test)]
 mod several_tests;
 #[cfg(test)]

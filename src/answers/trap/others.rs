@@ -5,6 +5,7 @@ use shakmaty::Move;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::{Alternatives, Refutation, Slip, TimeTaken};
+use super::scores::of_moves;
 use crate::answers::moves::times;
 use crate::answers::{Figure, Sample};
 use crate::lines::san_text;
@@ -20,10 +21,12 @@ pub(super) fn slips(
     let all = node.split(filter).n;
     let slips = evidence.replies.iter().map(|reply| {
         let slipped = reply.slipped(filter);
+        let answers = asked.answers(reply.node.key, reply.node.counts.as_deref());
+        let effect = asked.effect(node).of_score(slipped.games(), answers);
         Slip {
             san: reply.slip.san(),
             share: asked.shares(node).share(slipped.games(), all),
-            edge: slipped.edge(asked.scores(node)),
+            edge: slipped.edge(asked.sampling(effect)),
             find_rate: asked.share(&reply.node),
         }
     });
@@ -47,11 +50,13 @@ pub(super) fn refutations(
         let all = node.split(asked.filter()).n;
         reply.slip.refutations().iter().map(move |&mv| {
             let sample = of(node, mv);
+            let behind = reply.behind.iter().find(|behind| behind.code == MoveCode::of(mv));
+            let effect = of_moves(asked.effect(node), sample.games(), behind, asked);
             Refutation {
                 after: reply.slip.san(),
                 san: san_text(node.position, mv),
                 share: asked.shares(node).share(sample.games(), all),
-                edge: sample.edge(asked.scores(node)),
+                edge: sample.edge(asked.sampling(effect)),
             }
         })
     });

@@ -139,12 +139,12 @@ fn report<C: Counts>(
     let side = SideChoices { nodes: &setters, games: &setters_games };
     let split = slip.split(question.filter);
     let asked = Asked::new(question, cache.effects());
-    let listed = |node: &Node| {
-        let counts = node.counts.as_deref();
-        by_edge(rows(counts, node.position, cache.baseline(), question))
+    let listed = |node: &Node| -> Result<Vec<MoveRow>, C::Error> {
+        let (found, baseline) = (node.counts.as_deref(), cache.baseline());
+        Ok(by_edge(rows(cache.counts(), found, node.position, baseline, question)?))
     };
     let slips: Vec<String> = trap.slips().iter().map(MarkedSlip::san).collect();
-    let mut instead = listed(slip);
+    let mut instead = listed(slip)?;
     instead.sort_by_key(|row| slips.contains(&row.san));
     let (occurrence, slip_rate) = (
         asked.occurrence(slip, victim, games.sum(question.filter, |a, b| a + b)),
@@ -180,12 +180,11 @@ fn report<C: Counts>(
             .iter()
             .rev()
             .take(EARLIER)
-            .map(|node| Earlier {
-                san: node.numbered(),
-                fen: fen(node.position),
-                moves: listed(node),
+            .map(|node| {
+                let moves = listed(node)?;
+                Ok(Earlier { san: node.numbered(), fen: fen(node.position), moves })
             })
-            .collect(),
+            .collect::<Result<_, _>>()?,
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
         may_lack: may_lack(
             before.iter().chain([slip]).chain(&setters),

@@ -1,9 +1,9 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
-use super::after_slip::after_slip;
 use super::asked::Asked;
 use super::evidence::{Evidence, Node};
 use super::report::Usual;
+use super::scores::score_effects;
 use crate::answers::stats::{Interval, Part, combine, pools};
 use crate::answers::{Figure, Sample, Sampling, Withheld};
 use crate::lines::san_text;
@@ -26,10 +26,10 @@ pub(super) struct Edges {
 /// Looks the edges up under the filter; those who refute may be `given`.
 pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
     let filter = asked.filter();
-    let victims = asked.scores(&evidence.slip);
-    let setters = asked.scores_after(&evidence.replies);
-    let after = |movers| after_slip(evidence, movers, asked);
-    let slipped_by = after(asked.effect(&evidence.slip));
+    let effects = score_effects(evidence, asked);
+    let [slipped_by, all_replies, setters, victims] =
+        [effects.slipped, effects.replies, effects.refuted, effects.held]
+            .map(|effect| asked.sampling(effect));
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let edge_refuted = match given {
@@ -45,9 +45,10 @@ pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample
         edge_after_slip: slipped.edge(slipped_by),
         edge_refuted,
         edge_no_slip: evidence.by_victims(false, filter).edge(victims),
-        usual: usual(evidence, asked),
-        edge_replies: refuted.plus(others).edge(after(asked.effect_of_replies(&evidence.replies))),
-        edge_others: others.edge(Sampling { min_sample: 1, ..setters }),
+        usual: usual(evidence, asked, effects.usual),
+        edge_replies: refuted.plus(others).edge(all_replies),
+        edge_others: others
+            .edge(Sampling { min_sample: 1, ..asked.scores_after(&evidence.replies) }),
     }
 }
 
@@ -104,11 +105,11 @@ fn refuted_edge(strata: &[Stratum], setters: Sampling, victims: Sampling) -> Fig
 }
 
 /// The setters' other moves instead of the bait.
-fn usual(evidence: &Evidence, asked: &Asked<'_>) -> Usual {
+fn usual(evidence: &Evidence, asked: &Asked<'_>, effect: f64) -> Usual {
     let Some(bait) = &evidence.bait else {
         return Usual { san: None, edge: Figure::withheld(0, Withheld::NoBait) };
     };
-    let edge = evidence.usual(asked.filter()).edge(asked.scores(bait));
+    let edge = evidence.usual(asked.filter()).edge(asked.sampling(effect));
     Usual { san: most_played_other(bait, asked.filter()), edge }
 }
 

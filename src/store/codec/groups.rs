@@ -1,6 +1,7 @@
 //! The games of cells by group as bits, lowest first; the layout is in [`crate::store`].
 
 use super::DecodeError;
+use super::bits::{BitReader, BitWriter};
 use crate::terms::Group;
 
 /// From so many games on a cell has a number for every group instead of a group for every game.
@@ -16,20 +17,13 @@ fn low_bits(games: u64) -> u32 {
     (games / Group::COUNT as u64).max(1).ilog2()
 }
 
-/// Appends bits to bytes.
-pub(in crate::store) struct Writer<'o> {
-    out: &'o mut Vec<u8>,
-    bits: u64,
-    count: u32,
-}
-
-impl<'o> Writer<'o> {
-    pub fn new(out: &'o mut Vec<u8>) -> Writer<'o> {
-        Writer { out, bits: 0, count: 0 }
-    }
-
+impl BitWriter<'_> {
     /// Appends the games of one cell: from rows of groups in order those that add up to them.
-    pub fn cell(&mut self, games: u64, rows: &mut impl Iterator<Item = (Group, u64)>) {
+    pub(in crate::store) fn cell(
+        &mut self,
+        games: u64,
+        rows: &mut impl Iterator<Item = (Group, u64)>,
+    ) {
         let mut left = games;
         let mut row = || {
             if left == 0 {
@@ -59,59 +53,18 @@ impl<'o> Writer<'o> {
             self.put(here & ((1 << low) - 1), low);
         }
     }
-
-    /// Appends so many ones and a zero.
-    fn ones(&mut self, mut ones: u64) {
-        while ones >= 32 {
-            self.put(u32::MAX.into(), 32);
-            ones -= 32;
-        }
-        self.put((1 << ones) - 1, ones as u32 + 1);
-    }
-
-    /// Appends the lowest `count` bits, at most 56; the others must be zero.
-    fn put(&mut self, bits: u64, count: u32) {
-        if self.count + count >= u64::BITS {
-            self.flush();
-        }
-        self.bits |= bits << self.count;
-        self.count += count;
-    }
-
-    /// Hands whole bytes over, so that less than one stays.
-    fn flush(&mut self) {
-        let whole = self.count / u8::BITS;
-        self.out.extend_from_slice(&self.bits.to_le_bytes()[..whole as usize]);
-        self.bits >>= whole * u8::BITS;
-        self.count %= u8::BITS;
-    }
-
-    /// Fills the last byte with zeros.
-    pub fn finish(mut self) {
-        self.flush();
-        if self.count > 0 {
-            self.out.push(self.bits as u8);
-        }
-    }
 }
 
-/// Reads bits from bytes.
-pub(in crate::store) struct Reader<'b> {
-    bytes: &'b [u8],
-    bits: u64,
-    count: u32,
-}
-
-impl<'b> Reader<'b> {
-    pub fn new(bytes: &'b [u8]) -> Reader<'b> {
-        Reader { bytes, bits: 0, count: 0 }
-    }
-
+impl BitReader<'_> {
     /// Reads the games of a cell that has so many: those of each group that occurs, in order, one by one or together.
-    pub fn cell(&mut self, games: u64, mut add: impl FnMut(Group, u64)) -> Result<(), DecodeError> {
+    pub(in crate::store) fn cell(
+        &mut self,
+        games: u64,
+        mut add: impl FnMut(Group, u64),
+    ) -> Result<(), DecodeError> {
         let group = |index: u64| Group::from_index(index as usize).expect("five bits");
         if games < MANY {
-            let mut bits = self.take(games as u32 * Group::BITS)?;
+            let mut bits = self.take(games as u32 * Group::BITS).ok_or(CUT)?;
             let mut before = 0;
             for _ in 0..games {
                 let index = bits % Group::COUNT as u64;
@@ -135,7 +88,7 @@ impl<'b> Reader<'b> {
                 number
             } else {
                 (self.bits, self.count) = (bits, count);
-                let number = self.number(low, left)?;
+                let number = self.number(low, left).ok_or(SUM)?;
                 (bits, count) = (self.bits, self.count);
                 number
             };
@@ -150,63 +103,12 @@ impl<'b> Reader<'b> {
 
     /// The next number, with so many low bits, of at most `most`.
     #[cold]
-    fn number(&mut self, low: u32, most: u64) -> Result<u64, DecodeError> {
-        let mut high = 0;
-        loop {
-            self.fill(1)?;
-            // The bits that are not there are zeros.
-            let run = self.bits.trailing_ones();
-            high += u64::from(run);
-            if high > most >> low {
-                return Err(SUM);
-            }
-            if run < self.count {
-                self.pass(run + 1);
-                break;
-            }
-            self.pass(run);
-        }
-        Ok(high << low | self.take(low)?)
+    fn number(&mut self, low: u32, most: u64) -> Option<u64> {
+        Some(self.ones(most >> low)? << low | self.take(low)?)
     }
 
-    /// The next `count` bits, at most 56.
-    fn take(&mut self, count: u32) -> Result<u64, DecodeError> {
-        self.fill(count)?;
-        let bits = self.bits & ((1 << count) - 1);
-        self.pass(count);
-        Ok(bits)
-    }
-
-    #[inline]
-    fn fill(&mut self, count: u32) -> Result<(), DecodeError> {
-        if self.count >= count { Ok(()) } else { self.fill_up(count) }
-    }
-
-    /// Takes bytes for at least `count` bits, and while there are enough for 56 or more.
-    fn fill_up(&mut self, count: u32) -> Result<(), DecodeError> {
-        if let Some(word) = self.bytes.first_chunk() {
-            self.bits |= u64::from_le_bytes(*word) << self.count;
-            let taken = (u64::BITS - 1 - self.count) / u8::BITS;
-            self.bytes = &self.bytes[taken as usize..];
-            self.count += taken * u8::BITS;
-            self.bits &= u64::MAX >> (u64::BITS - self.count);
-            return Ok(());
-        }
-        while self.count < count {
-            let (&byte, rest) = self.bytes.split_first().ok_or(CUT)?;
-            self.bits |= u64::from(byte) << self.count;
-            (self.bytes, self.count) = (rest, self.count + u8::BITS);
-        }
-        Ok(())
-    }
-
-    fn pass(&mut self, count: u32) {
-        (self.bits, self.count) = (self.bits >> count, self.count - count);
-    }
-
-    /// Whether nothing but the zeros that fill the last byte is left.
-    pub fn finish(self) -> Result<(), DecodeError> {
-        let whole = self.bytes.is_empty() && self.count < u8::BITS && self.bits == 0;
-        if whole { Ok(()) } else { Err(LONG) }
+    /// Whether nothing is left.
+    pub(in crate::store) fn finish(self) -> Result<(), DecodeError> {
+        if self.is_at_end() { Ok(()) } else { Err(LONG) }
     }
 }

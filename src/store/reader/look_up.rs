@@ -3,7 +3,7 @@
 //! Many: a thread of its own fetches entries in the order of the keys, batch after batch; all processors check and decode
 //! the entries of a batch, and what was made of them is taken in their order. Only the one thread reads the file: pages
 //! that several threads read and drop side by side cost more than they save, and so the first error is the same every
-//! time. No decoded position outlives the call that it is shown to.
+//! time. No decoded position outlives the call that it is shown to. A few are looked up one by one: threads would cost more.
 
 use std::borrow::Cow;
 use std::ops::{Bound, Range};
@@ -24,7 +24,7 @@ use crate::terms::{Key, MoverFilter};
 const BATCH: usize = 4096;
 /// Batches that may wait for being decoded.
 const AHEAD: usize = 1;
-/// Positions that are decoded one after the other at the least.
+/// Positions that are decoded one after the other at the least, and as many that need no threads.
 const PIECE: usize = 64;
 
 /// What lies at a key, not yet checked.
@@ -153,6 +153,18 @@ impl Counts for Store {
         make: impl Fn(usize, &[MoveCounts], &GroupsOf<'_>) -> T + Sync,
         mut take: impl FnMut(usize, T),
     ) -> Result<(), StoreError> {
+        if keys.len() <= PIECE {
+            let (mut decoder, mut bytes) = (Decoder::default(), Vec::new());
+            for (place, &key) in keys.iter().enumerate() {
+                bytes.clear();
+                let found = self.find(key, &mut bytes)?;
+                if let Some(raw) = self.check(found, &bytes)? {
+                    let made = |moves: &_, groups: &GroupsOf<'_>| make(place, moves, groups);
+                    take(place, raw.show(&mut decoder, made)?);
+                }
+            }
+            return Ok(());
+        }
         thread::scope(|scope| {
             let (to_decode, batches) = bounded(AHEAD);
             scope.spawn(move || self.fetch(keys, &to_decode));

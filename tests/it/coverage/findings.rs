@@ -23,6 +23,8 @@ pub struct Setup {
     pub real: f64,
     /// The correlation that the design effect allows for.
     pub design: f64,
+    /// Points between two answers to a slip, each given in half of the games by players who have as many and whose choices correlate by 0.7.
+    pub apart: f64,
 }
 
 /// One sample: results and games by group.
@@ -50,23 +52,32 @@ impl Sample {
     }
 }
 
-/// The p value of one move; whoever slips does so again and again.
+/// Polya's urn with correlation 0.7: whether the player with so many choices, `first` of which were the one with this share, chooses it again.
+fn again(chance: &mut Chance, share: f64, (all, first): (f64, f64)) -> bool {
+    let fresh = 3.0 / 7.0;
+    chance.unit() * (fresh + all) < share * fresh + first
+}
+
+/// The p value of one move; whoever slips does so again and again, and so does whoever answers.
 fn test(chance: &mut Chance, setup: Setup, drop: f64) -> f64 {
     let (players, slip) = (chance.games(40.0, 400.0), chance.between(0.1, 0.6));
     let mean = chance.between(0.4, 0.6);
     let better = (setup.correlation * 0.23).sqrt();
     let (mut held, mut lost) = (Sample::default(), Sample::default());
+    let mut answerers = vec![(0.0, 0.0); ((players as f64 * slip) as usize).max(1)];
+    let last = answerers.len() - 1;
     for _ in 0..players {
         let group = chance.whole(0, GROUPS - 1);
         let strength = if chance.unit() < 0.5 { better } else { -better };
         let mut slips = 0.0;
         for game in 0..setup.games {
-            // Polya's urn with correlation 0.7.
-            let fresh = 3.0 / 7.0;
-            let again = chance.unit() * (fresh + game as f64) < slip * fresh + slips;
-            if again {
+            if again(chance, slip, (game as f64, slips)) {
                 slips += 1.0;
-                lost.add(chance, group, mean - drop + strength);
+                let answerer = &mut answerers[chance.whole(0, last)];
+                let first = again(chance, 0.5, *answerer);
+                *answerer = (answerer.0 + 1.0, answerer.1 + f64::from(u8::from(first)));
+                let answer = if first { 0.5 } else { -0.5 } * setup.apart;
+                lost.add(chance, group, mean - drop + strength + answer);
             } else {
                 held.add(chance, group, mean + strength);
             }

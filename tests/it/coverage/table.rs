@@ -230,8 +230,6 @@ wrong. `earlier choice` is the setter's last one before the bait's, in leagues o
   come to a position (at 9 a sixth and more), its edge varies less than its score;
 * seconds, above at 9: margins allow for all games of a player in the position, but a mean rests on those with one move and a clock, and in a difference
   a slow player's games are on both sides;
-* claims of score and edge, below at 9: a score in `moves` allows for the strength of the movers, and not for the habits of those who answer the slip, of which `trap` knows
-  (`score after slip`);
 * earlier choices, above: as edges, of a position that up to half of all games come to;
 * claims that are true or false, and the rating from which fewer slip than a level between two bands: most are far from open, so at least 93 % is asked;
 * `number in 50 games`: whole numbers hold no range of just 95 %.
