@@ -35,7 +35,7 @@
 //! | stores | no | an error or the right answer, neither a panic nor a wrong answer; each entry has a checksum | `damage`, `faults`, `store::tests` |
 //! | an engine and what it says | no | it is started as told, and costs a note at worst: time limits for what it says and what it does not read, short texts, legal moves, counts that do not wrap; it ends with all that it started | `engine`, `signals`, `fuzzed` (engine) |
 //! | the environment | the user's | `DEADFALL_STORE` names a store, `NO_COLOR` and the locale are heeded, nothing else is read | `commands` |
-//! | working folder, lock, outputs | no | nothing is emptied, removed or written over but what a build has made itself; all or nothing | `foreign`, `outputs`, `interrupt`, `killed`, `disk_full`, `draws` |
+//! | working folder, lock, outputs | no | nothing is emptied, removed or written over but what a build has made itself; all or nothing; no output is written over an input or any store; modes stay, protected files too | `foreign`, `kept`, `outputs`, `interrupt`, `killed`, `disk_full`, `draws` |
 //! | outputs that cannot be written | - | an answer is status 4, also help; notes are dropped; a closed pipe leaves the status of the answer | `unwritable` |
 //! | signals | the system's | every wait and every loop ends with status 130; one that was ignored at the start stays ignored | `signals`, `interrupt` |
 //!

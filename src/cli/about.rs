@@ -68,7 +68,10 @@ fn check(path: &Path, format: Format, output: &mut Output) -> Result<(), CliErro
     }
     output.finish()?;
     report.findings.iter().for_each(|finding| super::output::note(finding));
-    let what = format!("{} findings", report.findings.len() as u64 + report.more);
+    let what = match report.findings.len() as u64 + report.more {
+        1 => "1 finding".to_owned(),
+        several => format!("{several} findings"),
+    };
     Err(StoreError::Damaged { path: path.to_owned(), what }.into())
 }
 

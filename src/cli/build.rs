@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::error::CliError;
-use super::files::needs_folder;
+use super::files::{each_once, needs_folder};
 use super::import_args::ImportArgs;
 use super::movers::paces;
 use super::output;
@@ -64,6 +64,12 @@ pub struct BuildArgs {
 /// Runs the command.
 pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
+    if let Some(dir) = args.temp_dir.as_deref().filter(|dir| !dir.is_dir()) {
+        return Err(CliError::File(format!(
+            "--temp-dir {}: there is no such folder; make it first, or name another",
+            dir.display()
+        )));
+    }
     let plan = plan(args, store)?;
     let stop = signals.ask_first();
     let progress = Progress::default();
@@ -79,7 +85,7 @@ pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliE
 /// The checked plan; what is not said is taken from the store, if there is one.
 fn plan(args: &BuildArgs, store: &Path) -> Result<Plan, CliError> {
     let old = if store.exists() { Some(Store::open(store)?) } else { None };
-    let plan = Plan::new(store, find_dumps(&args.sources)?);
+    let plan = Plan::new(store, each_once(find_dumps(&args.sources)?)?);
     let (old_rules, keep_from) = match &old {
         Some(store) => (store.header().rules.clone(), store.header().keep_from),
         None => (plan.rules.clone(), plan.keep_from),

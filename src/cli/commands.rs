@@ -87,11 +87,11 @@ impl Arguments {
             Command::Student(args) => student::run(args, store, output, signals),
             Command::Games(args) => games::run(args, store, output, signals),
             Command::Lesson(args) => lesson::run(args, store, signals),
-            Command::Diagram(args) => diagram::run(args, output, signals),
+            Command::Diagram(args) => diagram::run(args, store, output, signals),
             Command::About(args) => about::run(args, store, output),
             Command::Export(args) => export::run(args, store, output),
             Command::Completions(args) => completions::run(args, Arguments::command(), output),
-            Command::Man(args) => man::run(args, Arguments::command(), signals),
+            Command::Man(args) => man::run(args, store, Arguments::command(), signals),
             Command::Help(args) => help::run(args, Arguments::command(), output),
         }
     }

@@ -45,10 +45,15 @@ pub struct DiagramArgs {
 }
 
 /// Runs the command.
-pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
+pub fn run(
+    args: &DiagramArgs,
+    store: &Path,
+    output: &mut Output,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let words = language(&args.language)?;
     if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
-        return of_file(args, Path::new(file), words, signals);
+        return of_file(args, Path::new(file), words, store, signals);
     }
     if args.setter_below {
         return Err(CliError::Usage(
@@ -63,7 +68,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
-            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, &[])?;
+            let files = OutFiles::new(vec![path.to_owned()], args.overwrite, store, &[])?;
             files.write_texts(signals, [document])?;
         }
     }
@@ -74,6 +79,7 @@ fn of_file(
     args: &DiagramArgs,
     file: &Path,
     words: &Language,
+    store: &Path,
     signals: &Signals,
 ) -> Result<(), CliError> {
     let Some(out) = &args.out else {
@@ -82,7 +88,7 @@ fn of_file(
     };
     let traps = read_file(file)?;
     let names = traps.iter().enumerate().map(|(place, trap)| name(place + 1, trap));
-    let files = OutFiles::in_folder(out, names, args.overwrite, &[input(file)])?;
+    let files = OutFiles::in_folder(out, names, args.overwrite, store, &[input(file)])?;
     files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(words)))?;
     let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
     output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));

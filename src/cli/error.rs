@@ -72,7 +72,10 @@ impl CliError {
             | CliError::OutFile { .. } => 4,
             CliError::Interrupted => STOPPED,
             CliError::Build(error) => match error {
-                BuildError::OtherRules { .. } | BuildError::RulesDiffer { .. } => 2,
+                BuildError::OtherRules { .. }
+                | BuildError::RulesDiffer { .. }
+                | BuildError::IsTarget { .. }
+                | BuildError::OneStore { .. } => 2,
                 BuildError::Source(_)
                 | BuildError::AlreadyIn { .. }
                 | BuildError::InBoth { .. }

@@ -1,19 +1,25 @@
 //! Files that a user names: texts to be read, files to be written.
 
 use std::fmt::Display;
-use std::fs::{File, OpenOptions};
+use std::fs::File;
 use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
 
 use super::error::CliError;
 use super::output;
 use super::signals::Signals;
-use crate::files::{Left, Workspace, failed, folder_of, put_all, same_file, stands_on_stdin};
+use crate::files::{
+    Left, Workspace, Writer, failed, folder_of, open_device, put_all, refuse_protected, same_file,
+    stands_on_stdin, twice,
+};
 use crate::games::text_of;
+use crate::importer::Stop;
 use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
+use crate::store::looks_like_a_store;
 
 /// What becomes of files that are in the way.
 #[derive(Clone, Copy, Debug, Args)]
@@ -23,6 +29,36 @@ pub struct OverwriteArgs {
     pub overwrite: bool,
 }
 
+/// Whether standard input is read already: there is nothing more in it then.
+static STDIN_IS_TAKEN: AtomicBool = AtomicBool::new(false);
+
+/// A file that is read once, `-` for standard input.
+///
+/// # Errors
+///
+/// Standard input was named before.
+pub fn source(path: &Path) -> Result<Place, CliError> {
+    let place = input(path);
+    match place == Place::Stdin && STDIN_IS_TAKEN.swap(true, Ordering::Relaxed) {
+        true => Err(CliError::Usage("standard input (-) is given twice: name a file".into())),
+        false => Ok(place),
+    }
+}
+
+/// These dumps, of which none is given twice.
+///
+/// # Errors
+///
+/// One of them is another, by whatever name.
+pub fn each_once(dumps: Vec<Place>) -> Result<Vec<Place>, CliError> {
+    let Some((later, earlier)) = twice(&dumps) else { return Ok(dumps) };
+    let (later, earlier) = (dumps[later].display(), dumps[earlier].display());
+    Err(CliError::Usage(match later == earlier {
+        true => format!("{later} is given twice: name it once"),
+        false => format!("{later} and {earlier} are one file: name it once"),
+    }))
+}
+
 /// The text of a file that a person wrote; `-` is standard input.
 ///
 /// # Errors
@@ -30,7 +66,7 @@ pub struct OverwriteArgs {
 /// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
 /// those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
-    let name = input(path).display();
+    let name = source(path)?.display();
     let mut bytes = Vec::new();
     let most = MOST_BYTES as u64 + 1;
     let read = match path.as_os_str() == "-" {
@@ -100,19 +136,20 @@ pub struct OutFiles {
 }
 
 impl OutFiles {
-    /// The files at `paths`, by a command that reads `inputs`.
+    /// The files at `paths`, by a command that reads `inputs`; `store` is the one in force, read or not.
     ///
     /// # Errors
     ///
-    /// One of them is an input, by whatever name, or the same as another; it is there already and not
-    /// to be overwritten; it is a folder, or `-`; its folder is not there.
+    /// One of them is that store or an input, by whatever name, or any other store, or the same as another;
+    /// it is there already and not to be overwritten, or protected; it is a folder, or `-`; its folder is not there.
     pub fn new(
         paths: Vec<PathBuf>,
         overwrite: OverwriteArgs,
+        store: &Path,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
         paths.iter().try_for_each(|path| needs_folder(path))?;
-        OutFiles::checked(paths, None, overwrite, inputs)
+        OutFiles::checked(paths, None, overwrite, store, inputs)
     }
 
     /// The files of these names in `folder`, which is made with them if it is not there.
@@ -124,16 +161,18 @@ impl OutFiles {
         folder: &Path,
         names: impl IntoIterator<Item = N>,
         overwrite: OverwriteArgs,
+        store: &Path,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
         let paths = names.into_iter().map(|name| folder.join(name)).collect();
-        OutFiles::checked(paths, Some(folder.to_owned()), overwrite, inputs)
+        OutFiles::checked(paths, Some(folder.to_owned()), overwrite, store, inputs)
     }
 
     fn checked(
         paths: Vec<PathBuf>,
         folder: Option<PathBuf>,
         overwrite: OverwriteArgs,
+        store: &Path,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
         for (number, path) in paths.iter().enumerate() {
@@ -149,11 +188,19 @@ impl OutFiles {
             if is_special(path) {
                 continue;
             }
-            if let Some(input) = inputs.iter().find(|input| is_input(path, input)) {
-                let called = Some(input.display()).filter(|input| *input != name.to_string());
-                let called = called.map_or(String::new(), |input| format!(", as {input}"));
-                let refused = format!("{name} is read here{called}: choose another name");
-                return Err(CliError::File(refused));
+            let called = |other: String| match other == name.to_string() {
+                true => String::new(),
+                false => format!(", as {other}"),
+            };
+            let what = if same_file(path, store) {
+                Some(format!("the store{}", called(store.display().to_string())))
+            } else if let Some(input) = inputs.iter().find(|input| is_input(path, input)) {
+                Some(format!("read here{}", called(input.display())))
+            } else {
+                looks_like_a_store(path).then(|| "a store".to_owned())
+            };
+            if let Some(what) = what {
+                return Err(CliError::File(format!("{name} is {what}: choose another name")));
             }
             if let Some(other) = paths[..number].iter().find(|other| same_file(path, other)) {
                 let refused = format!("{name} and {} are one file", other.display());
@@ -164,6 +211,9 @@ impl OutFiles {
         if let Some(path) = paths.iter().find(in_the_way).filter(|_| !overwrite.overwrite) {
             return Err(is_there(path));
         }
+        for path in paths.iter().filter(|path| !is_special(path)) {
+            refuse_protected(path)?;
+        }
         Ok(OutFiles { paths, folder, overwrite: overwrite.overwrite })
     }
 
@@ -172,23 +222,7 @@ impl OutFiles {
         &self.paths
     }
 
-    /// Writes all of them whole, or none if a signal comes meanwhile.
-    ///
-    /// # Errors
-    ///
-    /// As those of [`OutFiles::write`].
-    pub fn write_unless_stopped(
-        &self,
-        signals: &Signals,
-        content: impl FnOnce(&mut [OutFile]) -> Result<(), CliError>,
-    ) -> Result<(), CliError> {
-        signals.ask_first();
-        self.write(|files| content(files).and_then(|()| signals.check()))?;
-        signals.end_at_once();
-        Ok(())
-    }
-
-    /// Writes these texts, one into each of the files, as [`OutFiles::write_unless_stopped`] does.
+    /// Writes these texts, one into each of the files, as [`OutFiles::write`] does.
     ///
     /// # Errors
     ///
@@ -198,20 +232,36 @@ impl OutFiles {
         signals: &Signals,
         texts: impl IntoIterator<Item = T>,
     ) -> Result<(), CliError> {
-        self.write_unless_stopped(signals, |outs| {
+        self.write(signals, |outs| {
             outs.iter_mut().zip(texts).try_for_each(|(out, text)| {
                 out.write_all(text.as_ref()).map_err(|error| out.failed(error))
             })
         })
     }
 
-    /// Writes all of them whole.
+    /// Writes all of them whole, or none if a signal comes meanwhile.
     ///
     /// # Errors
     ///
-    /// Those of `content`; whatever keeps a file from being written. No place has changed then.
+    /// Those of `content`; whatever keeps a file from being written. No place has changed then, but pipes and
+    /// devices may have got a part.
     pub fn write<T>(
         &self,
+        signals: &Signals,
+        content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
+    ) -> Result<T, CliError> {
+        let stop = signals.ask_first();
+        // Of whatever fails once a signal has come, the signal is the cause.
+        let written = self.attempt(signals, stop, content);
+        let written = written.map_err(|error| signals.check().err().unwrap_or(error))?;
+        signals.end_at_once();
+        Ok(written)
+    }
+
+    fn attempt<T>(
+        &self,
+        signals: &Signals,
+        stop: &Stop,
         content: impl FnOnce(&mut [OutFile]) -> Result<T, CliError>,
     ) -> Result<T, CliError> {
         let folder = self.folder.as_deref().map(Folder::make).transpose()?;
@@ -219,8 +269,8 @@ impl OutFiles {
         let mut files = Vec::new();
         for path in &self.paths {
             // A device or a pipe is written to; renaming would put a file in its place.
-            let file = if is_special(path) {
-                OpenOptions::new().write(true).open(path)
+            let file: io::Result<Writer> = if is_special(path) {
+                open_device(path, &stop.flag())
             } else {
                 let mut workspace = Workspace::open(path, None)?;
                 note_left(workspace.take_left());
@@ -229,7 +279,7 @@ impl OutFiles {
                 }
                 let file = File::create_new(workspace.new_file());
                 workspaces.push(workspace);
-                file
+                file.map(|file| Box::new(file) as Writer)
             };
             let path = path.clone();
             match file {
@@ -243,6 +293,7 @@ impl OutFiles {
         for mut file in files {
             file.flush().map_err(|error| file.failed(error))?;
         }
+        signals.check()?;
         put_all(&workspaces)?;
         workspaces.into_iter().for_each(|workspace| note_left(workspace.close()));
         folder.into_iter().for_each(Folder::keep);
@@ -253,7 +304,7 @@ impl OutFiles {
 /// One of the files while it is written.
 pub struct OutFile {
     path: PathBuf,
-    out: BufWriter<File>,
+    out: BufWriter<Writer>,
 }
 
 impl OutFile {

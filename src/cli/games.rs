@@ -2,14 +2,13 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
 
 use clap::{Args, ValueEnum};
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs};
+use super::files::{OutFiles, OverwriteArgs, each_once};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -18,7 +17,7 @@ use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extrac
 use crate::games::{GameResult, Rules};
 use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
 use crate::plies::Trail;
-use crate::source::{Place, SourceError, find_dumps};
+use crate::source::{SourceError, find_dumps};
 use crate::terms::{Key, MoveCode};
 
 /// `games`.
@@ -118,15 +117,8 @@ pub fn run(
     let extracted = if args.out.as_os_str() == "-" {
         extract(&job, output.answer(), &Arc::default())?
     } else {
-        // The store is not read here, but nobody means to lose it.
-        let inputs = [job.sources.as_slice(), &[Place::File(store.to_owned())]].concat();
-        let file = OutFiles::new(vec![args.out.clone()], args.overwrite, &inputs)?;
-        // A pipe or a device is written to as it is: nothing is unfinished, and it may never be read.
-        let is_file = args.out.metadata().map_or(true, |metadata| metadata.is_file());
-        let stop = if is_file { signals.ask_first().flag() } else { Arc::default() };
-        let extracted = to_file(&job, &file, &stop)?;
-        signals.end_at_once();
-        extracted
+        let file = OutFiles::new(vec![args.out.clone()], args.overwrite, store, &job.sources)?;
+        to_file(&job, &file, signals)?
     };
     output::note(&summary(&extracted));
     Ok(())
@@ -147,7 +139,7 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         Some(ByRating::Highest) => Order::Highest,
     };
     Ok(Job {
-        sources: find_dumps(&args.sources).map_err(or_quotes)?,
+        sources: each_once(find_dumps(&args.sources).map_err(or_quotes)?)?,
         wanted,
         order,
         limit: args.limit,
@@ -270,9 +262,11 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
     trap.slips().iter().flat_map(of_slip).collect()
 }
 
-fn to_file(job: &Job, file: &OutFiles, stop: &Arc<AtomicBool>) -> Result<Extracted, CliError> {
-    file.write(|outs| {
-        extract(job, &mut outs[0], stop).map_err(|error| match error {
+fn to_file(job: &Job, file: &OutFiles, signals: &Signals) -> Result<Extracted, CliError> {
+    // Not the flag of the output: reading sets its own at the end, when some may still have to be written.
+    let stop = signals.flag();
+    file.write(signals, |outs| {
+        extract(job, &mut outs[0], &stop).map_err(|error| match error {
             ExtractError::Output(error) => outs[0].failed(error),
             other => other.into(),
         })

@@ -122,5 +122,5 @@ pub fn run(
 /// The files that are asked for besides: prepared lines first, the map last.
 fn out_files(args: &GapsArgs, store: &Path) -> Result<OutFiles, CliError> {
     let paths = [&args.pgn, &args.map].into_iter().flatten().cloned().collect();
-    OutFiles::new(paths, args.overwrite, &[store, &args.file].map(input))
+    OutFiles::new(paths, args.overwrite, store, &[input(&args.file)])
 }

@@ -137,8 +137,8 @@ fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
 }
 
 fn out_file(args: &HuntArgs, path: &Path, store: &Path) -> Result<OutFiles, CliError> {
-    let inputs = [Some(store), args.repertoire.as_deref()].into_iter().flatten().map(input);
-    OutFiles::new(vec![path.to_owned()], args.overwrite, &inputs.collect::<Vec<_>>())
+    let inputs: Vec<_> = args.repertoire.as_deref().map(input).into_iter().collect();
+    OutFiles::new(vec![path.to_owned()], args.overwrite, store, &inputs)
 }
 
 /// Writes the findings as a file of traps; without any there is nothing to write.
@@ -150,7 +150,7 @@ fn write(file: &OutFiles, answer: &HuntAnswer, signals: &Signals) -> Result<(), 
         ));
         return Ok(());
     }
-    file.write_unless_stopped(signals, |outs| {
+    file.write(signals, |outs| {
         pages::pgn(&mut outs[0], answer).map_err(|error| outs[0].failed(error))
     })
 }

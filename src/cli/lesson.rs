@@ -94,10 +94,10 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
     let question = args.judge.for_lesson(question);
     let for_victims = args.judge.side == Whose::Victim;
     let stores = args.over.iter().map(PathBuf::as_path);
-    let read = [Some(store), trap::file_of(&args.trap)].into_iter().flatten().chain(stores);
+    let read = trap::file_of(&args.trap).into_iter().chain(stores);
     let inputs: Vec<_> = read.map(input).collect();
     let written = &FILES[..FILES.len() - usize::from(!args.judge.explain)];
-    let files = OutFiles::in_folder(&args.out, written, args.overwrite, &inputs)?;
+    let files = OutFiles::in_folder(&args.out, written, args.overwrite, store, &inputs)?;
     let store_file = Store::open(store)?;
     let read = trap::read(&args.trap)?;
     let months = match args.over.is_empty() {
@@ -128,7 +128,7 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         basis: Basis::of(store_file.header().sources.len(), &store_file.header().games()),
         limits: store_file.limits().clone(),
     };
-    files.write_unless_stopped(signals, |outs| {
+    files.write(signals, |outs| {
         page(&mut outs[0], &lesson, words).map_err(|error| outs[0].failed(error))?;
         handout(&mut outs[1], &lesson, words).map_err(|error| outs[1].failed(error))?;
         pgn(&mut outs[2], &lesson, words).map_err(|error| outs[2].failed(error))?;

@@ -1,7 +1,7 @@
 //! `man`: the manual pages, made of the same definition as the help.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Command};
 use clap_mangen::Man;
@@ -30,10 +30,15 @@ pub struct ManArgs {
 const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
 
 /// Runs the command.
-pub fn run(args: &ManArgs, program: Command, signals: &Signals) -> Result<(), CliError> {
+pub fn run(
+    args: &ManArgs,
+    store: &Path,
+    program: Command,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let pages = pages(program)?;
     let names = pages.iter().map(|(name, _)| name);
-    let files = OutFiles::in_folder(&args.out, names, args.overwrite, &[])?;
+    let files = OutFiles::in_folder(&args.out, names, args.overwrite, store, &[])?;
     files.write_texts(signals, pages.iter().map(|(_, page)| page))?;
     output::note(&format!("{}: {} pages", args.out.display(), pages.len()));
     Ok(())

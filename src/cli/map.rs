@@ -79,11 +79,11 @@ pub fn run(
     let line = args.line.line()?;
     let traps = args.traps.as_deref().map_or(Ok(Vec::new()), read_file)?;
     let prepared = args.lines.prepared()?;
-    let read = [Some(store), args.traps.as_deref(), args.lines.repertoire.as_deref()];
+    let read = [args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = read.into_iter().flatten().map(input).collect();
     let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
-    let file =
-        OutFiles::new(out.map(Path::to_owned).into_iter().collect(), args.overwrite, &inputs)?;
+    let paths = out.map(Path::to_owned).into_iter().collect();
+    let file = OutFiles::new(paths, args.overwrite, store, &inputs)?;
     let store = Store::open(store)?;
     let settings = MapSettings {
         plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),

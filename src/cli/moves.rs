@@ -43,16 +43,16 @@ pub struct MovesArgs {
     #[arg(long, requires = "by")]
     pub score: bool,
     /// Check what everybody says, such as "Nf6 first"; may be given several times
-    #[arg(long, value_name = "CLAIM")]
+    #[arg(long, value_name = "CLAIM", group = "claim")]
     pub expect: Vec<String>,
     /// Check a file of such claims instead of showing a position; - reads them from a pipe
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["line", "fen", "expect"])]
+    #[arg(long, value_name = "FILE", group = "claim", conflicts_with_all = ["line", "fen", "expect"])]
     pub claims: Option<PathBuf>,
     /// How near "about 40%" is in a claim: within N percentage points
-    #[arg(long, value_name = "N", default_value_t = 5.0)]
+    #[arg(long, value_name = "N", default_value_t = 5.0, requires = "claim")]
     pub about: f64,
     /// Let an undecided claim count as a failed one in the exit status
-    #[arg(long)]
+    #[arg(long, requires = "claim")]
     pub strict: bool,
     /// Whose moves
     #[command(flatten)]

@@ -32,18 +32,18 @@ pub struct OverArgs {
     pub overwrite: OverwriteArgs,
 }
 
-/// Answers for all stores.
+/// Answers for all stores, and draws the chart.
 pub fn run(
     args: &OverArgs,
+    chart: Option<OutFiles>,
     traps: &[Trap],
     question: &Question,
     format: Format,
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
-    let file = args.chart.as_deref().map(|path| chart_file(args, path)).transpose()?;
     let answer = over(&args.over, traps, question)?;
-    if let Some(file) = file {
+    if let Some(file) = chart {
         file.write_texts(signals, [months::chart(&answer)])?;
     }
     match format {
@@ -70,11 +70,6 @@ pub fn over(
         traps: judged.collect::<Result<_, _>>()?,
         stores: stores.iter().map(|(.., month)| month.clone()).collect(),
     })
-}
-
-fn chart_file(args: &OverArgs, path: &Path) -> Result<OutFiles, CliError> {
-    let stores: Vec<_> = args.over.iter().map(|store| input(store)).collect();
-    OutFiles::new(vec![path.to_owned()], args.overwrite, &stores)
 }
 
 /// The stores in the order of their dates, with the middle of these in months.
@@ -145,6 +140,18 @@ fn agree(
 }
 
 impl OverArgs {
+    /// The file for the chart of traps that may come from a file, if one is asked for.
+    pub fn chart_file(
+        &self,
+        store: &Path,
+        traps: Option<&Path>,
+    ) -> Result<Option<OutFiles>, CliError> {
+        let Some(path) = self.chart.clone() else { return Ok(None) };
+        let inputs = self.over.iter().map(PathBuf::as_path).chain(traps).map(input);
+        let inputs: Vec<_> = inputs.collect();
+        OutFiles::new(vec![path], self.overwrite, store, &inputs).map(Some)
+    }
+
     /// Whether several stores are asked.
     pub fn is_asked(&self) -> bool {
         !self.over.is_empty()

@@ -4,6 +4,7 @@
 //! command that has something unfinished to remove is told by the first signal, and ended by one that
 //! comes a second later or more: some senders, such as a closing terminal, send it twice at once.
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -16,6 +17,8 @@ use super::error::{CliError, STOPPED};
 pub struct Signals {
     /// Set by a signal that was not to end the program at once.
     stop: Stop,
+    /// Set with it.
+    flags: Arc<Mutex<Vec<Arc<AtomicBool>>>>,
     mode: Arc<Mutex<Mode>>,
 }
 
@@ -36,7 +39,7 @@ impl Signals {
     /// Listens from here on.
     pub fn listen() -> Result<Signals, CliError> {
         let mode = Arc::new(Mutex::new(Mode::Ends));
-        let signals = Signals { stop: Stop::default(), mode };
+        let signals = Signals { stop: Stop::default(), flags: Arc::default(), mode };
         let heard = signals.clone();
         system::listen(move || heard.on_signal())
             .map_err(|error| CliError::Usage(format!("cannot listen for Ctrl-C: {error}")))?;
@@ -47,6 +50,17 @@ impl Signals {
     pub fn ask_first(&self) -> &Stop {
         self.set_mode(Mode::Asks);
         &self.stop
+    }
+
+    /// A flag of its own for a part of the work, which may set it when it has enough; set with the other.
+    pub fn flag(&self) -> Arc<AtomicBool> {
+        let flag = Arc::new(AtomicBool::new(false));
+        self.flags.lock().unwrap_or_else(PoisonError::into_inner).push(Arc::clone(&flag));
+        // Or the signal that came just before would pass it by.
+        if self.stop.is_set() {
+            flag.store(true, Ordering::Relaxed);
+        }
+        flag
     }
 
     /// [`CliError::Interrupted`] if there was a signal since. What is finished all the same is so for
@@ -71,6 +85,8 @@ impl Signals {
             Mode::Asks => {
                 *mode = Mode::Asked(Instant::now());
                 self.stop.set();
+                let flags = self.flags.lock().unwrap_or_else(PoisonError::into_inner);
+                flags.iter().for_each(|flag| flag.store(true, Ordering::Relaxed));
             }
             Mode::Asked(time) if time.elapsed() < AT_ONCE => {}
             // Without a look back: whatever is unfinished may be waiting for ever.
@@ -83,7 +99,9 @@ impl Signals {
 mod system {
     use std::io;
 
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    use std::sync::Arc;
+
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
     use signal_hook::iterator::Signals;
     pub(super) use signal_hook::low_level::exit;
 
@@ -92,6 +110,10 @@ mod system {
     pub(super) fn listen(on_signal: impl Fn() + Send + 'static) -> io::Result<()> {
         let ignored = ignored();
         let is_heard = |signal: &&i32| ignored >> (**signal - 1) & 1 == 0;
+        // Once somebody listens, a file size limit is an error of the write and not the end of the program.
+        if is_heard(&&SIGXFSZ) {
+            signal_hook::flag::register(SIGXFSZ, Arc::default())?;
+        }
         let mut listener = Signals::new([SIGINT, SIGTERM, SIGHUP].iter().filter(is_heard))?;
         std::thread::spawn(move || listener.forever().for_each(|_| on_signal()));
         Ok(())

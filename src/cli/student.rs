@@ -7,7 +7,7 @@ use shakmaty::Color;
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs, input};
+use super::files::{OutFiles, OverwriteArgs, input, source};
 use super::language::{self, language};
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -101,7 +101,7 @@ pub fn run(
     let prepared = args.lines.prepared()?;
     let store = Store::open(store)?;
     let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
-    let students = read_students(&input(&args.games), &args.names.0, depth)?;
+    let students = read_students(&source(&args.games)?, &args.names.0, depth)?;
     let (traps_from, traps) = match traps {
         Some(traps) => (TrapSource::File, traps),
         None => (TrapSource::Hunt, findings(&store, &question)?),
@@ -142,14 +142,10 @@ fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliErr
             "--out makes the page of one student: give one --name, and other spellings with --also";
         return Err(CliError::Usage(why.into()));
     }
-    let files = [
-        Some(args.games.as_path()),
-        Some(store),
-        args.traps.as_deref(),
-        args.lines.repertoire.as_deref(),
-    ];
+    let files =
+        [Some(args.games.as_path()), args.traps.as_deref(), args.lines.repertoire.as_deref()];
     let inputs: Vec<_> = files.into_iter().flatten().map(input).collect();
-    OutFiles::in_folder(dir, [PAGE], args.overwrite, &inputs).map(Some)
+    OutFiles::in_folder(dir, [PAGE], args.overwrite, store, &inputs).map(Some)
 }
 
 /// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.

@@ -60,6 +60,7 @@ impl FromArgMatches for StudentNames {
             }
             students.push(WantedStudent { names: spellings });
         }
+        refuse_twice(&students)?;
         Ok(StudentNames(students))
     }
 
@@ -67,6 +68,18 @@ impl FromArgMatches for StudentNames {
         *self = StudentNames::from_arg_matches(matches)?;
         Ok(())
     }
+}
+
+/// A name is one student's, and said once; names are alike as [`WantedStudent`] compares them.
+fn refuse_twice(students: &[WantedStudent]) -> Result<(), Error> {
+    let names: Vec<&String> = students.iter().flat_map(|student| &student.names).collect();
+    for (place, name) in names.iter().enumerate() {
+        if names[..place].iter().any(|other| other.eq_ignore_ascii_case(name)) {
+            let why = format!("the name {name} is given twice: name each student once");
+            return Err(Error::raw(clap::error::ErrorKind::ArgumentConflict, why));
+        }
+    }
+    Ok(())
 }
 
 /// A name that may be one.
@@ -94,5 +107,9 @@ mod tests {
         assert_eq!(names, ["a x y", "b", "c z"]);
         let error = read("test --also w --name a").expect_err("whose?").to_string();
         assert!(error.contains("--name a --also w"), "{error}");
+        for typed in ["--name a --name A", "--name a --also b --name b", "--name a --also a"] {
+            let error = read(&format!("test {typed}")).expect_err("twice").to_string();
+            assert!(error.contains("is given twice"), "{typed}: {error}");
+        }
     }
 }

@@ -61,7 +61,9 @@ pub fn run(
             let why = "--over is answered from the setter's side only";
             return Err(CliError::Usage(why.into()));
         }
-        return over::run(&args.over, &traps, &question, args.answer.format, output, signals);
+        let chart = args.over.chart_file(store, file_of(&args.trap))?;
+        let format = args.answer.format;
+        return over::run(&args.over, chart, &traps, &question, format, output, signals);
     }
     let (view, store) = (args.view.view(args.judge.is_deeper()), Store::open(store)?);
     if args.judge.side == Whose::Victim {

@@ -38,6 +38,15 @@ pub enum FilesError {
         /// What it is.
         what: &'static str,
     },
+    /// The place holds a file that nobody, or not this user, may write to. A rename would ask the folder only.
+    #[error(
+        "cannot write {}: it is write-protected and stays as it is; allow writing to it, or choose another name",
+        .path.display()
+    )]
+    Protected {
+        /// The file.
+        path: PathBuf,
+    },
     /// Somebody else has put something into the place during the work.
     #[error("{} is not what it was when the work began; it stays as it is", .path.display())]
     Changed {

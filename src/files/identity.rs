@@ -1,8 +1,11 @@
 //! Which file a path means, whatever links lead there.
 
+use std::collections::HashMap;
 use std::fs::{self, File, FileType, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
+
+use crate::source::Place;
 
 /// Tells one file from another: device and inode, on Windows volume and index.
 pub(super) type FileId = (u64, u64);
@@ -99,6 +102,23 @@ pub fn same_file(one: &Path, other: &Path) -> bool {
         }
         (one, other) => one == other,
     }
+}
+
+/// The first of these places that is one of the earlier ones, and that one.
+pub fn twice(places: &[Place]) -> Option<(usize, usize)> {
+    let mut known = HashMap::new();
+    for (number, place) in places.iter().enumerate() {
+        let found = match place {
+            Place::Stdin => system::id_of_stdin().ok(),
+            Place::File(path) => id(path),
+        };
+        let same = places[..number].iter().position(|other| other == place);
+        let earlier = found.and_then(|found| known.insert(found, number));
+        if let Some(earlier) = same.or(earlier) {
+            return Some((number, earlier));
+        }
+    }
+    None
 }
 
 /// Whether standard input is this file.

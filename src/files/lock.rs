@@ -58,7 +58,8 @@ impl Lock {
                 Found::Nothing => match create(&path, &content(folders)) {
                     Ok(file) => return Ok(Lock { path, file }),
                     Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-                    Err(error) => return Err(failed("create", &path)(error)),
+                    // The name of the lock would say nothing to whoever asked for the target.
+                    Err(error) => return Err(failed("write", target)(error)),
                 },
                 Found::Held => return Err(FilesError::Busy { target: target.to_owned() }),
                 Found::Changing => std::thread::sleep(PATIENCE),
@@ -112,7 +113,7 @@ fn path_of(target: &Path) -> PathBuf {
 fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
     let found = match path.symlink_metadata() {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Found::Nothing),
-        found => found.map_err(failed("look at", path))?.file_type(),
+        found => found.map_err(failed("write", target))?.file_type(),
     };
     if !found.is_file() {
         return Err(foreign(target, path, super::identity::kind(found)));

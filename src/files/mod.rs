@@ -21,6 +21,9 @@
 //!   began: a file that came or changed meanwhile stays. Of several files all take their places or
 //!   none; where a later one cannot, the earlier ones are put back. (A kill in the instant between two
 //!   renames leaves each of them old or new, and whole.)
+//! - A file keeps its mode when it is replaced, and its owner and group as far as the system lets us; where its
+//!   group is lost, so is what only the group might do. One without write permission is not replaced.
+//! - A pipe or a device is written to as it is, and whoever waits for it hears signals.
 //! - Whatever is not ours is never written to, truncated, emptied or removed. Folders are
 //!   made exclusively under names that cannot be guessed; files are made new, never through a link.
 //! - What a dead run has left is found by the next run for the same target, and by two signs
@@ -45,13 +48,17 @@
 //! next one cannot tell from a file of somebody else's, and names. Elsewhere a
 //! lock is made and then locked, so a second run may find it in between, and waits a little.
 
+mod access;
+mod device;
 mod error;
 mod identity;
 mod lock;
 mod place;
 mod workspace;
 
+pub use access::refuse_protected;
+pub use device::{Writer, open_device};
 pub use error::{FilesError, failed};
-pub use identity::{folder_of, followed, same_file, stands_on_stdin};
+pub use identity::{folder_of, followed, same_file, stands_on_stdin, twice};
 pub use place::put_all;
 pub use workspace::{Left, Workspace};

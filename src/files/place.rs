@@ -6,6 +6,7 @@ use std::path::Path;
 
 use tempfile::TempPath;
 
+use super::access::keep_access;
 #[cfg(unix)]
 use super::identity::folder_of;
 use super::identity::id;
@@ -23,8 +24,13 @@ use super::{FilesError, Workspace, failed};
 pub fn put_all(workspaces: &[Workspace]) -> Result<(), FilesError> {
     for workspace in workspaces {
         let new = workspace.new_file();
-        let synced = File::options().write(true).open(&new).and_then(|file| file.sync_all());
-        synced.map_err(failed("write", workspace.target()))?;
+        let ready = File::options().write(true).open(&new).and_then(|file| {
+            if workspace.was.is_some() {
+                keep_access(&file, workspace.target())?;
+            }
+            file.sync_all()
+        });
+        ready.map_err(failed("write", workspace.target()))?;
         if workspaces.len() > 1 && workspace.was.is_some() {
             keep_old(workspace).map_err(failed("keep a copy of", workspace.target()))?;
         }

@@ -7,8 +7,9 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::FilesError;
+use super::access::refuse_protected;
 use super::error::failed;
-use super::identity::{FileId, followed, id, kind, open_itself};
+use super::identity::{FileId, folder_of, followed, id, kind, open_itself};
 use super::lock::{Lock, Named};
 use crate::source::plain;
 
@@ -51,12 +52,13 @@ impl Workspace {
     ///
     /// # Errors
     ///
-    /// Another run has the lock, something else has its name, or the system refuses.
+    /// Another run has the lock, something else has its name, the target is protected, or the system refuses.
     pub fn open(target: &Path, temp_dir: Option<&Path>) -> Result<Workspace, FilesError> {
         let target = followed(target);
         if let Some(found) = target.symlink_metadata().ok().filter(|found| !found.is_file()) {
             return Err(FilesError::NoFile { path: target, what: kind(found.file_type()) });
         }
+        refuse_protected(&target)?;
         let (name, name_elsewhere) = (new_name()?, new_name()?);
         let mut named = vec![Named { identity: random()?, path: name.clone().into() }];
         let folder = target.with_file_name(name);
@@ -74,7 +76,8 @@ impl Workspace {
         for named in named {
             let path = place_of(&workspace.target, &named);
             workspace.made.push(named.clone());
-            make(&path, &named.identity)?;
+            make(&path, &named.identity)
+                .map_err(failed("make a working folder in", folder_of(&path)))?;
         }
         Ok(workspace)
     }
@@ -180,12 +183,9 @@ fn place_of(target: &Path, named: &Named) -> PathBuf {
 }
 
 /// Makes a folder that is ours alone, with its mark.
-fn make(folder: &Path, identity: &str) -> Result<(), FilesError> {
-    create_private(folder).map_err(failed("create the folder", folder))?;
-    let path = folder.join(MARK);
-    let written =
-        File::create_new(&path).and_then(|mut file| file.write_all(mark(identity).as_bytes()));
-    written.map_err(failed("write", &path))
+fn make(folder: &Path, identity: &str) -> io::Result<()> {
+    create_private(folder)?;
+    File::create_new(folder.join(MARK))?.write_all(mark(identity).as_bytes())
 }
 
 /// Makes a folder that was not there, and that nobody else may look into.

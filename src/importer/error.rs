@@ -75,6 +75,20 @@ pub enum BuildError {
         /// The later store.
         other: PathBuf,
     },
+    /// A store is to be added to itself.
+    #[error("{} is the store at --store, which counts in the join as it is: name only the others", .store.display())]
+    IsTarget {
+        /// The store as named among the inputs.
+        store: PathBuf,
+    },
+    /// One store twice among those to join.
+    #[error("{} and {} are one store: name it once", .store.display(), .other.display())]
+    OneStore {
+        /// The later name.
+        store: PathBuf,
+        /// The earlier one.
+        other: PathBuf,
+    },
     /// The disk is too small for the new store.
     #[error(
         "{} has {} MB free, the new store needs at least {} MB: make room, or choose another place with --store",

@@ -38,7 +38,7 @@ pub(super) fn write(
         // What is merged need not reach the disk while the store does.
         let dropped = merge(plan, &old, records, sink, progress, stop)?;
         progress.set_phase(Phase::Writing);
-        let header = header(plan, &old, &found, dropped.visits);
+        let header = header(plan, &old, &found, dropped);
         let games_counted = header.games().games_counted;
         let all = (header.sources.len() as u64, games_counted, header.absent_may_lack);
         Ok::<_, BuildError>((header, (dropped, all)))
@@ -100,6 +100,7 @@ fn merge(
         for part in parts {
             dropped.positions += part.positions;
             dropped.visits += part.visits;
+            dropped.may_lack = dropped.may_lack.max(part.may_lack);
         }
         Ok(dropped)
     })
@@ -157,19 +158,31 @@ fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
     }
 }
 
-fn header(plan: &Plan, old: &[Store], found: &Found, dropped: u64) -> Header {
+/// How many games a position that is absent may have had. It was absent from all stores, or it was dropped
+/// here: then it had too few games, beside those that it lacks. Stores that are joined as they were built
+/// hold nothing that could be dropped.
+fn absent_may_lack(plan: &Plan, old: &[Store], found: &Found, dropped: Dropped) -> u64 {
+    let lacking = old.iter().map(|store| store.header().absent_may_lack);
+    let lacking = lacking.fold(0, u64::saturating_add);
+    let is_kept = |store: &Store| store.header().keep_from >= plan.keep_from;
+    match found.dumps.is_empty() && !old.is_empty() && old.iter().all(is_kept) {
+        true => lacking,
+        false => lacking.max((plan.keep_from.saturating_sub(1)).saturating_add(dropped.may_lack)),
+    }
+}
+
+fn header(plan: &Plan, old: &[Store], found: &Found, dropped: Dropped) -> Header {
     let mut header = Header {
         rules: plan.rules.clone(),
         keep_from: plan.keep_from,
-        absent_may_lack: plan.keep_from.saturating_sub(1),
+        absent_may_lack: absent_may_lack(plan, old, found, dropped),
         visits: found.visits,
-        visits_dropped: dropped,
+        visits_dropped: dropped.visits,
         totals: found.totals.clone(),
         sources: Vec::new(),
         names_given_up: found.names_given_up,
     };
     for theirs in old.iter().map(Store::header) {
-        header.absent_may_lack = header.absent_may_lack.saturating_add(theirs.absent_may_lack);
         header.visits += theirs.visits;
         header.visits_dropped += theirs.visits_dropped;
         header.totals.merge(&theirs.totals);

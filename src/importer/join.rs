@@ -6,19 +6,20 @@ use std::time::Instant;
 
 use super::counting::Counted;
 use super::{BuildError, Plan, Progress, Stop, finish, within_workspace};
-use crate::files::{Workspace, same_file};
+use crate::files::{Workspace, twice};
 use crate::games::Rules;
 use crate::ledger::BuildSummary;
+use crate::source::Place;
 use crate::store::Store;
 
-/// Adds the stores `inputs` up into the store of the plan, which is one of them if it exists.
+/// Adds the stores `inputs` up into the store of the plan, with what it holds if it exists.
 ///
 /// Of the plan, the dumps and the rules are not looked at: the rules are those of the stores.
 /// Counts are added first; then positions with fewer games than the plan keeps are dropped.
 ///
 /// # Errors
 ///
-/// Stores by different rules, or with the same dump in two of them; those of reading and writing
+/// A store that is named twice, or is that of the plan; stores by different rules, or with the same dump in two of them; those of reading and writing
 /// stores. The store of the plan is then as it was.
 pub fn join(
     plan: &Plan,
@@ -26,6 +27,7 @@ pub fn join(
     progress: &Progress,
     stop: &Stop,
 ) -> Result<BuildSummary, BuildError> {
+    refuse_same(plan, inputs)?;
     // The lock comes first, so that no build can end between reading the store and replacing it.
     within_workspace(plan, progress, |workspace| run(plan, inputs, workspace, progress, stop))
 }
@@ -50,9 +52,23 @@ fn run(
 
 /// The store that is there already, then the others.
 fn paths(plan: &Plan, inputs: &[PathBuf]) -> Vec<PathBuf> {
-    let named = inputs.iter().any(|input| same_file(input, &plan.store));
-    let there = (plan.store.exists() && !named).then(|| plan.store.clone());
+    let there = plan.store.exists().then(|| plan.store.clone());
     there.into_iter().chain(inputs.iter().cloned()).collect()
+}
+
+/// Refuses what would count a store twice, by whatever name; one that is not there is an error of its own.
+fn refuse_same(plan: &Plan, inputs: &[PathBuf]) -> Result<(), BuildError> {
+    let all = [&plan.store].into_iter().chain(inputs).filter(|path| path.exists());
+    let there: Vec<Place> = all.cloned().map(Place::File).collect();
+    match twice(&there).map(|(later, earlier)| (&there[later], &there[earlier])) {
+        Some((Place::File(store), Place::File(other))) if *other == plan.store => {
+            Err(BuildError::IsTarget { store: store.clone() })
+        }
+        Some((Place::File(store), Place::File(other))) => {
+            Err(BuildError::OneStore { store: store.clone(), other: other.clone() })
+        }
+        _ => Ok(()),
+    }
 }
 
 fn common_rules(stores: &[Store]) -> Result<Rules, BuildError> {

@@ -89,6 +89,8 @@ impl OldPositions {
 pub(super) struct Dropped {
     pub positions: u64,
     pub visits: u64,
+    /// The most games that one of them may lack.
+    pub may_lack: u64,
 }
 
 /// Merges every `step`th partition.
@@ -244,7 +246,7 @@ impl<'m> Merger<'m> {
         position.may_lack = position.may_lack.saturating_add(absent);
         let games = position.games();
         if games < self.keep_from {
-            self.drop_position(games);
+            self.drop_position(games, position.may_lack);
             return Ok(());
         }
         let head = encode_body(&position, &mut self.piece.bodies);
@@ -255,7 +257,7 @@ impl<'m> Merger<'m> {
     fn keep_or_drop(&mut self, key: Key, records: &mut [Record]) -> Result<(), BuildError> {
         let games = records.len() as u64;
         if games < self.keep_from {
-            self.drop_position(games);
+            self.drop_position(games, 0);
             return Ok(());
         }
         records.sort_unstable_by_key(Record::group_bits);
@@ -279,7 +281,8 @@ impl<'m> Merger<'m> {
         if end >= PIECE { self.send(false) } else { Ok(()) }
     }
 
-    fn drop_position(&mut self, games: u64) {
+    fn drop_position(&mut self, games: u64, may_lack: u64) {
+        self.dropped.may_lack = self.dropped.may_lack.max(may_lack);
         self.dropped.positions += 1;
         self.dropped.visits += games;
     }

@@ -47,13 +47,12 @@ pub fn join_text(joined: &BuildSummary) -> String {
     let seconds = seconds(joined);
     let mut page = paragraph(&format!("Joined {dumps} with {games} in {seconds} s."), 4);
     page += &positions(joined, "");
-    let lack = joined.absent_may_lack.saturating_add(1).saturating_sub(joined.keep_from);
-    if lack > 0 {
-        let lack = counted(lack, "game");
+    if joined.absent_may_lack > 0 {
+        let lack = counted(joined.absent_may_lack, "game");
         page += &paragraph(
             &format!(
-                "Rare positions had been dropped before, so a position may lack up to {lack}; answers \
-                 say so where it matters."
+                "A position that is not in the store may have had up to {lack}; answers say so where it \
+                 matters."
             ),
             4,
         );
@@ -179,10 +178,10 @@ mod tests {
         insta::assert_snapshot!(join_text(&joined), @"
         Joined 3 dumps with 3,000,000 games in 8.0 s.
         Kept 180,000 positions with 5 games or more and dropped 18,000,000.
-        Rare positions had been dropped before, so a position may lack up to 12 games;
-            answers say so where it matters.
+        A position that is not in the store may have had up to 16 games; answers say so
+            where it matters.
         The store is 21.4 MB large.
         ");
-        assert!(!join_text(&built()).contains("lack"));
+        assert!(!join_text(&BuildSummary { absent_may_lack: 0, ..built() }).contains("may have"));
     }
 }

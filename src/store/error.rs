@@ -38,8 +38,7 @@ pub enum StoreError {
     },
     /// The bytes are not those that were written.
     #[error(
-        "the store '{}' is damaged ({what}): build it again from the dumps or restore a copy; \
-         'deadfall about --verify' lists what is damaged",
+        "the store '{}' is damaged ({what}): build it again from the dumps or restore a copy",
         path.display()
     )]
     Damaged {

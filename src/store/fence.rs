@@ -8,6 +8,9 @@ use std::sync::Once;
 
 use super::StoreError;
 
+/// What is said of all damage that redb notices: its own words are about its insides.
+const CONTRADICTION: &str = "its pages contradict each other";
+
 thread_local! {
     static FENCED: Cell<bool> = const { Cell::new(false) };
 }
@@ -28,7 +31,7 @@ pub(super) fn fenced<T>(
     match result {
         Ok(Ok(value)) => Ok(value),
         Ok(Err(error)) => Err(explain(path, doing, error)),
-        Err(_) => Err(damaged(path, "its pages contradict each other")),
+        Err(_) => Err(damaged(path, CONTRADICTION)),
     }
 }
 
@@ -59,15 +62,14 @@ fn explain(path: &Path, doing: &'static str, error: redb::Error) -> StoreError {
     match error {
         redb::Error::Io(source) => match source.kind() {
             UnexpectedEof => damaged(path, "it is cut short"),
-            InvalidData | InvalidInput if doing != "write" => damaged(path, source.to_string()),
+            InvalidData | InvalidInput if doing != "write" => damaged(path, CONTRADICTION),
             _ => refused(path, doing, source),
         },
         redb::Error::DatabaseAlreadyOpen => {
             refused(path, doing, io::Error::new(ResourceBusy, "another program is writing to it"))
         }
         redb::Error::RepairAborted => damaged(path, "it was not closed properly"),
-        redb::Error::Corrupted(what) => damaged(path, what),
-        other => damaged(path, other.to_string()),
+        _ => damaged(path, CONTRADICTION),
     }
 }
 

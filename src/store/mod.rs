@@ -108,6 +108,6 @@ mod writer;
 pub use error::StoreError;
 pub use header::{Header, Summary};
 pub use raw::{RawPosition, RawPositions};
-pub use reader::Store;
+pub use reader::{Store, looks_like_a_store};
 pub use verify::{Report, verify};
 pub use writer::{PositionSink, Written, write_store};

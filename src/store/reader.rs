@@ -130,6 +130,11 @@ pub(super) fn check_file(path: &Path) -> Result<(), StoreError> {
     }
 }
 
+/// Whether a file begins as stores do, whole or damaged; no file does not.
+pub fn looks_like_a_store(path: &Path) -> bool {
+    check_file(path).is_ok()
+}
+
 /// The tables of a store; `None` if the file has other ones.
 fn open_tables(path: &Path, cache: usize) -> Result<Option<(About, Positions)>, StoreError> {
     fenced(path, "open", || {

@@ -19,6 +19,10 @@
 //! | a store is damaged under the commands that draw and compare | 60 draws | status 4, or the same answer and files | `draws` |
 //! | a file does not fit, an answer cannot be written | 10 commands that write, four ways each | all or nothing, status 4 | `draws` |
 //! | one of several dumps is damaged, `--keep-going` | 24 draws | the others count whole | `draws` |
+//! | outputs that are stores, by any name | seven names times seven commands; seven files in folders | status 4, no file changes | `kept` |
+//! | a pipe that nobody reads | 11 commands, three signals | status 130, nothing left | `signals` |
+//! | a limit on the size of files | three limits times five commands | status 4, nothing left | `outputs` |
+//! | files without write permission, private ones | six commands each | refused; the mode stays | `kept` |
 //! | outputs that cannot be written | three ways times 16 commands; 17 answers | notes are dropped, answers are status 4 | `outputs` |
 //! | letters that steer a terminal | in all that others can name | none gets there | `letters` |
 //! | an engine that dies, hangs, floods, never reads, leaves children | one each | a note; all of its processes are gone | `engine`, `signals` |

@@ -56,6 +56,7 @@ fn folder() -> Folder {
     for name in ["one", "two"] {
         folder.run(&format!("build {name}.pgn --store {name}.redb --keep-from 1")).ok();
     }
+    fs::copy(folder.path("one.redb"), folder.path("copy.redb")).expect("copied");
     folder
 }
 
@@ -66,7 +67,7 @@ const WORK: [(&str, &str, i32); 6] = [
     ("one.redb", "build two.pgn", 0),
     ("one.redb", "build one.pgn --temp-dir elsewhere", 3),
     ("one.redb", "join two.redb", 0),
-    ("", "join one.redb one.redb", 3),
+    ("", "join one.redb copy.redb", 3),
 ];
 
 /// Does the work of [`WORK`] with `plant` planted, and looks that it stays; what the runs said.

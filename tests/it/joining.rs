@@ -49,7 +49,8 @@ fn the_ledgers_and_the_sums_of_a_join_are_those_of_all() {
     assert_eq!((&about["games_read"], &about["games_counted"]), (&5.into(), &5.into()));
     // The start position stands in both; the two positions behind 1. d4 have two games only.
     assert_eq!((&about["visits"], &about["visits_dropped"]), (&11.into(), &4.into()));
-    assert_eq!((&about["keep_from"], &about["absent_may_lack"]), (&3.into(), &4.into()));
+    // Those have two of fewer than three, and lack one of the other store.
+    assert_eq!((&about["keep_from"], &about["absent_may_lack"]), (&3.into(), &3.into()));
 }
 
 #[test]
@@ -86,11 +87,38 @@ fn the_same_dump_in_two_stores_is_refused() {
         message,
         "deadfall: two.pgn is in one.redb and in two.redb: its games would count twice; nothing was joined"
     );
-    folder.run("join two.redb two.redb").refused(3);
+    folder.shell("cp two.redb copy.redb").ok();
+    folder.run("join two.redb copy.redb --store new.redb").refused(3);
+    folder.remove("copy.redb");
     let before = folder.read("one.redb");
     folder.run("join two.redb --store one.redb").refused(3);
     assert!(folder.read("one.redb") == before);
     assert_eq!(folder.files(), ["one.pgn", "one.redb", "two.pgn", "two.redb"]);
+}
+
+#[test]
+fn the_bound_of_a_joined_store_is_what_its_parts_may_lack() {
+    let folder = two(&kings_pawn(7), &queens_pawn(6), "");
+    folder.write("three.pgn", kings_pawn(1));
+    folder.run("build three.pgn --store all.redb --keep-from 1").ok();
+    for (join, bound) in [
+        ("join one.redb --store new.redb", 4),
+        ("join one.redb --store new.redb --keep-from 3", 4),
+        ("join one.redb --store new.redb --keep-from 8", 7),
+        ("join one.redb two.redb --store new.redb", 8),
+        ("join one.redb two.redb all.redb --store new.redb --keep-from 1", 8),
+        // Of one or of two games in the one, up to 8 in the others.
+        ("join one.redb two.redb all.redb --store new.redb --keep-from 2", 8),
+        ("join all.redb --store new.redb --keep-from 5", 4),
+    ] {
+        let run = folder.run(join).ok();
+        let about = folder.run("about --store new.redb").answer();
+        let said = format!("may have had up to {bound} games");
+        let one_line = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(one_line(run.stderr()).contains(&said), "{join}: {}", run.stderr());
+        assert!(one_line(about.clone()).contains(&said), "{join}: {about}");
+        folder.remove("new.redb");
+    }
 }
 
 #[test]

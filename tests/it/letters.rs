@@ -63,10 +63,12 @@ fn answers_hold_nothing_that_steers() {
     // The students' names, their events and their traps.
     let name = EVIL.trim_end_matches('\r');
     let own = Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5").tag("White", name).tag("Event", name);
+    let other = format!("y{name}");
+    let own = own.tag("Black", &other);
     folder.write("own.pgn", own.times(5));
     let student = ["student", "own.pgn", "--name", name, "--traps", "traps.pgn", "--store", &store];
     for more in
-        [&[][..], &["--format", "json"], &["--name", name, "--also", "x"], &["--out", "page"]]
+        [&[][..], &["--format", "json"], &["--name", &other, "--also", "x"], &["--out", "page"]]
     {
         harmless(folder.run_with(&[&student[..], more].concat())).ok();
     }

@@ -29,6 +29,7 @@ mod hand_counted;
 mod hunt;
 mod interrupt;
 mod joining;
+mod kept;
 mod killed;
 mod kit;
 mod languages;

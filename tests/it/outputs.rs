@@ -21,6 +21,11 @@ const NAMES: [&str; 6] = ["FILE", "sub/../FILE", "symbolic", "symbolic2", "hard"
 const MAKE: &str = "rm -f symbolic symbolic2 hard sub/both; ln -s FILE symbolic; ln -s symbolic symbolic2; \
     ln FILE hard; ln -s ../hard sub/both";
 
+/// Why a file is refused.
+fn said(input: &str) -> &'static str {
+    if input == "deadfall.redb" { "is the store" } else { "is read here" }
+}
+
 #[test]
 fn no_command_writes_over_what_it_reads_by_whatever_name() {
     let folder = folder();
@@ -47,7 +52,7 @@ fn no_command_writes_over_what_it_reads_by_whatever_name() {
                     let out = format!("{} {overwrite}", name.replace("FILE", input));
                     let line = format!("\"$deadfall\" {}", work.replace("OUT", &out));
                     let message = folder.shell(&line).refused(4);
-                    assert!(message.contains("is read here"), "{line}: {message}");
+                    assert!(message.contains(said(input)), "{line}: {message}");
                     assert!(folder.read(input) == before && folder.files() == files, "{line}");
                 }
             }
@@ -66,7 +71,7 @@ fn a_lesson_is_not_written_over_its_traps_or_the_store() {
                 folder.shell(&make.replace("FILE", input).replace("NAME", name)).ok();
                 let (before, files) = (folder.read(input), folder.files());
                 let message = folder.run("lesson traps.pgn --out sub --overwrite").refused(4);
-                assert!(message.contains("is read here"), "{message}");
+                assert!(message.contains(said(input)), "{message}");
                 assert!(folder.read(input) == before && folder.files() == files);
             }
         }
@@ -87,7 +92,7 @@ fn a_students_page_is_not_written_over_what_is_read() {
         folder.shell(&format!("rm -f sub/student.html; ln -s ../{input} sub/student.html")).ok();
         let (before, files) = (folder.read(input), folder.files());
         let message = folder.run(&format!("student own.pgn {options}")).refused(4);
-        assert!(message.contains("is read here"), "{message}");
+        assert!(message.contains(said(input)), "{message}");
         assert!(folder.read(input) == before && folder.files() == files);
     }
 }
@@ -157,18 +162,29 @@ fn of_a_lesson_on_a_full_disk_nothing_is_left() {
     }
 }
 
-/// The system kills a program that writes more than it may.
+/// The system would kill a program that writes more than it may, and does not listen.
 #[test]
-fn what_a_run_leaves_that_wrote_too_much_goes_with_the_next() {
-    for work in ["games e4 dump.pgn --out sub/out.pgn", "lesson traps.pgn --out sub/out"] {
-        let folder = folder();
-        let died = folder.shell(&format!("ulimit -c 0; ulimit -f 2; exec \"$deadfall\" {work}"));
-        died.check(died.status().is_none(), "a signal");
-        assert!(folder.files().iter().any(|file| file.contains("unfinished")));
-        folder.run(work).ok();
-        let left = |file: &String| file.contains("unfinished") || file.contains("lock");
-        assert!(!folder.files().iter().any(left), "{:?}", folder.files());
+fn a_file_size_limit_is_an_error_like_others() {
+    for kilobytes in [0, 1, 2] {
+        for work in [
+            "games e4 dump.pgn --out sub/out.pgn",
+            "lesson traps.pgn --out sub/out",
+            "diagram e4 --out sub/e4.svg",
+            "build more.pgn --store sub/new.redb",
+            "build more.pgn",
+        ] {
+            let folder = folder();
+            folder.write("more.pgn", Game::of("d4 d5 c4 e6").times(60));
+            let (before, store) = (folder.files(), folder.read("deadfall.redb"));
+            let line = format!("ulimit -c 0; ulimit -f {kilobytes}; exec \"$deadfall\" {work}");
+            let message = folder.shell(&line).refused(4);
+            assert!(message.contains("file too large"), "{message}");
+            assert!(folder.files() == before && folder.read("deadfall.redb") == store, "{work}");
+        }
     }
+    let folder = folder();
+    let line = "(ulimit -c 0; ulimit -f 0; exec \"$deadfall\" export > export.csv)";
+    assert!(folder.shell(line).refused(4).contains("cannot write the answer"));
 }
 
 #[test]
@@ -195,18 +211,27 @@ fn devices_pipes_and_links_stay_what_they_are() {
 }
 
 #[test]
-fn a_join_into_a_hard_link_of_an_input_counts_it_once() {
+fn a_join_refuses_a_store_that_is_given_twice_by_whatever_name() {
     let folder = Folder::with("one.pgn", Game::of("e4 e5").times(3));
     folder.write("two.pgn", Game::of("d4 d5").times(2));
     for name in ["one", "two"] {
         folder.run(&format!("build {name}.pgn --store {name}.redb --keep-from 1")).ok();
     }
-    folder.shell("ln one.redb hard.redb").ok();
-    let before = folder.read("one.redb");
-    folder.run("join one.redb two.redb --store hard.redb").ok();
-    assert_eq!(folder.run("about --format json --store hard.redb").json()["games_read"], 5);
-    assert!(folder.read("one.redb") == before);
-    folder.run("join ./one.redb two.redb --store one.redb").ok();
+    folder.shell("ln one.redb hard.redb; ln -s one.redb symbolic.redb").ok();
+    let (before, files) = (folder.read("one.redb"), folder.files());
+    for name in ["one.redb", "./one.redb", "hard.redb", "symbolic.redb"] {
+        for (join, said) in [
+            ("join one.redb --store NAME", "one.redb is the store at --store"),
+            ("join two.redb NAME --store one.redb", "NAME is the store at --store"),
+            ("join one.redb two.redb NAME --store new.redb", "NAME and one.redb are one store"),
+        ] {
+            let [join, said] = [join, said].map(|text| text.replace("NAME", name));
+            let message = folder.run(&join).refused(2);
+            assert!(message.contains(&said), "{join}: {message}");
+            assert!(folder.read("one.redb") == before && folder.files() == files, "{join}");
+        }
+    }
+    folder.run("join two.redb --store one.redb").ok();
     assert_eq!(folder.run("about --format json --store one.redb").json()["games_read"], 5);
 }
 

@@ -7,6 +7,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use crate::hunt::commands::one_trap;
 use crate::interrupt::wait_until;
 use crate::kit::{Folder, Game};
 
@@ -101,6 +102,34 @@ fn a_pipe_without_a_writer_is_not_waited_for_for_ever() {
         "student dump.pgn --name x --traps pipe --out folder",
     ];
     all_are_stopped(&folder, &commands, Duration::from_millis(30));
+}
+
+/// Nobody reads the pipe; or somebody has it open and takes nothing, so that it is full soon.
+#[test]
+fn a_pipe_that_nobody_reads_is_not_waited_for_for_ever() {
+    let folder = Folder::built(one_trap(), "");
+    folder.write("traps.pgn", "1. e4 e5 2. Nf3 f6?? 3. Nxe5 *\n");
+    folder.write("mine.pgn", "1. e4 e5 2. Nf3 *\n");
+    folder.write("own.pgn", Game::of("e4 e5").tag("White", "Fern").times(3));
+    folder.write("large.pgn", Game::of("e4 e5 Nf3").times(3000));
+    let make = "mkdir a b c d; mkfifo pipe a/lesson.html b/cards.csv c/student.html d/deadfall.1";
+    folder.shell(make).ok();
+    let commands = [
+        "diagram e4 --out pipe",
+        "map --out pipe --overwrite",
+        "gaps mine.pgn --as white --pgn pipe --map new.svg",
+        "gaps mine.pgn --as white --pgn new.pgn --map pipe",
+        "hunt --as white --pgn pipe",
+        "games e4 dump.pgn --out pipe",
+        "lesson traps.pgn --out a",
+        "lesson traps.pgn --out b",
+        "student own.pgn --name Fern --out c",
+        "man --out d",
+    ];
+    all_are_stopped(&folder, &commands, Duration::from_millis(400));
+    let mut reader = folder.shell_started("exec sleep 1000 < pipe");
+    all_are_stopped(&folder, &["games e4 large.pgn --out pipe"], Duration::from_millis(600));
+    reader.kill().and_then(|()| reader.wait()).expect("it is ours");
 }
 
 /// Few bytes that decompress to a hundred gigabytes without a game, and bytes that never end.

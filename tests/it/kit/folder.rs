@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 
 use tempfile::TempDir;
 
@@ -76,6 +76,12 @@ impl Folder {
         let mut shell = Command::new("bash");
         shell.args(["-c", line]).env("deadfall", env!("CARGO_BIN_EXE_deadfall"));
         Run::of(self.root(), self.prepare(&mut shell), b"")
+    }
+
+    /// Starts such a line and does not wait for it.
+    pub fn shell_started(&self, line: &str) -> Child {
+        let mut shell = Command::new("bash");
+        self.prepare(shell.args(["-c", line])).spawn().expect("bash is at hand")
     }
 
     /// The program, ready to be given arguments and run in the folder.
