@@ -242,7 +242,12 @@ fn look<C: Counts>(
         let rivals = others().map(|mv| {
             let sample = sample(mv);
             let of_scores = effect.of_residuals(FINDING_CORRELATION);
-            Rival { code: mv.code, p: scores_more(&sample, &usual, of_scores, 0.0), sample, q: 1.0 }
+            Rival {
+                code: mv.code,
+                p: scores_more((&sample, of_scores), (&usual, of_scores), 0.0),
+                sample,
+                q: 1.0,
+            }
         });
         Some(Looked { rivals: rivals.collect(), usual, all, effect })
     };
@@ -275,8 +280,8 @@ fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Opt
 fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) -> Figure {
     let effect = looked.effect.of_residuals(FINDING_CORRELATION);
     let tested = Sampling { min_sample: 1, ..question.sampling() };
-    let sampling = tested.with_effect(effect).missing(miss);
-    edge_difference(("edge_better", &rival.sample), ("edge", &looked.usual), sampling)
+    let (better, usual) = (("edge_better", &rival.sample, effect), ("edge", &looked.usual, effect));
+    edge_difference(better, usual, tested.missing(miss))
 }
 
 fn habit<C: Counts>(
