@@ -69,8 +69,8 @@ pub struct MapMove {
     pub here: Figure,
     /// Whether it is a move of a trap up to the slip.
     pub of_trap: bool,
-    /// Whether it is a marked slip.
-    pub slip: bool,
+    /// Of which trap it is a marked slip: its [number](MapTrap::number).
+    pub slip: Option<usize>,
     /// Whether it is a move of the file's owner that the file has.
     pub prepared: bool,
     /// Whether it is a move that the file does not answer.
@@ -115,6 +115,8 @@ pub fn behind(trap: &Trap, line: &Line) -> Option<usize> {
 /// A trap in the map.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MapTrap {
+    /// Its place among the traps asked about, from 1.
+    pub number: usize,
     /// What it is called.
     pub name: String,
     /// The line up to the refutation.
@@ -134,26 +136,32 @@ pub fn map<C: Counts>(
     settings: &MapSettings<'_>,
     question: &Question,
 ) -> Result<MapAnswer, C::Error> {
-    let mut walk = Walk {
-        counts,
-        settings,
-        question,
-        marks: Marks::of(settings.traps),
-        slipped: HashMap::new(),
+    let walk = |traps: &[(usize, &Trap)]| {
+        let (marks, slipped) = (Marks::of(traps), HashMap::new());
+        let mut walk = Walk { counts, settings, question, marks, slipped };
+        let moves = walk.behind(line.end(), 1.0, settings.plies)?;
+        Ok((moves, walk.slipped))
     };
-    let moves = walk.behind(line.end(), 1.0, settings.plies)?;
-    let slipped = walk.slipped;
+    let all: Vec<(usize, &Trap)> =
+        settings.traps.iter().enumerate().map(|(place, trap)| (place + 1, trap)).collect();
+    let (mut moves, slipped) = walk(&all)?;
     let share = |trap: &Trap| -> Option<f64> {
         let here = Key::of(trap.position());
         let shares: Vec<f64> =
             slips(trap).filter_map(|mv| slipped.get(&(here, mv)).copied()).collect();
         (!shares.is_empty()).then(|| shares.iter().sum())
     };
-    let shown = |trap: &Trap| {
+    let shown = |&(number, trap): &(usize, &Trap)| {
         let line = trap.marked(trap.slip_ply() + 2);
-        Some(MapTrap { name: trap.name().to_owned(), line, share: share(trap)? })
+        Some(MapTrap { number, name: trap.name().to_owned(), line, share: share(trap)? })
     };
-    let traps: Vec<MapTrap> = settings.traps.iter().filter_map(shown).collect();
+    let traps: Vec<MapTrap> = all.iter().filter_map(shown).collect();
+    if traps.len() < all.len() {
+        // A way that ends before its slip leads nowhere.
+        let reached: Vec<_> =
+            all.iter().copied().filter(|(_, trap)| share(trap).is_some()).collect();
+        moves = walk(&reached)?.0;
+    }
     let left = settings.traps.iter().filter(|trap| share(trap).is_none());
     let traps_left = TrapsLeft::of(left, line, settings.plies);
     let found = counts.position(Key::of(line.end()))?;
@@ -200,17 +208,18 @@ fn slips(trap: &Trap) -> impl Iterator<Item = Move> + '_ {
 /// The moves of traps by the position in which they are played.
 struct Marks {
     moves: HashSet<(Key, Move)>,
-    slips: HashSet<(Key, Move)>,
+    /// With the number of the trap.
+    slips: HashMap<(Key, Move), usize>,
 }
 
 impl Marks {
-    fn of(traps: &[Trap]) -> Marks {
-        let mut marks = Marks { moves: HashSet::new(), slips: HashSet::new() };
-        for trap in traps {
+    fn of(traps: &[(usize, &Trap)]) -> Marks {
+        let mut marks = Marks { moves: HashSet::new(), slips: HashMap::new() };
+        for &(number, trap) in traps {
             let before = trap.line().moves()[..trap.slip_ply()].iter().enumerate();
             marks.moves.extend(before.map(|(ply, &mv)| (Key::of(trap.line().position(ply)), mv)));
             let here = Key::of(trap.position());
-            marks.slips.extend(slips(trap).map(|mv| (here, mv)));
+            marks.slips.extend(slips(trap).map(|mv| ((here, mv), number)));
         }
         marks
     }
@@ -255,20 +264,20 @@ impl<C: Counts> Walk<'_, C> {
             let of_all = share * games as f64 / all as f64;
             let mut after = board.clone();
             after.play_unchecked(mv);
-            let [before, slip] =
-                [&self.marks.moves, &self.marks.slips].map(|m| m.contains(&(key, mv)));
+            let slip = self.marks.slips.get(&(key, mv)).copied();
+            let of_trap = slip.is_some() || self.marks.moves.contains(&(key, mv));
             let (prepared, gap) = file.map_or((false, false), |(file, own, place)| {
                 let goes_on = !file.positions()[place].moves.is_empty();
                 let known = file.positions()[place].moves.iter().any(|known| known.mv == mv);
                 let reached = file.place(Key::of(&after)).is_some();
                 (own && known, !own && goes_on && !reached)
             });
-            if of_all < self.settings.min_share && !before && !slip {
+            if of_all < self.settings.min_share && !of_trap {
                 let (_, moves, with) = &mut rest[usize::from(gap)];
                 (*moves, *with) = (*moves + 1, *with + games);
                 continue;
             }
-            if slip {
+            if slip.is_some() {
                 *self.slipped.entry((key, mv)).or_default() += of_all;
             }
             let children = if gap { Vec::new() } else { self.behind(&after, of_all, plies - 1)? };
@@ -277,7 +286,7 @@ impl<C: Counts> Walk<'_, C> {
                 moves: 1,
                 share: of_all,
                 here: sampling.share(games, all),
-                of_trap: before || slip,
+                of_trap,
                 slip,
                 prepared,
                 gap,
@@ -291,7 +300,7 @@ impl<C: Counts> Walk<'_, C> {
             share: share * games as f64 / all as f64,
             here: sampling.share(games, all),
             of_trap: false,
-            slip: false,
+            slip: None,
             prepared: false,
             gap,
             children: Vec::new(),
@@ -351,9 +360,9 @@ mod tests {
         let settings = MapSettings { min_share: 0.35, traps: &traps, ..PLAIN };
         let answer = asked("", &settings);
         let [e5, rest] = &answer.moves[0].children[..] else { panic!("{answer:?}") };
-        assert!(e5.of_trap && !e5.slip && (rest.moves, rest.san.as_str()) == (2, ""));
+        assert!(e5.of_trap && e5.slip.is_none() && (rest.moves, rest.san.as_str()) == (2, ""));
         let f6 = &e5.children[0].children[0];
-        assert!(f6.slip && f6.of_trap);
+        assert!(f6.slip == Some(1) && f6.of_trap);
         assert_eq!((answer.traps[0].share * 100.0).round(), 30.0);
         assert_eq!(answer.traps_left, TrapsLeft::default());
         let left = |line: &str, settings: &MapSettings<'_>| {

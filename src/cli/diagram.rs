@@ -8,12 +8,13 @@ use shakmaty::Color;
 
 use super::error::CliError;
 use super::files::{OutFiles, OverwriteArgs, input, names_file};
+use super::language::{self, language};
 use super::line_args::LineArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
 use super::trap::read_file;
 use crate::lines::Trap;
-use crate::pages::languages::ENGLISH;
+use crate::pages::languages::Language;
 use crate::pages::lesson::Diagram;
 
 /// `diagram`.
@@ -32,6 +33,9 @@ pub struct DiagramArgs {
     /// For a file of traps, show each board from the setter's side
     #[arg(long, conflicts_with = "black_below")]
     pub setter_below: bool,
+    /// The language of what is read aloud where the picture is not seen.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("what is read aloud where the picture is not seen"))]
+    pub language: String,
     /// Write the picture to FILE; for a file of traps, the pictures into this folder [default: standard output]
     #[arg(long, value_name = "FILE or DIR")]
     pub out: Option<PathBuf>,
@@ -42,8 +46,9 @@ pub struct DiagramArgs {
 
 /// Runs the command.
 pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
+    let words = language(&args.language)?;
     if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
-        return of_file(args, Path::new(file), signals);
+        return of_file(args, Path::new(file), words, signals);
     }
     if args.setter_below {
         return Err(CliError::Usage(
@@ -54,7 +59,7 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     let bottom = if args.black_below { Color::Black } else { Color::White };
     let last = line.moves().last().copied();
     let diagram = Diagram { bottom, ..Diagram::after(line.end(), last) };
-    let document = diagram.document(&ENGLISH);
+    let document = diagram.document(words);
     match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
@@ -65,7 +70,12 @@ pub fn run(args: &DiagramArgs, output: &mut Output, signals: &Signals) -> Result
     Ok(())
 }
 
-fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), CliError> {
+fn of_file(
+    args: &DiagramArgs,
+    file: &Path,
+    words: &Language,
+    signals: &Signals,
+) -> Result<(), CliError> {
     let Some(out) = &args.out else {
         let why = "name the folder for the pictures of a file of traps with --out";
         return Err(CliError::Usage(why.into()));
@@ -73,7 +83,7 @@ fn of_file(args: &DiagramArgs, file: &Path, signals: &Signals) -> Result<(), Cli
     let traps = read_file(file)?;
     let names = traps.iter().enumerate().map(|(place, trap)| name(place + 1, trap));
     let files = OutFiles::in_folder(out, names, args.overwrite, &[input(file)])?;
-    files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(&ENGLISH)))?;
+    files.write_texts(signals, traps.iter().map(|trap| drawn(args, trap).document(words)))?;
     let pictures = if traps.len() == 1 { "picture" } else { "pictures" };
     output::note(&format!("{}: {} {pictures}", out.display(), traps.len()));
     Ok(())

@@ -30,13 +30,14 @@ const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.cs
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Writes into the folder, which is made if it does not exist: lesson.html, the teacher's page; handout.html for the \
-pupils, with the quiz but without its solutions; lesson.pgn, the same as annotated games; cards.csv, flash cards \
-(front and back as HTML, no head); with --explain also workings.txt, what trap prints with --explain. The pages need \
-no network and no other file: open them in any browser, print them, or take them along.
+pupils, with the quiz on one page and the traps on the next, to be given out after it; lesson.pgn, the same as annotated \
+games; cards.csv, flash cards (front and back as HTML, no head); with --explain also workings.txt, what trap prints with \
+--explain, in English in any case, since it is for checking. The pages need no network and no other file: open them in \
+any browser, print them, or take them along.
 
 The traps are read and judged as by the command trap. The teacher's page begins with all traps in teaching order and \
-how many fit an hour: eleven minutes a trap, a quarter of an hour for the quiz. Comments, variations and marks of the \
-file stay as they are. With --side victim the lesson is for those who face the traps.")]
+how many fit an hour: eleven minutes a trap, a quarter of an hour for the quiz. Traps that too few games tell about come \
+last and share pages. Comments, variations and marks of the file stay as they are. With --side victim the lesson is for those who face the traps.")]
 pub struct LessonArgs {
     /// A PGN file of traps, or one line with the losing move marked ??, in quotes
     #[arg(required = true, value_name = "FILE or LINE")]

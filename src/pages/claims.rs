@@ -2,9 +2,9 @@
 
 use std::io::{self, Write};
 
-use super::figures::reason;
+use super::figures::{Unit, reason};
 use super::layout::paragraph;
-use super::numbers::{as_good, count, counted};
+use super::numbers::{as_good, count, counted, decimals, fixed};
 use super::output::{Rows, code, number};
 use super::words::{self, clean};
 use crate::answers::Figure;
@@ -154,15 +154,21 @@ fn sentence(claim: &ClaimAnswer) -> String {
             Some(_) if share.n == 0 => "no games in the position".to_owned(),
             Some(_) if mean.n == 0 => "never played here".to_owned(),
             Some(why) => format!("too few games of the move: {}", reason(why)),
-            None if score.is_some() => format!("{} over {}", interval(mean, percent), games(mean)),
-            None => format!("{} over {}", interval(mean, |x| format!("{x:+.3}")), games(mean)),
+            None if score.is_some() => {
+                format!("{} over {}", line(Unit::Percent, mean), games(mean))
+            }
+            None => {
+                let [value, low, high] = [mean.value, mean.low, mean.high]
+                    .map(|x| x.map_or("-".to_owned(), |x| format!("{x:+.3}")));
+                format!("{value} [{low}, {high}] over {}", games(mean))
+            }
         };
     }
     if share.n == 0 {
         return "no games in the position".to_owned();
     }
     let played = format!("played in {} of {}", count(share.k.unwrap_or(0)), games(share));
-    let played = format!("{played}, {}", interval(share, percent));
+    let played = format!("{played}, {}", line(Unit::Share, share));
     if let Some(why) = &share.withheld {
         return format!("too few games in the position: {}; {played}", reason(why));
     }
@@ -227,11 +233,10 @@ fn told(Ranks { played_more, too_close: close }: Ranks, too_close: &[Rival]) -> 
     }
 }
 
-/// `31.2 % [28.0 %, 34.6 %]`, without a value where it is thin.
-fn interval(figure: &Figure, write: impl Fn(f64) -> String) -> String {
-    let [low, high] = [figure.low, figure.high].map(|x| x.map_or("-".to_owned(), &write));
-    let value = figure.value.map_or(String::new(), |value| write(value) + " ");
-    format!("{value}[{low}, {high}]")
+/// `31.2 [28.0, 34.6] %`, without a value where it is thin.
+fn line(unit: Unit, figure: &Figure) -> String {
+    let view = unit.view(figure);
+    view.line() + view.mark()
 }
 
 /// `334 games (as good as 210)`.
@@ -240,15 +245,10 @@ fn games(figure: &Figure) -> String {
     counted(figure.n, "game") + &good.map_or(String::new(), |good| format!(" ({good})"))
 }
 
-/// A fraction as a percentage with about three digits: `31.2 %`, `0.043 %`.
+/// A fraction as a percentage: `31.2 %`, `0.043 %`.
 fn percent(fraction: f64) -> String {
     let percent = 100.0 * fraction;
-    let digits = match percent {
-        p if p >= 10.0 || p == 0.0 => 1,
-        p if p >= 1.0 => 2,
-        _ => 3,
-    };
-    format!("{percent:.digits$} %")
+    format!("{} %", fixed(percent, decimals(percent)))
 }
 
 fn name(answer: Answer) -> &'static str {

@@ -50,7 +50,7 @@ fn report() -> ClaimReport {
 fn failing_claims_come_first() {
     let page = printed(|out| text(out, &report()));
     let want = "2 claims about players of all ratings, all paces: 1 failed, 1 undecided, 0 held.\n\n\
-                line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %].\n\n\
+                line 3: start position (303 games)\n\"d4 first\": fails: played in 3 of 303 games, 1.0 [0.3, 3.0] %.\n\n\
                 line 2: 1. e4 e5 2. Nf3 (303 games)\n\"Nc6 >= 98%\": undecided: ";
     assert!(page.starts_with(want), "{page}");
     assert!(page.contains("\"About\" means within 5 points."), "{page}");
@@ -66,13 +66,13 @@ fn the_csv_has_one_row_a_claim_in_their_order() {
     assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 98%,undecided,303,"));
     assert!(rows[1].contains(",Nc6,share,>=,0.98,,,0.990"), "{}", rows[1]);
     assert!(rows[1].ends_with(",300,303,false,,"), "{}", rows[1]);
-    let because = "\"played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]\"";
+    let because = "\"played in 3 of 303 games, 1.0 [0.3, 3.0] %\"";
     assert!(rows[2].starts_with(&format!("3,,d4 first,fails,303,303,,{because},")));
 }
 
 #[test]
 fn an_answer_tells_its_counts() {
-    let played = "played in 3 of 303 games, 0.990 % [0.324 %, 2.98 %]";
+    let played = "played in 3 of 303 games, 1.0 [0.3, 3.0] %";
     let said = |set: fn(&mut ClaimAnswer)| sentence(&claim(set));
     assert_eq!(said(|_| {}), played);
     let ranks = said(|c| c.because.ranks = Some(Ranks { played_more: 1, too_close: 0 }));
@@ -89,7 +89,7 @@ fn an_answer_tells_its_counts() {
     assert_eq!(other, format!("{played}; Nf3 in 25"));
     assert_eq!(
         said(|c| c.because.score = Some(mean(0.543, 0.51, 0.576, 300))),
-        "54.3 % [51.0 %, 57.6 %] over 300 games"
+        "54.3 [51.0, 57.6] % over 300 games"
     );
     assert_eq!(
         said(|c| c.because.edge = Some(mean(0.195, 0.077, 0.277, 60))),
@@ -123,13 +123,13 @@ fn what_no_sensible_number_of_games_would_decide_is_said_in_words() {
         line[line.rfind("]").expect("an interval")..].to_owned()
     };
     let far = end(|c| c.games_to_decide = Some(303 * FAR + 1));
-    assert_eq!(far, "]. It would take more than 20 times the games here.");
-    assert_eq!(end(|c| c.practically_equal = true), "]. It is practically 98.0 %.");
+    assert_eq!(far, "] %. It would take more than 20 times the games here.");
+    assert_eq!(end(|c| c.practically_equal = true), "] %. It is practically 98.0 %.");
     let tie = end(|c| {
         (c.practically_equal, c.asked.measure) = (true, Measure::MoreThan);
         (c.asked.value, c.asked.other) = (None, Some("Qe7".into()));
     });
-    assert_eq!(tie, "]. Practically as popular as Qe7.");
+    assert_eq!(tie, "] %. Practically as popular as Qe7.");
 }
 
 #[test]

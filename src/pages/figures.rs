@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::numbers::{as_good, count, counted, decimals, fixed, one_in, signed};
+use super::numbers::{as_good, count, counted, decimals, fixed, signed};
 use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
@@ -10,8 +10,6 @@ use crate::answers::{Figure, Withheld};
 pub(super) enum Unit {
     /// A share, `k` of `n`, as percent.
     Share,
-    /// A share as `1 in 37`, as percent above one half.
-    OneIn,
     /// A fraction that is no share of games, such as a score or a chance, as percent.
     Percent,
     /// Points a game as signed percent of a point.
@@ -42,7 +40,7 @@ impl FigureView<'_> {
     /// The value without its interval, or `- (3 games)`; `-` where no number of games would help.
     pub(super) fn value(&self) -> String {
         match (self.figure.value, &self.figure.withheld) {
-            (Some(value), _) => self.fitting().write(value, self.decimals()),
+            (Some(value), _) => self.unit.write(value, self.decimals()),
             (None, Some(Withheld::NoBait | Withheld::TooLong { .. })) => "-".into(),
             // The interval says what is known.
             (None, Some(Withheld::Thin { .. })) => String::new(),
@@ -55,8 +53,8 @@ impl FigureView<'_> {
         let Some((low, high)) = self.figure.low.zip(self.figure.high) else {
             return String::new();
         };
-        let (unit, decimals) = (self.fitting(), self.decimals());
-        format!("[{}, {}]", unit.write(low, decimals), unit.write(high, decimals))
+        let decimals = self.decimals();
+        format!("[{}, {}]", self.unit.write(low, decimals), self.unit.write(high, decimals))
     }
 
     /// `value [low, high]` on one line.
@@ -121,7 +119,7 @@ impl FigureView<'_> {
 
     /// What follows the value and the interval where no column head names the unit.
     pub(super) fn mark(&self) -> &'static str {
-        match self.fitting() {
+        match self.unit {
             Unit::Share | Unit::Percent | Unit::Edge
                 if self.figure.low.or(self.figure.value).is_some() =>
             {
@@ -131,15 +129,9 @@ impl FigureView<'_> {
         }
     }
 
-    /// The unit, but percent for what happens in more than half of the games: "one in" is no help there.
-    fn fitting(&self) -> Unit {
-        let often = self.figure.value > Some(0.5);
-        if self.unit == Unit::OneIn && often { Unit::Share } else { self.unit }
-    }
-
     /// One number of decimals for value and interval, so that they can be compared.
     fn decimals(&self) -> usize {
-        let unit = self.fitting();
+        let unit = self.unit;
         let Figure { value, low, high, .. } = self.figure;
         let ends = [value, low, high].into_iter().flatten();
         let scale = ends.map(|end| (end * unit.factor()).abs()).fold(0.0, f64::max);
@@ -153,28 +145,22 @@ impl Unit {
         FigureView { figure, unit: self, product: false }
     }
 
-    /// The unit in a column whose head says percent.
-    pub(super) fn in_column(self) -> Unit {
-        if self == Unit::OneIn { Unit::Share } else { self }
-    }
-
     /// Whether figures of this unit are shares, with `k` of `n` games.
     pub(super) fn is_share(self) -> bool {
-        matches!(self, Unit::Share | Unit::OneIn)
+        self == Unit::Share
     }
 
     fn factor(self) -> f64 {
         match self {
             Unit::Share | Unit::Percent | Unit::Edge => 100.0,
             Unit::Pawns => 0.01,
-            Unit::Points | Unit::Number | Unit::OneIn => 1.0,
+            Unit::Points | Unit::Number => 1.0,
         }
     }
 
     fn write(self, x: f64, decimals: usize) -> String {
         let x_scaled = x * self.factor();
         match self {
-            Unit::OneIn => one_in(x),
             Unit::Share | Unit::Percent | Unit::Number => fixed(x_scaled, decimals),
             Unit::Edge | Unit::Points | Unit::Pawns => signed(x_scaled, decimals),
         }
@@ -253,13 +239,6 @@ mod tests {
         assert_eq!(Unit::Edge.view(&edge).line(), "0.0 [-1.2, +1.3]");
         let small = mean(0.004, 0.002, 0.006, 60);
         assert_eq!(Unit::Percent.view(&small).said(), "0.40 [0.20, 0.60] %");
-    }
-
-    #[test]
-    fn what_mostly_happens_is_a_percentage_and_not_one_in_so_many() {
-        let shown = [mean(0.9, 0.8, 0.95, 60), mean(0.5, 0.4, 0.625, 60)]
-            .map(|mean| Unit::OneIn.view(&mean).stack());
-        assert_eq!(shown, ["90.0 %\n[80.0, 95.0]\n60", "1 in 2\n[1 in 2.5, 1 in 1.6]\n60"]);
     }
 
     /// Wilson's formula at 13 of 43 with Student's 2.0395134, worked out in Python: 0.182254 to 0.457268.

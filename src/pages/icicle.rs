@@ -6,7 +6,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::patterns::{Fill, Sign, block_frame, patterns};
+use super::patterns::{Fill, Sign, block_frame, half_frame, patterns};
 use super::svg::{XML, at};
 
 /// A part of the block above it.
@@ -28,6 +28,8 @@ pub struct Block {
     pub heavy: bool,
     /// Whether it ends in a thick stroke: nothing is meant to follow.
     pub ends: bool,
+    /// What a line from its lower end leads to below the chart, so that it is known however narrow it is; mostly empty.
+    pub tag: String,
     /// Its parts, from left to right.
     pub children: Vec<Block>,
 }
@@ -43,20 +45,14 @@ pub struct Shape {
     pub row: f64,
     /// The size of a label.
     pub label: f64,
+    /// The size of a detail, and of a label that goes up.
+    pub detail: f64,
 }
 
 impl Shape {
     /// A picture of its own.
-    pub const SHEET: Shape = Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0 };
-
-    /// The size of a detail, and of a label that goes up.
-    fn small(self) -> f64 {
-        self.label - 3.0
-    }
-
-    fn upward(self) -> f64 {
-        self.label - 2.0
-    }
+    pub const SHEET: Shape =
+        Shape { width: 1000.0, left: 46.0, row: 40.0, label: 14.0, detail: 11.0 };
 }
 
 /// A narrow part of the rows above, drawn again over the whole width.
@@ -96,6 +92,8 @@ const LINE: f64 = 20.0;
 /// Sizes of lines of text, and of the names of the rows and the words of the key.
 const TEXT: f64 = 15.0;
 const NAME: f64 = 13.0;
+/// The room for tags below the chart.
+const TAGS: f64 = 36.0;
 /// The room between a narrow part and the same over the whole width.
 const GAP: f64 = 9.0;
 /// The width of a letter in its size: more than that of most, so that words never collide.
@@ -116,15 +114,16 @@ impl Icicle {
             .iter()
             .enumerate()
             .flat_map(|(line, text)| {
-                lines(text, room).into_iter().map(move |text| (line == 0, text))
+                lines(text, room, TEXT).into_iter().map(move |text| (line == 0, text))
             })
             .collect();
-        let foot: Vec<String> = self.foot.iter().flat_map(|text| lines(text, room)).collect();
+        let foot: Vec<String> = self.foot.iter().flat_map(|text| lines(text, room, NAME)).collect();
         let key = self.places_of_key();
         let key_lines = key.last().map_or(0.0, |&(_, line)| line + 1.0);
         let key_top = LINE * head.len() as f64 + 10.0;
         let top = key_top + LINE * key_lines.max(1.0) + 14.0;
-        let below = top + self.tall();
+        let tags = self.tags(top);
+        let below = top + self.tall() + if tags.is_empty() { 0.0 } else { TAGS };
         let height = (below + 12.0 + LINE * foot.len() as f64).round();
         let picture = html! {
             (PreEscaped(XML))
@@ -141,6 +140,7 @@ impl Icicle {
                 }
                 (self.legend(&key, key_top))
                 (self.chart(top))
+                (self.flags(tags, top + self.tall()))
                 @for (line, text) in foot.iter().enumerate() {
                     text x="10" y=(below + 8.0 + LINE * (line as f64 + 1.0)) font-size=(NAME) { (text) }
                 }
@@ -172,16 +172,16 @@ impl Icicle {
                 @let middle = y + tall / 2.0;
                 @if detail.is_empty() {
                     text x=(left - 8.0) y=(at(middle + 5.0)) text-anchor="end" font-size=(NAME) { (name) }
-                } @else if tall < self.shape.label + self.shape.small() + 2.0 {
+                } @else if tall < self.shape.label + self.shape.detail + 2.0 {
                     text x=(left - 8.0) y=(at(middle + self.shape.label * 0.36)) text-anchor="end" font-size=(self.shape.label) {
                         tspan font-weight="bold" { (name) } " "
-                        tspan font-size=(self.shape.small()) { (detail) }
+                        tspan font-size=(self.shape.detail) { (detail) }
                     }
                 } @else {
                     text x=(left - 8.0) y=(at(middle - 1.0)) text-anchor="end" font-size=(self.shape.label)
                         font-weight="bold" { (name) }
-                    text x=(left - 8.0) y=(at(middle + self.shape.small())) text-anchor="end"
-                        font-size=(self.shape.small()) { (detail) }
+                    text x=(left - 8.0) y=(at(middle + self.shape.detail)) text-anchor="end"
+                        font-size=(self.shape.detail) { (detail) }
                 }
             }
             (drawing.row(&self.blocks, left, top))
@@ -189,6 +189,38 @@ impl Icicle {
                 path d=(format!("M{left} {}V{}M{} {}L{} {}", at(y - GAP), at(y), at(left + zoom.from * drawing.whole),
                     at(y - GAP), at(left + drawing.whole), at(y))) stroke="#000" stroke-width="0.8" stroke-dasharray="3 2" fill="none" {}
                 (drawing.row(&zoom.blocks, left, y))
+            }
+        }
+    }
+
+    /// The tags of blocks from left to right, each with the middle of its block's lower end.
+    fn tags(&self, top: f64) -> Vec<(f64, f64, &str)> {
+        let Shape { width, left, row, .. } = self.shape;
+        let mut found = Vec::new();
+        collect(&self.blocks, [left, top], [width - left - RIGHT, row], &mut found);
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        found
+    }
+
+    /// Tags side by side below the chart, each with a line from its block.
+    fn flags(&self, tags: Vec<(f64, f64, &str)>, below: f64) -> Markup {
+        let half = |tag: &str| width(tag, NAME) / 2.0 + 3.0;
+        let mut middles: Vec<f64> = tags.iter().map(|(from, ..)| *from).collect();
+        let (mut free, mut end) = (0.0_f64, self.shape.width);
+        for (middle, (.., tag)) in middles.iter_mut().zip(&tags) {
+            *middle = middle.max(free + half(tag));
+            free = *middle + half(tag);
+        }
+        for (middle, (.., tag)) in middles.iter_mut().zip(&tags).rev() {
+            *middle = middle.min(end - half(tag));
+            end = *middle - half(tag);
+        }
+        let baseline = below + TAGS - 4.0;
+        html! {
+            @for ((from, low, tag), middle) in tags.iter().zip(middles) {
+                path d=(format!("M{} {}V{}L{} {}", at(*from), at(*low), at(below + 2.0), at(middle), at(baseline - NAME)))
+                    stroke="#000" stroke-width="0.8" stroke-dasharray="1 2" fill="none" {}
+                text x=(at(middle)) y=(at(baseline)) text-anchor="middle" font-size=(NAME) { (tag) }
             }
         }
     }
@@ -253,6 +285,24 @@ impl Block {
     }
 }
 
+/// The tags of blocks that begin there, of all and of each `[width, height]`.
+fn collect<'b>(
+    blocks: &'b [Block],
+    [x, y]: [f64; 2],
+    [whole, row]: [f64; 2],
+    found: &mut Vec<(f64, f64, &'b str)>,
+) {
+    let mut left = x;
+    for block in blocks {
+        let wide = block.share * whole;
+        if !block.tag.is_empty() {
+            found.push((left + wide.max(NARROWEST_HEAVY) / 2.0, y + row, block.tag.as_str()));
+        }
+        collect(&block.children, [left, y + row], [whole, row], found);
+        left += wide;
+    }
+}
+
 /// How blocks become a picture: `whole` is the width of all of them.
 struct Drawing {
     shape: Shape,
@@ -292,8 +342,8 @@ impl Drawing {
 
     /// The label along the block, up it, or not at all.
     fn label(&self, block: &Block, x: f64, y: f64, wide: f64) -> Markup {
-        let Shape { row, label: size, .. } = self.shape;
-        let (small, upward) = (self.shape.small(), self.shape.upward());
+        let Shape { row, label: size, detail: small, .. } = self.shape;
+        let upward = small;
         let (middle, room) = (x + wide / 2.0, wide - 6.0);
         let weight = if block.strong { "bold" } else { "normal" };
         let along = width(&block.label, size);
@@ -327,7 +377,7 @@ impl Drawing {
                 }
             };
         }
-        let frame = if block.heavy { 6.0 } else { 0.0 };
+        let frame = if block.heavy { 4.0 * half_frame(wide, row) } else { 0.0 };
         if up <= row - 4.0 - frame && wide >= upward + 3.0 + frame {
             let centre = y + row / 2.0;
             let (x, y) = (at(middle + upward * 0.36), at(centre));
@@ -355,11 +405,11 @@ pub fn width(words: &str, size: f64) -> f64 {
 }
 
 /// A text in lines that are no wider than `room`; a word alone may be.
-fn lines(text: &str, room: f64) -> Vec<String> {
+fn lines(text: &str, room: f64, size: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if width(line, TEXT) + width(word, TEXT) + TEXT <= room => {
+            Some(line) if width(line, size) + width(word, size) + size <= room => {
                 line.push(' ');
                 line.push_str(word);
             }

@@ -6,7 +6,7 @@ fn block(label: &str, share: f64, children: Vec<Block>) -> Block {
     let (fill, [strong, heavy], ends) = (Fill::Plain, [false; 2], children.is_empty());
     let words = format!("{label}, {share}");
     let (label, detail) = (label.to_owned(), format!("{} %", 100.0 * share));
-    Block { label, detail, words, share, fill, strong, heavy, ends, children }
+    Block { label, detail, words, share, fill, strong, heavy, ends, tag: String::new(), children }
 }
 
 fn picture(blocks: Vec<Block>) -> String {
@@ -79,7 +79,7 @@ fn a_pattern_is_seen_below_its_label() {
 #[test]
 fn lines_keep_to_the_width() {
     let text = "word ".repeat(60);
-    let lines = lines(&text, 980.0);
+    let lines = lines(&text, 980.0, TEXT);
     assert!(lines.len() > 1 && lines.iter().all(|line| width(line, TEXT) <= 980.0));
     assert_eq!(lines.join(" "), text.trim());
 }

@@ -59,8 +59,16 @@ fn said(row: &MapMove) -> String {
 fn key(answer: &MapAnswer) -> Vec<(Sign, String)> {
     let any = |is: fn(&MapMove) -> bool| occurs(&answer.moves, is);
     let entries = [
-        (any(|row| row.of_trap && !row.slip), Sign::Heavy(Fill::Plain), "on the way of a trap"),
-        (any(|row| row.slip), Sign::Heavy(Fill::Crossed), "its slip"),
+        (
+            any(|row| row.of_trap && row.slip.is_none()),
+            Sign::Heavy(Fill::Plain),
+            "on the way of a trap",
+        ),
+        (
+            any(|row| row.slip.is_some()),
+            Sign::Heavy(Fill::Crossed),
+            "its slip, with the trap's number below",
+        ),
         (any(|row| row.gap), Sign::Filled(Fill::Hatched), "not answered by the file"),
         (any(|row| row.prepared), Sign::Filled(Fill::Plain), "bold: a move of the file"),
     ];
@@ -76,7 +84,8 @@ fn occurs(moves: &[MapMove], is: fn(&MapMove) -> bool) -> bool {
 fn foot(answer: &MapAnswer) -> Vec<String> {
     let named = |trap: &MapTrap| {
         format!(
-            "Trap: {}, {}: slip in {}{} % of these games.",
+            "{}. {}, {}: slip in {}{} % of these games.",
+            trap.number,
             clean(&trap.name),
             trap.line,
             // Rare orders of moves are pooled, whatever is behind them.
@@ -148,7 +157,7 @@ fn behind((move_number, side): (usize, Color)) -> (usize, Color) {
 
 fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
     let label = match row.moves {
-        1 if row.slip => format!("{}??", row.san),
+        1 if row.slip.is_some() => format!("{}??", row.san),
         1 => row.san.clone(),
         moves => format!("{} more", count(moves as u64)),
     };
@@ -161,8 +170,8 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
     };
     let way = way.trim().to_owned();
     let marks = [
-        (row.slip, "the slip of a trap"),
-        (row.of_trap && !row.slip, "on the way of a trap"),
+        (row.slip.is_some(), "the slip of a trap"),
+        (row.of_trap && row.slip.is_none(), "on the way of a trap"),
         (row.gap, "not answered by the file"),
         (row.prepared, "a move of the file"),
     ];
@@ -180,13 +189,14 @@ fn block(row: &MapMove, before: &str, at: (usize, Color)) -> Block {
         detail: format!("{} %", percent(row.share)),
         share: row.share,
         fill: match (row.slip, row.gap) {
-            (true, _) => Fill::Crossed,
+            (Some(_), _) => Fill::Crossed,
             (_, true) => Fill::Hatched,
             _ => Fill::Plain,
         },
         strong: row.prepared,
         heavy: row.of_trap,
         ends: false,
+        tag: row.slip.map_or(String::new(), |number| number.to_string()),
         children: row.children.iter().map(|child| block(child, &way, behind(at))).collect(),
         label,
     }

@@ -216,8 +216,8 @@ mod tests {
            2  Qe7       3      - (1 game)    1  - (0 games)    0
 
         Claims
-        "Nc6 >= 98%": undecided: played in 300 of 303 games, 99.0 % [97.0 %, 99.7 %].
-            About 740 games here would decide it, if everything stays as it is.
+        "Nc6 >= 98%": undecided: played in 300 of 303 games, 99.0 [97.0, 99.7] %. About
+            740 games here would decide it, if everything stays as it is.
 
         Games by pace: 201 blitz, 102 rapid.
         By the ratings the mover would score 47.1 %, as with 20 rating points less than

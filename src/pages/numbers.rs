@@ -48,18 +48,24 @@ pub(super) fn signed(x: f64, decimals: usize) -> String {
     if x > 0.0 && !is_zero { format!("+{text}") } else { text }
 }
 
-/// A share as its reciprocal to three significant digits, two below ten: `1 in 37`; `never` for 0.
-pub(super) fn one_in(share: f64) -> String {
-    if share <= 0.0 {
-        return "never".into();
-    }
-    let n = 1.0 / share;
-    if n < 9.95 {
-        let text = format!("{n:.1}");
-        return format!("1 in {}", text.trim_end_matches(".0"));
+/// The N of "one in N games", as sentences say what is rare: a whole number of at most three digits that count. None below ten where
+/// no whole number comes within a tenth of the share, and for what happens in every second game or more, or never: percent say that
+/// better.
+pub(super) fn one_in(share: f64) -> Option<u64> {
+    let n = (1.0 / share).round();
+    if !(3.0..1e15).contains(&n) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
+        return None;
     }
     let unit = 10f64.powf((n.log10().floor() - 2.0).max(0.0));
-    format!("1 in {}", fixed((n / unit).round() * unit, 0))
+    Some(((n / unit).round() * unit) as u64)
+}
+
+/// A share of games in a sentence: `1 of 37 games`, or `36.0 % of games` where no such number says it.
+pub(super) fn of_games(share: f64) -> String {
+    match one_in(share) {
+        Some(n) => format!("1 of {} games", count(n)),
+        None => format!("{} % of games", fixed(100.0 * share, decimals(100.0 * share))),
+    }
 }
 
 /// Bytes in decimal units: `812 bytes`, `4.2 MB`.
@@ -98,8 +104,11 @@ mod tests {
 
     #[test]
     fn rare_things_are_one_in_so_many() {
-        let shown = [0.0, 1.0, 0.4, 0.1, 1.0 / 37.2, 1.0 / 12_345.0].map(one_in);
-        assert_eq!(shown, ["never", "1 in 1", "1 in 2.5", "1 in 10", "1 in 37", "1 in 12,300"]);
+        let shown = [0.1, 0.098, 1.0 / 37.2, 1.0 / 12_345.0].map(one_in);
+        assert_eq!(shown, [10, 10, 37, 12_300].map(Some));
+        // Below ten only as far as a reader would say so.
+        assert_eq!([0.36, 0.31, 0.24].map(one_in), [3, 3, 4].map(Some));
+        assert_eq!([0.0, 1.0, 0.5, 0.4, 0.29].map(one_in), [None; 5]);
     }
 
     #[test]

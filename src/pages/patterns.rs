@@ -4,8 +4,10 @@ use maud::{Markup, html};
 
 use super::svg::at;
 
-/// Half the stroke of a heavy frame, which lies inside its block.
-const FRAME: f64 = 1.5;
+/// Half the stroke of a heavy frame, which lies inside its block: a narrow one leaves room for a label.
+pub fn half_frame(width: f64, height: f64) -> f64 {
+    if width.min(height) < 24.0 { 0.8 } else { 1.5 }
+}
 
 /// What a block is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,13 +53,14 @@ impl Sign {
 
 /// The frame of a block at x, y, with its width and height. A heavy one lies inside, so that it stays clear of its neighbours.
 pub fn block_frame([x, y, width, height]: [f64; 4], fill: Fill, heavy: bool) -> Markup {
-    let thin = heavy && width < 4.0 * FRAME;
+    let frame = half_frame(width, height);
+    let thin = heavy && width < 4.0 * frame;
     html! {
         rect x=(at(x)) y=(at(y)) width=(at(width)) height=(at(height)) fill=(if thin { "#000" } else { fill.paint() })
             stroke=(if thin { "none" } else { "#000" }) stroke-width="1" {}
         @if heavy && !thin {
-            rect x=(at(x + FRAME)) y=(at(y + FRAME)) width=(at(width - 2.0 * FRAME))
-                height=(at(height - 2.0 * FRAME)) fill="none" stroke="#000" stroke-width=(2.0 * FRAME) {}
+            rect x=(at(x + frame)) y=(at(y + frame)) width=(at(width - 2.0 * frame))
+                height=(at(height - 2.0 * frame)) fill="none" stroke="#000" stroke-width=(2.0 * frame) {}
         }
     }
 }

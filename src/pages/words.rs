@@ -22,6 +22,21 @@ pub(super) fn side(colour: Color) -> &'static str {
     colour.fold_wb("White", "Black")
 }
 
+/// `4...Bc5`: a move as sentences have it, with its number, since nothing else says where in the game it is.
+pub(super) fn numbered(number: usize, side: Color, san: &str) -> String {
+    format!("{number}{}{}", side.fold_wb(".", "..."), clean(san))
+}
+
+/// The same of a move that is played `plies` half-moves after the position of a FEN; -1 is the move that led to it.
+pub(super) fn numbered_from(fen: &str, plies: isize, san: &str) -> String {
+    let mut fields = fen.split(' ');
+    let black = isize::from(fields.nth(1) == Some("b"));
+    let number = fields.next_back().and_then(|number| number.parse().ok()).unwrap_or(1_isize);
+    let at = 2 * number + black + plies;
+    let side = if at % 2 == 0 { Color::White } else { Color::Black };
+    numbered(at.div_euclid(2).unsigned_abs(), side, san)
+}
+
 /// `players rated 1200 to 1999, all paces`.
 pub(super) fn filter(filter: MoverFilter) -> String {
     format!("players {}, {}", ENGLISH.rated(filter.bands), filter.paces)
@@ -109,11 +124,17 @@ pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Opt
 
 /// Why a count is followed by another.
 pub(super) fn as_good_as() -> String {
-    "As good as: players come again and repeat their moves, so their games are worth only so many games of different \
-     players; margins and the minimum sample go by that number, and a share below the minimum shows its count and its \
-     margin and no value."
+    "As good as: players come back and repeat their moves, so their games tell as much as so many games by different players. \
+     Margins go by that number; a share below the minimum sample shows its count and its margin, but no value."
         .into()
 }
+
+/// Where the ratings of a product of shares were pooled.
+pub(super) const MIXED: &str = "Ratings with too few games at a move were put together there.";
+
+/// What a difference in score is not.
+pub(super) const ASSOCIATION: &str = "A better score goes with a move; it need not come from it: whoever knows a refutation may be \
+    stronger than the rating says.";
 
 /// Why a share is shown without a value.
 pub(super) fn thin(min_sample: u64) -> String {
@@ -189,6 +210,14 @@ mod tests {
             (of("?", "?", 1), of("?", "?", 0)),
             ("1 game without a date".into(), String::new())
         );
+    }
+
+    #[test]
+    fn moves_in_sentences_have_their_numbers() {
+        let fen = "rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3";
+        let moves = [(-1, "Nxe5"), (0, "fxe5"), (1, "Qh5+"), (2, "g6")];
+        let said = moves.map(|(plies, san)| numbered_from(fen, plies, san));
+        assert_eq!(said, ["3.Nxe5", "3...fxe5", "4.Qh5+", "4...g6"]);
     }
 
     #[test]

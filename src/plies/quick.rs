@@ -9,16 +9,16 @@ use super::board::{KeyedBoard, Plain};
 /// nothing: the rules of chess in full must decide.
 #[inline]
 pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
-    let (role, from, to, capture) = match san {
-        &[file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
+    let (role, from, to, capture) = match *san {
+        [file @ b'a'..=b'h', rank @ b'1'..=b'8'] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_before(position, to)?, to, false)
         }
-        &[from @ b'a'..=b'h', b'x', file, rank] => {
+        [from @ b'a'..=b'h', b'x', file, rank] => {
             let to = square(file, rank)?;
             (Role::Pawn, pawn_beside(position, from, to)?, to, true)
         }
-        &[piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
+        [piece @ (b'K' | b'N' | b'B' | b'R' | b'Q'), ref middle @ .., file, rank] => {
             let role = Role::from_char(char::from(piece))?;
             let to = square(file, rank)?;
             let (mask, capture) = origin(middle)?;

@@ -81,14 +81,14 @@ fn a_file_of_claims_is_judged_line_by_line() {
 
     line 2: start position (100 games)
     "d4 first": fails: e4 is first, 62.0 %; d4 played in 38 of 100 games,
-        38.0 % [28.8 %, 48.2 %]; 1 move surely played more, none too close to call.
+        38.0 [28.8, 48.2] %; 1 move surely played more, none too close to call.
 
     line 3: 1. e4 (62 games)
-    "e5 > c5": undecided: played in 37 of 62 games, 59.7 % [46.8 %, 71.4 %]; c5 in
-        25. About 110 games here would decide it, if everything stays as it is.
+    "e5 > c5": undecided: played in 37 of 62 games, 59.7 [46.8, 71.4] %; c5 in 25.
+        About 110 games here would decide it, if everything stays as it is.
 
     line 2: start position (100 games)
-    "e4 first": holds: played in 62 of 100 games, 62.0 % [51.8 %, 71.2 %]; no move
+    "e4 first": holds: played in 62 of 100 games, 62.0 [51.8, 71.2] %; no move
         surely played more, none too close to call.
 
     A claim holds if the whole 95 % interval agrees, fails if none of it does, and

@@ -101,13 +101,13 @@ fn a_trap_as_a_table() {
     Black lays it: 1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5
 
     Undecided: too few games to say whether it pays; players of this level fall for
-    it themselves, 375.0 [294.5, 448.1] times in 1000 of their games as White; at
-    least 270 games of this level as White would tell (there are 160); nothing says
-    whether the slip loses, so ask an engine (--engine). At all ratings
-    93.8 [87.7, 96.4] % of your games as Black come to this position if you play for
-    it. 66.7 [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of 90; the
-    margin counts players and not games. Whether it scores better than the usual
-    move (most often Bc5) can't be said: only 30 games.
+    it themselves, 375.0 [294.5, 448.1] times in 1000 of their games as White; it
+    would take at least 270 games at this level as White to settle it (there are
+    160); nothing says whether the slip loses, so ask an engine (--engine). At all
+    ratings, 93.8 [87.7, 96.4] % of your games as Black reach this position if you
+    play for it. 66.7 [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of
+    90. Whether it scores better than the usual move (most often 3...Bc5) can't be
+    said: only 30 games.
 
         1  R . . K Q B N R
         2  P P P . P P P P
@@ -124,11 +124,11 @@ fn a_trap_as_a_table() {
     r1bqkbnr/pppp1ppp/8/4p3/2BnP3/5N2/PPPP1PPP/RNBQK2R w KQkq - 4 4
 
     Rarest step on the way: 150 of 150 with 2.Nf3. 66.7 [53.5, 77.6] % of players of
-    this level find the refutation Qg5, 40 of 60. That makes 625.0 [519.4, 715.2]
-    slips in 1000 games that play for it (often: from 5 on; now and then: from 1
-    on). Comes up often, if you always play for it. In your next 50 games as Black,
-    if you always play for it: 31.2 [26.0, 35.8] slips to expect (19 of 20 such
-    students will see 22 to 39), at least one with a chance of
+    this level find the refutation 4...Qg5, 40 of 60. That makes
+    625.0 [519.4, 715.2] slips in 1000 games that play for it (often: from 5 on; now
+    and then: from 1 on). Comes up often, if you always play for it. In your next 50
+    games as Black, if you always play for it, expect 31.2 [26.0, 35.8] slips (19 of
+    20 students will see 22 to 39); the chance of at least one is
     100.0 [100.0, 100.0] %.
 
     figure                    value          interval      games
@@ -143,19 +143,19 @@ fn a_trap_as_a_table() {
       order
       rarest step on the way: 150 of 150
     slip rate                66.7 %    [56.0, 75.9] %   60 of 90
-      victims who play Nxe5 here
+      victims who play 4.Nxe5 here
     find rate                66.7 %    [53.5, 77.6] %   40 of 60
-      setters who reply Qg5
+      setters who reply 4...Qg5
     score after slip         66.7 %    [53.5, 77.6] %         60
       setter's score, whatever the reply
     edge after slip         +21.3 %   [+8.2, +32.3] %         60
       so much better than the ratings promise
     edge refuted       - (40 games)
-      with Qg5
+      with 4...Qg5
     edge without slip  - (30 games)
       when the victim plays something else
     edge of the usual       -33.1 %  [-33.1, -26.6] %         60
-      other moves instead of Nd4, mostly Bc5
+      other moves instead of 3...Nd4, mostly 3...Bc5
     worth              - (40 games)
       needs edge refuted: only 40 games
     price              - (30 games)
@@ -175,11 +175,10 @@ fn a_trap_as_a_table() {
     Games here by pace: 90 blitz.
     By the ratings the setter after the slip would score 52.4 %, as with 16 rating
     points more than the opponent.
-    Where few players of one rating reached a move, the ratings with few games were
-    taken together.
+    Ratings with too few games at a move were put together there.
 
     Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after
-    the slip Nxe5, too few after any other move.
+    the slip 4.Nxe5, too few after any other move.
 
     on the way the victim plays              share %       games
     ------------------------------------------------------------
@@ -187,9 +186,8 @@ fn a_trap_as_a_table() {
     2.Nf3                        100.0 [97.3, 100.0]  150 of 150
     3.Bc4                        100.0 [97.3, 100.0]  150 of 150
 
-    The setter's choices before the bait. Net prices the bait alone, so what these
-    cost comes on top; difference: edge of the move minus edge of the usual ones,
-    below 0 it costs.
+    The setter's choices before the bait, which net leaves out. Difference: edge of
+    the move minus edge of the usual ones; below 0 the move costs something.
 
     earlier choice             edge %  usual       edge %  difference %
     -------------------------------------------------------------------
@@ -232,22 +230,16 @@ fn a_trap_as_a_table() {
 
     Slips in 1000 games that play for the trap: 5 or more is common, 1 to 5
     occasional, under 1 rare; the interval decides. `deadfall trap --help` says when
-    a trap is to be taught.
-    Scores and edges are the setter's. Edge: how much better than the ratings
-    promise a side scores, in percent of a point a game; what its colour scores
-    better in all games is taken off.
-    The ratings are those of the player who moves: victims for occurrence, steered,
-    slip rate and what follows the slip; setters for find rate, refutation and usual
-    moves.
-    Differences in score are associations, not effects: who knows a refutation may
-    be stronger than the rating says. Net compares the bait with the usual move
-    there; what the setter's earlier choices cost is not in it.
-    Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of
-    paces, as given.
-    As good as: players come again and repeat their moves, so their games are worth
-    only so many games of different players; margins and the minimum sample go by
-    that number, and a share below the minimum shows its count and its margin and no
-    value.
+    to teach a trap.
+    Scores and edges are the setter's. Edge: how much better a side scores than the
+    ratings promise, in percent of a point a game. The ratings are those of the
+    player who moves (`deadfall help figures`).
+    A better score goes with a move; it need not come from it: whoever knows a
+    refutation may be stronger than the rating says. Intervals [low, high] are 95 %
+    (`deadfall help margins`).
+    As good as: players come back and repeat their moves, so their games tell as
+    much as so many games by different players. Margins go by that number; a share
+    below the minimum sample shows its count and its margin, but no value.
     The store counts the first 30 half-moves of each game and keeps every position.
     ");
 }

@@ -221,15 +221,21 @@ fn few_games_are_a_sentence_and_no_empty_chart() {
     folder.write("traps.pgn", SHILLING);
     folder.run("lesson traps.pgn --out out").ok();
     let page = part(&folder, "lesson.html");
-    assert!(page.contains("Too few games to tell one rating from another: 13 opponents had the choice, and 7 players could refute."));
+    assert!(page.contains("<h2 id=\"briefly\">Too few games to say more</h2>"), "{page}");
+    assert!(!page.contains("13 opponents had the choice"), "{page}");
+    folder.run("lesson traps.pgn --out out --overwrite --min-sample 3").ok();
+    let page = part(&folder, "lesson.html");
+    assert!(page.contains("Too few games to tell one rating from another: 13 opponents had the choice, and 7 players could refute."), "{page}");
     assert!(!page.contains("<figure class=\"chart\""));
     assert!(page.contains("(50 of them without a date)"), "{page}");
     assert!(page.contains("(6 evaluations in the games)"), "{page}");
     assert!(
-        page.contains("after the best other move (6 evaluations); too few stand after the slip."),
+        page.contains(
+            "after the best other move (6 evaluations); there are too few after the slip."
+        ),
         "{page}"
     );
-    assert!(!page.contains("Too few games have evaluations"));
+    assert!(!page.contains("Too few of the games are evaluated"));
     // Every step of the way is there, also those of few games, and the slip.
     let way = between(&page, "<figure class=\"way\">", "</figure>");
     assert!(way.contains("5.Nxf7") && way.contains("url(#crossed)"), "{way}");

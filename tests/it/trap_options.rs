@@ -42,9 +42,13 @@ fn boards_are_letters_or_figurines() {
 #[test]
 fn the_victims_side_tells_what_to_play_instead() {
     let page = store().run_with(&["trap", TRAP, "--side", "victim"]).answer();
-    for part in
-        ["comes up", "instead of Nxe5", "instead of 3.Bc4", "instead of 2.Nf3", "leads to the trap"]
-    {
+    for part in [
+        "comes up",
+        "instead of 4.Nxe5",
+        "instead of 3.Bc4",
+        "instead of 2.Nf3",
+        "leads to the trap",
+    ] {
         assert!(page.contains(part), "{part}\n{page}");
     }
     let csv = store().run_with(&["trap", TRAP, "--side", "victim", "--format", "csv"]).answer();

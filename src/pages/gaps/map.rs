@@ -91,6 +91,7 @@ fn drawn(block: &MapBlock, before: &str) -> Block {
         strong: block.kind == MapKind::Own,
         heavy: false,
         ends: block.ends,
+        tag: String::new(),
         children: block.children.iter().map(|child| drawn(child, &way)).collect(),
     }
 }

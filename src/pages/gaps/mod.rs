@@ -112,7 +112,7 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     if answer.gaps.iter().any(|gap| gap.best().is_some()) {
         notes.push(
             "Usual: the reply played most. Best: the one that scores best of those with enough games; the best of \
-             several probably looks better than it is. Scores are associations, not effects."
+             several probably looks better than it is. A better score goes with a move; it need not come from it."
                 .into(),
         );
     }

@@ -40,7 +40,11 @@ fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
     if let Some(best) = gap.best().filter(|best| best.row.san != row.san) {
         let best = &best.row;
         let games = format!("{} of {}", count(best.games), count(best.share.n));
-        reply += &format!("; best is {}, {games}, {}", best.san, scores(&best.score));
+        reply += &format!(
+            "; best is {}, {games}, {}",
+            words::numbered_from(&gap.fen, 1, &best.san),
+            scores(&best.score)
+        );
     }
     format!("{} {{{comment}}} {number} {} {{{reply}}}", gap.mv.numbered, row.san)
 }

@@ -5,7 +5,7 @@ use shakmaty::Color;
 use crate::answers::Figure;
 use crate::answers::gaps::Gap;
 use crate::pages::figures::Unit;
-use crate::pages::numbers::{count, one_in};
+use crate::pages::numbers::{count, of_games};
 use crate::pages::words;
 
 /// `Black's move 6`.
@@ -14,19 +14,15 @@ pub(super) fn half_move(ply: u16) -> String {
     format!("{}'s move {}", words::side(side), ply.div_ceil(2))
 }
 
-/// `met in 1 of 9.1 games`, for sentences; of too few games the ends of the interval.
+/// `met in 1 of 23 games`, for sentences; of too few games the ends of the interval. No square brackets, since in a PGN file a line
+/// that begins with one looks like a tag.
 pub(super) fn met(rate: &Figure) -> String {
-    let of = |share: f64| one_in(share).replace("1 in", "1 of");
-    let number = |share: f64| one_in(share).replace("1 in ", "");
-    match (rate.value, rate.low, rate.high) {
-        (Some(value), ..) if value > 0.5 => {
-            format!("met in {} % of the games", Unit::Share.view(rate).value())
+    match (rate.value, rate.low.zip(rate.high)) {
+        (Some(value), _) => format!("met in {}", of_games(value)),
+        (None, Some(_)) => {
+            let ends = Unit::Share.view(rate).interval().replace(", ", " to ");
+            format!("met in {} % of games", ends.trim_matches(['[', ']']))
         }
-        (Some(value), ..) => format!("met in {} games", of(value)),
-        (None, Some(low), Some(high)) if low > 0.0 => {
-            format!("met in 1 of {} to {} games", number(high), number(low))
-        }
-        (None, Some(_), Some(high)) => format!("met in {} games at the most", of(high)),
         _ => format!("met in too few games to tell ({})", count(rate.n)),
     }
 }
@@ -62,8 +58,7 @@ mod tests {
             withheld: None,
         };
         assert_eq!(met(&rate(Some(0.1), 0.05, 0.2)), "met in 1 of 10 games");
-        assert_eq!(met(&rate(None, 0.05, 0.2)), "met in 1 of 5 to 20 games");
-        assert_eq!(met(&rate(None, 0.0, 0.2)), "met in 1 of 5 games at the most");
-        assert_eq!(met(&rate(Some(0.75), 0.5, 0.9)), "met in 75.0 % of the games");
+        assert_eq!(met(&rate(None, 0.05, 0.2)), "met in 5.0 to 20.0 % of games");
+        assert_eq!(met(&rate(Some(0.75), 0.5, 0.9)), "met in 75.0 % of games");
     }
 }

@@ -6,7 +6,7 @@ use crate::answers::gaps::{Gap, GapsAnswer, Reply, SpareLine};
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::languages::ENGLISH;
 use crate::pages::layout::{Side, TextTable, paragraph};
-use crate::pages::numbers::{count, counted, one_in};
+use crate::pages::numbers::{count, counted, of_games, one_in};
 use crate::pages::words::{self, clean};
 
 /// How much of the games is answered, left and unknown.
@@ -67,8 +67,8 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
         let more = match answer.gaps_in_all {
             0 => "The file has no gap.".to_owned(),
             gaps => format!(
-                "No gap is met by {} games or more; {} are rarer or beyond --top.",
-                one_in(least),
+                "No gap is met in {} or more; {} are rarer or beyond --top.",
+                of_games(least),
                 counted(gaps as u64, "gap")
             ),
         };
@@ -106,7 +106,7 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
         more => format!("; {} more are rarer or beyond --top", count(more as u64)),
     };
     let which = match least > 0.0 {
-        true => format!("Gaps that {} games or more meet", one_in(least)),
+        true => format!("Gaps that are met in at least {}", of_games(least)),
         false => "Gaps".to_owned(),
     };
     let head =
@@ -119,11 +119,14 @@ fn folded(count: &str) -> String {
     count.replace(" (as good", "\n(as good")
 }
 
-/// Value, interval and games below each other; of too few games without the value.
+/// Value, interval and games below each other, led by `1 in 37`; of too few games without the value.
 fn stack(rate: &Figure) -> String {
-    let shown = Unit::OneIn.view(rate);
-    let value = if rate.value.is_some() { shown.value() } else { "-".to_owned() };
-    format!("{value}{}\n{}\n{}", shown.mark(), shown.interval(), folded(&step(rate)))
+    let shown = Unit::Share.view(rate);
+    let often =
+        rate.value.and_then(one_in).map_or(String::new(), |n| format!("1 in {}\n", count(n)));
+    let value =
+        if rate.value.is_some() { shown.value() + shown.mark() + "\n" } else { String::new() };
+    format!("{often}{value}{}\n{}", shown.interval(), folded(&step(rate)))
 }
 
 /// The whole line with its name.
@@ -179,24 +182,21 @@ fn replies(answer: &GapsAnswer) -> String {
 
 /// Lines that hardly ever come up, and those of which the games are too few to say so.
 pub(super) fn unused(answer: &GapsAnswer) -> String {
-    let limit = one_in(answer.settings.unused);
+    let limit = of_games(answer.settings.unused);
     if answer.settings.unused == 0.0 {
         return String::new();
     }
     let [certain, open] = by_certainty(answer);
     let prepared = counted(answer.spare.prepared_moves as u64, "move");
     let mut page = match (certain.as_slice(), open.as_slice()) {
-        ([], []) => {
-            paragraph(&format!("Every prepared line comes up in {limit} games or more."), 0)
-        }
+        ([], []) => paragraph(&format!("Every prepared line comes up in {limit} or more."), 0),
         ([], _) => {
-            let said =
-                format!("No prepared line is certain to come up in fewer than {limit} games.");
+            let said = format!("No prepared line is certain to come up in less than {limit}.");
             paragraph(&said, 0)
         }
         (lines, _) => {
             let head = format!(
-                "Prepared lines that come up in fewer than {limit} games: {} of {prepared} could go",
+                "Prepared lines that come up in less than {limit}: {} of {prepared} could go",
                 moves_of(lines)
             );
             spare(&head, "could go", lines, answer.settings.top)
@@ -204,7 +204,7 @@ pub(super) fn unused(answer: &GapsAnswer) -> String {
     };
     if !open.is_empty() {
         let head = format!(
-            "Prepared lines that were met less often than {limit}, in too few games to drop them: {} of {prepared}",
+            "Prepared lines that came up in less than {limit}, but too few games tell to drop them: {} of {prepared}",
             moves_of(&open)
         );
         page += &format!("\n{}", spare(&head, "too few games", &open, answer.settings.top));

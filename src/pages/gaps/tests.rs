@@ -52,10 +52,10 @@ fn only_what_is_certain_to_be_rare_could_go() {
     answer.spare.prepared_moves = 68;
     answer.spare.unused = vec![line("1. e4 a6", 0.25, 12, 4), line("1. e4 h5", 0.0009, 4000, 1)];
     let page = printed(|out| text(out, &answer)).replace('\n', " ");
-    assert!(page.contains("in fewer than 1 in 1,000 games: 1 of 68 moves could go"), "{page}");
-    assert!(page.contains("in too few games to drop them: 4 of 68 moves"), "{page}");
+    assert!(page.contains("in less than 1 of 1,000 games: 1 of 68 moves could go"), "{page}");
+    assert!(page.contains("but too few games tell to drop them: 4 of 68 moves"), "{page}");
     answer.spare.unused.truncate(1);
     let page = printed(|out| text(out, &answer)).replace('\n', " ");
-    assert!(page.contains("No prepared line is certain to come up in fewer than"), "{page}");
+    assert!(page.contains("No prepared line is certain to come up in less than"), "{page}");
     assert!(!page.contains("could go"), "{page}");
 }

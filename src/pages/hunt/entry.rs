@@ -4,7 +4,7 @@ use crate::answers::hunt::{Branch, Evaluations, Found, HuntAnswer, ReachKind, Ve
 use crate::pages::board::{self, BoardStyle};
 use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
-use crate::pages::numbers::{count, counted};
+use crate::pages::numbers::{count, counted, signed};
 use crate::pages::trap::{listing, named};
 use crate::pages::words::{self, clean};
 
@@ -42,9 +42,10 @@ pub(super) fn shows_effective_games(found: &Found) -> bool {
 
 fn figures(found: &Found) -> String {
     let trap = &found.trap;
-    let (slip, setter) = (clean(&trap.slip), words::side(trap.setter));
+    let slip = words::numbered_from(&trap.trap_fen, 0, &trap.slip);
+    let setter = words::side(trap.setter);
     let victim = words::side(trap.setter.other());
-    let refutation = clean(&trap.refutation);
+    let refutation = words::numbered_from(&trap.trap_fen, 1, &trap.refutation);
     let reach = match found.reach.kind {
         ReachKind::Occurrence => format!("games as {victim} that come here"),
         ReachKind::Repertoire => "games with the repertoire that come here".to_owned(),
@@ -70,7 +71,7 @@ fn figures(found: &Found) -> String {
     let own = |name: &str, view, here| (name.to_owned(), view, here);
     let [slip_rate, paid @ ..] = SHOWN;
     let first = [
-        own("reach", Unit::OneIn.view(&found.reach.rate), reach),
+        own("reach", Unit::Share.view(&found.reach.rate), reach),
         of_trap(slip_rate),
         own("drop", Unit::Edge.view(&found.drop), costs),
     ];
@@ -85,43 +86,45 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
         chance(found.p),
         chance(found.q),
         counted(answer.tests as u64, "test"),
-        evaluations(&found.evaluations, &clean(&trap.slip), words::side(trap.setter.other())),
+        evaluations(
+            &found.evaluations,
+            &words::numbered_from(&trap.trap_fen, 0, &trap.slip),
+            words::side(trap.setter.other())
+        ),
     )];
     let victim = words::side(trap.setter.other());
-    notes.extend(found.branches.iter().map(|further| branch(further, victim)));
+    notes.extend(found.branches.iter().map(|further| branch(further, &trap.trap_fen, victim)));
     if !trap.paces.is_empty() {
         notes.push(format!("Games here by pace: {}.", words::mix(&trap.paces)));
     }
     if trap.figures.steered.mixed {
-        notes.push(
-            "Where few players of one rating reached a move, the ratings with few games were taken together."
-                .into(),
-        );
+        notes.push(words::MIXED.into());
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
     notes
 }
 
-fn branch(branch: &Branch, victim: &str) -> String {
+fn branch(branch: &Branch, fen: &str, victim: &str) -> String {
+    let slip = words::numbered_from(fen, 0, &branch.slip);
     let [drop, edge] = [&branch.drop, &branch.edge_refuted].map(|edge| Unit::Edge.view(edge));
     format!(
         "Another costly move here: {} ({} % of {}), drop {} % over {}, q = {}; best reply {} (edge {} over {}). {}",
-        clean(&branch.slip),
+        slip,
         Unit::Share.view(&branch.slip_rate).line(),
         counted(branch.slip_rate.n, "game"),
         drop.line(),
         counted(branch.drop.n, "game"),
         chance(branch.q),
-        clean(&branch.refutation),
+        words::numbered_from(fen, 1, &branch.refutation),
         edge.said(),
         counted(branch.edge_refuted.n, "game"),
-        evaluations(&branch.evaluations, &clean(&branch.slip), victim),
+        evaluations(&branch.evaluations, &slip, victim),
     )
 }
 
 /// What evaluations say, with their counts.
 pub(super) fn evaluations(found: &Evaluations, slip: &str, victim: &str) -> String {
-    let pawns = |cp: Option<f64>| cp.map_or("-".to_owned(), |cp| format!("{:+.1}", cp / 100.0));
+    let pawns = |cp: Option<f64>| cp.map_or("-".to_owned(), |cp| signed(cp / 100.0, 2));
     let means = format!(
         "{} pawns for {victim} after {slip} ({}), {} after the other moves ({})",
         pawns(found.slip_cp),

@@ -86,7 +86,7 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
         .said_at("trap_fen", &["/trap_fen", "/fen"])
         .said(&["slip", "refutation", "eco", "opening", "tests", "p", "q", "games", "slip_games"])
         .said_at("reach_kind", &["/reach/kind"])
-        .figure("reach", Unit::OneIn, |row: &Row<'a>| match row.about {
+        .figure("reach", Unit::Share, |row: &Row<'a>| match row.about {
             About::Found(found) => Some(&found.reach.rate),
             _ => None,
         });

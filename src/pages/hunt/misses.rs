@@ -5,7 +5,7 @@ use crate::answers::hunt::{HuntAnswer, Lack, Miss};
 use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted, fixed};
-use crate::pages::words::clean;
+use crate::pages::words::{self, clean};
 
 /// One paragraph a miss.
 pub(super) fn text(answer: &HuntAnswer) -> String {
@@ -29,7 +29,11 @@ fn told(miss: &Miss) -> String {
     };
     let p = miss.p.map_or(String::new(), |p| format!(", p = {}", chance(p)));
     let lacks: Vec<String> = miss.lacks.iter().map(lack).collect();
-    format!("{}: {games}, {drop}{p}. It lacks: {}.", clean(&miss.slip), lacks.join("; "))
+    format!(
+        "{}: {games}, {drop}{p}. It lacks: {}.",
+        words::numbered_from(&miss.fen, 0, &miss.slip),
+        lacks.join("; ")
+    )
 }
 
 fn lack(lack: &Lack) -> String {

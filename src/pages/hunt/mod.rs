@@ -162,9 +162,8 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
     if !answer.found.is_empty() {
         notes.push(
             format!(
-                "The promise of {} is about all moves that pass the test, not about the ones shown. The top ones \
-                 probably look better than they are. Net, by which they are ordered, is not corrected for that. \
-                 Look again with other games.",
+                "The promise of {} is about all moves that pass the test, not about those shown. The top ones probably look better \
+                 than they are, and net, by which they are ordered, is not corrected for that: look again with other games.",
                 percent(answer.settings.fdr)
             ),
         );
@@ -182,15 +181,14 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
         });
         notes.push(
             "Drop: the mover's edge with all other moves minus the edge with the costly move, in percent of a point a \
-             game. Edge: score minus what the ratings predict and minus what that colour scores above it in all games. \
+             game. Edge: how much better a side scores than the ratings promise. \
              p: chance of such a drop if the move lost no more than the null drop; q: p adjusted for all tests."
                 .to_owned(),
         );
         notes.extend(answer.interval_level.map(|of_one| {
             format!(
                 "The intervals of drops allow for the selection: each is one of {}, so that of all drops shown at most \
-                 {} are expected to lie outside theirs. All other intervals [low, high] are 95 %. Ratings are taken as \
-                 given.",
+                 {} are expected to lie outside theirs. All other intervals [low, high] are 95 %.",
                 level(of_one),
                 percent(answer.settings.fdr)
             )
@@ -200,11 +198,7 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
              the reply that all others chose."
                 .to_owned(),
         );
-        notes.push(
-            "Differences in score are associations, not effects: who knows the best reply may be stronger than the \
-             rating says."
-                .to_owned(),
-        );
+        notes.push(words::ASSOCIATION.to_owned());
         let players_come_again = answer.found.iter().any(entry::shows_effective_games);
         notes.extend(players_come_again.then(words::as_good_as));
     }

@@ -65,14 +65,19 @@ fn movetext(found: &Found) -> String {
                 comment(
                     told(&branch.slip_rate, &branch.drop),
                     &branch.evaluations,
-                    &branch.slip,
+                    &words::numbered_from(&trap.trap_fen, 0, &branch.slip),
                     victim
                 )
             )
         })
         .collect();
     let figures = format!("{}, q = {:.1e}", told(&trap.figures.slip_rate, &found.drop), found.q);
-    let comment = comment(figures, &found.evaluations, &trap.slip, victim);
+    let comment = comment(
+        figures,
+        &found.evaluations,
+        &words::numbered_from(&trap.trap_fen, 0, &trap.slip),
+        victim,
+    );
     let reply = after.trim();
     let resumed = match (trap.setter.is_black(), reply.is_empty()) {
         // Behind a comment Black's move is told with its number.

@@ -24,7 +24,7 @@ pub(super) fn text(answer: &HuntAnswer) -> String {
         let trap = &found.trap;
         let figure = |key: &str| (named(key).of_trap(trap), named(key).unit);
         let figures = [
-            (&found.reach.rate, Unit::OneIn),
+            (&found.reach.rate, Unit::Share),
             figure("slip_rate"),
             (&found.drop, Unit::Edge),
             figure("find_rate"),

@@ -83,11 +83,11 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
     Best lower limit of net first (value, interval, count)
 
-       costly move                          reach        played            drop
-    ---------------------------------------------------------------------------
-    1  Philidor Defense, 5...             1 in 41        37.2 %         +41.0 %
-       Bxd1                    [1 in 46, 1 in 36]  [31.9, 42.8]  [+33.0, +48.0]
-                                    303 of 12,345    120 of 323             120
+       costly move                     reach        played            drop
+    ----------------------------------------------------------------------
+    1  Philidor Defense, 5...          2.5 %        37.2 %         +41.0 %
+       Bxd1                       [2.2, 2.8]  [31.9, 42.8]  [+33.0, +48.0]
+                               303 of 12,345    120 of 323             120
 
        costly move               best reply     net per 1000
     --------------------------------------------------------
@@ -111,57 +111,57 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
 
            a b c d e f g h
 
-    figure              value            interval          games
-    ------------------------------------------------------------
-    reach             1 in 41  [1 in 46, 1 in 36]  303 of 12,345
+    figure              value          interval          games
+    ----------------------------------------------------------
+    reach               2.5 %      [2.2, 2.8] %  303 of 12,345
       games as Black that come here
-    costly move        37.2 %      [31.9, 42.8] %     120 of 323
-      Black plays Bxd1
-    drop              +41.0 %    [+33.0, +48.0] %            120
-      what Bxd1 costs against the other moves
-    best reply         66.7 %      [57.5, 74.8] %      80 of 120
-      those who answer Bxf7+
-    edge, best reply  +49.0 %    [+44.0, +49.0] %             80
-      with Bxf7+, from games that did not choose it
-    edge otherwise     -6.7 %     [-13.6, +0.5] %            203
+    costly move        37.2 %    [31.9, 42.8] %     120 of 323
+      Black plays 5...Bxd1
+    drop              +41.0 %  [+33.0, +48.0] %            120
+      what 5...Bxd1 costs against the other moves
+    best reply         66.7 %    [57.5, 74.8] %      80 of 120
+      those who answer 6.Bxf7+
+    edge, best reply  +49.0 %  [+44.0, +49.0] %             80
+      with 6.Bxf7+, from games that did not choose it
+    edge otherwise     -6.7 %   [-13.6, +0.5] %            203
       White's, when Black plays another move
-    worth               +70.2      [+48.6, +92.6]             80
-      points per 1000 games that go with knowing the refutation
-    net                 +85.1     [+52.6, +117.0]             80
+    worth               +70.2    [+48.6, +92.6]             80
+      points per 1000 games that go with knowing the
+      refutation
+    net                 +85.1   [+52.6, +117.0]             80
       points per 1000 games of laying it instead of the usual;
       choices before the bait are not priced
 
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations
-    agree: -4.8 pawns for Black after Bxd1 (12 games), +0.2 after the other moves
-    (34).
-    Another costly move here: dxe5 (19.8 [15.6, 24.9] % of 303 games), drop
-    +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120; best reply Qxg4 (edge
-    +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding: -4.8
-    pawns for Black after dxe5 (12 games), +0.2 after the other moves (34); look
-    before you teach it.
+    agree: -4.80 pawns for Black after 5...Bxd1 (12 games), +0.20 after the other
+    moves (34).
+    Another costly move here: 5...dxe5 (19.8 [15.6, 24.9] % of 303 games), drop
+    +20.0 [+11.0, +29.0] % over 60 games, q = 0.0120; best reply 6.Qxg4 (edge
+    +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding:
+    -4.80 pawns for Black after 5...dxe5 (12 games), +0.20 after the other moves
+    (34); look before you teach it.
     Games here by pace: 323 blitz.
-    Where few players of one rating reached a move, the ratings with few games were
-    taken together.
+    Ratings with too few games at a move were put together there.
     Up to 8 games may be missing from a position of the line: rare positions were
     dropped.
 
-    The promise of 5 % is about all moves that pass the test, not about the ones
-    shown. The top ones probably look better than they are. Net, by which they are
-    ordered, is not corrected for that. Look again with other games.
+    The promise of 5 % is about all moves that pass the test, not about those shown.
+    The top ones probably look better than they are, and net, by which they are
+    ordered, is not corrected for that: look again with other games.
     Reach is occurrence: the share of the opponents' games that come to the
     position, whatever is played against them. Net takes the student to play the
     line shown whenever the opponent allows it.
     Drop: the mover's edge with all other moves minus the edge with the costly move,
-    in percent of a point a game. Edge: score minus what the ratings predict and
-    minus what that colour scores above it in all games. p: chance of such a drop if
-    the move lost no more than the null drop; q: p adjusted for all tests.
+    in percent of a point a game. Edge: how much better a side scores than the
+    ratings promise. p: chance of such a drop if the move lost no more than the null
+    drop; q: p adjusted for all tests.
     The intervals of drops allow for the selection: each is one of 99.931 %, so that
     of all drops shown at most 5 % are expected to lie outside theirs. All other
-    intervals [low, high] are 95 %. Ratings are taken as given.
+    intervals [low, high] are 95 %.
     The best reply was chosen on other games than its edge is taken from: each band
     and pace is scored with the reply that all others chose.
-    Differences in score are associations, not effects: who knows the best reply may
-    be stronger than the rating says.
+    A better score goes with a move; it need not come from it: whoever knows a
+    refutation may be stronger than the rating says.
     The store counts the first 30 half-moves of each game and keeps positions with 5
     games or more (an absent one may have had up to 4 games).
     Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.

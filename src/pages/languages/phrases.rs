@@ -65,7 +65,7 @@ phrases! {
         not_slip, not_slip_none, played, your_edge, usual_reply, best_reply, same_reply, game_over, too_few_to_tell, undated,
         other_side,
         rests_on, rests_no_mate, rests_no_evals, rests_no_engine, rests_mixed,
-        safe_quiz, safe_intro, safe_answer, card_safe, handout_title,
+        safe_quiz, safe_intro, safe_answer, card_safe, handout_title, after_quiz, board_signs, briefly,
         not_lost,
         quiz, quiz_intro, your_move, solutions, notes_heading,
     }
@@ -224,6 +224,7 @@ phrases! {
         solution_find(level: MoverFilter, share: Markup, mv: San),
         solution_also(moves: San),
         see_trap(number: u64),
+        in_quiz(numbers: &str),
         incomplete(names: &str),
         limits(half_moves: u64, keep_from: u64),
 

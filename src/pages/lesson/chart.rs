@@ -16,14 +16,14 @@ use crate::pages::svg::at;
 use crate::terms::BAND_WIDTH;
 
 const WIDTH: f64 = 480.0;
-const LEFT: f64 = 66.0;
+const LEFT: f64 = 84.0;
 const RIGHT: f64 = 12.0;
 const TOP: f64 = 10.0;
 const HEIGHT: f64 = 132.0;
 /// Sizes of the names and of the counts, and the height of a row of counts along and up.
-const NAME: f64 = 12.0;
-const COUNT: f64 = 10.5;
-const ROWS: (f64, f64) = (17.0, 36.0);
+const NAME: f64 = 15.5;
+const COUNT: f64 = 14.5;
+const ROWS: (f64, f64) = (20.0, 44.0);
 
 /// The chart, or a sentence where no game comes to the position.
 pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Markup {
@@ -111,14 +111,14 @@ impl<'a> Plot<'a> {
     }
 
     fn height(&self) -> f64 {
-        TOP + HEIGHT + 40.0 + self.row(true) + self.row(false)
+        TOP + HEIGHT + 46.0 + self.row(true) + self.row(false)
     }
 
     fn axes(&self) -> Markup {
         let (right, bottom) = (WIDTH - RIGHT, TOP + HEIGHT);
         // So many bands from one name to the next that they stay apart.
         let band = self.x(f64::from(self.from + BAND_WIDTH)) - LEFT;
-        let step = usize::from(BAND_WIDTH) * (40.0 / band).ceil().max(1.0) as usize;
+        let step = usize::from(BAND_WIDTH) * (48.0 / band).ceil().max(1.0) as usize;
         html! {
             @for percent in [0u32, 50, 100] {
                 @let y = self.y(f64::from(percent) / 100.0);
@@ -132,9 +132,9 @@ impl<'a> Plot<'a> {
             @for rating in (usize::from(self.from)..usize::from(self.below)).step_by(step) {
                 @let x = at(self.x(rating as f64));
                 line.axis x1=(x) x2=(x) y1=(bottom) y2=(bottom + 4.0) {}
-                text x=(x) y=(bottom + 16.0) text-anchor="middle" font-size=(NAME) { (rating) }
+                text x=(x) y=(bottom + 18.0) text-anchor="middle" font-size=(NAME) { (rating) }
             }
-            text x=(right) y=(bottom + 31.0) text-anchor="end" font-size=(COUNT) { (self.words.chart_x) }
+            text x=(right) y=(bottom + 35.0) text-anchor="end" font-size=(COUNT) { (self.words.chart_x) }
         }
     }
 
@@ -159,7 +159,7 @@ impl<'a> Plot<'a> {
     }
 
     fn counts(&self, slip: bool, who: &str) -> Markup {
-        let above = TOP + HEIGHT + 36.0 + if slip { 0.0 } else { self.row(true) };
+        let above = TOP + HEIGHT + 42.0 + if slip { 0.0 } else { self.row(true) };
         let middle = above + self.row(slip) / 2.0;
         html! {
             text x=(LEFT - 6.0) y=(middle + 4.0) text-anchor="end" font-size=(COUNT) { (who) }

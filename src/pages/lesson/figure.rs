@@ -8,6 +8,7 @@ use maud::{Markup, html};
 use super::text::plain;
 use crate::answers::{Figure, Withheld};
 use crate::pages::languages::{Language, text_of};
+use crate::pages::numbers;
 
 /// In which way a figure is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,19 +47,28 @@ impl Unit {
         }
     }
 
+    /// One rule for each kind, so that figures beside each other have the same digits: shares in whole percent from ten on, edges in whole
+    /// points, all else with one decimal; what is below one has two digits that count.
+    fn decimals(self, figure: &Figure) -> usize {
+        let of = |x: Option<f64>| x.map_or(0.0, |x| (x * self.factor()).abs());
+        match self {
+            Unit::Edge | Unit::EdgeTurned => 0,
+            Unit::Percent => match of(figure.value.or(figure.high)) {
+                share if share >= 10.0 => 0,
+                share => numbers::decimals(share),
+            },
+            Unit::Points | Unit::Number => {
+                let ends = [figure.value, figure.low, figure.high].map(of);
+                numbers::decimals(ends.into_iter().fold(0.0, f64::max))
+            }
+        }
+    }
+
     fn digits(self, figure: &Figure, words: &Language) -> Option<Digits> {
         let ends = figure.low.zip(figure.high);
-        let (value, middle) = match (figure.value, ends) {
-            (None, None) => return None,
-            (None, Some((low, high))) => (None, (low + high) / 2.0),
-            (Some(value), _) => (Some(value), value),
-        };
-        let width = ends.map_or(0.0, |(low, high)| ((high - low) * self.factor()).abs());
-        let mut decimals = decimals(width, middle * self.factor());
-        if self == Unit::Percent && middle >= 0.01 {
-            // More digits than a classroom wants, however many games there are.
-            decimals = decimals.min(1);
-        }
+        let value = figure.value;
+        value.or(figure.low)?;
+        let decimals = self.decimals(figure);
         let number = |full: f64| {
             let x = full * self.factor();
             let digits = match self {
@@ -76,18 +86,6 @@ impl Unit {
 
     fn mark(self, words: &Language) -> &'static str {
         if self == Unit::Percent { words.percent } else { "" }
-    }
-}
-
-/// Decimals so that an interval of this width shows in its last digit or two, two at the most.
-fn decimals(width: f64, value: f64) -> usize {
-    let size = if width > 0.0 { width } else { value.abs() };
-    if size >= 5.0 {
-        0
-    } else if size >= 0.5 {
-        1
-    } else {
-        2
     }
 }
 
@@ -163,10 +161,10 @@ pub(super) fn why(figure: &Figure, words: &Language) -> String {
     }
 }
 
-/// A share as `one in 37`: the number alone, as markup.
-pub(super) fn one_in(share: f64, words: &Language) -> Markup {
-    let n = 1.0 / share;
-    html! { data value=(share) { (words.fixed(n, usize::from(n < 4.0))) } }
+/// The N of "one in N games", for what such a number says.
+pub(super) fn one_in(share: f64, words: &Language) -> Option<Markup> {
+    let n = numbers::one_in(share)?;
+    Some(html! { data value=(share) { (words.count(n)) } })
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! What goes into the pupils' hands: the lines, one diagram and one sentence each, and the quiz without its solutions.
+//! What goes into the pupils' hands: the quiz, and on another page the lines, with one diagram and one sentence each.
 
 use std::io::{self, Write};
 
@@ -7,16 +7,13 @@ use maud::{Markup, html};
 use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
-use super::quiz::quiz;
+use super::quiz::{Question, quiz};
 use super::text::plain;
 use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::{AdviceCode, SoundnessCode};
 use crate::pages::languages::Language;
-
-/// So few traps leave room for the quiz on their page.
-const FEW: usize = 2;
 
 /// Writes the handout.
 ///
@@ -28,16 +25,30 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
     let content = html! {
         header { h1 { bdi { (title) } } p.kicker { (words.handout_title) } }
         main.handout {
-            div.cards {
-                @for (index, trap) in lesson.traps.iter().enumerate() {
-                    (entry(lesson, index + 1, trap, words))
+            (quiz(lesson, false, Some(columns(Question::all(lesson).len())), words))
+            section.keep aria-labelledby="keep" {
+                h2 id="keep" { (words.after_quiz) }
+                div.cards {
+                    @for (index, trap) in lesson.traps.iter().enumerate() {
+                        (entry(lesson, index + 1, trap, words))
+                    }
                 }
             }
-            (quiz(lesson, lesson.traps.len() > FEW, words))
         }
     };
     out.write_all(frame(&title, &content, words).into_string().as_bytes())?;
     out.write_all(b"\n")
+}
+
+/// The style of so many questions: one or two are large, others stand in two columns or three, whichever leaves less of the last page
+/// before the lines empty. A page has three rows.
+fn columns(questions: usize) -> &'static str {
+    let rows = |columns: usize| (questions.div_ceil(columns) - 1) % 3;
+    match questions {
+        0..=2 => "large",
+        _ if rows(3) > rows(2) => "small",
+        _ => "",
+    }
 }
 
 fn entry(lesson: &Lesson, number: usize, material: &Material, words: &Language) -> Markup {
@@ -50,6 +61,7 @@ fn entry(lesson: &Lesson, number: usize, material: &Material, words: &Language) 
             h2 id=(format!("trap-{number}")) { (number) ". " bdi { (title(material, words)) } }
             (Diagram { bottom, ..Diagram::after(line.position(ply), last) }.figure(words))
             p.line { (bare(trap, words)) }
+            p.small { (words.in_quiz(&words.list(&Question::about(lesson, number)))) }
             p.remember { strong { (remember(lesson, material, words)) } }
             @if let Some(said) = besides(lesson, material, words) { p.small { (said) } }
         }

@@ -85,13 +85,13 @@ fn said(comment: &str) -> Markup {
 }
 
 impl Sheet<'_> {
-    /// The line, and what belongs to it.
-    pub(super) fn line(&self) -> Markup {
+    /// The line, and what belongs to it, under a heading or not.
+    pub(super) fn line(&self, headed: bool) -> Markup {
         let (trap, words) = (&self.material.trap, self.words);
         let others = self.others();
         html! {
             section.part {
-                h3 { (words.the_line) }
+                @if headed { h3 { (words.the_line) } }
                 p.line {
                     (moves(trap, words))
                     @if trap.line().end().is_checkmate() { " " (words.mates) }

@@ -48,9 +48,10 @@ use crate::answers::moves::MoveRow;
 use crate::answers::trap::{order, victim_order};
 use crate::counts::Limits;
 use crate::ledger::GameTally;
-use crate::lines::{MarkedSlip, Trap};
+use crate::lines::{Line, MarkedSlip, Trap};
 use crate::pages::languages::{Language, San, text_of};
-use shakmaty::{Color, Move};
+use crate::pages::words;
+use shakmaty::{Color, Move, Position};
 pub(in crate::pages) use text::{name_of, plain};
 
 /// A lesson to be written.
@@ -160,6 +161,12 @@ fn refuting(slip: &MarkedSlip) -> Vec<String> {
 }
 
 /// A half-move with its number, without a blank, as books set it: `5.Nxf7`, `5...Bxd1`.
-fn numbered(line: &crate::lines::Line, ply: usize) -> String {
-    line.text(ply..ply + 1).replacen(". ", ".", 1)
+fn numbered(line: &Line, ply: usize) -> String {
+    played_at(line, ply, &line.san(ply))
+}
+
+/// The same of another move there.
+fn played_at(line: &Line, ply: usize, san: &str) -> String {
+    let before = line.position(ply);
+    words::numbered(before.fullmoves().get() as usize, before.turn(), san)
 }

@@ -9,13 +9,18 @@ use sha2::{Digest, Sha256};
 
 use super::Lesson;
 use super::diagram::shared_drawings;
-use super::months::{leave_room, months};
+use super::months::months;
 use super::quiz::{quiz, solutions};
-use super::sheet::sheet;
+use super::sheet::{brief, sheet};
 use super::summary::{MANY, reading, summary};
 use super::text::name_of;
+use crate::answers::lesson::Material;
+use crate::answers::trap::SoundnessSource;
 use crate::pages::languages::Language;
 use crate::pages::patterns::shared_patterns;
+
+/// So few traps leave room on the first page.
+const FEW: usize = 3;
 
 const STYLE: &str = include_str!("style.css");
 
@@ -26,18 +31,25 @@ const STYLE: &str = include_str!("style.css");
 /// Those of `out`.
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let title = heading(lesson, words);
-    // A short lesson has room for the notes on its first page.
-    let first = lesson.traps.len() <= MANY;
+    let [whole, briefly] = lesson.printed();
+    // The notes come last, but for a lesson that would leave its first page half empty.
+    let few = lesson.traps.len() <= FEW;
     let content = html! {
         (head(lesson, &title, words))
         main {
             (summary(lesson, words))
-            @if first { (notes(lesson, words)) }
-            @for number in 1..=lesson.traps.len() { (sheet(lesson, number, words)) }
+            @if few { (notes(lesson, words)) }
+            @for (place, number) in whole.into_iter().enumerate() { (sheet(lesson, number, place == 0, words)) }
+            @if !briefly.is_empty() {
+                section.trap.briefs aria-labelledby="briefly" {
+                    h2 id="briefly" { (words.briefly) }
+                    @for number in briefly { (brief(lesson, number, words)) }
+                }
+            }
             (months(lesson, words))
-            (quiz(lesson, !leave_room(lesson), words))
+            (quiz(lesson, lesson.quiz_apart(), None, words))
             (solutions(lesson, words))
-            @if !first { section.notes { (reading(lesson, words)) } (notes(lesson, words)) }
+            @if !few { (notes(lesson, words)) }
         }
     };
     out.write_all(frame(&title, &content, words).into_string().as_bytes())?;
@@ -100,13 +112,19 @@ fn head(lesson: &Lesson, title: &str, words: &Language) -> Markup {
     }
 }
 
+/// What all figures have in common, once.
 fn notes(lesson: &Lesson, words: &Language) -> Markup {
     let limits = &lesson.limits;
+    let any = |has: &dyn Fn(&Material) -> bool| lesson.traps.iter().any(has);
+    let is_engine = |source: &SoundnessSource| matches!(source, SoundnessSource::Engine(_));
     let names: Vec<String> = limits.incomplete.iter().map(|name| name_of(name)).collect();
     html! {
         section.notes {
+            @if lesson.traps.len() > MANY { (reading(lesson, words)) }
             h2 { (words.notes_heading) }
             ul {
+                @if any(&|trap| !trap.report.soundness.sources.iter().any(is_engine)) { li { (words.rests_no_engine) } }
+                @if any(&|trap| trap.report.figures.steered.mixed) { li { (words.rests_mixed) } }
                 @for note in words.notes { li { (note) } }
                 li { (words.limits(limits.half_moves.into(), limits.keep_from)) }
                 @if !names.is_empty() { li { (words.incomplete(&names.join(", "))) } }

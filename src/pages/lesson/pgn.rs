@@ -15,7 +15,7 @@ use super::marks::{glyph, nag};
 use super::movetext::Movetext;
 use super::sentences::Sentences;
 use super::text::name_of;
-use super::{Lesson, title};
+use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
 use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
@@ -185,7 +185,7 @@ impl Annotated<'_> {
         let (san, ply) = (usual.san.as_ref()?, trap.bait_ply()?);
         let mut line = trap.line().first(ply);
         line.play_written(san).ok()?;
-        let bait = self.words.san(&trap.line().san(ply));
+        let bait = self.words.san(&numbered(trap.line(), ply));
         let edge = markup(&usual.edge, Unit::Edge, self.words);
         Some(Own::new(&line, ply, Some(text_of(&self.words.pgn_usual(bait, edge)))))
     }

@@ -1,6 +1,7 @@
 //! What is printed where.
 
 use super::Lesson;
+use super::months::leave_room;
 use crate::answers::lesson::Material;
 use crate::lines::{Trap, WrittenMove};
 
@@ -27,11 +28,29 @@ pub(super) fn letters(trap: &Trap) -> usize {
         .sum()
 }
 
+/// Whether too few games tell how many slip, so that a few lines say all that is known.
+fn is_brief(material: &Material) -> bool {
+    material.report.figures.slip_rate.value.is_none()
+}
+
 impl Lesson {
-    /// Whether a trap is printed on a page of its own. Behind one that is longer than a page all parts follow each other, so that
-    /// no page stays empty.
+    /// The numbers of the traps with figures, and of those that are told briefly. The latter share pages, so they are printed last.
+    pub(super) fn printed(&self) -> [Vec<usize>; 2] {
+        let (brief, whole) =
+            (1..=self.traps.len()).partition(|number| is_brief(&self.traps[number - 1]));
+        [whole, brief]
+    }
+
+    /// Whether a trap with figures is printed on a page of its own. Behind one that is longer than a page all parts follow each
+    /// other, so that no page stays empty.
     pub(super) fn on_its_page(&self, number: usize) -> bool {
-        let longer = |material: &Material| letters(&material.trap) > A_PAGE;
+        let longer = |material: &Material| !is_brief(material) && letters(&material.trap) > A_PAGE;
         self.traps.len() <= ON_A_PAGE && !self.traps.iter().take(number).any(longer)
+    }
+
+    /// Whether the quiz begins a page: not behind a page that may have much room left.
+    pub(super) fn quiz_apart(&self) -> bool {
+        let [_, brief] = self.printed();
+        brief.is_empty() && !leave_room(self) && self.on_its_page(self.traps.len())
     }
 }

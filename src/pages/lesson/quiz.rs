@@ -48,6 +48,13 @@ impl<'a> Question<'a> {
         questions
     }
 
+    /// Which questions are about the trap with this number, from 1.
+    pub(super) fn about(lesson: &Lesson, number: usize) -> Vec<String> {
+        let all = Question::all(lesson).into_iter().enumerate();
+        let own = all.filter(|(_, one)| one.number == number);
+        own.map(|(place, _)| (place + 1).to_string()).collect()
+    }
+
     /// The move that is asked about, with its number.
     fn proposed(&self, words: &Language) -> San {
         let (trap, line) = (&self.material.trap, self.slip.line());
@@ -69,17 +76,23 @@ fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
     }
 }
 
-/// The positions, on a page of their own if they `may` have one.
-pub(super) fn quiz(lesson: &Lesson, may: bool, words: &Language) -> Markup {
+/// The positions, on a page of their own or not. A handout has its columns, and says what the signs on boards mean.
+pub(super) fn quiz(
+    lesson: &Lesson,
+    apart: bool,
+    handout: Option<&str>,
+    words: &Language,
+) -> Markup {
     let (heading, intro) = match lesson.for_victims {
         false => (words.quiz, words.quiz_intro),
         true => (words.safe_quiz, words.safe_intro),
     };
     html! {
-        section.quiz.apart[may && lesson.on_its_page(lesson.traps.len())] aria-labelledby="quiz" {
+        section.quiz.apart[apart] aria-labelledby="quiz" {
             h2 id="quiz" { (heading) }
             p { (intro) }
-            ol.questions {
+            @if handout.is_some() { p.small { (words.board_signs) } }
+            ol class=(format!("questions {}", handout.unwrap_or("")).trim_end()) {
                 @for one in Question::all(lesson) {
                     li {
                         figure {
@@ -126,11 +139,11 @@ pub(super) fn ask(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Mark
 /// The solutions.
 pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
     let questions = Question::all(lesson);
-    // A last page of the quiz that is half empty takes in the solutions.
+    // A last page of the quiz that is half empty takes in the solutions, and so does a quiz that began anywhere on a page.
     let (row, page) = (2, 6);
     let last = questions.len() % page;
     html! {
-        section.solutions.apart[last == 0 || last > row] aria-labelledby="solutions" {
+        section.solutions.apart[lesson.quiz_apart() && (last == 0 || last > row)] aria-labelledby="solutions" {
             h2 id="solutions" { (words.solutions) }
             ol {
                 @for one in &questions {

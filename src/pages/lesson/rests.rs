@@ -59,7 +59,6 @@ impl Sheet<'_> {
                     @if report.may_lack > 0 {
                         (words.lacking(report.may_lack)) " "
                     }
-                    @if report.figures.steered.mixed { (words.rests_mixed) }
                 }
             }
         }
@@ -70,7 +69,6 @@ impl Sheet<'_> {
         let (words, soundness) = (self.words, &self.material.report.soundness);
         let pawns = |cp: f64| html! { data value=(cp) { (words.signed(cp / 100.0, 1)) } };
         let mut said = Vec::new();
-        let mut engine = false;
         for source in &soundness.sources {
             said.push(match source {
                 SoundnessSource::Evals(evals) => {
@@ -89,15 +87,11 @@ impl Sheet<'_> {
                     None => plain(words.rests_no_mate),
                 },
                 SoundnessSource::Engine(evidence) => {
-                    engine = true;
                     let ends = [evidence.after_slip_cp, evidence.without_slip_cp];
                     let [after, without] = ends.map(pawns);
                     words.rests_engine(self.setter, after, without)
                 }
             });
-        }
-        if !engine {
-            said.push(plain(words.rests_no_engine));
         }
         said
     }

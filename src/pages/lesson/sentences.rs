@@ -4,8 +4,8 @@ use maud::Markup;
 use shakmaty::Color;
 
 use super::figure::{Unit, counted, markup, one_in, why, withheld};
-use super::marked;
 use super::text::plain;
+use super::{marked, played_at};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
@@ -34,6 +34,18 @@ impl Sentences<'_> {
         }
     }
 
+    /// What there are games for of how often it comes up, who slips and who refutes.
+    pub(super) fn known(&self) -> Vec<Markup> {
+        let figures = &self.material.report.figures;
+        let often = match &self.material.victim {
+            Some(victim) => victim.comes_up.rate.value.and_then(|_| self.met()),
+            None => figures.steered.rate.value.map(|_| self.reached()),
+        };
+        let slipped = figures.slip_rate.low.map(|_| self.slipped());
+        let found = figures.find_rate.low.map(|_| self.found());
+        [often, slipped, found].into_iter().flatten().collect()
+    }
+
     /// Opponents or players, as places in lists: who comes to the slip, and who to the refutation.
     pub(super) fn who(&self, slip: bool) -> usize {
         usize::from(self.material.victim.is_some() == slip)
@@ -48,10 +60,10 @@ impl Sentences<'_> {
             (Some(mv), _) => words.reached_never(side, self.filter, words.san(mv)),
             (None, _) if report.choices.is_empty() => words.reached_always(side),
             (None, None) => words.reached_unknown(side, &why(rate, words)),
-            (None, Some(value)) if value > 0.5 => words.reached_share(self.percent(rate), side),
-            (None, Some(value)) => {
-                words.reached_one_in(one_in(value, words), side, self.percent(rate))
-            }
+            (None, Some(value)) => match one_in(value, words) {
+                Some(n) => words.reached_one_in(n, side, self.percent(rate)),
+                None => words.reached_share(self.percent(rate), side),
+            },
         }
     }
 
@@ -63,8 +75,10 @@ impl Sentences<'_> {
             (Some(mv), _) => words.met_never(self.filter, words.san(mv), side),
             (None, _) if victim.setter_choices.is_empty() => plain(words.met_always),
             (None, None) => words.met_unknown(side, &why(rate, words)),
-            (None, Some(value)) if value > 0.5 => words.met_share(self.percent(rate), side),
-            (None, Some(value)) => words.met_one_in(one_in(value, words), side, self.percent(rate)),
+            (None, Some(value)) => match one_in(value, words) {
+                Some(n) => words.met_one_in(n, side, self.percent(rate)),
+                None => words.met_share(self.percent(rate), side),
+            },
         })
     }
 
@@ -124,7 +138,13 @@ impl Sentences<'_> {
         match (figures.net.value, &figures.usual.san) {
             (None, _) => words.netted_unknown(&why(&figures.net, words)),
             (Some(_), None) => words.netted(points),
-            (Some(_), Some(san)) => words.netted_usual(words.san(san), points),
+            (Some(_), Some(san)) => {
+                let bait = self.material.trap.bait_ply().unwrap_or_default();
+                words.netted_usual(
+                    words.san(&played_at(self.material.trap.line(), bait, san)),
+                    points,
+                )
+            }
         }
     }
 

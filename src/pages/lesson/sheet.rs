@@ -29,48 +29,73 @@ pub(super) struct Sheet<'a> {
     pub(super) victim: Color,
 }
 
-/// The section of the trap with this number.
-pub(super) fn sheet(lesson: &Lesson, number: usize, words: &Language) -> Markup {
-    let material = &lesson.traps[number - 1];
-    let sheet = Sheet {
-        lesson,
-        material,
-        number,
-        words,
-        level: lesson.question.filter,
-        sentences: Sentences { material, filter: lesson.question.filter, words },
-        setter: material.trap.setter(),
-        victim: material.trap.victim(),
-    };
+/// Diagrams of a trap that is told briefly.
+const FEW: usize = 2;
+
+/// The section of the trap with this number; the `first` one begins a page.
+pub(super) fn sheet(lesson: &Lesson, number: usize, first: bool, words: &Language) -> Markup {
+    let sheet = Sheet::of(lesson, number, words);
+    let material = sheet.material;
     let whole = lesson.on_its_page(number);
     let beside = letters(&material.trap) <= BESIDE;
     html! {
-        section.trap.whole[whole].flowing[!whole].first[number == 1 && whole] aria-labelledby=(format!("trap-{number}")) {
+        section.trap.whole[whole].flowing[!whole].first[first && whole] aria-labelledby=(format!("trap-{number}")) {
             (sheet.head())
             div.top {
                 div {
                     @if material.victim.is_some() { (sheet.catches()) } @else { (sheet.verdict()) }
-                    @if beside { (sheet.line()) }
+                    @if beside { (sheet.line(true)) }
                 }
-                (sheet.diagrams())
+                (sheet.diagrams(usize::MAX))
             }
-            @if !beside { (sheet.line()) }
+            @if !beside { (sheet.line(true)) }
             @match &material.victim {
                 Some(victim) => { (sheet.instead(victim)) }
                 None => { (sheet.not_slip()) }
             }
             div.beside {
-                section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) (below(material, words)) }
+                div {
+                    section.part { h3 { (words.by_rating) } (chart(material, lesson.question.min_sample, words)) (below(material, words)) }
+                    @match &material.victim {
+                        Some(victim) => { (sheet.avoid(victim)) }
+                        None => { (sheet.other_side()) }
+                    }
+                }
                 (sheet.way())
             }
             (sheet.by_pace())
-            div.beside {
-                @match &material.victim {
-                    Some(victim) => { (sheet.avoid(victim)) }
-                    None => { (sheet.other_side()) }
-                }
-                (sheet.rests_on())
+            (sheet.rests_on())
+        }
+    }
+}
+
+/// What is known of a trap of which too few games tell.
+pub(super) fn brief(lesson: &Lesson, number: usize, words: &Language) -> Markup {
+    let sheet = Sheet::of(lesson, number, words);
+    html! {
+        section.brief.part aria-labelledby=(format!("trap-{number}")) {
+            (sheet.head())
+            div.top {
+                (sheet.known())
+                (sheet.diagrams(FEW))
             }
+            (sheet.line(false))
+        }
+    }
+}
+
+impl<'a> Sheet<'a> {
+    fn of(lesson: &'a Lesson, number: usize, words: &'a Language) -> Sheet<'a> {
+        let material = &lesson.traps[number - 1];
+        Sheet {
+            lesson,
+            material,
+            number,
+            words,
+            level: lesson.question.filter,
+            sentences: Sentences { material, filter: lesson.question.filter, words },
+            setter: material.trap.setter(),
+            victim: material.trap.victim(),
         }
     }
 }
@@ -119,7 +144,24 @@ impl Sheet<'_> {
         }
     }
 
-    fn diagrams(&self) -> Markup {
+    /// The advice, and what there are games for.
+    fn known(&self) -> Markup {
+        let (about, words) = (self.sentences, self.words);
+        let advice = match self.material.victim {
+            Some(_) => about.own_slips(self.lesson.question.cutoffs.occasional),
+            None => advice(self.material, self.lesson.question.filter, words),
+        };
+        html! {
+            div.verdict {
+                p.advice { strong { (advice) } }
+                p { @for said in about.known() { (said) " " } }
+                p.sound { (verdict(self.material, words)) }
+            }
+        }
+    }
+
+    /// The first so many diagrams.
+    fn diagrams(&self, most: usize) -> Markup {
         let (trap, line, words) = (&self.material.trap, self.material.trap.line(), self.words);
         let slip = trap.slip_ply();
         let played = |plies: usize| {
@@ -135,7 +177,7 @@ impl Sheet<'_> {
         }
         html! {
             div.diagrams {
-                @for (place, (plies, caption)) in shown.into_iter().enumerate() {
+                @for (place, (plies, caption)) in shown.into_iter().take(most).enumerate() {
                     @let last = plies.checked_sub(1);
                     figure {
                         (Diagram {

@@ -57,6 +57,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
             }
             p.small { (if victims { words.victim_rank_note } else { words.rank_note }) }
             p { (suggestion(lesson, words)) }
+            p.small { (words.board_signs) }
             @if lesson.traps.len() <= MANY { (reading(lesson, words)) }
         }
     }

@@ -79,10 +79,11 @@ impl Sheet<'_> {
             victim.earlier.iter().map(|earlier| (earlier, better(earlier))).collect();
         let told = choices.iter().filter(|(_, moves)| !moves.is_empty());
         let item = |earlier: &Earlier, moves: &[MoveRow]| {
+            let number = earlier.san.trim_end_matches(|c: char| c != '.');
             let moves = html! {
                 @for (place, row) in moves.iter().enumerate() {
                     @if place > 0 { ", " }
-                    b { (words.san(&row.san)) } " " (markup(&row.edge, Unit::Edge, words))
+                    b { (words.san(&format!("{number}{}", row.san))) } " " (markup(&row.edge, Unit::Edge, words))
                 }
             };
             words.avoid_before(words.san(&earlier.san), moves)

@@ -14,13 +14,11 @@ use crate::pages::languages::{Language, text_of};
 use crate::pages::patterns::{Fill, Sign};
 use crate::terms::MoverFilter;
 
-/// A way of so many half-moves has two lines a row, a longer one has one.
+/// A way of so many half-moves has two lines a row, a longer one has one. Printed in its column on A4 a unit is a point and a
+/// little more, so that no letter is smaller than eight points.
 const SHORT: usize = 7;
-const TWO_LINES: Shape = Shape { width: 400.0, left: 150.0, row: 25.0, label: 11.5 };
-const ONE_LINE: Shape = Shape { width: 400.0, left: 178.0, row: 17.0, label: 10.5 };
-/// The height of all rows of one line together, as far as it leaves each the least one.
-const TALL: f64 = 180.0;
-const LEAST: f64 = 14.0;
+const TWO_LINES: Shape = Shape { width: 240.0, left: 104.0, row: 20.0, label: 9.0, detail: 7.9 };
+const ONE_LINE: Shape = Shape { width: 240.0, left: 136.0, row: 12.0, label: 8.2, detail: 7.9 };
 /// A part of the width that is narrower is drawn again over the whole of it.
 const NARROW: f64 = 0.3;
 /// Moves of a smaller part of it are taken together.
@@ -45,11 +43,7 @@ pub(super) fn way(
     let told: Vec<String> = rows.iter().map(|row| row.join(words.colon)).collect();
     let shape = match rows.len() <= SHORT {
         true => TWO_LINES,
-        false => {
-            let row = (TALL / rows.len() as f64).clamp(LEAST, ONE_LINE.row);
-            // Within a heavy frame.
-            Shape { row, label: (row - 4.5).min(ONE_LINE.label), ..ONE_LINE }
-        }
+        false => ONE_LINE,
     };
     let mut parts = parts(steps);
     let first = parts.remove(0);
@@ -135,6 +129,7 @@ fn plain(label: String) -> Block {
         strong: false,
         heavy: false,
         ends: false,
+        tag: String::new(),
         children: Vec::new(),
     }
 }

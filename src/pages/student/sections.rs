@@ -8,8 +8,9 @@ use super::tables::whole;
 use crate::answers::student::{
     By, Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
 };
-use crate::pages::languages::Language;
+use crate::pages::languages::{Language, San};
 use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of, plain};
+use crate::pages::words;
 
 /// Rows of a table; the text page and the data have all.
 const ROWS: usize = 30;
@@ -30,6 +31,7 @@ pub(super) fn things(page: &Page<'_>) -> Markup {
             @if first.is_empty() {
                 p { (language.student.things_none) }
             }
+            @if !first.is_empty() { p.small { (language.board_signs) } }
             @for (index, learn) in first.iter().enumerate() { (thing(page, index + 1, *learn)) }
             @if !first.is_empty() {
                 p.small { (language.student.things_order) }
@@ -48,10 +50,13 @@ fn thing(page: &Page<'_>, number: usize, learn: Learn) -> Markup {
         }
         Kind::Fell => {
             let trap = &answer.traps[learn.place];
-            let slip = language.san(&trap.slip);
+            let slip = language.san(&numbered(&trap.shown.0, &trap.slip));
             (
                 match &trap.better {
-                    Some(better) => language.play_instead(language.san(better), slip),
+                    Some(better) => {
+                        let better = language.san(&numbered(&trap.shown.0, better));
+                        language.play_instead(better, slip)
+                    }
                     None => language.play_not(slip),
                 },
                 &trap.shown,
@@ -62,7 +67,7 @@ fn thing(page: &Page<'_>, number: usize, learn: Learn) -> Markup {
         Kind::Missed => {
             let trap = &answer.traps[learn.place];
             (
-                language.find_here(language.san(&trap.refutation)),
+                language.find_here(language.san(&numbered(&trap.shown.0, &trap.refutation))),
                 &trap.shown,
                 trap.colour,
                 of_trap(page, trap),
@@ -70,7 +75,7 @@ fn thing(page: &Page<'_>, number: usize, learn: Learn) -> Markup {
         }
         Kind::Forgot => {
             let left = &answer.left[learn.place];
-            let heading = language.goes_on_with(language.either_san(&left.prepared));
+            let heading = language.goes_on_with(prepared_moves(left, language));
             (heading, &left.before, left.before.0.turn(), of_left(page, left))
         }
         Kind::Unanswered => {
@@ -120,7 +125,7 @@ fn of_trap(page: &Page<'_>, trap: &TrapRow) -> Markup {
             Role::Faced => p {
                 (language.met_and_fell(&language.games(trap.times), trap.slipped)) " "
                 (language.level_falls(counted(&trap.level_slip_rate, Unit::Percent, language)))
-                @if !trap.instead.is_empty() { " " (language.others_play(moves(page, &trap.instead))) }
+                @if !trap.instead.is_empty() { " " (language.others_play(moves(page, &trap.shown.0, &trap.instead))) }
             },
             Role::Laid => p {
                 (language.laid_and_found(&language.games(trap.slipped), trap.refuted)) " "
@@ -141,21 +146,33 @@ fn of_left(page: &Page<'_>, left: &Left) -> Markup {
     html! {
         p { (language.line_is(bold(&whole(left), language))) }
         p {
-            (said(language, &games, mv, language.either_san(&left.prepared)))
-            @if !left.continues.is_empty() { " " (language.level_goes_on(moves(page, &left.continues))) }
+            (said(language, &games, mv, prepared_moves(left, language)))
+            @if !left.continues.is_empty() { " " (language.level_goes_on(moves(page, &left.shown.0, &left.continues))) }
         }
     }
 }
 
 /// What players of the level play.
-fn moves(page: &Page<'_>, moves: &[LevelMove]) -> Markup {
+fn moves(page: &Page<'_>, position: &Chess, moves: &[LevelMove]) -> Markup {
     html! {
         @for (place, next) in moves.iter().enumerate() {
             @if place > 0 { ", " }
-            (bold(&next.san, page.language)) " " (counted(&next.share, Unit::Percent, page.language))
+            (bold(&numbered(position, &next.san), page.language)) " " (counted(&next.share, Unit::Percent, page.language))
         }
         @if moves.is_empty() { (page.language.no_games) }
     }
+}
+
+/// What the prepared lines have in its place.
+fn prepared_moves(left: &Left, language: &Language) -> San {
+    let moves: Vec<String> =
+        left.prepared.iter().map(|san| numbered(&left.before.0, san)).collect();
+    language.either_san(&moves)
+}
+
+/// A move in a position with its number.
+fn numbered(position: &Chess, san: &str) -> String {
+    words::numbered(position.fullmoves().get() as usize, position.turn(), san)
 }
 
 fn bold(moves: &str, language: &Language) -> Markup {
@@ -296,7 +313,7 @@ pub(super) fn lines(page: &Page<'_>) -> Markup {
             html! { (language.count(left.times)) },
             html! { (language.san(&left.prepared.join(", "))) },
             counted(&left.share, Unit::Percent, language),
-            moves(page, &left.continues),
+            moves(page, &left.shown.0, &left.continues),
         ]
     };
     let rows: Vec<_> = answer.left.iter().take(ROWS).map(row).collect();

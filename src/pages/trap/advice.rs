@@ -1,13 +1,13 @@
 //! What to do with a trap, in a sentence, and the rules of it.
 
 use super::soundness::pawns;
-use super::view::{refutations, slips};
+use super::view::{bait, refutations, slips};
 use crate::answers::Figure;
 use crate::answers::trap::{AdviceCode, Reason, ReasonCode, TrapReport};
 use crate::pages::figures::Unit;
 use crate::pages::numbers::{as_good, count, counted};
 use crate::pages::output::code;
-use crate::pages::words::{self, clean, side};
+use crate::pages::words::{self, side};
 
 /// The rules, as the help has them; numbers are those of the options where nothing else is said.
 pub(super) const RULES: [(&str, &str); 5] = [
@@ -81,7 +81,7 @@ fn falls(trap: &TrapReport) -> String {
 fn not_laid(trap: &TrapReport) -> String {
     let mut why = against(trap);
     if why.is_empty() && reason(trap, ReasonCode::GainOpen).is_some() {
-        why.push("whether laying it pays is open".into());
+        why.push("whether it pays to lay it is not known".into());
     }
     if why.is_empty() { String::new() } else { format!("; {}", listed(&why, " and ")) }
 }
@@ -98,7 +98,7 @@ fn against(trap: &TrapReport) -> Vec<String> {
             reason.slip_loses_cp.map_or("?".into(), |cp| format!("{:.2}", cp / 100.0))
         )),
         ReasonCode::Gamble => Some(format!(
-            "it is a gamble, you stand at {} if they do not fall for it",
+            "it is a gamble: you are at {} if they do not fall for it",
             pawns(reason.without_slip_cp)
         )),
         _ => None,
@@ -114,22 +114,22 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
     let told = |reason: &Reason| match reason.code {
         ReasonCode::MoreGames if reason.far_too_few().is_some() => Some(format!(
-            "far too few games to say how many would be needed; the rarest figure rests on {}",
+            "far too few games even to say how many are needed; the scarcest figure rests on {}",
             games(reason.far_too_few()?)
         )),
         ReasonCode::MoreGames if reason.times().is_some() => Some(format!(
-            "not with this sample: {about} {} times as many games would tell",
+            "this sample cannot settle it: it would take {about} {} times as many games",
             count(reason.times()?)
         )),
         ReasonCode::MoreGames => Some(format!(
-            "{about} {} of this level as {victim} would tell (there are {})",
+            "it would take {about} {} at this level as {victim} to settle it (there are {})",
             counted(reason.games_to_decide?, "game"),
             count(reason.games?)
         )),
-        ReasonCode::TooNear => Some("no month of games would tell, it is too close".to_owned()),
+        ReasonCode::TooNear => Some("it is too close for any month of games to settle".to_owned()),
         ReasonCode::NoGames => Some(missing(trap, reason.figure)),
         ReasonCode::WiderFilter => {
-            Some(format!("the games of {} tell more", words::filter(reason.filter?)))
+            Some(format!("games by {} say more", words::filter(reason.filter?)))
         }
         _ => None,
     };
@@ -147,18 +147,18 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let mut parts: Vec<String> = not_laid.then(|| listed(&against, " and ")).into_iter().collect();
     parts.extend(open.map(|open| format!("too few games to say {open}")));
     parts.extend((never && !not_laid).then(|| {
-        "no number of games can say whether laying it pays: no move before the slip is the setter's, or the line is too long"
+        "no number of games can say whether it pays to lay it: no move before the slip is the setter's, or the line is too long"
             .to_owned()
     }));
     parts.extend(is(ReasonCode::OwnSlips).then(|| falls(trap)));
-    parts.extend(is(ReasonCode::CostOpen).then(|| "what that costs them is open".to_owned()));
+    parts.extend(is(ReasonCode::CostOpen).then(|| "what that costs them is not known".to_owned()));
     parts.extend(trap.advice.reasons.iter().filter_map(told));
     parts.extend(reason(trap, ReasonCode::AskEngine).and_then(|reason| {
         let open = match reason.slip_loses_cp {
             None => "whether the slip loses",
             // Then only the other side is open, and it loses.
             Some(_) if not_laid => return None,
-            Some(_) => "what the setter has if they do not fall for it",
+            Some(_) => "how the setter stands if they do not fall for it",
         };
         Some(format!("nothing says {open}, so ask an engine (--engine)"))
     }));
@@ -170,17 +170,20 @@ fn missing(trap: &TrapReport, figure: Option<&str>) -> String {
     let (setter, victim) = (side(trap.setter), side(trap.setter.other()));
     let only = |side, mv| {
         format!(
-            "in no counted game did players of this level as {side} play anything but {mv}, so there is nothing to compare the \
+            "in no game counted did players of this level as {side} play anything but {mv}, so there is nothing to compare the \
              trap with"
         )
     };
-    let none = |side, mv| format!("no counted game of this level as {side} has {mv}");
+    let none =
+        |side, mv| format!("in no game counted did players of this level as {side} play {mv}");
     match figure {
-        Some("usual") => only(setter, trap.bait.as_deref().map_or("the bait".into(), clean)),
+        Some("usual") => only(setter, bait(trap)),
         Some("edge_no_slip") => only(victim, slips(trap)),
         Some("edge_after_slip") => none(victim, slips(trap)),
         Some("edge_refuted") => none(setter, refutations(trap)),
-        _ => format!("no counted game of this level as {victim} has come this way to the position"),
+        _ => format!(
+            "in no game counted did players of this level as {victim} reach the position this way"
+        ),
     }
 }
 
@@ -206,12 +209,18 @@ mod tests {
         let said = |figure| missing(&trap, Some(figure));
         assert_eq!(
             said("usual"),
-            "in no counted game did players of this level as White play anything but Nxe5, so there is nothing to compare the trap with"
+            "in no game counted did players of this level as White play anything but 5.Nxe5, so there is nothing to compare the trap with"
         );
         assert!(said("edge_no_slip").contains("as Black play anything but"));
-        assert_eq!(said("edge_refuted"), "no counted game of this level as White has Bxf7+");
-        assert!(said("edge_after_slip").starts_with("no counted game of this level as Black has "));
-        assert!(said("slip_rate").ends_with("as Black has come this way to the position"));
+        assert_eq!(
+            said("edge_refuted"),
+            "in no game counted did players of this level as White play 6.Bxf7+"
+        );
+        assert!(
+            said("edge_after_slip")
+                .starts_with("in no game counted did players of this level as Black play ")
+        );
+        assert!(said("slip_rate").ends_with("as Black reach the position this way"));
     }
 
     #[test]
@@ -230,10 +239,10 @@ mod tests {
         };
         trap.advice.codes = vec![AdviceCode::Undecided];
         trap.advice.reasons = vec![reason(1)];
-        let few = "Undecided: far too few games to say how many would be needed; the rarest figure rests on 1 game.";
+        let few = "Undecided: far too few games even to say how many are needed; the scarcest figure rests on 1 game.";
         assert_eq!(sentence(&trap), few);
         trap.advice.reasons = vec![reason(5)];
-        let some = "Undecided: not with this sample: at least 52 times as many games would tell.";
+        let some = "Undecided: this sample cannot settle it: it would take at least 52 times as many games.";
         assert_eq!(sentence(&trap), some);
     }
 }

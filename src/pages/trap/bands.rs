@@ -43,7 +43,7 @@ pub(super) fn text(bands: &[BandRow]) -> String {
             let figure = named(key);
             let known = figure.of(&band.figures).expect("bands have it");
             reasons.note(known);
-            let view = figure.view_in_column(known);
+            let view = figure.unit.view(known);
             let mut cells = vec![view.line(), view.counts()];
             cells.extend((*key == SLIPS).then(|| drawn(known)));
             cells

@@ -55,18 +55,12 @@ fn footer(answer: &TrapAnswer) -> Vec<String> {
     let mut notes = vec![
         format!(
             "Slips in 1000 games that play for the trap: {common} or more is common, {occasional} to {common} \
-             occasional, under {occasional} rare; the interval decides. `deadfall trap --help` says when a trap is to be taught."
+             occasional, under {occasional} rare; the interval decides. `deadfall trap --help` says when to teach a trap."
         ),
-        "Scores and edges are the setter's. Edge: how much better than the ratings promise a side scores, in percent of a point \
-         a game; what its colour scores better in all games is taken off."
+        "Scores and edges are the setter's. Edge: how much better a side scores than the ratings promise, in percent of a point a game. \
+         The ratings are those of the player who moves (`deadfall help figures`)."
             .into(),
-        "The ratings are those of the player who moves: victims for occurrence, steered, slip rate and what \
-         follows the slip; setters for find rate, refutation and usual moves."
-            .into(),
-        "Differences in score are associations, not effects: who knows a refutation may be stronger \
-         than the rating says. Net compares the bait with the usual move there; what the setter's earlier choices cost is not in it."
-            .into(),
-        "Intervals [low, high] are 95 % and take the ratings, and for seconds the mix of paces, as given.".into(),
+        format!("{} Intervals [low, high] are 95 % (`deadfall help margins`).", words::ASSOCIATION),
     ];
     notes.push(words::as_good_as());
     notes.extend(words::limits(&answer.limits));
@@ -102,9 +96,9 @@ mod tests {
             130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
             whether the slip loses, so ask an engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
-            games to say how often it comes up and whether it pays; no counted game of
-            this level as Black has come this way to the position; nothing says whether
-            the slip loses, so ask an engine (--engine).
+            games to say how often it comes up and whether it pays; in no game counted
+            did players of this level as Black reach the position this way; nothing says
+            whether the slip loses, so ask an engine (--engine).
 
            trap                advice        net per 1000  verdict  soundness
         ---------------------------------------------------------------------
@@ -129,32 +123,32 @@ mod tests {
 
         How often, and what it pays
 
-           trap           games            occurrence            steered     slip rate
-        ------------------------------------------------------------------------------
-        1  Better           323              1 in 2.9             56.7 %        37.2 %
-                                 [1 in 3.2, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]
-                                           323 of 923                523    120 of 323
+           trap           games    occurrence       steered     slip rate     find rate
+        -------------------------------------------------------------------------------
+        1  Better           323        35.0 %        56.7 %        37.2 %        66.7 %
+                                 [31.3, 38.8]  [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
+                                   323 of 923           523    120 of 323     80 of 120
 
-        2  Legal's mate     323              1 in 2.9             56.7 %        37.2 %
-                                 [1 in 3.2, 1 in 2.6]       [53.2, 59.9]  [31.9, 42.8]
-                                           323 of 923                523    120 of 323
+        2  Legal's mate     323        35.0 %        56.7 %        37.2 %        66.7 %
+                                 [31.3, 38.8]  [53.2, 59.9]  [31.9, 42.8]  [57.5, 74.8]
+                                   323 of 923           523    120 of 323     80 of 120
 
-        3  A trap with a      0                 never              never   - (0 games)
-           name that is              [never, 1 in 15]  [never, 1 in 4.7]
-           far too long                       0 of 60                 60
+        3  A trap with a      0         0.0 %         0.0 %   - (0 games)   - (0 games)
+           name that is            [0.0, 6.5]   [0.0, 21.2]
+           far too long               0 of 60            60
            for one line
 
-           trap              find rate  edge after slip           worth          price
-        ------------------------------------------------------------------------------
-        1  Better               66.7 %          +15.6 %           +70.2         +5.7 %
-                          [57.5, 74.8]    [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
-                             80 of 120              120              80            200
+           trap           edge after slip           worth          price
+        ----------------------------------------------------------------
+        1  Better                 +15.6 %           +70.2         +5.7 %
+                            [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
+                                      120              80            200
 
-        2  Legal's mate         66.7 %          +15.6 %           +70.2         +5.7 %
-                          [57.5, 74.8]    [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
-                             80 of 120              120              80            200
+        2  Legal's mate           +15.6 %           +70.2         +5.7 %
+                            [+6.4, +23.7]  [+48.6, +92.6]  [-1.6, +12.7]
+                                      120              80            200
 
-        3  A trap with a   - (0 games)      - (0 games)     - (0 games)    - (0 games)
+        3  A trap with a      - (0 games)     - (0 games)    - (0 games)
            name that is
            far too long
            for one line
@@ -166,13 +160,13 @@ mod tests {
         A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+
 
-        Undecided: too few games to say how often it comes up and whether it pays; no
-        counted game of this level as Black has come this way to the position; nothing
-        says whether the slip loses, so ask an engine (--engine). From 1200 to below
-        2000 none of your games as White comes to this position if you play for it:
-        nobody plays 2...f6 (0 of 60 games, up to 6.5 %). How many opponents play the
-        losing move 3...fxe5 can't be said: no games. Whether it scores better than the
-        usual move can't be said: no games.
+        Undecided: too few games to say how often it comes up and whether it pays; in no
+        game counted did players of this level as Black reach the position this way;
+        nothing says whether the slip loses, so ask an engine (--engine). From 1200 to
+        below 2000, none of your games as White reaches this position if you play for
+        it: nobody plays 2...f6 (0 of 60 games, up to 6.5 %). How many opponents play
+        the losing move 3...fxe5 can't be said: no games. Whether it scores better than
+        the usual move can't be said: no games.
 
             8  r n b q k b n r
             7  p p p p . . p p
@@ -189,36 +183,36 @@ mod tests {
         rnbqkbnr/pppp2pp/5p2/4N3/4P3/8/PPPP1PPP/RNBQKB1R b KQkq - 0 3
 
         Rarest step on the way: 0 of 60 with 2...f6. How many players of this level find
-        the refutation Qh5+ can't be said: no games. How many slip in 1000 games that
+        the refutation 4.Qh5+ can't be said: no games. How many slip in 1000 games that
         play for it can't be said: no games (often: from 5 on; now and then: from 1 on).
-        Too few games to say how often it comes up. What to expect of your next 50 games
+        Too few games to say how often it comes up. What to expect in your next 50 games
         as White can't be said: no games.
 
-        figure                   value           interval    games
-        ----------------------------------------------------------
-        occurrence               never   [never, 1 in 15]  0 of 60
+        figure                   value       interval    games
+        ------------------------------------------------------
+        occurrence               0.0 %   [0.0, 6.5] %  0 of 60
           games as Black that get here
-        steered                  never  [never, 1 in 4.7]       60
+        steered                  0.0 %  [0.0, 21.2] %       60
           if the setter always plays this line
           rarest step on the way: 0 of 60 (2...f6)
-        in any order             never  [never, 1 in 4.7]       60
-          the same if the victim may play the line's moves in any
-          order
+        in any order             0.0 %  [0.0, 21.2] %       60
+          the same if the victim may play the line's moves in
+          any order
           rarest step on the way: 0 of 60
         slip rate          - (0 games)
-          victims who play fxe5 here
+          victims who play 3...fxe5 here
         find rate          - (0 games)
-          setters who reply Qh5+
+          setters who reply 4.Qh5+
         score after slip   - (0 games)
           setter's score, whatever the reply
         edge after slip    - (0 games)
           so much better than the ratings promise
         edge refuted       - (0 games)
-          with Qh5+
+          with 4.Qh5+
         edge without slip  - (0 games)
           when the victim plays something else
         edge of the usual  - (0 games)
-          other moves instead of Nxe5
+          other moves instead of 3.Nxe5
         worth              - (0 games)
           needs slip rate: no games
         price              - (0 games)
@@ -237,16 +231,15 @@ mod tests {
         Steered is 0: nobody of these ratings played 2...f6.
 
         Soundness: unknown. No source tells enough. In the dumps: 0 evaluations after
-        the slip fxe5, too few after any other move.
+        the slip 3...fxe5, too few after any other move.
 
         on the way the victim plays              share %     games
         ----------------------------------------------------------
         1...e5                       100.0 [93.5, 100.0]  60 of 60
         2...f6                            0.0 [0.0, 6.5]   0 of 60
 
-        The setter's choices before the bait. Net prices the bait alone, so what these
-        cost comes on top; difference: edge of the move minus edge of the usual ones,
-        below 0 it costs.
+        The setter's choices before the bait, which net leaves out. Difference: edge of
+        the move minus edge of the usual ones; below 0 the move costs something.
 
         earlier choice            edge %  usual       edge %  difference %
         ------------------------------------------------------------------

@@ -28,7 +28,7 @@ pub(super) fn text(
     page.push('\n');
     notes(trap).iter().for_each(|note| page += &paragraph(note, 0));
     page.push('\n');
-    page += &soundness::text(&trap.soundness);
+    page += &soundness::text(trap);
     let several = [trap.slips.as_ref().map(slips), trap.refutations.as_ref().map(refutations)];
     for table in several.into_iter().flatten() {
         page.push('\n');
@@ -84,11 +84,10 @@ fn ahead(trap: &TrapReport) -> String {
     let (setter, next) = (words::side(trap.setter), counted(ahead.games, "game"));
     match because(&ahead.expected) {
         Some(why) => {
-            format!("What to expect of your next {next} as {setter} can't be said: {why}.")
+            format!("What to expect in your next {next} as {setter} can't be said: {why}.")
         }
         None => format!(
-            "In your next {next} as {setter}, if you always play for it: {} slips to expect{}, at least one with a \
-             chance of {}.",
+            "In your next {next} as {setter}, if you always play for it, expect {} slips{}; the chance of at least one is {}.",
             Unit::Number.view(&ahead.expected).said(),
             ahead.range.map_or(String::new(), range),
             Unit::Percent.view(&ahead.at_least_one).said()
@@ -98,7 +97,7 @@ fn ahead(trap: &TrapReport) -> String {
 
 /// What chance and margin together leave open.
 fn range(NextSlips { low, high }: NextSlips) -> String {
-    format!(" (19 of 20 such students will see {low} to {high})")
+    format!(" (19 of 20 students will see {low} to {high})")
 }
 
 /// Several slips, and all together.
@@ -161,9 +160,6 @@ fn shown(trap: &TrapReport) -> impl Iterator<Item = &'static TrapFigure> {
     TABLE.iter().filter(move |figure| timed || !figure.path.starts_with("time."))
 }
 
-/// What `mixed` means.
-pub(super) const MIXED: &str = "Where few players of one rating reached a move, the ratings with few games were taken together.";
-
 fn notes(trap: &TrapReport) -> Vec<String> {
     let mut notes = Vec::new();
     let steered = &trap.figures.steered;
@@ -179,13 +175,13 @@ fn notes(trap: &TrapReport) -> Vec<String> {
         notes.push(format!("Steered is 0: nobody of these ratings played {}.", clean(never)));
     }
     if steered.mixed {
-        notes.push(MIXED.into());
+        notes.push(words::MIXED.into());
     }
     let ways: Vec<String> = trap.other_ways.iter().map(|way| clean(way)).collect();
     if !ways.is_empty() {
         let ways = ways.join("; ");
         notes.push(format!(
-            "The file comes here in another way too: {ways}. What is said of the way is about the first."
+            "The file also reaches this position by {ways}. How often it comes up is given for the first way."
         ));
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
@@ -221,7 +217,9 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
         let figures = [edge, &usual.edge, difference];
         figures.into_iter().for_each(|figure| reasons.note(figure));
         let [played, others, difference] = figures.map(|figure| Unit::Edge.view(figure));
-        let most = usual.san.as_deref().map_or("-".into(), clean);
+        let number = san.trim_end_matches(|c: char| c != '.');
+        let most =
+            usual.san.as_deref().map_or("-".into(), |usual| clean(&format!("{number}{usual}")));
         table.row(vec![
             vec![clean(san)],
             vec![stacked(played)],
@@ -229,7 +227,7 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
             vec![difference.line()],
         ]);
     }
-    let said = "The setter's choices before the bait. Net prices the bait alone, so what these cost comes on top; difference: edge of the \
-                move minus edge of the usual ones, below 0 it costs.";
+    let said = "The setter's choices before the bait, which net leaves out. Difference: edge of the move minus edge of the usual ones; \
+                below 0 the move costs something.";
     format!("{}\n{}", paragraph(said, 0), below(&reasons, table))
 }

@@ -2,18 +2,24 @@
 
 use super::view::paragraph;
 use crate::answers::mate::Proof;
-use crate::answers::trap::{Grounds, Soundness, SoundnessCode, SoundnessSource, Witness};
+use crate::answers::trap::{
+    Grounds, Soundness, SoundnessCode, SoundnessSource, TrapReport, Witness,
+};
 use crate::pages::languages::capital;
 use crate::pages::layout::{Side, TextTable};
 use crate::pages::numbers::{count, counted};
 use crate::pages::output::code;
-use crate::pages::words::clean;
+use crate::pages::words::{self, clean};
 
 /// The verdict, one row a source, and the cut-offs; one sentence where no source says anything.
-pub(super) fn text(soundness: &Soundness) -> String {
+pub(super) fn text(trap: &TrapReport) -> String {
+    let soundness = &trap.soundness;
     let head = format!("Soundness: {}. {}.", name(soundness.verdict), capital(&because(soundness)));
     if soundness.sources.iter().all(is_silent) {
-        let evals = soundness.sources.iter().map(|source| row(source).pop().unwrap_or_default());
+        let evals = soundness
+            .sources
+            .iter()
+            .map(|source| row(source, &trap.trap_fen).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
         let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
         page += &notes(soundness);
@@ -27,7 +33,7 @@ pub(super) fn text(soundness: &Soundness) -> String {
         ("rests on", Side::Wrapped(33)),
     ]);
     for source in &soundness.sources {
-        table.row(row(source));
+        table.row(row(source, &trap.trap_fen));
     }
     let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
     page += &paragraph(&cutoffs(soundness), 0);
@@ -136,7 +142,8 @@ fn is_silent(source: &SoundnessSource) -> bool {
         if evals.after_slip_cp.is_none() && evals.without_slip_cp.is_none())
 }
 
-fn row(source: &SoundnessSource) -> Vec<String> {
+fn row(source: &SoundnessSource, fen: &str) -> Vec<String> {
+    let numbered = |san: &str| words::numbered_from(fen, 0, san);
     let values = |after, without, loses, rests: String, name: &str| {
         vec![name.to_owned(), pawns(after), pawns(without), plain(loses), rests]
     };
@@ -144,11 +151,11 @@ fn row(source: &SoundnessSource) -> Vec<String> {
         SoundnessSource::Evals(evals) => {
             let best = match &evals.best {
                 Some(best) => {
-                    format!("{} after {}", counted(evals.n_best, "evaluation"), clean(best))
+                    format!("{} after {}", counted(evals.n_best, "evaluation"), numbered(best))
                 }
                 None => "too few after any other move".to_owned(),
             };
-            let slip = clean(&evals.slip);
+            let slip = numbered(&evals.slip);
             let rests =
                 format!("{} after the slip {slip}, {best}", counted(evals.n_slip, "evaluation"));
             let (after, without) = (evals.after_slip_cp, evals.without_slip_cp);
@@ -166,11 +173,11 @@ fn row(source: &SoundnessSource) -> Vec<String> {
         SoundnessSource::Engine(engine) => {
             let name = clean(&engine.name);
             let name = if name.is_empty() { "no name".to_owned() } else { name };
-            let best = clean(&engine.best);
+            let best = numbered(&engine.best);
             let rests = format!(
                 "{name}, {} positions; best defence {best}; slip {}; {} after the refutation",
                 count(engine.n),
-                clean(&engine.slip),
+                numbered(&engine.slip),
                 pawns(Some(engine.after_refutation_cp))
             );
             let (after, without) = (engine.after_slip_cp, engine.without_slip_cp);

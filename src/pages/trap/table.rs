@@ -4,7 +4,7 @@
 //! the figures under their `path`, which a test compares. A new figure is a row here, beside its computation.
 
 use super::sums::Sums;
-use super::view::{refutations, slips};
+use super::view::{bait, refutations, slips, usual};
 use crate::answers::Figure;
 use crate::answers::trap::{Figures, Place, TrapReport};
 use crate::pages::figures::{FigureView, Unit};
@@ -68,11 +68,6 @@ impl TrapFigure {
         if self.is_product() { view.product() } else { view }
     }
 
-    /// The same in a column whose head says percent.
-    pub fn view_in_column<'a>(&self, figure: &'a Figure) -> FigureView<'a> {
-        self.unit.in_column().view(figure)
-    }
-
     /// Its name for whichever trap and question.
     pub fn general_name(&self) -> String {
         fill(self.name, &[("next", "N games".to_owned())])
@@ -96,13 +91,13 @@ impl TrapFigure {
 
     /// Its name, view and meaning on the sheet of a trap.
     pub fn row<'a>(&self, trap: &'a TrapReport) -> (String, FigureView<'a>, String) {
-        let most = trap.figures.usual.san.as_deref();
+        let most = usual(trap);
         let slots = [
             ("victim", side(trap.setter.other()).to_owned()),
             ("slip", slips(trap)),
             ("refutation", refutations(trap)),
-            ("bait", trap.bait.as_deref().map_or("the bait".into(), clean)),
-            ("mostly", most.map_or(String::new(), |san| format!(", mostly {}", clean(san)))),
+            ("bait", bait(trap)),
+            ("mostly", most.map_or(String::new(), |mv| format!(", mostly {mv}"))),
             ("next", counted(trap.figures.ahead.games, "game")),
         ];
         let [name, here] = [self.name, self.here].map(|text| fill(text, &slots));
@@ -125,7 +120,7 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         key: "occurrence",
         path: "occurrence",
         name: "occurrence",
-        unit: Unit::OneIn,
+        unit: Unit::Share,
         of: Of::Filter(|f| &f.occurrence),
         here: "games as {victim} that get here",
         meaning: "games in the trap position among all games that such players play as that colour",
@@ -146,7 +141,7 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         key: "steered",
         path: "steered",
         name: "steered",
-        unit: Unit::OneIn,
+        unit: Unit::Share,
         of: Of::Filter(|f| &f.steered.rate),
         here: "if the setter always plays this line",
         meaning: "how often the position arises if the setter always plays the line: the product of the \
@@ -162,7 +157,7 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         key: "steered_any_order",
         path: "steered_any_order",
         name: "in any order",
-        unit: Unit::OneIn,
+        unit: Unit::Share,
         of: Of::Trap(|trap| &trap.steered_any_order),
         here: "the same if the victim may play the line's moves in any order",
         meaning: "the same if the victim may play the line's moves in any legal order and the setter keeps to \

@@ -5,7 +5,7 @@ use super::{summary, view};
 use crate::answers::trap::{Choice, Steered, TrapAnswer, TrapReport};
 use crate::answers::{Cutoffs, Figure};
 use crate::pages::figures::Unit;
-use crate::pages::numbers::{decimals, fixed};
+use crate::pages::numbers::{count, decimals, fixed, one_in};
 use crate::pages::words::{clean, side};
 use crate::terms::{BandRange, MoverFilter};
 
@@ -32,34 +32,34 @@ fn level(filter: MoverFilter) -> String {
     if filter.paces.is_all() { ratings } else { format!("{ratings} in {}", filter.paces) }
 }
 
-/// "Below 2000 one in 23 of your games as White comes to this position if you play for it (...)."
+/// "Below 2000, about one in 23 of your games as White reaches this position if you play for it (...)."
 fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
     let level = level(filter);
     let Steered { rate, never, .. } = &trap.figures.steered;
     let here = format!("your games as {}", side(trap.setter));
-    let aim = "this position if you play for it";
+    let aim = "reaches this position if you play for it";
     // The product's own upper end would say less than that of the move that nobody plays.
     let played = never.as_ref().and_then(|san| trap.choices.iter().find(|c| &c.san == san));
     if let Some((Choice { san, share }, high)) = played.and_then(|c| Some((c, c.share.high?))) {
         let (never, most) = (clean(san), 100.0 * high);
-        let (count, most) = (Unit::Share.view(share).count(), fixed(most, decimals(most)));
+        let (games, most) = (Unit::Share.view(share).count(), fixed(most, decimals(most)));
         return format!(
-            "{level} none of {here} comes to {aim}: nobody plays {never} ({count} games, up to {most} %)."
+            "{level}, none of {here} {aim}: nobody plays {never} ({games} games, up to {most} %)."
         );
     }
     let Some(value) = rate.value else {
         return format!(
-            "{level} it can't be said how many of {here} come to {aim}: {}.",
+            "{level}, it can't be said how many of {here} reach this position if you play for it: {}.",
             why(rate)
         );
     };
     let share = Unit::Share.view(rate).said();
     if trap.choices.is_empty() {
-        format!("{level} each of {here} comes to {aim}: the opponent has no choice before it.")
-    } else if value > 0.5 {
-        format!("{level} {share} of {here} come to {aim}.")
+        format!("{level}, each of {here} {aim}: the opponent has no choice before it.")
+    } else if let Some(n) = one_in(value) {
+        format!("{level}, about one in {} of {here} {aim} ({share}).", count(n))
     } else {
-        format!("{level} one in {:.0} of {here} comes to {aim} ({share}).", 1.0 / value)
+        format!("{level}, {share} of {here} reach this position if you play for it.")
     }
 }
 
@@ -77,15 +77,10 @@ fn rarest(trap: &TrapReport) -> String {
 
 /// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`.
 pub(super) fn losing(trap: &TrapReport) -> String {
-    // The number of the slip stands at the end of the position.
-    let number = trap.trap_fen.rsplit(' ').next().unwrap_or_default();
-    let numbered = |san: &str| format!("{number}{}{}", trap.setter.fold_wb("...", "."), clean(san));
+    let moves = view::slips(trap);
     match &trap.slips {
-        None => format!("the losing move {}", numbered(&trap.slip)),
-        Some(slips) => {
-            let moves = view::either(slips.moves.iter().map(|slip| numbered(&slip.san)));
-            format!("a losing move ({moves})")
-        }
+        None => format!("the losing move {moves}"),
+        Some(_) => format!("a losing move ({moves})"),
     }
 }
 
@@ -95,10 +90,7 @@ fn slipped(trap: &TrapReport) -> String {
         return format!("How many opponents play {losing} can't be said: {}.", why(rate));
     }
     let games = of_games(rate);
-    format!(
-        "{} of opponents play {losing}{games}; the margin counts players and not games.",
-        Unit::Share.view(rate).said()
-    )
+    format!("{} of opponents play {losing}{games}.", Unit::Share.view(rate).said())
 }
 
 fn found(trap: &TrapReport) -> String {
@@ -124,8 +116,7 @@ fn of_games(rate: &Figure) -> String {
 }
 
 fn paid(trap: &TrapReport) -> String {
-    let usual = trap.figures.usual.san.as_deref();
-    let usual = usual.map_or(String::new(), |san| format!(" (most often {})", clean(san)));
+    let usual = view::usual(trap).map_or(String::new(), |mv| format!(" (most often {mv})"));
     let net = &trap.figures.net;
     match because(net) {
         None => format!(

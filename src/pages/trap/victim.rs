@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::explain::effects;
 use super::figures::{below, listing, with_games};
-use super::sheet::{MIXED, choices};
+use super::sheet::choices;
 use super::sums::{Sums, number, products};
 use super::view::{View, either, paragraph};
 use crate::answers::moves::MoveRow;
@@ -50,8 +50,8 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .figure("share", Unit::Share, |row| Some(&row.mv.share))
         .figure("score", Unit::Percent, |row| Some(&row.mv.score))
         .figure("edge", Unit::Edge, |row| Some(&row.mv.edge))
-        .figure("occurrence", Unit::OneIn, |row| Some(&row.trap.occurrence))
-        .figure("comes_up", Unit::OneIn, |row| Some(&row.trap.comes_up.rate))
+        .figure("occurrence", Unit::Share, |row| Some(&row.trap.occurrence))
+        .figure("comes_up", Unit::Share, |row| Some(&row.trap.comes_up.rate))
         .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
         .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
         .figure("own_slips_per_1000", Unit::Number, |row| Some(&row.trap.own_slips))
@@ -72,7 +72,7 @@ struct Row<'a> {
 
 fn sheet(trap: &VictimReport, view: View) -> String {
     let (victim, setter) = (side(trap.victim), side(trap.victim.other()));
-    let slip = either(trap.slips.iter().map(|san| clean(san)));
+    let slip = slips(trap);
     let mut page = paragraph(&clean(&trap.name), 4);
     page += &paragraph(&format!("{victim} may fall into it: {}", clean(&trap.line)), 4);
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.victim, view.board));
@@ -86,7 +86,7 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         notes.push(format!("It never comes up: nobody of these ratings played {}.", clean(never)));
     }
     if trap.comes_up.mixed {
-        notes.push(MIXED.into());
+        notes.push(words::MIXED.into());
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
     notes.iter().for_each(|note| page += &paragraph(note, 0));
@@ -155,12 +155,12 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
         _ => String::new(),
     };
     let always = format!("if {victim} always plays this line and {setter} as usual{rarest}");
-    let slips = either(trap.slips.iter().map(|san| clean(san)));
+    let slips = slips(trap);
     let own =
         format!("times that these players fall for it in 1000 of all their games as {victim}");
     let rows = [
-        ("occurrence", Unit::OneIn.view(&trap.occurrence), here),
-        ("comes up", Unit::OneIn.view(&comes_up.rate).product(), always),
+        ("occurrence", Unit::Share.view(&trap.occurrence), here),
+        ("comes up", Unit::Share.view(&comes_up.rate).product(), always),
         (
             "slip rate",
             Unit::Share.view(&trap.slip_rate),
@@ -169,6 +169,11 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
         ("own slips", Unit::Number.view(&trap.own_slips), own),
     ];
     listing(rows.map(|(name, view, meaning)| (name.to_owned(), view, meaning)))
+}
+
+/// `3...fxe5`, or `3...fxe5 or 3...Qe7`.
+fn slips(trap: &VictimReport) -> String {
+    either(trap.slips.iter().map(|san| words::numbered_from(&trap.trap_fen, 0, san)))
 }
 
 /// The moves of a position, those `marked` with a word behind them.
@@ -198,11 +203,10 @@ fn moves(rows: &[MoveRow], marked: &[String], mark: &str) -> String {
 
 fn footer(answer: &VictimAnswer) -> Vec<String> {
     let mut notes = vec![
-        "Scores and edges are the victim's. Edge: how much better than the ratings promise a side scores, in percent of a point a \
-         game; an association, not an effect: what stronger players choose scores better."
+        "Scores and edges are the victim's. Edge: how much better a side scores than the ratings promise, in percent of a point a game. \
+         The ratings are those of the player who moves: victims in the trap position and before, setters on the way."
             .into(),
-        "The ratings are those of the player who moves: victims in the trap position and before, setters on the way.".into(),
-        "Intervals [low, high] are 95 % and take the ratings as given.".into(),
+        format!("{} Intervals [low, high] are 95 %.", words::ASSOCIATION),
     ];
     notes.push(words::as_good_as());
     notes.extend(words::limits(&answer.limits));

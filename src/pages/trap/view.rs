@@ -24,22 +24,37 @@ pub(super) fn title(trap: &TrapReport) -> String {
     }
 }
 
-/// `fxe5`, or `fxe5 or Qe7`.
+/// A move so many half-moves after the trap position, with its number.
+fn numbered(trap: &TrapReport, plies: isize, san: &str) -> String {
+    words::numbered_from(&trap.trap_fen, plies, san)
+}
+
+/// `3...fxe5`, or `3...fxe5 or 3...Qe7`.
 pub(super) fn slips(trap: &TrapReport) -> String {
     match &trap.slips {
-        Some(slips) => either(slips.moves.iter().map(|slip| clean(&slip.san))),
-        None => clean(&trap.slip),
+        Some(slips) => either(slips.moves.iter().map(|slip| numbered(trap, 0, &slip.san))),
+        None => numbered(trap, 0, &trap.slip),
     }
 }
 
-/// `Qh5+`, `Qh5+ or d4`, of several slips `Qh5+ after fxe5 or Nc3 after Qe7`.
+/// `4.Qh5+`, `4.Qh5+ or 4.d4`, of several slips `4.Qh5+ after 3...fxe5 or 4.Nc3 after 3...Qe7`.
 pub(super) fn refutations(trap: &TrapReport) -> String {
-    let Some(refutations) = &trap.refutations else { return clean(&trap.refutation) };
+    let Some(refutations) = &trap.refutations else { return numbered(trap, 1, &trap.refutation) };
     let several = trap.slips.is_some();
-    either(refutations.moves.iter().map(|mv| match several {
-        true => format!("{} after {}", clean(&mv.san), clean(&mv.after)),
-        false => clean(&mv.san),
+    either(refutations.moves.iter().map(|mv| {
+        let reply = numbered(trap, 1, &mv.san);
+        if several { format!("{reply} after {}", numbered(trap, 0, &mv.after)) } else { reply }
     }))
+}
+
+/// `3.Nxe5`.
+pub(super) fn bait(trap: &TrapReport) -> String {
+    trap.bait.as_deref().map_or("the bait".into(), |san| numbered(trap, -1, san))
+}
+
+/// The most played move instead of the bait, if there is one: `3.Nc3`.
+pub(super) fn usual(trap: &TrapReport) -> Option<String> {
+    trap.figures.usual.san.as_deref().map(|san| numbered(trap, -1, san))
 }
 
 /// `a, b or c`.

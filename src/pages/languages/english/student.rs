@@ -5,16 +5,16 @@ use crate::pages::languages::phrases::StudentPhrases;
 #[rustfmt::skip]
 pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     page_of: "{name}: what your games say",
-    held_against: "{own} of your games, held against {games} rated games, {months}; players {level}.",
+    held_against: "{own} of your games, compared with {games} rated games, {months}; players {level}.",
     things: [
         "What to learn first",
         "One thing to learn first",
         "Two things to learn first",
         "Three things to learn first",
     ],
-    things_none: "Nothing in these games stands out: no habit that could be judged costs points beyond chance, no trap was sprung and no prepared line was \
+    things_none: "Nothing stands out in these games: no habit that could be judged costs more points than chance explains, you fell into no trap, and no prepared line was \
 left twice at the same move.",
-    things_order: "Picked by the lower end of what they cost you in 100 games, and where that is not known by how often they happened.",
+    things_order: "Chosen by the least that they are likely to cost you in 100 games or, where that is not known, by how often they happened.",
     play_here: "Play {mv} here",
     play_not: "Do not play {mv} here",
     play_instead: "Play {better} here, not {mv}",
@@ -24,13 +24,13 @@ left twice at the same move.",
     line_is: "The line: {line}.",
     first_move: "the first move",
     habit_had: "You had this position in {games} and played {mv} in {played}.",
-    habit_edges: "Players of your level are at {edge} with it, and at {better} with {mv}, which {share} of them play.",
+    habit_edges: "Players of your level have an edge of {edge} with it, and of {better} with {mv}, which {share} of them play.",
     habit_costs: "It costs you {cost} points in 100 games.",
     trap_is: "The trap: {name}. {line}",
     met_and_fell: "You met it in {games} and fell for it in {slipped}.",
     laid_and_found: "Your opponents fell for it in {games}, and you found the refutation in {refuted}.",
-    level_falls: "Of players of your level {share} do.",
-    level_finds: "Of players of your level {share} do.",
+    level_falls: "Of players of your level, {share} fall for it.",
+    level_finds: "Of players of your level, {share} find it.",
     others_play: "Others play {moves}.",
     fell_in: "Fell for it in:",
     missed_in: "Did not refute it in:",
@@ -45,11 +45,11 @@ left twice at the same move.",
     positions: ["{n} position", "{n} positions"],
     tests: ["{n} test", "{n} tests"],
     shows: ["{n} shows", "{n} show"],
-    tested_had: "You had {positions} in {times} or more.",
-    tested_held: "In {judged} of them your usual move could be held against others, each with {from} or more at your level: of {tests} \
-{shows} a better move beyond chance (at most {fdr} % of them expected to be false).",
-    tested_none: "In {judged} of them your usual move could be held against others, each with {from} or more at your level: in these no other move \
-scores better beyond chance.",
+    tested_had: "You reached {positions} in {times} or more.",
+    tested_held: "In {judged} of them your usual move could be compared with others, each played in {from} or more at your level: of {tests} \
+{shows} a move that is better by more than chance (at most {fdr} % of these are expected to be wrong).",
+    tested_none: "In {judged} of them your usual move could be compared with others, each played in {from} or more at your level: no other move \
+scores better there by more than chance.",
     tested_few: "In {n} your level has too few games to say.",
     tested_never_twice: "In {n} you played no move twice.",
     habit_heads: [
@@ -61,12 +61,12 @@ scores better beyond chance.",
         "Cost in 100 games",
     ],
     in_of: "{mv} in {played} of {times}",
-    habits_note: "The edge is what a side scores beyond what its ratings promise, in points per 100 games; in brackets is the margin \
+    habits_note: "The edge is how much better a side scores than the ratings promise, in points per 100 games; in brackets is the margin \
 of error. The cost is the difference of the edges times how often you play the move.",
 
     traps_heading: "Traps",
-    traps_of_file: "Looked for are the traps that were prepared for you.",
-    traps_of_hunt: "Looked for are the traps that pay best in the games of all ratings.",
+    traps_of_file: "These are the traps that were prepared for you.",
+    traps_of_hunt: "These are the traps that pay best in games of all ratings.",
     traps_met: "Traps you met",
     met_heads: ["Trap", "As", "Met", "Fell", "Escaped", "The level falls"],
     traps_laid: "Traps you laid",
@@ -74,9 +74,9 @@ of error. The cost is the difference of the edges times how often you play the m
     none: "None.",
 
     lines_heading: "Your prepared lines",
-    prepared: "Of your {games} as {side} {ends} came to the end of a line, {within} ended within one, you left them in \
-{by_student} and your opponents in {by_opponent}.",
-    other_first_move: "In {n} your first move was another: the lines are for other openings than you played there.",
+    prepared: "Of your {games} games as {side}, {ends} reached the end of a line and {within} ended within one; you left your lines in \
+{by_student}, your opponents in {by_opponent}.",
+    other_first_move: "In {n} you began with another move: the lines are for other openings than those you played.",
     lines_left: "Where your games leave your lines",
     left_heads: [
         "Left with",
@@ -90,7 +90,7 @@ of error. The cost is the difference of the edges times how often you play the m
     opponent: "your opponent",
 
     games_read: "What was read",
-    taken: "{taken} of {games} read are taken, {white} as White {of_white}, {black} as Black {of_black}.",
+    taken: "{taken} of {games} were used: {white} as White {of_white} and {black} as Black {of_black}.",
     results: "(won {won}, drew {drawn}, lost {lost})",
     left_out: "Left out: {reasons}.",
     not_taken: [
@@ -103,14 +103,14 @@ of error. The cost is the difference of the edges times how often you play the m
         "with a move that is illegal, ambiguous or unreadable",
     ],
     repeated: [
-        "{n} of the games stands in the file before, move for move with the same players and date; each was taken.",
-        "{n} of the games stand in the file before, move for move with the same players and date; each was taken.",
+        "{n} of the games repeats an earlier one in the file, move for move, with the same players and date; it was counted all the same.",
+        "{n} of the games repeat earlier ones in the file, move for move, with the same players and date; they were counted all the same.",
     ],
-    own_ratings: "Your ratings in them lie between {low} and {high}, with the middle at {median} ({games}).",
+    own_ratings: "Your ratings in these games run from {low} to {high}, with a median of {median} ({games}).",
     played_on: "Played on {date}.",
     played_from_to: "Played from {first} to {last}.",
     your_level: "Your level: players {ratings}, {paces}.",
     your_level_by_ratings: "Your level: players {ratings}, {paces}: the 200 points around the middle of your own ratings.",
     your_level_unrated: "Your level: players {ratings}, {paces}, since your games have no ratings.",
-    own_results: "Your own results choose nothing, since they are few: what is costly is judged by the games of your level alone.",
+    own_results: "Your own results are too few to judge by: what is costly is judged by the games of your level alone.",
 };
