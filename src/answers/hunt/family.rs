@@ -53,6 +53,7 @@ impl Family<'_> {
         let victim = self.hunt.victim();
         let filter = self.question.filter;
         let effect = effect_of_groups(&groups(filter));
+        let of_scores = [effect.of_tests(0, &[]); 2];
         let sample = |mv: &MoveCounts| {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
             Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.baseline)
@@ -72,6 +73,7 @@ impl Family<'_> {
                 sample: *sample,
                 others,
                 effect,
+                of_scores,
                 evaluations: Evaluations::of(cell, &other_cells),
                 rivals: rest().map(|(code, sample, _)| (*code, *sample)).collect(),
                 p: 1.0,

@@ -3,6 +3,7 @@
 use shakmaty::fen::Fen;
 
 use super::Hunt;
+use super::answered::look_behind;
 use super::chains::{in_order, refute};
 use super::family::{Family, is_tested, lacks_games};
 use super::flow::Flow;
@@ -107,6 +108,8 @@ impl Seen<'_> {
             let costly = slips.filter(|slip| slip.loss() >= self.hunt.min_drop);
             misses.extend(costly.map(|slip| Slip { at, ..slip }));
         }
+        let wanted = (self.hunt, self.question);
+        look_behind(cache.counts(), wanted, self.walk, misses.iter_mut())?;
         Ok(misses)
     }
 

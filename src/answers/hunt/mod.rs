@@ -25,6 +25,7 @@
 //! layer brings a twentieth of `--reached` games: this bounds its memory by what is often played, not by the size of the store.
 #![doc = include_str!("../../pages/help/hunt.md")]
 
+mod answered;
 mod arrivals;
 mod chains;
 mod family;
@@ -56,6 +57,7 @@ use super::Question;
 use super::stats::benjamini_hochberg;
 use super::trap::Cache;
 use crate::counts::Counts;
+use answered::look_behind;
 use family::Family;
 use flow::Flow;
 use misses::Seen;
@@ -84,21 +86,26 @@ pub fn hunt<C: Counts>(
         |position, found, groups| family.slips(position, found, groups),
         |at, found| slips.extend(found.into_iter().map(|slip| Slip { at, ..slip })),
     )?;
-    let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
-    for (slip, q) in slips.iter_mut().zip(benjamini_hochberg(&p)) {
-        slip.q = q;
-    }
+    // Those who answer can only raise a p, and no q is below its p: what is above the rate already passes neither way, and no q
+    // up to the rate depends on how far above it other p values are.
+    let doubtful = slips.iter_mut().filter(|slip| slip.p <= hunt.fdr);
+    look_behind(counts, (hunt, question), &walk, doubtful)?;
+    adjust(&mut slips);
     let tests = slips.len();
-    let tested = slips.clone();
-    let detectable = significance::smallest_detectable(slips.iter().map(Slip::effective), hunt);
-    slips.retain(|slip| slip.q <= hunt.fdr);
-    let significant = slips.len();
+    let passed: Vec<Slip> = slips.iter().filter(|slip| slip.q <= hunt.fdr).cloned().collect();
+    let significant = passed.len();
     let flow = Flow::of(&walk, hunt);
     let mut hidden = HiddenBy::default();
-    let falls = chains::falls(&cache, hunt, question, &walk, &flow, slips, &mut hidden)?;
+    let falls = chains::falls(&cache, hunt, question, &walk, &flow, passed, &mut hidden)?;
     let ranked = rank::rank(&cache, (hunt, tests), question, &walk, &flow, falls, &mut hidden)?;
-    let seen = Seen { hunt, question, walk: &walk, flow: &flow, tested: &tested };
+    if ranked.found.is_empty() {
+        // The misses have a p and a q as well.
+        look_behind(counts, (hunt, question), &walk, slips.iter_mut())?;
+        adjust(&mut slips);
+    }
+    let seen = Seen { hunt, question, walk: &walk, flow: &flow, tested: &slips };
     let misses = if ranked.found.is_empty() { seen.misses(&cache)? } else { Vec::new() };
+    let detectable = significance::smallest_detectable(slips.iter().map(Slip::effective), hunt);
     Ok(HuntAnswer {
         setter: hunt.setter,
         start: hunt.line.to_string(),
@@ -122,4 +129,12 @@ pub fn hunt<C: Counts>(
         games: counts.totals().sum(hunt.setter.other(), question.filter).games,
         limits: counts.limits().clone(),
     })
+}
+
+/// The q values of all tests together.
+fn adjust(slips: &mut [Slip]) {
+    let p: Vec<f64> = slips.iter().map(|slip| slip.p).collect();
+    for (slip, q) in slips.iter_mut().zip(benjamini_hochberg(&p)) {
+        slip.q = q;
+    }
 }

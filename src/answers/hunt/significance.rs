@@ -7,21 +7,21 @@ use crate::answers::{Figure, Sample, Sampling};
 
 /// p value of the null hypothesis that a move loses at most `null_drop` against the others of its position.
 pub(super) fn p_value(slip: &Slip, null_drop: f64) -> f64 {
-    scores_more(&slip.others, &slip.sample, slip.of_scores(), null_drop)
+    let [lost, held] = slip.of_scores;
+    scores_more((&slip.others, held), (&slip.sample, lost), null_drop)
 }
 
 /// p value of the null hypothesis that the edge of `first` exceeds that of `second` by `null` points a game at the most.
 ///
-/// Expected scores and the ordinary are taken as given, so a difference of edges is one of scores, shifted. Results are those of
-/// as many games of different players as tell as much.
+/// Expected scores and the ordinary are taken as given, so a difference of edges is one of scores, shifted. Each sample comes with its D:
+/// results are those of as many games of different players as tell as much.
 pub(in crate::answers) fn scores_more(
-    first: &Sample,
-    second: &Sample,
-    design_effect: f64,
+    first: (&Sample, f64),
+    second: (&Sample, f64),
     null: f64,
 ) -> f64 {
-    let shift = usual(first) - usual(second);
-    let [first, second] = [first, second].map(|part| results(part).effective(design_effect));
+    let shift = usual(first.0) - usual(second.0);
+    let [first, second] = [first, second].map(|(part, effect)| results(part).effective(effect));
     exceeds_by(first, second, null + shift)
 }
 
@@ -33,13 +33,14 @@ pub(in crate::answers) fn shown_miss(fdr: f64, shown: usize, tests: usize) -> f6
     selected_miss(fdr, shown, tests).clamp(1e-12, 0.05)
 }
 
-/// The edge of `held` minus that of `lost`, named so where one of them is withheld.
+/// The edge of `held` minus that of `lost`, each with its D and named so where one of them is withheld.
 pub(in crate::answers) fn edge_difference(
-    (held_name, held): (&'static str, &Sample),
-    (lost_name, lost): (&'static str, &Sample),
+    (held_name, held, held_effect): (&'static str, &Sample, f64),
+    (lost_name, lost, lost_effect): (&'static str, &Sample, f64),
     sampling: Sampling,
 ) -> Figure {
-    let (held, lost) = (held.edge(sampling), lost.edge(sampling));
+    let held = held.edge(sampling.with_effect(held_effect));
+    let lost = lost.edge(sampling.with_effect(lost_effect));
     let pieces = [(held_name, &held), (lost_name, &lost)];
     Figure::combined(pieces, |[held, lost]| (held - lost, [1.0, -1.0]))
 }
@@ -47,8 +48,8 @@ pub(in crate::answers) fn edge_difference(
 /// [`p_value`] for a part of the move's games, given as results and the points to be expected of them.
 pub(super) fn p_value_of_part(slip: &Slip, part: Results, usual_points: f64, null: f64) -> f64 {
     let shift = usual(&slip.others) - usual_points / part.games();
-    let effect = slip.of_scores();
-    exceeds_by(results(&slip.others).effective(effect), part.effective(effect), null + shift)
+    let [lost, held] = slip.of_scores;
+    exceeds_by(results(&slip.others).effective(held), part.effective(lost), null + shift)
 }
 
 pub(super) fn results(sample: &Sample) -> Results {

@@ -3,7 +3,7 @@
 use super::report::Evaluations;
 use super::walk::PositionId;
 use crate::answers::Sample;
-use crate::answers::stats::{DesignEffect, FINDING_CORRELATION};
+use crate::answers::stats::DesignEffect;
 use crate::terms::MoveCode;
 
 /// A pair of position and move, with the victims' results, from the victim's view.
@@ -17,6 +17,9 @@ pub(super) struct Slip {
     pub others: Sample,
     /// How much the games of the position are worth.
     pub effect: DesignEffect,
+    /// D of the scores with the move and with the others, as tests take it and what is told of the moves that pass; without the
+    /// habits of those who answer as long as nobody has looked behind the move.
+    pub of_scores: [f64; 2],
     pub evaluations: Evaluations,
     /// The other moves one by one, for leaving out those that are slips too.
     pub rivals: Vec<(MoveCode, Sample)>,
@@ -32,17 +35,13 @@ impl Slip {
 
     /// Games with the move, and with the others: games of different players that tell as much about scores.
     pub fn effective(&self) -> [f64; 2] {
-        [&self.sample, &self.others].map(|part| part.games() as f64 / self.of_scores())
+        let [lost, held] = self.of_scores;
+        [self.sample.games() as f64 / lost, self.others.games() as f64 / held]
     }
 
     /// Games in the position.
     pub fn games(&self) -> u64 {
         self.sample.games() + self.others.games()
-    }
-
-    /// The design effect of scores here, as tests take it and what is told of the moves that pass.
-    pub fn of_scores(&self) -> f64 {
-        self.effect.of_residuals(FINDING_CORRELATION)
     }
 }
 

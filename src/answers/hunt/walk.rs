@@ -3,6 +3,7 @@
 use shakmaty::{Chess, Move, Position};
 
 use super::Hunt;
+use crate::answers::effect::behind;
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::terms::{Key, KeyMap, MoveCode, MoverFilter};
 
@@ -179,6 +180,15 @@ impl Walk {
     /// The position behind a move, if that was walked.
     pub fn behind(&self, id: PositionId, code: MoveCode) -> Option<PositionId> {
         self.moves(id).iter().find(|mv| mv.code == code)?.to
+    }
+
+    /// The key of the position behind a move, walked or not; none of a code that is no legal move there.
+    pub fn key_behind(&self, id: PositionId, code: MoveCode) -> Option<Key> {
+        if let Some(to) = self.behind(id, code) {
+            return Some(self.at(to).key);
+        }
+        let board = self.board(id);
+        Some(behind(self.at(id).key, &board, code.to_move(&board)?))
     }
 
     /// The moves that first led to a position.

@@ -13,7 +13,7 @@
 //! part, in 94.5 and 95.8 % with it.
 
 use super::difference::Results;
-use super::groups::{DesignEffect, SCORE_CORRELATION};
+use super::groups::{DesignEffect, FINDING_CORRELATION, SCORE_CORRELATION};
 
 /// Of fewer games the answers are not asked for: hardly anybody answers them twice, and their scores are withheld at the usual minimum sample.
 pub const ANSWERED_FROM: u64 = 50;
@@ -53,7 +53,16 @@ impl DesignEffect {
     /// D of the scores and edges of `all` games with some moves of this position: of each move its games and its answers. Games of which no answers
     /// are told count as games without habits behind them, as do those of moves with fewer than [`ANSWERED_FROM`].
     pub fn of_scores(self, all: u64, moves: &[(u64, Answers)]) -> f64 {
-        let strength = self.of_residuals(SCORE_CORRELATION);
+        self.with_answers(SCORE_CORRELATION, all, moves)
+    }
+
+    /// The same for tests of which many are made: see [`FINDING_CORRELATION`].
+    pub fn of_tests(self, all: u64, moves: &[(u64, Answers)]) -> f64 {
+        self.with_answers(FINDING_CORRELATION, all, moves)
+    }
+
+    fn with_answers(self, correlation: f64, all: u64, moves: &[(u64, Answers)]) -> f64 {
+        let strength = self.of_residuals(correlation);
         let asked = moves.iter().filter(|(games, _)| *games >= ANSWERED_FROM);
         let habits = |(games, answers): &(u64, Answers)| {
             let part = *games as f64 / all as f64 * answers.part;
@@ -134,5 +143,6 @@ mod tests {
         near(movers.of_score(49, answers), 1.48);
         near(movers.of_scores(100, &[(50, answers), (50, Answers::default())]), 1.48 + 0.05 * 8.0);
         near(movers.of_score(80, Answers { effect: 1.2, ..answers }), 1.48);
+        near(movers.of_tests(80, &[(80, answers)]), 2.2 + 0.1 * 7.28);
     }
 }

@@ -41,8 +41,7 @@ pub const SCORE_CORRELATION: f64 = 0.02;
 ///
 /// In seeded hunts among players with 12 games a position and a true correlation of 0.05, all drops at the limit of the null
 /// hypothesis, a promise of 5 % false findings was broken in 16 % without a design effect, in 8 % with the 0.02 of scores, and kept with 3 %.
-/// Tests do not know of the habits of those who answer: where each answers 12 games and two answers lie a quarter of a point apart, 4 to 6 % are
-/// false at a true correlation of 0.02, 6 to 11 % at 0.05; where they lie 0.4 points apart, 10 to 22 % at 0.02.
+/// @@
 pub const FINDING_CORRELATION: f64 = 0.05;
 
 /// The correlation of a player's times in one position, in parts of the ordinary time.

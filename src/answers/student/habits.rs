@@ -1,6 +1,7 @@
 //! Costly habits: the usual move in a position held against every other move with enough games at the level.
 
 use std::collections::BTreeMap;
+use std::iter;
 
 use serde::Serialize;
 use shakmaty::{Chess, Color, Move, Position};
@@ -12,11 +13,11 @@ use super::visits::{Visited, shown, visited};
 use crate::answers::effect::{answers_at, behind, effect_of_groups};
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
 use crate::answers::moves::color_name;
-use crate::answers::stats::{DesignEffect, FINDING_CORRELATION, benjamini_hochberg};
+use crate::answers::stats::{Answers, DesignEffect, benjamini_hochberg};
 use crate::answers::{Baseline, Figure, Question, Sample, Sampling};
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::OwnGame;
-use crate::terms::{Key, MoveCode};
+use crate::terms::{Key, MoveCode, MoverFilter};
 
 /// A repeated choice of the student that costs points.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -137,6 +138,8 @@ pub(super) struct Habits {
 /// What the level does in a position.
 struct Looked {
     usual: Sample,
+    /// Those who answer it.
+    answers: Answers,
     /// Games of all moves.
     all: u64,
     effect: DesignEffect,
@@ -148,6 +151,7 @@ struct Looked {
 struct Rival {
     code: MoveCode,
     sample: Sample,
+    answers: Answers,
     p: f64,
     q: f64,
 }
@@ -239,12 +243,10 @@ fn look<C: Counts>(
         others().next()?;
         let effect = effect_of_groups(&groups(filter));
         let usual = sample(usual);
-        let rivals = others().map(|mv| {
-            let sample = sample(mv);
-            let of_scores = effect.of_residuals(FINDING_CORRELATION);
-            Rival { code: mv.code, p: scores_more(&sample, &usual, of_scores, 0.0), sample, q: 1.0 }
-        });
-        Some(Looked { rivals: rivals.collect(), usual, all, effect })
+        let answers = Answers::default();
+        let rivals =
+            others().map(|mv| Rival { code: mv.code, sample: sample(mv), answers, p: 1.0, q: 1.0 });
+        Some(Looked { rivals: rivals.collect(), usual, answers, all, effect })
     };
     let mut looked = BTreeMap::new();
     counts.moves_of_many(&keys, make, |index, found| {
@@ -252,7 +254,54 @@ fn look<C: Counts>(
             looked.insert(wanted[index], found);
         }
     })?;
+    test(counts, games, had, &mut looked, filter)?;
     Ok(looked)
+}
+
+/// The p values, with the habits of those who answer.
+fn test<C: Counts>(
+    counts: &C,
+    games: &[OwnGame],
+    had: &[Visited],
+    looked: &mut BTreeMap<usize, Looked>,
+    filter: MoverFilter,
+) -> Result<(), C::Error> {
+    let mut keys = Vec::new();
+    for (&place, looked) in &*looked {
+        let visited = &had[place];
+        let line = visited.usual_line(games);
+        let rivals = looked.rivals.iter().map(|rival| rival.code);
+        keys.extend(iter::once(visited.usual.0).chain(rivals).map(|code| {
+            let mv = code.to_move(line.end()).expect("it was played here");
+            behind(visited.key, line.end(), mv)
+        }));
+    }
+    let mut answers = answers_at(counts, &keys, filter)?.into_iter();
+    let mut next = || answers.next().expect("one a key");
+    for looked in looked.values_mut() {
+        looked.answers = next();
+        let usual = looked.of_usual();
+        for rival in &mut looked.rivals {
+            rival.answers = next();
+            let better = rival.of_scores(looked.effect);
+            rival.p = scores_more((&rival.sample, better), (&looked.usual, usual), 0.0);
+        }
+    }
+    Ok(())
+}
+
+impl Looked {
+    /// D of the scores with the usual move, as tests take it.
+    fn of_usual(&self) -> f64 {
+        self.effect.of_tests(self.usual.games(), &[(self.usual.games(), self.answers)])
+    }
+}
+
+impl Rival {
+    /// The same with this one.
+    fn of_scores(&self, effect: DesignEffect) -> f64 {
+        effect.of_tests(self.sample.games(), &[(self.sample.games(), self.answers)])
+    }
 }
 
 /// The q values of all pairs together.
@@ -273,10 +322,12 @@ fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Opt
 
 /// Known for every pair that was tested: which ones are was settled by their games, before their scores were seen.
 fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) -> Figure {
-    let effect = looked.effect.of_residuals(FINDING_CORRELATION);
     let tested = Sampling { min_sample: 1, ..question.sampling() };
-    let sampling = tested.with_effect(effect).missing(miss);
-    edge_difference(("edge_better", &rival.sample), ("edge", &looked.usual), sampling)
+    let (better, usual) = (
+        ("edge_better", &rival.sample, rival.of_scores(looked.effect)),
+        ("edge", &looked.usual, looked.of_usual()),
+    );
+    edge_difference(better, usual, tested.missing(miss))
 }
 
 fn habit<C: Counts>(
@@ -289,10 +340,8 @@ fn habit<C: Counts>(
 ) -> Result<Habit, C::Error> {
     let line = visited.usual_line(games);
     let sampling = |effect| question.sampling().with_effect(effect);
-    let edge = |code: MoveCode, sample: &Sample| -> Result<Figure, C::Error> {
-        let mv = code.to_move(line.end()).expect("it was played here");
-        let answers = answers_at(counts, &[behind(visited.key, line.end(), mv)], question.filter)?;
-        Ok(sample.edge(sampling(looked.effect.of_score(sample.games(), answers[0]))))
+    let edge = |sample: &Sample, answers: Answers| {
+        sample.edge(sampling(looked.effect.of_score(sample.games(), answers)))
     };
     let share = |games| sampling(looked.effect.share).share(games, looked.all);
     let difference = difference(looked, rival, miss, question);
@@ -310,10 +359,10 @@ fn habit<C: Counts>(
         results: visited.results(games),
         mv: PlayedMove::of(&line, visited.usual.0),
         share: share(looked.usual.games()),
-        edge: edge(visited.usual.0, &looked.usual)?,
+        edge: edge(&looked.usual, looked.answers),
         better: Better {
             mv: PlayedMove::of(&line, rival.code),
-            edge: edge(rival.code, &rival.sample)?,
+            edge: edge(&rival.sample, rival.answers),
             share: share(rival.sample.games()),
         },
         difference,

@@ -1,7 +1,7 @@
 //! The tests of a hunt where players come again: how many of the findings are false?
 
 use deadfall::answers::stats::{
-    ByGroup, DesignEffect, GROUPS, Results, benjamini_hochberg, exceeds_by,
+    Answers, ByGroup, DesignEffect, GROUPS, Results, benjamini_hochberg, exceeds_by,
 };
 
 use super::sampling::Chance;
@@ -13,7 +13,7 @@ const NULL: f64 = 0.05;
 pub const RATE: f64 = 0.05;
 
 /// How players come again in the positions of a hunt.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub struct Setup {
     /// Games of each player in a position.
     pub games: u64,
@@ -21,10 +21,21 @@ pub struct Setup {
     pub correlation: f64,
     /// Share of the tests with a true drop of 0.2 to 0.4; the others' is 0.05.
     pub real: f64,
-    /// The correlation that the design effect allows for.
-    pub design: f64,
+    /// What the tests know.
+    pub known: Known,
     /// Points between two answers to a slip, each given in half of the games by players who have as many and whose choices correlate by 0.7.
     pub apart: f64,
+}
+
+/// What tests know of players who come again.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Known {
+    /// That they do not.
+    Nothing,
+    /// How often those who choose do.
+    Choosers,
+    /// How often those who answer do as well.
+    All,
 }
 
 /// One sample: results and games by group.
@@ -45,11 +56,11 @@ impl Sample {
         }
         self.games[group] += 1;
     }
+}
 
-    fn effective(&self, design: f64) -> Results {
-        let effect = DesignEffect::of(&[self.games]).of_residuals(design);
-        self.results.effective(effect)
-    }
+fn sum(a: Results, b: Results) -> Results {
+    let (wins, draws, losses) = (a.wins + b.wins, a.draws + b.draws, a.losses + b.losses);
+    Results { wins, draws, losses }
 }
 
 /// Polya's urn with correlation 0.7: whether the player with so many choices, `first` of which were the one with this share, chooses it again.
@@ -58,32 +69,50 @@ fn again(chance: &mut Chance, share: f64, (all, first): (f64, f64)) -> bool {
     chance.unit() * (fresh + all) < share * fresh + first
 }
 
-/// The p value of one move; whoever slips does so again and again, and so does whoever answers.
+/// The p value of one move; players who slip do so again and again, and so do those who answer.
 fn test(chance: &mut Chance, setup: Setup, drop: f64) -> f64 {
     let (players, slip) = (chance.games(40.0, 400.0), chance.between(0.1, 0.6));
     let mean = chance.between(0.4, 0.6);
     let better = (setup.correlation * 0.23).sqrt();
-    let (mut held, mut lost) = (Sample::default(), Sample::default());
-    let mut answerers = vec![(0.0, 0.0); ((players as f64 * slip) as usize).max(1)];
+    let (mut held, mut slips) = (Sample::default(), ByGroup::default());
+    // By answer, and by group of those who answer.
+    let mut lost = [Sample::default(), Sample::default()];
+    let answerers = ((players as f64 * slip) as usize).max(1);
+    let mut answerers: Vec<(usize, (f64, f64))> =
+        (0..answerers).map(|_| (chance.whole(0, GROUPS - 1), (0.0, 0.0))).collect();
     let last = answerers.len() - 1;
     for _ in 0..players {
         let group = chance.whole(0, GROUPS - 1);
         let strength = if chance.unit() < 0.5 { better } else { -better };
-        let mut slips = 0.0;
+        let mut slipped = 0.0;
         for game in 0..setup.games {
-            if again(chance, slip, (game as f64, slips)) {
-                slips += 1.0;
-                let answerer = &mut answerers[chance.whole(0, last)];
-                let first = again(chance, 0.5, *answerer);
-                *answerer = (answerer.0 + 1.0, answerer.1 + f64::from(u8::from(first)));
+            if again(chance, slip, (game as f64, slipped)) {
+                slipped += 1.0;
+                slips[group] += 1;
+                let (group, answered) = &mut answerers[chance.whole(0, last)];
+                let first = again(chance, 0.5, *answered);
+                *answered = (answered.0 + 1.0, answered.1 + f64::from(u8::from(first)));
                 let answer = if first { 0.5 } else { -0.5 } * setup.apart;
-                lost.add(chance, group, mean - drop + strength + answer);
+                let sample = &mut lost[usize::from(first)];
+                sample.add(chance, *group, mean - drop + strength + answer);
             } else {
                 held.add(chance, group, mean + strength);
             }
         }
     }
-    exceeds_by(held.effective(setup.design), lost.effective(setup.design), NULL)
+    let all = sum(lost[0].results, lost[1].results);
+    let effects = match setup.known {
+        Known::Nothing => [1.0; 2],
+        known => {
+            let choosers = DesignEffect::of(&[held.games, slips]);
+            let by_answer = lost.each_ref().map(|sample| sample.results);
+            let groups = || DesignEffect::of(&lost.each_ref().map(|sample| sample.games));
+            let games = slips.iter().sum();
+            let answered = (known == Known::All).then(|| (games, Answers::of(&by_answer, groups)));
+            [choosers.of_tests(0, &[]), choosers.of_tests(games, answered.as_slice())]
+        }
+    };
+    exceeds_by(held.results.effective(effects[0]), all.effective(effects[1]), NULL)
 }
 
 /// The mean share of false ones among the findings of so many hunts of so many tests.
