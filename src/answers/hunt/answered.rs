@@ -10,6 +10,9 @@ use crate::answers::stats::ANSWERED_FROM;
 use crate::counts::Counts;
 use crate::terms::{Key, MoveCode};
 
+/// Games with a move, and the position it leads to.
+type Behind = (u64, Key);
+
 /// Looks behind moves and tests them anew: behind each, and behind the one of the others that most of their games have, if there is one.
 /// Where each of the others has but few of them, what is behind it moves their common score little.
 pub(super) fn look_behind<'s, C: Counts>(
@@ -18,7 +21,7 @@ pub(super) fn look_behind<'s, C: Counts>(
     walk: &Walk,
     slips: impl Iterator<Item = &'s mut Slip>,
 ) -> Result<(), C::Error> {
-    let slips: Vec<(&mut Slip, [Option<(u64, Key)>; 2])> = slips
+    let slips: Vec<(&mut Slip, [Option<Behind>; 2])> = slips
         .map(|slip| {
             let behind = asked(slip, walk);
             (slip, behind)
@@ -42,9 +45,9 @@ pub(super) fn look_behind<'s, C: Counts>(
 }
 
 /// Games with the move and with the other one, and where they lead to.
-fn asked(slip: &Slip, walk: &Walk) -> [Option<(u64, Key)>; 2] {
-    let others = slip.rivals.iter().map(|(code, sample)| (*code, sample.games()));
-    let most = others.filter(|(_, games)| 2 * games > slip.others.games()).next();
+fn asked(slip: &Slip, walk: &Walk) -> [Option<Behind>; 2] {
+    let mut others = slip.rivals.iter().map(|(code, sample)| (*code, sample.games()));
+    let most = others.find(|(_, games)| 2 * games > slip.others.games());
     let key = |(code, games): (MoveCode, u64)| Some((games, walk.key_behind(slip.at, code)?));
     [Some((slip.code, slip.sample.games())), most]
         .map(|mv| mv.filter(|&(_, games)| games >= ANSWERED_FROM).and_then(key))
