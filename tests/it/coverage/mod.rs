@@ -129,6 +129,7 @@ fn few_findings_are_false_where_players_come_again() {
 #[test]
 #[ignore = "ten minutes in a release build"]
 fn no_more_findings_are_false_than_promised() {
+    // Told all at once, since each row takes its time.
     let mut broken = Vec::new();
     for correlation in [SCORE_CORRELATION, FINDING_CORRELATION] {
         for apart in [0.0, 0.25, 0.4] {
@@ -136,9 +137,7 @@ fn no_more_findings_are_false_than_promised() {
                 let setup = Setup { correlation, apart, real, ..HABITS };
                 let share = false_findings(2000, setup);
                 println!("{correlation:.2} {apart:.2} {real:.2}: {:.2} %", 100.0 * share);
-                // The standard error of 2000 hunts in which all findings or none are false.
-                let error = (findings::RATE * (1.0 - findings::RATE) / 2000.0).sqrt();
-                broken.extend((share > findings::RATE + 2.0 * error).then_some((setup, share)));
+                broken.extend((share > findings::RATE).then_some((setup, share)));
             }
         }
     }
