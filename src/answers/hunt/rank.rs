@@ -154,8 +154,7 @@ fn branch<C: Counts>(
 
 /// The difference of two edges, its interval missing with probability `miss`.
 pub(super) fn drop_of(slip: &Slip, question: &Question, miss: f64) -> Figure {
-    let sampling = question.sampling().missing(miss);
     let [lost, held] = slip.of_scores;
     let (held, lost) = (("edge_others", &slip.others, held), ("edge_slip", &slip.sample, lost));
-    edge_difference(held, lost, sampling)
+    edge_difference(held, lost, question.sampling(), miss)
 }

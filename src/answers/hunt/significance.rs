@@ -33,14 +33,16 @@ pub(in crate::answers) fn shown_miss(fdr: f64, shown: usize, tests: usize) -> f6
     selected_miss(fdr, shown, tests).clamp(1e-12, 0.05)
 }
 
-/// The edge of `held` minus that of `lost`, each with its D and named so where one of them is withheld.
+/// The edge of `held` minus that of `lost`, each with its D and named so where one of them is withheld; the interval misses with
+/// probability `miss`.
 pub(in crate::answers) fn edge_difference(
     (held_name, held, held_effect): (&'static str, &Sample, f64),
     (lost_name, lost, lost_effect): (&'static str, &Sample, f64),
     sampling: Sampling,
+    miss: f64,
 ) -> Figure {
-    let held = held.edge(sampling.with_effect(held_effect));
-    let lost = lost.edge(sampling.with_effect(lost_effect));
+    let held = held.edge(sampling.with_effect(held_effect).missing(miss));
+    let lost = lost.edge(sampling.with_effect(lost_effect).missing(miss));
     let pieces = [(held_name, &held), (lost_name, &lost)];
     Figure::combined(pieces, |[held, lost]| (held - lost, [1.0, -1.0]))
 }

@@ -233,14 +233,16 @@ fn the_interval_of_a_shown_drop_allows_for_the_selection() {
     }
 }
 
-/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, D = 1 + 0.05 (m - 1) = 2.756.
+/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, strength 1 + 0.05 (m - 1) = 2.7565. Of White's answers to f6 200 games score
+/// 0.95, 120 score 0.5: S_b = 15.1875, S_w = 39.5, so (15.1875 - 39.5/318) / 54.6875 = 0.27544 of the variance lies between them. They have D = 1 + 0.35
+/// (10.32 - 1) = 4.263, a standard error higher 1 + 3.263 (1 + sqrt(2/31)) = 5.092: D = 2.7565 + 0.27544 (5.092 - 2.7565) = 3.400.
 #[test]
 fn players_who_come_again_weaken_a_finding() {
     let hunt = Hunt::new(Color::White, Line::default());
     let (many, few) = (hunted(&one_trap(), &hunt), hunted(&by_few_players(one_trap()), &hunt));
     let (of_many, of_few) = (&many.found[0], &few.found[0]);
     assert_eq!((of_many.drop.n, of_many.drop.n_eff, of_few.drop.n), (320, 320.0, 320));
-    assert!((of_few.drop.n_eff - 320.0 / 2.7565).abs() < 0.01, "{}", of_few.drop.n_eff);
+    assert!((of_few.drop.n_eff - 320.0 / 3.400).abs() < 0.1, "{}", of_few.drop.n_eff);
     assert!(of_few.p > of_many.p && of_few.drop.low < of_many.drop.low);
     assert!(few.detectable > many.detectable && few.tests == many.tests);
 }

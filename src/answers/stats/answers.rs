@@ -14,6 +14,7 @@
 
 use super::difference::Results;
 use super::groups::{DesignEffect, FINDING_CORRELATION, SCORE_CORRELATION};
+use super::student::GROUPS;
 
 /// Of fewer games the answers are not asked for: hardly anybody answers them twice, and their scores are withheld at the usual minimum sample.
 pub const ANSWERED_FROM: u64 = 50;
@@ -53,20 +54,29 @@ impl DesignEffect {
     /// D of the scores and edges of `all` games with some moves of this position: of each move its games and its answers. Games of which no answers
     /// are told count as games without habits behind them, as do those of moves with fewer than [`ANSWERED_FROM`].
     pub fn of_scores(self, all: u64, moves: &[(u64, Answers)]) -> f64 {
-        self.with_answers(SCORE_CORRELATION, all, moves)
+        self.with_answers(SCORE_CORRELATION, 1.0, all, moves)
     }
 
-    /// The same for tests of which many are made: see [`FINDING_CORRELATION`].
+    /// The same for tests of which many are made and the most extreme are shown: with the bound of [`FINDING_CORRELATION`], and with what the habits of
+    /// those who answer add a standard error higher, which is that of a variance of so many groups.
     pub fn of_tests(self, all: u64, moves: &[(u64, Answers)]) -> f64 {
-        self.with_answers(FINDING_CORRELATION, all, moves)
+        let error = (2.0 / (GROUPS - 1) as f64).sqrt();
+        self.with_answers(FINDING_CORRELATION, 1.0 + error, all, moves)
     }
 
-    fn with_answers(self, correlation: f64, all: u64, moves: &[(u64, Answers)]) -> f64 {
+    fn with_answers(
+        self,
+        correlation: f64,
+        caution: f64,
+        all: u64,
+        moves: &[(u64, Answers)],
+    ) -> f64 {
         let strength = self.of_residuals(correlation);
         let asked = moves.iter().filter(|(games, _)| *games >= ANSWERED_FROM);
         let habits = |(games, answers): &(u64, Answers)| {
             let part = *games as f64 / all as f64 * answers.part;
-            part * (answers.effect - strength).max(0.0)
+            let effect = 1.0 + caution * (answers.effect - 1.0);
+            part * (effect - strength).max(0.0)
         };
         strength + asked.map(habits).sum::<f64>()
     }
@@ -143,6 +153,8 @@ mod tests {
         near(movers.of_score(49, answers), 1.48);
         near(movers.of_scores(100, &[(50, answers), (50, Answers::default())]), 1.48 + 0.05 * 8.0);
         near(movers.of_score(80, Answers { effect: 1.2, ..answers }), 1.48);
-        near(movers.of_tests(80, &[(80, answers)]), 2.2 + 0.1 * 7.28);
+        near(movers.of_tests(80, &[]), 2.2);
+        let cautious = 1.0 + 8.48 * (1.0 + (2.0f64 / 31.0).sqrt());
+        near(movers.of_tests(80, &[(80, answers)]), 2.2 + 0.1 * (cautious - 2.2));
     }
 }

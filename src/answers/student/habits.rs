@@ -327,7 +327,7 @@ fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) ->
         ("edge_better", &rival.sample, rival.of_scores(looked.effect)),
         ("edge", &looked.usual, looked.of_usual()),
     );
-    edge_difference(better, usual, tested.missing(miss))
+    edge_difference(better, usual, tested, miss)
 }
 
 fn habit<C: Counts>(
