@@ -217,8 +217,6 @@ fn play(replayer: &mut Replayer, game: &AnyGame<'_>, half_moves: usize) -> Resul
     let (tagged, marked) = (game.tagged_result(), ending.marker.and_then(GameResult::from_marker));
     let result = match (tagged, marked) {
         _ if !ending.closed => return Err(|out| &mut out.broken),
-        // Without its end marker it may be the half of a game, whatever the tag says.
-        (Some(_), None) if ending.marker.is_none() => return Err(|out| &mut out.broken),
         (Some(tag), Some(mark)) if tag != mark => return Err(|out| &mut out.broken),
         (tag, mark) => tag.or(mark),
     };

@@ -1,9 +1,4 @@
-//! What stands between two parts of one game: an empty line within its moves, words between its tags.
-//!
-//! Readers of PGN end a game at the first empty line behind its moves. Here a game without an end marker
-//! goes on behind it if what comes next cannot begin a game: a move number other than that of
-//! White's first move, a bracket with a numbered move, or an end marker on a line of its own. Comments may
-//! come first. The text alone decides, with no look at a board.
+//! What may stand between the tags of one game, and where another text was put behind a movetext.
 
 use memchr::{memchr, memchr2, memrchr};
 use shakmaty::san::San;
@@ -12,12 +7,6 @@ use super::tags::read_pair;
 use super::text::{before_mark, begins_line, is_space, line_end, skip_byte_order_mark};
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
-
-/// Where the movetext `before` a line break that seems to end it goes on in what is `behind` the break.
-pub fn resumption(before: &[u8], behind: &[u8]) -> Option<usize> {
-    let at = next_word(behind, 0)?;
-    (resumes(&behind[at..]) && !has_ended(before)).then_some(at)
-}
 
 /// Where the next tag pair is, if only comments and lines of free text come before it. No such line may
 /// look like moves or be behind an empty line.
@@ -87,18 +76,6 @@ fn holds_empty_line(gap: &[u8]) -> bool {
     lines.any(|line| line.iter().all(|&byte| is_space(byte)))
 }
 
-/// Whether a text begins with what can only be a part of a game.
-fn resumes(text: &[u8]) -> bool {
-    let bracket = text.first() == Some(&b'(');
-    let text = if bracket { text[1..].trim_ascii_start() } else { text };
-    if !bracket && let Some(marker) = MARKERS.into_iter().find(|marker| text.starts_with(marker)) {
-        return text[marker.len()..line_end(text, 0)].trim_ascii().is_empty();
-    }
-    let Some((number, dots, behind)) = numbered(text) else { return false };
-    let is_first = number == b"1" && dots < 3 && !bracket;
-    dots > 0 && number.len() < 4 && number[0] != b'0' && !is_first && is_move(first_word(behind))
-}
-
 /// A number, the full stops behind it, and what comes next.
 fn numbered(text: &[u8]) -> Option<(&[u8], usize, &[u8])> {
     let digits = text.iter().take_while(|byte| byte.is_ascii_digit()).count();
@@ -123,23 +100,6 @@ fn begins_moves(line: &[u8]) -> bool {
         || number.map_or_else(|| is_word(line), |(_, dots, behind)| dots > 0 || is_word(behind))
 }
 
-/// Whether the last word of a movetext is an end marker, comments aside.
-fn has_ended(mut movetext: &[u8]) -> bool {
-    loop {
-        movetext = movetext.trim_ascii_end();
-        if MARKERS.iter().any(|marker| movetext.ends_with(marker)) {
-            return true;
-        }
-        let line = memrchr(b'\n', movetext).map_or(0, |place| place + 1);
-        let comment = match movetext.last() {
-            Some(b'}') => memrchr(b'{', movetext),
-            _ => memchr(b';', &movetext[line..]).map(|place| line + place),
-        };
-        let Some(comment) = comment else { return false };
-        movetext = &movetext[..comment];
-    }
-}
-
 /// A longer word is no move.
 pub(super) const LONGEST_WORD: usize = 255;
 
@@ -154,37 +114,6 @@ pub(super) fn is_move(word: &[u8]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn what_cannot_begin_a_game_goes_on_with_the_one_before() {
-        for (before, behind, place) in [
-            ("1. e4 e5", "\n2. Nf3", 1),
-            ("1. e4", "\r\n\n1... e5", 3),
-            ("1. e4 e5 2.", " \n\n{so {} \n% x\n; and\n2.Nf3??", 21),
-            ("1. e4 e5 (1... c5 1-0", "\n(1. d4)", 1),
-            ("1. e4 e5", "\n1-0\n", 1),
-            ("1. e4 e5 {1-0}", "\n*", 1),
-        ] {
-            let ended = before.ends_with("1-0");
-            let found = resumption(before.as_bytes(), behind.as_bytes());
-            assert_eq!(found, (!ended).then_some(place), "{before} | {behind}");
-        }
-        for (before, behind) in [
-            ("1. e4 e5", "\n1. d4"),
-            ("1. e4 e5", "\nNf3"),
-            ("1. e4 e5", "\n2. chapter two"),
-            ("1. e4 e5", "\n1-0 was what it came to"),
-            ("1. e4 e5 1-0", "\n2. Nf3"),
-            ("1. e4 e5 * {so} ; it is", "\n2. Nf3"),
-            ("1. e4 e5", "\n{open 2. Nf3"),
-            ("1. e4 e5", "\n{a\n[Event \"b\"]} 2. Nf3"),
-            ("1. e4 e5", "\n[Event \"b\"]"),
-            ("1. e4 e5", "\n0. Nf3"),
-            ("1. e4 e5", ""),
-        ] {
-            assert_eq!(resumption(before.as_bytes(), behind.as_bytes()), None, "{behind}");
-        }
-    }
 
     #[test]
     fn comments_and_text_before_a_tag_are_passed_over() {

@@ -42,7 +42,7 @@ pub use edit::{with_comment, without_clocks};
 pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;
-pub use joints::{next_tag, resumption};
+pub use joints::next_tag;
 pub use left_out::{LeftOut, LeftOutTally};
 pub use letters::text_of;
 pub use line_ends::settle_line_ends;

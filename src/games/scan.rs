@@ -16,8 +16,7 @@
 //!   ([`next_tag`]). What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
 //!   begins with whatever else comes.
 //! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
-//!   comments. It goes on behind an empty line if it has not ended and what comes cannot begin a game
-//!   ([`resumption`]).
+//!   comments.
 //! - **A byte order mark** before a line that begins with `[` is nothing, wherever it stands.
 //! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
 //!   line that begins with `%` is passed over. So that a brace left open costs one game only, a brace
@@ -32,7 +31,7 @@
 
 use memchr::{memchr, memchr2, memchr3};
 
-use super::joints::{LONGEST_WORD, glued_tag, is_move, next_tag, resumption};
+use super::joints::{LONGEST_WORD, glued_tag, is_move, next_tag};
 use super::tags::read_pair;
 use super::text::{
     LINE_START, before_mark, begins_line, end_of_plain_line, ends_game, ends_movetext,
@@ -402,13 +401,9 @@ impl Scan {
         &text[self.movetext.max(self.at.saturating_sub(self.measures.reach))..self.at]
     }
 
-    /// What the line break is that ends a movetext, as it seems.
+    /// Ends a movetext at a line break, or before a tag that was put behind it without one.
     fn end_of_movetext(&mut self, text: &[u8]) -> Step {
         let before = self.looking_back(text);
-        if let Some(offset) = resumption(before, self.ahead(text, self.at + 1)) {
-            self.at += 1 + offset;
-            return Step::On;
-        }
         let glued = glued_tag(before);
         self.end_at(glued.map_or(self.at, |place| self.at - before.len() + place))
     }

@@ -75,9 +75,8 @@ impl GameText<'_> {
 
 /// The games of a text in order.
 ///
-/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at a line that begins
-/// with `[` or an empty line behind which it does not go on, both outside comments, or behind its end marker. What may be within a
-/// game is as in a dump.
+/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
+/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand between tags is as in a dump.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
     text: &'a str,
@@ -250,17 +249,18 @@ mod tests {
     }
 
     #[test]
-    fn neither_an_empty_line_nor_words_between_tags_part_a_game() {
-        let text = "[Event \"a\"] ; note\n{ hello }\nwords\n\u{feff}[Site \"b\"]\n\n1. e4 e5\n\n2. Nf3\n\n1. d4";
+    fn words_between_tags_part_no_game() {
+        let text =
+            "[Event \"a\"] ; note\n{ hello }\nwords\n\u{feff}[Site \"b\"]\n\n1. e4 e5\n\n1. d4";
         let games: Vec<_> = Games::of(text).collect();
         assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
-        assert_eq!(games[0].movetext, "1. e4 e5\n\n2. Nf3");
+        assert_eq!(games[0].movetext, "1. e4 e5");
     }
 
     #[test]
-    fn an_empty_line_before_moves_that_cannot_be_read_is_named() {
+    fn an_empty_line_before_moves_that_go_on_is_named() {
         let torn = |text: &str| -> Vec<_> { Games::of(text).map(|game| game.torn_at).collect() };
-        assert_eq!(torn("[Event \"a\"]\n\n1. e4 e5\n\n2. Sf3\n"), [Some(4), None]);
+        assert_eq!(torn("[Event \"a\"]\n\n1. e4 e5\n\n2. Nf3\n"), [Some(4), None]);
         assert_eq!(torn("1. e4\n \n\n1... Sf6"), [Some(2), None]);
         assert_eq!(torn("1. e4 *\n\n2. Sf3"), [None, None]);
         assert_eq!(torn("1. e4\n\n1. d4"), [None, None]);

@@ -81,7 +81,7 @@ pub enum GameReason {
     /// A line that begins with `[` and is no tag pair.
     #[error("the tag '{}' cannot be read: write [Name \"value\"]", Shown(.0))]
     Tag(String),
-    /// A game whose moves go on behind an empty line with what cannot be read.
+    /// A game whose moves go on behind an empty line.
     #[error(
         "an empty line ends a game; take it out at line {0} if the moves below it belong to this game"
     )]

@@ -5,15 +5,13 @@
 use memchr::memchr2;
 use pgn_reader::Nag;
 
-use crate::games::resumption;
-
 /// How a line break counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Extent {
     /// The text is one line of moves: line breaks are white space.
     Whole,
-    /// The text may hold more games: the movetext ends at an empty line behind which it does not
-    /// go on (see [`resumption`]), at a line that begins with `[`, both outside comments, and behind its end marker.
+    /// The text may hold more games: the movetext ends at an empty line, at a line that begins
+    /// with `[`, both outside comments, and behind its end marker.
     OneGame,
 }
 
@@ -79,7 +77,6 @@ pub(super) enum Passed<'a> {
 #[derive(Clone, Debug)]
 pub(super) struct Tokens<'a> {
     text: &'a str,
-    start: usize,
     at: usize,
     extent: Extent,
     depth: u32,
@@ -91,7 +88,7 @@ pub(super) struct Tokens<'a> {
 impl<'a> Tokens<'a> {
     /// The words of `text` from the byte `at` on.
     pub(super) fn new(text: &'a str, at: usize, extent: Extent) -> Tokens<'a> {
-        Tokens { text, start: at, at, extent, depth: 0, ended: false, passed: None }
+        Tokens { text, at, extent, depth: 0, ended: false, passed: None }
     }
 
     /// The same, which keeps what it passes over.
@@ -125,16 +122,9 @@ impl<'a> Tokens<'a> {
 
     /// Passes a line break; whether it ends the game.
     fn ends_at_line_break(&mut self) -> bool {
-        let before = &self.text[self.start..self.at];
         self.at += 1;
         let line = self.rest().lines().next().unwrap_or_default();
-        let seems_end = line.trim().is_empty() || begins_with_tag(line);
-        if self.extent != Extent::OneGame || !seems_end {
-            return false;
-        }
-        let resumption = resumption(before.as_bytes(), self.rest().as_bytes());
-        self.at += resumption.unwrap_or(0);
-        resumption.is_none()
+        self.extent == Extent::OneGame && (line.trim().is_empty() || begins_with_tag(line))
     }
 
     /// Passes a brace comment; `false` if it never ends.
@@ -318,15 +308,6 @@ mod tests {
         for text in ["e4 e5\n\u{feff}[A \"x\"]", "e4 e5 1-0\u{feff}[A \"x\"]", "e4 e5\u{feff}[A"] {
             assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
         }
-    }
-
-    #[test]
-    fn a_game_goes_on_behind_an_empty_line_with_what_cannot_begin_one() {
-        for text in ["e4 e5\n\n2. Nf3", "e4 e5 {so}\n \n{and} 2. Nf3 *", "e4 e5\n\n\n2. Nf3\n\n*"] {
-            assert_eq!(words(text, Extent::OneGame), "e4 e5 2. Nf3", "{text:?}");
-        }
-        assert_eq!(words("e4 (d4\n\n1... d5) e5", Extent::OneGame), "e4 ( d4 1... d5 ) e5");
-        assert_eq!(words("e4 e5 *\n\n2. Nf3", Extent::OneGame), "e4 e5");
     }
 
     #[test]

@@ -167,14 +167,6 @@ impl Naive<'_> {
         }
     }
 
-    /// Where the movetext that begins at `start` goes on behind the line break at `at`.
-    fn resumed(&self, start: usize, at: usize) -> Option<usize> {
-        let behind = &self.text[self.within(at + 1)];
-        let word = next_word(behind, 0)?;
-        let before = &self.text[start.max(at.saturating_sub(self.reach))..at];
-        (cannot_begin(&behind[word..]) && !has_ended(before)).then_some(at + 1 + word)
-    }
-
     /// A tag that a byte order mark glues to the last line before `end`.
     fn glued(&self, start: usize, end: usize) -> Option<usize> {
         let before = &self.text[start.max(end.saturating_sub(self.reach))..end];
@@ -214,13 +206,7 @@ impl Naive<'_> {
                     let is_last = next == self.text.len() || next == at + 1 + self.reach;
                     let is_tag = self.byte(self.marked(at + 1)) == Some(b'[');
                     if is_last || self.byte(next) == Some(b'\n') || is_tag {
-                        match self.resumed(start, at) {
-                            Some(next) => {
-                                at = next;
-                                continue;
-                            }
-                            None => return self.glued(start, at).unwrap_or(at),
-                        }
+                        return self.glued(start, at).unwrap_or(at);
                     }
                     at = if self.byte(at + 1) == Some(b'%') {
                         self.line_break(at + 1)
@@ -383,35 +369,6 @@ fn is_line_of_moves(line: &[u8]) -> bool {
     };
     let is_end = ENDS.iter().any(|end| word(line) == end.as_bytes());
     b"()$".contains(&line[0]) && line[0] != b'{' || is_end || moves || ends(line.trim_ascii_end())
-}
-
-/// Whether a text cannot be the first moves of a game, and goes on with one.
-fn cannot_begin(text: &[u8]) -> bool {
-    let line = text.split(|&byte| byte == b'\n').next().unwrap_or_default();
-    if ENDS.iter().any(|end| line.trim_ascii() == end.as_bytes()) {
-        return true;
-    }
-    let (in_bracket, text) = match text {
-        [b'(', text @ ..] => (true, text.trim_ascii_start()),
-        text => (false, text),
-    };
-    let Some((number, dots, behind)) = numbered(text) else { return false };
-    let is_start = number == b"1" && dots < 3 && !in_bracket;
-    dots > 0 && number.len() < 4 && number[0] != b'0' && !is_start && is_move(word(behind))
-}
-
-/// Whether an end marker is the last word, comments aside.
-fn has_ended(before: &[u8]) -> bool {
-    let before = before.trim_ascii_end();
-    if ENDS.iter().any(|end| before.ends_with(end.as_bytes())) {
-        return true;
-    }
-    let line = before.iter().rposition(|&byte| byte == b'\n').map_or(0, |at| at + 1);
-    let comment = match before.last() {
-        Some(b'}') => before.iter().rposition(|&byte| byte == b'{'),
-        _ => (line..before.len()).find(|&at| before[at] == b';'),
-    };
-    comment.is_some_and(|comment| has_ended(&before[..comment]))
 }
 
 fn is_move(word: &[u8]) -> bool {
