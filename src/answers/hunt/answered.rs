@@ -43,8 +43,8 @@ pub(super) fn look_behind<'s, C: Counts>(
 
 /// Games with the move and with the other one, and where they lead to.
 fn asked(slip: &Slip, walk: &Walk) -> [Option<(u64, Key)>; 2] {
-    let others = slip.rivals.iter().map(|(code, sample)| (*code, sample.games()));
-    let most = others.filter(|(_, games)| 2 * games > slip.others.games()).next();
+    let mut others = slip.rivals.iter().map(|(code, sample)| (*code, sample.games()));
+    let most = others.find(|(_, games)| 2 * games > slip.others.games());
     let key = |(code, games): (MoveCode, u64)| Some((games, walk.key_behind(slip.at, code)?));
     [Some((slip.code, slip.sample.games())), most]
         .map(|mv| mv.filter(|&(_, games)| games >= ANSWERED_FROM).and_then(key))
