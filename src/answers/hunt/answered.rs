@@ -18,19 +18,15 @@ pub(super) fn look_behind<'s, C: Counts>(
     walk: &Walk,
     slips: impl Iterator<Item = &'s mut Slip>,
 ) -> Result<(), C::Error> {
-    let slips: Vec<(&mut Slip, [Option<(u64, Key)>; 2])> = slips
-        .map(|slip| {
-            let behind = asked(slip, walk);
-            (slip, behind)
-        })
-        .collect();
-    let asked = slips.iter().flat_map(|(_, behind)| behind.iter().flatten());
+    let slips: Vec<&mut Slip> = slips.collect();
+    let behind: Vec<[Option<(u64, Key)>; 2]> = slips.iter().map(|slip| asked(slip, walk)).collect();
+    let asked = behind.iter().flatten().flatten();
     let mut keys: Vec<Key> = asked.map(|&(_, key)| key).collect();
     keys.sort_unstable();
     keys.dedup();
     let answers = answers_at(counts, &keys, question.filter)?;
     let known = |(games, key)| (games, answers[keys.binary_search(&key).expect("asked for")]);
-    for (slip, behind) in slips {
+    for (slip, behind) in slips.into_iter().zip(behind) {
         let [lost, held] = behind.map(|behind| behind.map(known));
         slip.of_scores = [
             slip.effect.of_tests(slip.sample.games(), lost.as_slice()),

@@ -136,7 +136,6 @@ fn no_more_findings_are_false_than_promised() {
             for real in [0.0, 0.05, 0.2] {
                 let setup = Setup { correlation, apart, real, ..HABITS };
                 let share = false_findings(2000, setup);
-                println!("{correlation:.2} {apart:.2} {real:.2}: {:.2} %", 100.0 * share);
                 broken.extend((share > findings::RATE).then_some((setup, share)));
             }
         }
