@@ -10,9 +10,6 @@ use crate::answers::stats::ANSWERED_FROM;
 use crate::counts::Counts;
 use crate::terms::{Key, MoveCode};
 
-/// Games with a move, and the position it leads to.
-type Behind = (u64, Key);
-
 /// Looks behind moves and tests them anew: behind each, and behind the one of the others that most of their games have, if there is one.
 /// Where each of the others has but few of them, what is behind it moves their common score little.
 pub(super) fn look_behind<'s, C: Counts>(
@@ -21,19 +18,15 @@ pub(super) fn look_behind<'s, C: Counts>(
     walk: &Walk,
     slips: impl Iterator<Item = &'s mut Slip>,
 ) -> Result<(), C::Error> {
-    let slips: Vec<(&mut Slip, [Option<Behind>; 2])> = slips
-        .map(|slip| {
-            let behind = asked(slip, walk);
-            (slip, behind)
-        })
-        .collect();
-    let asked = slips.iter().flat_map(|(_, behind)| behind.iter().flatten());
+    let slips: Vec<&mut Slip> = slips.collect();
+    let behind: Vec<[Option<(u64, Key)>; 2]> = slips.iter().map(|slip| asked(slip, walk)).collect();
+    let asked = behind.iter().flatten().flatten();
     let mut keys: Vec<Key> = asked.map(|&(_, key)| key).collect();
     keys.sort_unstable();
     keys.dedup();
     let answers = answers_at(counts, &keys, question.filter)?;
     let known = |(games, key)| (games, answers[keys.binary_search(&key).expect("asked for")]);
-    for (slip, behind) in slips {
+    for (slip, behind) in slips.into_iter().zip(behind) {
         let [lost, held] = behind.map(|behind| behind.map(known));
         slip.of_scores = [
             slip.effect.of_tests(slip.sample.games(), lost.as_slice()),
@@ -45,7 +38,7 @@ pub(super) fn look_behind<'s, C: Counts>(
 }
 
 /// Games with the move and with the other one, and where they lead to.
-fn asked(slip: &Slip, walk: &Walk) -> [Option<Behind>; 2] {
+fn asked(slip: &Slip, walk: &Walk) -> [Option<(u64, Key)>; 2] {
     let mut others = slip.rivals.iter().map(|(code, sample)| (*code, sample.games()));
     let most = others.find(|(_, games)| 2 * games > slip.others.games());
     let key = |(code, games): (MoveCode, u64)| Some((games, walk.key_behind(slip.at, code)?));

@@ -46,7 +46,7 @@ pub struct HuntAnswer {
     /// Positions walked.
     pub positions: usize,
     /// The smallest true drop that the best counted test would have shown with even odds, in points a game; none without a
-    /// test.
+    /// test. Where moves pass, those that cannot are taken without the habits of those who answer.
     pub detectable: Option<f64>,
     /// Victims' games in all.
     pub games: u64,
