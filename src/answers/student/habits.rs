@@ -232,7 +232,11 @@ fn look<C: Counts>(
     let make = |index: usize, found: &[MoveCounts], groups: &GroupsOf<'_>| {
         let position = &had[wanted[index]];
         let all: u64 = found.iter().map(|mv| mv.games(filter)).sum();
-        let picked = |mv: &&MoveCounts| mv.games(filter) >= settings.tested_from;
+        let line = position.usual_line(games);
+        // A key is no proof that two positions are the same one.
+        let playable = |code: MoveCode| code.to_move(line.end()).is_some();
+        let picked =
+            |mv: &&MoveCounts| mv.games(filter) >= settings.tested_from && playable(mv.code);
         let usual = found.iter().filter(picked).find(|mv| mv.code == position.usual.0)?;
         let mover = games[position.visits[0].0].colour;
         let sample = |mv: &MoveCounts| {
@@ -272,7 +276,7 @@ fn test<C: Counts>(
         let line = visited.usual_line(games);
         let rivals = looked.rivals.iter().map(|rival| rival.code);
         keys.extend(iter::once(visited.usual.0).chain(rivals).map(|code| {
-            let mv = code.to_move(line.end()).expect("it was played here");
+            let mv = code.to_move(line.end()).expect("only such are looked at");
             behind(visited.key, line.end(), mv)
         }));
     }
