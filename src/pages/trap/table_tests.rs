@@ -54,18 +54,18 @@ fn each_figure_has_its_own_row() {
         format!("{} ({scope}): {name} | {} | {here}", figure.key, view.line())
     });
     insta::assert_snapshot!(rows.join("\n"), @"
-    occurrence (each): occurrence | 1 in 2.9 [1 in 3.2, 1 in 2.6] | games as Black that get here
+    occurrence (each): occurrence | 35.0 [31.3, 38.8] | games as Black that get here
     steered (each): steered | 56.7 [53.2, 59.9] | if the setter always plays this line
     rarest step on the way: 523 of 523 (2...d6)
     steered_any_order (whole): in any order | 56.7 [53.2, 59.9] | the same if the victim may play the line's moves in any order
     rarest step on the way: 523 of 523
-    slip_rate (each): slip rate | 37.2 [31.9, 42.8] | victims who play Bxd1 here
-    find_rate (each): find rate | 66.7 [57.5, 74.8] | setters who reply Bxf7+
+    slip_rate (each): slip rate | 37.2 [31.9, 42.8] | victims who play 5...Bxd1 here
+    find_rate (each): find rate | 66.7 [57.5, 74.8] | setters who reply 6.Bxf7+
     score_after_slip (each): score after slip | 66.7 [57.5, 74.8] | setter's score, whatever the reply
     edge_after_slip (each): edge after slip | +15.6 [+6.4, +23.7] | so much better than the ratings promise
-    edge_refuted (each): edge refuted | +49.0 [+44.0, +49.0] | with Bxf7+
+    edge_refuted (each): edge refuted | +49.0 [+44.0, +49.0] | with 6.Bxf7+
     edge_no_slip (each): edge without slip | -6.7 [-13.6, +0.5] | when the victim plays something else
-    edge_usual (each): edge of the usual | -1.0 [-2.0, 0.0] | other moves instead of Nxe5, mostly h3
+    edge_usual (each): edge of the usual | -1.0 [-2.0, 0.0] | other moves instead of 5.Nxe5, mostly 5.h3
     worth_per_1000 (each): worth | +70.2 [+48.6, +92.6] | points per 1000 games that go with knowing the refutation
     price (each): price | +5.7 [-1.6, +12.7] | what laying it costs when the victim does not slip
     net_per_1000 (each): net | +85.1 [+52.6, +117.0] | points per 1000 games of laying it instead of the usual; choices before the bait are not priced
