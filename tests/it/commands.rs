@@ -106,8 +106,8 @@ fn a_trap_as_a_table() {
     160); nothing says whether the slip loses, so ask an engine (--engine). At all
     ratings, 93.8 [87.7, 96.4] % of your games as Black reach this position if you
     play for it. 66.7 [56.0, 75.9] % of opponents play the losing move 4.Nxe5, 60 of
-    90. Whether it scores better than the usual move (most often 3...Bc5) can't be
-    said: only 30 games.
+    90; the margin counts players and not games. Whether it scores better than the
+    usual move (most often 3...Bc5) can't be said: only 30 games.
 
         1  R . . K Q B N R
         2  P P P . P P P P

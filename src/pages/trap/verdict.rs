@@ -90,7 +90,10 @@ fn slipped(trap: &TrapReport) -> String {
         return format!("How many opponents play {losing} can't be said: {}.", why(rate));
     }
     let games = of_games(rate);
-    format!("{} of opponents play {losing}{games}.", Unit::Share.view(rate).said())
+    format!(
+        "{} of opponents play {losing}{games}; the margin counts players and not games.",
+        Unit::Share.view(rate).said()
+    )
 }
 
 fn found(trap: &TrapReport) -> String {
