@@ -16,13 +16,11 @@
 
 mod any_game;
 mod comments;
-mod cut;
 mod date;
 mod edit;
 mod export;
 mod game;
 mod hash;
-mod joints;
 mod left_out;
 mod letters;
 mod line_ends;
@@ -36,13 +34,11 @@ mod tags;
 mod text;
 
 pub use any_game::AnyGame;
-pub use cut::{last_cut, last_cut_behind, last_cut_inside};
 pub use date::{Date, DateBound};
 pub use edit::{with_comment, without_clocks};
 pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;
-pub use joints::next_tag;
 pub use left_out::{LeftOut, LeftOutTally};
 pub use letters::text_of;
 pub use line_ends::settle_line_ends;
@@ -51,5 +47,5 @@ pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Mark, Measures, Scan, Span};
+pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};
 pub use tags::Tags;

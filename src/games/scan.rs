@@ -12,12 +12,10 @@
 //!   over. A game begins at `[` if a tag pair stands there, or else at the first word that is a move,
 //!   perhaps behind its number; a word that is neither makes the rest of its line free text.
 //! - **Tags** may share a line or spread over several; white space and escape lines may stand between
-//!   them, and comments and free text that are not behind an empty line and have a tag behind them
-//!   ([`next_tag`]). What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
+//!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
 //!   begins with whatever else comes.
 //! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
 //!   comments.
-//! - **A byte order mark** before a line that begins with `[` is nothing, wherever it stands.
 //! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
 //!   line that begins with `%` is passed over. So that a brace left open costs one game only, a brace
 //!   comment also ends, and the game with it, where a line begins with a tag behind an empty line behind
@@ -29,13 +27,13 @@
 //! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
 //! same of a text that comes in pieces, whatever the pieces.
 
-use memchr::{memchr, memchr2, memchr3};
+use memchr::{memchr, memchr2, memchr3, memrchr2};
+use shakmaty::san::San;
 
-use super::joints::{LONGEST_WORD, glued_tag, is_move, next_tag};
 use super::tags::read_pair;
 use super::text::{
-    LINE_START, before_mark, begins_line, end_of_plain_line, ends_game, ends_movetext,
-    follows_bracket, holds_event, is_event, is_space, seems_tag, skip_byte_order_mark,
+    begins_line, ends_game, ends_movetext, follows_bracket, holds_event, is_event, is_space,
+    last_event, seems_tag, skip_byte_order_mark,
 };
 
 /// The two lengths that the definition speaks of, in bytes.
@@ -116,6 +114,9 @@ enum Step {
     Out,
 }
 
+/// A longer word is no move.
+const LONGEST_WORD: usize = 255;
+
 impl Scan {
     /// A scan that begins at `at`, between games.
     pub fn new(at: usize, measures: Measures) -> Scan {
@@ -187,8 +188,8 @@ impl Scan {
 
     /// How many bytes from the start of the text are not looked at again, if there is more behind it.
     pub fn spent(&self) -> usize {
-        // A little more, so that no line seems to begin where the text was cut.
-        self.at.saturating_sub(self.measures.reach + LINE_START)
+        // One more, so that no line seems to begin where the text was cut.
+        self.at.saturating_sub(self.measures.reach + 1)
     }
 
     /// Goes on in a text that lacks so many bytes at the start.
@@ -269,36 +270,36 @@ impl Scan {
             if !self.sees(text, more) {
                 return Step::Out;
             }
-            let next = skip_byte_order_mark(text, self.at + 1);
+            let next = self.at + 1;
             let event = is_event(text, next);
-            if !(event || seems_tag(&text[next..]) && self.ends_game(text)) {
+            if !event && !self.ends_with_game(text, next) {
                 self.at = next;
                 continue;
             }
             self.inside = Inside::Nothing;
-            self.at += 1;
+            self.at = next;
             let end = if event { None } else { self.closed_behind(text, next) };
             return match end {
                 Some(end) => {
                     self.at = end;
                     Step::On
                 }
-                None => self.end_at(self.at),
+                None => self.end_at(next),
             };
         }
     }
 
-    /// Whether the open comment ends as a game does, up to the line break at the current place.
-    fn ends_game(&self, text: &[u8]) -> bool {
-        let from = self.comment.max((self.at + 1).saturating_sub(self.measures.reach));
-        ends_game(&text[from..=self.at])
+    /// Whether the text of the open comment before `at` ends as a game does and a tag seems to follow.
+    fn ends_with_game(&self, text: &[u8], at: usize) -> bool {
+        let from = self.comment.max(at.saturating_sub(self.measures.reach));
+        seems_tag(&text[at..]) && ends_game(&text[from..at])
     }
 
     /// Where a comment that is open at `at` is closed before another is opened and before the next Event.
     fn closed_behind(&self, text: &[u8], at: usize) -> Option<usize> {
         let ahead = self.ahead(text, at);
         let brace = memchr2(b'{', b'}', ahead)?;
-        (ahead[brace] == b'}' && !holds_event(text, at, at + brace)).then_some(at + brace + 1)
+        (ahead[brace] == b'}' && !holds_event(&ahead[..brace])).then_some(at + brace + 1)
     }
 
     fn between(&mut self, text: &[u8], more: bool) -> Step {
@@ -358,7 +359,7 @@ impl Scan {
                     let is_event = is_event(text, at);
                     let belongs = || !event && follows_bracket(text, at, self.measures.reach);
                     if is_event && !first && !belongs() {
-                        return self.end_at(before_mark(text, at));
+                        return self.end_at(at);
                     }
                     self.part = Part::Tags { first: false, event: event || is_event };
                     let Some((name, value, length)) = read_pair(self.ahead(text, at)) else {
@@ -369,43 +370,14 @@ impl Scan {
                         tag(name, value);
                     }
                 }
-                _ if skip_byte_order_mark(text, at) > at => {
-                    self.at = skip_byte_order_mark(text, at)
+                _ => {
+                    self.movetext = at;
+                    self.part = Part::Movetext { fresh: true };
+                    return Step::On;
                 }
-                _ => match self.tag_behind(text) {
-                    Some(tag) => self.at = tag,
-                    None => {
-                        self.movetext = at;
-                        self.part = Part::Movetext { fresh: true };
-                        return Step::On;
-                    }
-                },
             }
         }
         Step::Out
-    }
-
-    /// The next tag of this game, if what comes before it belongs to the tags: it is not behind an empty line.
-    fn tag_behind(&self, text: &[u8]) -> Option<usize> {
-        let reach = self.measures.reach;
-        let from = self.start.max(self.at.saturating_sub(reach));
-        let gap = text[from..self.at].iter().rev().take_while(|&&byte| is_space(byte));
-        let breaks = gap.filter(|&&byte| byte == b'\n').count();
-        let tag = self.at + next_tag(self.ahead(text, self.at))?;
-        let is_other = is_event(text, tag) && !follows_bracket(text, tag, reach);
-        (breaks < 2 && !is_other).then_some(tag)
-    }
-
-    /// What of the movetext may be looked at from the current place back.
-    fn looking_back<'a>(&self, text: &'a [u8]) -> &'a [u8] {
-        &text[self.movetext.max(self.at.saturating_sub(self.measures.reach))..self.at]
-    }
-
-    /// Ends a movetext at a line break, or before a tag that was put behind it without one.
-    fn end_of_movetext(&mut self, text: &[u8]) -> Step {
-        let before = self.looking_back(text);
-        let glued = glued_tag(before);
-        self.end_at(glued.map_or(self.at, |place| self.at - before.len() + place))
     }
 
     fn movetext(&mut self, text: &[u8], more: bool) -> Step {
@@ -423,9 +395,7 @@ impl Scan {
                 b'{' => return self.open_comment(),
                 b';' => return self.enter(Inside::Line),
                 _ if !self.sees(text, more) => return Step::Out,
-                _ if ends_movetext(self.ahead(text, self.at + 1)) => {
-                    return self.end_of_movetext(text);
-                }
+                _ if ends_movetext(self.ahead(text, self.at + 1)) => return self.end_at(self.at),
                 _ => {
                     self.at += 1;
                     self.part = Part::Movetext { fresh: true };
@@ -436,4 +406,38 @@ impl Scan {
             }
         }
     }
+}
+
+/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
+/// open there; for speed only.
+fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
+    let end = at + memchr2(b'\n', b';', &text[at..])?;
+    let line = &text[at..end];
+    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
+    (text[end] == b'\n' && is_closed).then_some(end)
+}
+
+/// Whether a word of free text is a move.
+fn is_move(word: &[u8]) -> bool {
+    let marks =
+        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
+    // No null move and no drop: a line of dashes is text.
+    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
+}
+
+/// The last place in a text at which it can surely be cut: an Event line that begins a game wherever the
+/// text began. `None` says nothing.
+pub fn last_cut(text: &[u8]) -> Option<usize> {
+    last_cut_behind(text, 0, Measures::FIXED)
+}
+
+/// The same, behind a place from which on games are to be read.
+pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<usize> {
+    last_event(text, from, measures.reach)
+}
+
+/// The same in a text of which nothing is known but these bytes: it may begin in the midst of a line.
+pub fn last_cut_inside(text: &[u8], measures: Measures) -> Option<usize> {
+    let first_line = memchr(b'\n', text)? + 1;
+    last_event(text, first_line, measures.reach)
 }

@@ -1,13 +1,11 @@
 //! Bytes, lines and places in the text of a dump.
 
-use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
+use memchr::{memchr, memmem, memrchr};
 
 /// How a line begins with which a game begins wherever it stands.
 const EVENT: &[u8] = b"[Event \"";
 const EVENT_LINE: &[u8] = b"\n[Event \"";
 const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
-/// How many bytes before a place may be looked at to tell whether a line begins there.
-pub(super) const LINE_START: usize = 1 + BYTE_ORDER_MARK.len();
 
 /// Whether a byte separates words. A byte order mark is handled by [`skip_byte_order_mark`].
 pub(super) fn is_space(byte: u8) -> bool {
@@ -19,19 +17,13 @@ pub(super) fn skip_byte_order_mark(text: &[u8], at: usize) -> usize {
     if text[at..].starts_with(BYTE_ORDER_MARK) { at + BYTE_ORDER_MARK.len() } else { at }
 }
 
-/// The place of a byte order mark right before `at`, or `at`.
-pub(super) fn before_mark(text: &[u8], at: usize) -> usize {
-    if text[..at].ends_with(BYTE_ORDER_MARK) { at - BYTE_ORDER_MARK.len() } else { at }
-}
-
 /// The place of the next line break at or behind `at`, or the end.
 pub(super) fn line_end(text: &[u8], at: usize) -> usize {
     memchr(b'\n', &text[at..]).map_or(text.len(), |offset| at + offset)
 }
 
-/// Whether a line begins at `at`, a byte order mark before it or not.
+/// Whether a line begins at `at`.
 pub(super) fn begins_line(text: &[u8], at: usize) -> bool {
-    let at = before_mark(text, at);
     at == 0 || text[at - 1] == b'\n'
 }
 
@@ -40,23 +32,20 @@ pub(super) fn is_event(text: &[u8], at: usize) -> bool {
     text[at..].starts_with(EVENT) && begins_line(text, at)
 }
 
-/// Whether an Event line is in the text behind `from` and before `to`.
-pub(super) fn holds_event(text: &[u8], from: usize, to: usize) -> bool {
-    memmem::find_iter(&text[from..to], EVENT).any(|at| at > 0 && is_event(text, from + at))
+/// Whether an Event line is in the text, behind its start.
+pub(super) fn holds_event(text: &[u8]) -> bool {
+    memmem::find(text, EVENT_LINE).is_some()
 }
 
 /// Whether the line before the one that begins at `at` begins with `[`; it is looked for within
 /// `reach` bytes.
 pub(super) fn follows_bracket(text: &[u8], at: usize, reach: usize) -> bool {
-    let at = before_mark(text, at);
     let from = at.saturating_sub(reach);
     let Some((_, before)) = text[from..at].split_last() else { return false };
-    let line = match memrchr(b'\n', before) {
-        Some(line_break) => from + line_break + 1,
-        None if from == 0 => 0,
-        None => return false,
-    };
-    text[skip_byte_order_mark(text, line)] == b'['
+    match memrchr(b'\n', before) {
+        Some(line_break) => text[from + line_break + 1] == b'[',
+        None => from == 0 && text[0] == b'[',
+    }
 }
 
 /// Whether an open tag pair seems to begin at the start of `text`.
@@ -77,7 +66,7 @@ pub(super) fn ends_movetext(behind: &[u8]) -> bool {
     let returns = behind.iter().take_while(|&&byte| byte == b'\r').count();
     match behind.get(returns) {
         None | Some(b'\n') => true,
-        _ => behind.get(skip_byte_order_mark(behind, 0)) == Some(&b'['),
+        byte => returns == 0 && byte == Some(&b'['),
     }
 }
 
@@ -87,15 +76,6 @@ pub(super) fn last_event(text: &[u8], from: usize, reach: usize) -> Option<usize
     memmem::rfind_iter(&text[from..], EVENT_LINE)
         .map(|line_break| from + line_break + 1)
         .find(|&at| !follows_bracket(text, at, reach))
-}
-
-/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
-/// open there; for speed only.
-pub(super) fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
-    let end = at + memchr2(b'\n', b';', &text[at..])?;
-    let line = &text[at..end];
-    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
-    (text[end] == b'\n' && is_closed).then_some(end)
 }
 
 #[cfg(test)]

@@ -8,8 +8,7 @@ use shakmaty::Color;
 use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
-use super::tokens::{self, END_MARKERS, Extent, Token, Tokens};
-use crate::games::next_tag;
+use super::tokens::{END_MARKERS, Extent, Token, Tokens};
 use crate::terms::Key;
 
 /// The text of one game.
@@ -76,7 +75,7 @@ impl GameText<'_> {
 /// The games of a text in order.
 ///
 /// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
-/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand between tags is as in a dump.
+/// line or a line that begins with `[`, both outside comments, or behind its end marker.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
     text: &'a str,
@@ -119,16 +118,8 @@ impl<'a> Games<'a> {
             let gap = self.pass_gap();
             let rest = &self.text[self.at..];
             let next_game = gap && rest.starts_with("[Event \"") && !game.tags.is_empty();
-            if next_game {
+            if !rest.starts_with('[') || next_game {
                 return;
-            }
-            if !rest.starts_with('[') {
-                let is_own = |&at: &usize| !rest[at..].starts_with("[Event \"");
-                match next_tag(rest.as_bytes()).filter(is_own) {
-                    Some(length) if !gap && !game.tags.is_empty() => self.at += length,
-                    _ => return,
-                }
-                continue;
             }
             match read_pair(rest) {
                 Some((name, value, length)) => {
@@ -160,7 +151,7 @@ impl Games<'_> {
 
 /// White space within a line.
 fn is_blank(letter: char) -> bool {
-    tokens::is_blank(letter) && letter != '\n'
+    letter.is_whitespace() && letter != '\n'
 }
 
 /// Reads `[Name "value"]` at the start of a text, within its first line and no further than its
@@ -246,15 +237,6 @@ mod tests {
         let text =
             "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
         assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
-    }
-
-    #[test]
-    fn words_between_tags_part_no_game() {
-        let text =
-            "[Event \"a\"] ; note\n{ hello }\nwords\n\u{feff}[Site \"b\"]\n\n1. e4 e5\n\n1. d4";
-        let games: Vec<_> = Games::of(text).collect();
-        assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
-        assert_eq!(games[0].movetext, "1. e4 e5");
     }
 
     #[test]

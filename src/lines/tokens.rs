@@ -120,11 +120,10 @@ impl<'a> Tokens<'a> {
         self.at += self.rest().find('\n').unwrap_or(self.rest().len());
     }
 
-    /// Passes a line break; whether it ends the game.
-    fn ends_at_line_break(&mut self) -> bool {
-        self.at += 1;
+    /// Whether the line break that has just been passed ends the game.
+    fn game_ends_here(&self) -> bool {
         let line = self.rest().lines().next().unwrap_or_default();
-        self.extent == Extent::OneGame && (line.trim().is_empty() || begins_with_tag(line))
+        self.extent == Extent::OneGame && (line.trim().is_empty() || line.starts_with('['))
     }
 
     /// Passes a brace comment; `false` if it never ends.
@@ -138,9 +137,7 @@ impl<'a> Tokens<'a> {
                 return true;
             }
             // Looked for on the way, not ahead: many open comments must not be read many times.
-            let line = &rest[place + 1..];
-            let line = line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line);
-            if self.extent == Extent::OneGame && line.starts_with(b"[Event \"") {
+            if self.extent == Extent::OneGame && rest[place..].starts_with(b"\n[Event \"") {
                 self.at += place;
                 return false;
             }
@@ -206,17 +203,7 @@ impl<'a> Tokens<'a> {
 }
 
 fn is_delimiter(c: char) -> bool {
-    is_blank(c) || DELIMITERS.contains(c)
-}
-
-/// White space, or the mark that some programs put before a text.
-pub(super) fn is_blank(c: char) -> bool {
-    c.is_whitespace() || c == '\u{feff}'
-}
-
-/// Whether a line begins with `[`, or with a byte order mark and `[`.
-fn begins_with_tag(line: &str) -> bool {
-    line.trim_start_matches('\u{feff}').starts_with('[')
+    c.is_whitespace() || DELIMITERS.contains(c)
 }
 
 impl<'a> Iterator for Tokens<'a> {
@@ -227,9 +214,9 @@ impl<'a> Iterator for Tokens<'a> {
             let first = self.rest().chars().next()?;
             let starts_line = self.at == 0 || self.text[..self.at].ends_with('\n');
             match first {
-                '\n' => self.ended = self.ends_at_line_break(),
-                '\u{feff}' if self.extent == Extent::OneGame && begins_with_tag(self.rest()) => {
-                    self.ended = true;
+                '\n' => {
+                    self.at += 1;
+                    self.ended = self.game_ends_here();
                 }
                 '%' if starts_line => self.pass_line(),
                 ';' => {
@@ -257,7 +244,7 @@ impl<'a> Iterator for Tokens<'a> {
                 }
                 '$' | '!' | '?' => return Some(Token::Mark(self.mark())),
                 '.' | '\u{2026}' => self.at += first.len_utf8(),
-                _ if is_blank(first) => self.at += first.len_utf8(),
+                _ if first.is_whitespace() => self.at += first.len_utf8(),
                 _ => {
                     if let Some(word) = self.plain() {
                         return Some(word);
@@ -305,9 +292,6 @@ mod tests {
             assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
         }
         assert_eq!(words("e4 e5\n\nd4", Extent::Whole), "e4 e5 d4");
-        for text in ["e4 e5\n\u{feff}[A \"x\"]", "e4 e5 1-0\u{feff}[A \"x\"]", "e4 e5\u{feff}[A"] {
-            assert_eq!(words(text, Extent::OneGame), "e4 e5", "{text:?}");
-        }
     }
 
     #[test]

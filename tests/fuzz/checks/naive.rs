@@ -41,18 +41,7 @@ impl Naive<'_> {
         self.text[at.min(self.text.len())..].starts_with(word.as_bytes())
     }
 
-    /// Before a byte order mark that is right before `at`.
-    fn unmarked(&self, at: usize) -> usize {
-        if at > 2 && self.is_at(at - 3, "\u{feff}") { at - 3 } else { at }
-    }
-
-    /// Behind one at `at`.
-    fn marked(&self, at: usize) -> usize {
-        if self.is_at(at, "\u{feff}") { at + 3 } else { at }
-    }
-
     fn is_line_start(&self, at: usize) -> bool {
-        let at = self.unmarked(at);
         at == 0 || self.text[at - 1] == b'\n'
     }
 
@@ -118,16 +107,11 @@ impl Naive<'_> {
             } else if byte == b'[' {
                 if self.is_event(at) {
                     if at > start && (has_event || !self.is_below_bracket(at)) {
-                        let end = self.unmarked(at);
-                        return (end, end);
+                        return (at, at);
                     }
                     has_event = true;
                 }
                 at = self.pair(at).unwrap_or_else(|| self.line_break(at));
-            } else if self.is_at(at, "\u{feff}") {
-                at += 3;
-            } else if let Some(tag) = self.tag_behind(start, at) {
-                at = tag;
             } else {
                 return (at, self.movetext(at));
             }
@@ -135,62 +119,16 @@ impl Naive<'_> {
         (at, at)
     }
 
-    /// The next tag behind comments and lines of text that neither follow an empty line nor look like moves.
-    fn tag_behind(&self, start: usize, at: usize) -> Option<usize> {
-        let gap: String = (start.max(at.saturating_sub(self.reach))..at)
-            .rev()
-            .map(|at| self.text[at])
-            .take_while(|&byte| is_white(byte))
-            .map(char::from)
-            .collect();
-        if gap.matches('\n').count() > 1 {
-            return None;
-        }
-        let text = &self.text[self.within(at)];
-        let (mut place, mut behind_empty) = (0, false);
-        loop {
-            let word = next_word(text, place)?;
-            let gap: Vec<&[u8]> = text[place..word].split(|&byte| byte == b'\n').collect();
-            let inner = gap.get(1..gap.len() - 1).unwrap_or_default();
-            behind_empty |= inner.iter().any(|line| line.iter().all(|&byte| is_white(byte)));
-            if text[word] == b'[' {
-                let tag = at + word;
-                let is_other = self.is_event(tag) && !self.is_below_bracket(tag);
-                return self.pair_within(tag, at + text.len()).filter(|_| !is_other).map(|_| tag);
-            }
-            let end = (word..text.len()).find(|&at| text[at] == b'\n').unwrap_or(text.len());
-            let line = &text[word..end];
-            if behind_empty || is_line_of_moves(line) {
-                return None;
-            }
-            place = end;
-        }
-    }
-
-    /// A tag that a byte order mark glues to the last line before `end`.
-    fn glued(&self, start: usize, end: usize) -> Option<usize> {
-        let before = &self.text[start.max(end.saturating_sub(self.reach))..end];
-        let from = end - before.len();
-        if before.trim_ascii_end().last() != Some(&b']') {
-            return None;
-        }
-        let line = (from..end).rfind(|&at| self.text[at] == b'\n').map_or(from, |at| at + 1);
-        let tag = (line + 3..end).find(|&at| self.text[at] == b'[' && self.unmarked(at) < at)?;
-        self.pair_within(tag, end).map(|_| tag - 3)
-    }
-
     /// Whether the line above the one that begins here begins with a bracket, near enough to be seen.
     fn is_below_bracket(&self, at: usize) -> bool {
-        let at = self.unmarked(at);
         let Some(line_break) = at.checked_sub(1) else { return false };
         let above = (0..=line_break).rev().find(|&at| self.is_line_start(at)).unwrap_or(0);
         // The line break before it must be in reach, too, where there is one.
         let seen = at - above < self.reach || above == 0 && at <= self.reach;
-        seen && self.text[self.marked(above)] == b'['
+        seen && self.text[above] == b'['
     }
 
-    fn movetext(&self, start: usize) -> usize {
-        let mut at = start;
+    fn movetext(&self, mut at: usize) -> usize {
         while let Some(byte) = self.byte(at) {
             match byte {
                 b'{' => match self.comment(at + 1) {
@@ -204,9 +142,9 @@ impl Naive<'_> {
                         next += 1;
                     }
                     let is_last = next == self.text.len() || next == at + 1 + self.reach;
-                    let is_tag = self.byte(self.marked(at + 1)) == Some(b'[');
-                    if is_last || self.byte(next) == Some(b'\n') || is_tag {
-                        return self.glued(start, at).unwrap_or(at);
+                    if is_last || self.byte(next) == Some(b'\n') || self.byte(at + 1) == Some(b'[')
+                    {
+                        return at;
                     }
                     at = if self.byte(at + 1) == Some(b'%') {
                         self.line_break(at + 1)
@@ -227,10 +165,8 @@ impl Naive<'_> {
             at += 1;
             match byte {
                 b'}' => return Ok(at),
-                b'\n' if self.is_event(self.marked(at)) => return Err(at),
-                b'\n' if self.seems_left_open(from, at) => {
-                    return self.closed_soon(self.marked(at)).ok_or(at);
-                }
+                b'\n' if self.is_event(at) => return Err(at),
+                b'\n' if self.seems_left_open(from, at) => return self.closed_soon(at).ok_or(at),
                 _ => {}
             }
         }
@@ -238,9 +174,8 @@ impl Naive<'_> {
     }
 
     fn seems_left_open(&self, from: usize, at: usize) -> bool {
-        let tag = self.marked(at);
-        let is_tag = self.byte(tag) == Some(b'[')
-            && self.byte(tag + 1).is_some_and(|byte| byte.is_ascii_alphabetic());
+        let is_tag = self.byte(at) == Some(b'[')
+            && self.byte(at + 1).is_some_and(|byte| byte.is_ascii_alphabetic());
         let before = &self.text[from.max(at.saturating_sub(self.reach))..at];
         let text = String::from_utf8_lossy(before);
         let is_blank = |letter: char| letter.is_ascii_whitespace();
@@ -264,11 +199,7 @@ impl Naive<'_> {
 
     /// The place after the tag pair that begins here.
     fn pair(&self, start: usize) -> Option<usize> {
-        self.pair_within(start, self.within(start).end)
-    }
-
-    /// The same, with nothing in sight behind `end`.
-    fn pair_within(&self, start: usize, end: usize) -> Option<usize> {
+        let end = self.within(start).end;
         let text = &self.text[..end];
         let byte = |at: usize| text.get(at).copied();
         // Behind white space and escape lines, and how many lines ended.
@@ -312,63 +243,6 @@ impl Naive<'_> {
             _ => None,
         }
     }
-}
-
-/// The next place behind white space, marks, escape lines and comments that are closed before a tag.
-fn next_word(text: &[u8], mut at: usize) -> Option<usize> {
-    let is_mark = |at: usize| text[at..].starts_with("\u{feff}".as_bytes());
-    let line_break = |at| (at..text.len()).find(|&at| text[at] == b'\n').unwrap_or(text.len());
-    let starts_line = |at: usize| {
-        let at = if at > 2 && is_mark(at - 3) { at - 3 } else { at };
-        at == 0 || text[at - 1] == b'\n'
-    };
-    while at < text.len() {
-        if is_white(text[at]) {
-            at += 1;
-        } else if text[at] == b';' || text[at] == b'%' && starts_line(at) {
-            at = line_break(at);
-        } else if text[at] == b'{' {
-            let end = (at..text.len()).find(|&at| text[at] == b'}')?;
-            let inside = String::from_utf8_lossy(&text[at..end]).replace('\u{feff}', "");
-            if inside.contains("\n[") {
-                return None;
-            }
-            at = end + 1;
-        } else if is_mark(at) {
-            at += 3;
-        } else {
-            return Some(at);
-        }
-    }
-    None
-}
-
-const ENDS: [&str; 4] = ["1-0", "0-1", "1/2-1/2", "*"];
-
-/// The number at the start of a text, its full stops, and what is behind.
-fn numbered(text: &[u8]) -> Option<(&[u8], usize, &[u8])> {
-    let digits = text.iter().position(|byte| !byte.is_ascii_digit()).unwrap_or(text.len());
-    let dots = text[digits..].iter().position(|&byte| byte != b'.');
-    let dots = dots.unwrap_or(text.len() - digits);
-    let behind = text[digits + dots..].trim_ascii_start();
-    (digits > 0).then_some((&text[..digits], dots, behind))
-}
-
-fn word(text: &[u8]) -> &[u8] {
-    let is_end = |byte: &u8| is_white(*byte) || b"(){;$".contains(byte);
-    let word = &text[..text.iter().position(is_end).unwrap_or(text.len())];
-    if word.len() > 255 { &text[..256] } else { word }
-}
-
-fn is_line_of_moves(line: &[u8]) -> bool {
-    let ends = |text: &[u8]| ENDS.iter().any(|end| text.ends_with(end.as_bytes()));
-    let moves = match numbered(line) {
-        Some((_, 0, behind)) => is_move(word(behind)),
-        Some(_) => true,
-        None => is_move(word(line)),
-    };
-    let is_end = ENDS.iter().any(|end| word(line) == end.as_bytes());
-    b"()$".contains(&line[0]) && line[0] != b'{' || is_end || moves || ends(line.trim_ascii_end())
 }
 
 fn is_move(word: &[u8]) -> bool {

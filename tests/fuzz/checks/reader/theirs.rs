@@ -114,12 +114,7 @@ impl Theirs {
 /// Reads a movetext with both and compares by the rule; whether ours read it to its end.
 #[track_caller]
 pub fn compare(replayer: &mut Replayer, text: &[u8]) -> bool {
-    let ours = up_to_end(text);
-    // Where ours goes on behind an empty line, theirs has to be told that there is none.
-    let lines = ours.split(|&byte| byte == b'\n').filter(|line| !line.trim_ascii().is_empty());
-    let joined = lines.collect::<Vec<_>>().join(&b'\n');
-    let goes_on = ours.split(|&byte| byte == b'\n').skip(1).any(<[u8]>::is_empty);
-    compare_with(replayer, ours, &Theirs::of(if goes_on { &joined } else { text }))
+    compare_with(replayer, up_to_end(text), &Theirs::of(text))
 }
 
 /// A movetext without what comes after its end.
