@@ -67,7 +67,7 @@ pub(super) struct Piece {
     /// The text begins behind [`LITTLE`] bytes of room.
     buffer: Vec<u8>,
     end: usize,
-    /// Carriage returns at the end of the text, about which the next piece decides.
+    /// How many bytes at the end of the text the next piece decides about.
     open: usize,
     /// Where it can be cut whatever is before it and after it.
     cut: Option<usize>,
@@ -168,7 +168,7 @@ impl Cutter {
             let batch = self.batch(buffer, start, cut, false);
             self.begin(batch.offset + (cut - start) as u64);
             self.keep(&batch.buffer[cut..end - open]);
-            self.line_ends.pass(end - LITTLE, open);
+            self.line_ends.pass(end - LITTLE, &batch.buffer[end - open..end]);
             batches.push(batch);
             return Ok(());
         }
@@ -177,7 +177,7 @@ impl Cutter {
         (self.last, self.ended) = (false, false);
         self.begin(self.line_ends.taken());
         self.keep(&buffer[cut..end - open]);
-        self.line_ends.pass(end - cut, open);
+        self.line_ends.pass(end - cut, &buffer[end - open..end]);
         Ok(())
     }
 
