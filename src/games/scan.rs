@@ -110,6 +110,8 @@ enum Inside {
     Nothing,
     /// What reaches to the end of its line.
     Line,
+    /// Free text, which a comment may end, too.
+    Text,
     Comment,
 }
 
@@ -156,7 +158,7 @@ impl Scan {
     ) -> Option<Mark> {
         loop {
             let step = match (self.inside, self.part) {
-                (Inside::Line, _) => self.line(text),
+                (Inside::Line | Inside::Text, _) => self.line(text),
                 (Inside::Comment, _) => self.comment(text, more),
                 (_, Part::Between) => self.between(text, more),
                 (_, Part::Tags { .. }) => self.tags(text, more, tag),
@@ -260,7 +262,12 @@ impl Scan {
     }
 
     fn line(&mut self, text: &[u8]) -> Step {
-        match memchr(b'\n', &text[self.at..]) {
+        let rest = &text[self.at..];
+        let end = match self.inside {
+            Inside::Text => memchr3(b'\n', b'{', b';', rest),
+            _ => memchr(b'\n', rest),
+        };
+        match end {
             Some(length) => {
                 self.at += length;
                 self.enter(Inside::Nothing)
@@ -416,10 +423,7 @@ impl Scan {
                     {
                         self.at += length;
                     }
-                    Word::Text if !self.begins_like_moves(text) => {
-                        let length = memchr3(b'\n', b'{', b';', &text[at..]);
-                        self.at = length.map_or(text.len(), |length| at + length);
-                    }
+                    Word::Text if !self.begins_like_moves(text) => return self.enter(Inside::Text),
                     _ => {
                         self.part = Part::Movetext { fresh: false };
                         return Step::On;
@@ -511,7 +515,7 @@ pub fn tag_behind_words(text: &[u8]) -> Option<usize> {
     loop {
         let step = match scan.inside {
             Inside::Nothing => scan.words(text, false, false),
-            Inside::Line => scan.line(text),
+            Inside::Line | Inside::Text => scan.line(text),
             Inside::Comment => scan.comment(text, false),
         };
         match (step, scan.part) {
