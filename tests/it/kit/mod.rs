@@ -1,6 +1,7 @@
 //! What the tests are made of: a fresh folder, the program run in it, games to feed it, and a model
 //! to judge it by.
 
+pub mod contract;
 mod folder;
 mod games;
 mod greedy;
