@@ -53,9 +53,7 @@ pub(super) fn steered_any_order<C: Counts>(
     };
     let sampling = asked.question.sampling().with_effect(design_effect);
     let rate = match sampling.suffices(n) {
-        true => {
-            Figure::known(value, walk.sum.interval_at(start, T_95), n).with_effect(design_effect)
-        }
+        true => Figure::known(value, walk.sum.interval(start, T_95), n).with_effect(design_effect),
         false => sampling.withheld(n),
     };
     Ok((rate.with_k(k), walk.told))
@@ -150,7 +148,7 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
         let choices: Vec<(u64, Next)> = choices.into_iter().map(|(_, k, next)| (k, next)).collect();
         let node = (!choices.is_empty()).then(|| {
             let effect = self.asked.effect_at(key, counts.as_deref()).share;
-            Next::Node(self.sum.node_with_effect(games, effect, &choices))
+            Next::Node(self.sum.node(games, effect, &choices))
         });
         self.known.insert((played, key), node);
         Ok(node)

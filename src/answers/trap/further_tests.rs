@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::answers::kit::{ModelCounts, trap};
-use crate::answers::stats::{Factor, T_95, product_interval_at};
+use crate::answers::stats::{Factor, T_95, product_interval};
 use crate::answers::{Question, Withheld};
 use crate::lines::Trap;
 use crate::terms::Pace;
@@ -49,7 +49,7 @@ fn with_one_order_played_it_is_steered_in_one_band() {
     );
     let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
     assert_eq!(report.steered_any_order.value, report.figures.steered.rate.value);
-    let want = product_interval_at(
+    let want = product_interval(
         &[Factor::new(100, 100), Factor::new(100, 100), Factor::new(60, 100)],
         T_95,
     );

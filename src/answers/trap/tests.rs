@@ -5,7 +5,7 @@
 
 use super::*;
 use crate::answers::kit::{ModelCounts, trap};
-use crate::answers::stats::{Factor, Interval, T_95, product_interval_at, tango_at};
+use crate::answers::stats::{Factor, Interval, T_95, product_interval, tango};
 use crate::answers::{Figure, Question, Withheld};
 use crate::lines::Trap;
 use crate::terms::{BandRange, MoverFilter, Pace};
@@ -37,8 +37,8 @@ fn twelve_games() -> ModelCounts {
 /// D of a position in which each game has players of its own.
 const APART: f64 = 32.0 / 31.0;
 
-fn tango(wins: u64, draws: u64, losses: u64) -> Interval {
-    tango_at(wins, draws, losses, T_95).expect("games")
+fn scored(wins: u64, draws: u64, losses: u64) -> Interval {
+    tango(wins, draws, losses, T_95).expect("games")
 }
 
 fn ask(min_sample: u64) -> Question {
@@ -147,11 +147,11 @@ fn one_band_takes_the_interval_of_a_product() {
     let figures = report(&twelve_games(), &line(), &ask(1).about(bands(1500, 1600))).figures;
     let apart = |k, n| Factor::new(k, n).with_effect(APART);
     let mut shares = vec![apart(7, 8), Factor::new(7, 7), apart(5, 7)];
-    let interval = product_interval_at(&shares, T_95);
+    let interval = product_interval(&shares, T_95);
     near(figures.steered.rate.low, interval.low);
     near(figures.steered.rate.high, interval.high);
     shares.push(apart(3, 4));
-    let interval = product_interval_at(&shares, T_95).scale(1000.0);
+    let interval = product_interval(&shares, T_95).scale(1000.0);
     near(figures.slips_per_1000.low, interval.low);
     near(figures.slips_per_1000.high, interval.high);
     near(figures.slips_per_1000.value, 1000.0 * 5.0 / 8.0 * 3.0 / 4.0);
@@ -168,7 +168,7 @@ fn few_hits_widen_the_interval_and_leave_the_value() {
     let line = trap("e4 e5 Nf3 Nc6", 2);
     let steered = report(&counts, &line, &ask(50)).figures.steered;
     let effect = 1.004_499_864_461_915_4;
-    let interval = product_interval_at(&[Factor::new(1, 120).with_effect(effect)], T_95);
+    let interval = product_interval(&[Factor::new(1, 120).with_effect(effect)], T_95);
     near(steered.rate.value, 1.0 / 120.0);
     near(steered.rate.low, interval.low);
     near(steered.rate.high, interval.high);
@@ -202,7 +202,7 @@ fn edges_are_the_setters() {
     near(figures.usual.edge.value, EDGE_USUAL);
     assert_eq!(figures.usual.san.as_deref(), Some("Bc5"));
     // Each player has one game, and who answers is not asked of so few.
-    near(figures.edge_after_slip.low, tango(3, 0, 1).low - 0.75 + EDGE_AFTER);
+    near(figures.edge_after_slip.low, scored(3, 0, 1).low - 0.75 + EDGE_AFTER);
 }
 
 const EDGE_AFTER: f64 = 0.2818469645813442;
@@ -233,7 +233,7 @@ fn worth_price_and_net_follow_from_the_edges() {
 #[test]
 fn the_interval_of_the_price_squares_and_adds() {
     let figures = report(&twelve_games(), &line(), &ask(1)).figures;
-    let score = tango(0, 1, 1);
+    let score = scored(0, 1, 1);
     let (fall, rise) = (0.25 - score.low, score.high - 0.25);
     near(figures.price.low, EDGE_USUAL - EDGE_NO_SLIP - fall.hypot(rise));
     near(figures.price.high, EDGE_USUAL - EDGE_NO_SLIP + fall.hypot(rise));
@@ -248,7 +248,7 @@ fn the_interval_of_the_worth_treats_finders_and_others_apart() {
         |mean: (Option<f64>, Option<f64>)| mean.0.zip(mean.1).map_or(f64::NAN, |(v, l)| v - l);
     let rate = |rate: &Figure| below((rate.value, rate.low));
     let finders = below((figures.edge_refuted.value, figures.edge_refuted.low));
-    let others_above = tango(0, 0, 1).high;
+    let others_above = scored(0, 0, 1).high;
     let find_above = -below((figures.find_rate.value, figures.find_rate.high));
     let falls = [
         P * 0.25 * gap * rate(&figures.steered.rate),
