@@ -1,5 +1,7 @@
 //! The pages of `about`.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::io::{self, Write};
 
 use serde::Serialize;
@@ -18,34 +20,21 @@ use crate::terms::{Band, CellId, Pace};
 /// What a store holds.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct About {
-    /// Number of the store format.
     pub format: u32,
-    /// The dumps that are in.
     pub sources: Vec<Source>,
     /// What became of the games of all of them.
     #[serde(flatten)]
     pub games: GameTally,
-    /// Positions from which a counted move was played.
     pub positions: u64,
-    /// Cells of all positions.
     pub cells: u64,
-    /// Half-moves in the positions kept.
     pub visits: u64,
-    /// Half-moves in positions that were dropped.
     pub visits_dropped: u64,
-    /// Half-moves counted of each game.
     pub half_moves: u16,
-    /// Positions with fewer games than this were dropped.
     pub keep_from: u64,
-    /// How many games an absent position may have had at the most.
     pub absent_may_lack: u64,
-    /// Which games count.
     pub rules: Rules,
-    /// Games by band and pace, only those with games.
     pub levels: Vec<Level>,
-    /// How fast scores rise with what the ratings predict, a pace with games each.
     pub slopes: Vec<PaceSlope>,
-    /// Size of the store file in bytes, where known.
     pub store_bytes: Option<u64>,
     /// Whether opening names were given up, since there were more than a build can hold.
     pub names_given_up: bool,
@@ -54,15 +43,10 @@ pub struct About {
 /// Games of players of one band at one pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Level {
-    /// Lower edge of the band, inclusive.
     pub from: u16,
-    /// Upper edge of the band, exclusive.
     pub below: u16,
-    /// The pace.
     pub pace: Pace,
-    /// Games in which White is of the band.
     pub white: u64,
-    /// Games in which Black is of the band.
     pub black: u64,
 }
 

@@ -1,5 +1,7 @@
 //! The slopes of the calibrated expectation, as `about` tells them.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::io::{self, Write};
 
 use serde::Serialize;
@@ -14,17 +16,11 @@ use crate::terms::Pace;
 /// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PaceSlope {
-    /// The pace.
     pub pace: Pace,
-    /// The slope that edges are made with.
     pub value: f64,
-    /// Lower end of its 95 % interval.
     pub low: f64,
-    /// Upper end.
     pub high: f64,
-    /// Games.
     pub n: u64,
-    /// Games of different players that tell as much.
     pub n_eff: f64,
 }
 
@@ -50,7 +46,6 @@ impl PaceSlope {
 /// The slopes alone.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Slopes {
-    /// Of the paces with games.
     pub slopes: Vec<PaceSlope>,
 }
 

@@ -1,5 +1,7 @@
 //! Claims about one position.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use shakmaty::Chess;
@@ -14,13 +16,9 @@ use crate::terms::MoveCode;
 /// A claim and what the counts say to it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ClaimAnswer {
-    /// The claim as it was put.
     pub claim: String,
-    /// The same as data.
     pub asked: Asked,
-    /// Whether it holds.
     pub answer: Answer,
-    /// What it was judged by.
     pub because: Because,
     /// For an undecided claim: games in the position that would decide it, if all shares and scores
     /// stay as they are now. None where no number would, or where nothing is known yet.
@@ -33,32 +31,23 @@ pub struct ClaimAnswer {
 /// What a claim was judged by; beside the share only what it speaks of.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Because {
-    /// The share of the move among all moves of the position.
     pub share: Figure,
-    /// Its rank.
     pub ranks: Option<Ranks>,
-    /// The moves that have the rank by their games, or one of the ranks, where it is claimed for another.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub instead: Vec<Rival>,
     /// The moves played that are too close to tell, the most played first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub too_close: Vec<Rival>,
-    /// Games of the move that it is compared with.
     pub other_games: Option<u64>,
-    /// Its mean score, 0..=1.
     pub score: Option<Figure>,
-    /// Its edge, points a game.
     pub edge: Option<Figure>,
 }
 
 /// Another move.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Rival {
-    /// The move, SAN.
     pub san: String,
-    /// Its place by games, from 1.
     pub rank: usize,
-    /// Its share among all moves of the position.
     pub share: Figure,
 }
 
