@@ -5,15 +5,16 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::json;
 use shakmaty::Color;
 
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{bytes, count, counted};
-use super::output::Rows;
+use super::output::{merged, table};
 use super::slopes::{self, PaceSlope};
 use super::words::{self, clean};
 use crate::counts::{Limits, Totals};
-use crate::games::{Date, LeftOut, Rules};
+use crate::games::{LeftOut, Rules};
 use crate::ledger::{GameTally, Source};
 use crate::terms::{Band, CellId, Pace};
 
@@ -87,19 +88,8 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     let mut head = vec!["name", "hash", "games_read", "games_counted"];
     head.extend(LeftOut::ALL.map(LeftOut::name));
     head.extend(["nameless_sides", "first", "last", "complete", "undated"]);
-    let mut rows = Rows::new(out, &head)?;
-    for source in &about.sources {
-        let games = &source.games;
-        let mut cells = vec![source.name.clone(), source.hash.to_string()];
-        cells.extend([games.games_read, games.games_counted].map(|n| n.to_string()));
-        cells.extend(games.left_out.rows().map(|(_, games)| games.to_string()));
-        cells.push(games.nameless_sides.to_string());
-        cells.extend([games.first, games.last].map(shown));
-        cells.push(source.complete.to_string());
-        cells.push(games.undated.to_string());
-        rows.row(&cells)?;
-    }
-    rows.finish()
+    let row = |source: &Source| merged(source, json!(source.games.left_out));
+    table(out, &head, about.sources.iter().map(row))
 }
 
 fn head(about: &About) -> String {
@@ -122,10 +112,6 @@ fn head(about: &About) -> String {
         )),
     ];
     lines.into_iter().flatten().map(|line| paragraph(&line, 4)).collect()
-}
-
-fn shown(date: Option<Date>) -> String {
-    date.map_or(String::new(), |date| date.to_string())
 }
 
 fn sources(sources: &[Source]) -> String {
@@ -225,6 +211,7 @@ fn notes(about: &About) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::Date;
     use crate::ledger::{DumpHash, Fingerprint};
     use crate::pages::kit::{left_out_of, printed};
     use crate::terms::{Group, Outcome};

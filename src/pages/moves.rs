@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use serde_json::json;
+
 use super::across;
 use super::claims::claim_line;
 use super::figures::{Reasons, Unit};
@@ -55,20 +57,14 @@ pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
         return across::csv(out, table);
     }
     Columns::new()
-        .text("rank", |row: &&MoveRow| row.rank.to_string())
-        .text("san", |row| row.san.clone())
-        .text("uci", |row| row.uci.clone())
-        .text("games", |row| row.games.to_string())
-        .text("wins", |row| row.wins.to_string())
-        .text("draws", |row| row.draws.to_string())
-        .text("losses", |row| row.losses.to_string())
-        .figure("share", Unit::Share, |row| Some(&row.share))
+        .said(&["rank", "san", "uci", "games", "wins", "draws", "losses"])
+        .figure("share", Unit::Share, |row: &&MoveRow| Some(&row.share))
         .figure("score", Unit::Percent, |row| Some(&row.score))
-        .text("expected", |row| row.expected.to_string())
+        .said(&["expected"])
         .figure("edge", Unit::Edge, |row| Some(&row.edge))
         .figure("clock_s", Unit::Number, |row| Some(&row.clock_s))
         .figure("eval_cp", Unit::Pawns, |row| Some(&row.eval_cp))
-        .write(out, &table.moves)
+        .write(out, table.moves.iter().map(|row| (json!(row), row)))
 }
 
 fn head(position: &PositionView, line: Option<&str>) -> String {

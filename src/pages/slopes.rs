@@ -5,10 +5,11 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::json;
 
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{as_good, count, fixed};
-use super::output::Rows;
+use super::output::table;
 use crate::answers::Baseline;
 use crate::counts::Totals;
 use crate::terms::Pace;
@@ -58,13 +59,13 @@ impl Slopes {
     /// One row a pace.
     pub fn csv<W: Write>(&self, out: W) -> io::Result<()> {
         let head = ["pace", "slope", "slope_low", "slope_high", "slope_n", "slope_n_eff"];
-        let mut rows = Rows::new(out, &head)?;
-        for PaceSlope { pace, value, low, high, n, n_eff } in &self.slopes {
-            let numbers = [value, low, high].map(f64::to_string);
-            let [value, low, high] = numbers;
-            rows.row(&[pace.to_string(), value, low, high, n.to_string(), n_eff.to_string()])?;
-        }
-        rows.finish()
+        let row = |of: &PaceSlope| {
+            json!({
+                "pace": of.pace, "slope": of.value, "slope_low": of.low, "slope_high": of.high,
+                "slope_n": of.n, "slope_n_eff": of.n_eff,
+            })
+        };
+        table(out, &head, self.slopes.iter().map(row))
     }
 }
 
