@@ -125,10 +125,6 @@ pub struct PaceGames {
 }
 
 /// The move table of a position.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn table<C: Counts>(
     counts: &C,
     position: &Chess,
@@ -157,10 +153,6 @@ pub fn table<C: Counts>(
 }
 
 /// The moves that movers of the filter played in a position, by rank. Those who answer them are looked up.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn rows<C: Counts>(
     counts: &C,
     found: Option<&PositionCounts>,

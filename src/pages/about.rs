@@ -37,7 +37,6 @@ pub struct About {
     pub levels: Vec<Level>,
     pub slopes: Vec<PaceSlope>,
     pub store_bytes: Option<u64>,
-    /// Whether opening names were given up, since there were more than a build can hold.
     pub names_given_up: bool,
 }
 
@@ -293,15 +292,6 @@ mod tests {
         let about = About { sources: vec![], games, levels: vec![], store_bytes: None, ..about() };
         let page = printed(|out| text(out, &about));
         assert!(page.starts_with("Store format 2, 0 sources\n") && !page.contains("Players"));
-    }
-
-    #[test]
-    fn the_csv_has_one_row_a_source() {
-        insta::assert_snapshot!(printed(|out| csv(out, &about())), @"
-        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete,undated
-        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-04-01,2031-04-30,true,12
-        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-05-01,2031-05-12,false,12
-        ");
     }
 
     #[test]

@@ -92,7 +92,6 @@ pub(super) fn section(slopes: &[PaceSlope]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::printed;
     use crate::terms::{Band, CellId, Group, Outcome};
     use shakmaty::Color;
 
@@ -120,22 +119,5 @@ mod tests {
         let half = 1.959963984540054 / (400.0 + weight).sqrt();
         assert!((slope.high - slope.value - half).abs() < 1e-9);
         assert!((slope.value - slope.low - half).abs() < 1e-9);
-    }
-
-    #[test]
-    fn the_csv_has_one_row_a_pace() {
-        let slope = PaceSlope {
-            pace: Pace::Blitz,
-            value: 0.83,
-            low: 0.79,
-            high: 0.87,
-            n: 8750,
-            n_eff: 7400.5,
-        };
-        let slopes = Slopes { slopes: vec![slope] };
-        insta::assert_snapshot!(printed(|out| slopes.csv(out)), @r"
-        pace,slope,slope_low,slope_high,slope_n,slope_n_eff
-        blitz,0.83,0.79,0.87,8750,7400.5
-        ");
     }
 }

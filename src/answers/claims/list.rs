@@ -36,7 +36,6 @@ pub struct ListedClaim {
     /// The moves that lead to the position; empty for the start.
     pub line: String,
     pub games: u64,
-    /// Games of different players that tell as much about shares.
     pub n_eff: f64,
     pub may_lack: u64,
     /// The claim and what the counts say to it.
@@ -59,10 +58,6 @@ impl ListedClaim {
 }
 
 /// Judges every claim of a list; for `about` see [`evaluate`].
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn evaluate_list<C: Counts>(
     counts: &C,
     list: &ClaimList,

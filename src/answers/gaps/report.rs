@@ -27,7 +27,6 @@ pub struct GapsAnswer {
     pub left: Figure,
     /// The share of games that come to a position of the file of which the counts know no game.
     pub unknown: Figure,
-    /// The first half-move by which half of the games have met a gap.
     pub half_left_by: Option<u16>,
     /// The same by half-move, up to the last in which a game can leave the file.
     pub by_ply: Vec<PlyAnswer>,
@@ -110,7 +109,6 @@ pub struct Gap {
     pub games: u64,
     pub score: Figure,
     pub edge: Figure,
-    /// Evaluation after it in centipawns, from the opponent's view.
     pub eval_cp: Figure,
     /// What players of the level reply: the three most played moves, and the best scoring one.
     pub replies: Vec<Reply>,

@@ -158,7 +158,6 @@ pub struct Found {
     pub p: f64,
     pub q: f64,
     pub evaluations: Evaluations,
-    /// Further slips of the same position, the costlier first.
     pub branches: Vec<Branch>,
 }
 
@@ -181,7 +180,6 @@ pub struct Branch {
     pub p: f64,
     pub q: f64,
     pub refutation: String,
-    /// The setter's edge with it, from games that did not choose it.
     pub edge_refuted: Figure,
     pub evaluations: Evaluations,
 }

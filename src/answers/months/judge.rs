@@ -18,10 +18,6 @@ pub struct Month<'c, C> {
 }
 
 /// A trap over stores.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn judge_months<C: Counts>(
     months: &[Month<'_, C>],
     trap: &Trap,

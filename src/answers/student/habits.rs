@@ -37,11 +37,9 @@ pub struct Habit {
     pub share: Figure,
     pub edge: Figure,
     pub better: Better,
-    /// Edge of the better move minus edge of the usual one.
     pub difference: Figure,
     /// Points lost in 100 of the student's games: the difference times how often the usual move is played.
     pub cost_per_100_games: Figure,
-    /// Chance of such a difference if the other move were no better.
     pub p: f64,
     pub q: f64,
     pub opening: Option<String>,

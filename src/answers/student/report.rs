@@ -86,10 +86,8 @@ pub struct GamesSummary {
     pub as_black: u64,
     pub left_out: NotTaken,
     pub repeated: u64,
-    /// Their results, from the student's view.
     pub results: ColourTally,
     pub ratings: Option<Ratings>,
-    /// Their whole dates, none if no game has one.
     pub dates: Option<Dates>,
 }
 

@@ -17,7 +17,6 @@ const LEAST_TO_TELL: f64 = 5.0;
 pub struct Advice {
     /// `undecided` or `skip` alone, or `teach` and `warn`, one or both.
     pub codes: Vec<AdviceCode>,
-    /// Why, and for `undecided` what would decide.
     pub reasons: Vec<Reason>,
 }
 
@@ -39,7 +38,6 @@ pub enum AdviceCode {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reason {
     pub code: ReasonCode,
-    /// The figure that tells, or that lacks games, by its name in JSON.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub figure: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]

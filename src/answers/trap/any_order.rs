@@ -22,10 +22,6 @@ pub(super) const MOST_MOVES: usize = 12;
 /// The shares are those of all movers of the filter together, in every position on every such way. A way through a position that
 /// was not kept, or without games by such movers, counts as 0. It leaves out what needs another order of the setter's moves, other moves
 /// of the victim that lead to the same position, and the trap position at another ply.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn steered_any_order<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,

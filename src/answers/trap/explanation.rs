@@ -70,7 +70,6 @@ pub struct CellSum {
     pub wins: u64,
     pub draws: u64,
     pub losses: u64,
-    /// Sum of the mover's expected scores, in thousandths.
     pub expected_milli: u64,
     /// Sum of what the mover's colour ordinarily scores above it in the same bands and paces, in points.
     pub ordinary: f64,
@@ -129,7 +128,6 @@ pub struct UsedShare {
 pub struct Order {
     pub key: String,
     pub n: u64,
-    /// The victim's moves of the line that lead on.
     pub moves: Vec<Followed>,
 }
 

@@ -60,7 +60,6 @@ pub struct TrapReport {
     pub curve: Curve,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub by_pace: Vec<PaceRow>,
-    /// The counts behind the figures over the whole filter, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub explain: Option<Explanation>,
     /// The learned opening name of the last named position of the line.
@@ -193,7 +192,6 @@ pub struct Figures {
     pub slip_rate: Figure,
     /// Share of the refutations among the replies to the slips.
     pub find_rate: Figure,
-    /// The setter's score after the slip, from the victims' cells.
     pub score_after_slip: Figure,
     /// The setter's edge after the slip, from the victims' cells.
     pub edge_after_slip: Figure,
@@ -253,9 +251,7 @@ pub struct Usual {
 pub struct Ahead {
     pub games: u64,
     pub expected: Figure,
-    /// How many slips 19 of 20 such students will see; none where `expected` is withheld.
     pub range: Option<NextSlips>,
-    /// Chance of at least one, 0..=1.
     pub at_least_one: Figure,
 }
 

@@ -132,7 +132,6 @@ fn proof_name<S: serde::Serializer>(proof: &Proof, to: S) -> Result<S::Ok, S::Er
 pub struct EngineEvidence {
     pub n: u64,
     pub name: String,
-    /// Its move for the victim in the trap position, SAN: the best defence.
     pub best: String,
     pub without_slip_cp: f64,
     pub slip: String,

@@ -79,10 +79,6 @@ pub struct Earlier {
 const EARLIER: usize = 2;
 
 /// Looks at traps from the victim's side.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn judge_victim<C: Counts>(
     counts: &C,
     traps: &[Trap],

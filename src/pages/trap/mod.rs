@@ -96,12 +96,4 @@ mod tests {
         trap.opening = None;
         assert_eq!(title(&trap), "Bxd1 for White");
     }
-
-    #[test]
-    fn pages_fit_their_width() {
-        let answer = trap_answer(vec![thin_trap(), trap_report()]);
-        let page = printed(|out| text(out, &answer, VIEW));
-        let widest = page.lines().map(str::len).max();
-        assert!(widest <= Some(crate::pages::layout::PAGE_WIDTH), "{widest:?}");
-    }
 }

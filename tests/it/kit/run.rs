@@ -110,6 +110,13 @@ impl fmt::Display for Run {
     }
 }
 
+/// Fails unless a number of JSON is as wanted.
+#[track_caller]
+pub fn near(value: &serde_json::Value, want: f64) {
+    let value = value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));
+    assert!((value - want).abs() < 1e-9, "{value}, not {want}");
+}
+
 /// Everything in a folder, folders with a slash, sorted.
 pub fn files(folder: &Path) -> Vec<String> {
     let mut files = Vec::new();
