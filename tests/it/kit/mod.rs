@@ -17,5 +17,5 @@ pub use greedy::greedy;
 pub use model::{HalfMove, ModelCounts, Played, groups};
 pub use packed::{bzip2, gzip};
 pub use random::random_games;
-pub use real::{golden, real_dump};
+pub use real::{golden, pieces, real_dump};
 pub use run::{Run, near};
