@@ -4,7 +4,7 @@
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
 
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, bzip2, gzip};
 
 fn games(count: usize) -> String {
     Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").times(count)
@@ -45,13 +45,8 @@ fn what_is_no_dump_is_told_by_what_is_missing() {
 
 #[test]
 fn a_dump_that_breaks_off_or_is_damaged_says_where() {
-    use std::io::Write;
     let text = many_games();
-    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    gzip.write_all(text.as_bytes()).expect("memory");
-    let mut bzip2 = bzip2::write::BzEncoder::new(Vec::new(), bzip2::Compression::fast());
-    bzip2.write_all(text.as_bytes()).expect("memory");
-    let (gzip, bzip2) = (gzip.finish().expect("memory"), bzip2.finish().expect("memory"));
+    let (gzip, bzip2) = (gzip(text.as_bytes()), bzip2(text.as_bytes()));
     let mut zstd = compressed(&text);
     let middle = zstd.len() / 2;
     for whole in [&zstd, &gzip, &bzip2] {

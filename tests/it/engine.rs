@@ -143,7 +143,7 @@ fn what_an_engine_has_started_ends_with_it() {
             ["trap", TRAP, "--format", "json", "--engine", "./engine", "--engine-timeout", "2"];
         folder.run_with(&arguments).ok();
     }
-    let numbers = String::from_utf8(folder.read("numbers")).expect("numbers");
+    let numbers = folder.text("numbers");
     assert_eq!(numbers.lines().count(), 3);
     let runs = |number: &&str| {
         let stat = std::fs::read_to_string(format!("/proc/{number}/stat")).unwrap_or_default();
