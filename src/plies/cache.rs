@@ -6,18 +6,23 @@ use super::board::KeyedBoard;
 use crate::terms::{Key, MoveCode};
 
 /// A table from (position, word) to what the move leads to, with one place for each hash; the latest
-/// comer takes it.
+/// comer takes it if it was also the last to ask for it in vain.
 ///
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
-/// look-up is cheaper than finding the move on the board and playing it.
+/// look-up is cheaper than finding the move on the board and playing it. What comes once is kept out: it would push out
+/// what comes often, and a place that is written is one more that has to be near the processor.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
     /// The position behind the move of each slot: asked for once a game, so apart.
     boards: Vec<KeyedBoard>,
+    /// A few bits of the hash of what was not found last in each place.
+    missed: Vec<u8>,
 }
 
+/// Two of them fill a line of the processor's caches.
 #[derive(Clone, Copy, Debug)]
+#[repr(align(32))]
 struct Slot {
     key: Key,
     word: SanWord,
@@ -34,12 +39,10 @@ pub(super) struct Step {
     pub next: Key,
 }
 
-/// A SAN word of up to seven letters, as every one of the standard is without its check sign.
+/// A SAN word of up to seven letters, as every one of the standard is without its check sign: the letters from the
+/// lowest byte on, and how many in the highest.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct SanWord {
-    letters: u64,
-    length: u8,
-}
+pub(super) struct SanWord(u64);
 
 impl SanWord {
     /// `None` for a word that is too long. Without a loop: the first four letters and the last, or the
@@ -48,7 +51,8 @@ impl SanWord {
         let length = san.len();
         let letters = match (san.first_chunk(), san.last_chunk()) {
             (Some(first), Some(last)) if length < 8 => {
-                u64::from(u32::from_le_bytes(*first)) | u64::from(u32::from_le_bytes(*last)) << 32
+                let [first, last] = [first, last].map(|four| u64::from(u32::from_le_bytes(*four)));
+                first | last << (8 * (length - 4))
             }
             (None, _) if length > 0 => {
                 let [first, middle, last] =
@@ -57,11 +61,12 @@ impl SanWord {
             }
             _ => return None,
         };
-        Some(SanWord { letters, length: length as u8 })
+        Some(SanWord(letters | (length as u64) << 56))
     }
 }
 
 const SLOT_BITS: u32 = 13;
+const PLACES: usize = 1 << SLOT_BITS;
 
 impl MoveCache {
     pub(super) fn new() -> MoveCache {
@@ -69,18 +74,24 @@ impl MoveCache {
         let code = MoveCode::from_bits(0).expect("a code");
         let step = Step { code, is_zeroing: false, next: Key(0) };
         let empty = Slot { key: Key(0), word: SanWord::default(), step };
-        MoveCache { slots: vec![empty; 1 << SLOT_BITS], boards: vec![start; 1 << SLOT_BITS] }
+        MoveCache {
+            slots: vec![empty; PLACES],
+            boards: vec![start; PLACES],
+            missed: vec![0; PLACES],
+        }
     }
 
-    fn place(key: Key, word: SanWord) -> usize {
-        let mixed = (key.0 ^ word.letters.wrapping_mul(0x9e37_79b9_7f4a_7c15))
-            .wrapping_mul(0xff51_afd7_ed55_8ccd);
-        (mixed >> (64 - SLOT_BITS)) as usize
+    fn hash(key: Key, word: SanWord) -> u64 {
+        (key.0 ^ word.0.wrapping_mul(0x9e37_79b9_7f4a_7c15)).wrapping_mul(0xff51_afd7_ed55_8ccd)
+    }
+
+    fn place(hash: u64) -> usize {
+        (hash >> (64 - SLOT_BITS)) as usize
     }
 
     /// The step, and where its board is until the next is put.
     pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Step, usize)> {
-        let place = Self::place(key, word);
+        let place = Self::place(Self::hash(key, word));
         let slot = &self.slots[place];
         (slot.key == key && slot.word == word).then_some((slot.step, place))
     }
@@ -90,9 +101,13 @@ impl MoveCache {
         &self.boards[place]
     }
 
+    /// Takes a step that was asked for in vain, if it was so the time before.
     pub(super) fn put(&mut self, key: Key, word: SanWord, step: Step, behind: &KeyedBoard) {
-        let place = Self::place(key, word);
-        self.slots[place] = Slot { key, word, step };
-        self.boards[place].clone_from(behind);
+        let hash = Self::hash(key, word);
+        let (place, mark) = (Self::place(hash), (hash >> 32) as u8);
+        if std::mem::replace(&mut self.missed[place], mark) == mark {
+            self.slots[place] = Slot { key, word, step };
+            self.boards[place].clone_from(behind);
+        }
     }
 }

@@ -41,8 +41,8 @@ pub struct Replayer {
     board: KeyedBoard,
     /// Where the cache has the position.
     known: Option<usize>,
-    /// Moves of this game that the cache did not know.
-    unknown: usize,
+    /// Whether the cache knew all moves of this game.
+    all_known: bool,
     plies: Vec<Ply>,
     /// The position behind them.
     end: Key,
@@ -54,8 +54,6 @@ pub struct Replayer {
 const CACHED_PLIES: usize = 12;
 /// The least half-moves that lead back to a position.
 const RETURN: usize = 4;
-/// A game that has left what is known this often seldom comes back.
-const UNKNOWN_PLIES: usize = 2;
 
 impl Default for Replayer {
     fn default() -> Replayer {
@@ -73,7 +71,7 @@ impl Replayer {
             end: start.key(),
             start,
             known: None,
-            unknown: 0,
+            all_known: true,
             plies: Vec::new(),
             since: 0,
         }
@@ -88,7 +86,7 @@ impl Replayer {
     ) -> Result<&[Ply], IllegalMove> {
         self.board.clone_from(&self.start);
         self.plies.clear();
-        (self.known, self.unknown, self.since) = (None, 0, 0);
+        (self.known, self.all_known, self.since) = (None, true, 0);
         let mut clocks = Clocks::default();
         let mut key = self.board.key();
         for ply in 0..half_moves {
@@ -131,13 +129,14 @@ impl Replayer {
     /// What a word stands for.
     fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<Step> {
         let san = without_check_sign(word);
-        let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
+        // A game that has left what is known seldom comes back.
+        let ask = self.all_known && ply < CACHED_PLIES;
         let cached = if ask { SanWord::new(san) } else { None };
         if let Some((step, place)) = cached.and_then(|word| self.cache.get(key, word)) {
             self.known = Some(place);
             return Some(step);
         }
-        self.unknown += 1;
+        self.all_known = false;
         if let Some(place) = self.known.take() {
             self.board.clone_from(self.cache.board(place));
         }
@@ -200,13 +199,16 @@ mod tests {
             assert_eq!(ply.key, Key::of(&board));
             board.play_unchecked(ply.code.to_move(&board).expect("legal"));
         }
-        assert_eq!(play(&mut replayer, text).expect("legal"), first);
+        // The cache takes one more move of it in two times.
+        for _ in 0..40 {
+            assert_eq!(play(&mut replayer, text).expect("legal"), first);
+        }
     }
 
     #[test]
     fn what_is_illegal_ambiguous_or_unreadable_ends_the_game_at_its_ply() {
         let mut replayer = Replayer::new();
-        for _ in 0..2 {
+        for _ in 0..9 {
             assert_eq!(play(&mut replayer, "1. e4 e4"), Err(IllegalMove { ply: 1 }));
             assert_eq!(
                 play(&mut replayer, "1. Nf3 a6 2. Nc3 a5 3. Nb1 a4 4. Na3 b6 5. Nd5"),
@@ -223,7 +225,7 @@ mod tests {
     #[test]
     fn a_word_with_zeros_before_it_is_not_taken_for_the_one_in_the_cache() {
         let mut replayer = Replayer::new();
-        for text in ["1. \0d4 d5", "1. d4 d5", "1. \0d4 d5"] {
+        for text in ["1. \0d4 d5", "1. d4 d5", "1. d4 d5", "1. d4 d5", "1. \0d4 d5"] {
             assert_eq!(play(&mut replayer, text).is_ok(), !text.contains('\0'), "{text:?}");
         }
     }
