@@ -1,32 +1,46 @@
 //! Remembers what words mean in positions that many games share.
 
-use shakmaty::Chess;
+use shakmaty::Color;
 
-use super::board::KeyedBoard;
+use super::board::{KeyedBoard, PackedBoard};
 use crate::terms::{Key, MoveCode};
 
-/// A table from (position, word) to what the move leads to, with one place for each hash; the latest
-/// comer takes it if it was also the last to ask for it in vain.
+/// A table from (position, word) to what the move leads to, with one place for each hash of the words up to there; the
+/// latest comer takes it if it was also the last to ask for it in vain.
 ///
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
 /// look-up is cheaper than finding the move on the board and playing it. What comes once is kept out: it would push out
-/// what comes often, and a place that is written is one more that has to be near the processor.
+/// what comes often, and a place that is written is one more that has to be near the processor. Places go by the words alone, so
+/// that the processor can fetch the next one before it has the last.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
-    /// The position behind the move of each slot: asked for once a game, so apart.
-    boards: Vec<KeyedBoard>,
-    /// A few bits of the hash of what was not found last in each place.
+    /// A few bits of the path that was not found last in each place.
     missed: Vec<u8>,
 }
 
-/// Two of them fill a line of the processor's caches.
+/// A line of the processor's caches.
 #[derive(Clone, Copy, Debug)]
-#[repr(align(32))]
+#[repr(align(64))]
 struct Slot {
     key: Key,
     word: SanWord,
     step: Step,
+    behind: PackedBoard,
+}
+
+/// A hash of the words of a game up to some place.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Path(u64);
+
+impl Path {
+    pub(super) fn with(self, word: SanWord) -> Path {
+        Path((self.0.rotate_left(29) ^ word.0).wrapping_mul(0x9e37_79b9_7f4a_7c15))
+    }
+
+    fn place(self) -> usize {
+        (self.0 >> 32) as usize % PLACES
+    }
 }
 
 /// What a word stands for in a position.
@@ -65,49 +79,40 @@ impl SanWord {
     }
 }
 
-const SLOT_BITS: u32 = 13;
-const PLACES: usize = 1 << SLOT_BITS;
+const PLACES: usize = 1 << 13;
 
 impl MoveCache {
     pub(super) fn new() -> MoveCache {
-        let start = KeyedBoard::from(&Chess::default());
         let code = MoveCode::from_bits(0).expect("a code");
         let step = Step { code, is_zeroing: false, next: Key(0) };
-        let empty = Slot { key: Key(0), word: SanWord::default(), step };
-        MoveCache {
-            slots: vec![empty; PLACES],
-            boards: vec![start; PLACES],
-            missed: vec![0; PLACES],
-        }
+        let (word, behind) = (SanWord::default(), PackedBoard::default());
+        let empty = Slot { key: Key(0), word, step, behind };
+        MoveCache { slots: vec![empty; PLACES], missed: vec![0; PLACES] }
     }
 
-    fn hash(key: Key, word: SanWord) -> u64 {
-        (key.0 ^ word.0.wrapping_mul(0x9e37_79b9_7f4a_7c15)).wrapping_mul(0xff51_afd7_ed55_8ccd)
+    /// What a word stands for in a position, which with it is at the end of a path.
+    pub(super) fn get(&self, path: Path, key: Key, word: SanWord) -> Option<Step> {
+        let slot = &self.slots[path.place()];
+        (slot.key == key && slot.word == word).then_some(slot.step)
     }
 
-    fn place(hash: u64) -> usize {
-        (hash >> (64 - SLOT_BITS)) as usize
-    }
-
-    /// The step, and where its board is until the next is put.
-    pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Step, usize)> {
-        let place = Self::place(Self::hash(key, word));
-        let slot = &self.slots[place];
-        (slot.key == key && slot.word == word).then_some((slot.step, place))
-    }
-
-    /// The board behind a step that was just got.
-    pub(super) fn board(&self, place: usize) -> &KeyedBoard {
-        &self.boards[place]
+    /// The board of a position behind a path on which every step was got, until the next is put.
+    pub(super) fn board(&self, path: Path, turn: Color, key: Key) -> KeyedBoard {
+        self.slots[path.place()].behind.unpack(turn, key)
     }
 
     /// Takes a step that was asked for in vain, if it was so the time before.
-    pub(super) fn put(&mut self, key: Key, word: SanWord, step: Step, behind: &KeyedBoard) {
-        let hash = Self::hash(key, word);
-        let (place, mark) = (Self::place(hash), (hash >> 32) as u8);
+    pub(super) fn put(
+        &mut self,
+        path: Path,
+        key: Key,
+        word: SanWord,
+        step: Step,
+        behind: &KeyedBoard,
+    ) {
+        let (place, mark) = (path.place(), (path.0 >> 56) as u8);
         if std::mem::replace(&mut self.missed[place], mark) == mark {
-            self.slots[place] = Slot { key, word, step };
-            self.boards[place].clone_from(behind);
+            self.slots[place] = Slot { key, word, step, behind: behind.into() };
         }
     }
 }

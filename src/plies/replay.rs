@@ -1,10 +1,10 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Role};
+use shakmaty::{CastlingSide, Chess, Color, Role};
 
 use super::board::KeyedBoard;
-use super::cache::{MoveCache, SanWord, Step};
+use super::cache::{MoveCache, Path, SanWord, Step};
 use super::clock::Clocks;
 use super::quick::{quick_castling, quick_move};
 use crate::games::Movetext;
@@ -37,12 +37,12 @@ pub struct IllegalMove {
 pub struct Replayer {
     cache: MoveCache,
     start: KeyedBoard,
-    /// The position of the game, if it is not `known`.
+    /// The position of the game, unless the cache knew all its moves.
     board: KeyedBoard,
-    /// Where the cache has the position.
-    known: Option<usize>,
-    /// Whether the cache knew all moves of this game.
-    all_known: bool,
+    /// Whether it did.
+    is_known: bool,
+    /// The words that it knew.
+    path: Path,
     plies: Vec<Ply>,
     /// The position behind them.
     end: Key,
@@ -70,8 +70,8 @@ impl Replayer {
             board: start.clone(),
             end: start.key(),
             start,
-            known: None,
-            all_known: true,
+            is_known: true,
+            path: Path::default(),
             plies: Vec::new(),
             since: 0,
         }
@@ -84,11 +84,10 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board.clone_from(&self.start);
         self.plies.clear();
-        (self.known, self.all_known, self.since) = (None, true, 0);
+        (self.is_known, self.path, self.since) = (true, Path::default(), 0);
         let mut clocks = Clocks::default();
-        let mut key = self.board.key();
+        let mut key = self.start.key();
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
             let step = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
@@ -130,19 +129,26 @@ impl Replayer {
     fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<Step> {
         let san = without_check_sign(word);
         // A game that has left what is known seldom comes back.
-        let ask = self.all_known && ply < CACHED_PLIES;
-        let cached = if ask { SanWord::new(san) } else { None };
-        if let Some((step, place)) = cached.and_then(|word| self.cache.get(key, word)) {
-            self.known = Some(place);
+        let ask = self.is_known && ply < CACHED_PLIES;
+        let word = if ask { SanWord::new(san) } else { None };
+        let asked = word.map(|word| (self.path.with(word), key, word));
+        if let Some((path, key, word)) = asked
+            && let Some(step) = self.cache.get(path, key, word)
+        {
+            self.path = path;
             return Some(step);
         }
-        self.all_known = false;
-        if let Some(place) = self.known.take() {
-            self.board.clone_from(self.cache.board(place));
+        if self.is_known {
+            let turn = Color::from_white(ply.is_multiple_of(2));
+            self.board = match ply {
+                0 => self.start.clone(),
+                _ => self.cache.board(self.path, turn, key),
+            };
+            self.is_known = false;
         }
         let step = play(&mut self.board, san)?;
-        if let Some(word) = cached {
-            self.cache.put(key, word, step, &self.board);
+        if let Some((path, key, word)) = asked {
+            self.cache.put(path, key, word, step, &self.board);
         }
         Some(step)
     }
