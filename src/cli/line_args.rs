@@ -1,9 +1,12 @@
 //! A position as typed.
 
+use std::path::Path;
+
 use clap::Args;
 
 use super::error::CliError;
 use crate::lines::Line;
+use crate::pages::one_line;
 
 /// The way to a position.
 #[derive(Debug, Args)]
@@ -27,6 +30,12 @@ impl LineArgs {
 
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
+        if let Some(file) = self.line.iter().find(|word| Path::new(word).is_file()) {
+            let file = one_line(file);
+            return Err(CliError::Usage(format!(
+                "'{file}' is a file; this command takes the moves of a line here, as in \"1. e4 e5\""
+            )));
+        }
         let moves = self.line.join(" ");
         match &self.fen {
             Some(fen) => Line::from_fen(fen, &moves),

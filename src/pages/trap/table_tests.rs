@@ -75,7 +75,7 @@ fn each_figure_has_its_own_row() {
     at_least_one (each): at least one | 100.0 [100.0, 100.0] | chance of a slip in 50 games
     slip_s (whole): seconds, slip | 4.0 [3.0, 5.0] | mean time spent on the slip
     others_s (whole): seconds, others | 10.0 [9.0, 11.0] | on the other moves here
-    difference_s (whole): difference | -6.0 [-7.0, -5.0] | seconds more on the slip
+    difference_s (whole): difference | -6.0 [-7.0, -5.0] | seconds on the slip less those on the other moves
     ");
 }
 
