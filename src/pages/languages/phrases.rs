@@ -295,7 +295,6 @@ phrases! {
         left_by_opponent(games: &str, mv: Markup, prepared: San),
         level_goes_on(moves: Markup),
         named_game(number: u64, event: &str, date: &str, side: Color),
-        at_address(game: &str, address: &str),
     }
 }
 

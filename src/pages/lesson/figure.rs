@@ -141,13 +141,14 @@ pub(super) fn of_many(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     }
 }
 
-/// `62 %`, a thin share as `13 of 43`: one number, for pupils. Margins are in the tables.
+/// `62 %`, `4` of what is gained, a thin share as `13 of 43`: one number, for pupils. Margins are in the tables.
 pub(in crate::pages) fn bare(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     match unit.digits(figure, words) {
         None => withheld(figure, words),
-        Some(Digits { value: Some(value), .. }) => html! {
-            span.figure { (value.markup()) (unit.mark(words)) }
-        },
+        Some(Digits { value: Some(Number { digits, full }), .. }) => {
+            let digits = digits.trim_start_matches('+').to_owned();
+            html! { span.figure { (Number { digits, full }.markup()) (unit.mark(words)) } }
+        }
         Some(_) => html! { span.figure { (of_games(figure, words)) } },
     }
 }
@@ -205,8 +206,8 @@ mod tests {
         assert_eq!(
             [counted, of_many, bare].map(|say| text_of(&say(&many, Unit::Percent, &ENGLISH))),
             [
-                "60\u{a0}% [56, 64] of 1,000 (as good as 500)",
-                "60\u{a0}% [56, 64] of 1,000",
+                "60\u{a0}% [55, 64] of 1,000 (as good as 500)",
+                "60\u{a0}% [55, 64] of 1,000",
                 "60\u{a0}%"
             ]
         );

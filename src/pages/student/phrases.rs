@@ -64,11 +64,7 @@ pub(super) fn game(game: &NamedGame, words: &Language) -> String {
         event => event,
     };
     let date = game.date.as_deref().map_or(words.undated.to_owned(), |date| words.day(date));
-    let named = text_of(&words.named_game(game.number, &event, &date, game.opponent));
-    match &game.address {
-        Some(address) => text_of(&words.at_address(&named, &clean(address))),
-        None => named,
-    }
+    text_of(&words.named_game(game.number, &event, &date, game.opponent))
 }
 
 /// Games that are named for one trap.

@@ -191,7 +191,10 @@ fn named(page: &Page<'_>, trap: &TrapRow) -> Markup {
         @if let Some(again) = to_look_at(trap, language) {
             p { (again.what) }
             ul {
-                @for played in again.games { li { bdi { (name_of(&game(played, language))) } } }
+                @for played in again.games { li {
+                    bdi { (name_of(&game(played, language))) }
+                    @if let Some(address) = &played.address { ", " bdi { (name_of(address)) } }
+                } }
                 @if again.more > 0 { li { (language.and_more(again.more)) } }
             }
         }

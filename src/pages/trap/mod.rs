@@ -96,9 +96,9 @@ mod tests {
             130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
             whether the slip loses, so ask an engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
-            games to say how often it comes up and whether it pays; in no game counted
-            did players of this level as Black reach the position this way; nothing says
-            whether the slip loses, so ask an engine (--engine).
+            games to say how often the trap comes up and whether it pays; in no game
+            counted did players of this level as Black reach the position this way;
+            nothing says whether the slip loses, so ask an engine (--engine).
 
            trap                advice        net per 1000  verdict  soundness
         ---------------------------------------------------------------------

@@ -34,7 +34,6 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     fell_in: "Parties où vous vous y êtes fait prendre\u{a0}:",
     missed_in: "Parties où vous avez manqué la réfutation\u{a0}:",
     named_game: "partie n°\u{a0}{number} du fichier\u{a0}: {event}, {date}, contre les {side}",
-    at_address: "{game}, {address}",
     no_event: "tournoi non précisé",
     and_more: ["et {n} autre", "et {n} autres"],
     left_by_you: "Dans {games}, vous avez joué {mv}, alors que vos variantes prévoient {prepared}.",

@@ -34,7 +34,6 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     fell_in: "Hereingefallen in:",
     missed_in: "Nicht widerlegt in:",
     named_game: "Partie {number} der Datei: {event}, {date}, gegen {side}",
-    at_address: "{game}, {address}",
     no_event: "ohne Turnier",
     and_more: ["und {n} weitere", "und {n} weitere"],
     left_by_you: "In {games} hast du {mv} gespielt, wo deine Varianten {prepared} vorsehen.",

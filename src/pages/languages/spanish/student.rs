@@ -34,7 +34,6 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     fell_in: "Partidas en las que caíste:",
     missed_in: "Partidas en las que no refutaste:",
     named_game: "partida {number} del archivo: {event}, {date}, contra las {side}",
-    at_address: "{game}, {address}",
     no_event: "sin torneo",
     and_more: ["y {n} más", "y {n} más"],
     left_by_you: "En {games} jugaste {mv}; tus líneas prevén {prepared}.",
