@@ -15,7 +15,7 @@ use crate::files::{
     Left, Workspace, Writer, failed, folder_of, open_device, put_all, refuse_protected, same_file,
     stands_on_stdin, twice,
 };
-use crate::games::text_of;
+use crate::games::written_text;
 use crate::importer::Stop;
 use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
@@ -84,7 +84,7 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
             Some(what) => Err(CliError::Input(format!(
                 "{name} holds {what}: name a text file, as any editor writes it"
             ))),
-            None => Ok(text_of(&bytes).into_owned()),
+            None => Ok(written_text(&bytes)),
         },
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \

@@ -40,12 +40,14 @@ pub use export::export;
 pub use game::{Game, GameResult};
 pub use hash::hash_game;
 pub use left_out::{LeftOut, LeftOutTally};
-pub use letters::text_of;
-pub use line_ends::settle_line_ends;
+pub use letters::{text_of, written_text};
+pub use line_ends::{BYTE_ORDER_MARK, settle_line_ends, settled_mark};
 pub use movetext::{Ending, Movetext, PlayedMove};
 pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside};
+pub use scan::{
+    Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside, tag_behind_words,
+};
 pub use tags::Tags;

@@ -3,7 +3,7 @@
 use shakmaty::Position;
 
 use super::Prepared;
-use super::pgn::{Games, without_mark};
+use super::pgn::Games;
 use super::wrap::wrapped;
 
 /// The longest line of a variation that is put in.
@@ -21,11 +21,10 @@ pub struct Insertion {
 }
 
 impl Prepared {
-    /// `pgn`, the text from which this file was read, with variations put in, each beside the file's first move in its
+    /// `text`, from which this file was read, with variations put in, each beside the file's first move in its
     /// position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and so on for each of them. Nothing else
     /// changes: tags, comments and marks stay.
-    pub fn with_variations(&self, pgn: &str, insertions: &[Insertion]) -> String {
-        let text = without_mark(pgn);
+    pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
         with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions))
     }
 
@@ -185,12 +184,13 @@ mod tests {
                 said: String::new(),
             })
             .collect();
-        file.with_moves(without_mark(pgn), &insertions)
+        file.with_moves(pgn, &insertions)
     }
 
     #[test]
     fn what_is_said_of_variations_is_in_tags_of_their_games() {
-        let text = "\u{feff}[Event \"a\"]\n[Gap1 \"old\"]\n\n{mine} 1. e4 e5 2. Nf3 *\n\n1. d4 d5 2. c4 *\n";
+        let text =
+            "[Event \"a\"]\n[Gap1 \"old\"]\n\n{mine} 1. e4 e5 2. Nf3 *\n\n1. d4 d5 2. c4 *\n";
         let file = Prepared::read(text).expect("a file of lines");
         let insertions = [("d4", "1... f5"), ("e4 e5", "2. d3"), ("e4", "1... c6")];
         let insertions = insertions.map(|(line, movetext)| Insertion {
@@ -237,7 +237,7 @@ mod tests {
         for text in [
             "1. e4 e5\n2. Nf3 ; knight\n2... Nc6 {a\nb}\n\n1. d4 d5\n",
             "1.e4 e5(1...c5)2.Nf3 Nc6 *",
-            "\u{feff}1. e4 e5 2. Nf3 Nc6\r\n*\r\n",
+            "1. e4 e5 2. Nf3 Nc6\r\n*\r\n",
         ] {
             let long = "2. d4 ".to_owned() + "{" + &"in 12.0 % ; [1, 2] ".repeat(20) + "}";
             let whole = with(text, &[("e4", "1... d5 2. exd5 {gap}"), ("e4 e5", &long)]);
