@@ -160,10 +160,10 @@ mod tests {
         A trap with a name that is far too long for one line
         White lays it: 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+
 
-        Undecided: too few games to say how often it comes up and whether it pays; in no
-        game counted did players of this level as Black reach the position this way;
-        nothing says whether the slip loses, so ask an engine (--engine). From 1200 to
-        below 2000, none of your games as White reaches this position if you play for
+        Undecided: too few games to say how often the trap comes up and whether it pays;
+        in no game counted did players of this level as Black reach the position this
+        way; nothing says whether the slip loses, so ask an engine (--engine). From 1200
+        to below 2000, none of your games as White reaches this position if you play for
         it: nobody plays 2...f6 (0 of 60 games, up to 6.5 %). How many opponents play
         the losing move 3...fxe5 can't be said: no games. Whether it scores better than
         the usual move can't be said: no games.

@@ -264,8 +264,8 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         name: "price",
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.price),
-        here: "what laying it costs when the victim does not slip; below 0 it gains even then",
-        meaning: "edge of the usual - edge without slip: what the trap costs when it fails",
+        here: "what laying it costs when the victim does not slip",
+        meaning: "edge of the usual - edge without slip: what the trap costs when it fails; below 0 it gains even then",
         formula: |sums| {
             let [usual, held] = sums.values(|f| [&f.usual.edge, &f.edge_no_slip]);
             format!("usual {usual} - edge_no_slip {held}")
@@ -372,8 +372,8 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         name: "difference",
         unit: Unit::Points,
         of: Of::Trap(|trap| &trap.time.difference_s),
-        here: "seconds on the slip less those on the other moves",
-        meaning: "seconds on the slip less those on the other moves",
+        here: "slip less other moves",
+        meaning: "slip less other moves",
         formula: |sums| sums.more_seconds(),
         interval: "squares added",
     },

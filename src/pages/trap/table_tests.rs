@@ -67,7 +67,7 @@ fn each_figure_has_its_own_row() {
     edge_no_slip (each): edge without slip | -6.7 [-13.6, +0.5] | when the victim plays something else
     edge_usual (each): edge of the usual | -1.0 [-2.0, 0.0] | other moves instead of 5.Nxe5, mostly 5.h3
     worth_per_1000 (each): worth | +70.2 [+48.6, +92.6] | points per 1000 games that go with knowing the refutation
-    price (each): price | +5.7 [-1.6, +12.7] | what laying it costs when the victim does not slip; below 0 it gains even then
+    price (each): price | +5.7 [-1.6, +12.7] | what laying it costs when the victim does not slip
     net_per_1000 (each): net | +85.1 [+52.6, +117.0] | points per 1000 games of laying it instead of the usual; choices before the bait are not priced
     slips_per_1000 (each): slips per 1000 | 210.5 [178.7, 245.6] | slips in 1000 games that play for it
     own_slips_per_1000 (each): own slips | 130.0 [107.1, 154.3] | times that these players fall for it in 1000 of all their games as Black
@@ -75,7 +75,7 @@ fn each_figure_has_its_own_row() {
     at_least_one (each): at least one | 100.0 [100.0, 100.0] | chance of a slip in 50 games
     slip_s (whole): seconds, slip | 4.0 [3.0, 5.0] | mean time spent on the slip
     others_s (whole): seconds, others | 10.0 [9.0, 11.0] | on the other moves here
-    difference_s (whole): difference | -6.0 [-7.0, -5.0] | seconds on the slip less those on the other moves
+    difference_s (whole): difference | -6.0 [-7.0, -5.0] | slip less other moves
     ");
 }
 
