@@ -46,10 +46,6 @@ use crate::lines::StudentGames;
 use crate::terms::{BandRange, MoverFilter};
 
 /// Holds a student's games against the level of the question, or against the student's own if none was given.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn student<C: Counts>(
     counts: &C,
     games: &StudentGames,
