@@ -159,7 +159,7 @@ fn line_first(args: &GamesArgs) -> Result<(), CliError> {
     }
     let file = one_line(&args.line);
     let line = args.sources.iter().filter_map(|source| source.to_str());
-    let line = line.filter(|source| !names_file(source)).last().unwrap_or("1. e4 e5");
+    let line = line.filter(|source| !names_file(source)).next_back().unwrap_or("1. e4 e5");
     let line = one_line(line);
     Err(CliError::Usage(format!(
         "'{file}' is a file, and the line comes first: type games \"{line}\" '{file}'"
