@@ -158,8 +158,8 @@ fn line_first(args: &GamesArgs) -> Result<(), CliError> {
         return Ok(());
     }
     let file = one_line(&args.line);
-    let line = args.sources.iter().filter_map(|source| source.to_str());
-    let line = line.filter(|source| !names_file(source)).next_back().unwrap_or("1. e4 e5");
+    let mut line = args.sources.iter().filter_map(|source| source.to_str());
+    let line = line.rfind(|source| !names_file(source)).unwrap_or("1. e4 e5");
     let line = one_line(line);
     Err(CliError::Usage(format!(
         "'{file}' is a file, and the line comes first: type games \"{line}\" '{file}'"
