@@ -172,6 +172,7 @@ impl Reading {
             return Err(ExtractError::NoSuchStudent {
                 name: student.games.name.clone(),
                 source_name: source.to_owned(),
+                names: self.written.len(),
                 nearest: nearest(&student.games.name, &self.written),
             });
         }
