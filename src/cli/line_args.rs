@@ -30,12 +30,7 @@ impl LineArgs {
 
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
-        if let Some(file) = self.line.iter().find(|word| Path::new(word).is_file()) {
-            let file = one_line(file);
-            return Err(CliError::Usage(format!(
-                "'{file}' is a file; this command takes the moves of a line here, as in \"1. e4 e5\""
-            )));
-        }
+        no_file(&self.line)?;
         let moves = self.line.join(" ");
         match &self.fen {
             Some(fen) => Line::from_fen(fen, &moves),
@@ -43,4 +38,19 @@ impl LineArgs {
         }
         .map_err(CliError::input)
     }
+}
+
+/// The line of words that begin in the initial position.
+pub fn line_of(words: &[String]) -> Result<Line, CliError> {
+    no_file(words)?;
+    words.join(" ").parse().map_err(CliError::input)
+}
+
+/// Refuses a file in the place of moves.
+fn no_file(words: &[String]) -> Result<(), CliError> {
+    let Some(file) = words.iter().find(|word| Path::new(word).is_file()) else { return Ok(()) };
+    let file = one_line(file);
+    Err(CliError::Usage(format!(
+        "'{file}' is a file; this command takes the moves of a line here, as in \"1. e4 e5\""
+    )))
 }
