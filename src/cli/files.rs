@@ -15,7 +15,7 @@ use crate::files::{
     Left, Workspace, Writer, failed, folder_of, open_device, put_all, refuse_protected, same_file,
     stands_on_stdin, twice,
 };
-use crate::games::text_of;
+use crate::games::written_text;
 use crate::importer::Stop;
 use crate::lines::{MOST_BYTES, TextError};
 use crate::source::{Format, Place, plain};
@@ -27,6 +27,19 @@ pub struct OverwriteArgs {
     /// Write over files that are there already
     #[arg(long)]
     pub overwrite: bool,
+}
+
+impl OverwriteArgs {
+    /// Refuses `--overwrite` where no file is written.
+    pub fn needs_a_file(self, any: bool) -> Result<(), CliError> {
+        match self.overwrite && !any {
+            true => Err(CliError::Usage(
+                "--overwrite: no file is written here; name one for the answer, or leave it out"
+                    .into(),
+            )),
+            false => Ok(()),
+        }
+    }
 }
 
 /// Whether standard input is read already: there is nothing more in it then.
@@ -84,7 +97,7 @@ pub fn read_text(path: &Path) -> Result<String, CliError> {
             Some(what) => Err(CliError::Input(format!(
                 "{name} holds {what}: name a text file, as any editor writes it"
             ))),
-            None => Ok(text_of(&bytes).into_owned()),
+            None => Ok(written_text(&bytes)),
         },
         packed => Err(CliError::Input(format!(
             "{name} is compressed ({packed}), as dumps of games are: count a dump with 'deadfall build', \
@@ -142,12 +155,14 @@ impl OutFiles {
     ///
     /// One of them is that store or an input, by whatever name, or any other store, or the same as another;
     /// it is there already and not to be overwritten, or protected; it is a folder, or `-`; its folder is not there.
+    /// There is none, but something is to be overwritten.
     pub fn new(
         paths: Vec<PathBuf>,
         overwrite: OverwriteArgs,
         store: &Path,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
+        overwrite.needs_a_file(!paths.is_empty())?;
         paths.iter().try_for_each(|path| needs_folder(path))?;
         OutFiles::checked(paths, None, overwrite, store, inputs)
     }

@@ -2,6 +2,9 @@
 
 use std::borrow::Cow;
 
+/// U+FEFF, which some programs put before a text.
+const BYTE_ORDER_MARK: char = '\u{feff}';
+
 /// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are in ISO 8859-1.
 const BEYOND_LATIN_1: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
 
@@ -18,6 +21,20 @@ pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
     }
 }
 
+/// The text of a file that a person wrote, as [`text_of`] has it and without byte order marks: behind one a text
+/// begins that was put behind another, and its first tag begins a line.
+pub fn written_text(bytes: &[u8]) -> String {
+    let text = text_of(bytes);
+    let mut whole = String::with_capacity(text.len());
+    for part in text.split(BYTE_ORDER_MARK) {
+        if part.starts_with('[') && !matches!(whole.bytes().last(), None | Some(b'\n' | b'\r')) {
+            whole.push('\n');
+        }
+        whole += part;
+    }
+    whole
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -27,5 +44,12 @@ mod tests {
         assert_eq!(text_of("F\u{e4}lle".as_bytes()), "F\u{e4}lle");
         assert_eq!(text_of(b"F\xe4lle \x80\x9e\x9f\x81\xff"), "F\u{e4}lle €žŸ\u{81}\u{ff}");
         assert_eq!(BEYOND_LATIN_1.chars().count(), 32);
+    }
+
+    #[test]
+    fn a_text_put_behind_another_begins_a_line() {
+        let written = |text: &str| written_text(text.as_bytes());
+        assert_eq!(written("\u{feff}[A] 1-0\u{feff}[B]\n\u{feff}[C]"), "[A] 1-0\n[B]\n[C]");
+        assert_eq!(written("# a\u{feff}b\u{feff}\u{feff}"), "# ab");
     }
 }

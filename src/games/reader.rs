@@ -1,6 +1,7 @@
 //! Game after game from a text, each judged.
 
-use super::scan::{Measures, Scan, Span};
+use super::scan::Scan;
+use super::span::{Measures, Span};
 use super::{AnyGame, Game, GameResult, LeftOut, Movetext, Rules, Tags};
 
 /// Reads the games of a text in order. Its line ends are settled (see
@@ -105,7 +106,7 @@ fn read_movetext<'a, T>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::games::PlayerName;
+    use crate::games::{PlayerName, settle_line_ends};
     use crate::terms::Rating;
 
     const TAGS: &str = "[Result \"1-0\"]\n[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n";
@@ -159,8 +160,10 @@ mod tests {
 
     #[test]
     fn line_ends_and_byte_order_marks_do_not_matter() {
-        let text = format!("\u{feff}{TAGS}\n1. e4 e5\n2. Nf3 1-0\n\n{TAGS}\n1. d4 1-0\n")
-            .replace('\n', "\r\n");
+        let text = format!("\u{feff}{TAGS}\n1. e4 e5\n2. Nf3 1-0\u{feff}{TAGS}\n1. d4 1-0\n");
+        let mut text = text.replace('\n', "\r\n").into_bytes();
+        assert_eq!(settle_line_ends(&mut text), 0);
+        let text = String::from_utf8(text).expect("it was text");
         assert_eq!(read(&text), [ok("e4 e5 Nf3"), ok("d4")]);
     }
 

@@ -2,18 +2,20 @@
 //!
 //! # The rules
 //!
-//! Lines end as [`settle_line_ends`](super::settle_line_ends) has it. *Behind an empty line* means
-//! that there is nothing on the line before but carriage returns.
+//! Lines end as [`settle_line_ends`](super::settle_line_ends) has it, which also has byte order marks
+//! settled. *Behind an empty line* means that there is nothing on the line before but carriage returns.
 //!
 //! - A line that begins with `[Event "` begins a game wherever it stands, also inside a comment, so
 //!   that a text can be entered anywhere. There is one exception: directly below a line that begins with
 //!   `[`, in a tag section that has no Event tag yet, it belongs to the game whose tags these are.
-//! - **Between games** white space, byte order marks, comments, escape lines and free text are passed
-//!   over. A game begins at `[` if a tag pair stands there, or else at the first word that is a move,
+//! - **Between games** white space, comments, escape lines and free text are passed over. A game begins at `[` if a tag pair stands there, or else at the first word that is a move,
 //!   perhaps behind its number; a word that is neither makes the rest of its line free text.
 //! - **Tags** may share a line or spread over several; white space and escape lines may stand between
 //!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
 //!   begins with whatever else comes.
+//! - **Comments and free text between tags** are no movetext: what is not behind an empty line, in which
+//!   no line and nothing behind a comment begins like moves or ends like a game, and below which a line that is
+//!   no Event line begins with `[`.
 //! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
 //!   comments.
 //! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
@@ -27,48 +29,15 @@
 //! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
 //! same of a text that comes in pieces, whatever the pieces.
 
-use memchr::{memchr, memchr2, memchr3, memrchr2};
-use shakmaty::san::San;
+use memchr::{memchr, memchr2, memchr3};
 
+use super::free_text::{Word, begins_like_moves, word};
+use super::span::{Mark, Measures, Span};
 use super::tags::read_pair;
 use super::text::{
-    begins_line, ends_game, ends_movetext, follows_bracket, holds_event, is_event, is_space,
-    last_event, seems_tag, skip_byte_order_mark,
+    begins_line, breaks_at_end, end_of_plain_line, ends_game, ends_movetext, ends_with_marker,
+    follows_bracket, holds_event, is_event, is_space, seems_tag,
 };
-
-/// The two lengths that the definition speaks of, in bytes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Measures {
-    /// A longer game is broken, and of its text no more than this is read.
-    pub longest: usize,
-    /// How far to look ahead or back to decide anything.
-    pub reach: usize,
-}
-
-impl Measures {
-    /// What holds for every dump.
-    pub const FIXED: Measures = Measures { longest: 16 << 20, reach: 64 << 10 };
-}
-
-/// The text of one game.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Span {
-    /// Where it begins.
-    pub start: usize,
-    /// Where its movetext begins.
-    pub movetext: usize,
-    /// The place behind it.
-    pub end: usize,
-}
-
-/// What a scan comes to next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
-    /// A game begins here.
-    Start(usize),
-    /// It has ended.
-    Game(Span),
-}
 
 /// Passes over a text from a place between games, from mark to mark.
 #[derive(Clone, Debug)]
@@ -93,6 +62,10 @@ enum Part {
         first: bool,
         event: bool,
     },
+    /// Behind tags, an Event among them or not, in what is no movetext if another tag follows.
+    Words {
+        event: bool,
+    },
     /// At the beginning of a line, or not.
     Movetext {
         fresh: bool,
@@ -104,6 +77,8 @@ enum Inside {
     Nothing,
     /// What reaches to the end of its line.
     Line,
+    /// Free text, which a comment may end, too.
+    Text,
     Comment,
 }
 
@@ -113,9 +88,6 @@ enum Step {
     /// The text, or what of it can be decided, is used up.
     Out,
 }
-
-/// A longer word is no move.
-const LONGEST_WORD: usize = 255;
 
 impl Scan {
     /// A scan that begins at `at`, between games.
@@ -141,10 +113,11 @@ impl Scan {
     ) -> Option<Mark> {
         loop {
             let step = match (self.inside, self.part) {
-                (Inside::Line, _) => self.line(text),
+                (Inside::Line | Inside::Text, _) => self.line(text),
                 (Inside::Comment, _) => self.comment(text, more),
                 (_, Part::Between) => self.between(text, more),
                 (_, Part::Tags { .. }) => self.tags(text, more, tag),
+                (_, Part::Words { event }) => self.words(text, more, event),
                 (_, Part::Movetext { .. }) => self.movetext(text, more),
             };
             match step {
@@ -204,7 +177,7 @@ impl Scan {
         let movetext = match self.part {
             Part::Between => return None,
             Part::Tags { .. } => end,
-            Part::Movetext { .. } => self.movetext,
+            Part::Words { .. } | Part::Movetext { .. } => self.movetext,
         };
         self.part = Part::Between;
         self.at = end;
@@ -244,7 +217,12 @@ impl Scan {
     }
 
     fn line(&mut self, text: &[u8]) -> Step {
-        match memchr(b'\n', &text[self.at..]) {
+        let rest = &text[self.at..];
+        let end = match self.inside {
+            Inside::Text => memchr3(b'\n', b'{', b';', rest),
+            _ => memchr(b'\n', rest),
+        };
+        match end {
             Some(length) => {
                 self.at += length;
                 self.enter(Inside::Nothing)
@@ -313,27 +291,14 @@ impl Scan {
                     return self.begin(Part::Tags { first: true, event: false });
                 }
                 b'[' => return self.enter(Inside::Line),
-                _ if skip_byte_order_mark(text, at) > at => {
-                    self.at = skip_byte_order_mark(text, at)
-                }
-                _ => {
-                    let ahead = self.ahead(text, at);
-                    let length = ahead.iter().take_while(|&&byte| !is_space(byte)).count();
-                    let word = &ahead[..length];
-                    let is_number = |byte: &&u8| byte.is_ascii_digit() || **byte == b'.';
-                    let number = word.iter().take_while(is_number).count();
-                    if length > LONGEST_WORD || length == self.measures.reach {
-                        return self.enter(Inside::Line);
-                    }
-                    if is_move(&word[number..]) {
+                _ => match word(self.ahead(text, at), self.measures.reach) {
+                    Word::Move => {
                         self.movetext = at;
                         return self.begin(Part::Movetext { fresh: true });
                     }
-                    if number < length {
-                        return self.enter(Inside::Line);
-                    }
-                    self.at += length;
-                }
+                    Word::Number(length) => self.at += length,
+                    Word::Text => return self.enter(Inside::Line),
+                },
             }
         }
         Step::Out
@@ -370,14 +335,66 @@ impl Scan {
                         tag(name, value);
                     }
                 }
-                _ => {
+                (_, part) => {
                     self.movetext = at;
-                    self.part = Part::Movetext { fresh: true };
+                    let from = self.start.max(at.saturating_sub(self.measures.reach));
+                    self.part = match part {
+                        Part::Tags { event, .. } if breaks_at_end(&text[from..at]) < 2 => {
+                            Part::Words { event }
+                        }
+                        _ => Part::Movetext { fresh: true },
+                    };
                     return Step::On;
                 }
             }
         }
         Step::Out
+    }
+
+    /// Passes over what may stand between tags, until it is known whether it does.
+    fn words(&mut self, text: &[u8], more: bool, event: bool) -> Step {
+        while let Some(&byte) = text.get(self.at) {
+            let at = self.at;
+            match byte {
+                _ if !self.sees(text, more) => return Step::Out,
+                b'\n' => match self.ahead(text, at + 1) {
+                    [b'[', ..] if !is_event(text, at + 1) && !self.seems_over(text) => {
+                        self.part = Part::Tags { first: false, event };
+                        return Step::On;
+                    }
+                    behind if ends_movetext(behind) => return self.end_at(at),
+                    [b'%', ..] => {
+                        self.at += 1;
+                        return self.enter(Inside::Line);
+                    }
+                    _ => self.at += 1,
+                },
+                b'{' => return self.open_comment(),
+                b';' => return self.enter(Inside::Line),
+                _ if is_space(byte) => self.at += 1,
+                _ => match word(self.ahead(text, at), self.measures.reach) {
+                    Word::Number(length)
+                        if text[at..at + length].iter().all(u8::is_ascii_digit) =>
+                    {
+                        self.at += length;
+                    }
+                    Word::Text if !begins_like_moves(self.ahead(text, at)) => {
+                        return self.enter(Inside::Text);
+                    }
+                    _ => {
+                        self.part = Part::Movetext { fresh: false };
+                        return Step::On;
+                    }
+                },
+            }
+        }
+        Step::Out
+    }
+
+    /// Whether a game ends with the line that ends here, by its end marker.
+    fn seems_over(&self, text: &[u8]) -> bool {
+        let from = self.movetext.max(self.at.saturating_sub(self.measures.reach));
+        ends_with_marker(&text[from..self.at])
     }
 
     fn movetext(&mut self, text: &[u8], more: bool) -> Step {
@@ -408,36 +425,21 @@ impl Scan {
     }
 }
 
-/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
-/// open there; for speed only.
-fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
-    let end = at + memchr2(b'\n', b';', &text[at..])?;
-    let line = &text[at..end];
-    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
-    (text[end] == b'\n' && is_closed).then_some(end)
-}
-
-/// Whether a word of free text is a move.
-fn is_move(word: &[u8]) -> bool {
-    let marks =
-        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
-    // No null move and no drop: a line of dashes is text.
-    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
-}
-
-/// The last place in a text at which it can surely be cut: an Event line that begins a game wherever the
-/// text began. `None` says nothing.
-pub fn last_cut(text: &[u8]) -> Option<usize> {
-    last_cut_behind(text, 0, Measures::FIXED)
-}
-
-/// The same, behind a place from which on games are to be read.
-pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<usize> {
-    last_event(text, from, measures.reach)
-}
-
-/// The same in a text of which nothing is known but these bytes: it may begin in the midst of a line.
-pub fn last_cut_inside(text: &[u8], measures: Measures) -> Option<usize> {
-    let first_line = memchr(b'\n', text)? + 1;
-    last_event(text, first_line, measures.reach)
+/// The place of the tag that comes next, if only what may stand between tags comes before it; the text
+/// begins in the midst of them, behind no empty line.
+pub fn tag_behind_words(text: &[u8]) -> Option<usize> {
+    let mut scan = Scan::new(0, Measures::FIXED);
+    scan.part = Part::Words { event: false };
+    loop {
+        let step = match scan.inside {
+            Inside::Nothing => scan.words(text, false, false),
+            Inside::Line | Inside::Text => scan.line(text),
+            Inside::Comment => scan.comment(text, false),
+        };
+        match (step, scan.part) {
+            (Step::On, Part::Words { .. }) => {}
+            (Step::On, Part::Tags { .. }) => return Some(scan.at + 1),
+            _ => return None,
+        }
+    }
 }

@@ -1,20 +1,15 @@
 //! Bytes, lines and places in the text of a dump.
 
-use memchr::{memchr, memmem, memrchr};
+use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
 
 /// How a line begins with which a game begins wherever it stands.
 const EVENT: &[u8] = b"[Event \"";
 const EVENT_LINE: &[u8] = b"\n[Event \"";
-const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+pub(super) const END_MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
 
-/// Whether a byte separates words. A byte order mark is handled by [`skip_byte_order_mark`].
+/// Whether a byte separates words.
 pub(super) fn is_space(byte: u8) -> bool {
     matches!(byte, b' ' | b'\t' | b'\r' | b'\n' | 0x0b | 0x0c)
-}
-
-/// The place behind a byte order mark at `at`, or `at`.
-pub(super) fn skip_byte_order_mark(text: &[u8], at: usize) -> usize {
-    if text[at..].starts_with(BYTE_ORDER_MARK) { at + BYTE_ORDER_MARK.len() } else { at }
 }
 
 /// The place of the next line break at or behind `at`, or the end.
@@ -55,9 +50,19 @@ pub(super) fn seems_tag(text: &[u8]) -> bool {
 
 /// Whether the last line with words in `before` ends with an end marker, and an empty line follows.
 pub(super) fn ends_game(before: &[u8]) -> bool {
-    let words = before.trim_ascii_end();
-    let breaks = before[words.len()..].iter().filter(|&&byte| byte == b'\n').count();
-    breaks > 1 && [&b"1-0"[..], b"0-1", b"1/2-1/2", b"*"].iter().any(|end| words.ends_with(end))
+    breaks_at_end(before) > 1 && ends_with_marker(before)
+}
+
+/// How many line breaks are in the white space at the end of `text`.
+pub(super) fn breaks_at_end(text: &[u8]) -> usize {
+    let space = text.iter().rev().take_while(|&&byte| is_space(byte));
+    space.filter(|&&byte| byte == b'\n').count()
+}
+
+/// Whether the last word of `text` ends with an end marker.
+pub(super) fn ends_with_marker(text: &[u8]) -> bool {
+    let words = text.trim_ascii_end();
+    END_MARKERS.iter().any(|marker| words.ends_with(marker))
 }
 
 /// Whether a line break ends the movetext before it, told by what stands `behind` it: an empty line,
@@ -76,6 +81,15 @@ pub(super) fn last_event(text: &[u8], from: usize, reach: usize) -> Option<usize
     memmem::rfind_iter(&text[from..], EVENT_LINE)
         .map(|line_break| from + line_break + 1)
         .find(|&at| !follows_bracket(text, at, reach))
+}
+
+/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
+/// open there; for speed only.
+pub(super) fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
+    let end = at + memchr2(b'\n', b';', &text[at..])?;
+    let line = &text[at..end];
+    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
+    (text[end] == b'\n' && is_closed).then_some(end)
 }
 
 #[cfg(test)]

@@ -67,7 +67,6 @@ impl ClaimList {
     /// The first line that is not understood.
     pub fn read(text: &str) -> Result<ClaimList, TextError<ClaimListReason>> {
         let (mut listed, mut count) = (Vec::new(), 0);
-        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         for (place, row) in text.lines().enumerate() {
             let number = place + 1;
             let row = row.trim();
@@ -135,7 +134,7 @@ mod tests {
 
     #[test]
     fn remarks_and_empty_lines_are_passed_over_and_counted() {
-        let text = "\u{feff}# said by many\r\n\r\n  start: e4 first; d4 second ;\r\n";
+        let text = "# said by many\r\n\r\n  start: e4 first; d4 second ;\r\n";
         let want = vec!["e4 first".to_owned(), "d4 second".into()];
         assert_eq!(read(text), [(3, String::new(), want)]);
     }

@@ -3,7 +3,6 @@
 use shakmaty::Position;
 
 use super::Prepared;
-use super::pgn::without_mark;
 use super::wrap::wrapped;
 
 /// The longest line of a variation that is put in.
@@ -19,10 +18,9 @@ pub struct Insertion {
 }
 
 impl Prepared {
-    /// `pgn`, the text from which this file was read, with variations put in, each beside the file's first move in its
+    /// `text`, from which this file was read, with variations put in, each beside the file's first move in its
     /// position and behind that move's marks and comments. Nothing else changes: tags, comments and marks stay.
-    pub fn with_variations(&self, pgn: &str, insertions: &[Insertion]) -> String {
-        let text = without_mark(pgn);
+    pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
         let mut placed: Vec<(usize, &Insertion)> = insertions
             .iter()
             .filter_map(|insertion| {
@@ -161,7 +159,7 @@ mod tests {
         for text in [
             "1. e4 e5\n2. Nf3 ; knight\n2... Nc6 {a\nb}\n\n1. d4 d5\n",
             "1.e4 e5(1...c5)2.Nf3 Nc6 *",
-            "\u{feff}1. e4 e5 2. Nf3 Nc6\r\n*\r\n",
+            "1. e4 e5 2. Nf3 Nc6\r\n*\r\n",
         ] {
             let long = "2. d4 ".to_owned() + "{" + &"in 12.0 % ; [1, 2] ".repeat(20) + "}";
             let whole = with(text, &[("e4", "1... d5 2. exd5 {gap}"), ("e4 e5", &long)]);

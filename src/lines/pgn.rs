@@ -9,6 +9,7 @@ use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
 use super::tokens::{END_MARKERS, Extent, Token, Tokens};
+use crate::games::tag_behind_words;
 use crate::terms::Key;
 
 /// The text of one game.
@@ -75,21 +76,17 @@ impl GameText<'_> {
 /// The games of a text in order.
 ///
 /// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
-/// line or a line that begins with `[`, both outside comments, or behind its end marker.
+/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand between
+/// tags is as in a dump.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
     text: &'a str,
     at: usize,
 }
 
-/// A text without the byte order mark that may come before it.
-pub(super) fn without_mark(text: &str) -> &str {
-    text.strip_prefix('\u{feff}').unwrap_or(text)
-}
-
 impl<'a> Games<'a> {
     pub(super) fn of(text: &'a str) -> Games<'a> {
-        Games { text: without_mark(text), at: 0 }
+        Games { text, at: 0 }
     }
 
     /// Passes empty lines and escape lines; whether an empty line was among them.
@@ -118,8 +115,15 @@ impl<'a> Games<'a> {
             let gap = self.pass_gap();
             let rest = &self.text[self.at..];
             let next_game = gap && rest.starts_with("[Event \"") && !game.tags.is_empty();
-            if !rest.starts_with('[') || next_game {
+            if next_game {
                 return;
+            }
+            if !rest.starts_with('[') {
+                match tag_behind_words(rest.as_bytes()) {
+                    Some(length) if !gap && !game.tags.is_empty() => self.at += length,
+                    _ => return,
+                }
+                continue;
             }
             match read_pair(rest) {
                 Some((name, value, length)) => {
@@ -225,8 +229,7 @@ mod tests {
 
     #[test]
     fn tags_are_read_with_their_escapes_undone() {
-        let text =
-            "\u{feff}% made by hand\n[Event \"A \\\"B\\\" \\\\\"] [Site \"?\"]\r\n\r\n1. e4 *\n";
+        let text = "% made by hand\n[Event \"A \\\"B\\\" \\\\\"] [Site \"?\"]\r\n\r\n1. e4 *\n";
         let game = Games::of(text).next().expect("a game");
         assert_eq!((game.tag("Event"), game.tag("Site")), (Some("A \"B\" \\"), None));
         assert_eq!((game.movetext, game.broken_tag), ("1. e4 *", None));
@@ -237,6 +240,14 @@ mod tests {
         let text =
             "1. e4 e5 * 1. d4 d5\n\n[Event \"x\"]\n1. c4\nc5\n[Event \"y\"]\n\n[Event \"z\"]\nf3";
         assert_eq!(movetexts(text), ["1. e4 e5 *", "1. d4 d5", "1. c4\nc5", "", "f3"]);
+    }
+
+    #[test]
+    fn words_between_tags_part_no_game() {
+        let text = "[Event \"a\"] ; note\n{ hello }\nwords\n[Site \"b\"]\n\n1. e4 e5\n\n1. d4";
+        let games: Vec<_> = Games::of(text).collect();
+        assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
+        assert_eq!(games[0].movetext, "1. e4 e5");
     }
 
     #[test]

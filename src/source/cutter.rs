@@ -4,7 +4,9 @@ use std::io::{self, Read};
 
 use super::Batch;
 use super::line_ends::LineEnds;
-use crate::games::{Mark, Measures, Scan, last_cut_behind, last_cut_inside, settle_line_ends};
+use crate::games::{
+    BYTE_ORDER_MARK, Mark, Measures, Scan, last_cut_behind, last_cut_inside, settle_line_ends,
+};
 
 /// What of a text behind its last cut is moved without a thought, in bytes: a game seldom has more.
 pub(super) const LITTLE: usize = 64 << 10;
@@ -67,7 +69,7 @@ pub(super) struct Piece {
     /// The text begins behind [`LITTLE`] bytes of room.
     buffer: Vec<u8>,
     end: usize,
-    /// Carriage returns at the end of the text, about which the next piece decides.
+    /// How many bytes at the end of the text the next piece decides about.
     open: usize,
     /// Where it can be cut whatever is before it and after it.
     cut: Option<usize>,
@@ -77,12 +79,17 @@ impl Piece {
     /// The text of `buffer` from [`LITTLE`] to `end`, of any bytes.
     pub fn new(mut buffer: Vec<u8>, end: usize, measures: Measures) -> Piece {
         let text = &mut buffer[LITTLE..end];
-        // About those at its start the piece before has a say.
-        let first = text.iter().take_while(|&&byte| byte == b'\r').count();
+        // About what is at its start the piece before has a say.
+        let first = text.iter().take_while(|&&byte| is_of_line_end(byte)).count();
         let open = settle_line_ends(&mut text[first..]);
         let cut = last_cut_inside(text, measures).map(|cut| LITTLE + cut);
         Piece { buffer, end, open, cut }
     }
+}
+
+/// Whether a byte may be settled with the line ends.
+fn is_of_line_end(byte: u8) -> bool {
+    byte == b'\r' || BYTE_ORDER_MARK.contains(&byte)
 }
 
 impl Cutter {
@@ -162,13 +169,13 @@ impl Cutter {
         let Piece { mut buffer, end, open, cut } = piece;
         let is_plain = self.passing.is_none() && self.line_ends.are_settled();
         let Some(cut) = cut else { return self.take_text(&buffer[LITTLE..end], batches) };
-        if is_plain && self.len <= LITTLE && buffer[LITTLE] != b'\r' {
+        if is_plain && self.len <= LITTLE && !is_of_line_end(buffer[LITTLE]) {
             let start = LITTLE - self.len;
             buffer[start..LITTLE].copy_from_slice(&self.text[..self.len]);
             let batch = self.batch(buffer, start, cut, false);
             self.begin(batch.offset + (cut - start) as u64);
             self.keep(&batch.buffer[cut..end - open]);
-            self.line_ends.pass(end - LITTLE, open);
+            self.line_ends.pass(end - LITTLE, &batch.buffer[end - open..end]);
             batches.push(batch);
             return Ok(());
         }
@@ -177,7 +184,7 @@ impl Cutter {
         (self.last, self.ended) = (false, false);
         self.begin(self.line_ends.taken());
         self.keep(&buffer[cut..end - open]);
-        self.line_ends.pass(end - cut, open);
+        self.line_ends.pass(end - cut, &buffer[end - open..end]);
         Ok(())
     }
 

@@ -2,17 +2,21 @@
 
 use std::io::{self, Read};
 
-use crate::games::settle_line_ends;
+use crate::games::{BYTE_ORDER_MARK, settle_line_ends, settled_mark};
 
-/// Makes each carriage return of a text that is a line end by itself a line feed; not a byte more or less.
+/// Settles the line ends of a text as [`settle_line_ends`] does; not a byte more or less.
 #[derive(Debug, Default)]
 pub(super) struct LineEnds {
     /// Bytes that were read.
     taken: u64,
-    /// Carriage returns that were read; what they are is not known before the next byte is.
+    /// How many bytes were read of which it is not known what they are before the next one is.
     held: u64,
-    /// What is known by now and not yet given: a byte so many times, and the one behind.
-    owed: Option<(u8, u64, Option<u8>)>,
+    /// Whether they are the beginning of a byte order mark, not carriage returns.
+    are_mark: bool,
+    /// What is known by now and not yet given: these bytes, again and again, from one place to another.
+    owed: Option<([u8; 3], u64, u64)>,
+    /// The byte behind, which was read but not looked at.
+    next: Option<u8>,
 }
 
 impl LineEnds {
@@ -37,20 +41,30 @@ impl LineEnds {
                 }
                 continue;
             }
-            let count = source.read(buffer)?;
-            self.taken += count as u64;
+            let before = usize::from(self.next.is_some());
+            let read = source.read(&mut buffer[before..])?;
+            if let Some(byte) = self.next.take() {
+                buffer[0] = byte;
+            }
+            let count = before + read;
+            self.taken += read as u64;
             let held = settle_line_ends(&mut buffer[..count]);
-            self.held = held as u64;
+            self.hold(&buffer[count - held..count]);
             if count == 0 || held < count {
                 return Ok(count - held);
             }
         }
     }
 
-    /// Passes over bytes that were settled otherwise, but for so many carriage returns at their end.
-    pub fn pass(&mut self, count: usize, open: usize) {
+    /// Passes over bytes that were settled otherwise, but for those `open` at their end.
+    pub fn pass(&mut self, count: usize, open: &[u8]) {
         self.taken += count as u64;
-        self.held = open as u64;
+        self.hold(open);
+    }
+
+    fn hold(&mut self, open: &[u8]) {
+        self.held = open.len() as u64;
+        self.are_mark = open.first() == Some(&BYTE_ORDER_MARK[0]);
     }
 
     /// Bytes that were read.
@@ -60,39 +74,44 @@ impl LineEnds {
 
     /// Whether all that was read was given.
     pub fn are_settled(&self) -> bool {
-        self.held == 0 && self.owed.is_none()
+        self.held == 0 && self.owed.is_none() && self.next.is_none()
     }
 
-    /// Reads on behind held carriage returns until it is known what they are; false if it is not.
+    /// Reads a byte behind those that are held; false if there is none yet.
     fn decide(&mut self, source: &mut dyn Read, last: bool) -> io::Result<bool> {
         let mut next = [0];
         let count = source.read(&mut next)?;
         self.taken += count as u64;
-        match (count, next) {
-            (0, _) if !last => return Ok(false),
-            (1, [b'\r']) => self.held += 1,
-            (_, [next]) => {
-                let byte = if count == 1 && next == b'\n' { b'\r' } else { b'\n' };
-                let held = std::mem::take(&mut self.held);
-                self.owed = Some((byte, held, (count == 1).then_some(next)));
-            }
+        let next = (count == 1).then_some(next[0]);
+        let more = match self.are_mark {
+            true => BYTE_ORDER_MARK.get(self.held as usize).copied(),
+            false => Some(b'\r'),
+        };
+        if next.is_some() && next == more {
+            self.held += 1;
+            return Ok(true);
         }
+        let bytes = match (next, self.are_mark) {
+            (None, _) if !last => return Ok(false),
+            (None, _) => [b'\n'; 3],
+            (Some(_), true) if more.is_some() => BYTE_ORDER_MARK,
+            (Some(next), true) => [settled_mark(next); 3],
+            (Some(b'\n'), false) => [b'\r'; 3],
+            (Some(_), false) => [b'\n'; 3],
+        };
+        self.owed = Some((bytes, 0, std::mem::take(&mut self.held)));
+        self.next = next;
         Ok(true)
     }
 
     fn give(&mut self, buffer: &mut [u8]) -> usize {
-        let Some((byte, count, next)) = self.owed.take() else { return 0 };
-        let given = usize::try_from(count).unwrap_or(usize::MAX).min(buffer.len());
-        buffer[..given].fill(byte);
-        let left = count - given as u64;
-        match (next, buffer.get_mut(given)) {
-            (Some(next), Some(place)) if left == 0 => {
-                *place = next;
-                return given + 1;
-            }
-            (None, _) if left == 0 => {}
-            _ => self.owed = Some((byte, left, next)),
+        let Some((bytes, from, to)) = self.owed.take() else { return 0 };
+        let given = usize::try_from(to - from).unwrap_or(usize::MAX).min(buffer.len());
+        for (place, at) in buffer[..given].iter_mut().zip(from..) {
+            *place = bytes[(at % 3) as usize];
         }
+        let from = from + given as u64;
+        self.owed = (from < to).then_some((bytes, from, to));
         given
     }
 }
@@ -117,7 +136,7 @@ mod tests {
     proptest! {
         #[test]
         fn pieces_do_not_show(
-            text in "[\r\n\r\na]{0,40}",
+            text in "([\r\n\r\na\\[%]|\u{feff}|\u{feff}|\u{f000}){0,40}",
             pieces in prop::collection::vec(1..6usize, 0..30),
             size in 1..8usize,
         ) {

@@ -29,6 +29,9 @@ fn refuses(content: impl AsRef<[u8]>, status: i32, words: &str) {
     let folder = Folder::with("dump.pgn", content);
     let message = folder.run("build dump.pgn").refused(status);
     assert!(message.contains(words), "{message}");
+    for of_a_library in ["orrupt", "deflate", "Data", "Restored", "bzip2:", "descriptor"] {
+        assert!(!message.contains(of_a_library), "{message}");
+    }
     assert_eq!(folder.files(), ["dump.pgn"], "something was left behind");
 }
 
@@ -53,9 +56,21 @@ fn a_dump_that_breaks_off_or_is_damaged_says_where() {
         refuses(&whole[..whole.len() / 2], 3, "breaks off after");
     }
     refuses(&zstd[..zstd.len() - 1], 3, "breaks off after");
-    refuses([&zstd[..], b"garbage"].concat(), 3, "is damaged after byte");
+    const DAMAGED: &str = " of its games: what follows cannot be decompressed; fetch it again";
+    refuses([&zstd[..], b"garbage"].concat(), 3, DAMAGED);
+    for mut whole in [zstd.clone(), gzip, bzip2] {
+        let middle = whole.len() / 2;
+        whole[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
+        refuses(whole, 3, "; fetch it again");
+    }
     zstd[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
-    refuses(zstd, 3, "is damaged after byte");
+    refuses(zstd, 3, DAMAGED);
+    let mut summed = zstd::Encoder::new(Vec::new(), 3).expect("memory");
+    summed.include_checksum(true).expect("a setting");
+    summed.write_all(text.as_bytes()).expect("memory");
+    let mut summed = summed.finish().expect("memory");
+    *summed.last_mut().expect("a checksum") ^= 1;
+    refuses(summed, 3, "what follows does not fit its checksum; fetch it again");
 }
 
 #[test]

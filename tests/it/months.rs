@@ -99,7 +99,7 @@ fn stores_that_cannot_be_compared_are_refused() {
         folder.run_with(&over(&both, without_effect)).refused(2);
     }
     assert!(refused(&both, &["--store", "july.redb"], 2).contains("--store"));
-    assert!(refused(&both, &["--overwrite"], 2).contains("--chart"));
+    assert!(refused(&both, &["--overwrite"], 2).contains("no file is written"));
     folder.run("build july.pgn --store other.redb --keep-from 9").ok();
     let note = folder.run_with(&over(&["may.redb", "other.redb"], &[])).answer();
     let note = note.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -1,8 +1,11 @@
-//! How texts are read, the same for every command: where an empty line ends a game, letters, dates, names.
+//! What parts no game, the same for every command that reads games: words between its tags, a byte order mark
+//! before a tag; and what does, an empty line within its moves.
 
 use serde_json::Value;
 
 use crate::kit::{Folder, Game};
+
+const MARK: &str = "\u{feff}";
 
 fn game(event: &str) -> String {
     let tags = Game::of("e4").tag("Event", event).tag("White", "Fern Keel").to_string();
@@ -10,9 +13,93 @@ fn game(event: &str) -> String {
     format!("{tags}\n\n1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5 4. Qh5+ 1-0\n\n")
 }
 
+/// Games read and counted by a build of a text; all others are named.
+fn built(text: &str) -> (u64, u64, Value) {
+    let folder = Folder::with("games.pgn", text);
+    folder.run("build games.pgn --keep-from 1").ok();
+    let about = folder.run("about --format json").json();
+    let number = |name: &str| about[name].as_u64().expect("a number");
+    let left_out = about["left_out"].clone();
+    let sum = |value: &Value| {
+        value.as_object().expect("by reason").values().filter_map(Value::as_u64).sum::<u64>()
+    };
+    assert_eq!(number("games_read"), number("games_counted") + sum(&left_out));
+    (number("games_read"), number("games_counted"), left_out)
+}
+
+/// Games read and taken of the student in them.
+fn own(text: &str) -> (u64, u64) {
+    let folder = Folder::with("games.pgn", text);
+    folder.write("month.pgn", Game::of("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5").times(60));
+    folder.run("build month.pgn").ok();
+    let options = ["student", "games.pgn", "--name", "Fern Keel", "--format", "json"];
+    let answer = folder.run_with(&options).json();
+    let student = &answer["students"][0];
+    let found = student.get("games").map_or(&answer["games"], |games| games);
+    let number = |name: &str| found[name].as_u64().expect("a number");
+    (number("read"), number("as_white") + number("as_black"))
+}
+
+/// How a game may be written without becoming two.
+fn ways() -> Vec<String> {
+    let text = game("b");
+    let tags = [
+        "\n{ hello }\n",
+        "\n; hello\n",
+        " ; hello\n",
+        " {hello} \n",
+        "\nPlayed in the harbour hall\n",
+        "\n2031 was a good year\n",
+        "\n% hello\n",
+        &format!("\n{MARK}"),
+    ];
+    let between = "\"]\n[White ";
+    assert!(text.contains(between));
+    tags.iter().map(|words| text.replacen(between, &format!("\"]{words}[White "), 1)).collect()
+}
+
+#[test]
+fn no_command_makes_two_games_of_one() {
+    for way in ways() {
+        let text = game("a") + &way + &game("c");
+        let (read, counted, left_out) = built(&text);
+        assert_eq!((read, counted), (3, 3), "{left_out}: {text}");
+        assert_eq!(own(&text), (3, 3), "{text}");
+    }
+}
+
+#[test]
+fn texts_put_behind_each_other_are_read_as_each_alone() {
+    for end in ["", "\n", "\n\n", " \n"] {
+        let text = game("a").trim_end().to_owned() + end + MARK + &game("b") + MARK + &game("c");
+        let (read, counted, left_out) = built(&text);
+        assert_eq!((read, counted), (3, 3), "{end:?}: {left_out}");
+        assert_eq!(own(&text), (3, 3), "{end:?}");
+    }
+}
+
 fn named(answer: &Value) -> Vec<&str> {
     let traps = answer["traps"].as_array().expect("traps");
     traps.iter().map(|trap| trap["name"].as_str().expect("a name")).collect()
+}
+
+#[test]
+fn traps_and_prepared_lines_are_read_by_the_same_rules() {
+    let folder = Folder::built(Game::of("e4 e5 Nf3 f6 Nxe5 fxe5 Qh5").times(60), "");
+    for way in ways() {
+        let second = "[Event \"d\"]\n\n1. d4 e5 2. dxe5 Nc6?? 3. f4 *\n";
+        for end in ["\n\n", "\n", ""] {
+            let glue = if end.len() < 2 { MARK } else { "" };
+            let text =
+                way.replacen("fxe5", "fxe5??", 1).trim_end().to_owned() + end + glue + second;
+            folder.write("traps.pgn", &text);
+            let answer = folder.run("trap traps.pgn --format json").json();
+            assert_eq!(named(&answer).len(), 2, "{text}");
+            assert!(["b", "d"].iter().all(|name| named(&answer).contains(name)), "{text}");
+            let answer = folder.run("gaps traps.pgn --as white --format json").json();
+            assert_eq!(answer["file"]["games"], 2, "{text}");
+        }
+    }
 }
 
 #[test]

@@ -132,7 +132,9 @@ fn side_by_side(place: &Place, size: usize, whole_frames: usize, measures: Measu
 fn first_part(mut game: Seen, measures: Measures) -> Seen {
     if game.span.end - game.span.start > measures.longest {
         game.span.end = game.span.start + measures.longest + 1;
-        game.span.movetext = game.span.movetext.min(game.span.end);
+        // Nobody reads the movetext, and where it begins may be behind what was read.
+        game.span.movetext = game.span.end;
+        game.words.clear();
     }
     game
 }

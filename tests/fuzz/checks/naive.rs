@@ -28,6 +28,9 @@ struct Naive<'a> {
     reach: usize,
 }
 
+const MARKERS: [&str; 4] = ["1-0", "0-1", "1/2-1/2", "*"];
+const NUMBER: [char; 11] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', '.'];
+
 fn is_white(byte: u8) -> bool {
     b" \t\r\n\x0b\x0c".contains(&byte)
 }
@@ -61,15 +64,8 @@ impl Naive<'_> {
     fn next_game(&self, mut at: usize) -> Option<(usize, usize, usize)> {
         loop {
             let byte = self.byte(at)?;
-            let word: Vec<u8> = self
-                .within(at)
-                .map(|at| self.text[at])
-                .take_while(|&byte| !is_white(byte))
-                .collect();
             if is_white(byte) {
                 at += 1;
-            } else if self.is_at(at, "\u{feff}") {
-                at += 3;
             } else if byte == b';' || byte == b'%' && self.is_line_start(at) {
                 at = self.line_break(at);
             } else if byte == b'{' {
@@ -81,19 +77,71 @@ impl Naive<'_> {
                 }
                 at = self.line_break(at);
             } else {
-                let is_number = |byte: &&u8| byte.is_ascii_digit() || **byte == b'.';
-                let number = word.iter().take_while(is_number).count();
-                if word.len() > 255 || word.len() == self.reach {
-                    at = self.line_break(at);
-                } else if is_move(&word[number..]) {
+                let word = self.word(at);
+                if word.trim_start_matches(NUMBER).is_empty() && !word.is_empty() {
+                    at += word.len();
+                } else if is_numbered_move(&word) {
                     return Some((at, at, self.movetext(at)));
-                } else if number == word.len() {
-                    at += number;
                 } else {
                     at = self.line_break(at);
                 }
             }
         }
+    }
+
+    /// The word that begins here; none if it is too long for a move.
+    fn word(&self, at: usize) -> String {
+        let bytes = self.within(at).map(|at| self.text[at]);
+        let word: Vec<u8> = bytes.take_while(|&byte| !is_white(byte)).collect();
+        if word.len() > 255 || word.len() == self.reach {
+            return String::new();
+        }
+        word.iter().map(|&byte| char::from(byte)).collect()
+    }
+
+    /// The tag below words between tags that begin here; none if they are movetext.
+    fn tag_below(&self, start: usize, mut at: usize) -> Option<usize> {
+        let first = at;
+        let space = (start..at).rev().take_while(|&at| is_white(self.text[at])).take(self.reach);
+        if space.filter(|&at| self.text[at] == b'\n').count() > 1 {
+            return None;
+        }
+        while let Some(byte) = self.byte(at) {
+            let ends_like_game = || {
+                let words = String::from_utf8_lossy(
+                    &self.text[first.max(at.saturating_sub(self.reach))..at],
+                );
+                let words = words.trim_end_matches(|letter: char| letter.is_ascii_whitespace());
+                MARKERS.iter().any(|end| words.ends_with(end))
+            };
+            match byte {
+                b'\n' if self.byte(at + 1) == Some(b'[') => {
+                    return (!self.is_event(at + 1) && !ends_like_game()).then_some(at + 1);
+                }
+                b'\n' if self.movetext(at) == at => return None,
+                b'\n' if self.byte(at + 1) == Some(b'%') => at = self.line_break(at + 1),
+                b'{' => at = self.comment(at + 1).ok()?,
+                b';' => at = self.line_break(at),
+                _ if is_white(byte) => at += 1,
+                _ => {
+                    let word = self.word(at);
+                    let is_moves =
+                        MARKERS.iter().chain(&["(", ")", "$"]).any(|it| self.is_at(at, it));
+                    if !word.is_empty() && word.trim_start_matches(NUMBER).is_empty() {
+                        if word.contains('.') {
+                            return None;
+                        }
+                        at += word.len();
+                    } else if is_moves || is_numbered_move(&word) {
+                        return None;
+                    } else {
+                        let stops = |&at: &usize| b"\n{;".contains(&self.text[at]);
+                        at = (at..self.text.len()).find(stops)?;
+                    }
+                }
+            }
+        }
+        None
     }
 
     /// Where the movetext begins behind the tags, and where the game ends.
@@ -112,6 +160,8 @@ impl Naive<'_> {
                     has_event = true;
                 }
                 at = self.pair(at).unwrap_or_else(|| self.line_break(at));
+            } else if let Some(tag) = self.tag_below(start, at) {
+                at = tag;
             } else {
                 return (at, self.movetext(at));
             }
@@ -180,7 +230,7 @@ impl Naive<'_> {
         let text = String::from_utf8_lossy(before);
         let is_blank = |letter: char| letter.is_ascii_whitespace();
         let words = text.trim_end_matches(is_blank);
-        let ends = ["1-0", "0-1", "1/2-1/2", "*"].iter().any(|end| words.ends_with(end));
+        let ends = MARKERS.iter().any(|end| words.ends_with(end));
         is_tag && ends && text[words.len()..].matches('\n').count() > 1
     }
 
@@ -245,8 +295,7 @@ impl Naive<'_> {
     }
 }
 
-fn is_move(word: &[u8]) -> bool {
-    let word = String::from_utf8_lossy(word);
-    let san = word.trim_end_matches(['+', '#', '!', '?']);
+fn is_numbered_move(word: &str) -> bool {
+    let san = word.trim_start_matches(NUMBER).trim_end_matches(['+', '#', '!', '?']);
     matches!(san.parse(), Ok(San::Normal { .. } | San::Castle(_)))
 }

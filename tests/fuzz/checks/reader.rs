@@ -15,7 +15,7 @@ pub struct Seen {
     pub span: Span,
     pub verdict: Result<String, LeftOut>,
     pub hash: u128,
-    words: String,
+    pub words: String,
 }
 
 impl Seen {
