@@ -2,6 +2,7 @@
 //! behind, and no store touched.
 
 use std::fs;
+use std::io::Write;
 use std::os::unix::fs::PermissionsExt;
 
 use crate::kit::{Folder, Game, bzip2, gzip};
