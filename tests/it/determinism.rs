@@ -1,6 +1,5 @@
 //! The same games give the same store content, however they come and however they are counted.
 
-use std::io::Write;
 use std::sync::LazyLock;
 
 use deadfall::importer::Memory;
