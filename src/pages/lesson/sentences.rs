@@ -131,7 +131,6 @@ impl Sentences<'_> {
         }
     }
 
-    /// What it gains.
     fn gained(&self) -> Markup {
         let (words, figures) = (self.words, &self.material.report.figures);
         let points = markup(&figures.net, Unit::Points, words);
