@@ -10,12 +10,13 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{OutFiles, OverwriteArgs, in_file, input, read_text};
+use super::line_args::line_of;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::share::share;
 use super::signals::Signals;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
-use crate::lines::{Line, Prepared};
+use crate::lines::Prepared;
 use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
@@ -53,7 +54,6 @@ pub struct HuntArgs {
     /// Look only at positions after these moves
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
-    /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Show the N best traps
@@ -80,7 +80,6 @@ pub struct HuntArgs {
     /// Also write the findings as a file of traps, for trap and lesson; its comments are English, and lesson --language writes its own
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
-    /// What becomes of a file that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
     /// Draw the board of every trap
@@ -89,12 +88,10 @@ pub struct HuntArgs {
     /// Show no progress
     #[arg(long, short)]
     pub quiet: bool,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
 
-/// Runs the command.
 pub fn run(
     args: &HuntArgs,
     store: &Path,
@@ -120,7 +117,7 @@ pub fn run(
 
 fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     let setter = args.side.into();
-    let line: Line = args.line.join(" ").parse().map_err(CliError::input)?;
+    let line = line_of(&args.line)?;
     let repertoire = args.repertoire.as_deref().map(|path| -> Result<_, CliError> {
         let file = Prepared::read_for(setter, &read_text(path)?).map_err(in_file(path))?;
         Ok(Repertoire::of(setter, &file))

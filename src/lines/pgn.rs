@@ -12,7 +12,6 @@ use super::tokens::{END_MARKERS, Extent, Token, Tokens};
 use crate::games::tag_behind_words;
 use crate::terms::Key;
 
-/// The text of one game.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct GameText<'a> {
     /// Names and values, escapes undone, in their order.
@@ -33,6 +32,11 @@ impl GameText<'_> {
         let (_, value) = self.tags.iter().rev().find(|(known, _)| *known == name)?;
         let value = value.trim();
         (!matches!(value, "" | "?")).then_some(value)
+    }
+
+    /// Whether it has any tag, readable or not.
+    pub(super) fn is_tagged(&self) -> bool {
+        !self.tags.is_empty() || self.broken_tag.is_some()
     }
 
     /// The side that a tag names, if there is one.
@@ -192,7 +196,7 @@ impl<'a> Iterator for Games<'a> {
                 start: 0,
             };
             self.read_tags(&mut game);
-            let tagged = !game.tags.is_empty() || game.broken_tag.is_some();
+            let tagged = game.is_tagged();
             let start = self.at;
             if start == self.text.len() && !tagged {
                 return None;

@@ -123,10 +123,6 @@ fn grounds(evidence: &Evidence, asked: &Asked<'_>, known: &Figures) -> AdviceGro
 }
 
 /// Judges traps, in the order given: [`order`](super::order) puts them in theirs.
-///
-/// # Errors
-///
-/// As [`judge`].
 pub fn judge_all<C: Counts>(
     counts: &C,
     traps: &[Trap],

@@ -43,7 +43,6 @@ pub enum Witness {
     Evals,
     /// A proof of mate.
     Mate,
-    /// An engine.
     Engine,
 }
 

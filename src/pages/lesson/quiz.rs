@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::diagram::Diagram;
-use super::figure::{Unit, counted, markup};
+use super::figure::{Unit, markup, of_many};
 use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
@@ -13,7 +13,6 @@ use crate::lines::MarkedSlip;
 use crate::pages::languages::{Language, San};
 use crate::terms::Key;
 
-/// A question.
 pub(super) struct Question<'a> {
     /// The trap's place in the lesson.
     number: usize,
@@ -136,7 +135,6 @@ pub(super) fn ask(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Mark
     }
 }
 
-/// The solutions.
 pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
     let questions = Question::all(lesson);
     // A last page of the quiz that is half empty takes in the solutions, and so does a quiz that began anywhere on a page.
@@ -176,7 +174,7 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     let rate = own.map_or(&report.figures.find_rate, |slip| &slip.find_rate);
     let moves = refuting(one.slip);
     let found = rate.low.map(|_| {
-        let share = counted(rate, Unit::Percent, words);
+        let share = of_many(rate, Unit::Percent, words);
         words.solution_find(lesson.question.filter, share, words.either_san(&moves))
     });
     let also = (moves.len() > 1).then(|| words.either_san(&moves[1..]));

@@ -12,7 +12,6 @@ use crate::pages::numbers::{count, counted};
 use crate::pages::template::fill;
 use crate::pages::words::{clean, side};
 
-/// One figure.
 pub(in crate::pages) struct TrapFigure {
     /// Its column in CSV.
     pub key: &'static str,
@@ -265,7 +264,7 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.price),
         here: "what laying it costs when the victim does not slip",
-        meaning: "edge of the usual - edge without slip: what the trap costs when it fails",
+        meaning: "edge of the usual - edge without slip: what the trap costs when it fails; below 0 it gains even then",
         formula: |sums| {
             let [usual, held] = sums.values(|f| [&f.usual.edge, &f.edge_no_slip]);
             format!("usual {usual} - edge_no_slip {held}")
@@ -372,8 +371,8 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         name: "difference",
         unit: Unit::Points,
         of: Of::Trap(|trap| &trap.time.difference_s),
-        here: "seconds more on the slip",
-        meaning: "seconds more on the slip",
+        here: "slip less other moves",
+        meaning: "slip less other moves",
         formula: |sums| sums.more_seconds(),
         interval: "squares added",
     },
