@@ -33,7 +33,8 @@ fn store() -> Folder {
         "traps.pgn",
         format!("[Event \"Two\"]\n\n{TRAP}\n\n[Event \"Fool\"]\n\n1. f3 e5 2. g4?? Qh4# *\n"),
     );
-    let own = Game::of("e4 e5 Nf3 f6 Nxe5 Qe7").tag("White", "Kelp").tag("Black", "Fern").times(3);
+    let own = Game::of("e4 e5 Nf3 f6 Nxe5 Qe7").tag("White", "Kelp").tag("Black", "Fern");
+    let own = own.tag("Site", "https://games.harbour-league.example/a1B2").times(3);
     folder.write("own.pgn", own + &Game::of("d4 d5 c4").tag("White", "Fern").times(4));
     folder.write("claims.txt", "start: e4 first\n1. e4 e5: Nf3 >= 20%; Nc3 score > 40%\n");
     folder
