@@ -138,7 +138,7 @@ pub struct Gap {
     pub edge: Figure,
     /// Evaluation after it in centipawns, from the opponent's view.
     pub eval_cp: Figure,
-    /// What players of the level reply: the three most played moves, and the best scoring one.
+    /// What players of the level reply: the three most played moves, and the best one, if there is one beyond chance.
     pub replies: Vec<Reply>,
     /// Games that may be missing in the position and after the move.
     pub may_lack: u64,
@@ -165,8 +165,8 @@ pub struct Reply {
     /// The move as in a move table.
     #[serde(flatten)]
     pub row: MoveRow,
-    /// Whether it scores best of those with enough games.
-    pub best: bool,
+    /// Whether it is the best; none of them, and `None`, where no reply scores more than the most played one beyond chance.
+    pub best: Option<bool>,
 }
 
 /// What hardly ever comes up.

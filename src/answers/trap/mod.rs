@@ -73,4 +73,5 @@ pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,
     SoundnessCutoffs, SoundnessSource, Witness,
 };
-pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim, victim_order};
+pub(super) use soundness::{evaluated, left_worse, stands_worse};
+pub use victim::{Earlier, VictimAdvice, VictimAnswer, VictimReport, judge_victim, victim_order};

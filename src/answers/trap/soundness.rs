@@ -9,7 +9,7 @@ use shakmaty::Position;
 
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
-use crate::counts::Cell;
+use crate::counts::{Cell, MoveCounts, PositionCounts};
 use crate::lines::{MarkedSlip, san_text};
 use crate::terms::{MoveCode, MoverFilter};
 
@@ -22,6 +22,8 @@ pub struct Soundness {
     pub slip_loses: Option<Grounds>,
     /// How the setter stands without it.
     pub without_slip: Option<Grounds>,
+    /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
+    pub bait_loses_cp: Option<f64>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
     /// Where the verdicts part.
@@ -176,11 +178,32 @@ impl Soundness {
             verdict: SoundnessCode::Unknown,
             slip_loses: None,
             without_slip: None,
+            bait_loses_cp: bait_loses(evidence),
             sources: std::iter::once(evals).chain(mate).collect(),
             cutoffs,
             notes: Vec::new(),
         }
         .weighed()
+    }
+
+    /// Whether the setter is known to stand worse if the victim does not slip, whatever the slip loses.
+    pub fn stands_worse(&self) -> bool {
+        let below = |without: Grounds| without.cp < self.cutoffs.sound_from_cp;
+        self.verdict == SoundnessCode::Gamble || self.without_slip.is_some_and(below)
+    }
+
+    /// Whether the setter errs with the bait: it loses as much as a slip must lose, and leaves the setter worse.
+    pub fn bait_errs(&self) -> bool {
+        let loses = self.bait_loses_cp.is_some_and(|cp| cp >= self.cutoffs.slip_loses_cp);
+        loses && self.stands_worse()
+    }
+
+    /// In how many moves the setter mates after the slip, if that is proved.
+    pub fn mate_in(&self) -> Option<u8> {
+        self.sources.iter().find_map(|source| match source {
+            SoundnessSource::Mate(mate) => mate.mate_in,
+            _ => None,
+        })
     }
 
     /// With what an engine says, or why it says nothing.
@@ -216,6 +239,34 @@ impl Soundness {
         }
         self.verdict = verdict(loses, without, self.cutoffs);
         Soundness { slip_loses: loses, without_slip: without, ..self }
+    }
+}
+
+/// The mean evaluation behind a move in counted games of all ratings, centipawns from its player's view; none of too few.
+pub(in crate::answers) fn evaluated(mv: &MoveCounts) -> Option<f64> {
+    let cell = mv.sum(MoverFilter::ALL);
+    let enough = cell.eval_games >= SoundnessCutoffs::default().least_evals;
+    enough.then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+}
+
+/// Whether whoever has so many centipawns stands worse: below the cut of soundness.
+pub(in crate::answers) fn stands_worse(cp: f64) -> bool {
+    cp < SoundnessCutoffs::default().sound_from_cp
+}
+
+/// The moves of a position, UCI, that evaluations put below the cut of soundness, where another one is put above it. Slips are neither.
+pub(in crate::answers) fn left_worse(
+    found: Option<&PositionCounts>,
+    slips: &[MoveCode],
+) -> Vec<String> {
+    let moves = found.into_iter().flat_map(|found| &found.moves);
+    let known = moves.filter(|mv| !slips.contains(&mv.code));
+    let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?))));
+    let (worse, held): (Vec<_>, Vec<_>) = known.partition(|(_, worse)| *worse);
+    if held.is_empty() {
+        Vec::new()
+    } else {
+        worse.iter().map(|(code, _)| code.to_string()).collect()
     }
 }
 
@@ -265,6 +316,15 @@ fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
         without_slip_cp,
         slip_loses_cp: after_slip_cp.zip(without_slip_cp).map(|(slip, best)| slip - best),
     }
+}
+
+fn bait_loses(evidence: &Evidence) -> Option<f64> {
+    let bait = evidence.bait.as_ref()?;
+    let moves = bait.counts.iter().flat_map(|counts| &counts.moves);
+    let known = moves.filter_map(|mv| Some((bait.has(mv.code), evaluated(mv)?)));
+    let (own, others): (Vec<_>, Vec<_>) = known.partition(|(own, _)| *own);
+    let best = others.into_iter().map(|(_, cp)| cp).reduce(f64::max)?;
+    Some(best - own.first()?.1)
 }
 
 /// Looks for the mates that the lines of all slips end in; none if one does not, or if the victim mates.

@@ -26,6 +26,9 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
         true => page += &misses::text(answer),
     }
     for (index, found) in answer.found.iter().enumerate() {
+        if !found.to_lay && (index == 0 || answer.found[index - 1].to_lay) {
+            page += &format!("\n{NOT_TO_LAY}\n");
+        }
         page.push('\n');
         page += &entry::text(found, index + 1, answer, board);
     }
@@ -33,6 +36,9 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
     foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }
+
+/// Over the findings that are none to lay.
+const NOT_TO_LAY: &str = "No trap to lay: unless they err, you stand worse";
 
 /// The level of an interval with two digits of what it misses: `99.975 %`.
 fn level(level: f64) -> String {
@@ -175,7 +181,7 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
             }
             ReachKind::Repertoire => {
                 "Reach is a flow: the share of games that come to the position, by whatever order of moves, when \
-                 the student plays the repertoire, and elsewhere the usual moves of the level; net rests on it."
+                 the student plays the repertoire, and elsewhere what the level plays; net rests on it."
                     .to_owned()
             }
         });

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::entry::evaluations;
+use super::entry::{evaluations, not_to_lay};
 use crate::answers::Figure;
 use crate::answers::hunt::{Evaluations, Found, HuntAnswer};
 use crate::pages::layout::wrapped;
@@ -77,7 +77,7 @@ fn movetext(found: &Found) -> String {
         &found.evaluations,
         &words::numbered_from(&trap.trap_fen, 0, &trap.slip),
         victim,
-    );
+    ) + &not_to_lay(found).map_or(String::new(), |said| format!(" {said}"));
     let reply = after.trim();
     let resumed = match (trap.setter.is_black(), reply.is_empty()) {
         // Behind a comment Black's move is told with its number.

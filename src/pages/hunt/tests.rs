@@ -36,6 +36,7 @@ fn found() -> Found {
     Found {
         trap,
         laid,
+        to_lay: true,
         reach: Reach { kind: ReachKind::Occurrence, rate: Sampling::from(50).share(303, 12_345) },
         drop: mean(0.41, 0.33, 0.48, 120),
         p: 3.2e-14,
@@ -129,8 +130,8 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
       points per 1000 games that go with knowing the
       refutation
     net                 +85.1   [+52.6, +117.0]             80
-      points per 1000 games of laying it instead of the usual;
-      choices before the bait are not priced
+      points per 1000 games of laying it instead of the
+      others; choices before the bait are not priced
 
     323 games in the position; p = 3.2e-14, q = 4.6e-12 among 144 tests. Evaluations
     agree: -4.80 pawns for Black after 5...Bxd1 (12 games), +0.20 after the other
@@ -140,6 +141,8 @@ fn a_finding_is_printed_with_its_counts_its_evidence_and_its_branches() {
     +30.0 [+20.0, +40.0] % over 55 games). Evaluations CONTRADICT this finding:
     -4.80 pawns for Black after 5...dxe5 (12 games), +0.20 after the other moves
     (34); look before you teach it.
+    The figures above are those of the first of these moves alone. In the file of
+    --pgn they are one trap, so trap and lesson count them together.
     Games here by pace: 323 blitz.
     Ratings with too few games at a move were put together there.
     Up to 8 games may be missing from a position of the line: rare positions were

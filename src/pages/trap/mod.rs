@@ -22,6 +22,7 @@ use super::words;
 use crate::answers::trap::TrapAnswer;
 use view::paragraph;
 
+pub(super) use advice::erred;
 pub(super) use figures::listing;
 pub use flat::csv;
 pub use glossary::advice_help;
@@ -90,15 +91,15 @@ mod tests {
         What to do
 
         1. Better: Undecided: players of this level fall for it themselves,
-            130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
-            whether the slip loses, so ask an engine (--engine).
+            130.0 [107.1, 154.3] times in 1000 of their games as Black; too few
+            evaluations say whether the slip loses, so ask an engine (--engine).
         2. Legal's mate: Undecided: players of this level fall for it themselves,
-            130.0 [107.1, 154.3] times in 1000 of their games as Black; nothing says
-            whether the slip loses, so ask an engine (--engine).
+            130.0 [107.1, 154.3] times in 1000 of their games as Black; too few
+            evaluations say whether the slip loses, so ask an engine (--engine).
         3. A trap with a name that is far too long for one line: Undecided: too few
-            games to say how often it comes up and whether it pays; in no game counted
-            did players of this level as Black reach the position this way; nothing says
-            whether the slip loses, so ask an engine (--engine).
+            games to say how often they slip and whether it pays; in no game counted did
+            players of this level as Black reach the position this way; too few
+            evaluations say whether the slip loses, so ask an engine (--engine).
 
            trap                advice        net per 1000  verdict  soundness
         ---------------------------------------------------------------------

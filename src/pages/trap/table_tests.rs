@@ -65,10 +65,10 @@ fn each_figure_has_its_own_row() {
     edge_after_slip (each): edge after slip | +15.6 [+6.4, +23.7] | so much better than the ratings promise
     edge_refuted (each): edge refuted | +49.0 [+44.0, +49.0] | with 6.Bxf7+
     edge_no_slip (each): edge without slip | -6.7 [-13.6, +0.5] | when the victim plays something else
-    edge_usual (each): edge of the usual | -1.0 [-2.0, 0.0] | other moves instead of 5.Nxe5, mostly 5.h3
+    edge_usual (each): edge of others | -1.0 [-2.0, 0.0] | other moves instead of 5.Nxe5, mostly 5.h3
     worth_per_1000 (each): worth | +70.2 [+48.6, +92.6] | points per 1000 games that go with knowing the refutation
     price (each): price | +5.7 [-1.6, +12.7] | what laying it costs when the victim does not slip
-    net_per_1000 (each): net | +85.1 [+52.6, +117.0] | points per 1000 games of laying it instead of the usual; choices before the bait are not priced
+    net_per_1000 (each): net | +85.1 [+52.6, +117.0] | points per 1000 games of laying it instead of the others; choices before the bait are not priced
     slips_per_1000 (each): slips per 1000 | 210.5 [178.7, 245.6] | slips in 1000 games that play for it
     own_slips_per_1000 (each): own slips | 130.0 [107.1, 154.3] | times that these players fall for it in 1000 of all their games as Black
     ahead_expected (each): in 50 games | 10.5 [8.9, 12.3] | slips to expect if the setter always plays this line

@@ -69,7 +69,8 @@ words!(Pace = "pace": Bullet Blitz Rapid Classical Correspondence Unknown);
 words!(Class: Common Occasional Rare TooFewGames);
 words!(SoundnessVerdict: Sound Gamble NoSlip Unknown);
 words!(AdviceCode: Teach Warn Undecided Skip);
-words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip AskEngine OwnSlips CostOpen MoreGames TooNear NoGames WiderFilter);
+words!(ReasonCode: ComesUp Rare HowOftenOpen Pays DoesNotPay GainOpen Sound Gamble NoSlip StandsWorse AskEngine OwnSlips CostOpen MoreGames TooNear NoGames WiderFilter);
+words!(VictimAdvice: Learn HowOftenOpen CostOpen AskEngine Skip);
 words!(Witness: Evals Mate Engine);
 words!(Withheld = "reason": TooFewGames NoGames Thin NeedsAnother NoBait TooLong);
 words!(Place: Choice OtherChoices Slip OtherMoves Refutation OtherReplies InsteadOfBait AllGames);
@@ -194,6 +195,7 @@ object!(Soundness = "soundness" {
     verdict: SoundnessVerdict,
     slip_loses: Option<Grounds>,
     without_slip: Option<Grounds>,
+    bait_loses_cp: Option<f64>,
     sources: Vec<Source>,
     cutoffs: SoundnessCutoffs,
     notes: Vec<String>
@@ -247,6 +249,7 @@ object!(Victim {
     comes_up: Steered,
     setter_choices: Vec<Choice>,
     slip_rate: Rate,
+    advice: VictimAdvice,
     own_slips_per_1000: Mean,
     slips: Vec<String>,
     instead: Vec<Move>,
@@ -319,6 +322,7 @@ object!(Settings {
     top: u64
 });
 with_trap!(Found {
+    to_lay: bool,
     reach: Reach,
     drop: Mean,
     p: f64,

@@ -51,5 +51,5 @@ object!(Gap {
     may_lack: u64,
 });
 object!(Played = "played" { san: String, uci: String });
-with_move!(Reply { best: bool });
+with_move!(Reply { best: Option<bool> });
 object!(Unused { line: String, met: Rate, moves: u64 });

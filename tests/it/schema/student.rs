@@ -59,6 +59,7 @@ object!(Positions {
     judged: u64,
     tests: u64,
     significant: u64,
+    not_advised: u64,
     too_few_games: u64,
     no_habit: u64,
 });
