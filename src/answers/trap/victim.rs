@@ -9,13 +9,14 @@ use super::advice::{AdviceCode, Facts, Told};
 use super::asked::Asked;
 use super::cache::Cache;
 use super::cells::PerCell;
+use super::cutoffs::left_worse;
 use super::evidence::{Node, may_lack, nodes};
 use super::explain::{effect_of, products};
 use super::explanation::VictimExplanation;
 use super::judge::{Overrides, judge_cached};
 use super::reach::{SideChoices, choices, slips_of, steered};
 use super::report::{Choice, Steered, TrapReport};
-use super::soundness::{SoundnessCode, left_worse};
+use super::soundness::SoundnessCode;
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Figure, Question, Withheld};
 use crate::counts::{Counts, Limits};
@@ -70,6 +71,9 @@ pub struct VictimReport {
     pub own_slips: Figure,
     /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by games, slips last.
     pub instead: Vec<MoveRow>,
+    /// Those of them, UCI, that evaluations say leave the victim worse although others do not: no pupil is told to play them.
+    #[serde(skip)]
+    pub left_worse: Vec<String>,
     /// The victim's last choices before the trap position, the last one first.
     pub earlier: Vec<Earlier>,
     /// The counts behind the figures, if asked.
@@ -175,8 +179,9 @@ fn report<C: Counts>(
     let all = nodes(cache, trap, 0..trap.slip_ply())?.into_iter();
     let (before, setters): (Vec<Node>, Vec<Node>) =
         all.partition(|node| node.position.turn() == victim);
-    let slips = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
+    let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
+    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips.clone())?;
+    let left_worse_here = left_worse(slip.counts.as_deref(), &slips);
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let side = SideChoices { nodes: &setters, games: &setters_games };
@@ -226,6 +231,7 @@ fn report<C: Counts>(
         setter_choices: choices(&setters, &asked),
         slip_rate,
         instead,
+        left_worse: left_worse_here,
         earlier: before
             .iter()
             .rev()

@@ -16,6 +16,7 @@ use crate::answers::hunt::{Covered, HiddenBy, HuntAnswer, ReachKind};
 use entry::percent;
 pub use flat::csv;
 pub use pgn::pgn;
+use summary::NOT_TO_LAY;
 
 /// The findings for people: what was tested, a summary, each finding, what it rests on.
 pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Result<()> {
@@ -36,9 +37,6 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
     foot(answer).iter().for_each(|note| page += &paragraph(note, 0));
     out.write_all(page.as_bytes())
 }
-
-/// Over the findings that are none to lay.
-const NOT_TO_LAY: &str = "No trap to lay: unless they err, you stand worse";
 
 /// The level of an interval with two digits of what it misses: `99.975 %`.
 fn level(level: f64) -> String {

@@ -1,12 +1,14 @@
 //! All findings beside each other.
 
-use super::NOT_TO_LAY;
 use crate::answers::hunt::{Found, HuntAnswer};
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
 use crate::pages::layout::{PAGE_WIDTH, Side, paragraph};
 use crate::pages::trap::named;
 use crate::pages::words::clean;
+
+/// Over the findings that are none to lay.
+pub(super) const NOT_TO_LAY: &str = "No trap to lay: unless they err, you stand worse";
 
 /// One row a finding, best first; those that are no trap to lay in a table of their own.
 pub(super) fn text(answer: &HuntAnswer) -> String {

@@ -110,7 +110,7 @@ fn overview(traps: &[VictimReport]) -> String {
     format!("\nWhat to do\n\n{sentences}\n{}", below(&reasons, table))
 }
 
-/// The advice with what it rests on, and the best other move.
+/// The advice with what it rests on, and what to play.
 fn sentence(trap: &VictimReport) -> String {
     let victim = side(trap.victim);
     let own = match trap.own_slips.value {
@@ -124,9 +124,12 @@ fn sentence(trap: &VictimReport) -> String {
             format!("too few games say how often players of this level fall for it as {victim}")
         }
     };
-    let other = |row: &&MoveRow| !trap.slips.contains(&row.san) && row.edge.value.is_some();
+    let other = |row: &&MoveRow| {
+        let known = row.edge.value.is_some() && !trap.left_worse.contains(&row.uci);
+        known && !trap.slips.contains(&row.san)
+    };
     let better = trap.instead.iter().find(other).map_or(String::new(), |row| {
-        format!(" Best there: {}.", words::numbered_from(&trap.trap_fen, 0, &row.san))
+        format!(" Play {}.", words::numbered_from(&trap.trap_fen, 0, &row.san))
     });
     match trap.advice {
         VictimAdvice::Learn => format!("Learn it: {own}.{better}"),
