@@ -46,6 +46,12 @@ pub fn choose(
         if care.last.is_some_and(|last| takes_back(chosen, last)) {
             bright -= 60.0;
         }
+        // Most moves are not among the best even if they lose nothing, which is quickly known.
+        let least = if care.looks_twice { best[FINALISTS - 1] } else { best[0] };
+        let most = bright + f64::from(view.saved(chosen));
+        if least.is_some_and(|held| most <= held.sober) {
+            continue;
+        }
         let mut entrant =
             Some(Candidate { chosen, bright, sober: bright + f64::from(view.safety(chosen)) });
         for place in &mut best {
@@ -113,13 +119,18 @@ impl View<'_> {
         chosen.capture().map_or(0, value) + chosen.promotion().map_or(0, |role| value(role) - 100)
     }
 
+    /// Centipawns of a threatened piece that gets away, the most that [`View::safety`] can be.
+    fn saved(&self, chosen: Move) -> i32 {
+        let is_saved = !chosen.is_castle() && self.threatened.contains(start(chosen));
+        if is_saved { value(chosen.role()) * 9 / 10 } else { 0 }
+    }
+
     /// Centipawns lost on the target square, against a threatened piece that gets away.
     fn safety(&self, chosen: Move) -> i32 {
-        let (from, to) = (start(chosen), chosen.to());
+        let (from, to, saved) = (start(chosen), chosen.to(), self.saved(chosen));
         if chosen.is_castle() {
-            return 0;
+            return saved;
         }
-        let saved = if self.threatened.contains(from) { value(chosen.role()) * 9 / 10 } else { 0 };
         let occupied = self.board.occupied().without(from);
         let attackers = self.board.attacks_to(to, !self.us, occupied);
         let moved = chosen.promotion().unwrap_or(chosen.role());

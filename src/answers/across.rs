@@ -23,10 +23,6 @@ pub enum By {
 ///
 /// Neighbouring bands are joined until their games are as good as those of a share of its own, whatever the minimum sample; only columns with games are told. A part of the
 /// ratings takes the design effect of all of them, since a band has too few games to tell its own; a pace has its own.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn table_across<C: Counts>(
     counts: &C,
     position: &Chess,

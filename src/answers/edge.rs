@@ -113,7 +113,7 @@ pub(super) fn rating_difference(expected: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::counts::Totals;
+    use crate::counts::{Total, Totals};
     use crate::terms::{Band, Outcome, Pace};
 
     fn id(band: usize) -> CellId {
@@ -130,14 +130,18 @@ mod tests {
         cell
     }
 
+    fn total(cell: Cell) -> Total {
+        Total { cell, ..Total::default() }
+    }
+
     /// The slope is the usual 0.84. All games: (11 - 0.84 x 11)/20 = 0.088. Band 10: (6 - 0.84 x 5)/10 = 0.18, shrunk (1.8 + 44)/510; band
     /// 11: (5 - 0.84 x 6)/10 = -0.004, shrunk (44 - 0.04)/510. Four games of the one with 2 points expected and two of the other with 1.2:
     /// 4 x 45.8/510 + 2 x 43.96/510 - 0.16 x 3.2 = 271.12/510 - 0.512 points are ordinary beyond the 3.2 expected, 3.5 were made.
     #[test]
     fn an_edge_is_taken_off_the_cells_own_mix_of_the_ordinary() {
         let mut totals = Totals::default();
-        totals.add_cell(Color::White, id(10), &cell(6, 0, 4, 500));
-        totals.add_cell(Color::White, id(11), &cell(5, 0, 5, 600));
+        totals.add(Color::White, id(10), &total(cell(6, 0, 4, 500)));
+        totals.add(Color::White, id(11), &total(cell(5, 0, 5, 600)));
         let (a, b) = (cell(3, 0, 1, 500), cell(0, 1, 1, 600));
         let cells = [(id(10), &a), (id(11), &b)];
         let sample = Sample::of(cells.into_iter(), Color::White, &Baseline::of(&totals));
@@ -149,7 +153,7 @@ mod tests {
     #[test]
     fn the_other_sides_edge_is_the_negative() {
         let mut totals = Totals::default();
-        totals.add_cell(Color::Black, id(3), &cell(3, 3, 4, 450));
+        totals.add(Color::Black, id(3), &total(cell(3, 3, 4, 450)));
         let cell = cell(2, 1, 1, 480);
         let sample = Sample::of([(id(3), &cell)].into_iter(), Color::Black, &Baseline::of(&totals));
         let (ours, theirs) = (sample.edge(1), sample.swapped().edge(1));
@@ -164,7 +168,7 @@ mod tests {
     fn all_games_of_a_colour_have_no_edge() {
         let mut totals = Totals::default();
         let all = cell(7, 2, 4, 430);
-        totals.add_cell(Color::White, id(5), &all);
+        totals.add(Color::White, id(5), &total(all));
         let sample = Sample::of([(id(5), &all)].into_iter(), Color::White, &Baseline::of(&totals));
         assert!(sample.edge(1).value.expect("games").abs() < 1e-12);
     }

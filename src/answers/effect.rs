@@ -34,10 +34,6 @@ pub(super) fn behind(key: Key, position: &Chess, mv: Move) -> Key {
 }
 
 /// What movers of the filter who answer in each of these positions add to the variance of the scores before it.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn answers_at<C: Counts>(
     counts: &C,
     keys: &[Key],

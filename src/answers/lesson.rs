@@ -49,10 +49,6 @@ pub struct OtherAnswer {
 
 impl Material {
     /// Looks up and judges everything about one trap.
-    ///
-    /// # Errors
-    ///
-    /// Whatever a look-up of the counts can fail with.
     pub fn of<C: Counts>(
         counts: &C,
         trap: Trap,

@@ -126,10 +126,6 @@ pub struct MapTrap {
 }
 
 /// The tree behind a line.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn map<C: Counts>(
     counts: &C,
     line: &Line,

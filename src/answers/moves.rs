@@ -1,5 +1,7 @@
 //! The moves played in a position.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use super::Baseline;
 use super::effect::{answers_at, behind, design_effect, effect_of_groups};
 use super::stats::{ANSWERED_FROM, Answers, DesignEffect, TIME_CORRELATION};
@@ -51,12 +53,9 @@ impl MoveTable {
 pub struct PositionView {
     /// FEN, with an en passant square only if such a capture is legal.
     pub fen: String,
-    /// Whose turn it is.
     #[serde(serialize_with = "color_name")]
     pub to_move: Color,
-    /// The learned opening name.
     pub name: Option<String>,
-    /// The learned ECO code.
     pub eco: Option<String>,
     /// How many games may be missing; 0 means that the counts are exact.
     pub may_lack: u64,
@@ -65,25 +64,18 @@ pub struct PositionView {
 /// One move of a position; scores are the mover's.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MoveRow {
-    /// The move in SAN.
     pub san: String,
     /// The move in UCI terms, castling as e1g1.
     pub uci: String,
     /// 1 for the most played.
     pub rank: usize,
-    /// Games.
     pub games: u64,
-    /// Games the mover won.
     pub wins: u64,
-    /// Drawn games.
     pub draws: u64,
-    /// Games the mover lost.
     pub losses: u64,
     /// Share of the move among all moves here.
     pub share: Figure,
-    /// Mean score, 0..=1.
     pub score: Figure,
-    /// Mean score that the ratings predict, 0..=1.
     pub expected: f64,
     /// Score against expectation and against the ordinary, in points a game.
     pub edge: Figure,
@@ -93,7 +85,6 @@ pub struct MoveRow {
     /// D of score and edge, at least 1.
     #[serde(skip)]
     pub score_effect: f64,
-    /// Seconds spent on the move.
     pub clock_s: Figure,
     /// Evaluation after the move in centipawns, clamped to +-1000; no interval.
     pub eval_cp: Figure,
@@ -108,11 +99,8 @@ pub struct Across {
     /// Which movers.
     #[serde(flatten)]
     pub column: Column,
-    /// Their games in the position.
     pub n: u64,
-    /// Share of the move among them.
     pub share: Figure,
-    /// Their mean score with it, 0..=1.
     pub score: Figure,
 }
 
@@ -132,17 +120,11 @@ pub enum Column {
 /// Games of one pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct PaceGames {
-    /// The pace.
     pub pace: Pace,
-    /// Games.
     pub games: u64,
 }
 
 /// The move table of a position.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn table<C: Counts>(
     counts: &C,
     position: &Chess,
@@ -171,10 +153,6 @@ pub fn table<C: Counts>(
 }
 
 /// The moves that movers of the filter played in a position, by rank. Those who answer them are looked up.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn rows<C: Counts>(
     counts: &C,
     found: Option<&PositionCounts>,

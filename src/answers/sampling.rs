@@ -1,8 +1,7 @@
 //! Figures out of counts: from how many games on, and with which interval.
 
 use super::stats::{
-    Interval, Margin, Moments, mean_score, mean_time_at, share, tango_at, time_difference,
-    wilson_at,
+    Interval, Margin, Moments, mean_score, mean_time, share, tango, time_difference, wilson,
 };
 use super::{Figure, Withheld};
 
@@ -72,7 +71,7 @@ impl Sampling {
 
     /// The share `k / n` with Wilson's interval; thin below the minimum sample.
     pub fn share(self, k: u64, n: u64) -> Figure {
-        let figure = match (share(k, n), wilson_at(k, n, self.margin.z())) {
+        let figure = match (share(k, n), wilson(k, n, self.margin.z())) {
             (Some(value), Some(interval)) => {
                 let known = self.known(value, interval, n);
                 let (n_eff, needed) = (self.effective(n) as u64, self.least());
@@ -89,26 +88,26 @@ impl Sampling {
         let n = wins + draws + losses;
         // Most bands are thin, and Tango's limits are found step by step: only where they are shown.
         let shown = self.suffices(n);
-        let interval = shown.then(|| tango_at(wins, draws, losses, self.margin.z())).flatten();
+        let interval = shown.then(|| tango(wins, draws, losses, self.margin.z())).flatten();
         match (mean_score(wins, draws, losses), interval) {
             (Some(value), Some(interval)) => self.known(value, interval, n),
             _ => self.withheld(n),
         }
     }
 
-    /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time_at`]).
+    /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time`]).
     pub fn seconds(self, groups: &[Moments]) -> Figure {
         let n = games(groups);
         // As scores: an interval is worked out only where it is shown.
         if !self.suffices(n) && groups.iter().any(|group| group.n > 1 && group.sum > 0) {
             return self.withheld(n);
         }
-        self.of_times(mean_time_at(groups, self.margin), n)
+        self.of_times(mean_time(groups, self.margin), n)
     }
 
     /// Two such means and their difference `first` - `second`, which has the games of the fewer.
     pub fn seconds_of_two(self, first: &[Moments], second: &[Moments]) -> [Figure; 3] {
-        let means = [first, second].map(|groups| mean_time_at(groups, self.margin));
+        let means = [first, second].map(|groups| mean_time(groups, self.margin));
         let games = [first, second].map(games);
         let difference = means[0].zip(means[1]).map(|(a, b)| time_difference(a, b));
         let n = games[0].min(games[1]);

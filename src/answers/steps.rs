@@ -30,10 +30,6 @@ pub struct StepMove {
 }
 
 /// The positions from the first move to the slip, as far as games come; the line's move may have none.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn steps<C: Counts>(
     counts: &C,
     trap: &Trap,

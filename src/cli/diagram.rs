@@ -65,7 +65,9 @@ pub fn run(
     let last = line.moves().last().copied();
     let diagram = Diagram { bottom, ..Diagram::after(line.end(), last) };
     let document = diagram.document(words);
-    match args.out.as_deref().filter(|path| path.as_os_str() != "-") {
+    let out = args.out.as_deref().filter(|path| path.as_os_str() != "-");
+    args.overwrite.needs_a_file(out.is_some())?;
+    match out {
         None => output.answer().write_all(document.as_bytes())?,
         Some(path) => {
             let files = OutFiles::new(vec![path.to_owned()], args.overwrite, store, &[])?;

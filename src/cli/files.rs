@@ -29,6 +29,19 @@ pub struct OverwriteArgs {
     pub overwrite: bool,
 }
 
+impl OverwriteArgs {
+    /// Refuses `--overwrite` where no file is written.
+    pub fn needs_a_file(self, any: bool) -> Result<(), CliError> {
+        match self.overwrite && !any {
+            true => Err(CliError::Usage(
+                "--overwrite: no file is written here; name one for the answer, or leave it out"
+                    .into(),
+            )),
+            false => Ok(()),
+        }
+    }
+}
+
 /// Whether standard input is read already: there is nothing more in it then.
 static STDIN_IS_TAKEN: AtomicBool = AtomicBool::new(false);
 
@@ -142,12 +155,14 @@ impl OutFiles {
     ///
     /// One of them is that store or an input, by whatever name, or any other store, or the same as another;
     /// it is there already and not to be overwritten, or protected; it is a folder, or `-`; its folder is not there.
+    /// There is none, but something is to be overwritten.
     pub fn new(
         paths: Vec<PathBuf>,
         overwrite: OverwriteArgs,
         store: &Path,
         inputs: &[Place],
     ) -> Result<OutFiles, CliError> {
+        overwrite.needs_a_file(!paths.is_empty())?;
         paths.iter().try_for_each(|path| needs_folder(path))?;
         OutFiles::checked(paths, None, overwrite, store, inputs)
     }

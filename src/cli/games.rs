@@ -113,8 +113,10 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
+    let is_shown = args.out.as_os_str() == "-";
+    args.overwrite.needs_a_file(!is_shown)?;
     let job = job(args)?;
-    let extracted = if args.out.as_os_str() == "-" {
+    let extracted = if is_shown {
         extract(&job, output.answer(), &Arc::default())?
     } else {
         let file = OutFiles::new(vec![args.out.clone()], args.overwrite, store, &job.sources)?;

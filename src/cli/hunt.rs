@@ -103,6 +103,7 @@ pub fn run(
 ) -> Result<(), CliError> {
     let question = args.answer.question(&args.movers)?;
     let wanted = wanted(args)?;
+    args.overwrite.needs_a_file(args.pgn.is_some())?;
     let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;
     let store = Store::open(store)?;
     let answer = with_bar(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;

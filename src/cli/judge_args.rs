@@ -64,11 +64,14 @@ enum By {
 }
 
 impl JudgeArgs {
-    /// The question with what is asked here.
-    pub fn of(&self, question: Question) -> Result<Question, CliError> {
-        let only_setter =
-            [("--slip-below", self.slip_below.is_some()), ("--by", self.by.is_some())];
-        let misplaced = only_setter.into_iter().find(|(_, given)| *given);
+    /// The question with what is asked here and, each with whether it is given, by `others` that only setters ask.
+    pub fn of(
+        &self,
+        question: Question,
+        others: &[(&'static str, bool)],
+    ) -> Result<Question, CliError> {
+        let ours = [("--slip-below", self.slip_below.is_some()), ("--by", self.by.is_some())];
+        let misplaced = ours.iter().chain(others).find(|(_, given)| *given);
         if let (Whose::Victim, Some((option, _))) = (self.side, misplaced) {
             return Err(CliError::Usage(format!(
                 "{option} is answered from the setter's side only"

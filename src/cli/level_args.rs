@@ -1,5 +1,7 @@
 //! Whose games, and from when on a trap is common, as typed.
 
+use std::fmt::Display;
+
 use clap::Args;
 
 use super::error::CliError;
@@ -12,21 +14,40 @@ pub struct LevelArgs {
     /// Of which level.
     #[command(flatten)]
     movers: MoverArgs,
-    /// Show how many slips to expect in the student's next N games
-    #[arg(long, value_name = "N", default_value_t = Question::default().ahead, value_parser = clap::value_parser!(u64).range(..=10_000))]
-    ahead: u64,
-    /// Call a trap common from N slips in 1000 games that play for it
-    #[arg(long, value_name = "N", default_value_t = Cutoffs::default().common)]
-    common_from: f64,
-    /// Call a trap occasional from N slips in 1000 games that play for it
-    #[arg(long, value_name = "N", default_value_t = Cutoffs::default().occasional)]
-    occasional_from: f64,
+    /// How far to look ahead.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(..=10_000),
+        help = usually("Show how many slips to expect in the student's next N games", Question::default().ahead))]
+    ahead: Option<u64>,
+    /// What is common.
+    #[arg(long, value_name = "N",
+        help = usually("Call a trap common from N slips in 1000 games that play for it", Cutoffs::default().common))]
+    common_from: Option<f64>,
+    /// What is occasional.
+    #[arg(long, value_name = "N",
+        help = usually("Call a trap occasional from N slips in 1000 games that play for it", Cutoffs::default().occasional))]
+    occasional_from: Option<f64>,
+}
+
+/// A help with its default: the parser would not tell whether a default was typed.
+fn usually(help: &str, default: impl Display) -> String {
+    format!("{help} [default: {default}]")
 }
 
 impl LevelArgs {
+    /// What only those who lay a trap ask, each with whether it is given.
+    pub fn of_setters(&self) -> [(&'static str, bool); 3] {
+        [
+            ("--ahead", self.ahead.is_some()),
+            ("--common-from", self.common_from.is_some()),
+            ("--occasional-from", self.occasional_from.is_some()),
+        ]
+    }
+
     /// The question, checked.
     pub fn question(&self, min_sample: u64) -> Result<Question, CliError> {
-        let (common, occasional) = (self.common_from, self.occasional_from);
+        let usual = Question::default();
+        let common = self.common_from.unwrap_or(usual.cutoffs.common);
+        let occasional = self.occasional_from.unwrap_or(usual.cutoffs.occasional);
         if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
             return Err(CliError::Usage(format!(
                 "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
@@ -36,8 +57,8 @@ impl LevelArgs {
             filter: self.movers.filter()?,
             min_sample,
             cutoffs: Cutoffs { common, occasional },
-            ahead: self.ahead,
-            ..Question::default()
+            ahead: self.ahead.unwrap_or(usual.ahead),
+            ..usual
         })
     }
 }

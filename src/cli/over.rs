@@ -159,11 +159,12 @@ impl OverArgs {
 
     /// Refuses what would have no effect; `named` is whether a store is named besides.
     pub fn check(&self, named: bool) -> Result<(), CliError> {
-        let why = match (self.is_asked(), &self.chart) {
-            (_, None) if self.overwrite.overwrite => "--overwrite is about the picture of --chart",
-            (true, _) if named => "--store is not read with --over: name it with one more --over",
-            _ => return Ok(()),
-        };
-        Err(CliError::Usage(why.into()))
+        self.overwrite.needs_a_file(self.chart.is_some())?;
+        match self.is_asked() && named {
+            true => Err(CliError::Usage(
+                "--store is not read with --over: name it with one more --over".into(),
+            )),
+            false => Ok(()),
+        }
     }
 }

@@ -36,6 +36,11 @@ const LEAST_PATIENCE: Duration = Duration::from_millis(10);
 const MOST_PATIENCE: Duration = Duration::from_secs(86_400);
 
 impl EngineArgs {
+    /// Whether an engine is to be asked.
+    pub fn is_asked(&self) -> bool {
+        self.engine.is_some()
+    }
+
     fn settings(&self) -> Result<EngineSettings, CliError> {
         let patience = Duration::try_from_secs_f64(self.engine_timeout).ok();
         let patience = patience.filter(|time| (LEAST_PATIENCE..=MOST_PATIENCE).contains(time));

@@ -136,6 +136,7 @@ fn print(args: &StudentArgs, output: &mut Output, answers: &Students) -> Result<
 }
 
 fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliError> {
+    args.overwrite.needs_a_file(args.out.is_some())?;
     let Some(dir) = &args.out else { return Ok(None) };
     if args.names.0.len() > 1 {
         let why =

@@ -54,7 +54,9 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
-    let question = args.judge.of(args.level.question(args.answer.min_sample)?)?;
+    let of_setters =
+        [&args.level.of_setters()[..], &[("--engine", args.engine.is_asked())]].concat();
+    let question = args.judge.of(args.level.question(args.answer.min_sample)?, &of_setters)?;
     let traps = read(&args.trap)?;
     if args.over.is_asked() {
         if args.judge.side == Whose::Victim {

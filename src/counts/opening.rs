@@ -4,8 +4,6 @@
 //! the games agree on, for the first 20 half-moves. One build keeps 2^20 - 1 different tags and 32 MiB of them (some 100,000); beyond that names are given
 //! up, and `about` says so.
 
-use std::collections::BTreeMap;
-
 /// The Opening and ECO tags of one game, trimmed; empty where the game has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct OpeningTag {
@@ -37,22 +35,34 @@ impl Opening {
         if games == 0 {
             return Self::learn_code(tallies);
         }
+        // Behind a whole name that they agree on there is nothing longer.
+        let whole = named.clone().find(|(_, its)| most_of(*its, games));
+        if let Some((tag, _)) = whole {
+            return Some(Self::of_part(&tag.name, named));
+        }
         // Whoever agrees on a part agrees on the shorter ones in it, and of each length at most one
         // part has the most; so the part is made longer, cut by cut, until none has.
-        let agreed = |shorter: Option<(&str, u64)>| {
-            let shorter = shorter.map(|(part, _)| part);
+        let agreed = |shorter: Option<&str>| {
             let longer = named
                 .clone()
                 .filter_map(move |&(tag, games)| Some((longer_part(&tag.name, shorter)?, games)));
             let part = majority(longer.clone())?;
             let tally = longer.filter(|(other, _)| *other == part).map(|(_, games)| games).sum();
-            most_of(tally, games).then_some((part, tally))
+            most_of(tally, games).then_some(part)
         };
-        let (name, tally) =
-            std::iter::successors(agreed(None), |&shorter| agreed(Some(shorter))).last()?;
-        let behind = named.clone().filter(|(tag, _)| behind(&tag.name, name).is_some());
+        let name = std::iter::successors(agreed(None), |&shorter| agreed(Some(shorter))).last()?;
+        Some(Self::of_part(name, named))
+    }
+
+    /// A leading part with the games that carry it and the code of most of them.
+    fn of_part<'a>(
+        name: &str,
+        named: impl Iterator<Item = &'a OpeningTally<'a>> + Clone,
+    ) -> Opening {
+        let behind = named.filter(|(tag, _)| behind(&tag.name, name).is_some());
+        let tally = behind.clone().map(|(_, games)| games).sum();
         let eco = most_carried(behind).map_or("", |(eco, _)| eco);
-        Some(Opening { tag: OpeningTag { eco: eco.to_owned(), name: name.to_owned() }, tally })
+        Opening { tag: OpeningTag { eco: eco.to_owned(), name: name.to_owned() }, tally }
     }
 
     fn learn_code(tallies: &[OpeningTally<'_>]) -> Option<Opening> {
@@ -118,11 +128,13 @@ fn longer_part<'a>(name: &'a str, part: Option<&str>) -> Option<&'a str> {
 
 /// The code that most games carry; ties go to the smaller one.
 fn most_carried<'a>(tallies: impl Iterator<Item = &'a OpeningTally<'a>>) -> Option<(&'a str, u64)> {
-    let mut codes: BTreeMap<&str, u64> = BTreeMap::new();
-    for (tag, games) in tallies.filter(|(tag, _)| !tag.eco.is_empty()) {
-        *codes.entry(&tag.eco).or_default() += games;
-    }
-    codes.into_iter().max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(a.0)))
+    let coded = tallies.filter(|(tag, _)| !tag.eco.is_empty());
+    let mut codes: Vec<(&str, u64)> = coded.map(|(tag, games)| (&*tag.eco, *games)).collect();
+    codes.sort_unstable();
+    let sums = codes
+        .chunk_by(|a, b| a.0 == b.0)
+        .map(|same| (same[0].0, same.iter().map(|(_, games)| games).sum::<u64>()));
+    sums.max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(a.0)))
 }
 
 #[cfg(test)]

@@ -125,11 +125,6 @@ impl Record {
         Group::from_index(self.group_bits() as usize % Group::COUNT).expect("a remainder")
     }
 
-    /// Whether the time spent is known.
-    pub fn has_clock(&self) -> bool {
-        self.clock() > 0
-    }
-
     fn clock(&self) -> u32 {
         self.head as u32 & ((1 << CLOCK_BITS) - 1)
     }

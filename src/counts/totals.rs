@@ -69,11 +69,6 @@ impl Totals {
         self.total_mut(colour, id).add_game(group, outcome, expected_milli);
     }
 
-    /// Adds the games of a cell, of which neither groups nor products of expected scores are known.
-    pub fn add_cell(&mut self, colour: Color, id: CellId, cell: &Cell) {
-        self.total_mut(colour, id).cell.merge(cell);
-    }
-
     /// Adds the total of other games.
     pub fn add(&mut self, colour: Color, id: CellId, total: &Total) {
         self.total_mut(colour, id).merge(total);

@@ -18,22 +18,28 @@ impl Date {
     /// Reads a tag value; `None` if any part is unknown (`?`) or no date.
     pub fn from_tag(value: &[u8]) -> Option<Date> {
         let text = std::str::from_utf8(value).ok()?.trim();
-        let date = Self::parse(text, '.')?;
+        let date = Self::parse(text.as_bytes(), b'.')?;
         date.is_whole().then_some(date)
     }
 
-    fn parse(text: &str, separator: char) -> Option<Date> {
-        let mut parts = text.split(separator);
-        let mut number = |width: usize| {
-            let part = parts.next()?;
-            let digits = part.len() == width && part.bytes().all(|byte| byte.is_ascii_digit());
-            digits.then(|| part.parse::<u16>().ok()).flatten()
+    fn parse(text: &[u8], separator: u8) -> Option<Date> {
+        let separators: &[usize] = match text.len() {
+            7 => &[4],
+            10 => &[4, 7],
+            _ => return None,
         };
-        let year = number(4)?;
-        let month = number(2)? as u8;
-        let day = number(2).unwrap_or(0) as u8;
-        let rest = text.len() == if day == 0 { 7 } else { 10 };
-        (rest && day <= days_of(year, month)?).then_some(Date { year, month, day })
+        if separators.iter().any(|&at| text[at] != separator) {
+            return None;
+        }
+        let number = |from: usize, width: usize| {
+            let mut digits = text[from..from + width].iter();
+            digits.try_fold(0, |sum, byte| {
+                byte.is_ascii_digit().then(|| 10 * sum + u16::from(byte - b'0'))
+            })
+        };
+        let (year, month) = (number(0, 4)?, number(5, 2)? as u8);
+        let day = if text.len() == 10 { number(8, 2).filter(|&day| day > 0)? as u8 } else { 0 };
+        (day <= days_of(year, month)?).then_some(Date { year, month, day })
     }
 
     /// Months from the beginning of the year 0, the days as parts of a month.
@@ -99,8 +105,8 @@ impl FromStr for DateBound {
     type Err = String;
 
     fn from_str(text: &str) -> Result<DateBound, String> {
-        Date::parse(text, '-')
-            .or_else(|| Date::parse(text, '.'))
+        Date::parse(text.as_bytes(), b'-')
+            .or_else(|| Date::parse(text.as_bytes(), b'.'))
             .map(DateBound)
             .ok_or_else(|| format!("'{text}' is no date; write 2031-05-17 or 2031-05"))
     }
@@ -122,7 +128,7 @@ impl TryFrom<String> for Date {
     type Error = String;
 
     fn try_from(text: String) -> Result<Date, String> {
-        let date = Date::parse(&text, '-').filter(|date| date.is_whole());
+        let date = Date::parse(text.as_bytes(), b'-').filter(|date| date.is_whole());
         date.ok_or_else(|| format!("'{text}' is no date"))
     }
 }

@@ -16,9 +16,11 @@
 
 mod any_game;
 mod comments;
+mod cut;
 mod date;
 mod edit;
 mod export;
+mod free_text;
 mod game;
 mod hash;
 mod left_out;
@@ -30,10 +32,12 @@ mod player_name;
 mod reader;
 mod rules;
 pub mod scan;
+mod span;
 mod tags;
 mod text;
 
 pub use any_game::AnyGame;
+pub use cut::{last_cut, last_cut_behind, last_cut_inside};
 pub use date::{Date, DateBound};
 pub use edit::{with_comment, without_clocks};
 pub use export::export;
@@ -47,7 +51,6 @@ pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{
-    Mark, Measures, Scan, Span, last_cut, last_cut_behind, last_cut_inside, tag_behind_words,
-};
+pub use scan::{Scan, tag_behind_words};
+pub use span::{Mark, Measures, Span};
 pub use tags::Tags;

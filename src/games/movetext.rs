@@ -3,7 +3,7 @@
 use memchr::{memchr, memchr3, memrchr};
 use wide::u8x16;
 
-use super::comments::{Remarks, plain_clock};
+use super::comments::{Remarks, plain_comment};
 use super::text::{is_space, line_end};
 
 /// One move as written.
@@ -80,17 +80,17 @@ impl<'a> Movetext<'a> {
         }
         let text = &self.text[self.at..];
         let (san, behind) = text.split_at_checked(plain_word(text)?)?;
-        let (clock, length) = plain_remark(behind)?;
+        let (Remarks { clock, eval }, length) = plain_remarks(behind)?;
         self.at += san.len() + length;
-        Some(PlayedMove { san, clock, eval: None })
+        Some(PlayedMove { san, clock, eval })
     }
 
     fn next_of_any_form(&mut self) -> Option<PlayedMove<'a>> {
         let san = self.search_move()?;
-        match plain_remark(&self.text[self.at..]) {
-            Some((clock, length)) => {
+        match plain_remarks(&self.text[self.at..]) {
+            Some((Remarks { clock, eval }, length)) => {
                 self.at += length;
-                Some(PlayedMove { san, clock, eval: None })
+                Some(PlayedMove { san, clock, eval })
             }
             None => Some(self.with_remarks(san)),
         }
@@ -269,14 +269,12 @@ fn plain_word(text: &[u8]) -> Option<usize> {
     ends.then_some(length)
 }
 
-/// What stands between two moves on one line as dumps write it, and its length: perhaps a clock, and a gap;
+/// What stands between two moves on one line as dumps write it, and its length: perhaps a comment, and a gap;
 /// for speed only.
 #[inline]
-fn plain_remark(text: &[u8]) -> Option<(Option<u32>, usize)> {
-    match plain_clock(text) {
-        Some((clock, length)) => Some((Some(clock), length + plain_gap(text.get(length..)?)?)),
-        None => Some((None, plain_gap(text)?)),
-    }
+fn plain_remarks(text: &[u8]) -> Option<(Remarks, usize)> {
+    let (remarks, length) = plain_comment(text).unwrap_or_default();
+    Some((remarks, length + plain_gap(text.get(length..)?)?))
 }
 
 /// The length of what stands between two moves on one line as dumps write it, a space and perhaps a
@@ -285,24 +283,58 @@ fn plain_remark(text: &[u8]) -> Option<(Option<u32>, usize)> {
 fn plain_gap(text: &[u8]) -> Option<usize> {
     let (b" ", behind) = text.split_first_chunk()? else { return None };
     let bytes = u64::from_le_bytes(*behind.first_chunk()?);
-    // Where the highest bit of a byte is set, the letter there is another.
-    const HIGHEST: u64 = 0x8080_8080_8080_8080;
-    let no_digits = bytes ^ 0x3030_3030_3030_3030;
-    let no_digits = (no_digits | no_digits.wrapping_add(0x7676_7676_7676_7676)) & HIGHEST;
-    let digits = no_digits.trailing_zeros() / u8::BITS;
-    let mut length = 0;
-    if digits > 0 {
-        let no_dots = bytes.checked_shr(digits * u8::BITS)? ^ 0x2e2e_2e2e_2e2e_2e2e;
-        let dots = no_dots.trailing_zeros() / u8::BITS;
-        let space = bytes.checked_shr((digits + dots) * u8::BITS)? as u8;
-        if dots == 0 || space != b' ' {
-            return None;
-        }
-        length = digits + dots + 1;
+    // Of what may stand here, letters alone get the highest bit.
+    let letters = bytes.wrapping_add(u64::from_le_bytes([128 - b'A'; 8])) & HIGHEST;
+    let length = letters.trailing_zeros() / u8::BITS;
+    let Gap { form, room, mask } = GAPS.get(length as usize)?;
+    let other = bytes ^ form;
+    if (other | other.wrapping_add(*room)) & mask > 0 {
+        return None;
     }
-    let letter = bytes.checked_shr(length * u8::BITS)? as u8;
+    let letter = (bytes >> (length * u8::BITS)) as u8;
     matches!(letter, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
         .then_some(1 + length as usize)
+}
+
+/// The highest bit of each byte.
+const HIGHEST: u64 = u64::from_le_bytes([128; 8]);
+
+/// A gap of a certain length: what it looks like, and what takes a byte that is not alike beyond 127.
+struct Gap {
+    form: u64,
+    room: u64,
+    mask: u64,
+}
+
+/// By their lengths; what no gap looks like is not ASCII.
+const GAPS: [Gap; 8] = {
+    let none = b"\x80\x80";
+    [
+        Gap::like(b""),
+        Gap::like(none),
+        Gap::like(none),
+        Gap::like(b"0. "),
+        Gap::like(b"00. "),
+        Gap::like(b"0... "),
+        Gap::like(b"00... "),
+        Gap::like(b"000... "),
+    ]
+};
+
+impl Gap {
+    const fn like(text: &[u8]) -> Gap {
+        let (mut form, mut room, mut mask, mut place) = ([0; 8], [0; 8], [0; 8], 0);
+        while place < text.len() {
+            form[place] = text[place];
+            // The digits are 0 to 9 away from the first.
+            room[place] = if text[place] == b'0' { 127 - 9 } else { 127 };
+            mask[place] = 128;
+            place += 1;
+        }
+        let [form, room, mask] =
+            [u64::from_le_bytes(form), u64::from_le_bytes(room), u64::from_le_bytes(mask)];
+        Gap { form, room, mask }
+    }
 }
 
 const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
@@ -335,7 +367,7 @@ mod tests {
         /// The judge reads every move as any text.
         #[test]
         fn what_dumps_write_is_read_like_any_other_text(
-            parts in prop::collection::vec("e4|Nbxd7\\+|e8=Q#|O-O-O|0-0|axb10|e4!|\u{e9}5| |  |\n| 1\\. | 12\\.\\.\\. | 123\\.\\.\\. | 1234567\\. |12|\\.|\\(|\\)|1-0| \\{ \\[%clk 0:01:59\\] \\}| \\{ \\[%clk 0:00:61\\] \\}|\\{ \\[%eval 0\\.1\\] \\}| \\{a\\} ", 0..40),
+            parts in prop::collection::vec("e4|Nbxd7\\+|e8=Q#|O-O-O|0-0|axb10|e4!|\u{e9}5| |  |\n| 1\\. | 12\\.\\.\\. | 123\\.\\.\\. | 1234567\\. |12|\\.|\\(|\\)|1-0| \\{ \\[%clk 0:01:59\\] \\}| \\{ \\[%clk 0:00:61\\] \\}|\\{ \\[%eval 0\\.1\\] \\}| \\{ \\[%eval -?[0-9#.,]{1,7}\\] \\[%clk 0:01:59\\] \\}| \\{a\\} ", 0..40),
         ) {
             let text = parts.concat();
             let (mut plain, mut judge) = (Movetext::new(text.as_bytes()), Movetext::new(text.as_bytes()));

@@ -1,6 +1,7 @@
 //! Game after game from a text, each judged.
 
-use super::scan::{Measures, Scan, Span};
+use super::scan::Scan;
+use super::span::{Measures, Span};
 use super::{AnyGame, Game, GameResult, LeftOut, Movetext, Rules, Tags};
 
 /// Reads the games of a text in order. Its line ends are settled (see

@@ -29,48 +29,15 @@
 //! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
 //! same of a text that comes in pieces, whatever the pieces.
 
-use memchr::{memchr, memchr2, memchr3, memrchr2};
-use shakmaty::san::San;
+use memchr::{memchr, memchr2, memchr3};
 
+use super::free_text::{Word, begins_like_moves, word};
+use super::span::{Mark, Measures, Span};
 use super::tags::read_pair;
 use super::text::{
-    END_MARKERS, begins_line, breaks_at_end, ends_game, ends_movetext, ends_with_marker,
-    follows_bracket, holds_event, is_event, is_space, last_event, seems_tag,
+    begins_line, breaks_at_end, end_of_plain_line, ends_game, ends_movetext, ends_with_marker,
+    follows_bracket, holds_event, is_event, is_space, seems_tag,
 };
-
-/// The two lengths that the definition speaks of, in bytes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Measures {
-    /// A longer game is broken, and of its text no more than this is read.
-    pub longest: usize,
-    /// How far to look ahead or back to decide anything.
-    pub reach: usize,
-}
-
-impl Measures {
-    /// What holds for every dump.
-    pub const FIXED: Measures = Measures { longest: 16 << 20, reach: 64 << 10 };
-}
-
-/// The text of one game.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Span {
-    /// Where it begins.
-    pub start: usize,
-    /// Where its movetext begins; of a game that is too long to be read, perhaps further ahead.
-    pub movetext: usize,
-    /// The place behind it.
-    pub end: usize,
-}
-
-/// What a scan comes to next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
-    /// A game begins here.
-    Start(usize),
-    /// It has ended.
-    Game(Span),
-}
 
 /// Passes over a text from a place between games, from mark to mark.
 #[derive(Clone, Debug)]
@@ -121,18 +88,6 @@ enum Step {
     /// The text, or what of it can be decided, is used up.
     Out,
 }
-
-/// What a word of free text may be.
-enum Word {
-    /// A move, perhaps behind its number.
-    Move,
-    /// A number of so many letters, which may have a move behind it.
-    Number(usize),
-    Text,
-}
-
-/// A longer word is no move.
-const LONGEST_WORD: usize = 255;
 
 impl Scan {
     /// A scan that begins at `at`, between games.
@@ -336,7 +291,7 @@ impl Scan {
                     return self.begin(Part::Tags { first: true, event: false });
                 }
                 b'[' => return self.enter(Inside::Line),
-                _ => match self.word(text) {
+                _ => match word(self.ahead(text, at), self.measures.reach) {
                     Word::Move => {
                         self.movetext = at;
                         return self.begin(Part::Movetext { fresh: true });
@@ -417,13 +372,15 @@ impl Scan {
                 b'{' => return self.open_comment(),
                 b';' => return self.enter(Inside::Line),
                 _ if is_space(byte) => self.at += 1,
-                _ => match self.word(text) {
+                _ => match word(self.ahead(text, at), self.measures.reach) {
                     Word::Number(length)
                         if text[at..at + length].iter().all(u8::is_ascii_digit) =>
                     {
                         self.at += length;
                     }
-                    Word::Text if !self.begins_like_moves(text) => return self.enter(Inside::Text),
+                    Word::Text if !begins_like_moves(self.ahead(text, at)) => {
+                        return self.enter(Inside::Text);
+                    }
                     _ => {
                         self.part = Part::Movetext { fresh: false };
                         return Step::On;
@@ -438,28 +395,6 @@ impl Scan {
     fn seems_over(&self, text: &[u8]) -> bool {
         let from = self.movetext.max(self.at.saturating_sub(self.measures.reach));
         ends_with_marker(&text[from..self.at])
-    }
-
-    /// Whether what comes next can only stand among moves, though it is none.
-    fn begins_like_moves(&self, text: &[u8]) -> bool {
-        let ahead = self.ahead(text, self.at);
-        matches!(ahead[0], b'(' | b')' | b'$')
-            || END_MARKERS.iter().any(|end| ahead.starts_with(end))
-    }
-
-    /// What the word at the current place is.
-    fn word(&self, text: &[u8]) -> Word {
-        let ahead = self.ahead(text, self.at);
-        let length = ahead.iter().take_while(|&&byte| !is_space(byte)).count();
-        let word = &ahead[..length];
-        let is_number = |byte: &&u8| byte.is_ascii_digit() || **byte == b'.';
-        let number = word.iter().take_while(is_number).count();
-        match number {
-            _ if length > LONGEST_WORD || length == self.measures.reach => Word::Text,
-            _ if is_move(&word[number..]) => Word::Move,
-            _ if number == length => Word::Number(length),
-            _ => Word::Text,
-        }
     }
 
     fn movetext(&mut self, text: &[u8], more: bool) -> Step {
@@ -490,23 +425,6 @@ impl Scan {
     }
 }
 
-/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
-/// open there; for speed only.
-fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
-    let end = at + memchr2(b'\n', b';', &text[at..])?;
-    let line = &text[at..end];
-    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
-    (text[end] == b'\n' && is_closed).then_some(end)
-}
-
-/// Whether a word of free text is a move.
-fn is_move(word: &[u8]) -> bool {
-    let marks =
-        word.iter().rev().take_while(|byte| matches!(byte, b'+' | b'#' | b'!' | b'?')).count();
-    // No null move and no drop: a line of dashes is text.
-    matches!(San::from_ascii(&word[..word.len() - marks]), Ok(San::Normal { .. } | San::Castle(_)))
-}
-
 /// The place of the tag that comes next, if only what may stand between tags comes before it; the text
 /// begins in the midst of them, behind no empty line.
 pub fn tag_behind_words(text: &[u8]) -> Option<usize> {
@@ -524,21 +442,4 @@ pub fn tag_behind_words(text: &[u8]) -> Option<usize> {
             _ => return None,
         }
     }
-}
-
-/// The last place in a text at which it can surely be cut: an Event line that begins a game wherever the
-/// text began. `None` says nothing.
-pub fn last_cut(text: &[u8]) -> Option<usize> {
-    last_cut_behind(text, 0, Measures::FIXED)
-}
-
-/// The same, behind a place from which on games are to be read.
-pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<usize> {
-    last_event(text, from, measures.reach)
-}
-
-/// The same in a text of which nothing is known but these bytes: it may begin in the midst of a line.
-pub fn last_cut_inside(text: &[u8], measures: Measures) -> Option<usize> {
-    let first_line = memchr(b'\n', text)? + 1;
-    last_event(text, first_line, measures.reach)
 }

@@ -70,23 +70,43 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
 
 /// Reads the tag pair at the start of `text`, which begins with `[`: its name, its value and its length;
 /// `None` if it is no tag pair.
+#[inline]
 pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
-    let (quote, seen) = match near_quote(text) {
-        Some(found) => found,
-        None => (find_quote(text, 1)?, 0),
-    };
+    plain_pair(text).or_else(|| pair_of_any_form(text))
+}
+
+/// A pair as dumps write it (`[Name "value"]`), if it is short; for speed only.
+#[inline]
+fn plain_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
+    let letters = u8x32::new(*text.first_chunk()?);
+    let is = |byte| letters.simd_eq(u8x32::splat(byte));
+    let quotes = is(b'"').to_bitmask();
+    let others = (is(b'\\') | is(b'\n') | is(b']')).to_bitmask();
+    let (open, behind) = (quotes.trailing_zeros() as usize, quotes & quotes.wrapping_sub(1));
+    let close = behind.trailing_zeros() as usize;
+    // The first of the others has to be the bracket behind the value.
+    if close > 30 || others.trailing_zeros() as usize != close + 1 || text[close + 1] != b']' {
+        return None;
+    }
+    let name = text[1..open].strip_suffix(b" ")?;
+    let is_trimmed = name.first()?.is_ascii_graphic() && name.last()?.is_ascii_graphic();
+    is_trimmed.then(|| (name, &text[open + 1..close], close + 2))
+}
+
+fn pair_of_any_form(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
+    let quote = find_quote(text, 1)?;
     let name = text[1..quote].trim_ascii();
     let value_start = quote + 1;
-    let mut end = seen.max(value_start);
+    let mut end = value_start;
     loop {
-        match text.get(end)? {
+        end += memchr3(b'"', b'\\', b'\n', &text[end..])?;
+        match text[end] {
             b'"' => break,
-            b'\\' => {
+            b'\n' => return None,
+            _ => {
                 end += 1;
                 end += usize::from(text.get(end).is_some_and(|&byte| byte != b'\n'));
             }
-            b'\n' => return None,
-            _ => end += memchr3(b'"', b'\\', b'\n', &text[end..])?,
         }
     }
     let value = &text[value_start..end];
@@ -99,17 +119,6 @@ pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
         (next, breaks) if breaks > 0 || next == text.len() => Some((name, value, end + 1)),
         _ => None,
     }
-}
-
-/// The quote that opens the value if it is near, and a place up to which nothing ends the value; for
-/// speed only.
-fn near_quote(text: &[u8]) -> Option<(usize, usize)> {
-    let letters = u8x32::new(*text.first_chunk()?);
-    let is = |byte| letters.simd_eq(u8x32::splat(byte));
-    let marks = (is(b'"') | is(b'\\') | is(b'\n') | is(b']')).to_bitmask();
-    let (first, others) = (marks.trailing_zeros(), marks & marks.wrapping_sub(1));
-    let is_quote = text.get(first as usize) == Some(&b'"');
-    is_quote.then_some((first as usize, others.trailing_zeros() as usize))
 }
 
 /// The quote that opens the value of the pair at `at`, perhaps on the next line.

@@ -1,5 +1,6 @@
 use super::*;
-use crate::games::scan::{Measures, Scan};
+use crate::games::scan::Scan;
+use crate::games::span::Measures;
 
 /// The tags of the first game, and where its movetext begins.
 fn read(text: &str) -> (Tags<'_>, usize) {

@@ -1,6 +1,6 @@
 //! Bytes, lines and places in the text of a dump.
 
-use memchr::{memchr, memmem, memrchr};
+use memchr::{memchr, memchr2, memmem, memrchr, memrchr2};
 
 /// How a line begins with which a game begins wherever it stands.
 const EVENT: &[u8] = b"[Event \"";
@@ -81,6 +81,15 @@ pub(super) fn last_event(text: &[u8], from: usize, reach: usize) -> Option<usize
     memmem::rfind_iter(&text[from..], EVENT_LINE)
         .map(|line_break| from + line_break + 1)
         .find(|&at| !follows_bracket(text, at, reach))
+}
+
+/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
+/// open there; for speed only.
+pub(super) fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
+    let end = at + memchr2(b'\n', b';', &text[at..])?;
+    let line = &text[at..end];
+    let is_closed = memrchr2(b'{', b'}', line).is_none_or(|brace| line[brace] == b'}');
+    (text[end] == b'\n' && is_closed).then_some(end)
 }
 
 #[cfg(test)]

@@ -1,68 +1,52 @@
 //! The pages of `about`.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::json;
 use shakmaty::Color;
 
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{bytes, count, counted};
-use super::output::Rows;
+use super::output::{merged, table};
 use super::slopes::{self, PaceSlope};
 use super::words::{self, clean};
 use crate::counts::{Limits, Totals};
-use crate::games::{Date, LeftOut, Rules};
+use crate::games::{LeftOut, Rules};
 use crate::ledger::{GameTally, Source};
 use crate::terms::{Band, CellId, Pace};
 
 /// What a store holds.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct About {
-    /// Number of the store format.
     pub format: u32,
-    /// The dumps that are in.
     pub sources: Vec<Source>,
     /// What became of the games of all of them.
     #[serde(flatten)]
     pub games: GameTally,
-    /// Positions from which a counted move was played.
     pub positions: u64,
-    /// Cells of all positions.
     pub cells: u64,
-    /// Half-moves in the positions kept.
     pub visits: u64,
-    /// Half-moves in positions that were dropped.
     pub visits_dropped: u64,
-    /// Half-moves counted of each game.
     pub half_moves: u16,
-    /// Positions with fewer games than this were dropped.
     pub keep_from: u64,
-    /// How many games an absent position may have had at the most.
     pub absent_may_lack: u64,
-    /// Which games count.
     pub rules: Rules,
-    /// Games by band and pace, only those with games.
     pub levels: Vec<Level>,
-    /// How fast scores rise with what the ratings predict, a pace with games each.
     pub slopes: Vec<PaceSlope>,
-    /// Size of the store file in bytes, where known.
     pub store_bytes: Option<u64>,
-    /// Whether opening names were given up, since there were more than a build can hold.
     pub names_given_up: bool,
 }
 
 /// Games of players of one band at one pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Level {
-    /// Lower edge of the band, inclusive.
     pub from: u16,
-    /// Upper edge of the band, exclusive.
     pub below: u16,
-    /// The pace.
     pub pace: Pace,
-    /// Games in which White is of the band.
     pub white: u64,
-    /// Games in which Black is of the band.
     pub black: u64,
 }
 
@@ -103,19 +87,8 @@ pub fn csv<W: Write>(out: W, about: &About) -> io::Result<()> {
     let mut head = vec!["name", "hash", "games_read", "games_counted"];
     head.extend(LeftOut::ALL.map(LeftOut::name));
     head.extend(["nameless_sides", "first", "last", "complete", "undated"]);
-    let mut rows = Rows::new(out, &head)?;
-    for source in &about.sources {
-        let games = &source.games;
-        let mut cells = vec![source.name.clone(), source.hash.to_string()];
-        cells.extend([games.games_read, games.games_counted].map(|n| n.to_string()));
-        cells.extend(games.left_out.rows().map(|(_, games)| games.to_string()));
-        cells.push(games.nameless_sides.to_string());
-        cells.extend([games.first, games.last].map(shown));
-        cells.push(source.complete.to_string());
-        cells.push(games.undated.to_string());
-        rows.row(&cells)?;
-    }
-    rows.finish()
+    let row = |source: &Source| merged(source, json!(source.games.left_out));
+    table(out, &head, about.sources.iter().map(row))
 }
 
 fn head(about: &About) -> String {
@@ -138,10 +111,6 @@ fn head(about: &About) -> String {
         )),
     ];
     lines.into_iter().flatten().map(|line| paragraph(&line, 4)).collect()
-}
-
-fn shown(date: Option<Date>) -> String {
-    date.map_or(String::new(), |date| date.to_string())
 }
 
 fn sources(sources: &[Source]) -> String {
@@ -241,6 +210,7 @@ fn notes(about: &About) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::games::Date;
     use crate::ledger::{DumpHash, Fingerprint};
     use crate::pages::kit::{left_out_of, printed};
     use crate::terms::{Group, Outcome};
@@ -313,56 +283,7 @@ mod tests {
 
     #[test]
     fn the_text_says_what_the_store_holds() {
-        insta::assert_snapshot!(printed(|out| text(out, &about())), @"
-        Store format 2, 2 sources, 4.2 MB
-        Games of 2031-04-01 to 2031-05-12; 24 games without a date
-        1,234 positions, 23,456 cells
-        223,456 half-moves counted: 123,456 in these positions, 100,000 in positions
-            dropped
-
-        source and its hash                read  counted  dates
-        ----------------------------------------------------------------------
-        harbour-2031-04.pgn.zst           5,042    5,000  2031-04-01 to
-        00112233445566778899aabbccddeeff                  2031-04-30; 12 games
-                                                          without a date
-
-        harbour-2031-05.pgn.zst           5,042    5,000  2031-05-01 to
-        00112233445566778899aabbccddeeff                  2031-05-12; 12 games
-        cut short                                         without a date
-
-        games                because
-        --------------------------------------------------------------------------
-        read         10,084
-        counted      10,000
-        left out         84
-          no_rating      80  a rating is missing or not from 1 to 3999
-          broken          4  cut off, a comment without end, or a wrong end marker
-
-        Players by rating and pace, two in each game
-
-        rated       blitz  rapid     all
-        --------------------------------
-        1200-1299   4,500  2,500   7,000
-        1300-1399  13,000      0  13,000
-        all        17,500  2,500  20,000
-
-        How fast scores rise with what the ratings predict
-
-        pace                  slope                     games
-        -----------------------------------------------------
-        blitz  0.831 [0.785, 0.877]  8,750 (as good as 7,400)
-        rapid  0.840 [0.751, 0.929]                     1,250
-        A slope of 0.84 means: a player who by the rating formula should score 10 points
-        more in a hundred scores 8.4 more. Edges are made with it. Few games leave it
-        near 0.84, which is what open dumps show.
-
-        The store counts the first 30 half-moves of each game and keeps positions with 5
-        games or more (an absent one may have had up to 8 games).
-        Games counted: all paces, since 2031-04, ratings at most 200 apart.
-        42 of the 20,000 sides of these games have no player's name; each is taken for a
-        different player.
-        There were too many opening tags to learn a name for every position.
-        ");
+        insta::assert_snapshot!(printed(|out| text(out, &about())));
     }
 
     #[test]
@@ -371,15 +292,6 @@ mod tests {
         let about = About { sources: vec![], games, levels: vec![], store_bytes: None, ..about() };
         let page = printed(|out| text(out, &about));
         assert!(page.starts_with("Store format 2, 0 sources\n") && !page.contains("Players"));
-    }
-
-    #[test]
-    fn the_csv_has_one_row_a_source() {
-        insta::assert_snapshot!(printed(|out| csv(out, &about())), @"
-        name,hash,games_read,games_counted,variant,no_result,no_rating,computer,not_played_out,unrated,outside_dates,other_pace,rating_gap,broken,no_moves,illegal_move,nameless_sides,first,last,complete,undated
-        harbour-2031-04.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-04-01,2031-04-30,true,12
-        harbour-2031-05.pgn.zst,00112233445566778899aabbccddeeff,5042,5000,0,0,40,0,0,0,0,0,0,2,0,0,21,2031-05-01,2031-05-12,false,12
-        ");
     }
 
     #[test]

@@ -2,11 +2,13 @@
 
 use std::io::{self, Write};
 
+use serde_json::{Value, json};
+
 use super::figures::{Reasons, Unit};
 use super::fitted::FittedTable;
 use super::layout::{PAGE_WIDTH, Side, paragraph};
 use super::numbers::counted;
-use super::output::Columns;
+use super::output::{Columns, merged};
 use crate::answers::Figure;
 use crate::answers::moves::{Across, Column, MoveRow, MoveTable};
 
@@ -86,31 +88,26 @@ fn name(column: Column) -> String {
 /// A row of scope `all` for each move, and behind it one of scope `band` or `pace` for each column of the table.
 pub(super) fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
     let rows = table.moves.iter().flat_map(|mv| {
-        let cells = mv.across.iter().map(move |cell| (mv, Some(cell)));
-        std::iter::once((mv, None)).chain(cells)
+        let said = move |scope: &str, entry: Value| {
+            let head = json!({"scope": scope, "rank": mv.rank, "san": mv.san, "uci": mv.uci});
+            merged(entry, head)
+        };
+        let cells = mv.across.iter().map(move |cell| {
+            let scope = match cell.column {
+                Column::Rated(_) => "band",
+                Column::Pace { .. } => "pace",
+            };
+            (said(scope, json!(cell)), (mv, Some(cell)))
+        });
+        std::iter::once((said("all", json!({})), (mv, None))).chain(cells)
     });
-    let edge = |edge: fn(u16, u16) -> u16| {
-        move |row: &(&MoveRow, Option<&Across>)| match row.1.map(|cell| cell.column) {
-            Some(Column::Rated(range)) => edge(range.from, range.below).to_string(),
-            _ => String::new(),
-        }
-    };
     Columns::new()
-        .text("scope", |row: &(&MoveRow, Option<&Across>)| match row.1.map(|cell| cell.column) {
-            None => "all".into(),
-            Some(Column::Rated(_)) => "band".into(),
-            Some(Column::Pace { .. }) => "pace".into(),
+        .said(&["scope", "from", "below", "pace", "rank", "san", "uci"])
+        .figure("share", Unit::Share, |(mv, cell): &(&MoveRow, Option<&Across>)| {
+            Some(cell.map_or(&mv.share, |cell| &cell.share))
         })
-        .text("from", edge(|from, _| from))
-        .text("below", edge(|_, below| below))
-        .text("pace", |row| match row.1.map(|cell| cell.column) {
-            Some(Column::Pace { pace }) => pace.name().into(),
-            _ => String::new(),
+        .figure("score", Unit::Percent, |(mv, cell)| {
+            Some(cell.map_or(&mv.score, |cell| &cell.score))
         })
-        .text("rank", |row| row.0.rank.to_string())
-        .text("san", |row| row.0.san.clone())
-        .text("uci", |row| row.0.uci.clone())
-        .figure("share", Unit::Share, |row| Some(row.1.map_or(&row.0.share, |cell| &cell.share)))
-        .figure("score", Unit::Percent, |row| Some(row.1.map_or(&row.0.score, |cell| &cell.score)))
         .write(out, rows)
 }

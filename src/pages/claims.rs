@@ -2,10 +2,12 @@
 
 use std::io::{self, Write};
 
+use serde_json::json;
+
 use super::figures::{Unit, reason};
 use super::layout::paragraph;
 use super::numbers::{as_good, count, counted, decimals, fixed};
-use super::output::{Rows, code, number};
+use super::output::{merged, table};
 use super::words::{self, clean};
 use crate::answers::Figure;
 use crate::answers::claims::{
@@ -36,66 +38,26 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
 
 /// One row a claim, in the order of the list; what was asked and what it was judged by in full precision.
 pub fn csv<W: Write>(out: W, claims: &[ListedClaim]) -> io::Result<()> {
-    let head = [
-        "number",
-        "line",
-        "claim",
-        "answer",
-        "games",
-        "n_eff",
-        "games_to_decide",
-        "because",
-        "san",
-        "measure",
-        "relation",
-        "asked",
-        "within",
-        "other",
-        "value",
-        "low",
-        "high",
-        "k",
-        "n",
-        "practically_equal",
-        "instead",
-        "too_close",
-    ];
-    let mut rows = Rows::new(out, &head)?;
-    for claim in claims {
-        let judged = &claim.answer;
-        let Asked { san, measure, relation, value, within, other } = &judged.asked;
-        let figure = judged.because.figure();
-        let integer = |n: Option<u64>| n.map_or(String::new(), |n| n.to_string());
-        let names = |moves: &[Rival]| -> String {
-            moves.iter().map(|rival| rival.san.as_str()).collect::<Vec<_>>().join(" ")
-        };
-        rows.row(&[
-            claim.number.to_string(),
-            claim.line.clone(),
-            judged.claim.clone(),
-            name(judged.answer).to_owned(),
-            claim.games.to_string(),
-            claim.n_eff.to_string(),
-            integer(judged.games_to_decide),
-            sentence(judged),
-            san.clone(),
-            code(&measure),
-            relation.unwrap_or_default().to_owned(),
-            number(*value),
-            number(*within),
-            other.clone().unwrap_or_default(),
-            number(figure.value),
-            number(figure.low),
-            number(figure.high),
-            integer(figure.k),
-            figure.n.to_string(),
-            judged.practically_equal.to_string(),
-            names(&judged.because.instead),
-            names(&judged.because.too_close),
-        ])?;
-    }
-    rows.finish()
+    let names = |moves: &[Rival]| -> String {
+        moves.iter().map(|rival| rival.san.as_str()).collect::<Vec<_>>().join(" ")
+    };
+    let row = |claim: &ListedClaim| {
+        let ClaimAnswer { asked, because, .. } = &claim.answer;
+        let told = json!({
+            "asked": asked.value, "because": sentence(&claim.answer),
+            "instead": names(&because.instead), "too_close": names(&because.too_close),
+        });
+        merged(merged(asked, json!(because.figure())), merged(claim, told))
+    };
+    table(out, &COLUMNS, claims.iter().map(row))
 }
+
+#[rustfmt::skip]
+const COLUMNS: [&str; 22] = [
+    "number", "line", "claim", "answer", "games", "n_eff", "games_to_decide", "because",
+    "san", "measure", "relation", "asked", "within", "other", "value", "low", "high", "k", "n",
+    "practically_equal", "instead", "too_close",
+];
 
 /// `"Nf6 first": holds: ...`, and what would decide it.
 pub(super) fn claim_line(claim: &ClaimAnswer) -> String {

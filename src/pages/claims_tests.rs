@@ -57,20 +57,6 @@ fn failing_claims_come_first() {
 }
 
 #[test]
-fn the_csv_has_one_row_a_claim_in_their_order() {
-    let page = printed(|out| csv(out, &report().claims));
-    let rows: Vec<&str> = page.lines().collect();
-    let head = "number,line,claim,answer,games,n_eff,games_to_decide,because,san,measure,relation,asked,within,other,\
-                value,low,high,k,n,practically_equal,instead,too_close";
-    assert_eq!(rows[0], head);
-    assert!(rows[1].starts_with("2,1. e4 e5 2. Nf3,Nc6 >= 98%,undecided,303,"));
-    assert!(rows[1].contains(",Nc6,share,>=,0.98,,,0.990"), "{}", rows[1]);
-    assert!(rows[1].ends_with(",300,303,false,,"), "{}", rows[1]);
-    let because = "\"played in 3 of 303 games, 1.0 [0.3, 3.0] %\"";
-    assert!(rows[2].starts_with(&format!("3,,d4 first,fails,303,303,,{because},")));
-}
-
-#[test]
 fn an_answer_tells_its_counts() {
     let played = "played in 3 of 303 games, 1.0 [0.3, 3.0] %";
     let said = |set: fn(&mut ClaimAnswer)| sentence(&claim(set));

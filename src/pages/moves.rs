@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use serde_json::json;
+
 use super::across;
 use super::claims::claim_line;
 use super::figures::{Reasons, Unit};
@@ -55,20 +57,14 @@ pub fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
         return across::csv(out, table);
     }
     Columns::new()
-        .text("rank", |row: &&MoveRow| row.rank.to_string())
-        .text("san", |row| row.san.clone())
-        .text("uci", |row| row.uci.clone())
-        .text("games", |row| row.games.to_string())
-        .text("wins", |row| row.wins.to_string())
-        .text("draws", |row| row.draws.to_string())
-        .text("losses", |row| row.losses.to_string())
-        .figure("share", Unit::Share, |row| Some(&row.share))
+        .said(&["rank", "san", "uci", "games", "wins", "draws", "losses"])
+        .figure("share", Unit::Share, |row: &&MoveRow| Some(&row.share))
         .figure("score", Unit::Percent, |row| Some(&row.score))
-        .text("expected", |row| row.expected.to_string())
+        .said(&["expected"])
         .figure("edge", Unit::Edge, |row| Some(&row.edge))
         .figure("clock_s", Unit::Number, |row| Some(&row.clock_s))
         .figure("eval_cp", Unit::Pawns, |row| Some(&row.eval_cp))
-        .write(out, &table.moves)
+        .write(out, table.moves.iter().map(|row| (json!(row), row)))
 }
 
 fn head(position: &PositionView, line: Option<&str>) -> String {
@@ -198,42 +194,12 @@ mod tests {
     #[test]
     fn the_text_shows_every_figure_with_its_count() {
         let answer = moves_of_two();
-        insta::assert_snapshot!(printed(|out| text(out, &answer, Some("1. e4 e5 2. Nf3"), Shown::Share)), @r#"
-        King's Knight Opening (C40)
-        1. e4 e5 2. Nf3
-        rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2
-        Black to move
-        303 games by players rated 1200 to 1999, all paces.
-
-        rank  move  games            share %            score %             edge %
-        --------------------------------------------------------------------------
-           1  Nc6     300  99.0 [97.0, 99.7]  50.0 [44.3, 55.7]  +0.5 [-5.2, +6.1]
-           2  Qe7       3     1.0 [0.3, 3.0]        - (3 games)        - (3 games)
-
-        rank  move  games         seconds    n         eval    n
-        --------------------------------------------------------
-           1  Nc6     300  3.2 [3.2, 3.3]  120        -0.25  120
-           2  Qe7       3      - (1 game)    1  - (0 games)    0
-
-        Claims
-        "Nc6 >= 98%": undecided: played in 300 of 303 games, 99.0 [97.0, 99.7] %. About
-            740 games here would decide it, if everything stays as it is.
-
-        Games by pace: 201 blitz, 102 rapid.
-        By the ratings the mover would score 47.1 %, as with 20 rating points less than
-        the opponent.
-        Scores are the mover's. Edge: score minus what that colour ordinarily scores at
-        these ratings, by all games of the store; an association, not an effect.
-        Evaluations are means in pawns from the mover's view, clamped to +-10, and have
-        no interval.
-        Mean seconds are at the mix of paces above.
-        Intervals [low, high] are 95 % and take the ratings as given.
-        Withheld (-): fewer than 50 games, the minimum sample.
-        Up to 4 games may be missing here: rare positions were dropped.
-        The store counts the first 30 half-moves of each game and keeps positions with 5
-        games or more (an absent one may have had up to 4 games).
-        Cut short, and counted as far as they could be read: harbour-2031-05.pgn.zst.
-        "#);
+        insta::assert_snapshot!(printed(|out| text(
+            out,
+            &answer,
+            Some("1. e4 e5 2. Nf3"),
+            Shown::Share
+        )));
     }
 
     #[test]

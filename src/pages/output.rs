@@ -72,27 +72,23 @@ pub(super) fn code(word: &impl Serialize) -> String {
 }
 
 /// A number in full precision, empty where there is none.
-pub(super) fn number(x: Option<f64>) -> String {
+fn number(x: Option<f64>) -> String {
     x.map_or(String::new(), |x| x.to_string())
 }
 
-/// What is in a column.
-type Cells<'c, R> = Box<dyn Fn(&R) -> Cell<'_> + 'c>;
+/// What a row has behind a column, if anything.
+type Of<'c, R, T> = Box<dyn Fn(&R) -> Option<&T> + 'c>;
 
-enum Cell<'r> {
-    Text(String),
-    Figure(Option<&'r Figure>),
-    Reason(Option<&'r Withheld>),
+enum Column<'c, R> {
+    /// What JSON says at the first of these places at which there is anything.
+    Said(&'static str, Vec<String>),
+    Figure(&'static str, Unit, Of<'c, R, Figure>),
+    /// No column, but one more reason in the last.
+    Reason(&'static str, Of<'c, R, Withheld>),
 }
 
-struct Column<'c, R> {
-    name: &'static str,
-    /// What its names end with.
-    ends: &'static [&'static str],
-    cells: Cells<'c, R>,
-}
-
-/// The columns of a table, each said once; the last one, `withheld`, tells why figures are.
+/// The columns of a table, each said once; the last one, `withheld`, tells why figures are. A row is what JSON says of it, and what has its
+/// figures.
 ///
 /// A figure `x` fills `x,x_low,x_high,x_k,x_n,x_n_eff`, without `x_k` for what is no share; full precision, empty where it is
 /// withheld or the row has none.
@@ -104,10 +100,15 @@ impl<'c, R> Columns<'c, R> {
         Columns(Vec::new())
     }
 
-    /// One more column of text.
-    pub(super) fn text(mut self, name: &'static str, cell: impl Fn(&R) -> String + 'c) -> Self {
-        let cells: Cells<'c, R> = Box::new(move |row| Cell::Text(cell(row)));
-        self.0.push(Column { name, ends: &[""], cells });
+    /// A column for each name, with what JSON says under it.
+    pub(super) fn said(mut self, names: &[&'static str]) -> Self {
+        self.0.extend(names.iter().map(|name| Column::Said(name, vec![format!("/{name}")])));
+        self
+    }
+
+    /// A column with what JSON says at the first of some places at which there is anything.
+    pub(super) fn said_at(mut self, name: &'static str, places: &[&str]) -> Self {
+        self.0.push(Column::Said(name, places.iter().map(|&place| place.to_owned()).collect()));
         self
     }
 
@@ -118,8 +119,7 @@ impl<'c, R> Columns<'c, R> {
         unit: Unit,
         figure: impl Fn(&R) -> Option<&Figure> + 'c,
     ) -> Self {
-        let cells: Cells<'c, R> = Box::new(move |row| Cell::Figure(figure(row)));
-        self.0.push(Column { name, ends: ends(unit), cells });
+        self.0.push(Column::Figure(name, unit, Box::new(figure)));
         self
     }
 
@@ -129,8 +129,7 @@ impl<'c, R> Columns<'c, R> {
         name: &'static str,
         why: impl Fn(&R) -> Option<&Withheld> + 'c,
     ) -> Self {
-        let cells: Cells<'c, R> = Box::new(move |row| Cell::Reason(why(row)));
-        self.0.push(Column { name, ends: &[], cells });
+        self.0.push(Column::Reason(name, Box::new(why)));
         self
     }
 
@@ -138,29 +137,37 @@ impl<'c, R> Columns<'c, R> {
     pub(super) fn write<W: Write>(
         self,
         out: W,
-        rows: impl IntoIterator<Item = R>,
+        rows: impl IntoIterator<Item = (Value, R)>,
     ) -> io::Result<()> {
         let mut head: Vec<String> = Vec::new();
-        for Column { name, ends, .. } in &self.0 {
-            head.extend(ends.iter().map(|end| format!("{name}{end}")));
+        for column in &self.0 {
+            match column {
+                Column::Said(name, _) => head.push((*name).to_owned()),
+                Column::Figure(name, unit, _) => {
+                    head.extend(ends(*unit).iter().map(|end| format!("{name}{end}")));
+                }
+                Column::Reason(..) => {}
+            }
         }
         head.push("withheld".into());
         let mut table = Rows::new(out, &head)?;
-        for row in rows {
+        for (said, row) in rows {
             let (mut cells, mut reasons) = (Vec::new(), Vec::new());
             for column in &self.0 {
-                let why = match (column.cells)(&row) {
-                    Cell::Text(text) => {
-                        cells.push(text);
-                        None
+                let (name, why) = match column {
+                    Column::Said(name, places) => {
+                        let known = places.iter().find_map(|place| said.pointer(place));
+                        cells.push(known.map_or(String::new(), word));
+                        (name, None)
                     }
-                    Cell::Figure(figure) => {
-                        cells.extend(figure_cells(figure, column.ends));
-                        figure.and_then(|figure| figure.withheld.as_ref())
+                    Column::Figure(name, unit, of) => {
+                        let figure = of(&row);
+                        cells.extend(figure_cells(figure, ends(*unit)));
+                        (name, figure.and_then(|figure| figure.withheld.as_ref()))
                     }
-                    Cell::Reason(why) => why,
+                    Column::Reason(name, of) => (name, of(&row)),
                 };
-                reasons.extend(why.map(|why| format!("{}: {}", column.name, reason(why))));
+                reasons.extend(why.map(|why| format!("{name}: {}", reason(why))));
             }
             cells.push(reasons.join("; "));
             table.row(&cells)?;
@@ -169,27 +176,17 @@ impl<'c, R> Columns<'c, R> {
     }
 }
 
-/// A row of which JSON says something.
-pub(super) trait Said {
-    /// The object.
-    fn said(&self) -> &Value;
-}
-
-impl<'c, R: Said + 'c> Columns<'c, R> {
-    /// A column for each name, with what JSON says under it.
-    pub(super) fn said(self, names: &[&'static str]) -> Self {
-        let column =
-            |all: Self, &name: &&'static str| all.text(name, move |row| word(&row.said()[name]));
-        names.iter().fold(self, column)
+/// A table without figures: under each name what JSON says of a row.
+pub(super) fn table<W: Write>(
+    out: W,
+    head: &[&str],
+    rows: impl Iterator<Item = Value>,
+) -> io::Result<()> {
+    let mut table = Rows::new(out, head)?;
+    for row in rows {
+        table.row(&head.iter().map(|name| word(&row[*name])).collect::<Vec<_>>())?;
     }
-
-    /// A column with what JSON says at the first of some places at which there is anything.
-    pub(super) fn said_at(self, name: &'static str, places: &'static [&'static str]) -> Self {
-        self.text(name, move |row| {
-            let known = places.iter().find_map(|place| row.said().pointer(place));
-            known.map_or(String::new(), word)
-        })
-    }
+    table.finish()
 }
 
 /// Both objects in one, the fields of `over` in place of those of `object`.

@@ -1,12 +1,15 @@
 //! The slopes of the calibrated expectation, as `about` tells them.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::io::{self, Write};
 
 use serde::Serialize;
+use serde_json::json;
 
 use super::layout::{Side, TextTable, paragraph};
 use super::numbers::{as_good, count, fixed};
-use super::output::Rows;
+use super::output::table;
 use crate::answers::Baseline;
 use crate::counts::Totals;
 use crate::terms::Pace;
@@ -14,17 +17,11 @@ use crate::terms::Pace;
 /// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PaceSlope {
-    /// The pace.
     pub pace: Pace,
-    /// The slope that edges are made with.
     pub value: f64,
-    /// Lower end of its 95 % interval.
     pub low: f64,
-    /// Upper end.
     pub high: f64,
-    /// Games.
     pub n: u64,
-    /// Games of different players that tell as much.
     pub n_eff: f64,
 }
 
@@ -50,7 +47,6 @@ impl PaceSlope {
 /// The slopes alone.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Slopes {
-    /// Of the paces with games.
     pub slopes: Vec<PaceSlope>,
 }
 
@@ -63,13 +59,13 @@ impl Slopes {
     /// One row a pace.
     pub fn csv<W: Write>(&self, out: W) -> io::Result<()> {
         let head = ["pace", "slope", "slope_low", "slope_high", "slope_n", "slope_n_eff"];
-        let mut rows = Rows::new(out, &head)?;
-        for PaceSlope { pace, value, low, high, n, n_eff } in &self.slopes {
-            let numbers = [value, low, high].map(f64::to_string);
-            let [value, low, high] = numbers;
-            rows.row(&[pace.to_string(), value, low, high, n.to_string(), n_eff.to_string()])?;
-        }
-        rows.finish()
+        let row = |of: &PaceSlope| {
+            json!({
+                "pace": of.pace, "slope": of.value, "slope_low": of.low, "slope_high": of.high,
+                "slope_n": of.n, "slope_n_eff": of.n_eff,
+            })
+        };
+        table(out, &head, self.slopes.iter().map(row))
     }
 }
 
@@ -96,7 +92,6 @@ pub(super) fn section(slopes: &[PaceSlope]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pages::kit::printed;
     use crate::terms::{Band, CellId, Group, Outcome};
     use shakmaty::Color;
 
@@ -124,22 +119,5 @@ mod tests {
         let half = 1.959963984540054 / (400.0 + weight).sqrt();
         assert!((slope.high - slope.value - half).abs() < 1e-9);
         assert!((slope.value - slope.low - half).abs() < 1e-9);
-    }
-
-    #[test]
-    fn the_csv_has_one_row_a_pace() {
-        let slope = PaceSlope {
-            pace: Pace::Blitz,
-            value: 0.83,
-            low: 0.79,
-            high: 0.87,
-            n: 8750,
-            n_eff: 7400.5,
-        };
-        let slopes = Slopes { slopes: vec![slope] };
-        insta::assert_snapshot!(printed(|out| slopes.csv(out)), @r"
-        pace,slope,slope_low,slope_high,slope_n,slope_n_eff
-        blitz,0.83,0.79,0.87,8750,7400.5
-        ");
     }
 }

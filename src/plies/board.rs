@@ -4,20 +4,21 @@ use shakmaty::attacks::{
     between, bishop_attacks, king_attacks, knight_attacks, pawn_attacks, rook_attacks,
 };
 use shakmaty::{
-    Bitboard, Board, ByColor, ByRole, Castles, CastlingMode, CastlingSide, Chess, Color, FromSetup,
-    Move, Piece, Position, PositionError, Role, Setup, Square,
+    Bitboard, Board, ByColor, ByRole, CastlingMode, CastlingSide, Chess, Color, FromSetup, Move,
+    Piece, Position, PositionError, Role, Setup, Square,
 };
 
 use crate::terms::{EN_PASSANT, Key};
 
 /// A position of standard chess that a game came to. A move changes what stands on it and its key at a
 /// time; what the rules say of a position in full is left to [`Chess`].
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct KeyedBoard {
     by_role: ByRole<Bitboard>,
     by_color: ByColor<Bitboard>,
     turn: Color,
-    castles: Castles,
+    /// The rooks with which it may be castled.
+    castling: Bitboard,
     /// Where a pawn may be taken en passant, if that is legal.
     en_passant: Option<Square>,
     key: Key,
@@ -47,6 +48,46 @@ pub(super) struct Plain {
     pub to: Square,
 }
 
+/// A board but for whose turn it is and its key, in half a line of the processor's caches.
+///
+/// The roles are numbers from 1, of which each plane has a bit, and a rook with which it may be castled is 7; the last
+/// plane has White's pieces, and where a pawn may be taken en passant, which is an empty square.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct PackedBoard([Bitboard; 4]);
+
+impl PackedBoard {
+    /// The board of the side to move and the key.
+    pub(super) fn unpack(self, turn: Color, key: Key) -> KeyedBoard {
+        let [ones, twos, fours, white] = self.0;
+        let castling = ones & twos & fours;
+        let occupied = ones | twos | fours;
+        let by_role = ByRole {
+            pawn: ones & !twos & !fours,
+            knight: twos & !ones & !fours,
+            bishop: ones & twos & !fours,
+            rook: (fours & !ones & !twos) | castling,
+            queen: ones & fours & !twos,
+            king: twos & fours & !ones,
+        };
+        let by_color = ByColor { white: white & occupied, black: occupied & !white };
+        let en_passant = (white & !occupied).first();
+        KeyedBoard { by_role, by_color, turn, castling, en_passant, key }
+    }
+}
+
+impl From<&KeyedBoard> for PackedBoard {
+    fn from(board: &KeyedBoard) -> PackedBoard {
+        let ByRole { pawn, knight, bishop, rook, queen, king } = board.by_role;
+        let en_passant = board.en_passant.map_or(Bitboard::EMPTY, Bitboard::from);
+        PackedBoard([
+            pawn | bishop | queen | board.castling,
+            knight | bishop | king | board.castling,
+            rook | queen | king,
+            board.by_color.white | en_passant,
+        ])
+    }
+}
+
 impl From<&Chess> for KeyedBoard {
     fn from(position: &Chess) -> KeyedBoard {
         let (by_role, by_color) = position.board().clone().into_bitboards();
@@ -54,7 +95,7 @@ impl From<&Chess> for KeyedBoard {
             by_role,
             by_color,
             turn: position.turn(),
-            castles: position.castles().clone(),
+            castling: position.castles().castling_rights(),
             en_passant: position.ep_square(EN_PASSANT),
             key: Key::of(position),
         }
@@ -70,8 +111,9 @@ impl KeyedBoard {
         self.turn
     }
 
-    pub(super) fn castles(&self) -> &Castles {
-        &self.castles
+    /// The rooks with which it may be castled.
+    pub(super) fn castling(&self) -> Bitboard {
+        self.castling
     }
 
     /// The pieces of this role.
@@ -164,7 +206,7 @@ impl KeyedBoard {
                 self.toggle(rook, Role::Rook.of(mover));
                 self.toggle(side.king_to(mover), Role::King.of(mover));
                 self.toggle(side.rook_to(mover), Role::Rook.of(mover));
-                self.discard_castles(|castles| castles.discard_color(mover));
+                self.discard_castling(mover.backrank().into());
             }
             Move::EnPassant { from, to } => {
                 let mover = self.end_turn();
@@ -189,27 +231,22 @@ impl KeyedBoard {
             self.toggle(to, taken.of(!mover));
         }
         self.toggle(to, role.of(mover));
-        let rooks = self.castles.castling_rights();
-        let touched = Bitboard::from(from) | Bitboard::from(to);
-        if !rooks.is_empty() && (role == Role::King || !(rooks & touched).is_empty()) {
-            self.discard_castles(|castles| {
-                if role == Role::King {
-                    castles.discard_color(mover);
-                }
-                castles.discard_rook(from);
-                castles.discard_rook(to);
-            });
+        if self.castling.any() {
+            let kings = if role == Role::King { mover.backrank().into() } else { Bitboard::EMPTY };
+            self.discard_castling(kings | Bitboard::from(from) | Bitboard::from(to));
         }
         if role == Role::Pawn && u32::from(from).abs_diff(u32::from(to)) == 16 {
             self.allow_en_passant(from, to);
         }
     }
 
-    #[cold]
-    fn discard_castles(&mut self, discard: impl FnOnce(&mut Castles)) {
-        let had = self.castles.clone();
-        discard(&mut self.castles);
-        self.key = self.key.with_castles(&had, &self.castles);
+    /// These squares were left or taken: it is no longer castled with rooks there.
+    fn discard_castling(&mut self, squares: Bitboard) {
+        let lost = self.castling & squares;
+        if lost.any() {
+            self.castling ^= lost;
+            self.key = self.key.with_castling(lost);
+        }
     }
 
     /// After a pawn's long step: the other side may take it if a pawn of theirs stands beside it and can do so
@@ -238,7 +275,7 @@ impl KeyedBoard {
         setup.board = Board::try_from_bitboards(self.by_role, self.by_color)
             .expect("each piece has a role and a side");
         setup.turn = self.turn;
-        setup.castling_rights = self.castles.castling_rights();
+        setup.castling_rights = self.castling;
         setup.ep_square = self.en_passant;
         Chess::from_setup(setup, CastlingMode::Standard)
             .or_else(PositionError::ignore_too_much_material)
@@ -266,6 +303,8 @@ mod tests {
                     full.play_unchecked(mv);
                     next.play(mv);
                     prop_assert_eq!(next.key(), Key::of(&full), "{} in {:?}", mv, position);
+                    let packed = PackedBoard::from(&next);
+                    prop_assert_eq!(&packed.unpack(next.turn(), next.key()), &next);
                     let whole = next.in_full().to_setup(EnPassantMode::Legal);
                     let wanted = full.to_setup(EN_PASSANT);
                     prop_assert_eq!(whole.board, wanted.board);

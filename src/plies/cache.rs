@@ -1,27 +1,46 @@
 //! Remembers what words mean in positions that many games share.
 
-use shakmaty::Chess;
+use shakmaty::Color;
 
-use super::board::KeyedBoard;
+use super::board::{KeyedBoard, PackedBoard};
 use crate::terms::{Key, MoveCode};
 
-/// A table from (position, word) to what the move leads to, with one place for each hash; the latest
-/// comer takes it.
+/// A table from (position, word) to what the move leads to, with one place for each hash of the words up to there; the
+/// latest comer takes it if it was also the last to ask for it in vain.
 ///
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
-/// look-up is cheaper than finding the move on the board and playing it.
+/// look-up is cheaper than finding the move on the board and playing it. What comes once is kept out: it would push out
+/// what comes often, and a place that is written is one more that has to be near the processor. Places go by the words alone, so
+/// that the processor can fetch the next one before it has the last.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
-    /// The position behind the move of each slot: asked for once a game, so apart.
-    boards: Vec<KeyedBoard>,
+    /// A few bits of the path that was not found last in each place.
+    missed: Vec<u8>,
 }
 
+/// A line of the processor's caches.
 #[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
 struct Slot {
     key: Key,
     word: SanWord,
     step: Step,
+    behind: PackedBoard,
+}
+
+/// A hash of the words of a game up to some place.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Path(u64);
+
+impl Path {
+    pub(super) fn with(self, word: SanWord) -> Path {
+        Path((self.0.rotate_left(29) ^ word.0).wrapping_mul(0x9e37_79b9_7f4a_7c15))
+    }
+
+    fn place(self) -> usize {
+        (self.0 >> 32) as usize % PLACES
+    }
 }
 
 /// What a word stands for in a position.
@@ -34,12 +53,10 @@ pub(super) struct Step {
     pub next: Key,
 }
 
-/// A SAN word of up to seven letters, as every one of the standard is without its check sign.
+/// A SAN word of up to seven letters, as every one of the standard is without its check sign: the letters from the
+/// lowest byte on, and how many in the highest.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct SanWord {
-    letters: u64,
-    length: u8,
-}
+pub(super) struct SanWord(u64);
 
 impl SanWord {
     /// `None` for a word that is too long. Without a loop: the first four letters and the last, or the
@@ -48,7 +65,8 @@ impl SanWord {
         let length = san.len();
         let letters = match (san.first_chunk(), san.last_chunk()) {
             (Some(first), Some(last)) if length < 8 => {
-                u64::from(u32::from_le_bytes(*first)) | u64::from(u32::from_le_bytes(*last)) << 32
+                let [first, last] = [first, last].map(|four| u64::from(u32::from_le_bytes(*four)));
+                first | last << (8 * (length - 4))
             }
             (None, _) if length > 0 => {
                 let [first, middle, last] =
@@ -57,42 +75,44 @@ impl SanWord {
             }
             _ => return None,
         };
-        Some(SanWord { letters, length: length as u8 })
+        Some(SanWord(letters | (length as u64) << 56))
     }
 }
 
-const SLOT_BITS: u32 = 13;
+const PLACES: usize = 1 << 13;
 
 impl MoveCache {
     pub(super) fn new() -> MoveCache {
-        let start = KeyedBoard::from(&Chess::default());
         let code = MoveCode::from_bits(0).expect("a code");
         let step = Step { code, is_zeroing: false, next: Key(0) };
-        let empty = Slot { key: Key(0), word: SanWord::default(), step };
-        MoveCache { slots: vec![empty; 1 << SLOT_BITS], boards: vec![start; 1 << SLOT_BITS] }
+        let (word, behind) = (SanWord::default(), PackedBoard::default());
+        let empty = Slot { key: Key(0), word, step, behind };
+        MoveCache { slots: vec![empty; PLACES], missed: vec![0; PLACES] }
     }
 
-    fn place(key: Key, word: SanWord) -> usize {
-        let mixed = (key.0 ^ word.letters.wrapping_mul(0x9e37_79b9_7f4a_7c15))
-            .wrapping_mul(0xff51_afd7_ed55_8ccd);
-        (mixed >> (64 - SLOT_BITS)) as usize
+    /// What a word stands for in a position, which with it is at the end of a path.
+    pub(super) fn get(&self, path: Path, key: Key, word: SanWord) -> Option<Step> {
+        let slot = &self.slots[path.place()];
+        (slot.key == key && slot.word == word).then_some(slot.step)
     }
 
-    /// The step, and where its board is until the next is put.
-    pub(super) fn get(&self, key: Key, word: SanWord) -> Option<(Step, usize)> {
-        let place = Self::place(key, word);
-        let slot = &self.slots[place];
-        (slot.key == key && slot.word == word).then_some((slot.step, place))
+    /// The board of a position behind a path on which every step was got, until the next is put.
+    pub(super) fn board(&self, path: Path, turn: Color, key: Key) -> KeyedBoard {
+        self.slots[path.place()].behind.unpack(turn, key)
     }
 
-    /// The board behind a step that was just got.
-    pub(super) fn board(&self, place: usize) -> &KeyedBoard {
-        &self.boards[place]
-    }
-
-    pub(super) fn put(&mut self, key: Key, word: SanWord, step: Step, behind: &KeyedBoard) {
-        let place = Self::place(key, word);
-        self.slots[place] = Slot { key, word, step };
-        self.boards[place].clone_from(behind);
+    /// Takes a step that was asked for in vain, if it was so the time before.
+    pub(super) fn put(
+        &mut self,
+        path: Path,
+        key: Key,
+        word: SanWord,
+        step: Step,
+        behind: &KeyedBoard,
+    ) {
+        let (place, mark) = (path.place(), (path.0 >> 56) as u8);
+        if std::mem::replace(&mut self.missed[place], mark) == mark {
+            self.slots[place] = Slot { key, word, step, behind: behind.into() };
+        }
     }
 }

@@ -53,7 +53,7 @@ impl Shape {
         let count = |of: Bitboard| Color::ALL.map(|color| (of & board.side(color)).count());
         Shape {
             at_home: home(Color::White) | home(Color::Black),
-            castling_rights: board.castles().castling_rights(),
+            castling_rights: board.castling(),
             pawns: count(pawns),
             pieces: count(board.occupied()),
         }

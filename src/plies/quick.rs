@@ -1,5 +1,6 @@
 //! Finds the usual moves without listing candidates; for speed only.
 
+use shakmaty::attacks::between;
 use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Rank, Role, Square};
 
 use super::board::{KeyedBoard, Plain};
@@ -44,10 +45,12 @@ pub(super) fn quick_castling(position: &KeyedBoard, san: &[u8]) -> Option<Move> 
         b"O-O-O" => CastlingSide::QueenSide,
         _ => return None,
     };
-    let (us, castles, occupied) = (position.turn(), position.castles(), position.occupied());
-    let (king, rook) = (position.our(Role::King).single_square()?, castles.rook(us, side)?);
+    let (us, occupied) = (position.turn(), position.occupied());
+    let king = position.our(Role::King).single_square()?;
+    let corner = Bitboard::from_file(if side.is_king_side() { File::H } else { File::A });
+    let rook = (position.castling() & corner & us.backrank()).first()?;
     let safe = |square| !position.is_attacked(square, occupied, Bitboard::EMPTY);
-    let legal = (castles.path(us, side) & occupied).is_empty()
+    let legal = (between(king, rook) & occupied).is_empty()
         && safe(king)
         && safe(side.rook_to(us))
         && safe(side.king_to(us));

@@ -1,10 +1,10 @@
 //! Plays the moves of one game after another.
 
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Role};
+use shakmaty::{CastlingSide, Chess, Color, Role};
 
 use super::board::KeyedBoard;
-use super::cache::{MoveCache, SanWord, Step};
+use super::cache::{MoveCache, Path, SanWord, Step};
 use super::clock::Clocks;
 use super::quick::{quick_castling, quick_move};
 use crate::games::Movetext;
@@ -37,12 +37,12 @@ pub struct IllegalMove {
 pub struct Replayer {
     cache: MoveCache,
     start: KeyedBoard,
-    /// The position of the game, if it is not `known`.
+    /// The position of the game, unless the cache knew all its moves.
     board: KeyedBoard,
-    /// Where the cache has the position.
-    known: Option<usize>,
-    /// Moves of this game that the cache did not know.
-    unknown: usize,
+    /// Whether it did.
+    is_known: bool,
+    /// The words that it knew.
+    path: Path,
     plies: Vec<Ply>,
     /// The position behind them.
     end: Key,
@@ -54,8 +54,6 @@ pub struct Replayer {
 const CACHED_PLIES: usize = 12;
 /// The least half-moves that lead back to a position.
 const RETURN: usize = 4;
-/// A game that has left what is known this often seldom comes back.
-const UNKNOWN_PLIES: usize = 2;
 
 impl Default for Replayer {
     fn default() -> Replayer {
@@ -72,8 +70,8 @@ impl Replayer {
             board: start.clone(),
             end: start.key(),
             start,
-            known: None,
-            unknown: 0,
+            is_known: true,
+            path: Path::default(),
             plies: Vec::new(),
             since: 0,
         }
@@ -86,11 +84,10 @@ impl Replayer {
         half_moves: usize,
         time_control: TimeControl,
     ) -> Result<&[Ply], IllegalMove> {
-        self.board.clone_from(&self.start);
         self.plies.clear();
-        (self.known, self.unknown, self.since) = (None, 0, 0);
+        (self.is_known, self.path, self.since) = (true, Path::default(), 0);
         let mut clocks = Clocks::default();
-        let mut key = self.board.key();
+        let mut key = self.start.key();
         for ply in 0..half_moves {
             let Some(played) = movetext.next_move() else { break };
             let step = self.step(key, ply, played.san).ok_or(IllegalMove { ply })?;
@@ -131,19 +128,27 @@ impl Replayer {
     /// What a word stands for.
     fn step(&mut self, key: Key, ply: usize, word: &[u8]) -> Option<Step> {
         let san = without_check_sign(word);
-        let ask = ply < CACHED_PLIES && self.unknown < UNKNOWN_PLIES;
-        let cached = if ask { SanWord::new(san) } else { None };
-        if let Some((step, place)) = cached.and_then(|word| self.cache.get(key, word)) {
-            self.known = Some(place);
+        // A game that has left what is known seldom comes back.
+        let ask = self.is_known && ply < CACHED_PLIES;
+        let word = if ask { SanWord::new(san) } else { None };
+        let asked = word.map(|word| (self.path.with(word), key, word));
+        if let Some((path, key, word)) = asked
+            && let Some(step) = self.cache.get(path, key, word)
+        {
+            self.path = path;
             return Some(step);
         }
-        self.unknown += 1;
-        if let Some(place) = self.known.take() {
-            self.board.clone_from(self.cache.board(place));
+        if self.is_known {
+            let turn = Color::from_white(ply.is_multiple_of(2));
+            self.board = match ply {
+                0 => self.start.clone(),
+                _ => self.cache.board(self.path, turn, key),
+            };
+            self.is_known = false;
         }
         let step = play(&mut self.board, san)?;
-        if let Some(word) = cached {
-            self.cache.put(key, word, step, &self.board);
+        if let Some((path, key, word)) = asked {
+            self.cache.put(path, key, word, step, &self.board);
         }
         Some(step)
     }
@@ -200,13 +205,16 @@ mod tests {
             assert_eq!(ply.key, Key::of(&board));
             board.play_unchecked(ply.code.to_move(&board).expect("legal"));
         }
-        assert_eq!(play(&mut replayer, text).expect("legal"), first);
+        // The cache takes one more move of it in two times.
+        for _ in 0..40 {
+            assert_eq!(play(&mut replayer, text).expect("legal"), first);
+        }
     }
 
     #[test]
     fn what_is_illegal_ambiguous_or_unreadable_ends_the_game_at_its_ply() {
         let mut replayer = Replayer::new();
-        for _ in 0..2 {
+        for _ in 0..9 {
             assert_eq!(play(&mut replayer, "1. e4 e4"), Err(IllegalMove { ply: 1 }));
             assert_eq!(
                 play(&mut replayer, "1. Nf3 a6 2. Nc3 a5 3. Nb1 a4 4. Na3 b6 5. Nd5"),
@@ -223,7 +231,7 @@ mod tests {
     #[test]
     fn a_word_with_zeros_before_it_is_not_taken_for_the_one_in_the_cache() {
         let mut replayer = Replayer::new();
-        for text in ["1. \0d4 d5", "1. d4 d5", "1. \0d4 d5"] {
+        for text in ["1. \0d4 d5", "1. d4 d5", "1. d4 d5", "1. d4 d5", "1. \0d4 d5"] {
             assert_eq!(play(&mut replayer, text).is_ok(), !text.contains('\0'), "{text:?}");
         }
     }

@@ -37,13 +37,16 @@ pub enum SourceError {
         at: u64,
     },
     /// The compressed stream is damaged.
-    #[error("{name} is damaged after byte {at} of its games ({}); fetch it again", plain(.source))]
+    #[error(
+        "{name} is damaged after byte {at} of its games: what follows {}; fetch it again",
+        how_damaged(.source)
+    )]
     Damaged {
         /// The dump.
         name: String,
         /// Bytes of decompressed text read before.
         at: u64,
-        /// What the decompressor said.
+        /// What the decompressor said, in its own words.
         source: io::Error,
     },
     /// A zstd frame refers further back than there is memory for.
@@ -85,6 +88,20 @@ pub fn plain(error: &io::Error) -> String {
     match text.find(" (os error") {
         Some(end) => text[..end].to_lowercase(),
         None => text,
+    }
+}
+
+/// What a decompressor has met, without its own words for damage; with them where they say more.
+fn how_damaged(error: &io::Error) -> String {
+    let words = error.to_string();
+    let told = words.to_lowercase();
+    let is_about = |parts: &[&str]| parts.iter().any(|part| told.contains(part));
+    if is_about(&["checksum", "crc"]) {
+        "does not fit its checksum".to_owned()
+    } else if is_about(&["unsupported", "version", "dictionary", "memory"]) {
+        format!("cannot be decompressed ({words})")
+    } else {
+        "cannot be decompressed".to_owned()
     }
 }
 

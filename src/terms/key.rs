@@ -11,7 +11,8 @@ use std::str::FromStr;
 
 use shakmaty::zobrist::{Zobrist64, ZobristValue};
 use shakmaty::{
-    Castles, CastlingSide, Chess, Color, EnPassantMode, Move, Piece, Position, Role, Square,
+    Bitboard, CastlingSide, Chess, Color, EnPassantMode, File, Move, Piece, Position, Rank, Role,
+    Square,
 };
 
 /// An en passant square belongs to the position only if the capture is legal.
@@ -41,7 +42,8 @@ impl Key {
     /// The key of the position `after` the legal move `mv` from the one `before`, whose key this is:
     /// the same as [`Key::of`], from what the move changes.
     pub fn behind(self, before: &Chess, mv: Move, after: &Chess) -> Key {
-        let moved = self.moved(before.turn(), mv).with_castles(before.castles(), after.castles());
+        let [had, has] = [before, after].map(|position| position.castles().castling_rights());
+        let moved = self.moved(before.turn(), mv).with_castling(had ^ has);
         let squares = [before, after].map(|position| position.ep_square(EN_PASSANT));
         squares.into_iter().flatten().fold(moved, Key::with_en_passant)
     }
@@ -85,19 +87,14 @@ impl Key {
         Key((Zobrist64(self.0) ^ Zobrist64::zobrist_for_white_turn()).0)
     }
 
-    /// What other castling rights change.
-    pub fn with_castles(self, had: &Castles, has: &Castles) -> Key {
-        let mut hash = Zobrist64(self.0);
-        if had.castling_rights() != has.castling_rights() {
-            for colour in Color::ALL {
-                for side in CastlingSide::ALL {
-                    if had.has(colour, side) != has.has(colour, side) {
-                        hash ^= Zobrist64::zobrist_for_castling_right(colour, side);
-                    }
-                }
-            }
-        }
-        Key(hash.0)
+    /// What it changes that it may be castled with these rooks, or no longer may.
+    pub fn with_castling(self, rooks: Bitboard) -> Key {
+        let right = |rook: Square| {
+            let colour = Color::from_white(rook.rank() == Rank::First);
+            let side = CastlingSide::from_king_side(rook.file() == File::H);
+            Zobrist64::zobrist_for_castling_right(colour, side)
+        };
+        Key(rooks.into_iter().map(right).fold(Zobrist64(self.0), |hash, right| hash ^ right).0)
     }
 
     /// What it changes that a pawn can be taken en passant on a square, or no longer can.

@@ -1,8 +1,6 @@
 //! Adding dumps to a store: what adds up, what may be missing, what is refused.
 
-use std::io::Write;
-
-use crate::kit::{Folder, Game, dump};
+use crate::kit::{Folder, Game, dump, gzip};
 
 pub fn kings_pawn(count: usize) -> String {
     Game::of("e4 e5 Nf3").times(count)
@@ -107,9 +105,7 @@ fn the_same_games_compressed_or_renamed_are_the_same_dump() {
     let folder = Folder::built(kings_pawn(3), "--keep-from 1");
     folder.write("other.pgn", kings_pawn(3));
     folder.write("other.zst", zstd::encode_all(kings_pawn(3).as_bytes(), 3).expect("memory"));
-    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    gzip.write_all(kings_pawn(3).as_bytes()).expect("memory");
-    folder.write("other.gz", gzip.finish().expect("memory"));
+    folder.write("other.gz", gzip(kings_pawn(3).as_bytes()));
     let before = folder.read("deadfall.redb");
     for name in ["other.pgn", "other.zst", "other.gz"] {
         let message = folder.run(&format!("build {name}")).refused(3);

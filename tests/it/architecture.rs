@@ -10,7 +10,7 @@ const STAGES: [(&str, &[&str]); 16] = [
     ("games", &["counts", "terms"]),
     ("plies", &["games", "counts", "terms"]),
     ("counts", &["terms"]),
-    ("lines", &["counts", "terms"]),
+    ("lines", &["games", "counts", "terms"]),
     ("ledger", &["games"]),
     ("importer", &["source", "games", "plies", "counts", "ledger", "store", "files", "terms"]),
     ("store", &["source", "games", "counts", "ledger", "terms"]),

@@ -59,6 +59,6 @@ fn the_order_of_a_file_is_never_that_of_the_answer() {
         assert!(page.find("Shilling") < page.find("Fool"), "{page}");
     }
     folder.run("lesson one.pgn --out out").ok();
-    let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
+    let page = folder.text("out/lesson.html");
     assert!(page.find("Shilling") < page.find("Fool"));
 }

@@ -2,9 +2,10 @@
 //! behind, and no store touched.
 
 use std::fs;
+use std::io::Write;
 use std::os::unix::fs::PermissionsExt;
 
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, bzip2, gzip};
 
 fn games(count: usize) -> String {
     Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4").times(count)
@@ -29,6 +30,9 @@ fn refuses(content: impl AsRef<[u8]>, status: i32, words: &str) {
     let folder = Folder::with("dump.pgn", content);
     let message = folder.run("build dump.pgn").refused(status);
     assert!(message.contains(words), "{message}");
+    for of_a_library in ["orrupt", "deflate", "Data", "Restored", "bzip2:", "descriptor"] {
+        assert!(!message.contains(of_a_library), "{message}");
+    }
     assert_eq!(folder.files(), ["dump.pgn"], "something was left behind");
 }
 
@@ -45,22 +49,29 @@ fn what_is_no_dump_is_told_by_what_is_missing() {
 
 #[test]
 fn a_dump_that_breaks_off_or_is_damaged_says_where() {
-    use std::io::Write;
     let text = many_games();
-    let mut gzip = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    gzip.write_all(text.as_bytes()).expect("memory");
-    let mut bzip2 = bzip2::write::BzEncoder::new(Vec::new(), bzip2::Compression::fast());
-    bzip2.write_all(text.as_bytes()).expect("memory");
-    let (gzip, bzip2) = (gzip.finish().expect("memory"), bzip2.finish().expect("memory"));
+    let (gzip, bzip2) = (gzip(text.as_bytes()), bzip2(text.as_bytes()));
     let mut zstd = compressed(&text);
     let middle = zstd.len() / 2;
     for whole in [&zstd, &gzip, &bzip2] {
         refuses(&whole[..whole.len() / 2], 3, "breaks off after");
     }
     refuses(&zstd[..zstd.len() - 1], 3, "breaks off after");
-    refuses([&zstd[..], b"garbage"].concat(), 3, "is damaged after byte");
+    const DAMAGED: &str = " of its games: what follows cannot be decompressed; fetch it again";
+    refuses([&zstd[..], b"garbage"].concat(), 3, DAMAGED);
+    for mut whole in [zstd.clone(), gzip, bzip2] {
+        let middle = whole.len() / 2;
+        whole[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
+        refuses(whole, 3, "; fetch it again");
+    }
     zstd[middle..middle + 40].iter_mut().for_each(|byte| *byte ^= 0x55);
-    refuses(zstd, 3, "is damaged after byte");
+    refuses(zstd, 3, DAMAGED);
+    let mut summed = zstd::Encoder::new(Vec::new(), 3).expect("memory");
+    summed.include_checksum(true).expect("a setting");
+    summed.write_all(text.as_bytes()).expect("memory");
+    let mut summed = summed.finish().expect("memory");
+    *summed.last_mut().expect("a checksum") ^= 1;
+    refuses(summed, 3, "what follows does not fit its checksum; fetch it again");
 }
 
 #[test]

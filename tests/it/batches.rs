@@ -3,6 +3,7 @@
 
 use std::fs;
 use std::path::Path;
+use std::sync::LazyLock;
 
 use deadfall::counts::Counts;
 use deadfall::games::{GameReader, LeftOut, LeftOutTally, Rules, settle_line_ends};
@@ -14,108 +15,17 @@ use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use crate::fuzzed::checks;
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, pieces};
 
 /// Pieces of which texts are made: whatever the reader of games has a rule for.
-const PIECES: &[&str] = &[
-    "[Event \"a\"]\n",
-    "[Event \"b\"]\n[Site \"c\"]\n",
-    "[Site \"d\"]\n",
-    "[Site \"e\"]\n[Event \"f\"]\n",
-    "[Event \"open\n",
-    "[Result\n\"1-0\"\n]",
-    "[Result \"1-0\"]\n",
-    "[Result \"0-1\"] [Round \"1\"]\n",
-    "[WhiteElo \"1500\"]\n[BlackElo \"1600\"]\n",
-    "[White \"a \\\" b\\\\\"]\n",
-    "[ECO \"A00\"\n",
-    "[]\n",
-    "[no tag]\n",
-    "[Opening \"An \"inner\" quote\"]\n",
-    "[",
-    "\"",
-    "]",
-    "[x",
-    "\n\n[Event \"g\"]\n",
-    "\n\n[Site \"h\"]\n",
-    "\n[Event \"i\"]\n",
-    "{",
-    "}",
-    "{a}",
-    "{ [%clk 0:03:00] }",
-    "{\n",
-    "\n}",
-    "{ [%eval 0.2] ",
-    "{1-0\n\n[Site \"j\"]\n",
-    "{ 1-0\n\n[Event \"k\"]\n",
-    "{[%clk [%clk [%clk ",
-    "{\n[Site \"l\"]\n[Event \"m\"]\n",
-    ";",
-    "; { 1-0\n",
-    "; }\n",
-    "% {\n",
-    "\n% [Event \"n\"]\n",
-    "%",
-    "\n%",
-    "1-0",
-    "0-1",
-    "1/2-1/2",
-    "*",
-    " 1-0\n\n",
-    " *\n\n",
-    " 0-1\n",
-    "1-0\n \n",
-    "\n",
-    "\n\n",
-    "\n\n\n\n\n",
-    " ",
-    "\t",
-    "\n \n",
-    "\r",
-    "\r\n",
-    "\r\r\n",
-    "\r\n\r\n",
-    "\0",
-    "\u{feff}",
-    "\u{feff}[Event \"q\"]\n",
-    "1-0\u{feff}[Site \"r\"]\n",
-    "\n\n2. Nf3 ",
-    "\n\n1... e5 ",
-    "\n\n(1... d5) ",
-    " 2. d4 (2. f4",
-    "some words\n",
-    "{ b }\n",
-    "; words\n",
-    "\u{b}",
-    "1. e4 ",
-    "1.e4 ",
-    "1. e4 e5 2. Nf3 ",
-    "e4 ",
-    "O-O ",
-    "0-0 ",
-    "12. ",
-    "12.",
-    "Nf3! ",
-    "$1 ",
-    "$",
-    "(",
-    ")",
-    "(1. d4 d5 (1... Nf6)) ",
-    "free text\n",
-    "junk ",
-    "--",
-    "<x>",
-    "\u{fc}",
-    "a}1-0\n\n",
-    "1. e4 {[%clk 0:03:00]} e5 {[%clk 0:03:00]} 1-0\n\n",
-];
+static PIECES: LazyLock<Vec<String>> = LazyLock::new(|| pieces("games"));
 
 /// Most texts hold long pieces, too: what is too long for a game or to look ahead is rare otherwise.
 pub fn odd_text(chance: &mut impl Rng) -> String {
     let count = chance.random_range(1..60);
     let mut text = String::new();
     // Few different pieces a text, so that they meet often.
-    let few: Vec<&str> = PIECES.sample(chance, 12).copied().collect();
+    let few: Vec<&String> = PIECES.sample(chance, 12).collect();
     for _ in 0..count {
         let piece = match chance.random_range(0..10) {
             0..7 => few.choose(chance).expect("there are some"),

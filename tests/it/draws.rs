@@ -167,7 +167,7 @@ fn a_mangled_text_is_answered_or_refused() {
     let folder = folder();
     let mut chance = StdRng::seed_from_u64(54);
     let mut answered = 0;
-    let own = String::from_utf8(folder.read("own.pgn")).expect("text");
+    let own = folder.text("own.pgn");
     let draws = 140;
     for draw in 0..draws {
         let command = COMMANDS[draw % COMMANDS.len()];

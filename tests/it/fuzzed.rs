@@ -8,7 +8,7 @@ use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
 use rand::{RngExt, SeedableRng};
 
-use crate::kit::golden;
+use crate::kit::{golden, pieces};
 
 #[path = "../fuzz/checks/mod.rs"]
 pub mod checks;
@@ -62,53 +62,9 @@ fn accepted_counts_have_one_form() {
     try_again("codec", checks::codec::check);
 }
 
-/// Pieces of texts that mean something to a reader.
-const PIECES: [&str; 40] = [
-    "1. ",
-    "2. ",
-    "1... ",
-    "7. ",
-    "0000 ",
-    "e4 ",
-    "e5 ",
-    "Nf3 ",
-    "Nc6 ",
-    "O-O ",
-    "e2e4 ",
-    "?? ",
-    "? ",
-    "! ",
-    "$4 ",
-    "( ",
-    ") ",
-    "{",
-    "} ",
-    "; ",
-    "\n",
-    "\n\n",
-    "% ",
-    "[Event \"x\"]\n",
-    "[Setter \"Black\"]\n",
-    "[",
-    "] ",
-    "\"",
-    "*\n\n",
-    "1-0 ",
-    "\u{2026}",
-    "\u{feff}",
-    "first; ",
-    ">= 40% ",
-    ": ",
-    "bestmove e2e4\n",
-    "info score cp 5 nodes 7\n",
-    "score mate ",
-    "readyok\n",
-    "\0",
-];
-
 /// Seeds with pieces put in, taken out, doubled and flipped, so many of them.
 pub fn drawn(seeds: &[Vec<u8>], count: usize) -> impl Iterator<Item = Vec<u8>> {
-    let mut chance = StdRng::seed_from_u64(11);
+    let (mut chance, pieces) = (StdRng::seed_from_u64(11), pieces("lines"));
     (0..count).map(move |_| {
         let mut bytes = seeds.choose(&mut chance).expect("there are some").clone();
         for _ in 0..chance.random_range(1..8) {
@@ -119,7 +75,7 @@ pub fn drawn(seeds: &[Vec<u8>], count: usize) -> impl Iterator<Item = Vec<u8>> {
                 1 => drop(bytes.splice(start..start, bytes[start..end].to_vec())),
                 2 if start < end => bytes[start] ^= 1 << chance.random_range(0..8),
                 _ => {
-                    let piece = PIECES.choose(&mut chance).expect("there are some");
+                    let piece = pieces.choose(&mut chance).expect("there are some");
                     bytes.splice(start..start, piece.bytes());
                 }
             }

@@ -7,7 +7,7 @@ use deadfall::lines::Prepared;
 use serde_json::Value;
 use shakmaty::Color;
 
-use crate::kit::{Folder, Game, ModelCounts, dump, random_games, real_dump};
+use crate::kit::{Folder, Game, ModelCounts, dump, near, random_games, real_dump};
 
 /// Behind 1. e4: 60 e5, 25 d5, 15 c5. Behind 1. e4 e5 2. Nf3: 45 Nc6, 15 d6.
 fn games() -> String {
@@ -39,11 +39,6 @@ fn folder() -> Folder {
     let folder = Folder::built(games(), "--keep-from 1");
     folder.write("lines.pgn", LINES);
     folder
-}
-
-fn near(value: &Value, want: f64) {
-    let value = value.as_f64().expect("a number");
-    assert!((value - want).abs() < 1e-9, "{value}, not {want}");
 }
 
 #[test]
@@ -125,7 +120,7 @@ fn the_file_with_its_gaps_is_read_again_and_answers_them() {
     let folder = folder();
     let options = "--as white --min-sample 1 --met 0 --format json";
     folder.run(&format!("gaps lines.pgn {options} --pgn out.pgn --map out.svg")).ok();
-    let text = String::from_utf8(folder.read("out.pgn")).expect("text");
+    let text = folder.text("out.pgn");
     assert!(
         text.contains("[Event \"My lines\"]")
             && text.contains("1. e4 {King's pawn} e5!\n(1... d5 {gap")
@@ -134,7 +129,7 @@ fn the_file_with_its_gaps_is_read_again_and_answers_them() {
     let again = folder.run(&format!("gaps out.pgn {options}")).json();
     assert!(again["answered"]["value"].as_f64() > Some(0.9), "{again}");
     assert_eq!(again["file"]["games"], 2);
-    let svg = String::from_utf8(folder.read("out.svg")).expect("text");
+    let svg = folder.text("out.svg");
     for words in
         ["<title id=\"title\">", "e4 d5: 24.8 % of the games, not answered", "url(#hatched)"]
     {
@@ -147,7 +142,7 @@ fn the_file_with_its_gaps_is_read_again_and_answers_them() {
         assert!(run.refused(4).contains("already exists"), "{option}");
     }
     folder.run(&format!("gaps lines.pgn {options} --pgn out.pgn --overwrite")).ok();
-    assert_eq!(String::from_utf8(folder.read("out.pgn")).expect("text"), text);
+    assert_eq!(folder.text("out.pgn"), text);
 }
 
 #[test]

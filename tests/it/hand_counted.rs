@@ -24,7 +24,7 @@
 
 use serde_json::Value;
 
-use crate::kit::{Folder, golden};
+use crate::kit::{Folder, golden, near};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+";
 
@@ -33,12 +33,6 @@ fn answer(options: &[&str]) -> Value {
     let mut arguments = vec!["trap", TRAP, "--format", "json"];
     arguments.extend(options);
     folder.run_with(&arguments).json()["traps"][0].clone()
-}
-
-#[track_caller]
-fn near(value: &Value, want: f64) {
-    let value = value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));
-    assert!((value - want).abs() < 1e-9, "{value}, want {want}");
 }
 
 /// After the slip, refuted, without the slip, of the usual moves, of all replies.

@@ -131,7 +131,7 @@ fn written(folder: &Folder, code: &str, side: &str) -> Vec<String> {
         format!("lesson traps.pgn --out {code}-{side} --side {side} --language {code} {ASKED}");
     folder.run(&asked).ok();
     let read = |name: &&str| {
-        let text = String::from_utf8(folder.read(&format!("{code}-{side}/{name}"))).expect("text");
+        let text = folder.text(&format!("{code}-{side}/{name}"));
         if *name == "cards.csv" { text.replace("\"\"", "\"") } else { text }
     };
     PAGES.iter().chain(&["lesson.pgn"]).map(read).collect()
@@ -193,7 +193,7 @@ fn the_authors_words_are_not_touched() {
     let title = ["--title", "Monday's Queen", "--author", "Ann", "--level", "Beginners"];
     let asked: Vec<&str> = asked.split(' ').chain(title).collect();
     folder.run_with(&asked).ok();
-    let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
+    let page = folder.text("out/lesson.html");
     for words in [
         "<bdi>The Knight</bdi>",
         "<bdi>the Knight on Nf3</bdi>",
@@ -212,7 +212,7 @@ fn the_students_page_says_the_same_in_every_language() {
         let options = ["--name", student::STUDENT, "--out", code, "--language", code];
         let asked: Vec<&str> = student::ASK.split(' ').chain(options).collect();
         folder.run_with(&asked).ok();
-        String::from_utf8(folder.read(&format!("{code}/student.html"))).expect("text")
+        folder.text(&format!("{code}/student.html"))
     };
     let english = written("en");
     for language in &others() {

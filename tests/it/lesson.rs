@@ -43,12 +43,11 @@ pub const ASKED: &str = "--below 2000 --min-sample 10";
 pub fn lesson(folder: &Folder, more: &[&str]) -> [String; 2] {
     let asked = ["lesson", "traps.pgn", "--out", "out", "--below", "2000", "--min-sample", "10"];
     folder.run_with(&[&asked, more].concat()).ok();
-    ["lesson.html", "lesson.pgn"]
-        .map(|name| String::from_utf8(folder.read(&format!("out/{name}"))).expect("text"))
+    ["lesson.html", "lesson.pgn"].map(|name| folder.text(&format!("out/{name}")))
 }
 
 pub fn part(folder: &Folder, name: &str) -> String {
-    String::from_utf8(folder.read(&format!("out/{name}"))).expect("text")
+    folder.text(&format!("out/{name}"))
 }
 
 pub fn between<'t>(text: &'t str, start: &str, end: &str) -> &'t str {
@@ -343,7 +342,7 @@ fn a_diagram_is_a_picture_of_the_position() {
     assert_eq!(fen.matches("<g transform").count(), 3);
     folder.run_with(&["diagram", "e4 Ke3"]).refused(3);
     folder.run_with(&["diagram", "e4 e5 Nf3", "--out", "one.svg"]).ok();
-    assert_eq!(String::from_utf8(folder.read("one.svg")).expect("text"), after);
+    assert_eq!(folder.text("one.svg"), after);
     folder.run_with(&["diagram", "e4", "--out", "one.svg"]).refused(4);
     folder.run_with(&["diagram", "e4", "--setter-below"]).refused(2);
 }
@@ -358,7 +357,7 @@ fn a_file_of_traps_becomes_a_folder_of_pictures() {
     let why = folder.run("diagram traps.pgn").refused(2);
     assert!(why.contains("--out"), "{why}");
     folder.run("diagram traps.pgn --out pictures --setter-below").ok();
-    let picture = |name: &str| String::from_utf8(folder.read(name)).expect("text");
+    let picture = |name: &str| folder.text(name);
     let second = picture("pictures/02-trap-2.svg");
     let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
     let single = |more: &[&str]| folder.run_with(&[&["diagram", line][..], more].concat()).answer();

@@ -72,13 +72,13 @@ fn answers_hold_nothing_that_steers() {
     {
         harmless(folder.run_with(&[&student[..], more].concat())).ok();
     }
-    let page = String::from_utf8(folder.read("page/student.html")).expect("text");
+    let page = folder.text("page/student.html");
     assert!(!page.chars().any(steers));
     let about = folder.run_with(&["about", "--format", "json", "--store", &store]).json();
     assert_eq!(about["sources"][0]["name"], dump, "JSON keeps the name");
     harmless(folder.run_with(&["lesson", "traps.pgn", "--out", EVIL, "--store", &store])).ok();
     for name in ["lesson.html", "handout.html", "lesson.pgn", "cards.csv"] {
-        let text = String::from_utf8(folder.read(&format!("{EVIL}/{name}"))).expect("text");
+        let text = folder.text(&format!("{EVIL}/{name}"));
         // Lines of CSV end as RFC 4180 has it.
         assert!(!text.replace("\r\n", "\n").chars().any(steers), "{name}");
     }

@@ -52,10 +52,9 @@ fn completions_know_every_command_and_option() {
 fn there_is_a_manual_page_for_every_command() {
     let folder = Folder::new();
     folder.run("man --out pages").ok();
-    let program = String::from_utf8(folder.read("pages/deadfall.1")).expect("text");
+    let program = folder.text("pages/deadfall.1");
     for command in commands(&folder) {
-        let page =
-            String::from_utf8(folder.read(&format!("pages/deadfall-{command}.1"))).expect("text");
+        let page = folder.text(&format!("pages/deadfall-{command}.1"));
         let page = page.replace("\\-", "-");
         assert!(page.contains(&format!(".TH deadfall-{command} 1")), "{page}");
         for option in options(&folder.run(&format!("{command} --help")).answer()) {

@@ -3,8 +3,8 @@
 
 use deadfall::answers::stats::{
     ByGroup, CalibrationSums, DesignEffect, Factor, GroupErrors, GroupedShare, Interval, Margin,
-    Moments, Slope, T_95, mean_time_at, occurrence_effect, predictive_range, product,
-    product_interval_at, t_multiplier, tango_at, wilson_at,
+    Moments, Slope, T_95, mean_time, occurrence_effect, predictive_range, product,
+    product_interval, t_multiplier, tango, wilson,
 };
 
 use super::statistics::{assert_interval, rows, whole};
@@ -36,7 +36,7 @@ fn shares_take_effective_counts_and_students_quantile() {
     for (input, expected) in rows("t_wilson") {
         let (text, margin) = counts(input);
         let [k, n] = whole(text)[..] else { panic!("{input}") };
-        assert_interval(input, wilson_at(k, n, margin.z()), &expected);
+        assert_interval(input, wilson(k, n, margin.z()), &expected);
     }
 }
 
@@ -45,7 +45,7 @@ fn scores_take_effective_counts_and_students_quantile() {
     for (input, expected) in rows("t_tango") {
         let (text, margin) = counts(input);
         let [wins, draws, losses] = whole(text)[..] else { panic!("{input}") };
-        assert_interval(input, tango_at(wins, draws, losses, margin.z()), &expected);
+        assert_interval(input, tango(wins, draws, losses, margin.z()), &expected);
     }
 }
 
@@ -59,7 +59,7 @@ fn products_take_effective_counts_and_students_quantile() {
         let factors: Vec<Factor> = input.split('*').map(factor).collect();
         let value = product(&factors);
         let expected = [expected[0].min(value), expected[1].min(1.0).max(value)];
-        assert_interval(input, Some(product_interval_at(&factors, T_95)), &expected);
+        assert_interval(input, Some(product_interval(&factors, T_95)), &expected);
     }
 }
 
@@ -72,7 +72,7 @@ fn times_take_effective_counts_and_students_quantile() {
             _ => panic!("{input}"),
         };
         let groups: Vec<Moments> = text.split('+').map(group).collect();
-        let (_, found) = mean_time_at(&groups, margin).expect("two in a group");
+        let (_, found) = mean_time(&groups, margin).expect("two in a group");
         assert_near(input, found.low, expected[0]);
         assert_near(input, found.high, expected[1]);
     }
@@ -157,7 +157,7 @@ fn what_comes_next_is_a_binomial_number_mixed_over_the_margin() {
     // A beta chance is not quite log-normal: one off at the most.
     for (input, expected) in rows("predictive_beta") {
         let [k, n, games] = whole(input)[..] else { panic!("{input}") };
-        let interval = product_interval_at(&[Factor::new(k, n)], T_95);
+        let interval = product_interval(&[Factor::new(k, n)], T_95);
         let (low, high) = predictive_range(interval, games);
         let off = [low as f64 - expected[0], high as f64 - expected[1]].map(f64::abs);
         assert!(off.iter().all(|off| *off <= 1.0), "{input}: {low} to {high}, not {expected:?}");

@@ -273,3 +273,25 @@ fn a_lock_in_a_folder_of_dumps_is_no_dump() {
     folder.write("sub/found.pgn.lock", "deadfall lock, version 1\n");
     folder.run("build sub --store sub.redb").ok();
 }
+
+/// What is asked for and cannot be is refused, not passed over.
+#[test]
+fn nothing_is_written_over_where_no_file_is_written() {
+    let folder = folder();
+    for work in [
+        "games e4 dump.pgn",
+        "games e4 dump.pgn --out -",
+        "hunt --as white",
+        "gaps mine.pgn --as white",
+        "map",
+        "map --out -",
+        "student dump.pgn --name Fern",
+        "diagram e4",
+        "diagram e4 --out -",
+        "trap traps.pgn",
+        "trap traps.pgn --over deadfall.redb --over deadfall.redb",
+    ] {
+        let message = folder.run(&format!("{work} --overwrite")).refused(2);
+        assert!(message.contains("--overwrite: no file is written here"), "{work}: {message}");
+    }
+}

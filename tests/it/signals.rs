@@ -194,7 +194,7 @@ fn an_engine_ends_with_the_program_and_with_all_it_started() {
         wait_until(|| folder.path("numbers").exists());
         let (status, said) = ended_by(signal, &mut child);
         assert_eq!((status, said.as_str()), (Some(130), "deadfall: stopped\n"), "{signal}");
-        let numbers = String::from_utf8(folder.read("numbers")).expect("numbers");
+        let numbers = folder.text("numbers");
         folder.remove("numbers");
         for number in numbers.split_whitespace() {
             wait_until(|| is_gone(number));

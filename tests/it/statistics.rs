@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use deadfall::answers::stats::{
     Factor, FactorId, Interval, Margin, Moments, Next, Part, PathId, PathSum, WeightedProducts,
-    combine, mean_time_at, never_rising, product, product_interval, share, tango, wilson,
+    Z_95, combine, mean_time, never_rising, product, product_interval, share, tango, wilson,
 };
 use deadfall::terms::{Rating, expected_milli};
 
@@ -43,7 +43,7 @@ pub fn assert_interval(input: &str, found: Option<Interval>, expected: &[f64]) {
 fn intervals_of_shares_are_wilsons() {
     for (input, expected) in rows("wilson") {
         let [k, n] = whole(input)[..] else { panic!("{input}") };
-        assert_interval(input, wilson(k, n), &expected);
+        assert_interval(input, wilson(k, n, Z_95), &expected);
     }
 }
 
@@ -51,7 +51,7 @@ fn intervals_of_shares_are_wilsons() {
 fn intervals_of_scores_are_tangos() {
     for (input, expected) in rows("tango") {
         let [wins, draws, losses] = whole(input)[..] else { panic!("{input}") };
-        assert_interval(input, tango(wins, draws, losses), &expected);
+        assert_interval(input, tango(wins, draws, losses, Z_95), &expected);
     }
 }
 
@@ -61,7 +61,7 @@ fn intervals_of_differences_of_shares_are_newcombes() {
     for (input, expected) in rows("newcombe") {
         let counts: Vec<u64> = input.split('-').flat_map(whole).collect();
         let [k1, n1, k2, n2] = counts[..] else { panic!("{input}") };
-        let part = |by, k, n| Some(Part::new(by, share(k, n)?, wilson(k, n)?));
+        let part = |by, k, n| Some(Part::new(by, share(k, n)?, wilson(k, n, Z_95)?));
         let [Some(first), Some(second)] = [part(1.0, k1, n1), part(-1.0, k2, n2)] else {
             panic!("{input}")
         };
@@ -84,7 +84,7 @@ fn intervals_of_products_are_log_normal() {
             .collect();
         let value = product(&factors);
         let expected = [expected[0].min(value), expected[1].min(1.0).max(value)];
-        assert_interval(input, Some(product_interval(&factors)), &expected);
+        assert_interval(input, Some(product_interval(&factors, Z_95)), &expected);
     }
 }
 
@@ -108,7 +108,7 @@ fn intervals_of_mean_times_are_those_of_gamma_means() {
                 _ => panic!("{input}"),
             })
             .collect();
-        let (mean, found) = mean_time_at(&groups, Margin::INDEPENDENT).expect("two in a group");
+        let (mean, found) = mean_time(&groups, Margin::INDEPENDENT).expect("two in a group");
         // The closed form of large shapes has eight digits.
         for (found, expected) in [found.low, found.high].into_iter().zip(expected) {
             assert!((found - expected).abs() < 1e-9 * mean, "{input}: {found} {expected}");
@@ -139,7 +139,7 @@ fn intervals_of_weighted_products_are_log_normal_too() {
             average.row(weight.parse().expect("a weight"), &factors);
         }
         let value = average.value().expect("rows");
-        assert_nearly(input, average.interval().expect("rows"), value, &expected);
+        assert_nearly(input, average.interval(Z_95).expect("rows"), value, &expected);
     }
 }
 
@@ -158,10 +158,10 @@ fn intervals_of_sums_over_paths_are_those_of_the_delta_method() {
                 (k.parse().expect("a count"), next)
             };
             let choices: Vec<(u64, Next)> = choices.split('&').map(choice).collect();
-            ids.push(sum.node(games.parse().expect("a count"), &choices));
+            ids.push(sum.node(games.parse().expect("a count"), 1.0, &choices));
         }
         let start = *ids.last().expect("nodes");
-        assert_nearly(input, sum.interval(start), sum.value(start), &expected);
+        assert_nearly(input, sum.interval(start, Z_95), sum.value(start), &expected);
     }
 }
 

@@ -86,7 +86,14 @@ fn the_victims_side_tells_what_to_play_instead() {
 #[test]
 fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
     let folder = store();
-    for option in ["--by=pace", "--slip-below=20%"] {
+    for option in [
+        "--by=pace",
+        "--slip-below=20%",
+        "--ahead=50",
+        "--common-from=4",
+        "--occasional-from=1",
+        "--engine=engine",
+    ] {
         folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
     }
     folder.run_with(&["trap", TRAP, "--slip-below", "20"]).refused(2);

@@ -146,8 +146,7 @@ fn words_for_a_lesson_are_shown_whole_or_refused() {
         let error = folder.run_with(&["lesson", trap, "--out", "a", option, &words]).refused(2);
         assert!(error.contains("the limit is 120"), "{error}");
         folder.run_with(&["lesson", trap, "--out", &option[2..], option, &words[2..]]).ok();
-        let page =
-            String::from_utf8(folder.read(&format!("{}/lesson.html", &option[2..]))).expect("text");
+        let page = folder.text(&format!("{}/lesson.html", &option[2..]));
         assert!(page.contains(&words[2..]), "{option}");
     }
 }

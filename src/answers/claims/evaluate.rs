@@ -1,5 +1,7 @@
 //! Claims about one position.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use shakmaty::Chess;
@@ -14,13 +16,9 @@ use crate::terms::MoveCode;
 /// A claim and what the counts say to it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ClaimAnswer {
-    /// The claim as it was put.
     pub claim: String,
-    /// The same as data.
     pub asked: Asked,
-    /// Whether it holds.
     pub answer: Answer,
-    /// What it was judged by.
     pub because: Because,
     /// For an undecided claim: games in the position that would decide it, if all shares and scores
     /// stay as they are now. None where no number would, or where nothing is known yet.
@@ -33,32 +31,22 @@ pub struct ClaimAnswer {
 /// What a claim was judged by; beside the share only what it speaks of.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Because {
-    /// The share of the move among all moves of the position.
     pub share: Figure,
-    /// Its rank.
     pub ranks: Option<Ranks>,
-    /// The moves that have the rank by their games, or one of the ranks, where it is claimed for another.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub instead: Vec<Rival>,
-    /// The moves played that are too close to tell, the most played first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub too_close: Vec<Rival>,
-    /// Games of the move that it is compared with.
     pub other_games: Option<u64>,
-    /// Its mean score, 0..=1.
     pub score: Option<Figure>,
-    /// Its edge, points a game.
     pub edge: Option<Figure>,
 }
 
 /// Another move.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Rival {
-    /// The move, SAN.
     pub san: String,
-    /// Its place by games, from 1.
     pub rank: usize,
-    /// Its share among all moves of the position.
     pub share: Figure,
 }
 
@@ -214,56 +202,27 @@ mod tests {
         judged(text).answer
     }
 
-    /// 60 - 25 = 35 over sqrt(85) = 3.8; 25 - 10 over sqrt(35) = 2.5; 10 - 5 over sqrt(15) = 1.3.
+    /// 60 - 25 = 35 over sqrt(85) = 3.8; 25 - 10 over sqrt(35) = 2.5; 10 - 5 over sqrt(15) = 1.3. Five games are surely more than none, by
+    /// sqrt(5) = 2.2: a4 is fifth at the best. Wilson with Student's quantile at 60 of 100: 0.498 to 0.694; at 0 of 100: 0 to 0.040; at 25 of
+    /// 100: 0.173 to 0.347.
     #[test]
-    fn a_rank_holds_where_every_neighbour_is_surely_apart() {
-        assert_eq!(answer("e4 first"), Holds);
-        assert_eq!(answer("d4 second"), Holds);
-        assert_eq!(answer("c4 third"), Undecided);
-        assert_eq!(answer("Nf3 third"), Undecided);
-    }
-
-    #[test]
-    fn a_rank_fails_on_either_side() {
-        assert_eq!(answer("d4 first"), Fails);
-        assert_eq!(answer("e4 second"), Fails);
-        assert_eq!(answer("c4 fifth"), Fails);
-    }
-
-    /// Five games are surely more than none, by sqrt(5) = 2.2: a4 is fifth at the best.
-    #[test]
-    fn a_move_never_played_counts_nothing() {
-        assert_eq!(answer("a4 fourth"), Fails);
-        assert_eq!(answer("a4 fifth"), Undecided);
-        assert_eq!(answer("a4 top 20"), Holds);
-        assert_eq!(answer("a4 <= 5%"), Holds);
-        assert_eq!(answer("a4 score >= 50%"), Undecided);
-    }
-
-    #[test]
-    fn the_top_is_a_range_of_ranks() {
-        assert_eq!(answer("d4 top 2"), Holds);
-        assert_eq!(answer("c4 top 2"), Fails);
-        assert_eq!(answer("c4 top 3"), Undecided);
-        assert_eq!(answer("c4 top 4"), Holds);
-    }
-
-    /// Wilson at 60 of 100 with Student's quantile: 0.498 to 0.694.
-    #[test]
-    fn a_share_is_judged_by_its_whole_interval() {
-        assert_eq!(answer("e4 >= 49%"), Holds);
-        assert_eq!(answer("e4 >= 60%"), Undecided);
-        assert_eq!(answer("e4 >= 70%"), Fails);
-        assert_eq!(answer("e4 < 70%"), Holds);
-        assert_eq!(answer("e4 <= 49%"), Fails);
-    }
-
-    /// Wilson at 0 of 100: 0 to 0.040; at 25 of 100: 0.173 to 0.347.
-    #[test]
-    fn about_means_within_five_points() {
-        assert_eq!(answer("a4 about 2%"), Holds);
-        assert_eq!(answer("d4 about 25%"), Undecided);
-        assert_eq!(answer("d4 about 40%"), Fails);
+    fn claims_of_ranks_and_shares_are_judged_by_whole_intervals() {
+        let cases = [
+            (Holds, "e4 first; d4 second; a4 top 20; d4 top 2; c4 top 4"),
+            (Fails, "d4 first; e4 second; c4 fifth; a4 fourth; c4 top 2"),
+            (Undecided, "c4 third; Nf3 third; a4 fifth; c4 top 3"),
+            (Holds, "e4 >= 49%; e4 < 70%; a4 <= 5%; a4 about 2%"),
+            (Fails, "e4 >= 70%; e4 <= 49%; d4 about 40%"),
+            (Undecided, "e4 >= 60%; d4 about 25%; a4 score >= 50%"),
+            (Holds, "e4 > d4; a4 < Nf3"),
+            (Fails, "e4 < d4"),
+            (Undecided, "c4 > Nf3"),
+        ];
+        for (wanted, claims) in cases {
+            for claim in claims.split("; ") {
+                assert_eq!(answer(claim), wanted, "{claim}");
+            }
+        }
     }
 
     #[test]
@@ -273,14 +232,6 @@ mod tests {
         let claim = Claim::parse("d4 about 25%", &position).expect("a claim");
         assert_eq!(evaluate(&table, &position, &claim, 0.1).answer, Holds);
         assert_eq!(evaluate(&table, &position, &claim, 0.01).answer, Undecided);
-    }
-
-    #[test]
-    fn two_moves_compare_by_their_counts() {
-        assert_eq!(answer("e4 > d4"), Holds);
-        assert_eq!(answer("e4 < d4"), Fails);
-        assert_eq!(answer("c4 > Nf3"), Undecided);
-        assert_eq!(answer("a4 < Nf3"), Holds);
     }
 
     /// e4 scores 48/60 = 0.8, Wilson 0.677 to 0.884 without draws; expected 0.5, and at that White

@@ -1,5 +1,7 @@
 //! A list of claims, judged one by one.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 
 use super::evaluate::{ClaimAnswer, evaluate};
@@ -13,19 +15,14 @@ use crate::terms::MoverFilter;
 /// The answer to a list of claims.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ClaimReport {
-    /// Whose moves.
     pub filter: MoverFilter,
     /// A claim that rests on fewer games of different players is undecided.
     pub min_sample: u64,
     /// How far from its number a value may be that is "about" it, a fraction.
     pub about: f64,
-    /// Claims that hold.
     pub hold: usize,
-    /// Claims that fail.
     pub fail: usize,
-    /// Claims that this sample does not decide.
     pub undecided: usize,
-    /// The claims in the order of the list.
     pub claims: Vec<ListedClaim>,
     /// How far the counts reach.
     #[serde(skip)]
@@ -35,15 +32,11 @@ pub struct ClaimReport {
 /// One claim of a list.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ListedClaim {
-    /// The line of the text, from 1.
     pub number: usize,
     /// The moves that lead to the position; empty for the start.
     pub line: String,
-    /// Games in the position.
     pub games: u64,
-    /// Games of different players that tell as much about shares.
     pub n_eff: f64,
-    /// How many games may be missing there.
     pub may_lack: u64,
     /// The claim and what the counts say to it.
     #[serde(flatten)]
@@ -65,10 +58,6 @@ impl ListedClaim {
 }
 
 /// Judges every claim of a list; for `about` see [`evaluate`].
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn evaluate_list<C: Counts>(
     counts: &C,
     list: &ClaimList,

@@ -4,7 +4,7 @@ use serde::Serialize;
 use shakmaty::{Chess, Position};
 
 use crate::answers::moves::{MoveRow, MoveTable};
-use crate::answers::stats::{Comparison, Interval, compare_counts_at};
+use crate::answers::stats::{Comparison, Interval, compare_counts};
 use crate::answers::{Figure, Sampling};
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
 use crate::terms::MoveCode;
@@ -178,7 +178,7 @@ impl<'a> Grown<'a> {
 
     /// Which of two moves is played more.
     fn compare(&self, one: MoveCode, other: MoveCode) -> Comparison {
-        compare_counts_at(self.of(one), self.of(other), self.sampling().margin)
+        compare_counts(self.of(one), self.of(other), self.sampling().margin)
     }
 
     /// The move's score, and what is taken off for its edge.

@@ -20,10 +20,6 @@ use crate::terms::{EN_PASSANT, Key};
 const REPLIES: usize = 3;
 
 /// What is known about each of these gaps.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn gaps<C: Counts>(
     counts: &C,
     file: &Prepared,

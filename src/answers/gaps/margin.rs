@@ -47,7 +47,7 @@ impl Margins<'_> {
             // Nothing is left to chance.
             Some(Next::Goal) => Figure::known(1.0, Interval::point(1.0), 0),
             Some(Next::Node(start)) => {
-                let (value, interval) = (sum.value(start), sum.interval_at(start, T_95));
+                let (value, interval) = (sum.value(start), sum.interval(start, T_95));
                 let thinnest = || sum.thinnest(start).unwrap_or_default();
                 match goal {
                     Goal::Gap(..) | Goal::Comes(_) => self.judged(value, interval, thinnest()),
@@ -201,6 +201,6 @@ fn node(sum: &mut PathSum, games: u64, effect: f64, lead: &[(u64, Next)]) -> Opt
     match lead {
         [] => None,
         [(k, next)] if *k == games && games == SURE => Some(*next),
-        _ => Some(Next::Node(sum.node_with_effect(games, effect, lead))),
+        _ => Some(Next::Node(sum.node(games, effect, lead))),
     }
 }

@@ -40,10 +40,6 @@ use flow::Flow;
 use margin::{Goal, Margins};
 
 /// Follows a student who plays the file.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn gaps<C: Counts>(
     counts: &C,
     file: &Prepared,

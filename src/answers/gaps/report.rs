@@ -1,5 +1,7 @@
 //! The structs of the answer.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::Color;
 
@@ -14,30 +16,21 @@ use crate::terms::MoverFilter;
 /// What a file of prepared lines leaves unanswered.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct GapsAnswer {
-    /// Whose choices.
     pub filter: MoverFilter,
-    /// The student's colour.
     #[serde(rename = "as", serialize_with = "color_name")]
     pub side: Color,
-    /// What was asked.
     pub settings: Settings,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// What the file holds.
     pub file: FileSummary,
-    /// The share of games that meet no gap before a line of the file ends.
     pub answered: Figure,
-    /// The share of games that meet a gap, told or not.
     pub left: Figure,
     /// The share of games that come to a position of the file of which the counts know no game.
     pub unknown: Figure,
-    /// The first half-move by which half of the games have met a gap.
     pub half_left_by: Option<u16>,
     /// The same by half-move, up to the last in which a game can leave the file.
     pub by_ply: Vec<PlyAnswer>,
-    /// Gaps in all.
     pub gaps_in_all: usize,
-    /// Those that are met often enough, most often first.
     pub gaps: Vec<Gap>,
     /// What hardly ever comes up.
     #[serde(flatten)]
@@ -53,19 +46,12 @@ pub struct GapsAnswer {
 /// What a file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct FileSummary {
-    /// Games in the text.
     pub games: usize,
-    /// Lines, each to its end.
     pub lines: usize,
-    /// Different positions.
     pub positions: usize,
-    /// Different moves of the student.
     pub moves: usize,
-    /// Positions in which the student has several.
     pub own_choices: usize,
-    /// Positions in which the opponent has several.
     pub their_choices: usize,
-    /// Positions in which lines end although it is the student's turn.
     pub without_reply: usize,
 }
 
@@ -100,47 +86,32 @@ impl FileSummary {
 /// How a file stands after some half-moves.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PlyAnswer {
-    /// Half-moves.
     pub ply: u16,
     /// The share of games that have met no gap and nothing unknown by then.
     pub answered: Figure,
-    /// The share that has met a gap by then.
     pub left: f64,
-    /// The share that has come to where nothing is known.
     pub unknown: f64,
 }
 
 /// An opponent's move that the file does not answer.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Gap {
-    /// The likeliest way to the position, numbered; empty for the initial position.
     pub line: String,
-    /// The position in which the move is played.
     pub fen: String,
-    /// The half-move, from 1.
     pub ply: usize,
-    /// The move.
     #[serde(rename = "move")]
     pub mv: GapMove,
     /// Name and code that were learned for the position after the move.
     pub name: Option<String>,
-    /// ECO code.
     pub eco: Option<String>,
-    /// How often a student who plays the file meets it.
     pub met: Figure,
-    /// The share of the move among all moves in its position.
     pub share: Figure,
-    /// Games with it.
     pub games: u64,
-    /// What it scores for the opponent, 0..=1.
     pub score: Figure,
-    /// The opponent's edge with it, in points a game.
     pub edge: Figure,
-    /// Evaluation after it in centipawns, from the opponent's view.
     pub eval_cp: Figure,
     /// What players of the level reply: the three most played moves, and the best one, if there is one beyond chance.
     pub replies: Vec<Reply>,
-    /// Games that may be missing in the position and after the move.
     pub may_lack: u64,
     /// The place of the position in the file.
     #[serde(skip)]
@@ -153,7 +124,6 @@ pub struct GapMove {
     /// With its number, as in `1... d5`.
     #[serde(skip)]
     pub numbered: String,
-    /// SAN.
     pub san: String,
     /// UCI, castling as e1g1.
     pub uci: String,
@@ -174,9 +144,7 @@ pub struct Reply {
 pub struct Spare {
     /// Lines that come up in too few games, those with most moves of the student first.
     pub unused: Vec<SpareLine>,
-    /// Different moves of the student in the file.
     pub prepared_moves: usize,
-    /// Those that come after a move which the student, as asked, never chooses.
     pub never_chosen: usize,
     /// With so many of the most used ones 95 % of the games never come to a position whose move is missing.
     pub carry_95: usize,
@@ -187,7 +155,6 @@ pub struct Spare {
 pub struct SpareLine {
     /// The shortest beginning.
     pub line: String,
-    /// How often it comes up.
     pub met: Figure,
     /// Moves of the student in it and behind it that could go.
     pub moves: usize,

@@ -65,10 +65,6 @@ use slip::Slip;
 use walk::Walk;
 
 /// Hunts; `watch` is told after every half-move.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn hunt<C: Counts>(
     counts: &C,
     hunt: &Hunt,

@@ -1,5 +1,7 @@
 //! The structs of a hunt's answer.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::Color;
 
@@ -14,41 +16,31 @@ use crate::terms::MoverFilter;
 /// The answer to `hunt`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct HuntAnswer {
-    /// Who lays the traps.
     #[serde(serialize_with = "color_name")]
     pub setter: Color,
     /// The line behind which was hunted, numbered; empty for the initial position.
     pub start: String,
-    /// Whose choices.
     pub filter: MoverFilter,
-    /// What is known as reach.
     #[serde(rename = "reach_kind")]
     pub reach: ReachKind,
     /// Size of the family: pairs of position and move that were tested.
     pub tests: usize,
-    /// Tests that Benjamini-Hochberg passes.
     pub significant: usize,
-    /// Significant moves that are not shown.
     pub hidden: u64,
-    /// Why.
     pub hidden_by: HiddenBy,
     /// The findings, best first: those that may pay to lay, then those that are no trap to lay.
     pub found: Vec<Found>,
     /// Where nothing is found, the moves that come nearest to it, with what each lacks.
     pub misses: Vec<Miss>,
-    /// What the repertoire covers, where there is one.
     pub covered: Option<Covered>,
     /// The level of the intervals of the drops shown, 0.95..1: 1 - R q / m with R the drops shown, q the promised false discovery rate
     /// and m the tests (false coverage rate, see [`selected_miss`](crate::answers::stats::selected_miss)). None where nothing is found.
     pub interval_level: Option<f64>,
-    /// The numbers that ruled.
     pub settings: Settings,
-    /// Positions walked.
     pub positions: usize,
     /// The smallest true drop that the best counted test would have shown with even odds, in points a game; none without a
     /// test. Where moves pass, those that cannot are taken without the habits of those who answer.
     pub detectable: Option<f64>,
-    /// Victims' games in all.
     pub games: u64,
     /// How far the counts reach.
     #[serde(skip)]
@@ -65,15 +57,10 @@ impl HuntAnswer {
 /// A move that nearly is a finding.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Miss {
-    /// The way to the position and the move, numbered.
     pub line: String,
-    /// The position before the move.
     pub fen: String,
-    /// The move, SAN.
     pub slip: String,
-    /// Its games.
     pub games: u64,
-    /// Games of the position.
     pub n: u64,
     /// Points a game that it costs: edge of all other moves minus its own, with a 95 % interval.
     pub drop: Figure,
@@ -81,7 +68,6 @@ pub struct Miss {
     pub p: Option<f64>,
     /// See `p`.
     pub q: Option<f64>,
-    /// What it lacks.
     pub lacks: Vec<Lack>,
 }
 
@@ -115,13 +101,9 @@ pub enum Lack {
 /// What a repertoire covers of a hunt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Covered {
-    /// Positions in which it says what to play.
     pub positions: usize,
-    /// Those of them that the store knows and the hunt met.
     pub met: usize,
-    /// Tested moves.
     pub tests: usize,
-    /// Those of them to which games of the student come.
     pub tests_reached: usize,
 }
 
@@ -138,15 +120,11 @@ pub enum ReachKind {
 /// Significant moves that are not shown, each under the first reason.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct HiddenBy {
-    /// The victim stood badly already.
     pub not_in_order: u64,
-    /// The estimated drop is too small.
     pub small_drop: u64,
     /// The fall is told elsewhere: the move is on the way to a slip, or behind one.
     pub told_elsewhere: u64,
-    /// No reply with an edge.
     pub no_refutation: u64,
-    /// The repertoire does not come there.
     pub not_reached: u64,
     /// Behind the last place shown.
     pub beyond_top: u64,
@@ -176,25 +154,19 @@ pub struct Found {
     pub laid: Trap,
     /// Whether it may pay to lay it: net is not wholly below 0, and nothing says that the setter stands worse without the slip.
     pub to_lay: bool,
-    /// How often the position is reached.
     pub reach: Reach,
     /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level
     /// [`HuntAnswer::interval_level`].
     pub drop: Figure,
-    /// p value of a drop of at most the null drop.
     pub p: f64,
-    /// The same, adjusted for the whole family.
     pub q: f64,
-    /// What evaluations say.
     pub evaluations: Evaluations,
-    /// Further slips of the same position, the costlier first.
     pub branches: Vec<Branch>,
 }
 
 /// How often a position is reached.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reach {
-    /// In which sense.
     pub kind: ReachKind,
     /// The share of games. Of an occurrence `k` and `n` are the victims' games there and in all; a flow has no `k` and rests on the
     /// `n` games of the thinnest step of its likeliest path.
@@ -205,36 +177,23 @@ pub struct Reach {
 /// A further slip.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Branch {
-    /// The losing move, SAN.
     pub slip: String,
-    /// Its share among the moves of the position.
     pub slip_rate: Figure,
-    /// Points a game that it costs, as [`Found::drop`].
     pub drop: Figure,
-    /// p value of a drop of at most the null drop.
     pub p: f64,
-    /// The same, adjusted for the whole family.
     pub q: f64,
-    /// The winning reply, SAN.
     pub refutation: String,
-    /// The setter's edge with it, from games that did not choose it.
     pub edge_refuted: Figure,
-    /// What evaluations say.
     pub evaluations: Evaluations,
 }
 
 /// Evaluations after the slip and after the other moves, where games carry them.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Evaluations {
-    /// Mean after the slip, centipawns from the victim's view.
     pub slip_cp: Option<f64>,
-    /// Games that tell it.
     pub slip_games: u64,
-    /// Mean after the other moves.
     pub others_cp: Option<f64>,
-    /// Games that tell it.
     pub others_games: u64,
-    /// Whether they bear the finding out.
     pub verdict: Verdict,
 }
 

@@ -13,7 +13,7 @@ use super::reach::{Hits, log_variance, visits};
 use super::walk::{PositionId, Walk};
 use super::*;
 use crate::answers::kit::{ModelCounts, play};
-use crate::answers::stats::wilson_at;
+use crate::answers::stats::wilson;
 use crate::counts::CellGroups;
 use crate::lines::{Line, Prepared};
 use crate::terms::{Band, CellId, Group, Key, MoveCode, MoverFilter, Pace};
@@ -222,7 +222,7 @@ fn by_few_players(mut counts: ModelCounts) -> ModelCounts {
 fn the_interval_of_a_shown_drop_allows_for_the_selection() {
     let answer = hunted(&one_trap(), &Hunt::new(Color::White, Line::default()));
     assert!((answer.interval_level.expect("found") - 0.99).abs() < 1e-12);
-    let limits = |k, n| wilson_at(k, n, 2.7440).expect("games");
+    let limits = |k, n| wilson(k, n, 2.7440).expect("games");
     let (held, lost) = (limits(400, 800), limits(70, 320));
     let down = (0.5 - held.low).hypot(lost.high - 70.0 / 320.0);
     let up = (held.high - 0.5).hypot(70.0 / 320.0 - lost.low);

@@ -18,10 +18,6 @@ pub struct Month<'c, C> {
 }
 
 /// A trap over stores.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn judge_months<C: Counts>(
     months: &[Month<'_, C>],
     trap: &Trap,
@@ -67,7 +63,9 @@ fn change<'f>(stores: impl Iterator<Item = (f64, &'f Figure, GroupErrors)>) -> C
         Some((value, interval)) => Figure { n_eff, ..Figure::known(value, interval, n) },
         None => {
             let few = Withheld::TooFewGames { n, n_eff: n_eff as u64, needed: n + 1 };
-            let why = by_store.iter().find_map(|figure| figure.withheld.clone()).unwrap_or(few);
+            let lacking = by_store.iter().filter(|figure| figure.withheld.is_some());
+            let rarest = lacking.min_by(|a, b| a.n_eff.total_cmp(&b.n_eff));
+            let why = rarest.and_then(|figure| figure.withheld.clone()).unwrap_or(few);
             Figure { n_eff, ..Figure::withheld(n, plain(why)) }
         }
     };

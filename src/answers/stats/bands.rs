@@ -88,8 +88,8 @@ impl BandLine {
         let own = self.products(&pooled, extra, false);
         let value = own.value()?;
         let interval = match pooled.iter().any(|choice| needs_pooling(&choice.shares)) {
-            true => self.products(&pooled, extra, true).interval_at(quantile)?,
-            false => own.interval_at(quantile)?,
+            true => self.products(&pooled, extra, true).interval(quantile)?,
+            false => own.interval(quantile)?,
         };
         Some((value, interval.including(value)))
     }
@@ -134,7 +134,7 @@ impl Pooled {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answers::stats::{T_95, product_interval_at};
+    use crate::answers::stats::{T_95, product_interval};
     use proptest::prelude::*;
 
     #[test]
@@ -173,7 +173,7 @@ mod tests {
             [(300, 600), (60, 200), (20, 100)].map(|(k, n)| Factor::new(k, n).with_effect(2.0));
         let (value, interval) = line.average(&factors[2..], T_95).expect("weights");
         assert!((value - 0.5 * 0.3 * 0.2).abs() < 1e-12);
-        assert_eq!(interval, product_interval_at(&factors, T_95));
+        assert_eq!(interval, product_interval(&factors, T_95));
         assert!(!line.mixed());
     }
 
@@ -185,7 +185,7 @@ mod tests {
         let line = BandLine { weights: vec![1, 1], choices: vec![choice] };
         let (value, interval) = line.average(&[], T_95).expect("weights");
         assert!((value - 0.005).abs() < 1e-15);
-        let shared = product_interval_at(&[Factor::new(1, 150)], T_95);
+        let shared = product_interval(&[Factor::new(1, 150)], T_95);
         assert!((interval.low - shared.low.min(value)).abs() < 1e-15, "{interval:?} {shared:?}");
         assert!((interval.high - shared.high).abs() < 1e-15, "{interval:?} {shared:?}");
     }

@@ -170,21 +170,6 @@ mod tests {
         }
     }
 
-    #[test]
-    fn many_games_speak_for_themselves() {
-        let million = CalibrationSums {
-            games: 4_000_000,
-            wins: 2_000_000,
-            draws: 0,
-            expected: 2_000_000.0,
-            expected_sq: 4e6 * (0.25 + 0.01),
-            expected_result: 2_000_000.0 * 0.5 + 4e6 * 0.01 * 0.7,
-        };
-        let slope = Slope::of(&million, 1.0);
-        assert!((slope.value - 0.7).abs() < 0.001, "{slope:?}");
-        assert!(Slope::of(&million, 4.0).interval.width() > 1.9 * slope.interval.width());
-    }
-
     /// By hand: own level 0.6 - 0.8 x 0.5 = 0.2, that of all 0.5 - 0.8 x 0.5 = 0.1; 500 games weigh as much as the 500 of the prior.
     #[test]
     fn a_band_with_few_games_takes_the_level_of_all() {

@@ -5,7 +5,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use super::*;
-use crate::answers::stats::wilson_at;
+use crate::answers::stats::wilson;
 
 const LEVELS: [f64; 4] = [0.05, 0.01, 0.001, 0.0001];
 
@@ -87,7 +87,7 @@ fn simulated(seed: u64, times: u32, n: [u32; 2], mean: f64, draw: f64) -> [u64; 
 /// Fails if the rate is surely above the level: the lower end of Wilson's interval with z = 3.3, one in 2000.
 fn check_size(seed: u64, times: u32, n: [u32; 2], mean: f64, draw: f64) {
     for (hits, level) in simulated(seed, times, n, mean, draw).into_iter().zip(LEVELS) {
-        let low = wilson_at(hits, times.into(), 3.3).expect("samples").low;
+        let low = wilson(hits, times.into(), 3.3).expect("samples").low;
         assert!(low <= level, "{n:?}, mean {mean}, draws {draw}: {hits} of {times} at {level}");
     }
 }

@@ -7,16 +7,6 @@ fn by_group(first: &[u64]) -> ByGroup {
     std::array::from_fn(|group| first.get(group).copied().unwrap_or(0))
 }
 
-/// By hand: 32 groups of one game, 16 for each move. Residuals are a half throughout, so V = 32/31 x 2 x 32/4 / 32^2 and B = 1/2 / 32.
-#[test]
-fn players_who_come_once_have_no_effect() {
-    let first: ByGroup = std::array::from_fn(|group| (group % 2) as u64);
-    let second = first.map(|games| 1 - games);
-    let effect = DesignEffect::of(&[first, second]);
-    assert_eq!((effect.games, effect.games_a_player), (32, 1.0));
-    assert!((effect.share - 32.0 / 31.0).abs() < 1e-12);
-}
-
 /// By hand: groups of 10 games of one player each, all 10 alike: 32/31 x 10, and 10 games a player are hidden by the even groups.
 #[test]
 fn ten_games_alike_tell_as_much_as_one() {
@@ -53,15 +43,6 @@ fn nothing_has_no_effect() {
     assert_eq!(DesignEffect::of(&[[0; GROUPS]]).effective_games(), 0.0);
     assert_eq!(occurrence_effect(&[0; GROUPS], &[0; GROUPS]), 1.0);
     assert_eq!(occurrence_effect(&[0; GROUPS], &[9; GROUPS]), 1.0);
-}
-
-/// By hand: 10 of 100 games in group 0, 0 of 100 in the other 31: f = 10/3200, residuals 10 - f 100 and -f 100.
-#[test]
-fn an_occurrence_of_one_player_is_not_binomial() {
-    let f: f64 = 10.0 / 3200.0;
-    let squares = (10.0 - 100.0 * f).powi(2) + 31.0 * (100.0 * f).powi(2);
-    let want = 32.0 / 31.0 * squares / (10.0 * (1.0 - f));
-    assert!((occurrence_effect(&by_group(&[10]), &[100; GROUPS]) - want).abs() < 1e-9);
 }
 
 /// SciPy 1.17.1: `kurtosis(residuals, bias=False)` is 6.5631, so 1/f = 1/31 + 6.5631/32, and `t.ppf(0.975, f)` is 2.72193; games that lie evenly have

@@ -42,12 +42,6 @@ impl Interval {
         if by < 0.0 { Self::new(high, low) } else { Self::new(low, high) }
     }
 
-    /// The interval of `1 - x`: a share of the others, a score seen from the other side.
-    #[cfg(test)]
-    pub fn mirrored(self) -> Self {
-        Self::new(1.0 - self.high, 1.0 - self.low)
-    }
-
     /// The smallest interval that holds this one and `value`.
     pub fn including(self, value: f64) -> Self {
         Self::new(self.low.min(value), self.high.max(value))
@@ -63,11 +57,6 @@ mod tests {
     fn a_negative_scale_swaps_the_ends() {
         assert_eq!(Interval::new(1.0, 3.0).scale(-2.0), Interval::new(-6.0, -2.0));
         assert_eq!(Interval::new(1.0, 3.0).scale(2.0), Interval::new(2.0, 6.0));
-    }
-
-    #[test]
-    fn mirroring_reflects_at_one_half() {
-        assert_eq!(Interval::new(0.25, 0.5).mirrored(), Interval::new(0.5, 0.75));
     }
 
     #[test]
@@ -93,7 +82,6 @@ mod tests {
             prop_assert!(interval.contains(member));
             prop_assert!(interval.shift(by).contains(member + by));
             prop_assert!(interval.scale(by).contains(member * by));
-            prop_assert!(interval.mirrored().contains(1.0 - member));
             prop_assert!((interval.shift(by).width() - width).abs() < 1e-12);
         }
     }

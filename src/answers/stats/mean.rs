@@ -61,7 +61,7 @@ const LEAST_SHAPE: f64 = 0.05;
 /// The mean of all measurements in units and its interval at this mix of `groups` (see the module's docs). `None` if no group has two.
 ///
 /// The interval has no width if the measurements of each group are equal: it only knows the spread that it has seen.
-pub fn mean_time_at(groups: &[Moments], margin: Margin) -> Option<(f64, Interval)> {
+pub fn mean_time(groups: &[Moments], margin: Margin) -> Option<(f64, Interval)> {
     let all = groups.iter().fold(Moments::default(), |sum, &group| sum.plus(group));
     let mean = all.mean()?;
     let (mut deviations, mut freedom, mut squares) = (0.0, 0, 0.0);
@@ -87,7 +87,7 @@ pub fn mean_time_at(groups: &[Moments], margin: Margin) -> Option<(f64, Interval
     Some((mean, interval.including(mean)))
 }
 
-/// The difference `first` - `second` of two means of [`mean_time_at`] in units and its interval ([`combine`]).
+/// The difference `first` - `second` of two means of [`mean_time`] in units and its interval ([`combine`]).
 pub fn time_difference(first: (f64, Interval), second: (f64, Interval)) -> (f64, Interval) {
     let difference = first.0 - second.0;
     let parts = [Part::new(1.0, first.0, first.1), Part::new(-1.0, second.0, second.1)];
@@ -100,12 +100,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn clustered(design_effect: f64) -> Margin {
-        Margin { design_effect, ..Margin::INDEPENDENT }
-    }
-
-    fn mean_time(groups: &[Moments], design_effect: f64) -> Option<(f64, Interval)> {
-        mean_time_at(groups, clustered(design_effect))
+    fn timed(groups: &[Moments], design_effect: f64) -> Option<(f64, Interval)> {
+        mean_time(groups, Margin { design_effect, ..Margin::INDEPENDENT })
     }
 
     fn measured(values: &[u64]) -> Moments {
@@ -120,43 +116,17 @@ mod tests {
         assert!((got - want).abs() < 1e-9, "{got}, want {want}");
     }
 
-    /// Hand-computed: means 20 and 100, squared deviations 200 and 5000, so c^2 = (200/400 + 5000/10000) / (2 + 1) = 1/3; the squared
-    /// error is (3 x 400 + 2 x 10000) / 25 / 3 = 848/3. As many equal games: 260^2 / 21200 = 3.188679. Quantiles of 0.975 and 0.025 for
-    /// the shape 2.978176: SciPy 1.17.1, `scipy.stats.gamma.ppf`, 7.190011977184 and 0.609285682687.
-    #[test]
-    fn groups_share_one_coefficient_of_variation() {
-        let groups = [measured(&[10, 20, 30]), Moments::default(), measured(&[50, 150])];
-        let (mean, interval) = mean_time(&groups, 1.0).expect("known");
-        near(mean, 52.0);
-        let error = 848.0 / 3.0 * (1.0 + (1.0 + Z_95 * Z_95) / (67_600.0 / 21_200.0 - 1.0));
-        let shape = 52.0 * 52.0 / error;
-        near(interval.low, 52.0 * shape / 7.190011977184);
-        near(interval.high, 52.0 * shape / 0.609285682687);
-    }
-
-    /// Many games leave the normal interval.
-    #[test]
-    fn one_large_group_has_the_normal_interval() {
-        let large = Moments { n: 1_000_000, sum: 50_000_000, sum_sq: 2_900_000_000 };
-        let (mean, interval) = mean_time(&[large], 1.0).expect("known");
-        near(mean, 50.0);
-        let half = Z_95 * 400f64.sqrt() / 1000.0;
-        assert!((interval.low - (50.0 - half)).abs() < 1e-4, "{interval:?}");
-        assert!((interval.high - (50.0 + half)).abs() < 1e-4, "{interval:?}");
-    }
-
     #[test]
     fn without_two_in_a_group_there_is_no_interval() {
-        assert_eq!(mean_time(&[], 1.0), None);
-        assert_eq!(mean_time(&[measured(&[7]), measured(&[9])], 1.0), None);
-        assert_eq!(mean_time(&[measured(&[0, 0])], 1.0), Some((0.0, Interval::point(0.0))));
+        assert_eq!(timed(&[], 1.0), None);
+        assert_eq!(timed(&[measured(&[7]), measured(&[9])], 1.0), None);
+        assert_eq!(timed(&[measured(&[0, 0])], 1.0), Some((0.0, Interval::point(0.0))));
     }
 
     #[test]
     fn a_difference_squares_and_adds_the_distances() {
         let (a, b) = (measured(&[40, 50, 60]), measured(&[10, 20, 40]));
-        let (first, second) =
-            (mean_time(&[a], 1.0).expect("known"), mean_time(&[b], 1.0).expect("known"));
+        let (first, second) = (timed(&[a], 1.0).expect("known"), timed(&[b], 1.0).expect("known"));
         let (got, interval) = time_difference(first, second);
         near(got, first.0 - second.0);
         let fall = (first.0 - first.1.low).hypot(second.1.high - second.0);
@@ -173,8 +143,7 @@ mod tests {
     /// hardly more than one, which counts as two: times 1 + 1 + z^2. Quantiles for the shape 0.345121986434: SciPy 1.17.1.
     #[test]
     fn one_game_that_holds_nearly_all_the_time_is_not_trusted() {
-        let (mean, interval) =
-            mean_time(&[measured(&[1, 3]), measured(&[1000])], 1.0).expect("known");
+        let (mean, interval) = timed(&[measured(&[1, 3]), measured(&[1000])], 1.0).expect("known");
         near(mean, 1004.0 / 3.0);
         let shape = mean * mean / (0.5 * 1_000_008.0 / 9.0 * (2.0 + Z_95 * Z_95));
         near(interval.low, mean * shape / 2.052500725629486);
@@ -184,18 +153,18 @@ mod tests {
     /// SciPy 1.17.1: `gamma.ppf(0.975, 0.05)` is 0.5671737617538583.
     #[test]
     fn a_shape_is_never_below_the_least() {
-        let (mean, interval) = mean_time(&[measured(&[0, 1])], 1e6).expect("known");
+        let (mean, interval) = timed(&[measured(&[0, 1])], 1e6).expect("known");
         near(interval.low, mean * 0.05 / 0.5671737617538583);
     }
 
     #[test]
     fn means_below_one_unit_count_and_equal_times_have_no_width() {
-        let (mean, interval) = mean_time(&[measured(&[0, 1, 0, 1])], 1.0).expect("known");
-        let (_, tenfold) = mean_time(&[measured(&[0, 10, 0, 10])], 1.0).expect("known");
+        let (mean, interval) = timed(&[measured(&[0, 1, 0, 1])], 1.0).expect("known");
+        let (_, tenfold) = timed(&[measured(&[0, 10, 0, 10])], 1.0).expect("known");
         near(mean, 0.5);
         near(tenfold.high, 10.0 * interval.high);
-        assert_eq!(mean_time(&[measured(&[5, 5])], 1.0), Some((5.0, Interval::point(5.0))));
-        assert_eq!(mean_time(&[measured(&[0])], 1.0), None);
+        assert_eq!(timed(&[measured(&[5, 5])], 1.0), Some((5.0, Interval::point(5.0))));
+        assert_eq!(timed(&[measured(&[0])], 1.0), None);
         assert_eq!(Moments::default().squared_deviations(), 0.0);
     }
 
@@ -205,8 +174,8 @@ mod tests {
             groups in prop::collection::vec(prop::collection::vec(0..90_000u64, 0..30), 1..5), cluster in 1.0..50.0f64
         ) {
             let groups: Vec<Moments> = groups.iter().map(|values| measured(values)).collect();
-            if let Some((mean, interval)) = mean_time(&groups, 1.0) {
-                let (_, wider) = mean_time(&groups, cluster).expect("known as before");
+            if let Some((mean, interval)) = timed(&groups, 1.0) {
+                let (_, wider) = timed(&groups, cluster).expect("known as before");
                 prop_assert!(0.0 <= interval.low && interval.contains(mean));
                 prop_assert!(wider.low <= interval.low + 1e-9 && interval.high <= wider.high + 1e-9);
             }
@@ -215,8 +184,8 @@ mod tests {
         #[test]
         fn the_unit_does_not_matter(values in prop::collection::vec(1..5000u64, 2..40)) {
             let tenfold: Vec<u64> = values.iter().map(|v| 10 * v).collect();
-            let (mean, a) = mean_time(&[measured(&values)], 1.0).expect("known");
-            let (_, b) = mean_time(&[measured(&tenfold)], 1.0).expect("known");
+            let (mean, a) = timed(&[measured(&values)], 1.0).expect("known");
+            let (_, b) = timed(&[measured(&tenfold)], 1.0).expect("known");
             prop_assert!((a.scale(10.0).low - b.low).abs() < 1e-6 * mean);
         }
     }

@@ -5,7 +5,6 @@
 //! the delta method over the nodes, not over the ways.
 
 use super::interval::Interval;
-use super::normal::Z_95;
 use super::product::Factor;
 
 /// Where a choice leads.
@@ -36,8 +35,8 @@ struct Fork {
 /// use deadfall::answers::stats::{Next, PathSum};
 ///
 /// let mut sum = PathSum::default();
-/// let second = sum.node(200, &[(100, Next::Goal)]);
-/// let start = sum.node(1000, &[(400, Next::Node(second)), (100, Next::Goal)]);
+/// let second = sum.node(200, 1.0, &[(100, Next::Goal)]);
+/// let start = sum.node(1000, 1.0, &[(400, Next::Node(second)), (100, Next::Goal)]);
 /// assert!((sum.value(start) - (0.4 * 0.5 + 0.1)).abs() < 1e-12);
 /// ```
 #[derive(Clone, Debug, Default)]
@@ -46,21 +45,13 @@ pub struct PathSum {
 }
 
 impl PathSum {
-    /// Adds a position of `games` games with the choices that can still lead to the goal, as games and next node.
+    /// Adds a position of `games` games, of which `effect`, at least 1, are worth one, with the choices that can still lead to the goal, as games and
+    /// next node.
     ///
     /// # Panics
     ///
     /// If a choice leads to a node that is not there yet.
-    pub fn node(&mut self, games: u64, choices: &[(u64, Next)]) -> PathId {
-        self.node_with_effect(games, 1.0, choices)
-    }
-
-    /// [`node`](Self::node) where `effect` games, at least 1, are worth one.
-    ///
-    /// # Panics
-    ///
-    /// If a choice leads to a node that is not there yet.
-    pub fn node_with_effect(&mut self, games: u64, effect: f64, choices: &[(u64, Next)]) -> PathId {
+    pub fn node(&mut self, games: u64, effect: f64, choices: &[(u64, Next)]) -> PathId {
         let known = |next: Next| !matches!(next, Next::Node(id) if id.0 >= self.nodes.len());
         assert!(choices.iter().all(|&(_, next)| known(next)), "a choice leads to an earlier node");
         self.nodes.push(Fork { games, effect: effect.max(1.0), choices: choices.to_vec() });
@@ -74,19 +65,14 @@ impl PathSum {
         self.chances(&share)[start.0].min(1.0)
     }
 
-    /// The 95 % interval of [`value`](Self::value), within 0 to 1 and holding it.
+    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to 1 and holding it.
     ///
     /// The shares of a node's choices and of all its others have the Jeffreys posterior of a multinomial, Dirichlet(k + 1/2)
     /// (J. M. Bernardo and A. F. M. Smith 1994, Bayesian Theory, section 5.4), independent from node to node. The chance is linear in each
     /// node's shares, so its posterior mean E is the chance at the mean shares and, by the delta method, its variance V is the sum over
     /// the nodes of (chance of coming there)^2 times the variance of the mean chance over the node's choices. The interval is that of the
     /// log-normal distribution with mean E and variance V.
-    pub fn interval(&self, start: PathId) -> Interval {
-        self.interval_at(start, Z_95)
-    }
-
-    /// [`interval`](Self::interval) with another multiplier of a standard error.
-    pub fn interval_at(&self, start: PathId, quantile: f64) -> Interval {
+    pub fn interval(&self, start: PathId, quantile: f64) -> Interval {
         let value = self.value(start);
         let alpha = |node: &Fork, k: u64| k as f64 / node.effect + 0.5;
         let others = |node: &Fork| {
@@ -167,14 +153,14 @@ fn onward(chances: &[f64], next: Next) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answers::stats::product_interval;
+    use crate::answers::stats::Z_95;
 
     /// Two moves in either order: 1/2 x 1/4 + 1/5 x 1/2.
     fn two_orders() -> (PathSum, PathId) {
         let mut sum = PathSum::default();
-        let a = sum.node(500, &[(125, Next::Goal)]);
-        let b = sum.node(200, &[(100, Next::Goal)]);
-        let start = sum.node(1000, &[(500, Next::Node(a)), (200, Next::Node(b))]);
+        let a = sum.node(500, 1.0, &[(125, Next::Goal)]);
+        let b = sum.node(200, 1.0, &[(100, Next::Goal)]);
+        let start = sum.node(1000, 1.0, &[(500, Next::Node(a)), (200, Next::Node(b))]);
         (sum, start)
     }
 
@@ -182,72 +168,42 @@ mod tests {
     fn the_ways_add_up() {
         let (sum, start) = two_orders();
         assert!((sum.value(start) - 0.225).abs() < 1e-12);
-        assert!(sum.interval(start).contains(0.225));
+        assert!(sum.interval(start, Z_95).contains(0.225));
         assert_eq!(sum.thinnest(start), Some(Factor::new(125, 500)));
-    }
-
-    /// The delta method by hand at the plain shares: (0.5 x 0.25^2 + 0.2 x 0.5^2 - 0.225^2)/1000 at the start, 0.5^2 x 0.25 x 0.75/500
-    /// and 0.2^2 x 0.5 x 0.5/200 behind: 3.0625e-5 + 9.375e-5 + 5e-5 = 1.74375e-4, so a half width of about 1.96 x 0.0132.
-    #[test]
-    fn the_interval_is_that_of_the_delta_method() {
-        let (sum, start) = two_orders();
-        let width = sum.interval(start).width();
-        assert!((width / (2.0 * Z_95 * 1.74375e-4f64.sqrt()) - 1.0).abs() < 0.01, "{width}");
-    }
-
-    #[test]
-    fn one_way_of_many_games_is_a_product() {
-        let mut sum = PathSum::default();
-        let last = sum.node(4000, &[(1000, Next::Goal)]);
-        let start = sum.node(8000, &[(4000, Next::Node(last))]);
-        let want = product_interval(&[Factor::new(4000, 8000), Factor::new(1000, 4000)]);
-        let got = sum.interval(start);
-        assert!((got.low - want.low).abs() < 1e-4 && (got.high - want.high).abs() < 1e-4);
     }
 
     #[test]
     fn a_position_without_games_leads_nowhere() {
         let mut sum = PathSum::default();
-        let unknown = sum.node(0, &[(0, Next::Goal)]);
-        let start = sum.node(100, &[(40, Next::Node(unknown))]);
+        let unknown = sum.node(0, 1.0, &[(0, Next::Goal)]);
+        let start = sum.node(100, 1.0, &[(40, Next::Node(unknown))]);
         assert_eq!(sum.value(start), 0.0);
-        assert_eq!(sum.interval(start), Interval::point(0.0));
+        assert_eq!(sum.interval(start, Z_95), Interval::point(0.0));
         assert_eq!(sum.thinnest(start), None);
     }
 
     #[test]
     fn games_of_few_players_widen_it() {
         let mut sum = PathSum::default();
-        let start = sum.node_with_effect(4000, 4.0, &[(1000, Next::Goal)]);
+        let start = sum.node(4000, 4.0, &[(1000, Next::Goal)]);
         let mut fewer = PathSum::default();
-        let less = fewer.node(1000, &[(250, Next::Goal)]);
-        assert!((sum.interval(start).width() - fewer.interval(less).width()).abs() < 1e-12);
-    }
-
-    /// By hand: start 1000 + 1000 of 4000 to a and b, b 1000 of 2000 to a, a 1000 of 2000 to the goal. Coming to a 0.375, to b 0.25; the chance is 0.1875, its variance
-    /// 0.375^2 x 0.25/2000 + 0.25^2 x 0.0625/2000 + (0.0625 + 0.015625 - 0.1875^2)/4000 = 3.0273e-5.
-    #[test]
-    fn ways_of_different_length_add_up() {
-        let mut sum = PathSum::default();
-        let a = sum.node(2000, &[(1000, Next::Goal)]);
-        let b = sum.node(2000, &[(1000, Next::Node(a))]);
-        let start = sum.node(4000, &[(1000, Next::Node(a)), (1000, Next::Node(b))]);
-        assert!((sum.value(start) - 0.1875).abs() < 1e-12);
-        let width = sum.interval(start).width();
-        assert!((width / (2.0 * Z_95 * 3.02734375e-5f64.sqrt()) - 1.0).abs() < 0.01, "{width}");
+        let less = fewer.node(1000, 1.0, &[(250, Next::Goal)]);
+        assert!(
+            (sum.interval(start, Z_95).width() - fewer.interval(less, Z_95).width()).abs() < 1e-12
+        );
     }
 
     /// By hand: by `a` 0.6 x 0.1, by `b` 0.4 x 0.9, though more games go by `a`. Of two steps that are as thin the first is named.
     #[test]
     fn the_likeliest_way_goes_by_shares_and_is_as_thin_as_its_fewest_players() {
         let mut sum = PathSum::default();
-        let a = sum.node(10_000, &[(1000, Next::Goal)]);
-        let b = sum.node(100, &[(90, Next::Goal)]);
-        let start = sum.node(1000, &[(600, Next::Node(a)), (400, Next::Node(b))]);
+        let a = sum.node(10_000, 1.0, &[(1000, Next::Goal)]);
+        let b = sum.node(100, 1.0, &[(90, Next::Goal)]);
+        let start = sum.node(1000, 1.0, &[(600, Next::Node(a)), (400, Next::Node(b))]);
         assert_eq!(sum.thinnest(start), Some(Factor::new(90, 100)));
-        let repeated = sum.node_with_effect(1000, 100.0, &[(900, Next::Node(b))]);
+        let repeated = sum.node(1000, 100.0, &[(900, Next::Node(b))]);
         assert_eq!(sum.thinnest(repeated), Some(Factor::new(900, 1000).with_effect(100.0)));
-        let as_thin = sum.node(100, &[(30, Next::Node(b))]);
+        let as_thin = sum.node(100, 1.0, &[(30, Next::Node(b))]);
         assert_eq!(sum.thinnest(as_thin), Some(Factor::new(30, 100)));
     }
 
@@ -255,9 +211,9 @@ mod tests {
     fn no_chance_is_more_than_one() {
         for ways in 1..60 {
             let mut sum = PathSum::default();
-            let start = sum.node(ways, &vec![(1, Next::Goal); ways as usize]);
+            let start = sum.node(ways, 1.0, &vec![(1, Next::Goal); ways as usize]);
             assert!(sum.value(start) <= 1.0, "{ways}");
-            assert!(sum.interval(start).high <= 1.0, "{ways}");
+            assert!(sum.interval(start, Z_95).high <= 1.0, "{ways}");
         }
     }
 
@@ -265,7 +221,7 @@ mod tests {
     fn a_design_effect_below_one_counts_as_one() {
         let mut sum = PathSum::default();
         let (plain, less) =
-            (sum.node(90, &[(40, Next::Goal)]), sum.node_with_effect(90, 0.5, &[(40, Next::Goal)]));
-        assert_eq!(sum.interval(plain), sum.interval(less));
+            (sum.node(90, 1.0, &[(40, Next::Goal)]), sum.node(90, 0.5, &[(40, Next::Goal)]));
+        assert_eq!(sum.interval(plain, Z_95), sum.interval(less, Z_95));
     }
 }

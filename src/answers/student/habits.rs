@@ -1,5 +1,7 @@
 //! Costly habits: the usual move in a position held against every other move with enough games at the level.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::collections::BTreeMap;
 use std::iter;
 
@@ -25,37 +27,23 @@ use crate::terms::{Key, MoveCode, MoverFilter};
 pub struct Habit {
     /// The way on which most of the student's games came there, numbered; empty for the initial position.
     pub line: String,
-    /// The position.
     pub fen: String,
-    /// The student's colour there.
     #[serde(rename = "as", serialize_with = "color_name")]
     pub colour: Color,
-    /// In how many games the student had it.
     pub times: u64,
-    /// In how many of them the student played the usual move.
     pub played: u64,
-    /// How these games ended. They choose nothing.
     pub results: Results,
-    /// The usual move.
     #[serde(rename = "move")]
     pub mv: PlayedMove,
-    /// Its share at the level.
     pub share: Figure,
-    /// The level's edge with it, points a game.
     pub edge: Figure,
-    /// The move that does better.
     pub better: Better,
-    /// Edge of the better move minus edge of the usual one.
     pub difference: Figure,
     /// Points lost in 100 of the student's games: the difference times how often the usual move is played.
     pub cost_per_100_games: Figure,
-    /// Chance of such a difference if the other move were no better.
     pub p: f64,
-    /// The same adjusted for all tests.
     pub q: f64,
-    /// The learned opening name.
     pub opening: Option<String>,
-    /// Games that may be missing in the position.
     pub may_lack: u64,
     /// The position with the move that led to it.
     #[serde(skip)]
@@ -68,9 +56,7 @@ pub struct Better {
     /// The move.
     #[serde(flatten)]
     pub mv: PlayedMove,
-    /// The level's edge with it, points a game.
     pub edge: Figure,
-    /// Its share at the level.
     pub share: Figure,
 }
 
@@ -79,21 +65,14 @@ pub struct Better {
 pub struct Had {
     /// The way on which most of the student's games came there, numbered; empty for the initial position.
     pub line: String,
-    /// The position.
     pub fen: String,
-    /// The student's colour there.
     #[serde(rename = "as", serialize_with = "color_name")]
     pub colour: Color,
-    /// In how many games.
     pub times: u64,
-    /// The move played most.
     #[serde(rename = "move")]
     pub mv: PlayedMove,
-    /// In how many of them.
     pub played: u64,
-    /// How the games ended.
     pub results: Results,
-    /// What became of it.
     pub judged: Judged,
 }
 
@@ -114,19 +93,14 @@ pub enum Judged {
 /// How many positions were looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct PositionTally {
-    /// Positions that the student had often enough.
     pub had: usize,
-    /// Those in which a move was tested.
     pub judged: usize,
     /// Pairs of the usual move and another one that were tested.
     pub tests: usize,
-    /// Pairs that passed.
     pub significant: usize,
     /// Those of them whose other move is not advised: it leads to a trap that is not sound, or leaves its player worse.
     pub not_advised: usize,
-    /// Positions in which the usual move, or every other one, has too few games at the level.
     pub too_few_games: usize,
-    /// Positions in which the student plays no move twice.
     pub no_habit: usize,
 }
 

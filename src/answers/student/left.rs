@@ -1,5 +1,7 @@
 //! Where games leave prepared lines.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::collections::BTreeMap;
 
 use serde::Serialize;
@@ -18,45 +20,31 @@ use crate::terms::{Key, MoveCode};
 /// The prepared lines, and what became of the games with their colour.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct LeftAnswer {
-    /// The student's colour.
     #[serde(rename = "as", serialize_with = "color_name")]
     pub side: Color,
-    /// The student's games with it.
     pub games: u64,
-    /// Positions of the lines in which they have several moves for it.
     pub several: usize,
-    /// Those that came to the end of a line.
     pub to_the_end: u64,
     /// Those that ended, or were looked at no further, within a line.
     pub within: u64,
-    /// Those that the student left.
     pub by_student: u64,
-    /// Those of them that the student left with the own first move, for another opening.
     pub by_first_move: u64,
-    /// Those that the opponent left.
     pub by_opponent: u64,
 }
 
 /// A move with which games leave the lines.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Left {
-    /// The way on which most of these games came there, numbered.
     pub line: String,
-    /// The position.
     pub fen: String,
-    /// The move that is in no line.
     #[serde(rename = "move")]
     pub mv: PlayedMove,
-    /// Who plays it.
     pub by: By,
-    /// In how many games.
     pub times: u64,
     /// Whether it is the student's first move of the game.
     #[serde(skip)]
     pub is_first: bool,
-    /// The moves that the file has there, SAN.
     pub prepared: Vec<String>,
-    /// How many players of the level play the move.
     pub share: Figure,
     /// What players of the level play after it, most played first.
     pub continues: Vec<LevelMove>,

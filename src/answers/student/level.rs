@@ -1,5 +1,7 @@
 //! Whose games are the measure, and what they play.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::Chess;
 
@@ -35,15 +37,10 @@ pub(super) fn median(games: &[OwnGame]) -> Option<f64> {
 /// What players of the level play.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LevelMove {
-    /// SAN.
     pub san: String,
-    /// UCI.
     pub uci: String,
-    /// Games.
     pub games: u64,
-    /// Its share.
     pub share: Figure,
-    /// What it scores for the mover, 0..=1.
     pub score: Figure,
 }
 

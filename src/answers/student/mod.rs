@@ -49,10 +49,6 @@ use crate::terms::{BandRange, MoverFilter};
 use unadvised::Unadvised;
 
 /// Holds a student's games against the level of the question, or against the student's own if none was given.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn student<C: Counts>(
     counts: &C,
     games: &StudentGames,

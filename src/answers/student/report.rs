@@ -1,5 +1,7 @@
 //! The structs of the answer.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::Color;
 
@@ -16,37 +18,26 @@ use crate::terms::{BandRange, MoverFilter, PaceSet};
 /// What a student's own games say, held against the level.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StudentAnswer {
-    /// The student, as asked.
     pub name: String,
-    /// Other spellings, as asked.
     pub also: Vec<String>,
-    /// What was read and taken.
     pub games: GamesSummary,
-    /// Whose games are the measure.
     pub level: Level,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// How habits were judged.
     pub settings: Settings,
-    /// How many positions were looked at.
     pub positions: PositionTally,
     /// Costly habits, the one with the highest lower limit of its cost first.
     pub habits: Vec<Habit>,
     /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none without one.
     pub interval_level: Option<f64>,
-    /// Every position that the student had often enough, most often first, and what became of it.
     pub had: Vec<Had>,
-    /// Where the traps come from.
     pub traps_from: TrapSource,
-    /// Each trap from both sides.
     pub traps: Vec<TrapRow>,
     /// What the prepared lines were held against, if there are any.
     pub repertoire: Option<LeftAnswer>,
     /// Where the student's games leave them, most often first.
     pub left: Vec<Left>,
-    /// What to learn first.
     pub first: Vec<Learn>,
-    /// How far the counts reach.
     pub limits: Limits,
 }
 
@@ -60,9 +51,7 @@ impl StudentAnswer {
 /// Something to learn: what it is, and which entry of the answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Learn {
-    /// Of which list.
     pub kind: Kind,
-    /// Its place there, from 0.
     pub place: usize,
 }
 
@@ -92,30 +81,20 @@ pub struct Students {
 /// What was read and taken.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct GamesSummary {
-    /// Games in the text.
     pub read: u64,
-    /// Those that are taken, in which the student is White.
     pub as_white: u64,
-    /// In which the student is Black.
     pub as_black: u64,
-    /// Those that are not taken.
     pub left_out: NotTaken,
-    /// Games taken that stand in the text before, word for word.
     pub repeated: u64,
-    /// Their results, from the student's view.
     pub results: ColourTally,
-    /// The student's ratings in them, none if no game has one.
     pub ratings: Option<Ratings>,
-    /// Their whole dates, none if no game has one.
     pub dates: Option<Dates>,
 }
 
 /// Results by the student's colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct ColourTally {
-    /// As White.
     pub white: Results,
-    /// As Black.
     pub black: Results,
 }
 
@@ -129,24 +108,17 @@ impl ColourTally {
 /// The student's ratings.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Ratings {
-    /// Games with one.
     pub games: u64,
-    /// The lowest.
     pub low: u16,
-    /// The median.
     pub median: f64,
-    /// The highest.
     pub high: u16,
 }
 
 /// From when to when.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Dates {
-    /// Games with a whole date.
     pub games: u64,
-    /// The first, as `2031-05-17`.
     pub first: String,
-    /// The last.
     pub last: String,
 }
 
@@ -194,10 +166,8 @@ pub struct Level {
     /// The ratings.
     #[serde(flatten)]
     pub bands: BandRange,
-    /// The paces.
     #[serde(rename = "pace")]
     pub paces: PaceSet,
-    /// Why these ratings.
     pub basis: LevelBasis,
 }
 

@@ -1,5 +1,7 @@
 //! Traps from both sides: met and laid.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::{Chess, Color, Move};
 
@@ -16,34 +18,20 @@ use crate::terms::{Key, KeyMap, MoveCode};
 /// A trap as the student met it on one side.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TrapRow {
-    /// What it is called.
     pub name: String,
-    /// On which side.
     pub role: Role,
-    /// The student's colour.
     #[serde(rename = "as", serialize_with = "color_name")]
     pub colour: Color,
-    /// The line up to the refutation, the slip marked `??`.
     pub line: String,
-    /// The position in which the victim chooses.
     pub trap_fen: String,
-    /// The slip, SAN.
     pub slip: String,
-    /// The refutation, SAN.
     pub refutation: String,
-    /// Games that came to the trap position.
     pub times: u64,
-    /// In which a move was played that is marked as a slip.
     pub slipped: u64,
-    /// In which the victim got away.
     pub escaped: u64,
-    /// In which the slip was refuted.
     pub refuted: u64,
-    /// In which it was answered otherwise.
     pub missed: u64,
-    /// How many victims of the level slip.
     pub level_slip_rate: Figure,
-    /// How many setters of the level find the refutation, or one of several.
     pub level_find_rate: Figure,
     /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves that are no slip; of who lays it
     /// by missing the refutation, against what follows the slip on the average. Where the slip allows a mate that is proved,
@@ -54,7 +42,6 @@ pub struct TrapRow {
     /// Of who faces it: the most played move of the level that scores better than the slip.
     #[serde(skip)]
     pub better: Option<String>,
-    /// The games, in order.
     pub games: Vec<NamedGame>,
     /// The trap position or, of who lays it, the one after the slip, with the last move.
     #[serde(skip)]
@@ -76,14 +63,10 @@ pub enum Role {
 pub struct NamedGame {
     /// The Event tag, empty if it says nothing.
     pub event: String,
-    /// The date, if it is whole.
     pub date: Option<String>,
-    /// The opponent's colour.
     #[serde(serialize_with = "color_name")]
     pub opponent: Color,
-    /// Whether the slip was played.
     pub slipped: bool,
-    /// Whether it was refuted.
     pub refuted: bool,
 }
 

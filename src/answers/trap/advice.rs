@@ -1,5 +1,7 @@
 //! The structs of an advice: codes, and the reasons with their numbers.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 
 use crate::answers::{Cutoffs, Figure};
@@ -15,7 +17,6 @@ const LEAST_TO_TELL: f64 = 5.0;
 pub struct Advice {
     /// `undecided` or `skip` alone, or `teach` and `warn`, one or both.
     pub codes: Vec<AdviceCode>,
-    /// Why, and for `undecided` what would decide.
     pub reasons: Vec<Reason>,
 }
 
@@ -36,27 +37,19 @@ pub enum AdviceCode {
 /// A reason, with the numbers behind it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reason {
-    /// Which one.
     pub code: ReasonCode,
-    /// The figure that tells, or that lacks games, by its name in JSON.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub figure: Option<&'static str>,
-    /// Its value and margin.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub known: Option<Figure>,
-    /// The value that it is held against.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit: Option<f64>,
-    /// What the slip loses, centipawns.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slip_loses_cp: Option<f64>,
-    /// How the setter stands without it, centipawns.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub without_slip_cp: Option<f64>,
-    /// Games of the level as the victim that there are.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub games: Option<u64>,
-    /// About how many of them would decide, two digits of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub games_to_decide: Option<u64>,
     /// A wider filter whose figures leave nothing open.

@@ -22,10 +22,6 @@ pub(super) const MOST_MOVES: usize = 12;
 /// The shares are those of all movers of the filter together, in every position on every such way. A way through a position that
 /// was not kept, or without games by such movers, counts as 0. It leaves out what needs another order of the setter's moves, other moves
 /// of the victim that lead to the same position, and the trap position at another ply.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn steered_any_order<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
@@ -53,9 +49,7 @@ pub(super) fn steered_any_order<C: Counts>(
     };
     let sampling = asked.question.sampling().with_effect(design_effect);
     let rate = match sampling.suffices(n) {
-        true => {
-            Figure::known(value, walk.sum.interval_at(start, T_95), n).with_effect(design_effect)
-        }
+        true => Figure::known(value, walk.sum.interval(start, T_95), n).with_effect(design_effect),
         false => sampling.withheld(n),
     };
     Ok((rate.with_k(k), walk.told))
@@ -150,7 +144,7 @@ impl<'a, 'c, C: Counts> Walk<'a, 'c, C> {
         let choices: Vec<(u64, Next)> = choices.into_iter().map(|(_, k, next)| (k, next)).collect();
         let node = (!choices.is_empty()).then(|| {
             let effect = self.asked.effect_at(key, counts.as_deref()).share;
-            Next::Node(self.sum.node_with_effect(games, effect, &choices))
+            Next::Node(self.sum.node(games, effect, &choices))
         });
         self.known.insert((played, key), node);
         Ok(node)

@@ -10,7 +10,7 @@ use super::report::{Curve, SlipBelow, Stretch};
 use super::scores::score_effects;
 use crate::answers::Figure;
 use crate::answers::joined::join;
-use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below_at};
+use crate::answers::stats::{Factor, OWN_SHARE_FROM, falls_below};
 use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
 /// The three figures over the ratings.
@@ -67,7 +67,7 @@ fn slip_below(evidence: &Evidence, asked: &Asked<'_>, level: f64) -> SlipBelow {
     let (bands, groups): (Vec<Band>, Vec<Factor>) = bands.filter(|(_, split)| split.n > 0).unzip();
     let n = groups.iter().map(|group| group.n).sum::<u64>();
     let sampling = asked.shares(slip);
-    let fall = falls_below_at(&groups, level, sampling.margin).filter(|_| sampling.suffices(n));
+    let fall = falls_below(&groups, level, sampling.margin).filter(|_| sampling.suffices(n));
     let rating = |place: usize| bands.get(place).map(|band| band.from());
     SlipBelow {
         level,

@@ -13,10 +13,6 @@ use crate::answers::{Figure, Sample};
 use crate::counts::Counts;
 
 /// Each of the positions in which the setter chooses before the bait: the line's move against all others there.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub(super) fn earlier_choices<C: Counts>(
     cache: &Cache<'_, C>,
     nodes: &[Node<'_>],

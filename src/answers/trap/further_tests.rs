@@ -1,29 +1,13 @@
 //! Orders, alternatives, paces and the victim's side on hand-written games.
 
 use super::*;
-use crate::answers::kit::{ModelCounts, trap};
-use crate::answers::stats::{Factor, T_95, product_interval_at};
+use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, near, report, trap};
+use crate::answers::stats::{Factor, T_95, product_interval};
 use crate::answers::{Question, Withheld};
 use crate::lines::Trap;
 use crate::terms::Pace;
 
-const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 const EQUALS: [u16; 2] = [1500, 1500];
-
-fn report(counts: &ModelCounts, trap: &Trap, question: &Question) -> TrapReport {
-    let Ok(report) = judge(counts, trap, question);
-    report
-}
-
-fn ask() -> Question {
-    Question { min_sample: 1, ..Question::default() }
-}
-
-#[track_caller]
-fn near(value: Option<f64>, want: f64) {
-    let value = value.expect("a known value");
-    assert!((value - want).abs() < 1e-9, "{value}, want {want}");
-}
 
 /// By 1. e4 2. Nf3 3. Bc4: 7/10 x 7/7 x 6/7. By 1. Nf3 2. e4 3. Bc4: 2/10 x 2/2, and then 8/9 in place of 6/7, since both orders meet
 /// after 2... Nc6: (0.7 + 0.2) x 8/9 = 0.8. By 1. e4 2. Bc4: nobody.
@@ -34,7 +18,7 @@ fn any_order_adds_the_orders_and_meets_where_they_meet() {
         .add(1, EQUALS, "1-0", "e4 e5 Nf3 Nc6 Bb5")
         .add(2, EQUALS, "1-0", "Nf3 e5 e4 Nc6 Bc4 Nd4 c3")
         .add(1, EQUALS, "1-0", "d4");
-    let rate = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask()).steered_any_order;
+    let rate = report(&counts, &laid_by_black(), &ask(1)).steered_any_order;
     near(rate.value, 0.8);
     assert_eq!((rate.k, rate.n), (Some(7), 7), "the thinnest choice of the likeliest order");
 }
@@ -47,9 +31,9 @@ fn with_one_order_played_it_is_steered_in_one_band() {
         "1-0",
         "e4 e5 Nf3 Nc6 Bb5",
     );
-    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&counts, &laid_by_black(), &ask(1));
     assert_eq!(report.steered_any_order.value, report.figures.steered.rate.value);
-    let want = product_interval_at(
+    let want = product_interval(
         &[Factor::new(100, 100), Factor::new(100, 100), Factor::new(60, 100)],
         T_95,
     );
@@ -65,13 +49,13 @@ fn equal_moves_make_one_order() {
         .add(3, EQUALS, "1-0", moves)
         .add(1, EQUALS, "1-0", "e4 Nf6 e5 Ng8 d4 d6")
         .add(4, EQUALS, "1-0", "e4 e5");
-    near(report(&counts, &trap(moves, 7), &ask()).steered_any_order.value, 0.5 * 0.75);
+    near(report(&counts, &trap(moves, 7), &ask(1)).steered_any_order.value, 0.5 * 0.75);
 }
 
 #[test]
 fn a_line_with_more_than_twelve_moves_is_not_put_in_every_order() {
     let moves = format!("{}e4 e5", "Nf3 Nf6 Ng1 Ng8 ".repeat(7));
-    let rate = report(&ModelCounts::new(), &trap(&moves, 28), &ask()).steered_any_order;
+    let rate = report(&ModelCounts::new(), &trap(&moves, 28), &ask(1)).steered_any_order;
     assert_eq!(rate.withheld, Some(Withheld::TooLong { moves: 14, most: 12 }));
 }
 
@@ -86,7 +70,7 @@ fn alternatives_are_told_one_by_one_and_together() {
         "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? (4. Bxf7+?? Kxf7) 4... Qg5 (4... Ne6)",
     );
     let trap = trap.into_iter().next().expect("one position").expect("a trap");
-    let report = report(&counts, &trap, &ask());
+    let report = report(&counts, &trap, &ask(1));
     let (slips, refutations) = (report.slips.expect("two"), report.refutations.expect("three"));
     let told: Vec<_> = slips.moves.iter().map(|slip| (slip.san.as_str(), slip.share.k)).collect();
     assert_eq!(told, [("Nxe5", Some(6)), ("Bxf7+", Some(4))]);
@@ -106,7 +90,7 @@ fn alternatives_are_told_one_by_one_and_together() {
 #[test]
 fn without_alternatives_and_unasked_nothing_more_is_told() {
     let counts = ModelCounts::new().add(3, EQUALS, "0-1", &format!("{BAIT} Nxe5 Qg5"));
-    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&counts, &laid_by_black(), &ask(1));
     assert_eq!((&report.slips, &report.refutations, &report.explain), (&None, &None, &None));
     assert!(report.by_pace.is_empty() && report.curve.slip_below.is_none());
 }
@@ -117,8 +101,8 @@ fn each_pace_has_its_own_figures() {
     for (pace, games) in [(Pace::Bullet, 3), (Pace::Rapid, 2), (Pace::Correspondence, 1)] {
         (0..games).for_each(|_| counts.game(EQUALS, pace, "0-1", &format!("{BAIT} Nxe5 Qg5")));
     }
-    let question = Question { by_pace: true, ..ask() };
-    let report = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &question);
+    let question = Question { by_pace: true, ..ask(1) };
+    let report = report(&counts, &laid_by_black(), &question);
     let games: Vec<_> = report.by_pace.iter().map(|row| (row.pace, row.figures.games)).collect();
     let want = [(Pace::Bullet, 3), (Pace::Blitz, 0), (Pace::Rapid, 2), (Pace::Classical, 0)];
     assert_eq!(games, want);
@@ -132,8 +116,8 @@ fn it_comes_up_as_often_as_the_setters_choose_it() {
         .add(3, EQUALS, "1-0", "e4 e5 Nf3 Nc6 Bc4 Bc5")
         .add(1, EQUALS, "1-0", "e4 e5 Nf3 d6")
         .add(1, EQUALS, "1-0", "e4 c5");
-    let traps = [trap(&format!("{BAIT} Nxe5 Qg5"), 6)];
-    let Ok(answer) = judge_victim(&counts, &traps, &ask());
+    let traps = [laid_by_black()];
+    let Ok(answer) = judge_victim(&counts, &traps, &ask(1));
     let trap = &answer.traps[0];
     near(trap.comes_up.rate.value, 0.5);
     assert_eq!((trap.comes_up.rate.k, trap.comes_up.rate.n), (Some(5), 8));
@@ -146,7 +130,7 @@ fn it_comes_up_as_often_as_the_setters_choose_it() {
 #[test]
 fn a_slip_on_the_first_move_needs_no_setter() {
     let counts = ModelCounts::new().add(2, EQUALS, "1-0", "e4 e5");
-    let Ok(answer) = judge_victim(&counts, &[trap("e4 e5", 0)], &ask());
+    let Ok(answer) = judge_victim(&counts, &[trap("e4 e5", 0)], &ask(1));
     assert!(answer.traps[0].comes_up.rate.withheld.is_some());
     assert!(answer.traps[0].earlier.is_empty());
 }
@@ -190,7 +174,7 @@ fn hides_only(open: &serde_json::Value, hiding: &serde_json::Value, path: &str) 
 
 #[test]
 fn a_minimum_sample_hides_values_and_changes_none() {
-    let (counts, trap) = (three_bands(), trap(&format!("{BAIT} Nxe5 Qg5"), 6));
+    let (counts, trap) = (three_bands(), laid_by_black());
     let json = |min_sample| {
         let question = Question {
             min_sample,
@@ -214,7 +198,7 @@ fn a_minimum_sample_hides_values_and_changes_none() {
 /// 1... e5 in 9 of 10 games and so on: the setter's choices before the bait 3... Nd4 are 1... e5 and 2... Nc6.
 #[test]
 fn the_setters_earlier_choices_are_held_against_the_usual_ones() {
-    let report = report(&three_bands(), &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&three_bands(), &laid_by_black(), &ask(1));
     let [first, second] = &report.earlier_choices[..] else {
         panic!("two choices before the bait")
     };
@@ -231,22 +215,17 @@ fn the_setters_earlier_choices_are_held_against_the_usual_ones() {
 #[test]
 fn games_of_few_players_tell_less() {
     let counts = ModelCounts::new().add(60, EQUALS, "0-1", &format!("{BAIT} Nxe5 Qg5"));
-    let apart = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let apart = report(&counts, &laid_by_black(), &ask(1));
     let counts = counts.by_one_player(BAIT);
-    let alone = report(&counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let alone = report(&counts, &laid_by_black(), &ask(1));
     let n_eff = |report: &TrapReport| report.figures.slip_rate.n_eff;
     // One move, so 1 + 0.7 (m - 1) with m = (60^2 - 60^2/32) / (60 (1 - 1/32)) = 60.
     near(Some(n_eff(&alone)), 60.0 / (1.0 + 0.7 * 59.0));
     near(Some(alone.figures.edge_after_slip.n_eff), 60.0 / (1.0 + 0.02 * 59.0));
     near(Some(alone.figures.find_rate.n_eff), apart.figures.find_rate.n_eff);
     assert!(n_eff(&apart) > 50.0);
-    let thin = report_of(&counts, 50);
+    let thin = report(&counts, &laid_by_black(), &ask(50));
     assert_eq!(thin.figures.slip_rate.value, None);
     assert!(thin.figures.slip_rate.low.is_some());
     assert_eq!(thin.figures.verdict.codes, [Code::TooFewGames]);
-}
-
-fn report_of(counts: &ModelCounts, min_sample: u64) -> TrapReport {
-    let question = Question { min_sample, ..Question::default() };
-    report(counts, &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &question)
 }

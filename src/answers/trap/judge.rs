@@ -26,10 +26,6 @@ use crate::lines::Trap;
 use crate::terms::{BandRange, EN_PASSANT, MoverFilter, Pace, PaceSet};
 
 /// Judges one trap.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn judge<C: Counts>(
     counts: &C,
     trap: &Trap,

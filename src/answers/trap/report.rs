@@ -1,5 +1,7 @@
 //! The structs of a trap report; scores and edges are the setter's.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use serde::Serialize;
 use shakmaty::Color;
 
@@ -14,37 +16,25 @@ use crate::terms::{MoverFilter, Pace};
 /// The answer to `trap`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TrapAnswer {
-    /// Whose choices.
     pub filter: MoverFilter,
-    /// Of the verdict.
     pub cutoffs: Cutoffs,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
-    /// The traps; see [`order`](super::order).
     pub traps: Vec<TrapReport>,
-    /// How far the counts reach.
     pub limits: Limits,
 }
 
 /// All about one trap.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TrapReport {
-    /// What it is called.
     pub name: String,
-    /// Who lays it.
     #[serde(serialize_with = "color_name")]
     pub setter: Color,
-    /// The line as numbered moves up to the refutation, the slip marked `??`.
     pub line: String,
-    /// The position in which the victim chooses.
     pub trap_fen: String,
-    /// The setter's last move before the slip, SAN.
     pub bait: Option<String>,
-    /// The losing move, SAN; of several the first.
     pub slip: String,
-    /// The winning reply to it, SAN; of several the first.
     pub refutation: String,
-    /// What to do with it.
     pub advice: Advice,
     /// What the advice rests on besides.
     #[serde(skip)]
@@ -55,13 +45,10 @@ pub struct TrapReport {
     /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games at the
     /// rarest step of the likeliest order.
     pub steered_any_order: Figure,
-    /// Every slip marked in the trap position, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slips: Option<Alternatives<Slip>>,
-    /// Every refutation given, if there are several.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub refutations: Option<Alternatives<Refutation>>,
-    /// Other lines of the file to the trap position; the way told is that of the first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub other_ways: Vec<String>,
     /// Seconds on the slip and on the other moves in the trap position.
@@ -70,21 +57,15 @@ pub struct TrapReport {
     pub bands: Vec<BandRow>,
     /// The setter's choices before the bait, in order: what each costs or brings, which net does not hold.
     pub earlier_choices: Vec<EarlierChoice>,
-    /// Over the ratings, thin bands joined.
     pub curve: Curve,
-    /// The figures of each pace, if asked.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub by_pace: Vec<PaceRow>,
-    /// The counts behind the figures over the whole filter, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub explain: Option<Explanation>,
     /// The learned opening name of the last named position of the line.
     pub opening: Option<String>,
-    /// Its ECO code.
     pub eco: Option<String>,
-    /// The victim's choices before the trap position that the line needs.
     pub choices: Vec<Choice>,
-    /// Games in the trap position by pace, in table order, only paces with games.
     pub paces: Vec<PaceGames>,
     /// The setter's expected score after the slip, 0..=1; none without games.
     pub expected: Option<f64>,
@@ -117,9 +98,7 @@ pub(in crate::answers) fn is_not_to_lay(figures: &Figures, soundness: &Soundness
 pub struct EarlierChoice {
     /// The line's move with its number, such as `2...Nc6`.
     pub san: String,
-    /// The setter's edge with it, whatever follows.
     pub edge: Figure,
-    /// All other moves there.
     pub usual: Usual,
     /// Points a game: edge of the line's move minus that of the others; below 0 it has a price.
     pub difference: Figure,
@@ -128,20 +107,15 @@ pub struct EarlierChoice {
 /// Several moves that do the same for the trap.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Alternatives<M> {
-    /// Each of them, the line's own first.
     pub moves: Vec<M>,
-    /// All of them together.
     pub together: Figure,
 }
 
 /// One of several slips.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Slip {
-    /// The move, SAN.
     pub san: String,
-    /// Its share among all moves of the trap position.
     pub share: Figure,
-    /// The setter's edge with it, whatever the reply.
     pub edge: Figure,
     /// Share of its refutations among the replies to it.
     pub find_rate: Figure,
@@ -150,22 +124,16 @@ pub struct Slip {
 /// One of several refutations.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Refutation {
-    /// The slip that it refutes, SAN.
     pub after: String,
-    /// The move, SAN.
     pub san: String,
-    /// Its share among the replies to that slip.
     pub share: Figure,
-    /// The setter's edge with it.
     pub edge: Figure,
 }
 
 /// Seconds spent in the trap position.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TimeTaken {
-    /// Mean of the slip.
     pub slip_s: Figure,
-    /// Mean of all other moves.
     pub others_s: Figure,
     /// Slip minus others, the mixes of paces taken as they are.
     pub difference_s: Figure,
@@ -174,13 +142,10 @@ pub struct TimeTaken {
 /// Figures over the ratings.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Curve {
-    /// Slip rate by the victims' ratings.
     pub slip_rate: Vec<Stretch>,
-    /// Find rate by the setters' ratings.
     pub find_rate: Vec<Stretch>,
     /// The setter's edge after the slip by the victims' ratings.
     pub edge_after_slip: Vec<Stretch>,
-    /// From which rating on fewer slip than asked, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slip_below: Option<SlipBelow>,
 }
@@ -188,11 +153,8 @@ pub struct Curve {
 /// One figure over one band or several joined ones.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Stretch {
-    /// Lower edge, inclusive.
     pub from: u16,
-    /// Upper edge, exclusive.
     pub below: u16,
-    /// Whether it is more than one band.
     pub joined: bool,
     /// The figure of all these games together.
     #[serde(flatten)]
@@ -202,7 +164,6 @@ pub struct Stretch {
 /// From which rating on the slip rate is below a level, by a fit that never rises with the rating.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SlipBelow {
-    /// The level, 0..=1.
     pub level: f64,
     /// Lower edge of the first band below the level; none if it is not reached.
     pub value: Option<u16>,
@@ -210,13 +171,9 @@ pub struct SlipBelow {
     pub low: Option<u16>,
     /// Upper end; none if it may not be reached.
     pub high: Option<u16>,
-    /// Games in the trap position.
     pub n: u64,
-    /// Games of different players that tell as much.
     pub n_eff: f64,
-    /// Whether the fit reaches the level at the ratings there are.
     pub reached: bool,
-    /// Why there is no answer.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub withheld: Option<Withheld>,
 }
@@ -224,7 +181,6 @@ pub struct SlipBelow {
 /// The figures of one pace.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PaceRow {
-    /// The pace.
     pub pace: Pace,
     /// Its figures alone.
     #[serde(flatten)]
@@ -234,9 +190,7 @@ pub struct PaceRow {
 /// One row of the table over the bands: the band of whoever moves.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct BandRow {
-    /// Lower edge, inclusive.
     pub from: u16,
-    /// Upper edge, exclusive.
     pub below: u16,
     /// The figures of this band alone.
     #[serde(flatten)]
@@ -246,9 +200,7 @@ pub struct BandRow {
 /// What is known about a trap under one filter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Figures {
-    /// Games in which a victim of the filter moved in the trap position.
     pub games: u64,
-    /// `games` of all games that these victims play as that colour.
     pub occurrence: Figure,
     /// How often a student who always plays the line gets the trap position.
     pub steered: Steered,
@@ -256,7 +208,6 @@ pub struct Figures {
     pub slip_rate: Figure,
     /// Share of the refutations among the replies to the slips.
     pub find_rate: Figure,
-    /// The setter's score after the slip, from the victims' cells.
     pub score_after_slip: Figure,
     /// The setter's edge after the slip, from the victims' cells.
     pub edge_after_slip: Figure,
@@ -264,9 +215,7 @@ pub struct Figures {
     pub edge_refuted: Figure,
     /// The setter's edge in the trap position when the victim does not slip.
     pub edge_no_slip: Figure,
-    /// All other moves instead of the bait.
     pub usual: Usual,
-    /// Points per 1000 games that go with knowing the refutation.
     #[serde(rename = "worth_per_1000")]
     pub worth: Figure,
     /// Points that the bait costs when the victim does not slip, against the usual moves.
@@ -274,14 +223,10 @@ pub struct Figures {
     /// Points per 1000 games of laying the trap instead of the usual moves.
     #[serde(rename = "net_per_1000")]
     pub net: Figure,
-    /// Slips per 1000 games of a student who always plays the line.
     pub slips_per_1000: Figure,
-    /// Slips per 1000 of all games that such players play as the victim.
     #[serde(rename = "own_slips_per_1000")]
     pub own_slips: Figure,
-    /// The student's next games.
     pub ahead: Ahead,
-    /// Is the trap common at this level?
     pub verdict: Verdict,
 }
 
@@ -296,7 +241,6 @@ pub struct Steered {
     /// without a choice.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rarest: Option<String>,
-    /// Whether bands with few games at some choice were taken together there.
     pub mixed: bool,
     /// The first needed move that no game plays though the choice came up often enough, as a numbered move; `value` is then 0.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -308,38 +252,29 @@ pub struct Steered {
 pub struct Choice {
     /// The needed move with its number, such as `2...Nc6`.
     pub san: String,
-    /// Its share in the position where it is played.
     pub share: Figure,
 }
 
 /// What is usually played instead of the bait or of another move of the setter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Usual {
-    /// The most played other move, SAN.
     pub san: Option<String>,
-    /// The setter's edge over all other moves.
     pub edge: Figure,
 }
 
 /// What to expect of the student's next games as the setter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Ahead {
-    /// How many games.
     pub games: u64,
-    /// Expected number of slips in them.
     pub expected: Figure,
-    /// How many slips 19 of 20 such students will see; none where `expected` is withheld.
     pub range: Option<NextSlips>,
-    /// Chance of at least one, 0..=1.
     pub at_least_one: Figure,
 }
 
 /// Numbers of slips, ends included: chance and the margin of the estimate together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct NextSlips {
-    /// The 2.5 % quantile.
     pub low: u64,
-    /// The 97.5 % quantile.
     pub high: u64,
 }
 

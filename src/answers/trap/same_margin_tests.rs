@@ -1,16 +1,10 @@
 //! What `trap` says of the games with one move is what `moves` says of them, margins and all.
 
-use super::*;
-use crate::answers::kit::{ModelCounts, play, trap};
+use crate::answers::Figure;
+use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, play, report};
 use crate::answers::moves::{MoveRow, table};
-use crate::answers::{Figure, Question};
 
-const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 const EQUALS: [u16; 2] = [1500, 1500];
-
-fn ask() -> Question {
-    Question { min_sample: 1, ..Question::default() }
-}
 
 /// At each place of the line one move is played besides the line's own, and every one is answered in two ways by a single player.
 fn two_moves_everywhere() -> ModelCounts {
@@ -39,7 +33,7 @@ fn two_moves_everywhere() -> ModelCounts {
 }
 
 fn row(line: &str, san: &str) -> MoveRow {
-    let Ok(table) = table(&two_moves_everywhere(), &play(line).1, &ask());
+    let Ok(table) = table(&two_moves_everywhere(), &play(line).1, &ask(1));
     table.moves.into_iter().find(|row| row.san == san).expect("it was played")
 }
 
@@ -64,7 +58,7 @@ fn opposite(found: &Figure, row: &MoveRow) {
 
 #[test]
 fn a_figure_of_one_move_has_the_margin_that_moves_gives_it() {
-    let Ok(report) = judge(&two_moves_everywhere(), &trap(&format!("{BAIT} Nxe5 Qg5"), 6), &ask());
+    let report = report(&two_moves_everywhere(), &laid_by_black(), &ask(1));
     let figures = &report.figures;
     opposite(&figures.edge_after_slip, &row(BAIT, "Nxe5"));
     opposite(&figures.edge_no_slip, &row(BAIT, "c3"));

@@ -3,13 +3,12 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::answers::kit::ModelCounts;
+use crate::answers::Figure;
+use crate::answers::kit::{BAIT, ModelCounts, ask};
 use crate::answers::stats::pools;
-use crate::answers::{Figure, Question};
 use crate::lines::Trap;
 use crate::terms::Pace;
 
-const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
 const TRAP: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? (4. Bxf7+?? Kxf7 (4... Ke7) 5. Nxe5+) 4... Qg5 (4... Ne6) *";
 
 /// What White may play in the trap position, what Black replies, and which of the replies refute.
@@ -69,7 +68,7 @@ proptest! {
         }
         let traps: Vec<Trap> = Trap::read_all(TRAP).into_iter().filter_map(Result::ok).collect();
         prop_assert_eq!(traps.len(), 1);
-        let question = Question { min_sample: 1, ..Question::default() };
+        let question = ask(1);
         let Ok(report) = judge(&counts, &traps[0], &question);
         let figures = &report.figures;
 

@@ -3,6 +3,7 @@
 //! Three sources may tell, each under its own name and with its own count: evaluations that are in
 //! the dumps, a proof of mate, an engine. All values are the setter's, in centipawns within +-1000.
 #![doc = include_str!("../../pages/help/soundness.md")]
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
 
 use serde::Serialize;
 use shakmaty::Position;
@@ -17,17 +18,13 @@ use crate::terms::{MoveCode, MoverFilter};
 /// What is known about a trap's soundness.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Soundness {
-    /// The verdict.
     pub verdict: SoundnessCode,
-    /// What the slip loses, by the best witness.
     pub slip_loses: Option<Grounds>,
-    /// How the setter stands without it.
     pub without_slip: Option<Grounds>,
     /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
     pub bait_loses_cp: Option<f64>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
-    /// Where the verdicts part.
     pub cutoffs: SoundnessCutoffs,
     /// Sources that were asked and could not answer, and why.
     pub notes: Vec<String>,
@@ -38,7 +35,6 @@ pub struct Soundness {
 pub struct Grounds {
     /// Centipawns; a mate is the clamp, against the best move's own value or an even one.
     pub cp: f64,
-    /// Who says so.
     pub by: Witness,
 }
 
@@ -85,19 +81,14 @@ pub enum SoundnessSource {
 pub struct EvalEvidence {
     /// Evaluations behind the thinner of the two means.
     pub n: u64,
-    /// The slip, SAN; of several the one that loses least.
     pub slip: String,
-    /// Evaluations after the slip.
     pub n_slip: u64,
-    /// The victim's best move that is not marked, by its mean, SAN.
     pub best: Option<String>,
-    /// Evaluations after that.
     pub n_best: u64,
     /// Mean after the slip; none with too few.
     pub after_slip_cp: Option<f64>,
     /// Mean after the best other move; none with too few.
     pub without_slip_cp: Option<f64>,
-    /// What the slip loses: the difference.
     pub slip_loses_cp: Option<f64>,
 }
 
@@ -109,7 +100,6 @@ pub struct MateEvidence {
     /// The setter's moves from the slip to the mate in the line, the most that were looked for; of several slips the
     /// longest.
     pub moves: u8,
-    /// What the search found: `proved`, `not_forced` or `given_up`.
     #[serde(serialize_with = "proof_name")]
     pub proof: Proof,
     /// The fewest moves in which the setter mates by force, if that is proved.
@@ -127,21 +117,13 @@ fn proof_name<S: serde::Serializer>(proof: &Proof, to: S) -> Result<S::Ok, S::Er
 /// What an engine says. A mate counts 1000.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct EngineEvidence {
-    /// Positions that it looked at in all searches together.
     pub n: u64,
-    /// What it calls itself.
     pub name: String,
-    /// Its move for the victim in the trap position, SAN: the best defence.
     pub best: String,
-    /// Evaluation after the best defence.
     pub without_slip_cp: f64,
-    /// The slip, SAN; of several the one that loses least.
     pub slip: String,
-    /// Evaluation after that slip.
     pub after_slip_cp: f64,
-    /// Evaluation after its refutation.
     pub after_refutation_cp: f64,
-    /// What the slip loses: the difference.
     pub slip_loses_cp: f64,
 }
 

@@ -4,18 +4,10 @@
 //! D = V / B = G/(G-1) = 32/31, where more than one move is played.
 
 use super::*;
-use crate::answers::kit::{ModelCounts, trap};
-use crate::answers::stats::{Factor, Interval, T_95, product_interval_at, tango_at};
+use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, near, report, trap};
+use crate::answers::stats::{Factor, Interval, T_95, product_interval, tango};
 use crate::answers::{Figure, Question, Withheld};
-use crate::lines::Trap;
 use crate::terms::{BandRange, MoverFilter, Pace};
-
-const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
-
-/// Black lays it: 4. Nxe5 is met by Qg5.
-fn line() -> Trap {
-    trap(&format!("{BAIT} Nxe5 Qg5"), 6)
-}
 
 /// Twelve games. White is 1500 (expected 0.5 each) or 1600 (0.64 to 0.36), Black always 1500.
 fn twelve_games() -> ModelCounts {
@@ -37,28 +29,13 @@ fn twelve_games() -> ModelCounts {
 /// D of a position in which each game has players of its own.
 const APART: f64 = 32.0 / 31.0;
 
-fn tango(wins: u64, draws: u64, losses: u64) -> Interval {
-    tango_at(wins, draws, losses, T_95).expect("games")
-}
-
-fn ask(min_sample: u64) -> Question {
-    Question { min_sample, ahead: 2, ..Question::default() }
+fn scored(wins: u64, draws: u64, losses: u64) -> Interval {
+    tango(wins, draws, losses, T_95).expect("games")
 }
 
 fn bands(from: u16, below: u16) -> MoverFilter {
     let bands = BandRange::new(from, below).expect("on the edges");
     MoverFilter { bands, ..MoverFilter::ALL }
-}
-
-fn report(counts: &ModelCounts, trap: &Trap, question: &Question) -> TrapReport {
-    let Ok(report) = judge(counts, trap, question);
-    report
-}
-
-#[track_caller]
-fn near(value: Option<f64>, want: f64) {
-    let value = value.expect("a known value");
-    assert!((value - want).abs() < 1e-9, "{value}, want {want}");
 }
 
 #[track_caller]
@@ -84,7 +61,7 @@ fn why(figure: &Figure) -> (&'static str, u64, u64) {
 
 #[test]
 fn a_report_names_its_moves() {
-    let report = report(&twelve_games(), &line(), &ask(1));
+    let report = report(&twelve_games(), &laid_by_black(), &ask(1));
     assert_eq!(report.line, "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5");
     assert_eq!(report.bait.as_deref(), Some("Nd4"));
     assert_eq!((report.slip.as_str(), report.refutation.as_str()), ("Nxe5", "Qg5"));
@@ -98,22 +75,11 @@ fn a_report_names_its_moves() {
     );
 }
 
-/// Whites of 1500 move in the trap position in 4 of 8 games and slip in 3, those of 1600 in 2 of 4
-/// and slip in 1. Of the 4 replies 3 refute.
-#[test]
-fn shares_are_counted_from_the_movers_of_each_position() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
-    assert_eq!(figures.games, 6);
-    is(&figures.occurrence, 6, 12);
-    is(&figures.slip_rate, 4, 6);
-    is(&figures.find_rate, 3, 4);
-}
-
 /// Both bands have fewer than 50 games and are taken together: 11/12, 10/10 and 8/10. Of the last two with as many games 2. Nf3 has no
 /// other move, so D = 1 and ten effective games; 3. Bc4 has fewer and is the rarest.
 #[test]
 fn steered_is_the_product_of_the_needed_moves() {
-    let report = report(&twelve_games(), &line(), &ask(1));
+    let report = report(&twelve_games(), &laid_by_black(), &ask(1));
     let steered = &report.figures.steered;
     near(steered.rate.value, 11.0 / 12.0 * 0.8);
     assert_eq!((steered.rate.k, steered.rate.n, steered.mixed), (Some(8), 10, true));
@@ -144,14 +110,15 @@ fn thin_bands_are_taken_together_and_marked() {
 /// One band, so one product: shares 7/8, 7/7, 5/7, and the slip 3/4 as one more factor.
 #[test]
 fn one_band_takes_the_interval_of_a_product() {
-    let figures = report(&twelve_games(), &line(), &ask(1).about(bands(1500, 1600))).figures;
+    let figures =
+        report(&twelve_games(), &laid_by_black(), &ask(1).about(bands(1500, 1600))).figures;
     let apart = |k, n| Factor::new(k, n).with_effect(APART);
     let mut shares = vec![apart(7, 8), Factor::new(7, 7), apart(5, 7)];
-    let interval = product_interval_at(&shares, T_95);
+    let interval = product_interval(&shares, T_95);
     near(figures.steered.rate.low, interval.low);
     near(figures.steered.rate.high, interval.high);
     shares.push(apart(3, 4));
-    let interval = product_interval_at(&shares, T_95).scale(1000.0);
+    let interval = product_interval(&shares, T_95).scale(1000.0);
     near(figures.slips_per_1000.low, interval.low);
     near(figures.slips_per_1000.high, interval.high);
     near(figures.slips_per_1000.value, 1000.0 * 5.0 / 8.0 * 3.0 / 4.0);
@@ -168,7 +135,7 @@ fn few_hits_widen_the_interval_and_leave_the_value() {
     let line = trap("e4 e5 Nf3 Nc6", 2);
     let steered = report(&counts, &line, &ask(50)).figures.steered;
     let effect = 1.004_499_864_461_915_4;
-    let interval = product_interval_at(&[Factor::new(1, 120).with_effect(effect)], T_95);
+    let interval = product_interval(&[Factor::new(1, 120).with_effect(effect)], T_95);
     near(steered.rate.value, 1.0 / 120.0);
     near(steered.rate.low, interval.low);
     near(steered.rate.high, interval.high);
@@ -178,7 +145,8 @@ fn few_hits_widen_the_interval_and_leave_the_value() {
 /// 1000 x 11/15 x 2/3 = 488.9: of two games 0.978 slips expected, at least one with 1 - 0.511^2. Nearly anything may happen.
 #[test]
 fn slips_and_the_games_ahead_multiply_out() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
+    let question = Question { ahead: 2, ..ask(1) };
+    let figures = report(&twelve_games(), &laid_by_black(), &question).figures;
     near(figures.slips_per_1000.value, 22_000.0 / 45.0);
     near(figures.ahead.expected.value, 44.0 / 45.0);
     near(figures.ahead.at_least_one.value, 1.0 - (23.0f64 / 45.0).powi(2));
@@ -194,7 +162,7 @@ fn slips_and_the_games_ahead_multiply_out() {
 /// Usual: 0.5/2; Nf6 and Bc5 once each, f8c5 before g8f6.
 #[test]
 fn edges_are_the_setters() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(1)).figures;
     near(figures.score_after_slip.value, 0.75);
     near(figures.edge_after_slip.value, EDGE_AFTER);
     near(figures.edge_refuted.value, EDGE_REFUTED);
@@ -202,38 +170,24 @@ fn edges_are_the_setters() {
     near(figures.usual.edge.value, EDGE_USUAL);
     assert_eq!(figures.usual.san.as_deref(), Some("Bc5"));
     // Each player has one game, and who answers is not asked of so few.
-    near(figures.edge_after_slip.low, tango(3, 0, 1).low - 0.75 + EDGE_AFTER);
+    near(figures.edge_after_slip.low, scored(3, 0, 1).low - 0.75 + EDGE_AFTER);
 }
 
 const EDGE_AFTER: f64 = 0.2818469645813442;
 const EDGE_REFUTED: f64 = 0.5416666666666667;
 const EDGE_NO_SLIP: f64 = -0.1887324430066457;
 const EDGE_USUAL: f64 = -0.1887325970620216;
-/// Of all replies, and of those that do not refute.
-const EDGE_REPLIES: f64 = 0.28186629853101086;
+/// Of the replies that do not refute.
 const EDGE_MISSED: f64 = -0.4975348058759567;
 /// Steered and slip rate.
 const S: f64 = 11.0 / 15.0;
 const P: f64 = 2.0 / 3.0;
 
-#[test]
-fn worth_price_and_net_follow_from_the_edges() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
-    near(figures.worth.value, 1000.0 * S * P * (EDGE_REFUTED - EDGE_REPLIES));
-    near(figures.price.value, EDGE_USUAL - EDGE_NO_SLIP);
-    let a_game = P * EDGE_REFUTED + (1.0 - P) * EDGE_NO_SLIP - EDGE_USUAL;
-    near(figures.net.value, 1000.0 * S * a_game);
-    for mean in [&figures.worth, &figures.price, &figures.net] {
-        let (value, low, high) = (mean.value, mean.low, mean.high);
-        assert!(low < value && value < high, "{mean:?}");
-    }
-}
-
 /// Two independent edges, each a shifted score of 0.25 with half a point in two games.
 #[test]
 fn the_interval_of_the_price_squares_and_adds() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
-    let score = tango(0, 1, 1);
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(1)).figures;
+    let score = scored(0, 1, 1);
     let (fall, rise) = (0.25 - score.low, score.high - 0.25);
     near(figures.price.low, EDGE_USUAL - EDGE_NO_SLIP - fall.hypot(rise));
     near(figures.price.high, EDGE_USUAL - EDGE_NO_SLIP + fall.hypot(rise));
@@ -242,13 +196,13 @@ fn the_interval_of_the_price_squares_and_adds() {
 /// Independent parts: steered, slip rate, 1 - f = 1/4, and the edges of those who refute and of the others.
 #[test]
 fn the_interval_of_the_worth_treats_finders_and_others_apart() {
-    let figures = report(&twelve_games(), &line(), &ask(1)).figures;
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(1)).figures;
     let gap: f64 = EDGE_REFUTED - EDGE_MISSED;
     let below =
         |mean: (Option<f64>, Option<f64>)| mean.0.zip(mean.1).map_or(f64::NAN, |(v, l)| v - l);
     let rate = |rate: &Figure| below((rate.value, rate.low));
     let finders = below((figures.edge_refuted.value, figures.edge_refuted.low));
-    let others_above = tango(0, 0, 1).high;
+    let others_above = scored(0, 0, 1).high;
     let find_above = -below((figures.find_rate.value, figures.find_rate.high));
     let falls = [
         P * 0.25 * gap * rate(&figures.steered.rate),
@@ -270,12 +224,13 @@ fn a_band_row_counts_the_band_and_takes_the_design_effects_of_all() {
         .add(50, [1600, 1500], "0-1", &format!("{BAIT} Nxe5 Qg5"))
         .add(20, [1600, 1500], "1-0", &format!("{BAIT} O-O"))
         .by_one_player(BAIT);
-    let whole = report(&counts, &line(), &ask(1));
+    let whole = report(&counts, &laid_by_black(), &ask(1));
     assert_eq!(whole.bands.iter().map(|row| row.from).collect::<Vec<_>>(), [1500, 1600]);
     let effect = |rate: &Figure| rate.n as f64 / rate.n_eff;
     let all = &whole.figures;
     for row in &whole.bands {
-        let alone = report(&counts, &line(), &ask(1).about(bands(row.from, row.below))).figures;
+        let alone =
+            report(&counts, &laid_by_black(), &ask(1).about(bands(row.from, row.below))).figures;
         let same = |figures: &Figures| {
             let Figures { steered, net, .. } = figures;
             let rates = [&figures.slip_rate, &figures.find_rate];
@@ -293,7 +248,7 @@ fn a_band_row_counts_the_band_and_takes_the_design_effects_of_all() {
 #[test]
 fn a_band_that_only_replies_has_a_row() {
     let counts = ModelCounts::new().add(1, [1500, 1900], "0-1", &format!("{BAIT} Nxe5 Qg5"));
-    let report = report(&counts, &line(), &ask(1));
+    let report = report(&counts, &laid_by_black(), &ask(1));
     assert_eq!(report.bands.iter().map(|row| row.from).collect::<Vec<_>>(), [1500, 1900]);
     assert_eq!(report.bands[1].figures.games, 0);
     is(&report.bands[1].figures.find_rate, 1, 1);
@@ -302,13 +257,13 @@ fn a_band_that_only_replies_has_a_row() {
 /// Ten games at the thinnest choices, six in the trap position, four after the slip, two without it.
 #[test]
 fn thin_pieces_withhold_what_is_made_of_them_by_name() {
-    let figures = report(&twelve_games(), &line(), &ask(4)).figures;
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(4)).figures;
     assert_eq!(why(&figures.worth), ("edge_refuted", 3, 4));
     assert_eq!(why(&figures.price), ("usual", 2, 4));
-    let figures = report(&twelve_games(), &line(), &ask(7)).figures;
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(7)).figures;
     assert_eq!(why(&figures.slips_per_1000), ("slip_rate", 6, 7));
     assert_eq!(why(&figures.ahead.expected), why(&figures.slips_per_1000));
-    let figures = report(&twelve_games(), &line(), &ask(11)).figures;
+    let figures = report(&twelve_games(), &laid_by_black(), &ask(11)).figures;
     assert_eq!(why(&figures.steered.rate), ("", 10, 11));
     // Of several that are thin the rarest.
     assert_eq!(why(&figures.net), ("edge_no_slip", 2, 11));
@@ -320,14 +275,14 @@ fn thin_pieces_withhold_what_is_made_of_them_by_name() {
 #[test]
 fn a_choice_that_no_game_makes_is_zero_and_says_so() {
     let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5 Bc4");
-    let figures = report(&counts, &line(), &ask(1)).figures;
+    let figures = report(&counts, &laid_by_black(), &ask(1)).figures;
     let rate = &figures.steered.rate;
     assert_eq!((rate.value, rate.low, rate.k, rate.n), (Some(0.0), Some(0.0), Some(0), 12));
     assert!(rate.high.expect("known") > 0.01);
     assert_eq!(figures.steered.never.as_deref(), Some("2.Nf3"));
     assert_eq!(figures.verdict.codes, [Code::TooFewGames]);
-    assert!(report(&counts, &line(), &ask(12)).figures.steered.rate.value.is_some());
-    let few = report(&counts, &line(), &ask(13)).figures.steered;
+    assert!(report(&counts, &laid_by_black(), &ask(12)).figures.steered.rate.value.is_some());
+    let few = report(&counts, &laid_by_black(), &ask(13)).figures.steered;
     assert_eq!((why(&few.rate), few.never), (("", 12, 13), None));
 }
 
@@ -335,7 +290,7 @@ fn a_choice_that_no_game_makes_is_zero_and_says_so() {
 #[test]
 fn a_choice_without_any_game_is_withheld() {
     let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5");
-    let report = report(&counts, &line(), &ask(1));
+    let report = report(&counts, &laid_by_black(), &ask(1));
     let steered = &report.figures.steered;
     assert_eq!((steered.rate.value, steered.rate.n, &steered.never), (None, 0, &None));
     assert_eq!(steered.rate.withheld.as_ref().map(Withheld::code), Some("no_games"));
@@ -345,7 +300,7 @@ fn a_choice_without_any_game_is_withheld() {
 #[test]
 fn without_any_game_of_the_level_everything_is_withheld() {
     let question = ask(1).about(bands(2000, 2400));
-    let report = report(&twelve_games(), &line(), &question);
+    let report = report(&twelve_games(), &laid_by_black(), &question);
     let figures = &report.figures;
     let steered = &figures.steered;
     assert_eq!((steered.rate.value, steered.never.as_deref()), (None, None));
@@ -383,7 +338,7 @@ fn a_slip_on_the_second_move_has_a_bait_and_no_choices() {
 #[test]
 fn a_refutation_that_everybody_finds_is_worth_nothing() {
     let counts = ModelCounts::new().add(3, [1500, 1500], "0-1", &format!("{BAIT} Nxe5 Qg5"));
-    let worth = report(&counts, &line(), &ask(1)).figures.worth;
+    let worth = report(&counts, &laid_by_black(), &ask(1)).figures.worth;
     near(worth.value, 0.0);
     assert!(worth.low <= worth.value && worth.value <= worth.high);
 }
@@ -396,7 +351,7 @@ fn the_counts_that_lack_most_are_told() {
         "Italian Game",
         8,
     );
-    let report = report(&counts, &line(), &ask(1));
+    let report = report(&counts, &laid_by_black(), &ask(1));
     assert_eq!(report.may_lack, 8);
     assert_eq!(
         (report.opening.as_deref(), report.eco.as_deref()),

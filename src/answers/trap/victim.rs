@@ -1,5 +1,7 @@
 //! The other side: what the pupil who faces the trap should know.
 
+#![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
+
 use std::cmp::Ordering;
 
 use shakmaty::fen::Fen;
@@ -27,7 +29,6 @@ use serde::Serialize;
 /// The answer to `trap --side victim`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct VictimAnswer {
-    /// Whose choices.
     pub filter: MoverFilter,
     /// A figure that rests on fewer games is withheld.
     pub min_sample: u64,
@@ -41,32 +42,22 @@ pub struct VictimAnswer {
 /// A trap from the view of who may fall into it; scores and edges are the victim's.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct VictimReport {
-    /// What it is called.
     pub name: String,
-    /// Who may fall into it.
     #[serde(serialize_with = "color_name")]
     pub victim: Color,
-    /// The line as numbered moves up to the refutation, the slip marked `??`.
     pub line: String,
-    /// The position in which the victim chooses.
     pub trap_fen: String,
-    /// The losing move, SAN; of several the first.
     pub slip: String,
-    /// Every losing move that is marked, SAN.
     pub slips: Vec<String>,
-    /// Games in which a victim of the filter moved in the trap position.
     pub games: u64,
-    /// `games` of all games that these victims play as that colour.
     pub occurrence: Figure,
     /// How often a pupil whose own moves follow the line meets the trap position: the product of the shares of the setters' moves.
     pub comes_up: Steered,
-    /// The setters' moves that the line needs, with their shares.
     pub setter_choices: Vec<Choice>,
     /// Share of the slips among the moves in the trap position.
     pub slip_rate: Figure,
     /// What to do about it.
     pub advice: VictimAdvice,
-    /// Slips per 1000 of all games that such players play as the victim.
     #[serde(rename = "own_slips_per_1000")]
     pub own_slips: Figure,
     /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by games, slips last.
@@ -79,9 +70,7 @@ pub struct VictimReport {
     /// The counts behind the figures, if asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub explain: Option<VictimExplanation>,
-    /// Games in the trap position by pace.
     pub paces: Vec<PaceGames>,
-    /// The most games that may be missing from a position of the line; 0 means that all are exact.
     pub may_lack: u64,
 }
 
@@ -125,7 +114,6 @@ impl VictimAdvice {
 pub struct Earlier {
     /// The move of the line with its number, such as `3...Nd4`.
     pub san: String,
-    /// The position in which it is chosen.
     pub fen: String,
     /// All moves there, ordered as [`VictimReport::instead`]; every other one avoids the trap by this line.
     pub moves: Vec<MoveRow>,
@@ -138,10 +126,6 @@ pub struct Earlier {
 const EARLIER: usize = 2;
 
 /// Looks at traps from the victim's side.
-///
-/// # Errors
-///
-/// Whatever a look-up of the counts can fail with.
 pub fn judge_victim<C: Counts>(
     counts: &C,
     traps: &[Trap],

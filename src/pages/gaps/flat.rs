@@ -7,14 +7,13 @@ use serde_json::{Value, json};
 use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer, Reply};
 use crate::pages::figures::Unit;
-use crate::pages::output::{Columns, Said, merged};
+use crate::pages::output::{Columns, merged};
 
 /// One row for each share of all games (scopes `answered`, `left`, `unknown`), each half-move (`ply`), each gap (`gap`), each
 /// reply to it (`reply`, with the gap's place) and each line that hardly comes up (`unused`). Full precision, empty where
 /// withheld.
 pub fn csv<W: Write>(out: W, answer: &GapsAnswer) -> io::Result<()> {
-    let row =
-        |scope: &str, entry: Value, has| Row { said: merged(entry, json!({"scope": scope})), has };
+    let row = |scope: &str, entry: Value, has| (merged(entry, json!({"scope": scope})), has);
     let mut rows = vec![
         row("answered", json!({}), Has::Met(&answer.answered)),
         row("left", json!({}), Has::Met(&answer.left)),
@@ -35,12 +34,6 @@ pub fn csv<W: Write>(out: W, answer: &GapsAnswer) -> io::Result<()> {
     columns().write(out, rows)
 }
 
-struct Row<'a> {
-    /// What JSON says of it, and where it stands.
-    said: Value,
-    has: Has<'a>,
-}
-
 /// What has its figures.
 #[derive(Clone, Copy)]
 enum Has<'a> {
@@ -49,10 +42,10 @@ enum Has<'a> {
     Reply(&'a Reply),
 }
 
-impl<'a> Row<'a> {
+impl<'a> Has<'a> {
     /// What a gap and a reply to it both have.
     fn played(&self, gap: fn(&Gap) -> &Figure, reply: fn(&Reply) -> &Figure) -> Option<&'a Figure> {
-        match self.has {
+        match self {
             Has::Met(_) => None,
             Has::Gap(it) => Some(gap(it)),
             Has::Reply(it) => Some(reply(it)),
@@ -60,13 +53,7 @@ impl<'a> Row<'a> {
     }
 }
 
-impl Said for Row<'_> {
-    fn said(&self) -> &Value {
-        &self.said
-    }
-}
-
-fn columns<'a>() -> Columns<'a, Row<'a>> {
+fn columns<'a>() -> Columns<'a, Has<'a>> {
     Columns::new()
         .said(&["scope", "place", "ply", "line", "fen"])
         .said_at("san", &["/move/san", "/san"])
@@ -74,18 +61,18 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
         .said(&["eco"])
         .said_at("opening", &["/name"])
         .said(&["moves", "best"])
-        .figure("met", Unit::Share, |row: &Row<'a>| match row.has {
+        .figure("met", Unit::Share, |has: &Has<'a>| match has {
             Has::Met(met) => Some(met),
             Has::Gap(gap) => Some(&gap.met),
             Has::Reply(_) => None,
         })
-        .figure("share", Unit::Share, |row| row.played(|gap| &gap.share, |reply| &reply.row.share))
+        .figure("share", Unit::Share, |has| has.played(|gap| &gap.share, |reply| &reply.row.share))
         .said(&["games"])
-        .figure("score", Unit::Percent, |row| {
-            row.played(|gap| &gap.score, |reply| &reply.row.score)
+        .figure("score", Unit::Percent, |has| {
+            has.played(|gap| &gap.score, |reply| &reply.row.score)
         })
-        .figure("edge", Unit::Edge, |row| row.played(|gap| &gap.edge, |reply| &reply.row.edge))
-        .figure("eval_cp", Unit::Pawns, |row| {
-            row.played(|gap| &gap.eval_cp, |reply| &reply.row.eval_cp)
+        .figure("edge", Unit::Edge, |has| has.played(|gap| &gap.edge, |reply| &reply.row.edge))
+        .figure("eval_cp", Unit::Pawns, |has| {
+            has.played(|gap| &gap.eval_cp, |reply| &reply.row.eval_cp)
         })
 }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use crate::answers::Figure;
 use crate::answers::hunt::{Branch, Found, HuntAnswer};
 use crate::pages::figures::Unit;
-use crate::pages::output::{Columns, Said, merged};
+use crate::pages::output::{Columns, merged};
 use crate::pages::trap::named;
 
 /// One row a slip, best finding first; further slips of a position follow under the same place with the figures that are
@@ -19,7 +19,7 @@ pub fn csv<W: Write>(out: W, answer: &HuntAnswer) -> io::Result<()> {
         let head = json!({
             "scope": scope, "place": place + 1, "tests": answer.tests, "interval_level": answer.interval_level,
         });
-        rows.push(Row { said: merged(entry, head), drop, about });
+        rows.push((merged(entry, head), Row { drop, about }));
     };
     for (place, found) in answer.found.iter().enumerate() {
         let told = merged(found, json!({"slip_games": found.trap.figures.slip_rate.k}));
@@ -42,8 +42,6 @@ pub fn csv<W: Write>(out: W, answer: &HuntAnswer) -> io::Result<()> {
 
 /// A slip.
 struct Row<'a> {
-    /// What JSON says of it, and where it stands.
-    said: Value,
     drop: &'a Figure,
     about: About<'a>,
 }
@@ -66,12 +64,6 @@ impl<'a> Row<'a> {
             (About::Branch(branch), "edge_refuted") => Some(&branch.edge_refuted),
             _ => None,
         }
-    }
-}
-
-impl Said for Row<'_> {
-    fn said(&self) -> &Value {
-        &self.said
     }
 }
 

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::table::{HABIT, TRAP};
 use crate::answers::student::{Habit, Left, LevelMove, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
-use crate::pages::output::{Columns, Said, merged};
+use crate::pages::output::{Columns, merged};
 
 /// For each student one row of scope `games`, then one for each costly habit (`habit`), each position that was had often enough
 /// (`position`), each trap from each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
@@ -26,13 +26,7 @@ enum What<'a> {
     Other,
 }
 
-struct Row<'a> {
-    /// What JSON says of it, and where it stands.
-    said: Value,
-    what: What<'a>,
-}
-
-fn rows(answer: &StudentAnswer) -> Vec<Row<'_>> {
+fn rows(answer: &StudentAnswer) -> Vec<(Value, What<'_>)> {
     let mut rows = Vec::new();
     let bands = answer.level.bands;
     let mut add = |scope: &str, place: usize, entry: Value, what| {
@@ -40,7 +34,7 @@ fn rows(answer: &StudentAnswer) -> Vec<Row<'_>> {
         let head = json!({
             "student": answer.name, "scope": scope, "place": place + 1, "from": from, "below": below,
         });
-        rows.push(Row { said: merged(entry, head), what });
+        rows.push((merged(entry, head), what));
     };
     let (taken, results) = (answer.games.taken(), answer.games.results.all());
     add("games", 0, json!({"times": taken, "results": results}), What::Other);
@@ -74,13 +68,7 @@ fn rows(answer: &StudentAnswer) -> Vec<Row<'_>> {
     rows
 }
 
-impl Said for Row<'_> {
-    fn said(&self) -> &Value {
-        &self.said
-    }
-}
-
-fn columns<'a>() -> Columns<'a, Row<'a>> {
+fn columns<'a>() -> Columns<'a, What<'a>> {
     let head = ["student", "scope", "place", "from", "below", "name", "role", "by", "as", "line"];
     let columns = Columns::new()
         .said(&head)
@@ -95,19 +83,19 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
         .said(&["judged", "slipped", "escaped", "refuted", "missed"])
         .said(&["event", "date", "opponent", "p", "q"]);
     let columns = HABIT.iter().fold(columns, |columns, figure| {
-        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| match row.what {
+        columns.figure(figure.key, figure.unit, move |what: &What<'a>| match what {
             What::Habit(habit) => Some((figure.of)(habit)),
             What::Left(left) if figure.key == "share" => Some(&left.share),
             What::Level(next) if figure.key == "share" => Some(&next.share),
             _ => None,
         })
     });
-    let columns = columns.figure("score", Unit::Percent, |row| {
-        if let What::Level(next) = row.what { Some(&next.score) } else { None }
+    let columns = columns.figure("score", Unit::Percent, |what| {
+        if let What::Level(next) = what { Some(&next.score) } else { None }
     });
     TRAP.iter().fold(columns, |columns, figure| {
-        columns.figure(figure.key, figure.unit, move |row: &Row<'a>| {
-            if let What::Trap(trap) = row.what { Some((figure.of)(trap)) } else { None }
+        columns.figure(figure.key, figure.unit, move |what: &What<'a>| {
+            if let What::Trap(trap) = what { Some((figure.of)(trap)) } else { None }
         })
     })
 }

@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use serde_json::json;
+
 use super::explain::effects;
 use super::figures::{below, listing, with_games};
 use super::sheet::choices;
@@ -14,7 +16,7 @@ use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
 use crate::pages::layout::Side;
 use crate::pages::numbers::{count, counted};
-use crate::pages::output::{Columns, code};
+use crate::pages::output::{Columns, code, merged};
 use crate::pages::words::{self, clean, side};
 
 /// Moves that a smaller share of the games plays are told together.
@@ -44,39 +46,29 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         let earlier = trap.earlier.iter().map(|choice| (choice.san.as_str(), &choice.moves));
         let places = std::iter::once((trap.slip.as_str(), &trap.instead)).chain(earlier);
         places.enumerate().flat_map(move |(before, (played, moves))| {
-            moves.iter().map(move |mv| Row { trap, before, played, mv })
+            moves.iter().map(move |mv| {
+                let victim = trap.victim.fold_wb("white", "black");
+                let is_slip = before == 0 && trap.slips.contains(&mv.san);
+                let head = json!({
+                    "name": trap.name, "victim": victim, "before": before, "line_move": played,
+                    "advice": trap.advice, "is_slip": is_slip, "comes_up_rarest": trap.comes_up.rarest,
+                });
+                (merged(mv, head), (trap, mv))
+            })
         })
     });
     Columns::new()
-        .text("name", |row: &Row| row.trap.name.clone())
-        .text("victim", |row| row.trap.victim.fold_wb("white", "black").into())
-        .text("before", |row| row.before.to_string())
-        .text("line_move", |row| row.played.to_owned())
-        .text("san", |row| row.mv.san.clone())
-        .text("uci", |row| row.mv.uci.clone())
-        .text("games", |row| row.mv.games.to_string())
-        .figure("share", Unit::Share, |row| Some(&row.mv.share))
-        .figure("score", Unit::Percent, |row| Some(&row.mv.score))
-        .figure("edge", Unit::Edge, |row| Some(&row.mv.edge))
-        .figure("occurrence", Unit::Share, |row| Some(&row.trap.occurrence))
-        .figure("comes_up", Unit::Share, |row| Some(&row.trap.comes_up.rate))
-        .text("comes_up_rarest", |row| row.trap.comes_up.rarest.clone().unwrap_or_default())
-        .figure("slip_rate", Unit::Share, |row| Some(&row.trap.slip_rate))
-        .figure("own_slips_per_1000", Unit::Number, |row| Some(&row.trap.own_slips))
-        .text("advice", |row| code(&row.trap.advice))
-        .text("is_slip", |row| {
-            (row.before == 0 && row.trap.slips.contains(&row.mv.san)).to_string()
-        })
+        .said(&["name", "victim", "before", "line_move", "san", "uci", "games"])
+        .figure("share", Unit::Share, |(_, mv): &(&VictimReport, &MoveRow)| Some(&mv.share))
+        .figure("score", Unit::Percent, |(_, mv)| Some(&mv.score))
+        .figure("edge", Unit::Edge, |(_, mv)| Some(&mv.edge))
+        .figure("occurrence", Unit::Share, |(trap, _)| Some(&trap.occurrence))
+        .figure("comes_up", Unit::Share, |(trap, _)| Some(&trap.comes_up.rate))
+        .said(&["comes_up_rarest"])
+        .figure("slip_rate", Unit::Share, |(trap, _)| Some(&trap.slip_rate))
+        .figure("own_slips_per_1000", Unit::Number, |(trap, _)| Some(&trap.own_slips))
+        .said(&["advice", "is_slip"])
         .write(out, rows)
-}
-
-/// A move that may be played instead.
-struct Row<'a> {
-    trap: &'a VictimReport,
-    before: usize,
-    /// What the line plays there.
-    played: &'a str,
-    mv: &'a MoveRow,
 }
 
 /// What to do about each trap and why, then the figures.

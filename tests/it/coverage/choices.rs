@@ -1,8 +1,6 @@
 //! What players choose in one position, by group.
 
-use deadfall::answers::stats::{
-    ByGroup, Dated, GROUPS, GroupErrors, GroupedShare, Margin, wilson_at,
-};
+use deadfall::answers::stats::{ByGroup, Dated, GROUPS, GroupErrors, GroupedShare, Margin, wilson};
 
 use super::players::Player;
 use super::sampling::Chance;
@@ -38,7 +36,7 @@ pub fn together(moves: &[ByGroup]) -> ByGroup {
 /// A share in a month, as `trap` tells it.
 pub fn dated(at: f64, share: &GroupedShare) -> Dated {
     let (k, n) = (sum(&share.k), sum(&share.n));
-    let interval = wilson_at(k, n, Margin::of(share.design_effect).z()).expect("games");
+    let interval = wilson(k, n, Margin::of(share.design_effect).z()).expect("games");
     let errors = GroupErrors::of_product(std::slice::from_ref(share));
     Dated { at, value: k as f64 / n as f64, interval, errors }
 }

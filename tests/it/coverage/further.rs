@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use deadfall::answers::stats::{
     ByGroup, DesignEffect, Factor, GROUPS, Interval, Margin, Next, PathId, PathSum, T_95,
-    falls_below_at,
+    falls_below,
 };
 
 use super::choices::{MIN_SAMPLE, play, sum, together};
@@ -38,7 +38,7 @@ pub fn place_where_a_curve_falls(
     }
     let truth = shares.iter().position(|&share| share < level).unwrap_or(bands);
     let margin = Margin::of(DesignEffect::of(&moves).share);
-    let fall = falls_below_at(&counts, level, margin).expect("games");
+    let fall = falls_below(&counts, level, margin).expect("games");
     let interval = Interval::new(fall.low as f64, fall.high as f64);
     tallies.add("band from which fewer slip", interval, truth as f64);
 }
@@ -108,7 +108,7 @@ impl Orders {
                 other => Next::Node(ids[&other]),
             };
             let choices: Vec<(u64, Next)> = made.iter().map(|&(mv, k)| (k, next(mv))).collect();
-            let id = path.node_with_effect(effect.games, effect.share, &choices);
+            let id = path.node(effect.games, effect.share, &choices);
             ids.insert(played, id);
         }
         let start = ids[&0];
@@ -125,6 +125,6 @@ pub fn any_order(chance: &mut Chance, activity: &Activity, effect: f64, tallies:
     let games = (effect * chance.spread(500.0, 10_000.0)) as u64;
     let (sum, start, least) = orders.play(chance, activity, games);
     if least >= MIN_SAMPLE {
-        tallies.add("in any order, several orders", sum.interval_at(start, T_95), orders.truth(0));
+        tallies.add("in any order, several orders", sum.interval(start, T_95), orders.truth(0));
     }
 }

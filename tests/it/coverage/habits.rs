@@ -6,8 +6,8 @@
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
     Interval, Margin, Moments, SCORE_CORRELATION, T_95, TIME_CORRELATION, change_a_month,
-    compare_counts_at, mean_time_at, occurrence_margin, predictive_range, product,
-    product_interval_at, tango_at, wilson_at,
+    compare_counts, mean_time, occurrence_margin, predictive_range, product, product_interval,
+    tango, wilson,
 };
 
 use super::choices::{MIN_SAMPLE, dated, play, sum, together};
@@ -56,7 +56,7 @@ fn one_position(chance: &mut Chance, activity: &Activity, games: u64, tallies: &
     if effect.effective_games() < MIN_SAMPLE {
         return;
     }
-    let interval = wilson_at(sum(&moves[0]), games, Margin::of(effect.share).z()).expect("games");
+    let interval = wilson(sum(&moves[0]), games, Margin::of(effect.share).z()).expect("games");
     tallies.add("share", interval, shares[0]);
     let stay = 0.5 * chance.whole(0, 2) as f64;
     players.retain(|_| chance.unit() < stay);
@@ -83,7 +83,7 @@ fn equal_moves(chance: &mut Chance, activity: &Activity, games: u64, tallies: &m
     let moves = play(chance, &mut players, &[each, each, 1.0 - 2.0 * each], CORRELATION);
     let effect = DesignEffect::of(&moves);
     if effect.effective_games() >= MIN_SAMPLE {
-        let compared = compare_counts_at(sum(&moves[0]), sum(&moves[1]), Margin::of(effect.share));
+        let compared = compare_counts(sum(&moves[0]), sum(&moves[1]), Margin::of(effect.share));
         let sign = match compared {
             Comparison::Greater => 1.0,
             Comparison::Less => -1.0,
@@ -111,7 +111,7 @@ fn scores(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Ta
     let margin = Margin::of(DesignEffect::of(&moves).of_residuals(SCORE_CORRELATION));
     let [wins, draws, losses] = results;
     if games as f64 / margin.design_effect >= MIN_SAMPLE {
-        tallies.add("score", tango_at(wins, draws, losses, margin.z()).expect("games"), mean);
+        tallies.add("score", tango(wins, draws, losses, margin.z()).expect("games"), mean);
     }
 }
 
@@ -132,7 +132,7 @@ fn times(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tal
     }
     let margin = Margin::of(DesignEffect::of(&moves).of_residuals(TIME_CORRELATION));
     if games as f64 / margin.design_effect >= MIN_SAMPLE
-        && let Some((_, interval)) = mean_time_at(&paces, margin)
+        && let Some((_, interval)) = mean_time(&paces, margin)
     {
         tallies.add("seconds", interval, truth);
     }
@@ -154,7 +154,7 @@ fn line(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tall
     if least < MIN_SAMPLE {
         return;
     }
-    let interval = product_interval_at(&factors, T_95).including(product(&factors));
+    let interval = product_interval(&factors, T_95).including(product(&factors));
     tallies.add("product of shares", interval, truth);
     let (low, high) = predictive_range(interval, 50);
     let number = chance.binomial(50, truth);
@@ -169,7 +169,7 @@ fn all_games(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut
     let moves = play(chance, &mut players, &[share, 1.0 - share], correlation);
     let all = together(&moves);
     let margin = occurrence_margin(&moves[0], &all);
-    let interval = wilson_at(sum(&moves[0]), sum(&all), margin.z()).expect("games");
+    let interval = wilson(sum(&moves[0]), sum(&all), margin.z()).expect("games");
     tallies.add("occurrence", interval, share);
 }
 

@@ -5,8 +5,7 @@
 //! the figures.
 
 use deadfall::answers::stats::{
-    Factor, Interval, Part, Z_95, combine, mean_score, product, product_interval_at, tango_at,
-    wilson_at,
+    Factor, Interval, Part, Z_95, combine, mean_score, product, product_interval, tango, wilson,
 };
 
 use super::sampling::Chance;
@@ -57,7 +56,7 @@ impl Score {
         let losses = games - wins - draws;
         Self {
             value: mean_score(wins, draws, losses).expect("games"),
-            interval: tango_at(wins, draws, losses, Z_95).expect("games"),
+            interval: tango(wins, draws, losses, Z_95).expect("games"),
             truth: win + draw / 2.0,
         }
     }
@@ -69,11 +68,11 @@ impl Score {
 
 fn share_part(derivative: f64, k: u64, n: u64) -> Part {
     let value = k as f64 / n as f64;
-    Part::new(derivative, value, wilson_at(k, n, Z_95).expect("games"))
+    Part::new(derivative, value, wilson(k, n, Z_95).expect("games"))
 }
 
 fn product_part(derivative: f64, factors: &[Factor]) -> Part {
-    Part::new(derivative, product(factors), product_interval_at(factors, Z_95))
+    Part::new(derivative, product(factors), product_interval(factors, Z_95))
 }
 
 #[test]
@@ -82,7 +81,7 @@ fn wilson_covers_shares() {
     for _ in 0..10_000 {
         let (n, share) = (chance.games(50.0, 50_000.0), chance.between(0.02, 0.98));
         let k = chance.binomial(n, share);
-        tally.add(wilson_at(k, n, Z_95).expect("games"), share);
+        tally.add(wilson(k, n, Z_95).expect("games"), share);
     }
     assert_95(&tally, "Wilson, a share");
 }
@@ -121,7 +120,7 @@ fn the_product_covers_slips_per_thousand() {
         let shares: Vec<f64> = shares.iter().map(|&s| chance.perturbed(s)).collect();
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
-            let interval = product_interval_at(&line.factors, Z_95).scale(1000.0);
+            let interval = product_interval(&line.factors, Z_95).scale(1000.0);
             tally.add(interval, 1000.0 * line.truth);
         }
     }
@@ -138,7 +137,7 @@ fn the_product_covers_rare_slips() {
         shares.push(chance.spread(0.003, 0.05));
         let line = Line::draw(&mut chance, &shares);
         if line.is_given() {
-            tally.add(product_interval_at(&line.factors, Z_95), line.truth);
+            tally.add(product_interval(&line.factors, Z_95), line.truth);
         }
     }
     assert_95(&tally, "a product of shares with a rare slip");

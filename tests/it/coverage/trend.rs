@@ -2,8 +2,7 @@
 
 use deadfall::answers::stats::Factor;
 use deadfall::answers::stats::{
-    Dated, DesignEffect, GROUPS, GroupErrors, GroupedShare, T_95, change_a_month,
-    product_interval_at,
+    Dated, DesignEffect, GROUPS, GroupErrors, GroupedShare, T_95, change_a_month, product_interval,
 };
 
 use super::choices::{MIN_SAMPLE, dated, play, sum, together};
@@ -40,7 +39,7 @@ fn product(at: f64, shares: &[GroupedShare; 2]) -> Dated {
     let factors = shares
         .map(|share| Factor::new(sum(&share.k), sum(&share.n)).with_effect(share.design_effect));
     let value = factors.iter().map(|factor| factor.k as f64 / factor.n as f64).product();
-    let interval = product_interval_at(&factors, T_95);
+    let interval = product_interval(&factors, T_95);
     Dated { at, value, interval, errors: GroupErrors::of_product(shares) }
 }
 

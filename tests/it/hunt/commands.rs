@@ -29,7 +29,7 @@ fn what_is_found_is_read_back_by_trap() {
         assert!(!answer["found"][0][field].is_null(), "{field}");
     }
     assert!(answer["tests"].as_u64() > Some(0) && answer["hidden"].is_u64());
-    let pgn = String::from_utf8(folder.read("found.pgn")).expect("text");
+    let pgn = folder.text("found.pgn");
     let traps: Result<Vec<Trap>, GameError> = Trap::read_all(&pgn).into_iter().collect();
     assert_eq!(traps.expect("traps").len(), 1);
     let judged = folder.run("trap found.pgn --format json").json();
@@ -93,7 +93,7 @@ fn what_is_found_is_a_costly_move_with_a_best_reply() {
     assert!(page.contains("costly move") && page.contains("best reply"), "{page}");
     assert!(!page.to_lowercase().contains("blunder"), "{page}");
     assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
-    let pgn = String::from_utf8(folder.read("found.pgn")).expect("text").replace('\n', " ");
+    let pgn = folder.text("found.pgn").replace('\n', " ");
     assert!(pgn.contains("f6?? {A costly move: played in 200 of 440 games"), "{pgn}");
     assert!(pgn.contains("No evaluations: only results speak against the move.}"), "{pgn}");
 }

@@ -47,6 +47,10 @@ impl Folder {
         fs::read(self.path(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
     }
 
+    pub fn text(&self, name: &str) -> String {
+        String::from_utf8(self.read(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
+    }
+
     pub fn remove(&self, name: &str) {
         fs::remove_file(self.path(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
     }

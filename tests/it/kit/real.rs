@@ -10,6 +10,13 @@ pub fn golden(name: &str) -> Vec<u8> {
     std::fs::read(&path).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
+/// Pieces of texts that mean something to a reader, by where they are put in (`tests/fuzz/pieces.json`).
+pub fn pieces(of: &str) -> Vec<String> {
+    let all: serde_json::Value =
+        serde_json::from_str(include_str!("../../fuzz/pieces.json")).expect("the file is JSON");
+    serde_json::from_value(all[of].clone()).expect("a list of texts")
+}
+
 /// The largest PGN file with clock comments in the package; `None`, with a word about it, where the
 /// package's folder is not at hand.
 #[expect(clippy::print_stderr, reason = "a test that is skipped says so")]

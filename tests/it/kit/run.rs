@@ -6,6 +6,8 @@ use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output};
 
+use super::contract;
+
 /// What a run said. Whatever is asked of it and does not hold is reported with the whole run.
 pub struct Run {
     command: String,
@@ -67,13 +69,15 @@ impl Run {
         run.stdout()
     }
 
-    /// The answer as JSON.
+    /// The answer as JSON, as the help promises it.
     #[track_caller]
     pub fn json(self) -> serde_json::Value {
         let run = self.ok();
         let value = serde_json::from_str(&run.stdout());
         run.check(value.is_ok(), "one JSON object on standard output");
-        value.expect("just checked")
+        let value = value.expect("just checked");
+        contract::assert_kept(&run.command, &value);
+        value
     }
 
     /// The message of a run that was refused: one line, no answer, no trace of the program's inside.
@@ -104,6 +108,13 @@ impl fmt::Display for Run {
         writeln!(f, "--- stdout\n{}", self.stdout())?;
         write!(f, "--- stderr\n{}", self.stderr())
     }
+}
+
+/// Fails unless a number of JSON is as wanted.
+#[track_caller]
+pub fn near(value: &serde_json::Value, want: f64) {
+    let value = value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));
+    assert!((value - want).abs() < 1e-9, "{value}, not {want}");
 }
 
 /// Everything in a folder, folders with a slash, sorted.

@@ -1,7 +1,7 @@
 //! The planted truth of the invented league is recovered as often as the intervals promise: over the whole, by band, by pace, and the
 //! thinking times.
 //!
-//! Slow, so it runs only when asked: `cargo test --release --test it planted -- --ignored`.
+//! Slow, so it runs only when asked: `cargo test --profile slow --test it planted -- --ignored`.
 
 mod promise;
 

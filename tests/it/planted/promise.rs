@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::iter;
 
-use deadfall::answers::stats::{Margin, wilson_at};
+use deadfall::answers::stats::{Margin, wilson};
 use serde_json::Value;
 
 /// How far the number of intervals that hold the truth may lie from what theory expects, in standard errors.
@@ -108,8 +108,7 @@ fn coverage(players: &Players, truth: f64, effect: f64) -> f64 {
     }
     let games = chances.len() as u64 - 1;
     let z = Margin::of(effect).z();
-    let holds =
-        |hits: u64| wilson_at(hits, games, z).is_some_and(|interval| interval.contains(truth));
+    let holds = |hits: u64| wilson(hits, games, z).is_some_and(|interval| interval.contains(truth));
     let sum: f64 = (0..=games).filter(|&hits| holds(hits)).map(|hits| chances[hits as usize]).sum();
     // Thousands of roundings may add up to a hair more.
     sum.min(1.0)

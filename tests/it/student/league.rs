@@ -1,6 +1,6 @@
 //! The invented league's players slip in planted traps by habit, and what each slip costs is known: the most costly habits are found.
 //!
-//! Slow, so it runs only when asked: `cargo test --release --test it student::league -- --ignored`.
+//! Slow, so it runs only when asked: `cargo test --profile slow --test it student::league -- --ignored`.
 
 use std::collections::BTreeMap;
 use std::process::Command;

@@ -5,7 +5,7 @@ mod odd;
 
 use serde_json::{Value, json};
 
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, near};
 
 /// Behind 1. e4 e5 2. Nf3 the level scores 0.5 with 2... Nc6 and 2... d6 and 0.1 with 2... f6.
 fn month() -> String {
@@ -92,12 +92,6 @@ pub const ASK: &str = "student own.pgn --traps traps.pgn --repertoire lines.pgn 
 fn ask(folder: &Folder, options: &[&str]) -> Value {
     let words: Vec<&str> = ASK.split(' ').chain(["--name", STUDENT, "--format", "json"]).collect();
     folder.run_with(&[&words, options].concat()).json()
-}
-
-#[track_caller]
-fn near(value: &Value, want: f64) {
-    let value = value.as_f64().expect("a number");
-    assert!((value - want).abs() < 1e-9, "{value}, not {want}");
 }
 
 #[test]
@@ -318,7 +312,7 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     assert_eq!((folder.files(), folder.read("deadfall.redb") == store), (before, true));
     let run = folder.run_with(&[&words[..], &["--out", "for/fern"]].concat()).ok();
     assert_eq!(run.stderr(), "for/fern/student.html: the page for the student\n");
-    let page = String::from_utf8(folder.read("for/fern/student.html")).expect("text");
+    let page = folder.text("for/fern/student.html");
     for part in [
         "Two things to learn first",
         "In 7 you began with another move",
@@ -348,7 +342,7 @@ fn where_nothing_is_found_the_pages_say_how_little_could_be_judged() {
     folder.write("own.pgn", times(&own("e4 e5 Nf3 Nc6 Bb5 a6", false, "1/2-1/2"), 4));
     let asked = ["student", "own.pgn", "--traps", "traps.pgn", "--name", STUDENT, "--out", "out"];
     let told = folder.run_with(&asked).ok().stdout();
-    let page = String::from_utf8(folder.read("out/student.html")).expect("text");
+    let page = folder.text("out/student.html");
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains("at the level: in these no habit costs points beyond chance."), "{told}");
     assert!(page.contains("no other move scores better there by more than chance."), "{page}");
