@@ -4,8 +4,6 @@ use std::collections::BTreeSet;
 
 use shakmaty::{Chess, Color, Move, Position};
 
-use crate::answers::Question;
-use crate::answers::trap::{TrapReport, judge};
 use crate::counts::{CellGroups, InMemory, Opening, OpeningTag};
 use crate::lines::{Line, Trap};
 use crate::terms::{CellId, Group, Key, MoverFilter, Outcome, Pace, Rating, expected_milli};
@@ -20,32 +18,6 @@ pub fn play(line: &str) -> (Vec<Move>, Chess) {
 pub fn trap(line: &str, slip: usize) -> Trap {
     let line: Line = line.parse().expect("a line");
     Trap::new("A trap".into(), line, slip).expect("a refutation follows")
-}
-
-/// Black lays a trap: after this bait 4. Nxe5 is met by Qg5.
-pub const BAIT: &str = "e4 e5 Nf3 Nc6 Bc4 Nd4";
-
-/// The same as a trap.
-pub fn laid_by_black() -> Trap {
-    trap(&format!("{BAIT} Nxe5 Qg5"), 6)
-}
-
-/// Everything of so many games.
-pub fn ask(min_sample: u64) -> Question {
-    Question { min_sample, ..Question::default() }
-}
-
-/// All that `trap` says.
-pub fn report(counts: &ModelCounts, trap: &Trap, question: &Question) -> TrapReport {
-    let Ok(report) = judge(counts, trap, question);
-    report
-}
-
-/// Fails unless the value is known and as wanted.
-#[track_caller]
-pub fn near(value: Option<f64>, want: f64) {
-    let value = value.expect("a known value");
-    assert!((value - want).abs() < 1e-9, "{value}, want {want}");
 }
 
 /// Counts of every half-move of the games that they are fed.

@@ -19,7 +19,6 @@ use crate::terms::{BandRange, EN_PASSANT, Key, MoverFilter, Pace};
 /// The moves that the movers of the filter played in a position, most played first.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MoveTable {
-    /// Which position.
     pub position: PositionView,
     /// Whose moves.
     pub filter: MoverFilter,
@@ -111,13 +110,9 @@ pub enum Column {
     /// Those of a band, or of neighbouring bands joined.
     Rated(BandRange),
     /// Those of a pace.
-    Pace {
-        /// Which.
-        pace: Pace,
-    },
+    Pace { pace: Pace },
 }
 
-/// Games of one pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct PaceGames {
     pub pace: Pace,

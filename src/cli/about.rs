@@ -28,7 +28,6 @@ pub struct AboutArgs {
     pub format: Format,
 }
 
-/// Runs the command.
 pub fn run(args: &AboutArgs, path: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(path)?;
     if args.slopes {

@@ -34,7 +34,6 @@ pub struct BuildArgs {
     /// Count the first N half-moves of each game; a move of each side makes two [default: 30]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub half_moves: Option<u16>,
-    /// How the store is written.
     #[command(flatten)]
     pub import: ImportArgs,
     /// Keep temporary files in this folder [default: beside the store]
@@ -56,12 +55,10 @@ pub struct BuildArgs {
     /// Count a dump that breaks off as far as it goes, and mark it as incomplete
     #[arg(long)]
     pub keep_going: bool,
-    /// What to show meanwhile.
     #[command(flatten)]
     pub watch: WatchArgs,
 }
 
-/// Runs the command.
 pub fn run(args: &BuildArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     if let Some(dir) = args.temp_dir.as_deref().filter(|dir| !dir.is_dir()) {

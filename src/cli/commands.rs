@@ -97,7 +97,6 @@ impl Arguments {
     }
 }
 
-/// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Count a month of games (a dump) into the store

@@ -22,7 +22,6 @@ pub struct CompletionsArgs {
     pub shell: Shell,
 }
 
-/// Runs the command.
 pub fn run(
     args: &CompletionsArgs,
     mut program: Command,

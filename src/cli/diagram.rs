@@ -24,7 +24,6 @@ The last move of the line is framed: broken where the piece came from, solid whe
 
 LINE may be a file of traps: then --out names a folder, and each trap's position before the slip is drawn there.")]
 pub struct DiagramArgs {
-    /// Which position, or a file of traps.
     #[command(flatten)]
     pub line: LineArgs,
     /// Show the board from Black's side
@@ -39,12 +38,10 @@ pub struct DiagramArgs {
     /// Write the picture to FILE; for a file of traps, the pictures into this folder [default: standard output]
     #[arg(long, value_name = "FILE or DIR")]
     pub out: Option<PathBuf>,
-    /// What becomes of files that are there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
 }
 
-/// Runs the command.
 pub fn run(
     args: &DiagramArgs,
     store: &Path,

@@ -31,7 +31,6 @@ pub struct ExportArgs {
     pub groups: bool,
 }
 
-/// Runs the command.
 pub fn run(args: &ExportArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let store = Store::open(store)?;
     let answer = output.data();

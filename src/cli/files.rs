@@ -168,10 +168,6 @@ impl OutFiles {
     }
 
     /// The files of these names in `folder`, which is made with them if it is not there.
-    ///
-    /// # Errors
-    ///
-    /// As those of [`OutFiles::new`].
     pub fn in_folder<N: AsRef<Path>>(
         folder: &Path,
         names: impl IntoIterator<Item = N>,
@@ -238,10 +234,6 @@ impl OutFiles {
     }
 
     /// Writes these texts, one into each of the files, as [`OutFiles::write`] does.
-    ///
-    /// # Errors
-    ///
-    /// As those of [`OutFiles::write`].
     pub fn write_texts<T: AsRef<[u8]>>(
         &self,
         signals: &Signals,

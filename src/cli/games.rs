@@ -46,7 +46,6 @@ pub struct GamesArgs {
     /// Only games in which the losing move was played and refuted
     #[arg(long)]
     pub refuted: bool,
-    /// Whose choice.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Only games that this side of the trap won [default: setter with --refuted, else any]
@@ -71,7 +70,6 @@ pub struct GamesArgs {
     /// Write the games to FILE; - shows them
     #[arg(long, value_name = "FILE", default_value = "-")]
     pub out: PathBuf,
-    /// What becomes of a file that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
     /// Use N processors [default: all]
@@ -106,7 +104,6 @@ fn result(text: &str) -> Result<GameResult, String> {
     GameResult::from_marker(text.trim().as_bytes()).ok_or_else(|| "give 1-0, 0-1 or 1/2-1/2".into())
 }
 
-/// Runs the command.
 pub fn run(
     args: &GamesArgs,
     store: &Path,

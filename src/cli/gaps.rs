@@ -33,7 +33,6 @@ pub struct GapsArgs {
     /// The student's colour, for which the lines are prepared
     #[arg(long = "as", value_name = "COLOUR", value_enum)]
     pub side: Side,
-    /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Treat every line as ended after N half-moves; a move of each side makes two
@@ -57,10 +56,8 @@ pub struct GapsArgs {
     /// Also draw the file: where the games go, and what is not answered
     #[arg(long, value_name = "OUT.svg")]
     pub map: Option<PathBuf>,
-    /// What becomes of files that are there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
@@ -86,7 +83,6 @@ impl From<OwnArg> for Own {
     }
 }
 
-/// Runs the command.
 pub fn run(
     args: &GapsArgs,
     store: &Path,

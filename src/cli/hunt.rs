@@ -53,7 +53,6 @@ pub struct HuntArgs {
     /// Look only at positions after these moves
     #[arg(value_name = "LINE")]
     pub line: Vec<String>,
-    /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Show the N best traps
@@ -80,7 +79,6 @@ pub struct HuntArgs {
     /// Also write the findings as a file of traps, for trap and lesson; its comments are English, and lesson --language writes its own
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
-    /// What becomes of a file that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
     /// Draw the board of every trap
@@ -89,12 +87,10 @@ pub struct HuntArgs {
     /// Show no progress
     #[arg(long, short)]
     pub quiet: bool,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
 
-/// Runs the command.
 pub fn run(
     args: &HuntArgs,
     store: &Path,

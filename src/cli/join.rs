@@ -26,15 +26,12 @@ pub struct JoinArgs {
     /// Stores to add together into the one at --store
     #[arg(required = true, value_name = "STORE")]
     pub stores: Vec<PathBuf>,
-    /// How the store is written.
     #[command(flatten)]
     pub import: ImportArgs,
-    /// What to show meanwhile.
     #[command(flatten)]
     pub watch: WatchArgs,
 }
 
-/// Runs the command.
 pub fn run(args: &JoinArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     needs_folder(store)?;
     let plan = plan(args, store)?;

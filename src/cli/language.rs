@@ -3,7 +3,6 @@
 use super::error::CliError;
 use crate::pages::languages::{LANGUAGES, Language};
 
-/// The language of this code.
 pub fn language(code: &str) -> Result<&'static Language, CliError> {
     let known = LANGUAGES.into_iter().find(|language| language.code == code);
     known.ok_or_else(|| {

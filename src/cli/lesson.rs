@@ -47,7 +47,6 @@ pub struct LessonArgs {
     /// The folder to write into
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
-    /// What becomes of files that are there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
     /// The title of the page
@@ -62,16 +61,13 @@ pub struct LessonArgs {
     /// The language of what is written.
     #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("it"))]
     pub language: String,
-    /// Of which level, and what is common.
     #[command(flatten)]
     pub asked: LevelArgs,
-    /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
     /// Draw how the traps fare in several stores, one --over for each, in the order of their dates
     #[arg(long, value_name = "STORE")]
     pub over: Vec<PathBuf>,
-    /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
     /// Withhold figures that rest on fewer than N games of different players
@@ -87,7 +83,6 @@ fn short(text: &str) -> Result<String, String> {
     }
 }
 
-/// Runs the command.
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
     let words = language(&args.language)?;
     let question = args.asked.question(args.min_sample)?;

@@ -11,7 +11,6 @@ use crate::answers::{Cutoffs, Question};
 /// What `trap` and `lesson` ask alike.
 #[derive(Debug, Args)]
 pub struct LevelArgs {
-    /// Of which level.
     #[command(flatten)]
     movers: MoverArgs,
     /// How far to look ahead.

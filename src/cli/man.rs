@@ -22,14 +22,12 @@ pub struct ManArgs {
     /// The folder to write into, which is made if it is not there
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
-    /// What becomes of files that are there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
 }
 
 const SOURCE: &str = concat!("deadfall ", env!("CARGO_PKG_VERSION"));
 
-/// Runs the command.
 pub fn run(
     args: &ManArgs,
     store: &Path,

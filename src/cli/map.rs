@@ -31,10 +31,8 @@ is drawn in black and white and goes to standard output: deadfall map \"1. e4 e5
 numbers of each block under the mouse, and a screen reader reads them. With --repertoire, moves of the opponent that the lines do not \
 answer are marked.")]
 pub struct MapArgs {
-    /// Which position.
     #[command(flatten)]
     pub line: LineArgs,
-    /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
@@ -46,7 +44,6 @@ pub struct MapArgs {
     /// Mark the traps of a PGN file
     #[arg(long, value_name = "FILE")]
     pub traps: Option<PathBuf>,
-    /// What is prepared; what it does not answer is marked.
     #[command(flatten)]
     pub lines: RepertoireArgs,
     /// Show nothing after a position with fewer than N games of different players
@@ -55,7 +52,6 @@ pub struct MapArgs {
     /// Write the picture into this file
     #[arg(long, value_name = "FILE.svg")]
     pub out: Option<PathBuf>,
-    /// What becomes of a file that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
 }
@@ -67,7 +63,6 @@ fn usual_plies(traps: &[Trap], line: &Line) -> usize {
     slips.fold(USUAL, usize::max).min(MOST_PLIES.into())
 }
 
-/// Runs the command.
 pub fn run(
     args: &MapArgs,
     store: &Path,

@@ -41,7 +41,6 @@ impl MoverArgs {
     }
 }
 
-/// The set of the paces named, or all.
 pub fn paces(named: &[Pace]) -> PaceSet {
     if named.is_empty() { PaceSet::ALL } else { named.iter().copied().collect() }
 }

@@ -33,7 +33,6 @@ second\". `deadfall help figures` says more about claims and columns.
 With --by, neighbouring ratings are taken together until their games are as good as 50 of different players. With \
 --expect or --claims, CSV has a row for each claim, otherwise for each move; JSON has both.")]
 pub struct MovesArgs {
-    /// Which position.
     #[command(flatten)]
     pub line: LineArgs,
     /// Show the moves by the mover's rating or by pace, side by side
@@ -54,10 +53,8 @@ pub struct MovesArgs {
     /// Let an undecided claim count as a failed one in the exit status
     #[arg(long, requires = "claim")]
     pub strict: bool,
-    /// Whose moves
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
@@ -80,7 +77,6 @@ impl From<Apart> for By {
     }
 }
 
-/// Runs the command.
 pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let question = args.answer.question(&args.movers)?;
     if !(0.0..=100.0).contains(&args.about) {

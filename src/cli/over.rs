@@ -27,7 +27,6 @@ pub struct OverArgs {
     /// With --over, also draw the figures (SVG)
     #[arg(long, value_name = "OUT.svg", requires = "over")]
     pub chart: Option<PathBuf>,
-    /// What becomes of a picture that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
 }

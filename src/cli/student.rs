@@ -51,16 +51,13 @@ pub struct StudentArgs {
     /// A PGN file with the student's games
     #[arg(value_name = "GAMES.pgn")]
     pub games: PathBuf,
-    /// Whose games.
     #[command(flatten)]
     pub names: StudentNames,
     /// A PGN file of traps, as for the command trap [default: what a hunt finds]
     #[arg(long, value_name = "FILE.pgn")]
     pub traps: Option<PathBuf>,
-    /// What the student has prepared.
     #[command(flatten)]
     pub lines: RepertoireArgs,
-    /// Of which level.
     #[command(flatten)]
     pub movers: MoverArgs,
     /// Look at positions that the student had in N games or more
@@ -75,15 +72,12 @@ pub struct StudentArgs {
     /// The language of that page.
     #[arg(long, value_name = "LANGUAGE", default_value = "en", requires = "out", help = language::help("that page"))]
     pub language: String,
-    /// What becomes of a file that is there.
     #[command(flatten)]
     pub overwrite: OverwriteArgs,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
 
-/// Runs the command.
 pub fn run(
     args: &StudentArgs,
     store: &Path,

@@ -27,27 +27,20 @@ pub struct TrapArgs {
     /// A PGN file of traps, or one line with the losing move marked ??, in quotes
     #[arg(required = true, value_name = "FILE or LINE")]
     pub trap: Vec<String>,
-    /// Of which level, and what is common.
     #[command(flatten)]
     pub level: LevelArgs,
-    /// Who judges soundness.
     #[command(flatten)]
     pub engine: EngineArgs,
-    /// What to judge besides.
     #[command(flatten)]
     pub judge: JudgeArgs,
-    /// How it looks.
     #[command(flatten)]
     pub view: ViewArgs,
-    /// In which stores.
     #[command(flatten)]
     pub over: OverArgs,
-    /// How to answer.
     #[command(flatten)]
     pub answer: AnswerArgs,
 }
 
-/// Runs the command.
 pub fn run(
     args: &TrapArgs,
     store: &Path,

@@ -12,7 +12,6 @@ use super::tokens::{END_MARKERS, Extent, Token, Tokens};
 use crate::games::tag_behind_words;
 use crate::terms::Key;
 
-/// The text of one game.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct GameText<'a> {
     /// Names and values, escapes undone, in their order.

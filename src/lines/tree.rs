@@ -152,7 +152,6 @@ impl Tree {
         (1..self.nodes.len()).map(BranchId)
     }
 
-    /// The main line.
     pub(super) fn main_line(&self) -> impl Iterator<Item = BranchId> + '_ {
         let next = |&id: &BranchId| self.children(id).first().copied();
         std::iter::successors(next(&BranchId::ROOT), next)

@@ -83,7 +83,6 @@ pub fn shared_patterns() -> Markup {
     }
 }
 
-/// The patterns.
 pub fn patterns() -> Markup {
     html! {
         defs {

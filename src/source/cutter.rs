@@ -161,10 +161,6 @@ impl Cutter {
 
     /// Appends the batches of a piece and of what is before it. Where it can be cut, that is one batch in the
     /// memory of the piece, and what is behind the cut is kept; else it is read like any other text.
-    ///
-    /// # Errors
-    ///
-    /// As [`Cutter::next`].
     pub fn take(&mut self, piece: Piece, batches: &mut Vec<Batch>) -> io::Result<()> {
         let Piece { mut buffer, end, open, cut } = piece;
         let is_plain = self.passing.is_none() && self.line_ends.are_settled();

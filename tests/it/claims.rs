@@ -76,28 +76,7 @@ fn a_file_of_claims_is_judged_line_by_line() {
     let folder = store();
     folder.write("claims.txt", "# said\nstart: e4 first; d4 first\ne4  e5 > c5\n");
     let run = folder.run("moves --claims claims.txt").exits(1);
-    insta::assert_snapshot!(run.stdout(), @r#"
-    3 claims about players of all ratings, all paces: 1 failed, 1 undecided, 1 held.
-
-    line 2: start position (100 games)
-    "d4 first": fails: e4 is first, 62.0 %; d4 played in 38 of 100 games,
-        38.0 [28.8, 48.2] %; 1 move surely played more, none too close to call.
-
-    line 3: 1. e4 (62 games)
-    "e5 > c5": undecided: played in 37 of 62 games, 59.7 [46.8, 71.4] %; c5 in 25.
-        About 110 games here would decide it, if everything stays as it is.
-
-    line 2: start position (100 games)
-    "e4 first": holds: played in 62 of 100 games, 62.0 [51.8, 71.2] %; no move
-        surely played more, none too close to call.
-
-    A claim holds if the whole 95 % interval agrees, fails if none of it does, and
-    is undecided otherwise, or with fewer than 50 games of different players.
-    "About" means within 5 points.
-    Of many claims some hold or fail by chance: a 95 % interval misses one time in
-    twenty.
-    The store counts the first 30 half-moves of each game and keeps every position.
-    "#);
+    insta::assert_snapshot!(run.stdout());
     let fine = folder.run_on(b"start: e4 first\ne4: e5 > c5\n", "moves --claims -").ok();
     fine.check(fine.stdout().contains("0 failed, 1 undecided, 1 held"), "the counts");
     folder.run_on(b"e4: e5 > c5\n", "moves --claims - --strict").exits(1);

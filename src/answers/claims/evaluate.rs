@@ -125,7 +125,6 @@ fn rivals<'r>(rows: impl Iterator<Item = &'r MoveRow>) -> Vec<Rival> {
 /// The answer to `moves`: the table of a position and the claims about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MovesAnswer {
-    /// The table.
     pub table: MoveTable,
     /// The claims in the order in which they were put.
     pub claims: Vec<ClaimAnswer>,

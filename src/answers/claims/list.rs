@@ -29,7 +29,6 @@ pub struct ClaimReport {
     pub limits: Limits,
 }
 
-/// One claim of a list.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ListedClaim {
     pub number: usize,

@@ -137,7 +137,6 @@ impl<'a> Grown<'a> {
         others.filter(move |&other| other != code && self.compare(other, code) == wanted)
     }
 
-    /// The share of a move.
     pub fn share(&self, code: MoveCode) -> Figure {
         self.sampling().share(self.of(code), self.games)
     }

@@ -156,7 +156,6 @@ pub struct SpareLine {
     /// The shortest beginning.
     pub line: String,
     pub met: Figure,
-    /// Moves of the student in it and behind it that could go.
     pub moves: usize,
 }
 

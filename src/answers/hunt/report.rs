@@ -64,7 +64,6 @@ pub struct Miss {
     pub n: u64,
     /// Points a game that it costs: edge of all other moves minus its own, with a 95 % interval.
     pub drop: Figure,
-    /// p and q value, if it was tested.
     pub p: Option<f64>,
     /// See `p`.
     pub q: Option<f64>,

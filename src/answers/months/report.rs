@@ -20,7 +20,6 @@ pub struct MonthsAnswer {
     pub traps: Vec<TrapMonths>,
 }
 
-/// A store.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StoreMonth {
     pub name: String,

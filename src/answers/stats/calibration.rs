@@ -50,7 +50,7 @@ pub struct Slope {
     pub value: f64,
     /// Its 95 % interval.
     pub interval: Interval,
-    /// The games.
+    /// Games.
     pub games: u64,
     /// Games of different players that tell as much.
     pub effective_games: f64,

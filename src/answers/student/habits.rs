@@ -53,7 +53,6 @@ pub struct Habit {
 /// The move that does better.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Better {
-    /// The move.
     #[serde(flatten)]
     pub mv: PlayedMove,
     pub edge: Figure,

@@ -60,9 +60,7 @@ pub struct Left {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum By {
-    /// The student.
     Student,
-    /// The opponent.
     Opponent,
 }
 

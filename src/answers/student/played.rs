@@ -20,7 +20,6 @@ pub struct PlayedMove {
     pub uci: String,
 }
 
-/// The FEN of a position.
 pub(super) fn fen(position: &Chess) -> String {
     Fen::from_position(position, EN_PASSANT).to_string()
 }

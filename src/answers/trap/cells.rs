@@ -81,7 +81,6 @@ impl PerCell<u64> {
         PerCell(mv.cells.iter().map(|(id, cell)| (*id, cell.games)).collect())
     }
 
-    /// All games of a colour.
     pub fn games(totals: &Totals, colour: Color) -> PerCell<u64> {
         let ours = totals.rows().filter(|(side, ..)| *side == colour);
         PerCell(ours.map(|(_, id, cell)| (id, cell.games)).collect())

@@ -84,11 +84,9 @@ pub enum Place {
     Choice,
     /// What else is played there.
     OtherChoices,
-    /// The slip.
     Slip,
     /// The victims' other moves in the trap position.
     OtherMoves,
-    /// The refutation.
     Refutation,
     /// The setters' other replies to the slip.
     OtherReplies,

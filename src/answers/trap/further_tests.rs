@@ -1,7 +1,8 @@
 //! Orders, alternatives, paces and the victim's side on hand-written games.
 
+use super::kit::{BAIT, ask, laid_by_black, near, report};
 use super::*;
-use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, near, report, trap};
+use crate::answers::kit::{ModelCounts, trap};
 use crate::answers::stats::{Factor, T_95, product_interval};
 use crate::answers::{Question, Withheld};
 use crate::lines::Trap;

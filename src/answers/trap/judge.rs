@@ -146,10 +146,6 @@ fn grounds(
 }
 
 /// Judges traps, in the order given: [`order`](super::order) puts them in theirs.
-///
-/// # Errors
-///
-/// As [`judge`].
 pub fn judge_all<C: Counts>(
     counts: &C,
     traps: &[Trap],

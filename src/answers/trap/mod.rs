@@ -47,6 +47,8 @@ mod advice_tests;
 #[cfg(test)]
 mod further_tests;
 #[cfg(test)]
+mod kit;
+#[cfg(test)]
 mod plain_tests;
 #[cfg(test)]
 mod same_margin_tests;

@@ -1,7 +1,8 @@
 //! What `trap` says of the games with one move is what `moves` says of them, margins and all.
 
+use super::kit::{BAIT, ask, laid_by_black, report};
 use crate::answers::Figure;
-use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, play, report};
+use crate::answers::kit::{ModelCounts, play};
 use crate::answers::moves::{MoveRow, table};
 
 const EQUALS: [u16; 2] = [1500, 1500];

@@ -2,9 +2,10 @@
 
 use proptest::prelude::*;
 
+use super::kit::{BAIT, ask};
 use super::*;
 use crate::answers::Figure;
-use crate::answers::kit::{BAIT, ModelCounts, ask};
+use crate::answers::kit::ModelCounts;
 use crate::answers::stats::pools;
 use crate::lines::Trap;
 use crate::terms::Pace;

@@ -46,7 +46,6 @@ pub enum Witness {
     Evals,
     /// A proof of mate.
     Mate,
-    /// An engine.
     Engine,
 }
 

@@ -3,8 +3,9 @@
 //! Each game has players of its own, in a group of their own as long as there are no more than 32 games: then m = 1, and shares have
 //! D = V / B = G/(G-1) = 32/31, where more than one move is played.
 
+use super::kit::{BAIT, ask, laid_by_black, near, report};
 use super::*;
-use crate::answers::kit::{BAIT, ModelCounts, ask, laid_by_black, near, report, trap};
+use crate::answers::kit::{ModelCounts, trap};
 use crate::answers::stats::{Factor, Interval, T_95, product_interval, tango};
 use crate::answers::{Figure, Question, Withheld};
 use crate::terms::{BandRange, MoverFilter, Pace};

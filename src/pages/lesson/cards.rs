@@ -8,10 +8,6 @@ use crate::pages::languages::Language;
 use crate::pages::output::unwrapped;
 
 /// Writes the cards.
-///
-/// # Errors
-///
-/// Those of `out`.
 pub fn cards<W: Write>(out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let mut rows = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)

@@ -21,7 +21,6 @@ pub(in crate::pages) enum Unit {
     EdgeTurned,
     /// A signed number.
     Points,
-    /// A number.
     Number,
 }
 

@@ -17,10 +17,6 @@ use crate::answers::trap::{AdviceCode, SoundnessCode};
 use crate::pages::languages::Language;
 
 /// Writes the handout.
-///
-/// # Errors
-///
-/// Those of `out`.
 pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let title = heading(lesson, words);
     let content = html! {

@@ -25,10 +25,6 @@ const FEW: usize = 3;
 const STYLE: &str = include_str!("style.css");
 
 /// Writes the page.
-///
-/// # Errors
-///
-/// Those of `out`.
 pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     let title = heading(lesson, words);
     let [whole, briefly] = lesson.printed();

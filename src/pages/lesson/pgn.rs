@@ -22,10 +22,6 @@ use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
 use crate::pages::languages::{ENGLISH, Language, text_of};
 
 /// Writes the games.
-///
-/// # Errors
-///
-/// Those of `out`.
 pub fn pgn<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
     for (index, material) in lesson.traps.iter().enumerate() {
         if index > 0 {

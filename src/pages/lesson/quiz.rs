@@ -13,7 +13,6 @@ use crate::lines::MarkedSlip;
 use crate::pages::languages::{Language, San};
 use crate::terms::Key;
 
-/// A question.
 pub(super) struct Question<'a> {
     /// The trap's place in the lesson.
     number: usize,
@@ -136,7 +135,6 @@ pub(super) fn ask(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Mark
     }
 }
 
-/// The solutions.
 pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
     let questions = Question::all(lesson);
     // A last page of the quiz that is half empty takes in the solutions, and so does a quiz that began anywhere on a page.

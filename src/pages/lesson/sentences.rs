@@ -134,7 +134,6 @@ impl Sentences<'_> {
         }
     }
 
-    /// What it gains.
     fn gained(&self) -> Markup {
         let (words, figures) = (self.words, &self.material.report.figures);
         let points = markup(&figures.net, Unit::Points, words);

@@ -7,7 +7,6 @@ use crate::pages::safe::{steers, turns_direction};
 /// The most letters of a name that are shown.
 pub const LONGEST_NAME: usize = 120;
 
-/// Text as markup.
 pub(in crate::pages) fn plain(text: &str) -> Markup {
     html! { (text) }
 }

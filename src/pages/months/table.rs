@@ -15,7 +15,6 @@ pub(super) struct MonthFigure {
     pub said: &'static str,
     /// In a store.
     pub unit: Unit,
-    /// Of a change.
     pub change: Unit,
     pub of: fn(&TrapMonths) -> &Change,
 }

@@ -4,7 +4,6 @@ use crate::answers::Figure;
 use crate::answers::student::{Habit, TrapRow};
 use crate::pages::figures::Unit;
 
-/// One figure of an entry.
 pub(super) struct EntryFigure<T> {
     /// Its column in CSV.
     pub key: &'static str,

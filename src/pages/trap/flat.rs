@@ -29,7 +29,6 @@ pub fn csv<W: Write>(out: W, answer: &TrapAnswer) -> io::Result<()> {
 enum Row<'a> {
     /// Everything about the trap.
     Whole(&'a TrapReport),
-    /// The figures of a part.
     Part(&'a Figures),
     /// One figure, by its column.
     One(&'static str, &'a Figure),

@@ -12,7 +12,6 @@ use crate::pages::numbers::{count, counted};
 use crate::pages::template::fill;
 use crate::pages::words::{clean, side};
 
-/// One figure.
 pub(in crate::pages) struct TrapFigure {
     /// Its column in CSV.
     pub key: &'static str,
