@@ -8,7 +8,7 @@ use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Position};
 
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs, each_once};
+use super::files::{OutFiles, OverwriteArgs, each_once, names_file};
 use super::import_args::threads;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
@@ -16,6 +16,7 @@ use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extract};
 use crate::games::{GameResult, Rules};
 use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
+use crate::pages::one_line;
 use crate::plies::Trail;
 use crate::source::{SourceError, find_dumps};
 use crate::terms::{Key, MoveCode};
@@ -124,6 +125,7 @@ pub fn run(
 }
 
 fn job(args: &GamesArgs) -> Result<Job, CliError> {
+    line_first(args)?;
     let movers = args.movers.filter()?;
     let aim = Aim::of(args)?;
     let mover = aim.paths[0][0].turn();
@@ -145,6 +147,20 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         threads: threads(args.threads),
         keep_going: args.keep_going,
     })
+}
+
+/// Files before the line are told as such.
+fn line_first(args: &GamesArgs) -> Result<(), CliError> {
+    if !names_file(&args.line) {
+        return Ok(());
+    }
+    let file = one_line(&args.line);
+    let mut line = args.sources.iter().filter_map(|source| source.to_str());
+    let line = line.rfind(|source| !names_file(source)).unwrap_or("1. e4 e5");
+    let line = one_line(line);
+    Err(CliError::Usage(format!(
+        "'{file}' is a file, and the line comes first: type games \"{line}\" '{file}'"
+    )))
 }
 
 /// A line of several words without quotes leaves moves among the sources.

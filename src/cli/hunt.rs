@@ -10,12 +10,13 @@ use shakmaty::Color;
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{OutFiles, OverwriteArgs, in_file, input, read_text};
+use super::line_args::line_of;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::share::share;
 use super::signals::Signals;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
-use crate::lines::{Line, Prepared};
+use crate::lines::Prepared;
 use crate::pages::{hunt as pages, json};
 use crate::store::Store;
 
@@ -116,7 +117,7 @@ pub fn run(
 
 fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {
     let setter = args.side.into();
-    let line: Line = args.line.join(" ").parse().map_err(CliError::input)?;
+    let line = line_of(&args.line)?;
     let repertoire = args.repertoire.as_deref().map(|path| -> Result<_, CliError> {
         let file = Prepared::read_for(setter, &read_text(path)?).map_err(in_file(path))?;
         Ok(Repertoire::of(setter, &file))

@@ -16,7 +16,7 @@ use super::soundness::{EngineArgs, ask_engine};
 use super::{output, trap};
 use crate::answers::Question;
 use crate::answers::lesson::Material;
-use crate::answers::trap::{judge_all, judge_victim, order};
+use crate::answers::trap::{AdviceCode, judge_all, judge_victim, order};
 use crate::counts::Counts;
 use crate::lines::Trap;
 use crate::pages::lesson::{
@@ -32,7 +32,7 @@ const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.cs
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Writes into the folder, which is made if it does not exist: lesson.html, the teacher's page; handout.html for the \
-pupils, with the quiz on one page and the traps on the next, to be given out after it; lesson.pgn, the same as annotated \
+pupils, with the quiz first and the traps on a page of their own, to be given out after it; lesson.pgn, the same as annotated \
 games; cards.csv, flash cards (front and back as HTML, no head); with --explain also workings.txt, what trap prints with \
 --explain, in English in any case, since it is for checking. The pages need no network and no other file: open them in \
 any browser, print them, or take them along.
@@ -56,7 +56,7 @@ pub struct LessonArgs {
     #[arg(long, value_name = "TEXT", value_parser = short)]
     pub author: Option<String>,
     /// Whom the lesson is for, in your words; --from and --below say whose games count
-    #[arg(long, value_name = "TEXT", value_parser = short)]
+    #[arg(long, value_name = "TEXT", value_parser = no_ratings)]
     pub level: Option<String>,
     /// The language of what is written.
     #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("it"))]
@@ -81,6 +81,35 @@ fn short(text: &str) -> Result<String, String> {
         0..=LONGEST_NAME => Ok(text.to_owned()),
         letters => Err(format!("it has {letters} letters; the limit is {LONGEST_NAME}")),
     }
+}
+
+/// Words for a level. Ratings alone would look as if they chose the games.
+fn no_ratings(text: &str) -> Result<String, String> {
+    let words = text.replace(['-', '\u{2013}', '\u{2014}'], " to ").replace('+', " up ");
+    let words = words.replace(['<', '\u{2264}'], " below ").replace(['>', '\u{2265}'], " from ");
+    let words = words.to_lowercase();
+    let (mut ratings, mut below, mut above) = (Vec::new(), false, false);
+    for word in words.split_whitespace() {
+        match (word.parse::<u16>(), word) {
+            (Ok(rating @ 100..=3999), _) => ratings.push(rating),
+            (_, "below" | "under") => below = true,
+            (_, "from" | "over" | "above" | "up") => above = true,
+            (_, "to" | "and" | "elo" | "rated") => {}
+            _ => return short(text),
+        }
+    }
+    let [floor, ceiling] =
+        [|rating: u16| rating / 100 * 100, |rating: u16| rating.div_ceil(100) * 100];
+    let options = match ratings[..] {
+        [rating] if below => format!("--below {}", ceiling(rating)),
+        [rating] if above => format!("--from {}", floor(rating)),
+        [rating] => format!("--from {} --below {}", floor(rating), floor(rating) + 100),
+        [from, to] if from < to => format!("--from {} --below {}", floor(from), ceiling(to)),
+        _ => return short(text),
+    };
+    Err(format!(
+        "it chooses no games, it is printed as it is: to ask about these ratings type {options}"
+    ))
 }
 
 pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), CliError> {
@@ -132,9 +161,16 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
             outs[4].write_all(text.as_bytes()).map_err(|error| outs[4].failed(error))
         })
     })?;
+    let warn = |trap: &Material| trap.report.advice.codes.contains(&AdviceCode::Warn);
+    let other_side = match !for_victims && lesson.traps.iter().any(warn) {
+        true => {
+            "\nFor the traps that players of this level fall for themselves, --side victim makes the lesson of the other side."
+        }
+        false => "",
+    };
     let [page, handout, games, cards] = [0, 1, 2, 3].map(|place| files.paths()[place].display());
     output::note(&format!(
-        "{page}: the lesson, to print or to read\n{handout}: what the pupils get\n{games}: the lesson as PGN\n{cards}: flash cards"
+        "{page}: the lesson, to print or to read\n{handout}: what the pupils get\n{games}: the lesson as PGN\n{cards}: flash cards{other_side}"
     ));
     Ok(())
 }
@@ -156,4 +192,28 @@ fn workings(
         }
     }
     Ok(String::from_utf8(out).expect("pages are text"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ratings_are_no_words_for_a_level() {
+        for (typed, options) in [
+            ("1400", "--from 1400 --below 1500"),
+            ("1200-1600", "--from 1200 --below 1600"),
+            ("1200 \u{2013} 1599", "--from 1200 --below 1600"),
+            ("below 2000", "--below 2000"),
+            ("<1450", "--below 1500"),
+            ("1850+", "--from 1800"),
+            ("Elo 1000 to 1400", "--from 1000 --below 1400"),
+        ] {
+            let error = no_ratings(typed).expect_err(typed);
+            assert!(error.ends_with(&format!("type {options}")), "{typed}: {error}");
+        }
+        for words in ["the Monday group", "U12", "class of 2031", "group 3", "1", "ab 1400 Elo"] {
+            assert_eq!(no_ratings(words).as_deref(), Ok(words));
+        }
+    }
 }

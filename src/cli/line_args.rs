@@ -1,9 +1,12 @@
 //! A position as typed.
 
+use std::path::Path;
+
 use clap::Args;
 
 use super::error::CliError;
 use crate::lines::Line;
+use crate::pages::one_line;
 
 /// The way to a position.
 #[derive(Debug, Args)]
@@ -27,6 +30,7 @@ impl LineArgs {
 
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
+        no_file(&self.line)?;
         let moves = self.line.join(" ");
         match &self.fen {
             Some(fen) => Line::from_fen(fen, &moves),
@@ -34,4 +38,19 @@ impl LineArgs {
         }
         .map_err(CliError::input)
     }
+}
+
+/// The line of words that begin in the initial position.
+pub fn line_of(words: &[String]) -> Result<Line, CliError> {
+    no_file(words)?;
+    words.join(" ").parse().map_err(CliError::input)
+}
+
+/// Refuses a file in the place of moves.
+fn no_file(words: &[String]) -> Result<(), CliError> {
+    let Some(file) = words.iter().find(|word| Path::new(word).is_file()) else { return Ok(()) };
+    let file = one_line(file);
+    Err(CliError::Usage(format!(
+        "'{file}' is a file; this command takes the moves of a line here, as in \"1. e4 e5\""
+    )))
 }

@@ -13,10 +13,10 @@ use crate::lines::Prepared;
 /// What `map` and `student` may be told of them.
 #[derive(Debug, Args)]
 pub struct RepertoireArgs {
-    /// Hold the games against the prepared lines of a PGN file
+    /// Hold the games against the prepared lines of a PGN file; needs --as
     #[arg(long, value_name = "FILE.pgn", requires = "side")]
     pub repertoire: Option<PathBuf>,
-    /// The student's colour, for which the lines are prepared
+    /// The student's colour, for which the lines of --repertoire are prepared
     #[arg(long = "as", value_name = "COLOUR", value_enum, requires = "repertoire")]
     pub side: Option<Side>,
 }

@@ -18,13 +18,15 @@ pub enum ExtractError {
     #[error(transparent)]
     Output(io::Error),
     /// A student without a game.
-    #[error("no game of '{name}' in {source_name}; {}", offered(.nearest))]
+    #[error("no game of '{name}' in {source_name}; {}", offered(.nearest, *.names))]
     NoSuchStudent {
         /// The name as asked.
         name: String,
         /// The text that was read.
         source_name: String,
-        /// The names in it that are most like that.
+        /// How many names it has.
+        names: usize,
+        /// Those that are near that one.
         nearest: Vec<String>,
     },
     /// More games than a person plays.
@@ -39,10 +41,11 @@ pub enum ExtractError {
 }
 
 /// The names to try instead.
-fn offered(names: &[String]) -> String {
-    let quoted: Vec<String> = names.iter().map(|name| format!("'{name}'")).collect();
+fn offered(nearest: &[String], names: usize) -> String {
+    let quoted: Vec<String> = nearest.iter().map(|name| format!("'{name}'")).collect();
     match quoted.as_slice() {
-        [] => "its games name nobody".into(),
+        [] if names == 0 => "its games name nobody".into(),
+        [] => "write the name as it is in the White or Black tag of the games; none of them is near this one".into(),
         [name] => format!("is it {name}?"),
         [others @ .., last] => format!("is it {} or {last}?", others.join(", ")),
     }

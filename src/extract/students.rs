@@ -51,7 +51,7 @@ pub fn read_students(
             let mut games = batch.games();
             while let Some(game) = games.next_any() {
                 read += 1;
-                reading.look(&game, half_moves)?;
+                reading.look(&game, read, half_moves)?;
             }
             buffer = batch.into_buffer();
         }
@@ -101,7 +101,13 @@ impl Reading {
         }
     }
 
-    fn look(&mut self, game: &AnyGame<'_>, half_moves: usize) -> Result<(), ExtractError> {
+    /// Looks at the game of this number, from 1.
+    fn look(
+        &mut self,
+        game: &AnyGame<'_>,
+        number: u64,
+        half_moves: usize,
+    ) -> Result<(), ExtractError> {
         let names = game.names();
         self.remember(game, &names);
         // Played once, whoever asks.
@@ -128,6 +134,7 @@ impl Reading {
                     }
                 }
             };
+            student.spell(game, &names, colour);
             student.found = true;
             let played = played.get_or_insert_with(|| play(&mut self.replayer, game, half_moves));
             match played {
@@ -138,7 +145,7 @@ impl Reading {
                             name: student.games.name.clone(),
                         });
                     }
-                    student.take(game, colour, played);
+                    student.take(game, number, colour, played);
                 }
             }
         }
@@ -165,6 +172,7 @@ impl Reading {
             return Err(ExtractError::NoSuchStudent {
                 name: student.games.name.clone(),
                 source_name: source.to_owned(),
+                names: self.written.len(),
                 nearest: nearest(&student.games.name, &self.written),
             });
         }
@@ -174,7 +182,15 @@ impl Reading {
 }
 
 impl Student {
-    fn take(&mut self, game: &AnyGame<'_>, colour: Color, played: &Played) {
+    /// Takes the spelling of the file for the one that was typed, which may differ in its case.
+    fn spell(&mut self, game: &AnyGame<'_>, names: &[Option<PlayerName>; 2], colour: Color) {
+        let place = usize::from(colour.is_black());
+        if !self.found && names[place].as_ref() == self.names.first() {
+            self.games.name.clone_from(&game.written_names()[place]);
+        }
+    }
+
+    fn take(&mut self, game: &AnyGame<'_>, number: u64, colour: Color, played: &Played) {
         let white = played.result.for_white();
         let [of_white, of_black] = game.ratings();
         self.games.repeated += u64::from(!self.hashes.insert(game.hash()));
@@ -182,6 +198,8 @@ impl Student {
             colour,
             outcome: colour.fold_wb(white, white.reversed()),
             rating: colour.fold_wb(of_white, of_black),
+            number,
+            site: game.site(),
             event: game.event(),
             date: game.date().map(|date| date.to_string()),
             plies: played.plies.clone(),
@@ -228,7 +246,7 @@ fn play(replayer: &mut Replayer, game: &AnyGame<'_>, half_moves: usize) -> Resul
     }
 }
 
-/// The names most like one, most alike first; words may stand in another order.
+/// The names near one, most alike first: a few letters are others, or the same words stand in another order.
 fn nearest(name: &str, names: &[String]) -> Vec<String> {
     let folded = |name: &str| {
         let lower = name.to_lowercase().replace([',', '.', '_', '-'], " ");
@@ -237,13 +255,22 @@ fn nearest(name: &str, names: &[String]) -> Vec<String> {
         (words.join(" "), lower.trim().to_owned())
     };
     let (sorted, plain) = folded(name);
-    let likeness = |other: &String| {
+    let near = 1 + plain.chars().count() / 4;
+    let distance = |other: &String| {
         let (theirs, theirs_plain) = folded(other);
-        strsim::jaro_winkler(&plain, &theirs_plain).max(strsim::jaro_winkler(&sorted, &theirs))
+        let is_part = |part: &str, whole: &str| {
+            part.split(' ')
+                .all(|word| word.len() > 1 && whole.split(' ').any(|other| other == word))
+        };
+        if is_part(&sorted, &theirs) || is_part(&theirs, &sorted) {
+            return 0;
+        }
+        let plain = strsim::damerau_levenshtein(&plain, &theirs_plain);
+        plain.min(strsim::damerau_levenshtein(&sorted, &theirs))
     };
-    let mut ranked: Vec<(f64, &String)> =
-        names.iter().map(|other| (likeness(other), other)).collect();
-    ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    let ranked = names.iter().map(|other| (distance(other), other));
+    let mut ranked: Vec<(usize, &String)> = ranked.filter(|(far, _)| *far <= near).collect();
+    ranked.sort();
     ranked.into_iter().take(OFFERED).map(|(_, name)| name.clone()).collect()
 }
 
@@ -256,6 +283,8 @@ mod tests {
         let names = ["Keel, Fern", "FernKettle", "OtterMill", "MastOwl"].map(str::to_owned);
         assert_eq!(nearest("Fern Keel", &names)[0], "Keel, Fern");
         assert_eq!(nearest("ottermil", &names)[0], "OtterMill");
-        assert_eq!(nearest("x", &names).len(), OFFERED);
+        assert_eq!(nearest("Keel", &names), ["Keel, Fern"]);
+        assert_eq!(nearest("MasstOwl", &names), ["MastOwl"]);
+        assert!(nearest("x", &names).is_empty() && nearest("Owl Keeler", &names).is_empty());
     }
 }

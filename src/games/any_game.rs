@@ -31,6 +31,11 @@ impl<'a> AnyGame<'a> {
         [self.tags.white_elo, self.tags.black_elo].map(|points| points.and_then(rating))
     }
 
+    /// The site as the tag has it; empty if it says nothing.
+    pub fn site(&self) -> String {
+        self.tags.site.map_or(String::new(), value)
+    }
+
     /// The event as the tag has it; empty if it says nothing.
     pub fn event(&self) -> String {
         self.tags.event.map_or(String::new(), value)

@@ -33,47 +33,6 @@ impl Remarks {
     }
 }
 
-/// What the comment at the start of `text` says if it holds nothing but a clock reading, perhaps behind an evaluation, and is
-/// written as dumps write it (` { [%eval 0.17] [%clk 0:03:00] }`), with the length of it all; for speed only.
-#[inline]
-pub(super) fn plain_comment(text: &[u8]) -> Option<(Remarks, usize)> {
-    const CLOCK: &[u8; 8] = b" { [%clk";
-    let start = text.first_chunk()?;
-    let (eval, behind) = match start == CLOCK {
-        true => (None, CLOCK.len()),
-        false => plain_eval(text)?,
-    };
-    let (reading, rest) = text.get(behind..)?.split_first_chunk()?;
-    let clock = Some(plain_reading(*reading)?);
-    let behind = behind + reading.len() + b"] }".len();
-    rest.starts_with(b"] }").then_some((Remarks { clock, eval }, behind))
-}
-
-/// The evaluation of such a comment, and the place behind the command that follows it.
-fn plain_eval(text: &[u8]) -> Option<(Option<i16>, usize)> {
-    const START: &[u8; 10] = b" { [%eval ";
-    const NEXT: &[u8; 7] = b"] [%clk";
-    let rest = text.strip_prefix(START)?;
-    let length = rest.first_chunk::<8>()?.iter().position(|&byte| byte == b']')?;
-    let eval = eval(&rest[..length])?;
-    rest[length..].starts_with(NEXT).then_some((Some(eval), START.len() + length + NEXT.len()))
-}
-
-/// The clock reading ` 0:03:00`. All letters at a time: zero where punctuation is as it should be, and the values of the digits.
-#[inline]
-fn plain_reading(reading: [u8; 8]) -> Option<u32> {
-    let letters = u64::from_be_bytes(reading) ^ u64::from_be_bytes(*b" 0:00:00");
-    // What takes a letter that is too large beyond 127.
-    const ROOM: u64 = u64::from_be_bytes([127, 118, 127, 122, 118, 127, 122, 118]);
-    const TOO_LARGE: u64 = 0x8080_8080_8080_8080;
-    if (letters | letters.wrapping_add(ROOM)) & TOO_LARGE > 0 {
-        return None;
-    }
-    let digit = |place: u32| (letters >> (8 * place)) as u32 & 15;
-    let minutes = digit(6) * 60 + digit(4) * 10 + digit(3);
-    Some((minutes * 60 + digit(1) * 10 + digit(0)) * 10)
-}
-
 /// An operand that is longer is none, so that no comment is looked through again for each command in it.
 const LONGEST_OPERAND: usize = 64;
 
@@ -129,7 +88,7 @@ fn fraction(digits: &[u8]) -> Option<u32> {
 }
 
 /// Pawns as a decimal, rounded half away from zero to centipawns, or `#n`.
-fn eval(text: &[u8]) -> Option<i16> {
+pub(super) fn eval(text: &[u8]) -> Option<i16> {
     let (negative, rest) = sign(text.strip_prefix(b"#").unwrap_or(text));
     if text.first() == Some(&b'#') {
         number(rest)?;

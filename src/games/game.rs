@@ -1,5 +1,7 @@
 //! A game as its tags describe it, and the judgement whether it counts.
 
+use memchr::memchr2_iter;
+
 use super::tags::value_text;
 use super::{Date, LeftOut, Rules, Tags};
 use crate::counts::OpeningTag;
@@ -138,10 +140,16 @@ fn is(value: &[u8], word: &[u8]) -> bool {
 }
 
 fn says_unrated(event: &[u8]) -> bool {
-    let mut words = event.split(|byte| !byte.is_ascii_alphanumeric());
-    let unrated =
-        |word: &[u8]| word.eq_ignore_ascii_case(b"casual") || word.eq_ignore_ascii_case(b"unrated");
-    words.any(unrated)
+    let is_word = |word: &[u8], start: usize| {
+        let (before, rest) = event.split_at(start);
+        let is_letter = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_alphanumeric);
+        rest.get(..word.len()).is_some_and(|found| found.eq_ignore_ascii_case(word))
+            && !is_letter(before.last())
+            && !is_letter(rest.get(word.len()))
+    };
+    // Both have one u; most events have none or two.
+    memchr2_iter(b'u', b'U', event)
+        .any(|at| is_word(b"unrated", at) || at >= 3 && is_word(b"casual", at - 3))
 }
 
 /// A rating that counts.

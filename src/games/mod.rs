@@ -27,6 +27,7 @@ mod left_out;
 mod letters;
 mod line_ends;
 mod movetext;
+mod plain;
 mod player;
 mod player_name;
 mod reader;

@@ -1,9 +1,9 @@
 //! The movetext of one game: its moves as written, one by one, and how it ends.
 
 use memchr::{memchr, memchr3, memrchr};
-use wide::u8x16;
 
-use super::comments::{Remarks, plain_comment};
+use super::comments::Remarks;
+use super::plain::{plain_remarks, plain_word};
 use super::text::{is_space, line_end};
 
 /// One move as written.
@@ -251,89 +251,6 @@ impl<'a> Movetext<'a> {
         let length = 1 + rest[1..].iter().take_while(|&&byte| !is_delimiter(byte)).count();
         self.at += length;
         &rest[..length]
-    }
-}
-
-/// The length of a word of letters, digits and the marks of SAN that begins with a letter and ends before a
-/// space; for speed only.
-#[inline]
-fn plain_word(text: &[u8]) -> Option<usize> {
-    let bytes = u8x16::new(*text.first_chunk()?);
-    let up_to = |bytes: u8x16, most| bytes.simd_eq(bytes.min(u8x16::splat(most)));
-    let is = |byte| bytes.simd_eq(u8x16::splat(byte));
-    let letters = up_to((bytes | u8x16::splat(0x20)) - u8x16::splat(b'a'), 25);
-    let digits = up_to(bytes - u8x16::splat(b'0'), 9);
-    let word = letters | digits | is(b'+') | is(b'-') | is(b'=') | is(b'#');
-    let length = (!word.to_bitmask()).trailing_zeros() as usize;
-    let ends = text.get(length) == Some(&b' ') && text[0].is_ascii_alphabetic();
-    ends.then_some(length)
-}
-
-/// What stands between two moves on one line as dumps write it, and its length: perhaps a comment, and a gap;
-/// for speed only.
-#[inline]
-fn plain_remarks(text: &[u8]) -> Option<(Remarks, usize)> {
-    let (remarks, length) = plain_comment(text).unwrap_or_default();
-    Some((remarks, length + plain_gap(text.get(length..)?)?))
-}
-
-/// The length of what stands between two moves on one line as dumps write it, a space and perhaps a
-/// move number (` 12... e5`); for speed only.
-#[inline]
-fn plain_gap(text: &[u8]) -> Option<usize> {
-    let (b" ", behind) = text.split_first_chunk()? else { return None };
-    let bytes = u64::from_le_bytes(*behind.first_chunk()?);
-    // Of what may stand here, letters alone get the highest bit.
-    let letters = bytes.wrapping_add(u64::from_le_bytes([128 - b'A'; 8])) & HIGHEST;
-    let length = letters.trailing_zeros() / u8::BITS;
-    let Gap { form, room, mask } = GAPS.get(length as usize)?;
-    let other = bytes ^ form;
-    if (other | other.wrapping_add(*room)) & mask > 0 {
-        return None;
-    }
-    let letter = (bytes >> (length * u8::BITS)) as u8;
-    matches!(letter, b'a'..=b'h' | b'K' | b'Q' | b'R' | b'B' | b'N' | b'O')
-        .then_some(1 + length as usize)
-}
-
-/// The highest bit of each byte.
-const HIGHEST: u64 = u64::from_le_bytes([128; 8]);
-
-/// A gap of a certain length: what it looks like, and what takes a byte that is not alike beyond 127.
-struct Gap {
-    form: u64,
-    room: u64,
-    mask: u64,
-}
-
-/// By their lengths; what no gap looks like is not ASCII.
-const GAPS: [Gap; 8] = {
-    let none = b"\x80\x80";
-    [
-        Gap::like(b""),
-        Gap::like(none),
-        Gap::like(none),
-        Gap::like(b"0. "),
-        Gap::like(b"00. "),
-        Gap::like(b"0... "),
-        Gap::like(b"00... "),
-        Gap::like(b"000... "),
-    ]
-};
-
-impl Gap {
-    const fn like(text: &[u8]) -> Gap {
-        let (mut form, mut room, mut mask, mut place) = ([0; 8], [0; 8], [0; 8], 0);
-        while place < text.len() {
-            form[place] = text[place];
-            // The digits are 0 to 9 away from the first.
-            room[place] = if text[place] == b'0' { 127 - 9 } else { 127 };
-            mask[place] = 128;
-            place += 1;
-        }
-        let [form, room, mask] =
-            [u64::from_le_bytes(form), u64::from_le_bytes(room), u64::from_le_bytes(mask)];
-        Gap { form, room, mask }
     }
 }
 

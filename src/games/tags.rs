@@ -32,6 +32,7 @@ macro_rules! tags {
 
 tags! {
     event = b"Event",
+    site = b"Site",
     white = b"White",
     black = b"Black",
     result = b"Result",

@@ -1,5 +1,7 @@
 //! Has workers read and count the dumps.
 
+use std::sync::Mutex;
+
 use super::error::all_or_cause;
 use super::feed::Feed;
 use super::hot::HotSums;
@@ -38,8 +40,8 @@ pub(super) struct Found {
 #[derive(Default)]
 pub(super) struct Records {
     pub tags: Vec<OpeningTag>,
-    /// Records in memory.
-    pub partitions: Vec<Partitions>,
+    /// Records in memory, which go as they are merged.
+    pub partitions: Vec<Mutex<Partitions>>,
     pub runs: Vec<Run>,
     /// What the runs leave out.
     pub hot: HotSums,
@@ -90,7 +92,7 @@ fn collect(
     let (mut partitions, mut runs, mut hot) = (Vec::new(), Vec::new(), HotSums::default());
     for part in worked {
         tally.merge(part.tally);
-        partitions.push(part.partitions);
+        partitions.push(Mutex::new(part.partitions));
         let (more, sums) = part.runs.into_runs();
         runs.extend(more);
         hot.merge(sums);

@@ -1,6 +1,7 @@
 //! One partition after another: records, runs and old stores into positions.
 
 use std::collections::VecDeque;
+use std::sync::PoisonError;
 
 use crossbeam_channel::{Receiver, Sender};
 
@@ -140,12 +141,11 @@ impl<'m> Merger<'m> {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
             let mut hot = self.records.hot.of_partition(partition);
-            let here = self.records.partitions.iter().flat_map(|part| part.chunks(partition));
-            if self.records.runs.is_empty() {
-                sort_into(here, KEY_BITS, &mut sorted);
+            let no_runs = self.records.runs.is_empty();
+            self.sort_resident(partition, if no_runs { &mut sorted } else { &mut resident });
+            if no_runs {
                 self.positions(&mut sorted, &mut hot)?;
             } else {
-                sort_into(here, KEY_BITS, &mut resident);
                 hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
@@ -157,6 +157,15 @@ impl<'m> Merger<'m> {
             self.progress.add_merged();
         }
         Ok(self.dropped)
+    }
+
+    /// Sorts what stayed in memory of a partition, and lets go of it: all threads do, while there is work for all.
+    fn sort_resident(&self, partition: usize, sorted: &mut Vec<Record>) {
+        let parts = self.records.partitions.iter();
+        let taken =
+            parts.map(|part| part.lock().unwrap_or_else(PoisonError::into_inner).take(partition));
+        let chunks: Vec<Vec<Record>> = taken.flatten().collect();
+        sort_into(chunks.iter().map(Vec::as_slice), KEY_BITS, sorted);
     }
 
     /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in

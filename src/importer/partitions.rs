@@ -96,6 +96,13 @@ impl Partitions {
         full.chain(std::iter::once(self.filling[partition].as_slice()))
     }
 
+    /// Takes the records of one partition, to be let go of as soon as they are merged.
+    pub(super) fn take(&mut self, partition: usize) -> Vec<Vec<Record>> {
+        let mut chunks = std::mem::take(&mut self.full[partition]);
+        chunks.push(std::mem::take(&mut self.filling[partition]));
+        chunks
+    }
+
     /// Forgets all records and keeps the memory that is allowed for the next.
     pub(super) fn clear(&mut self) {
         let filling = self.filling.iter_mut().map(std::mem::take);

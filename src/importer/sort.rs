@@ -3,7 +3,7 @@
 use crate::counts::Record;
 
 /// Records a bucket aimed at: so few that most are sorted by a comparison or two.
-const BUCKET: usize = 4;
+const BUCKET: usize = 2;
 const MOST_BITS: u32 = 15;
 
 /// Sorts the records of `chunks` into `out` by position.

@@ -3,6 +3,7 @@
 use shakmaty::Position;
 
 use super::Prepared;
+use super::pgn::Games;
 use super::wrap::wrapped;
 
 /// The longest line of a variation that is put in.
@@ -15,12 +16,37 @@ pub struct Insertion {
     pub place: usize,
     /// Its movetext without brackets, words parted by blanks.
     pub movetext: String,
+    /// What is said of it, in a tag of the game: whatever shows the game in another language shows its comments.
+    pub said: String,
 }
 
 impl Prepared {
     /// `text`, from which this file was read, with variations put in, each beside the file's first move in its
-    /// position and behind that move's marks and comments. Nothing else changes: tags, comments and marks stay.
+    /// position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and so on for each of them. Nothing else
+    /// changes: tags, comments and marks stay.
     pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
+        with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions))
+    }
+
+    /// What is said of the variations of each game, in their order.
+    fn said_by_game<'a>(&self, text: &str, insertions: &'a [Insertion]) -> Vec<Vec<&'a str>> {
+        let starts: Vec<usize> = Games::of(text).map(|game| game.start).collect();
+        let mut said: Vec<Vec<(usize, &str)>> = vec![Vec::new(); starts.len()];
+        for insertion in insertions {
+            let Some(first) = self.positions()[insertion.place].moves.first() else { continue };
+            let game = starts.partition_point(|start| *start < first.end);
+            if let Some(said) = game.checked_sub(1).and_then(|game| said.get_mut(game)) {
+                said.push((first.end, &insertion.said));
+            }
+        }
+        let in_order = |mut said: Vec<(usize, &'a str)>| {
+            said.sort_by_key(|(end, _)| *end);
+            said.into_iter().map(|(_, said)| said).collect()
+        };
+        said.into_iter().map(in_order).collect()
+    }
+
+    fn with_moves(&self, text: &str, insertions: &[Insertion]) -> String {
         let mut placed: Vec<(usize, &Insertion)> = insertions
             .iter()
             .filter_map(|insertion| {
@@ -59,6 +85,36 @@ impl Prepared {
         let board = &self.positions()[place].board;
         board.turn().is_white().then(|| format!("{}...", board.fullmoves()))
     }
+}
+
+/// The text with tags put behind those that each game has, which go on with the first number that is free.
+fn with_tags(text: &str, said: &[Vec<&str>]) -> String {
+    let (mut whole, mut done) = (String::with_capacity(text.len()), 0);
+    for (game, said) in Games::of(text).zip(said) {
+        let mut free = (1..).map(|n| format!("Gap{n}")).filter(|name| game.tag(name).is_none());
+        let tags: Vec<String> = said
+            .iter()
+            .zip(&mut free)
+            .map(|(said, name)| {
+                format!("[{name} \"{}\"]", said.replace('\\', "\\\\").replace('"', "\\\""))
+            })
+            .collect();
+        if tags.is_empty() {
+            continue;
+        }
+        let tags = tags.join("\n");
+        let before = text[..game.start].trim_end();
+        if game.is_tagged() {
+            whole += &text[done..before.len()];
+            whole += &format!("\n{tags}");
+            done = before.len();
+        } else {
+            whole += &text[done..game.start];
+            whole += &format!("{tags}\n\n");
+            done = game.start;
+        }
+    }
+    whole + &text[done..]
 }
 
 /// Whether the line that a variation ends has no room for what goes on behind it.
@@ -125,9 +181,31 @@ mod tests {
             .map(|(line, text)| Insertion {
                 place: place(&file, line),
                 movetext: (*text).to_owned(),
+                said: String::new(),
             })
             .collect();
-        file.with_variations(pgn, &insertions)
+        file.with_moves(pgn, &insertions)
+    }
+
+    #[test]
+    fn what_is_said_of_variations_is_in_tags_of_their_games() {
+        let text =
+            "[Event \"a\"]\n[Gap1 \"old\"]\n\n{mine} 1. e4 e5 2. Nf3 *\n\n1. d4 d5 2. c4 *\n";
+        let file = Prepared::read(text).expect("a file of lines");
+        let insertions = [("d4", "1... f5"), ("e4 e5", "2. d3"), ("e4", "1... c6")];
+        let insertions = insertions.map(|(line, movetext)| Insertion {
+            place: place(&file, line),
+            movetext: movetext.to_owned(),
+            said: format!("\"{movetext}\" is met"),
+        });
+        let whole = file.with_variations(text, &insertions);
+        assert_eq!(
+            whole,
+            "[Event \"a\"]\n[Gap1 \"old\"]\n[Gap2 \"\\\"1... c6\\\" is met\"]\n[Gap3 \"\\\"2. d3\\\" is met\"]\n\n\
+             {mine} 1. e4 e5\n(1... c6) 2. Nf3\n(2. d3) *\n\n[Gap1 \"\\\"1... f5\\\" is met\"]\n\n1. d4 d5\n(1... f5) 2. c4 *\n"
+        );
+        let again = Prepared::read(&whole).expect("a file of lines");
+        assert_eq!((again.games(), again.positions().len()), (2, file.positions().len() + 3));
     }
 
     #[test]

@@ -31,6 +31,10 @@ pub struct OwnGame {
     pub outcome: Outcome,
     /// The student's rating.
     pub rating: Option<Rating>,
+    /// Its number in the file, from 1.
+    pub number: u64,
+    /// What the Site tag says; empty if nothing.
+    pub site: String,
     /// What the Event tag says; empty if nothing.
     pub event: String,
     /// The date, if it is whole, as `2031-05-17`.

@@ -34,6 +34,11 @@ impl GameText<'_> {
         (!matches!(value, "" | "?")).then_some(value)
     }
 
+    /// Whether it has any tag, readable or not.
+    pub(super) fn is_tagged(&self) -> bool {
+        !self.tags.is_empty() || self.broken_tag.is_some()
+    }
+
     /// The side that a tag names, if there is one.
     pub(super) fn side(&self, name: &'static str) -> Result<Option<Color>, GameReason> {
         match self.tag(name) {
@@ -191,7 +196,7 @@ impl<'a> Iterator for Games<'a> {
                 start: 0,
             };
             self.read_tags(&mut game);
-            let tagged = !game.tags.is_empty() || game.broken_tag.is_some();
+            let tagged = game.is_tagged();
             let start = self.at;
             if start == self.text.len() && !tagged {
                 return None;

@@ -23,15 +23,28 @@ pub enum Misread {
         /// At most six moves, in the notation of the word.
         nearest: Vec<String>,
     },
+    /// No legal move fits, but just one does with the letters of another language; its English spelling.
+    OtherLetters {
+        /// As written.
+        written: String,
+        /// In English letters.
+        english: String,
+    },
     /// The game is over by checkmate or stalemate.
     Over(&'static str),
 }
+
+/// King, queen, rook, bishop, knight in German, Spanish and French (PGN standard, section 17).
+const OTHER_LETTERS: [&str; 3] = ["KDTLS", "RDTAC", "RDTFC"];
 
 impl fmt::Display for Misread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Misread::Ambiguous(moves) => write!(f, "write {}", moves.join(" or ")),
             Misread::Illegal { what, nearest } => write!(f, "{what}: {}", nearest.join(", ")),
+            Misread::OtherLetters { written, english } => {
+                write!(f, "moves are written with English letters: {english} for {written}")
+            }
             Misread::Over(how) => write!(f, "the game is over by {how}"),
         }
     }
@@ -54,6 +67,8 @@ impl Spelling {
             return None;
         }
         let plain = written.trim_end_matches(['+', '#']);
+        let close = without_hyphen(plain);
+        let plain = close.as_deref().unwrap_or(plain);
         let bytes = plain.as_bytes();
         let is_square = |at: usize| bytes.get(at..at + 2).and_then(|s| Square::from_ascii(s).ok());
         if matches!(bytes.len(), 4 | 5) && is_square(0).is_some() && is_square(2).is_some() {
@@ -68,9 +83,40 @@ impl Spelling {
     }
 }
 
-/// Whether a word looks like a move at all.
+/// `d2-d4` and `Ng1-f3` without the hyphen, or dash, between their squares.
+fn without_hyphen(written: &str) -> Option<String> {
+    let (before, after) = written.split_once(['-', '\u{2013}', '\u{2014}'])?;
+    let from = before.len().checked_sub(2).and_then(|at| before.get(at..))?;
+    let are_squares =
+        [from, after.get(..2)?].iter().all(|square| Square::from_ascii(square.as_bytes()).is_ok());
+    are_squares.then(|| format!("{before}{after}"))
+}
+
+/// Whether a word looks like a move at all, in whichever letters.
 pub(super) fn is_move(written: &str) -> bool {
-    Spelling::of(written).is_some()
+    let other = || OTHER_LETTERS.into_iter().find_map(|letters| in_english(written, letters));
+    Spelling::of(written).is_some() || other().is_some_and(|word| Spelling::of(&word).is_some())
+}
+
+/// A word that has its pieces in these letters, in English ones; none if that changes nothing.
+fn in_english(written: &str, letters: &str) -> Option<String> {
+    let letter = |c: char| match letters.find(c) {
+        Some(place) => Some("KQRBN".as_bytes()[place] as char),
+        None => (!c.is_ascii_uppercase() || c == 'O').then_some(c),
+    };
+    let english: String = written.chars().take(LONGEST + 1).map(letter).collect::<Option<_>>()?;
+    (english != written).then_some(english)
+}
+
+/// The only legal move that the word means in letters of other languages.
+fn by_other_letters(position: &Chess, written: &str) -> Option<Move> {
+    let read = |letters| match Spelling::of(&in_english(written, letters)?)? {
+        Spelling::San(san) => san.to_move(position).ok(),
+        Spelling::Uci(_) => None,
+    };
+    let mut moves = OTHER_LETTERS.into_iter().filter_map(read);
+    let first = moves.next()?;
+    moves.all(|other| other == first).then_some(first)
 }
 
 /// The legal move that `written` means: SAN (check sign optional, castling with O or 0) or UCI
@@ -108,6 +154,13 @@ fn illegal(position: &Chess, written: &str, spelling: Option<Spelling>) -> Misre
         let moves: Vec<Move> = legal.iter().copied().filter(|&mv| fits(mv)).collect();
         (!moves.is_empty()).then_some((what, moves))
     };
+    // An R is a rook first, and a king in other languages only where no rook can move.
+    let is_known = matches!(&spelling, Some(Spelling::San(San::Normal { role, .. }))
+        if legal.iter().any(|mv| mv.role() == *role));
+    if let Some(mv) = by_other_letters(position, written).filter(|_| !is_known) {
+        let english = San::from_move(position, mv).to_string();
+        return Misread::OtherLetters { written: written.to_owned(), english };
+    }
     let uci = matches!(spelling, Some(Spelling::Uci(_)));
     let related = match spelling {
         Some(Spelling::San(San::Normal { role, to, .. })) => {
@@ -238,6 +291,50 @@ mod tests {
         let start = Chess::default();
         assert_eq!(misread(&start, "nf3"), "nearest legal moves: Nf3");
         assert_eq!(misread(&start, "Nf33"), "nearest legal moves: Nf3");
+    }
+
+    #[test]
+    fn a_move_in_letters_of_another_language_is_named_in_english_ones() {
+        let said = |position: &Chess, written: &str| misread(position, written);
+        let start = Chess::default();
+        for written in ["Sf3", "Cf3"] {
+            let expected = format!("moves are written with English letters: Nf3 for {written}");
+            assert_eq!(said(&start, written), expected);
+            assert!(is_move(written));
+        }
+        let middle = position("r1bqkb1r/pppp1ppp/2n2n2/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R w KQkq - 4 4");
+        for (written, english) in
+            [("Lb5", "Bb5"), ("Ab5", "Bb5"), ("Fb5", "Bb5"), ("De2", "Qe2"), ("Tg1", "Rg1")]
+        {
+            let expected =
+                format!("moves are written with English letters: {english} for {written}");
+            assert_eq!(said(&middle, written), expected);
+        }
+        // A rook that cannot go there; two knights; a move of nobody.
+        assert_eq!(said(&middle, "Re2"), "legal rook moves: Rg1");
+        assert!(said(&middle, "Se2").starts_with("nearest legal moves"));
+        assert!(said(&middle, "Sxh8").starts_with("nearest legal moves"));
+        let promoting = position("8/4P1k1/8/8/8/8/6K1/8 w - - 0 1");
+        assert_eq!(
+            said(&promoting, "e8=D"),
+            "moves are written with English letters: e8=Q for e8=D"
+        );
+        assert_eq!(said(&promoting, "Rf2"), "moves are written with English letters: Kf2 for Rf2");
+    }
+
+    #[test]
+    fn long_moves_may_have_a_hyphen() {
+        let start = Chess::default();
+        for (written, san) in
+            [("d2-d4", "d4"), ("Ng1-f3", "Nf3"), ("g1\u{2013}f3", "Nf3"), ("e2-e4+", "e4")]
+        {
+            let mv = read_move(&start, written).expect("a move");
+            assert_eq!(san_text(&start, mv), san, "{written}");
+        }
+        let promoting = position("8/4P1k1/8/8/8/8/6K1/8 w - - 0 1");
+        let mv = read_move(&promoting, "e7-e8=Q").expect("a move");
+        assert_eq!(san_text(&promoting, mv), "e8=Q");
+        assert!(["d2-", "-d4", "d2-d", "d-d4", "\u{e9}-d4"].iter().all(|text| !is_move(text)));
     }
 
     #[test]

@@ -21,7 +21,10 @@ pub fn text(built: &BuildSummary) -> String {
     let all = counted(built.visits_kept + built.visits_dropped, "half-move");
     let visits = format!(": {} of {all} are in the store", count(built.visits_kept));
     page += &positions(built, &visits);
-    page += &format!("The store is {} large.\n", bytes(built.store_bytes));
+    page += &match built.store_bytes {
+        0 => "No store was made.\n".to_owned(),
+        large => format!("The store is {} large.\n", bytes(large)),
+    };
     let dumps = || built.dumps.iter().map(|dump| &dump.source);
     for dump in dumps().filter(|dump| built.dumps.len() > 1 && dump.games.games_counted == 0) {
         let (name, games) = (clean(&dump.name), counted(dump.games.games_read, "game"));

@@ -91,9 +91,20 @@ fn a_dump_without_games_among_others_is_told_when_it_ends() {
 fn a_build_of_which_no_game_counts_says_so() {
     let text =
         Game::of("e4 e5").without("WhiteElo").times(3) + &Game::of("d4").result("*").times(2);
-    let run = Folder::with("dump.pgn", text).run("build dump.pgn").ok();
+    let folder = Folder::with("dump.pgn", text);
+    let run = folder.run("build dump.pgn").ok();
     let last = run.stderr().lines().last().map(str::to_owned).unwrap_or_default();
     assert_eq!(last, "warning: none of the games counts (no_result 2, no_rating 3)");
+    run.check(run.stderr().contains("\nNo store was made.\n"), "no store");
+    assert_eq!(folder.files(), ["dump.pgn"]);
+    // A store that is there remembers the dump.
+    folder.write("first.pgn", games(2));
+    folder.run("build first.pgn").ok();
+    folder.run("build dump.pgn").ok();
+    assert_eq!(
+        folder.run("about --format json").json()["sources"].as_array().map(Vec::len),
+        Some(2)
+    );
     let run = Folder::with("dump.pgn", games(2)).run("build dump.pgn").ok();
     run.check(!run.stderr().contains("warning"), "no warning");
 }

@@ -164,6 +164,19 @@ fn what_is_missing_or_broken_is_told_as_in_a_build() {
     folder.write("empty.pgn", "no games\n");
     assert!(refused("games e4 empty.pgn", 3).starts_with("deadfall: no game in empty.pgn"));
     folder.run("games e4").refused(2);
+    // Files before the line, one that is there or not, or several.
+    for files in [&["dump.pgn"][..], &["none.pgn.zst"], &["dump.pgn", "empty.pgn"]] {
+        let arguments: Vec<&str> =
+            ["games", "--refuted"].iter().chain(files).chain(&["1. e4 e5"]).copied().collect();
+        let told = folder.run_with(&arguments).refused(2);
+        let line_first = format!("the line comes first: type games \"1. e4 e5\" '{}'", files[0]);
+        assert!(told.contains(&line_first), "{told}");
+    }
+    folder.run("build dump.pgn --keep-from 1").ok();
+    for command in ["moves dump.pgn", "hunt --as white dump.pgn", "map dump.pgn --out map.svg"] {
+        let told = folder.run(command).refused(2);
+        assert!(told.contains("'dump.pgn' is a file; this command takes the moves"), "{told}");
+    }
 }
 
 #[test]

@@ -123,9 +123,16 @@ fn the_file_with_its_gaps_is_read_again_and_answers_them() {
     let text = folder.text("out.pgn");
     assert!(
         text.contains("[Event \"My lines\"]")
-            && text.contains("1. e4 {King's pawn} e5!\n(1... d5 {gap")
+            && text.contains("1. e4 {King's pawn} e5!\n(1... d5 2. exd5)"),
+        "{text}"
     );
-    assert!(text.contains("2. exd5 {the usual reply, 25 of 25"), "{text}");
+    assert!(text.contains("[Gap1 \"1. e4 d5: met in "), "{text}");
+    assert!(text.contains("; the usual reply is 2.exd5, 25 of 25"), "{text}");
+    assert_eq!(
+        text.matches('{').count(),
+        LINES.matches('{').count(),
+        "no comment but the author's"
+    );
     let again = folder.run(&format!("gaps out.pgn {options}")).json();
     assert!(again["answered"]["value"].as_f64() > Some(0.9), "{again}");
     assert_eq!(again["file"]["games"], 2);

@@ -220,16 +220,41 @@ fn the_students_page_says_the_same_in_every_language() {
     }
 }
 
+/// Where the rules prove a mate and nothing is known of the other moves, the verdict is a sentence of its own: in the slot of a word it
+/// would break the sentence around it.
+#[test]
+fn half_a_verdict_is_a_sentence() {
+    let folder = store();
+    folder.write("traps.pgn", "[Event \"In two\"]\n\n1. f3 e5 2. g4?? Qh4# *\n");
+    for language in LANGUAGES {
+        let out = language.code;
+        folder.run(&format!("lesson traps.pgn --out {out} --language {out}")).ok();
+        let page = String::from_utf8(folder.read(&format!("{out}/lesson.html"))).expect("text");
+        let mate = language.sound_mate.replace("{moves}", "1");
+        let (first, rest) = mate.split_at(1);
+        let sentence = format!(">{}{rest}", first.to_uppercase());
+        let times = |text: &str| page.matches(text).count();
+        assert!(times(&sentence) > 0, "{out}: {sentence}");
+        // A cell may begin with a small letter.
+        let begun = page.to_lowercase().matches(&format!(">{}", mate.to_lowercase())).count();
+        assert_eq!(begun, times(rest), "{out}: {mate} begins a sentence or a cell");
+    }
+}
+
 #[test]
 fn an_unknown_language_is_told_the_known_ones() {
     let folder = store();
-    for code in ["german", "DE", ""] {
+    for code in ["dutch", "NL", ""] {
         let asked = ["lesson", "traps.pgn", "--out", "out", "--language", code];
         let message = folder.run_with(&asked).refused(2);
-        let expected =
-            format!("deadfall: --language {code}: pages are written in one of en, de, es, fr");
+        let expected = format!(
+            "deadfall: --language {code}: pages are written in one of en (English), de (Deutsch), es (Español), fr (Français)"
+        );
         assert_eq!(message, expected);
     }
     assert!(!folder.files().iter().any(|file| file.starts_with("out")));
     folder.run("student x.pgn --name x --language de").exits(2);
+    folder.run_with(&["lesson", "traps.pgn", "--out", "out", "--language", "Deutsch"]).ok();
+    let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
+    assert!(page.contains("<html lang=\"de\">"));
 }

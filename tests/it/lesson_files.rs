@@ -50,7 +50,7 @@ fn the_handout_has_lines_boards_and_questions_and_no_margins() {
     let handout = part(&folder, "handout.html");
     assert_eq!(handout.matches("<section class=\"entry\"").count(), 16);
     assert_eq!(handout.matches("class=\"board\"").count(), 32, "one each, and one in the quiz");
-    assert!(handout.contains("Remember: after 5.Nxf7 play 5...Qxg2!"));
+    assert!(handout.contains("Remember: after 5.Nxf7 play 5...Qxg2."));
     for word in ["class=\"interval\"", "<data", "id=\"solutions\"", "<script", "http:", "https:"] {
         assert!(!handout.contains(word), "{word}");
     }
@@ -71,7 +71,7 @@ fn cards_are_two_columns_of_markup() {
         front.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\"") && !front.contains("<use")
     );
     assert!(front.contains("Black to move</b>. White has just played 5.Nxf7."), "{front}");
-    assert!(back.starts_with("<b>5... Qxg2 6. Rf1 Qxe4+ 7. Be2 Nf3#</b>."), "{back}");
+    assert!(back.starts_with("<b>5...Qxg2 6.Rf1 Qxe4+ 7.Be2 Nf3#</b>."), "{back}");
     let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
     let [value, ..] = ends(&json["traps"][0]["find_rate"]);
     assert!(same(data(back)[0].0, value), "{back}");
@@ -191,10 +191,9 @@ fn the_handout_has_what_the_advice_comes_to() {
     lesson(&folder, &[]);
     let handout = part(&folder, "handout.html");
     assert!(handout.contains("As White, play 5.Ng4 and never 5.Nxf7."), "{handout}");
-    assert!(
-        handout
-            .contains("It is a gamble: if they do not fall for it, Black is at \u{2212}2.2 pawns.")
-    );
+    assert!(handout.contains(
+        "The trap is a gamble: if they do not fall for it, Black is at \u{2212}2.2 pawns."
+    ));
     // Those who face it are not told how to lay it.
     lesson(&folder, &["--side", "victim", "--overwrite"]);
     assert!(!part(&folder, "handout.html").contains("gamble"));

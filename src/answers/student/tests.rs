@@ -22,7 +22,17 @@ fn game(colour: Color, line: &str, rating: u16) -> OwnGame {
     let plies = plies.collect();
     let end = Key::of(&board);
     let (event, date) = ("Club".to_owned(), None);
-    OwnGame { colour, outcome: Outcome::Win, rating: Rating::new(rating), event, date, plies, end }
+    OwnGame {
+        colour,
+        outcome: Outcome::Win,
+        rating: Rating::new(rating),
+        number: 1,
+        site: String::new(),
+        event,
+        date,
+        plies,
+        end,
+    }
 }
 
 fn games(taken: &[OwnGame]) -> StudentGames {

@@ -61,6 +61,10 @@ pub enum Role {
 /// A game, told from others by its event, its date and the opponent's colour, and by no name.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct NamedGame {
+    /// Its number in the file, from 1.
+    pub number: u64,
+    /// Its address, if the Site tag has one.
+    pub address: Option<String>,
     /// The Event tag, empty if it says nothing.
     pub event: String,
     pub date: Option<String>,
@@ -215,7 +219,10 @@ fn row(
 }
 
 fn named(game: &OwnGame, met: &Met) -> NamedGame {
+    let is_address = ["https://", "http://"].iter().any(|begin| game.site.starts_with(begin));
     NamedGame {
+        number: game.number,
+        address: is_address.then(|| game.site.clone()),
         event: game.event.clone(),
         date: game.date.clone(),
         opponent: game.colour.other(),

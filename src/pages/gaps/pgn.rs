@@ -1,29 +1,34 @@
 //! The file with its gaps put in.
 
-use super::phrases::met;
+use super::phrases::{met, whole_line};
 use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer};
 use crate::lines::{Insertion, Prepared};
 use crate::pages::numbers::{count, fixed};
 use crate::pages::words;
 
-/// `text`, from which `file` was read, with every gap that is told as a variation: the move with its figures as a comment, and
-/// the usual reply with its own. Whatever else stands in the text stays. Read again, it is a file of prepared lines.
+/// `text`, from which `file` was read, with every gap that is told as a variation, the move and the usual reply, and its figures in
+/// a tag of the game. Whatever else stands in the text stays. Read again, it is a file of prepared lines.
 pub fn pgn(text: &str, file: &Prepared, answer: &GapsAnswer) -> String {
     let insertions: Vec<Insertion> = answer
         .gaps
         .iter()
-        .map(|gap| Insertion { place: gap.place, movetext: movetext(gap, answer) })
+        .map(|gap| {
+            let (movetext, said) = variation(gap, answer);
+            Insertion { place: gap.place, movetext, said }
+        })
         .collect();
     file.with_variations(text, &insertions)
 }
 
-fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
+/// The moves, and what is said of them.
+fn variation(gap: &Gap, answer: &GapsAnswer) -> (String, String) {
     let other = words::side(answer.side.other());
     let played = format!("{} of {} play it", count(gap.games), count(gap.share.n));
-    let comment = format!("gap, {}; {played}; {other} {}", met(&gap.met), scores(&gap.score));
+    let comment =
+        format!("{}: {}; {played}; {other} {}", whole_line(gap), met(&gap.met), scores(&gap.score));
     let Some(usual) = gap.usual() else {
-        return format!("{} {{{comment}}}", gap.mv.numbered);
+        return (gap.mv.numbered.clone(), comment);
     };
     let number = gap.ply.div_ceil(2);
     let number = match answer.side.is_white() {
@@ -32,7 +37,8 @@ fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
     };
     let row = &usual.row;
     let mut reply = format!(
-        "the usual reply, {} of {}, {}",
+        "the usual reply is {}, {} of {}, {}",
+        words::numbered_from(&gap.fen, 1, &row.san),
         count(row.games),
         count(row.share.n),
         scores(&row.score)
@@ -46,7 +52,7 @@ fn movetext(gap: &Gap, answer: &GapsAnswer) -> String {
             scores(&best.score)
         );
     }
-    format!("{} {{{comment}}} {number} {} {{{reply}}}", gap.mv.numbered, row.san)
+    (format!("{} {number} {}", gap.mv.numbered, row.san), format!("{comment}; {reply}"))
 }
 
 /// `scores 48.2 % (45.4 to 51.0)`. A square bracket at the start of a line would look like a tag.

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::entry::{evaluations, not_to_lay};
+use super::entry::{chance, evaluations, not_to_lay};
 use crate::answers::Figure;
 use crate::answers::hunt::{Evaluations, Found, HuntAnswer};
 use crate::pages::layout::wrapped;
@@ -11,8 +11,9 @@ use crate::pages::words::{self, clean};
 /// Columns of movetext.
 const WIDTH: usize = 80;
 
-/// One game a finding, best first: the slip marked `??` with its figures as a comment, further slips of the position as
-/// variations. PGN standard (1994.03.12), export format of tags and movetext.
+/// One game a finding, best first: the slip marked `??`, further slips of the position as variations, the figures of each slip in a
+/// tag. The movetext has no word of ours, since whatever shows the game in another language shows its comments. PGN standard
+/// (1994.03.12), export format of tags and movetext.
 pub fn pgn<W: Write>(mut out: W, answer: &HuntAnswer) -> io::Result<()> {
     for (index, found) in answer.found.iter().enumerate() {
         if index > 0 {
@@ -39,6 +40,9 @@ fn game(found: &Found, place: usize) -> String {
     ];
     tags.extend(trap.eco.as_deref().map(|eco| ("ECO", eco)));
     tags.extend(trap.opening.as_deref().map(|opening| ("Opening", opening)));
+    let evidence = evidence(found);
+    let names: Vec<String> = (1..=evidence.len()).map(evidence_tag).collect();
+    tags.extend(names.iter().map(String::as_str).zip(evidence.iter().map(String::as_str)));
     let mut text = String::new();
     for (name, value) in tags {
         let value = clean(value).replace('\\', "\\\\").replace('"', "\\\"");
@@ -47,49 +51,53 @@ fn game(found: &Found, place: usize) -> String {
     text + "\n" + &wrapped(&movetext(found), WIDTH, 0) + "\n\n"
 }
 
+/// The tag of the figures of one slip of the position, the line's own being the first.
+fn evidence_tag(place: usize) -> String {
+    match place {
+        1 => "Evidence".to_owned(),
+        place => format!("Evidence{place}"),
+    }
+}
+
+/// The figures of each slip of the position.
+fn evidence(found: &Found) -> Vec<String> {
+    let trap = &found.trap;
+    let victim = words::side(trap.setter.other());
+    let said = |slip: &str, figures: String, evals: &Evaluations| {
+        comment(figures, evals, &words::numbered_from(&trap.trap_fen, 0, slip), victim)
+    };
+    let own = format!("{}, q = {}", told(&trap.figures.slip_rate, &found.drop), chance(found.q));
+    let others = found.branches.iter().map(|branch| {
+        said(&branch.slip, told(&branch.slip_rate, &branch.drop), &branch.evaluations)
+    });
+    let not_to_lay = not_to_lay(found).map_or(String::new(), |said| format!(" {said}"));
+    let first = said(&trap.slip, own, &found.evaluations) + &not_to_lay;
+    [first].into_iter().chain(others).collect()
+}
+
 fn movetext(found: &Found) -> String {
     let trap = &found.trap;
     let (before, after) = trap.line.split_once("??").unwrap_or((&trap.line, ""));
     // The number of the slip, for its variations.
     let number = trap.trap_fen.rsplit(' ').next().unwrap_or("1");
     let dots = trap.setter.fold_wb("...", ".");
-    let victim = words::side(trap.setter.other());
     let variations: Vec<String> = found
         .branches
         .iter()
-        .map(|branch| {
-            format!(
-                " ({number}{dots} {}?? {} {{{}}})",
-                branch.slip,
-                branch.refutation,
-                comment(
-                    told(&branch.slip_rate, &branch.drop),
-                    &branch.evaluations,
-                    &words::numbered_from(&trap.trap_fen, 0, &branch.slip),
-                    victim
-                )
-            )
-        })
+        .map(|branch| format!(" ({number}{dots} {}?? {})", branch.slip, branch.refutation))
         .collect();
-    let figures = format!("{}, q = {:.1e}", told(&trap.figures.slip_rate, &found.drop), found.q);
-    let comment = comment(
-        figures,
-        &found.evaluations,
-        &words::numbered_from(&trap.trap_fen, 0, &trap.slip),
-        victim,
-    ) + &not_to_lay(found).map_or(String::new(), |said| format!(" {said}"));
     let reply = after.trim();
-    let resumed = match (trap.setter.is_black(), reply.is_empty()) {
-        // Behind a comment Black's move is told with its number.
+    let resumed = match (trap.setter.is_black() && !variations.is_empty(), reply.is_empty()) {
+        // Behind a variation Black's move is told with its number.
         (true, false) => format!("{number}... {reply}"),
         _ => reply.to_owned(),
     };
-    format!("{before}?? {{{comment}}}{} {resumed} *", variations.concat())
+    format!("{before}??{} {resumed} *", variations.concat())
 }
 
 /// The mark `??` is how a file says which move is meant; whether it is a blunder is for evaluations to say, so that comes after it.
 fn comment(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
-    format!("A costly move: {figures}. {}", evaluations(found, slip, victim))
+    format!("{slip} is a costly move: {figures}. {}", evaluations(found, slip, victim))
 }
 
 /// How often a slip is played and what it costs, as far as that is known.

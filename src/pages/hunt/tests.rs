@@ -100,9 +100,9 @@ fn findings_as_pgn_are_traps_with_their_branches() {
     let slips: Vec<String> = traps[0].slips().iter().map(|slip| slip.san()).collect();
     assert_eq!(slips, ["Bxd1", "dxe5"]);
     assert!(pgn.lines().all(|line| line.len() <= 80 || line.starts_with('[')));
+    assert!(!pgn.contains('{') && pgn.contains("[Evidence2 \"5...dxe5 is a costly move"), "{pgn}");
 }
 
-/// The slip is White's: the reply behind the comment is told with its number.
 #[test]
 fn a_trap_of_black_is_read_back_as_well() {
     let mut found = found();

@@ -16,6 +16,8 @@ phrases! {
         code: &'static str,
         /// What it is called in English.
         name: &'static str,
+        /// What its speakers call it.
+        own_name: &'static str,
         /// King, queen, rook, bishop, knight, as letters of a move (PGN standard, section 17).
         pieces: [char; 5],
         /// Whether so many are counted as one.
@@ -207,6 +209,7 @@ phrases! {
         other_side_slip(mv: Markup, edge: Markup, games: &str),
         other_side_unknown(side: Color),
         price(points: Markup),
+        price_gain(points: Markup),
         price_unknown(why: &str),
         rests_games(here: u64, level: MoverFilter, all: u64, victim: Color, months: &str, dumps: &str),
         rests_paces(paces: &str),
@@ -288,7 +291,7 @@ phrases! {
         line_is(line: Markup),
         trap_is(name: Markup, line: Markup),
         habit_had(games: &str, mv: Markup, played: u64),
-        habit_edges(edge: Markup, better: Markup, mv: Markup, share: Markup),
+        habit_better(mv: Markup, points: Markup),
         habit_costs(cost: Markup),
         in_of(mv: Markup, played: u64, times: u64),
         met_and_fell(games: &str, slipped: u64),
@@ -299,7 +302,7 @@ phrases! {
         left_by_you(games: &str, mv: Markup, prepared: San),
         left_by_opponent(games: &str, mv: Markup, prepared: San),
         level_goes_on(moves: Markup),
-        named_game(event: &str, date: &str, side: Color),
+        named_game(number: u64, event: &str, date: &str, side: Color),
     }
 }
 

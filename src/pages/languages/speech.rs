@@ -38,10 +38,10 @@ impl Language {
         english.chars().map(letter).collect()
     }
 
-    /// Moves as the language writes them, from English ones.
+    /// Moves as the language writes them, from English ones; numbers stand close to their moves: `1.e4 e5 2.Nf3`.
     pub(in crate::pages) fn san(&self, moves: &str) -> San {
         let letter = |c: char| "KQRBN".find(c).map_or(c, |place| self.pieces[place]);
-        San(moves.chars().map(letter).collect())
+        San(moves.replace(". ", ".").chars().map(letter).collect())
     }
 
     /// `5.Nxf7 or 5.Nd3`, from English ones.

@@ -23,7 +23,7 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
     let listed = |of: &dyn Fn(&Reason) -> Option<Markup>| -> Vec<String> {
         advice.reasons.iter().filter_map(of).map(|said| text_of(&said)).collect()
     };
-    let mut why = listed(&|reason| told.against(reason)).join(words.and);
+    let mut why = listed(&|reason| told.against(reason)).join(words.semicolon);
     let of = |code| advice.reasons.iter().find(|reason| reason.code == code);
     let is = |code| of(code).is_some();
     if why.is_empty() && is(ReasonCode::GainOpen) && !has(AdviceCode::Undecided) {
@@ -177,10 +177,10 @@ impl Told<'_> {
 
 /// `Sound: the slip loses 3.5 pawns, without it White is at +1.3.` What is not known at all names the question.
 pub(super) fn verdict(material: &Material, words: &Language) -> Markup {
-    let verdict = material.report.soundness.verdict;
     let said = soundness(material, words);
-    match verdict {
-        SoundnessCode::Unknown => words.rests_verdict(said),
+    match (material.report.soundness.verdict, half_known(material, words)) {
+        // Half a verdict is a sentence of its own.
+        (SoundnessCode::Unknown, None) => words.rests_verdict(said),
         _ => html! { (PreEscaped(capital(&said.0))) "." },
     }
 }

@@ -17,6 +17,10 @@ impl Sheet<'_> {
         let (answers, words) = (&self.material.answers, self.words);
         let price = &self.material.report.figures.price;
         let price = match price.value {
+            // A trap that is no worse than the usual move costs nothing.
+            Some(points) if points < 0.0 => {
+                words.price_gain(markup(price, Unit::EdgeTurned, words))
+            }
             Some(_) => words.price(markup(price, Unit::Edge, words)),
             None => words.price_unknown(&why(price, words)),
         };

@@ -1,7 +1,7 @@
 //! The chart of slip rate and find rate over the ratings, thin bands joined.
 //!
 //! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square on a broken one, with whiskers, are
-//! told apart by shape and line and not by colour; the games stand below. Ink is the page's own text colour.
+//! told apart by shape and line and not by colour; the games stand below, in one row, in two by turns where one is too narrow, and turned on end where both are. Ink is the page's own text colour.
 
 use maud::{Markup, html};
 
@@ -20,10 +20,10 @@ const LEFT: f64 = 84.0;
 const RIGHT: f64 = 12.0;
 const TOP: f64 = 10.0;
 const HEIGHT: f64 = 132.0;
-/// Sizes of the names and of the counts, and the height of a row of counts along and up.
+/// Sizes of the names and of the counts, and the height of one row of counts, of two, and of counts that go up.
 const NAME: f64 = 15.5;
 const COUNT: f64 = 14.5;
-const ROWS: (f64, f64) = (20.0, 44.0);
+const ROWS: [f64; 3] = [20.0, 34.0, 44.0];
 
 /// The chart, or a sentence where no game comes to the position.
 pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Markup {
@@ -65,6 +65,15 @@ pub(super) fn chart(material: &Material, sample: u64, words: &Language) -> Marku
     }
 }
 
+/// How a row of counts is set.
+#[derive(Clone, Copy)]
+enum Counts {
+    OneRow,
+    /// One above the other by turns.
+    TwoRows,
+    Upward,
+}
+
 struct Plot<'a> {
     /// Of slips and of refutations.
     stretches: [Vec<Stretch>; 2],
@@ -98,16 +107,22 @@ impl<'a> Plot<'a> {
         TOP + HEIGHT * (1.0 - share)
     }
 
-    /// Whether a row of counts has no room along, so that it goes up.
-    fn upward(&self, slip: bool) -> bool {
-        self.of_slips(slip).iter().any(|stretch| {
+    /// How the counts have room.
+    fn layout(&self, slip: bool) -> Counts {
+        let fits = |stretch: &Stretch, rows: f64| {
             let room = self.x(stretch.below.into()) - self.x(stretch.from.into());
-            icicle::width(&self.words.count(stretch.figure.n), COUNT) > room
-        })
+            icicle::width(&self.words.count(stretch.figure.n), COUNT) <= rows * room
+        };
+        let fit = |rows: f64| self.of_slips(slip).iter().all(|stretch| fits(stretch, rows));
+        match (fit(1.0), fit(2.0)) {
+            (true, _) => Counts::OneRow,
+            (false, true) => Counts::TwoRows,
+            (false, false) => Counts::Upward,
+        }
     }
 
     fn row(&self, slip: bool) -> f64 {
-        if self.upward(slip) { ROWS.1 } else { ROWS.0 }
+        ROWS[self.layout(slip) as usize]
     }
 
     fn height(&self) -> f64 {
@@ -163,15 +178,21 @@ impl<'a> Plot<'a> {
         let middle = above + self.row(slip) / 2.0;
         html! {
             text x=(LEFT - 6.0) y=(middle + 4.0) text-anchor="end" font-size=(COUNT) { (who) }
-            @for stretch in self.of_slips(slip) {
+            @for (place, stretch) in self.of_slips(slip).iter().enumerate() {
                 @let x = at(self.middle(stretch));
-                @if self.upward(slip) {
-                    @let x = at(x + 3.5);
-                    text x=(x) y=(middle) transform=(format!("rotate(-90 {x} {middle})")) text-anchor="middle"
-                        font-size=(COUNT) { (self.words.count(stretch.figure.n)) }
-                } @else {
-                    text x=(x) y=(middle + 4.0) text-anchor="middle" font-size=(COUNT) {
-                        (self.words.count(stretch.figure.n))
+                @let games = self.words.count(stretch.figure.n);
+                @let down = if place.is_multiple_of(2) { -7.0 } else { 7.0 };
+                @match self.layout(slip) {
+                    Counts::Upward => {
+                        @let x = at(x + 3.5);
+                        text x=(x) y=(middle) transform=(format!("rotate(-90 {x} {middle})"))
+                            text-anchor="middle" font-size=(COUNT) { (games) }
+                    }
+                    Counts::OneRow => {
+                        text x=(x) y=(middle + 4.0) text-anchor="middle" font-size=(COUNT) { (games) }
+                    }
+                    Counts::TwoRows => {
+                        text x=(x) y=(middle + 4.0 + down) text-anchor="middle" font-size=(COUNT) { (games) }
                     }
                 }
             }

@@ -129,6 +129,29 @@ pub(in crate::pages) fn counted(figure: &Figure, unit: Unit, words: &Language) -
     words.of_games(markup(figure, unit, words), count)
 }
 
+/// `62 % [58, 66] of 1,204`: for a sentence. What the games are as good as is in the tables.
+pub(super) fn of_many(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+    match figure.value {
+        None => markup(figure, unit, words),
+        Some(_) => words.of_games(
+            markup(figure, unit, words),
+            html! { span.count { (words.count(figure.n)) } },
+        ),
+    }
+}
+
+/// `62 %`, `4` of what is gained, a thin share as `13 of 43`: one number, for pupils. Margins are in the tables.
+pub(in crate::pages) fn bare(figure: &Figure, unit: Unit, words: &Language) -> Markup {
+    match unit.digits(figure, words) {
+        None => withheld(figure, words),
+        Some(Digits { value: Some(Number { digits, full }), .. }) => {
+            let digits = digits.trim_start_matches('+').to_owned();
+            html! { span.figure { (Number { digits, full }.markup()) (unit.mark(words)) } }
+        }
+        Some(_) => html! { span.figure { (of_games(figure, words)) } },
+    }
+}
+
 /// `1,204`, and what they are as good as where players came again.
 fn games(figure: &Figure, words: &Language) -> Markup {
     let effective = figure.n_eff.round() as u64;
@@ -178,6 +201,15 @@ mod tests {
         let few_players = Sampling::from(50).with_effect(118.0 / 49.6).score(50, 20, 48);
         assert_eq!(told(&few_players), "too few games (118, as good as 49)");
         assert_eq!(why(&few_players, &ENGLISH), "too few games (118, as good as 49)");
+        let many = Sampling::from(50).with_effect(2.0).share(600, 1000);
+        assert_eq!(
+            [counted, of_many, bare].map(|say| text_of(&say(&many, Unit::Percent, &ENGLISH))),
+            [
+                "60\u{a0}% [55, 64] of 1,000 (as good as 500)",
+                "60\u{a0}% [55, 64] of 1,000",
+                "60\u{a0}%"
+            ]
+        );
         let few_games = Sampling::from(50).with_effect(2.0).score(5, 2, 9);
         assert_eq!(told(&few_games), "too few games (16)");
     }

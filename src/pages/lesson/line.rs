@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use shakmaty::Position;
 
-use super::figure::{Unit, counted};
+use super::figure::{Unit, of_many};
 use super::marks::glyph;
 use super::sheet::Sheet;
 use super::text::words_of;
@@ -107,7 +107,7 @@ impl Sheet<'_> {
     /// Further refutations of the line's slip, further slips with theirs, and other ways to the position.
     fn others(&self) -> Vec<Markup> {
         let (trap, report, words) = (&self.material.trap, &self.material.report, self.words);
-        let share = |figure| counted(figure, Unit::Percent, words);
+        let share = |figure| of_many(figure, Unit::Percent, words);
         let known = report.refutations.iter().flat_map(|moves| &moves.moves);
         // The answers have the refutations of each slip in their order here.
         let mut known = known.map(|mv| &mv.share);
@@ -129,7 +129,7 @@ impl Sheet<'_> {
             let refutations = html! {
                 @for (index, (mv, figure)) in found.iter().enumerate() {
                     @if index > 0 { ", " }
-                    b { (words.san(mv)) } @if let Some(figure) = figure { " " (counted(figure, Unit::Percent, words)) }
+                    b { (words.san(mv)) } @if let Some(figure) = figure { " " (of_many(figure, Unit::Percent, words)) }
                 }
             };
             let mv = html! { b { (words.san(&numbered(slip.line(), trap.slip_ply()))) "??" } };

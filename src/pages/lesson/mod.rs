@@ -35,7 +35,7 @@ mod way;
 
 pub use cards::cards;
 pub use diagram::Diagram;
-pub(in crate::pages) use figure::{Unit, counted, markup};
+pub(in crate::pages) use figure::{Unit, bare, counted, markup};
 pub use handout::handout;
 pub(in crate::pages) use page::frame;
 pub use page::page;
@@ -111,9 +111,9 @@ impl Basis {
 }
 
 impl Lesson {
-    /// Whose side of a trap's board is at the bottom.
+    /// Whose side of a trap's board is at the bottom: the pupil's.
     fn bottom(&self, trap: &Trap) -> Color {
-        if self.for_victims { trap.victim() } else { Color::White }
+        if self.for_victims { trap.victim() } else { trap.setter() }
     }
 }
 

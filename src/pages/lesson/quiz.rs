@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::diagram::Diagram;
-use super::figure::{Unit, counted, markup};
+use super::figure::{Unit, markup, of_many};
 use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
@@ -174,7 +174,7 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     let rate = own.map_or(&report.figures.find_rate, |slip| &slip.find_rate);
     let moves = refuting(one.slip);
     let found = rate.low.map(|_| {
-        let share = counted(rate, Unit::Percent, words);
+        let share = of_many(rate, Unit::Percent, words);
         words.solution_find(lesson.question.filter, share, words.either_san(&moves))
     });
     let also = (moves.len() > 1).then(|| words.either_san(&moves[1..]));

@@ -3,7 +3,7 @@
 use maud::Markup;
 use shakmaty::Color;
 
-use super::figure::{Unit, counted, markup, one_in, why, withheld};
+use super::figure::{Unit, markup, of_many, one_in, why, withheld};
 use super::text::plain;
 use super::{marked, played_at};
 use crate::answers::Figure;
@@ -202,7 +202,7 @@ impl Sentences<'_> {
 
     /// A share with its games, if there are any.
     fn share(&self, rate: &Figure) -> Option<Markup> {
-        rate.low.map(|_| counted(rate, Unit::Percent, self.words))
+        rate.low.map(|_| of_many(rate, Unit::Percent, self.words))
     }
 
     fn percent(&self, rate: &Figure) -> Markup {

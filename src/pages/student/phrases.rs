@@ -64,7 +64,7 @@ pub(super) fn game(game: &NamedGame, words: &Language) -> String {
         event => event,
     };
     let date = game.date.as_deref().map_or(words.undated.to_owned(), |date| words.day(date));
-    text_of(&words.named_game(&event, &date, game.opponent))
+    text_of(&words.named_game(game.number, &event, &date, game.opponent))
 }
 
 /// Games that are named for one trap.

@@ -9,7 +9,7 @@ use crate::answers::student::{
     By, Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
 };
 use crate::pages::languages::{Language, San};
-use crate::pages::lesson::{Diagram, Unit, counted, markup, name_of, plain};
+use crate::pages::lesson::{Diagram, Unit, bare, counted, markup, name_of, plain};
 use crate::pages::words;
 
 /// Rows of a table; the text page and the data have all.
@@ -106,14 +106,12 @@ fn of_habit(page: &Page<'_>, habit: &Habit) -> Markup {
         p { (language.line_is(html! { b { (line(&habit.line, language)) } })) }
         p {
             (language.habit_had(&language.games(habit.times), bold(&habit.mv.numbered, language), habit.played)) " "
-            (language.habit_edges(
-                counted(&habit.edge, Unit::Edge, language),
-                counted(&habit.better.edge, Unit::Edge, language),
+            (language.habit_better(
                 bold(&habit.better.mv.numbered, language),
-                markup(&habit.better.share, Unit::Percent, language),
+                bare(&habit.difference, Unit::Edge, language),
             ))
         }
-        p { (language.habit_costs(markup(&habit.cost_per_100_games, Unit::Number, language))) }
+        p { (language.habit_costs(bare(&habit.cost_per_100_games, Unit::Number, language))) }
     }
 }
 
@@ -124,12 +122,12 @@ fn of_trap(page: &Page<'_>, trap: &TrapRow) -> Markup {
         @match trap.role {
             Role::Faced => p {
                 (language.met_and_fell(&language.games(trap.times), trap.slipped)) " "
-                (language.level_falls(counted(&trap.level_slip_rate, Unit::Percent, language)))
+                (language.level_falls(bare(&trap.level_slip_rate, Unit::Percent, language)))
                 @if !trap.instead.is_empty() { " " (language.others_play(moves(page, &trap.shown.0, &trap.instead))) }
             },
             Role::Laid => p {
                 (language.laid_and_found(&language.games(trap.slipped), trap.refuted)) " "
-                (language.level_finds(counted(&trap.level_find_rate, Unit::Percent, language)))
+                (language.level_finds(bare(&trap.level_find_rate, Unit::Percent, language)))
             },
         }
         (named(page, trap))
@@ -157,7 +155,7 @@ fn moves(page: &Page<'_>, position: &Chess, moves: &[LevelMove]) -> Markup {
     html! {
         @for (place, next) in moves.iter().enumerate() {
             @if place > 0 { ", " }
-            (bold(&numbered(position, &next.san), page.language)) " " (counted(&next.share, Unit::Percent, page.language))
+            (bold(&numbered(position, &next.san), page.language)) " (" (bare(&next.share, Unit::Percent, page.language)) ")"
         }
         @if moves.is_empty() { (page.language.no_games) }
     }
@@ -193,7 +191,10 @@ fn named(page: &Page<'_>, trap: &TrapRow) -> Markup {
         @if let Some(again) = to_look_at(trap, language) {
             p { (again.what) }
             ul {
-                @for played in again.games { li { bdi { (name_of(&game(played, language))) } } }
+                @for played in again.games { li {
+                    bdi { (name_of(&game(played, language))) }
+                    @if let Some(address) = &played.address { ", " bdi { (name_of(address)) } }
+                } }
                 @if again.more > 0 { li { (language.and_more(again.more)) } }
             }
         }

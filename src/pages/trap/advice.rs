@@ -22,7 +22,7 @@ pub(super) const RULES: [(&str, &str); 5] = [
     ),
     (
         "  warn",
-        "teach the other side: players of these ratings fall for it themselves, more than --occasional-from times in 1000 of \
+        "teach the other side (lesson --side victim): players of these ratings fall for it themselves, more than --occasional-from times in 1000 of \
          their games as that colour (own slips), it costs them (edge after slip above 0; a mate that is proved needs no games to say so), and the slip loses. With teach or \
          alone, whatever laying it pays",
     ),
@@ -41,6 +41,9 @@ pub(super) const RULES: [(&str, &str); 5] = [
     ),
 ];
 
+/// The command that makes the lesson for those who face a trap.
+const OTHER_SIDE: &str = "lesson --side victim";
+
 /// `teach, warn`.
 pub(super) fn codes(trap: &TrapReport) -> String {
     trap.advice.codes.iter().map(code).collect::<Vec<_>>().join(", ")
@@ -50,13 +53,18 @@ pub(super) fn codes(trap: &TrapReport) -> String {
 pub(super) fn sentence(trap: &TrapReport) -> String {
     let has = |code| trap.advice.codes.contains(&code);
     match (has(AdviceCode::Teach), has(AdviceCode::Warn)) {
-        (true, true) => format!("Teach it, from both sides: {}.", falls(trap)),
+        (true, true) => format!("Teach it, from both sides ({OTHER_SIDE}): {}.", falls(trap)),
         (true, false) => "Teach it.".into(),
         (false, true) => {
-            format!("Teach the other side: {}{}.{}", falls(trap), not_laid(trap), erred(trap))
+            format!(
+                "Teach the other side ({OTHER_SIDE}): {}{}.{}",
+                falls(trap),
+                not_laid(trap),
+                erred(trap)
+            )
         }
         (false, false) if has(AdviceCode::Skip) => {
-            format!("Skip it: {}.{}", listed(&against(trap), " and "), erred(trap))
+            format!("Skip it: {}.{}", listed(&against(trap), "; "), erred(trap))
         }
         (false, false) => format!("Undecided: {}.", listed(&open(trap), "; ")),
     }
@@ -91,9 +99,9 @@ pub(in crate::pages) fn erred(trap: &TrapReport) -> String {
 fn not_laid(trap: &TrapReport) -> String {
     let mut why = against(trap);
     if why.is_empty() && reason(trap, ReasonCode::GainOpen).is_some() {
-        why.push("whether it pays to lay it is not known".into());
+        why.push("whether it pays to lay the trap is not known".into());
     }
-    if why.is_empty() { String::new() } else { format!("; {}", listed(&why, " and ")) }
+    if why.is_empty() { String::new() } else { format!("; {}", listed(&why, "; ")) }
 }
 
 /// What speaks against laying it.
@@ -108,7 +116,7 @@ fn against(trap: &TrapReport) -> Vec<String> {
             reason.slip_loses_cp.map_or("?".into(), |cp| format!("{:.2}", cp / 100.0))
         )),
         ReasonCode::Gamble => Some(format!(
-            "it is a gamble: you are at {} if they do not fall for it",
+            "the trap is a gamble: you are at {} if they do not fall for it",
             pawns(reason.without_slip_cp)
         )),
         ReasonCode::StandsWorse => {
@@ -157,14 +165,14 @@ fn open(trap: &TrapReport) -> Vec<String> {
         (false, true) => Some("whether it pays"),
         (false, false) => None,
     };
-    let mut parts: Vec<String> = not_laid.then(|| listed(&against, " and ")).into_iter().collect();
+    let mut parts: Vec<String> = not_laid.then(|| listed(&against, "; ")).into_iter().collect();
     parts.extend(open.map(|open| format!("too few games to say {open}")));
     parts.extend((never && !not_laid).then(|| {
-        "no number of games can say whether it pays to lay it: no move before the slip is the setter's, or the line is too long"
+        "no number of games can say whether it pays to lay the trap: no move before the slip is the setter's, or the line is too long"
             .to_owned()
     }));
     parts.extend(is(ReasonCode::OwnSlips).then(|| falls(trap)));
-    parts.extend(is(ReasonCode::CostOpen).then(|| "what that costs them is not known".to_owned()));
+    parts.extend(is(ReasonCode::CostOpen).then(|| "what the slip costs is not known".to_owned()));
     parts.extend(trap.advice.reasons.iter().filter_map(told));
     parts.extend(reason(trap, ReasonCode::AskEngine).and_then(|reason| {
         let lacking = match (reason.slip_loses_cp, trap.soundness.mate_in()) {

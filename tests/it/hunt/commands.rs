@@ -93,9 +93,24 @@ fn what_is_found_is_a_costly_move_with_a_best_reply() {
     assert!(page.contains("costly move") && page.contains("best reply"), "{page}");
     assert!(!page.to_lowercase().contains("blunder"), "{page}");
     assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
-    let pgn = folder.text("found.pgn").replace('\n', " ");
-    assert!(pgn.contains("f6?? {A costly move: played in 200 of 440 games"), "{pgn}");
-    assert!(pgn.contains("No evaluations: only results speak against the move.}"), "{pgn}");
+    let pgn = folder.text("found.pgn");
+    let figures = "[Evidence \"2...f6 is a costly move: played in 200 of 440 games";
+    assert!(pgn.contains(figures), "{pgn}");
+    assert!(pgn.contains("No evaluations: only results speak against the move.\"]"), "{pgn}");
+}
+
+/// What is found is English; a lesson in another language shows every comment of the file.
+#[test]
+fn a_lesson_from_what_was_found_has_no_word_of_the_hunt() {
+    let folder = Folder::built(one_trap(), "");
+    folder.run("hunt --as white --pgn found.pgn").ok();
+    folder.run("lesson found.pgn --out de --language de").ok();
+    for page in ["de/lesson.html", "de/handout.html", "de/lesson.pgn", "de/cards.csv"] {
+        let text = folder.text(page);
+        for word in ["costly", "q = ", "evaluations"] {
+            assert!(!text.contains(word), "{page}: {word}");
+        }
+    }
 }
 
 #[test]

@@ -216,7 +216,7 @@ fn traps_are_told_from_both_sides_with_the_games() {
     near(&traps[1]["level_find_rate"]["value"], 0.9);
     let games = traps[0]["games"].as_array().expect("a list");
     assert_eq!(games.len(), 8);
-    let first = json!({"event": "Spring Open", "date": "2031-05-17", "opponent": "white", "slipped": true,
+    let first = json!({"number": 1, "address": null, "event": "Spring Open", "date": "2031-05-17", "opponent": "white", "slipped": true,
         "refuted": true});
     assert_eq!(games[0], first);
 }
@@ -264,7 +264,7 @@ fn the_page_for_people_says_what_the_data_say() {
         "The student's own results choose nothing",
         "Damiano",
         "1 never came up",
-        "Did not refute it, Damiano: Spring Open, 2031-04-30, against Black",
+        "Did not refute it, Damiano: game 13 of the file: Spring Open, 2031-04-30, against Black",
         "Prepared for White, 17 games: 3 to the end of a line",
         "1. e4 e5 2. Nf3 f6",
     ] {
@@ -317,7 +317,7 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
         "Two things to learn first",
         "In 7 you began with another move",
         "Your own results are too few to judge by",
-        "Play 2... Nc6 here",
+        "Play 2...Nc6 here",
         "Costly habits",
         "Traps you met",
         "Your prepared lines",
@@ -333,6 +333,30 @@ fn the_page_for_the_student_names_no_opponent_and_nothing_is_kept() {
     // Nothing is left where a page could not be written.
     folder.write("file", "");
     folder.run_with(&[&words[..], &["--out", "file/x"]].concat()).exits(4);
+}
+
+/// A pupil's sentence has one number, without its margin and its games: these are in the tables.
+#[test]
+fn the_page_for_the_student_has_one_number_a_sentence_and_names_as_the_file_has_them() {
+    let folder = folder();
+    let at_home = own("e4 e5 Nf3 f6 Nxe5 Qe7", false, "1-0")
+        .tag("Site", "https://games.harbour-league.example/a1B2");
+    let games = own_games() + &at_home.to_string();
+    folder.write("own.pgn", games);
+    let words = ASK.split(' ').chain(["--name", "fern KEEL", "--out", "for"]);
+    folder.run_with(&words.collect::<Vec<_>>()).ok();
+    let page = String::from_utf8(folder.read("for/student.html")).expect("text");
+    let things = page.split("Costly habits").next().expect("a part");
+    assert!(!things.contains("class=\"interval\"") && !things.contains("as good as"), "{things}");
+    assert!(page.contains("class=\"interval\"") && page.contains("<h1><bdi>Fern Keel</bdi>"));
+    assert!(things.contains("</data></span> points more per 100 games."), "{things}");
+    assert!(page.contains("game 1 of the file: Spring Open, 2031-05-17, against White"), "{page}");
+    let traps = &ask(&folder, &[])["traps"];
+    let address = "https://games.harbour-league.example/a1B2";
+    assert_eq!(
+        (&traps[0]["games"][8]["number"], &traps[0]["games"][8]["address"]),
+        (&json!(31), &json!(address))
+    );
 }
 
 /// Only behind 1. e4 e5 2. Nf3 the level has moves to compare, and none is better than the student's.

@@ -80,6 +80,7 @@ impl Theirs {
         };
         Tags {
             event: value("Event"),
+            site: value("Site"),
             white: value("White"),
             black: value("Black"),
             result: value("Result"),
