@@ -7,7 +7,6 @@ use super::advice::{advice, no_trap, verdict};
 use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
-use super::figure::one_in;
 use super::plan::{BESIDE, letters};
 use super::sentences::Sentences;
 use super::text::{name_of, plain};
@@ -16,6 +15,7 @@ use super::{Lesson, numbered, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::Code;
 use crate::pages::languages::Language;
+use crate::pages::numbers::one_in;
 use crate::terms::MoverFilter;
 
 /// What every part of a sheet needs.
@@ -132,8 +132,11 @@ impl Sheet<'_> {
             ([Code::TooFewGames], _) | (_, None) => words.so_unknown(self.level),
             (codes, Some(slips)) => {
                 let codes = words.verdict_of(codes);
-                match one_in(slips / 1000.0, words) {
-                    Some(n) => words.so(&codes, self.level, n),
+                match one_in(slips / 1000.0) {
+                    Some(n) => {
+                        let n = html! { data value=(slips) { (words.count(n)) } };
+                        words.so(&codes, self.level, n)
+                    }
                     None => {
                         let slips = html! { data value=(slips) { (words.fixed(slips, 0)) } };
                         words.so_many(&codes, self.level, slips)
