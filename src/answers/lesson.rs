@@ -5,9 +5,10 @@ use super::Question;
 use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
 use super::steps::{Step, steps};
-use super::trap::{TrapReport, VictimReport, judge, judge_victim};
+use super::trap::{TrapReport, VictimReport, judge, judge_victim, left_worse};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
+use crate::terms::{Key, MoveCode};
 
 /// How many of the victim's other answers are followed.
 const ANSWERS: usize = 4;
@@ -23,6 +24,8 @@ pub struct Material {
     pub report: TrapReport,
     /// What is played in the trap position; the movers are the victims.
     pub victims: MoveTable,
+    /// Moves there, UCI, that evaluations say leave the victim worse although others do not: no pupil is told to play them.
+    pub left_worse: Vec<String>,
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,
     /// Where games go from the first move to the slip.
@@ -54,13 +57,16 @@ impl Material {
     ) -> Result<Material, C::Error> {
         let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
+        let found = counts.position(Key::of(trap.position()))?;
+        let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
+        let left_worse = left_worse(found.as_ref(), &slips);
         let answers = answers(counts, &trap, &victims, question)?;
         let steps = steps(counts, &trap, question)?;
         let victim = match for_victims {
             true => judge_victim(counts, std::slice::from_ref(&trap), question)?.traps.pop(),
             false => None,
         };
-        Ok(Material { trap, report, victims, answers, steps, months: None, victim })
+        Ok(Material { trap, report, victims, left_worse, answers, steps, months: None, victim })
     }
 }
 

@@ -228,6 +228,15 @@ fn row(
     })
 }
 
+/// Of moves by rank the best one: of those whose whole margin lies above the value of the most played move the one with the highest value, the more
+/// often played one of equals. None where chance alone may make one look better.
+pub fn best_reply(rows: &[MoveRow], of: impl Fn(&MoveRow) -> &Figure) -> Option<&MoveRow> {
+    let usual = of(rows.first()?).value?;
+    let above =
+        rows.iter().filter(|row| of(row).value.and(of(row).low).is_some_and(|low| low > usual));
+    above.reduce(|best, row| if of(row).value > of(best).value { row } else { best })
+}
+
 /// The times that movers of the filter spent on these moves, in tenths of a second, by pace.
 pub(super) fn times<'a>(
     moves: impl IntoIterator<Item = &'a MoveCounts>,

@@ -181,7 +181,7 @@ pub(super) fn reason(why: &Withheld) -> String {
                 "edge_others" => "edge of the other moves".to_owned(),
                 "edge_replies" => "edge of all replies".to_owned(),
                 "edge_slip" => "edge of the slip".to_owned(),
-                "usual" => "edge of the usual moves".to_owned(),
+                "usual" => "edge of the others".to_owned(),
                 other => other.replace('_', " "),
             };
             format!("{name}: {}", reason(why))

@@ -84,7 +84,7 @@ fn occurs(moves: &[MapMove], is: fn(&MapMove) -> bool) -> bool {
 fn foot(answer: &MapAnswer) -> Vec<String> {
     let named = |trap: &MapTrap| {
         format!(
-            "{}. {}, {}: slip in {}{} % of these games.",
+            "{}. {}, {}: slip in {}{} % of these games, by the orders of moves shown.",
             trap.number,
             clean(&trap.name),
             trap.line,

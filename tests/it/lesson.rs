@@ -99,6 +99,9 @@ fn the_sentence_has_the_figures_of_the_trap_in_their_order() {
     }
     expected.extend(ends(&trap["ahead"]["expected"]));
     expected.extend(ends(&trap["ahead"]["at_least_one"]));
+    // How often the slip comes is told as one game in so many.
+    assert_eq!(trap["verdict"]["codes"], serde_json::json!(["common"]));
+    expected.push(ends(&trap["slips_per_1000"])[0]);
     let verdict = between(&page, "<div class=\"verdict\">", "</div>");
     let shown: Vec<f64> = data(verdict).into_iter().map(|(value, _)| value).collect();
     assert_eq!(shown.len(), expected.len());

@@ -35,6 +35,7 @@ mod kit;
 mod languages;
 mod lesson;
 mod lesson_files;
+mod lesson_sentences;
 mod letters;
 mod limits;
 mod manuals;

@@ -31,6 +31,32 @@ fn several_traps_are_a_table_and_each_adds_their_sheets() {
 }
 
 #[test]
+fn several_traps_from_the_victims_side_are_an_overview_with_advice() {
+    let folder = two_traps();
+    let table = folder.run("trap traps.pgn --side victim").answer();
+    assert!(table.contains("What to do") && table.contains("1. First: "), "{table}");
+    assert!(table.contains("2. Second: Open: too few games") && !table.contains("chooses here"));
+    let sheets = folder.run("trap traps.pgn --side victim --each").answer();
+    assert_eq!(sheets.matches("chooses here").count(), 2);
+    let json = folder.run("trap traps.pgn --side victim --format json").json();
+    assert_eq!(json["traps"][1]["advice"], "how_often_open");
+    let csv = folder.run("trap traps.pgn --side victim --format csv").answer();
+    assert!(csv.lines().next().is_some_and(|head| head.contains(",advice,is_slip")), "{csv}");
+}
+
+/// What one move in a hundred does not make is told together, but for a slip.
+#[test]
+fn the_victims_sheet_tells_rare_moves_together() {
+    let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
+    let of = |moves: &str, games| Game::of(&format!("{line} {moves}")).times(games);
+    let games = of("c3 Nxf3", 300) + &of("Nxe5 Qg5", 2) + &of("a3 d6", 2) + &of("h3 d6", 1);
+    let folder = Folder::built(games, "--keep-from 1");
+    let page = folder.run_with(&["trap", TRAP, "--side", "victim"]).answer();
+    assert!(page.contains("And 2 more moves, 3 games together"), "{page}");
+    assert!(page.contains("\nNxe5") && !page.contains("\na3"), "{page}");
+}
+
+#[test]
 fn boards_are_letters_or_figurines() {
     let folder = store();
     let letters = folder.run_with(&["trap", TRAP]).answer();
@@ -43,7 +69,8 @@ fn boards_are_letters_or_figurines() {
 fn the_victims_side_tells_what_to_play_instead() {
     let page = store().run_with(&["trap", TRAP, "--side", "victim"]).answer();
     for part in [
-        "comes up",
+        "reached",
+        "fall for it",
         "instead of 4.Nxe5",
         "instead of 3.Bc4",
         "instead of 2.Nf3",

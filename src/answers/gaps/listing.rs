@@ -11,7 +11,7 @@ use super::flow::FoundGap;
 use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
 use crate::answers::Baseline;
-use crate::answers::moves::{MoveRow, rows};
+use crate::answers::moves::{MoveRow, best_reply, rows};
 use crate::counts::Counts;
 use crate::lines::{Line, Prepared};
 use crate::terms::{EN_PASSANT, Key};
@@ -108,17 +108,12 @@ fn listed<C: Counts>(
     }))
 }
 
-/// The most played replies and the best scoring one of those with enough games.
+/// The most played replies and the best one, if there is one.
 fn told(rows: Vec<MoveRow>) -> Vec<Reply> {
-    let score = |row: &MoveRow| row.score.value;
-    let best = rows.iter().filter(|row| score(row).is_some()).reduce(|best, row| {
-        // The more often played one of equals, which stands before.
-        if score(row) > score(best) { row } else { best }
-    });
-    let best = best.map(|row| row.rank);
+    let best = best_reply(&rows, |row| &row.score).map(|row| row.rank);
     rows.into_iter()
-        .map(|row| Reply { best: Some(row.rank) == best, row })
-        .filter(|reply| reply.best || reply.row.rank <= REPLIES)
+        .map(|row| Reply { best: best.map(|best| row.rank == best), row })
+        .filter(|reply| reply.best == Some(true) || reply.row.rank <= REPLIES)
         .collect()
 }
 
@@ -128,8 +123,8 @@ impl Gap {
         self.replies.first().filter(|reply| reply.row.share.value.is_some())
     }
 
-    /// The reply that scores best of those with enough games.
+    /// The reply that is best beyond chance.
     pub fn best(&self) -> Option<&Reply> {
-        self.replies.iter().find(|reply| reply.best)
+        self.replies.iter().find(|reply| reply.best == Some(true))
     }
 }

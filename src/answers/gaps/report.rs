@@ -110,7 +110,7 @@ pub struct Gap {
     pub score: Figure,
     pub edge: Figure,
     pub eval_cp: Figure,
-    /// What players of the level reply: the three most played moves, and the best scoring one.
+    /// What players of the level reply: the three most played moves, and the best one, if there is one beyond chance.
     pub replies: Vec<Reply>,
     pub may_lack: u64,
     /// The place of the position in the file.
@@ -135,7 +135,8 @@ pub struct Reply {
     /// The move as in a move table.
     #[serde(flatten)]
     pub row: MoveRow,
-    pub best: bool,
+    /// Whether it is the best; none of them, and `None`, where no reply scores more than the most played one beyond chance.
+    pub best: Option<bool>,
 }
 
 /// What hardly ever comes up.

@@ -63,7 +63,34 @@ fn what_is_left_is_told_by_how_often_it_is_met() {
     assert_eq!((gap.mv.numbered.as_str(), gap.games, gap.share.n), ("1... d5", 20, 100));
     assert_eq!(gap.score.value, Some(1.0));
     assert_eq!((gap.replies.len(), gap.replies[0].row.san.as_str()), (1, "exd5"));
-    assert!(gap.replies[0].best);
+    assert_eq!((gap.replies[0].best, gap.best()), (None, None));
+}
+
+/// After 1. e4 d5 the most played reply scores a half; another one has 20 points more in so many games.
+#[test]
+fn the_best_reply_is_named_only_beyond_chance() {
+    let best = |games: usize| {
+        let counts = ModelCounts::new()
+            .add(100, [1500, 1500], "1-0", "e4 d5 exd5")
+            .add(100, [1500, 1500], "0-1", "e4 d5 exd5")
+            .add(games * 7 / 10, [1500, 1500], "1-0", "e4 d5 Nc3")
+            .add(games * 3 / 10, [1500, 1500], "0-1", "e4 d5 Nc3");
+        let answer = ask(&counts, "1. e4 e5 2. Nf3 *", all(Color::White));
+        let replies = answer.gaps[0].replies.iter();
+        replies.map(|reply| (reply.row.san.clone(), reply.best)).collect::<Vec<_>>()
+    };
+    let told = |usual, other| vec![("exd5".to_owned(), usual), ("Nc3".to_owned(), other)];
+    assert_eq!(best(10), told(None, None));
+    assert_eq!(best(50), told(Some(false), Some(true)));
+    // The most played one is never called so: nothing is above itself.
+    let counts = ModelCounts::new().add(200, [1500, 1500], "1-0", "e4 d5 exd5").add(
+        100,
+        [1500, 1500],
+        "0-1",
+        "e4 d5 Nc3",
+    );
+    let answer = ask(&counts, "1. e4 e5 2. Nf3 *", all(Color::White));
+    assert_eq!(answer.gaps[0].best(), None);
 }
 
 /// Behind 1. e4 e6 the file goes on as after 1. d4 e6 2. e4: one position.

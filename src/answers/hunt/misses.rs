@@ -24,6 +24,8 @@ use crate::terms::{EN_PASSANT, MoveCode};
 const TOLD: usize = 5;
 /// Untested moves whose results are looked at, the most played first.
 const LOOKED_AT: usize = 60;
+/// Nor is a move that loses no more than chance alone shows one time in twenty.
+const NEAR: f64 = 0.05;
 /// A move of fewer games is no near miss.
 const LEAST: u32 = 10;
 
@@ -38,11 +40,12 @@ pub(super) struct Seen<'a> {
 }
 
 impl Seen<'_> {
-    /// First the tested moves that lost anything, the least likely by chance first, then untested ones that lost as much as a finding must, the most
+    /// First the tested moves that lost beyond what chance often shows, the least likely by chance first, then untested ones that lost as much as a finding must, the most
     /// played first.
     pub fn misses<C: Counts>(&self, cache: &Cache<'_, C>) -> Result<Vec<Miss>, C::Error> {
         let paths = Paths::of(self.flow, self.walk.positions.len());
-        let mut tested: Vec<&Slip> = self.tested.iter().filter(|slip| slip.loss() > 0.0).collect();
+        let near = |slip: &&Slip| slip.loss() > 0.0 && slip.p <= NEAR;
+        let mut tested: Vec<&Slip> = self.tested.iter().filter(near).collect();
         tested.sort_by(|a, b| a.p.total_cmp(&b.p).then((a.at, a.code).cmp(&(b.at, b.code))));
         let mut misses = Vec::new();
         for slip in tested.into_iter().take(TOLD) {

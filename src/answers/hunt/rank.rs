@@ -23,6 +23,8 @@ struct Entry {
     trap: Trap,
     overrides: Overrides,
     falls: Vec<Fall>,
+    /// Whether it is no trap to lay; those come last.
+    not_to_lay: bool,
     /// Lower limit of net, which orders.
     net: f64,
     key: Key,
@@ -60,11 +62,14 @@ pub(super) fn rank<C: Counts>(
         let trap = trap_of(hunt, &path, &falls[0]);
         let refuted = Some(falls[0].refutation.scored);
         let overrides = Overrides { refuted, steered };
-        let figures = figures_with(cache, &trap, question, &overrides)?;
+        let (figures, not_to_lay) = figures_with(cache, &trap, question, &overrides)?;
         let net = figures.net.low.unwrap_or(f64::NEG_INFINITY);
-        entries.push(Entry { trap, overrides, falls, net, key: walk.at(at).key });
+        entries.push(Entry { trap, overrides, falls, not_to_lay, net, key: walk.at(at).key });
     }
-    entries.sort_by(|a, b| b.net.total_cmp(&a.net).then_with(|| a.key.cmp(&b.key)));
+    entries.sort_by(|a, b| {
+        let pays = a.not_to_lay.cmp(&b.not_to_lay).then_with(|| b.net.total_cmp(&a.net));
+        pays.then_with(|| a.key.cmp(&b.key))
+    });
     let beyond = entries.iter().skip(hunt.top).map(|entry| entry.falls.len() as u64);
     hidden.beyond_top += beyond.sum::<u64>();
     entries.truncate(hunt.top);
@@ -107,6 +112,7 @@ fn found<C: Counts>(
         p: first.p,
         q: first.q,
         evaluations: first.evaluations,
+        to_lay: !trap.is_not_to_lay(),
         branches,
         trap,
     })

@@ -28,6 +28,7 @@ pub struct HuntAnswer {
     pub significant: usize,
     pub hidden: u64,
     pub hidden_by: HiddenBy,
+    /// The findings, best first: those that may pay to lay, then those that are no trap to lay.
     pub found: Vec<Found>,
     /// Where nothing is found, the moves that come nearest to it, with what each lacks.
     pub misses: Vec<Miss>,
@@ -150,6 +151,8 @@ pub struct Found {
     /// The same as it is laid.
     #[serde(skip)]
     pub laid: Trap,
+    /// Whether it may pay to lay it: net is not wholly below 0, and nothing says that the setter stands worse without the slip.
+    pub to_lay: bool,
     pub reach: Reach,
     /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level
     /// [`HuntAnswer::interval_level`].

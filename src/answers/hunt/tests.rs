@@ -16,7 +16,7 @@ use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::wilson;
 use crate::counts::CellGroups;
 use crate::lines::{Line, Prepared};
-use crate::terms::{Group, Key, MoveCode, MoverFilter};
+use crate::terms::{Band, CellId, Group, Key, MoveCode, MoverFilter, Pace};
 
 const EVEN: [u16; 2] = [1500, 1500];
 
@@ -306,6 +306,31 @@ fn several_slips_in_one_position_are_one_entry_with_branches() {
     let found = &answer.found[0];
     assert_eq!((found.trap.slip.as_str(), found.branches[0].slip.as_str()), ("f6", "Qf6"));
     assert_eq!(found.branches[0].refutation, "Nc3");
+}
+
+/// The finding with more net is no trap to lay once evaluations say that the setter is worse off without the slip.
+#[test]
+fn what_is_no_trap_to_lay_comes_last() {
+    let (quiet, second) = ("e4 c5 Nf3 d6 d4 cxd4", "e4 c5 Nf3 g5 d4 d6");
+    let counts = || {
+        let even = one_trap().add(200, EVEN, "1-0", quiet).add(200, EVEN, "0-1", quiet);
+        even.add(150, EVEN, "1-0", second).add(20, EVEN, "0-1", second)
+    };
+    let told = |counts: &ModelCounts| -> Vec<(String, bool)> {
+        let answer = hunted(counts, &Hunt::new(Color::White, Line::default()));
+        answer.found.iter().map(|found| (found.trap.slip.clone(), found.to_lay)).collect()
+    };
+    let found = told(&counts());
+    assert_eq!(found.len(), 2);
+    assert!(found.iter().all(|(_, to_lay)| *to_lay), "{found:?}");
+    let way = if found[0].0 == "f6" { "e4 e5 Nf3 Nc6" } else { "e4 c5 Nf3 d6" };
+    let mut worse = counts();
+    let (moves, before) = (play(way).0, play(way.rsplit_once(' ').expect("moves").0).1);
+    let id = CellId::new(Band::from_index(15).expect("a band"), Pace::Blitz);
+    let cell = worse.cell(&before, moves[3], id);
+    (0..5).for_each(|_| cell.add_eval(100));
+    let turned = vec![(found[1].0.clone(), true), (found[0].0.clone(), false)];
+    assert_eq!(told(&worse), turned);
 }
 
 /// The same position by 2. Nf3 Nc6 3. Bc4 and by 2. Bc4 Nc6 3. Nf3, with one slip after it.

@@ -11,6 +11,7 @@ use shakmaty::{Chess, Color, Move, Position};
 use super::played::{PlayedMove, fen};
 use super::results::Results;
 use super::rules::Settings;
+use super::unadvised::Unadvised;
 use super::visits::{Visited, shown, visited};
 use crate::answers::effect::{answers_at, behind, effect_of_groups};
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
@@ -78,9 +79,9 @@ pub struct Had {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Judged {
-    /// Another move is better beyond chance.
+    /// Another move that is advised is better beyond chance.
     Costly,
-    /// No other move is better beyond chance.
+    /// No other move that is advised is better beyond chance.
     InOrder,
     /// At the level the usual move, or every other one, has too few games.
     TooFewGames,
@@ -96,6 +97,8 @@ pub struct PositionTally {
     /// Pairs of the usual move and another one that were tested.
     pub tests: usize,
     pub significant: usize,
+    /// Those of them whose other move is not advised: it leads to a trap that is not sound, or leaves its player worse.
+    pub not_advised: usize,
     pub too_few_games: usize,
     pub no_habit: usize,
 }
@@ -127,22 +130,26 @@ struct Rival {
     answers: Answers,
     p: f64,
     q: f64,
+    /// It is tested like any other, and never named as the better move.
+    unadvised: bool,
 }
 
 pub(super) fn habits<C: Counts>(
     counts: &C,
     baseline: &Baseline,
     games: &[OwnGame],
-    settings: &Settings,
+    (settings, unadvised): (&Settings, &Unadvised),
     question: &Question,
 ) -> Result<Habits, C::Error> {
     let had = visited(games, settings.times);
-    let mut looked = look(counts, baseline, games, &had, (settings, question))?;
+    let mut looked = look(counts, baseline, games, &had, (settings, unadvised, question))?;
     adjust(&mut looked);
     let judged = looked.len();
     let tests = looked.values().map(|looked| looked.rivals.len()).sum();
     let passes = |rival: &&Rival| rival.q <= settings.fdr;
-    let significant = looked.values().flat_map(|looked| &looked.rivals).filter(passes).count();
+    let passed = || looked.values().flat_map(|looked| &looked.rivals).filter(passes);
+    let significant = passed().count();
+    let not_advised = passed().filter(|rival| rival.unadvised).count();
     let costly: Vec<(usize, &Looked, &Rival)> = looked
         .iter()
         .filter_map(|(&place, looked)| Some((place, looked, best(looked, settings, question)?)))
@@ -176,6 +183,7 @@ pub(super) fn habits<C: Counts>(
             judged,
             tests,
             significant,
+            not_advised,
             too_few_games: of(Judged::TooFewGames),
             no_habit: of(Judged::NoHabit),
         },
@@ -196,7 +204,7 @@ fn look<C: Counts>(
     baseline: &Baseline,
     games: &[OwnGame],
     had: &[Visited],
-    (settings, question): (&Settings, &Question),
+    (settings, unadvised, question): (&Settings, &Unadvised, &Question),
 ) -> Result<BTreeMap<usize, Looked>, C::Error> {
     let wanted: Vec<usize> = (0..had.len()).filter(|&at| is_habit(&had[at], settings)).collect();
     let keys: Vec<Key> = wanted.iter().map(|&at| had[at].key).collect();
@@ -221,8 +229,19 @@ fn look<C: Counts>(
         let effect = effect_of_groups(&groups(filter));
         let usual = sample(usual);
         let answers = Answers::default();
-        let rivals =
-            others().map(|mv| Rival { code: mv.code, sample: sample(mv), answers, p: 1.0, q: 1.0 });
+        let at = (position.key, line.end());
+        let barred = |mv: &MoveCounts| {
+            let played = mv.code.to_move(line.end());
+            played.is_some_and(|played| unadvised.has(at, played, mv))
+        };
+        let rivals = others().map(|mv| Rival {
+            code: mv.code,
+            sample: sample(mv),
+            answers,
+            p: 1.0,
+            q: 1.0,
+            unadvised: barred(mv),
+        });
         Some(Looked { rivals: rivals.collect(), usual, answers, all, effect })
     };
     let mut looked = BTreeMap::new();
@@ -289,9 +308,9 @@ fn adjust(looked: &mut BTreeMap<usize, Looked>) {
     rivals.zip(benjamini_hochberg(&p)).for_each(|(rival, q)| rival.q = q);
 }
 
-/// Of the moves that are better beyond chance, the one with the highest lower limit of the difference, if any is known.
+/// Of the moves that are better beyond chance and may be advised, the one with the highest lower limit of the difference, if any is known.
 fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Option<&'a Rival> {
-    let passed = looked.rivals.iter().filter(|rival| rival.q <= settings.fdr);
+    let passed = looked.rivals.iter().filter(|rival| rival.q <= settings.fdr && !rival.unadvised);
     let known =
         passed.filter_map(|rival| Some((difference(looked, rival, 0.05, question).low?, rival)));
     known.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, rival)| rival)

@@ -9,6 +9,7 @@
 //!    alone; the better move is the best of many, so all these pairs are one family, as the moves of a hunt are.
 //! 4. `traps` follows traps from both sides, `left` the prepared lines.
 //! 5. `first` picks what to learn first.
+//! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a trap that is not sound, or leave their player worse.
 //!
 //! The student's own results choose nothing: they are few, and a lucky series would hide a habit or invent one. What is costly is
 //! judged by the games of the level alone.
@@ -22,6 +23,7 @@ mod report;
 mod results;
 mod rules;
 mod traps;
+mod unadvised;
 mod visits;
 
 #[cfg(test)]
@@ -40,10 +42,11 @@ pub use rules::{Asked, Settings, TIMES, TrapSource};
 pub use traps::{NamedGame, Role, TrapRow};
 
 use super::Question;
-use super::trap::Cache;
+use super::trap::{Cache, Overrides, judge_cached};
 use crate::counts::Counts;
 use crate::lines::StudentGames;
 use crate::terms::{BandRange, MoverFilter};
+use unadvised::Unadvised;
 
 /// Holds a student's games against the level of the question, or against the student's own if none was given.
 pub fn student<C: Counts>(
@@ -60,8 +63,13 @@ pub fn student<C: Counts>(
     };
     let question = question.about(MoverFilter { bands, ..question.filter });
     let cache = Cache::new(counts);
-    let habits = habits::habits(counts, cache.baseline(), &games.taken, asked.settings, &question)?;
-    let traps = traps::traps(&cache, &games.taken, asked.traps, &question)?;
+    let judge = |trap| judge_cached(&cache, trap, &question, &Overrides::default());
+    let reports = asked.traps.iter().map(judge).collect::<Result<Vec<_>, _>>()?;
+    let judged = (asked.traps, reports.as_slice());
+    let unadvised = Unadvised::of(&cache, judged, asked.traps_from)?;
+    let (settings, baseline) = (asked.settings, cache.baseline());
+    let habits = habits::habits(counts, baseline, &games.taken, (settings, &unadvised), &question)?;
+    let traps = traps::traps(&cache, &games.taken, judged, &unadvised, &question)?;
     let left = match asked.prepared {
         Some((file, side)) => Some(left::left(&cache, file, side, &games.taken, &question)?),
         None => None,

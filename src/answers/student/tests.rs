@@ -5,7 +5,7 @@ use shakmaty::Color;
 use super::*;
 use crate::answers::kit::{ModelCounts, play, trap};
 use crate::lines::{OwnGame, OwnPly, Prepared, StudentGames, Trap};
-use crate::terms::{BandRange, Key, MoveCode, Outcome, Rating};
+use crate::terms::{Band, BandRange, CellId, Key, MoveCode, Outcome, Pace, Rating};
 
 /// A won game.
 fn game(colour: Color, line: &str, rating: u16) -> OwnGame {
@@ -95,6 +95,75 @@ fn a_move_with_too_few_games_is_held_against_none() {
     // The other two positions of these games: behind 1. e4 there is one move, and it is the student's.
     let judged: Vec<Judged> = answer.had.iter().map(|had| had.judged).collect();
     assert_eq!(judged.iter().filter(|judged| **judged == Judged::TooFewGames).count(), 1);
+}
+
+/// So many evaluations behind the last move of a line, from its player's view.
+fn with_evals(mut counts: ModelCounts, line: &str, evals: usize, cp: i16) -> ModelCounts {
+    let (moves, _) = play(line);
+    let mut before = shakmaty::Chess::default();
+    let (last, way) = moves.split_last().expect("a move");
+    way.iter().for_each(|mv| shakmaty::Position::play_unchecked(&mut before, *mv));
+    let id = CellId::new(Band::from_index(15).expect("a band"), Pace::Blitz);
+    let cell = counts.cell(&before, *last, id);
+    (0..evals).for_each(|_| cell.add_eval(cp));
+    counts
+}
+
+#[test]
+fn a_move_that_lays_an_unsound_trap_or_leaves_its_player_worse_is_not_advised() {
+    let own = vec![game(Color::Black, "e4 e5 Nf3 f6 Nxe5", 1500); 3];
+    let told = |counts: ModelCounts, traps: &[Trap]| {
+        let answer = ask(&counts, &own, 3, traps, None);
+        let positions = &answer.positions;
+        assert_eq!((positions.tests, positions.significant, positions.judged), (1, 1, 1));
+        let better = answer.habits.first().map(|habit| habit.better.mv.san.clone());
+        (better, positions.not_advised)
+    };
+    let nc6 = || (Some("Nc6".to_owned()), 0);
+    assert_eq!(told(counts(), &[]), nc6());
+    // The bait of a trap that nothing says is sound; the same position after other moves is the same trap.
+    let blackburne = trap("e4 e5 Nf3 Nc6 Bb5 Nd4", 4);
+    let turned = trap("Nf3 Nc6 e4 e5 Bb5 Nd4", 4);
+    for bait in [blackburne, turned] {
+        assert_eq!(told(counts(), std::slice::from_ref(&bait)), (None, 1));
+        let sound = with_evals(counts(), "e4 e5 Nf3 Nc6 Bb5", 5, -200);
+        assert_eq!(told(with_evals(sound, "e4 e5 Nf3 Nc6 d4", 5, 0), &[bait]), nc6());
+    }
+    // A move on the way is barred if a quarter of the games with it come to such a trap.
+    let deeper = [trap("e4 e5 Nf3 Nc6 Bb5 a6 Bxa6 bxa6", 6)];
+    let on_the_way = |games| counts().add(games, [1500, 1500], "1/2", "e4 e5 Nf3 Nc6 Bb5 a6 Ba4");
+    assert_eq!(told(on_the_way(40), &deeper), (None, 1));
+    assert_eq!([told(on_the_way(39), &deeper), told(counts(), &deeper)], [nc6(), nc6()]);
+    let evaluated = |evals, cp| told(with_evals(counts(), "e4 e5 Nf3 Nc6", evals, cp), &[]);
+    assert_eq!(evaluated(5, -51), (None, 1));
+    assert_eq!([evaluated(5, -50), evaluated(4, -900)], [nc6(), nc6()]);
+}
+
+#[test]
+fn what_is_mated_by_force_has_lost_the_game() {
+    let mate = "e4 e5 Bc4 Nc6 Qh5 Nf6 Qxf7#";
+    let counts = ModelCounts::new()
+        .add(10, [1500, 1500], "1-0", mate)
+        .add(60, [1500, 1500], "1-0", "e4 e5 Bc4 Nc6 Qh5 g6")
+        .add(60, [1500, 1500], "0-1", "e4 e5 Bc4 Nc6 Qh5 g6")
+        .add(90, [1500, 1500], "1-0", "e4 e5 Nf3 f6 Nxe5")
+        .add(60, [1500, 1500], "0-1", "e4 e5 Nf3 f6 Bc4");
+    let own = [
+        vec![game(Color::Black, mate, 1500); 4],
+        vec![game(Color::Black, "e4 e5 Nf3 f6 Nxe5", 1500); 1],
+    ]
+    .concat();
+    let traps = [trap("e4 e5 Nf3 f6 Nxe5", 3), trap(mate, 5)];
+    let answer = ask(&counts, &own, 3, &traps, None);
+    // Mated in 4 games of 5; half a point is what the others score.
+    let cost = &answer.traps[2].cost_per_100_games;
+    assert!((cost.value.expect("known") - 40.0).abs() < 1e-9, "{cost:?}");
+    assert_eq!(answer.first[0], Learn { kind: Kind::Fell, place: 2 });
+    // Where nobody else came, what is lost is what such players score in all their games.
+    let alone =
+        ModelCounts::new().add(10, [1500, 1500], "1-0", mate).add(90, [1500, 1500], "0-1", "d4 d5");
+    let cost = &ask(&alone, &own, 3, &traps, None).traps[2].cost_per_100_games;
+    assert!((cost.value.expect("known") - 72.0).abs() < 1e-9, "{cost:?}");
 }
 
 #[test]

@@ -7,10 +7,11 @@ use shakmaty::{Chess, Color, Move};
 
 use super::level::{LevelMove, TOLD, level_moves};
 use super::played::fen;
+use super::unadvised::Unadvised;
 use crate::answers::moves::{MoveRow, color_name};
-use crate::answers::trap::{Cache, Overrides, TrapReport, judge_cached};
+use crate::answers::trap::{Cache, TrapReport, left_worse};
 use crate::answers::{Figure, Question};
-use crate::counts::Counts;
+use crate::counts::{Counts, PositionCounts};
 use crate::lines::{OwnGame, Trap};
 use crate::terms::{Key, KeyMap, MoveCode};
 
@@ -33,7 +34,8 @@ pub struct TrapRow {
     pub level_slip_rate: Figure,
     pub level_find_rate: Figure,
     /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves that are no slip; of who lays it
-    /// by missing the refutation, against what follows the slip on the average.
+    /// by missing the refutation, against what follows the slip on the average. Where the slip allows a mate that is proved,
+    /// what it costs is the game: the score that is expected without it, and of a refutation missed, all that is not scored.
     pub cost_per_100_games: Figure,
     /// Of who faces it: what players of the level play instead of the slip, most played first.
     pub instead: Vec<LevelMove>,
@@ -86,18 +88,22 @@ struct Met {
 pub(super) fn traps<C: Counts>(
     cache: &Cache<'_, C>,
     games: &[OwnGame],
-    traps: &[Trap],
+    (traps, reports): (&[Trap], &[TrapReport]),
+    unadvised: &Unadvised,
     question: &Question,
 ) -> Result<Vec<TrapRow>, C::Error> {
     let met = met(games, traps);
     let mut rows = Vec::with_capacity(2 * traps.len());
-    for (trap, met) in traps.iter().zip(met) {
-        let report = judge_cached(cache, trap, question, &Overrides::default())?;
+    for ((trap, report), met) in traps.iter().zip(reports).zip(met) {
         for (role, colour) in [(Role::Faced, trap.victim()), (Role::Laid, trap.setter())] {
             let own = met.iter().copied().filter(|met| games[met.game].colour == colour);
-            let row = row(trap, &report, games, (role, colour), &own.collect::<Vec<_>>());
+            let row = row(trap, report, games, (role, colour), &own.collect::<Vec<_>>());
             rows.push(match role {
-                Role::Faced => faced(row, trap, level_moves(cache, trap.position(), question)?),
+                Role::Faced => {
+                    let found = cache.position(Key::of(trap.position()))?;
+                    let moves = level_moves(cache, trap.position(), question)?;
+                    faced(row, trap, moves, (found.as_deref(), unadvised))
+                }
                 Role::Laid => row,
             });
         }
@@ -106,14 +112,27 @@ pub(super) fn traps<C: Counts>(
 }
 
 /// The row with the moves of the level that are no slip, and the one to play: the most played that does better than every slip;
-/// where no edge of a slip is known, better than the ratings promise.
-fn faced(row: TrapRow, trap: &Trap, moves: Vec<MoveRow>) -> TrapRow {
-    let slips = trap.slips().iter();
-    let slips: Vec<String> = slips.map(|slip| MoveCode::of(slip.slip()).to_string()).collect();
+/// where no edge of a slip is known, better than the ratings promise. No move that is not advised, as far as one is left.
+fn faced(
+    row: TrapRow,
+    trap: &Trap,
+    moves: Vec<MoveRow>,
+    (found, unadvised): (Option<&PositionCounts>, &Unadvised),
+) -> TrapRow {
+    let (position, key) = (trap.position(), Key::of(trap.position()));
+    let codes = found.iter().flat_map(|found| &found.moves).map(|mv| mv.code);
+    let lays =
+        |code: MoveCode| code.to_move(position).is_some_and(|mv| unadvised.lays(key, position, mv));
+    let slips: Vec<MoveCode> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
+    let lays = codes.filter(|&code| lays(code)).map(|code| code.to_string());
+    let barred: Vec<String> = lays.chain(left_worse(found, &slips)).collect();
+    let slips: Vec<String> = slips.iter().map(MoveCode::to_string).collect();
     let (slipped, held): (Vec<MoveRow>, Vec<MoveRow>) =
         moves.into_iter().partition(|row| slips.contains(&row.uci));
     let least = slipped.iter().filter_map(|row| row.edge.value).reduce(f64::max).unwrap_or(0.0);
-    let better = held.iter().find(|row| row.edge.value > Some(least)).map(|row| row.san.clone());
+    let better = held.iter().filter(|row| !barred.contains(&row.uci));
+    let better =
+        better.into_iter().find(|row| row.edge.value > Some(least)).map(|row| row.san.clone());
     TrapRow { instead: held.into_iter().take(TOLD).map(LevelMove::from).collect(), better, ..row }
 }
 
@@ -156,13 +175,22 @@ fn row(
         (count(|_| true), count(|met| met.slipped), count(|met| met.refuted));
     let missed = count(|met| met.answered && !met.refuted);
     let figures = &report.figures;
-    let after = ("edge_after_slip", &figures.edge_after_slip);
-    let (lost, pieces) = match role {
-        Role::Faced => (slipped, [after, ("edge_no_slip", &figures.edge_no_slip)]),
-        Role::Laid => (missed, [("edge_refuted", &figures.edge_refuted), after]),
-    };
+    let lost = if role == Role::Faced { slipped } else { missed };
     let often = 100.0 * lost as f64 / games.len().max(1) as f64;
-    let cost = Figure::combined(pieces, |[a, b]| (often * (a - b), [often, -often]));
+    let after = ("edge_after_slip", &figures.edge_after_slip);
+    let differs = |pieces| Figure::combined(pieces, |[a, b]| (often * (a - b), [often, -often]));
+    let cost = match (role, &report.at_stake) {
+        // What is mated by force has lost the game, whatever was played on.
+        (Role::Faced, Some(stake)) => {
+            Figure::combined([("score_no_slip", stake)], |[score]| (often * score, [often]))
+        }
+        (Role::Laid, Some(_)) => {
+            let scored = ("score_after_slip", &figures.score_after_slip);
+            Figure::combined([scored], |[score]| (often * (1.0 - score), [-often]))
+        }
+        (Role::Faced, None) => differs([after, ("edge_no_slip", &figures.edge_no_slip)]),
+        (Role::Laid, None) => differs([("edge_refuted", &figures.edge_refuted), after]),
+    };
     let (board, ply) = match role {
         Role::Faced => (trap.position(), trap.bait_ply()),
         Role::Laid => (trap.position_after_slip(), Some(trap.slip_ply())),

@@ -99,7 +99,9 @@ pub enum ReasonCode {
     Gamble,
     /// The marked move does not lose.
     NoSlip,
-    /// Nothing tells: an engine would.
+    /// The setter stands worse if they do not slip; nothing tells whether the slip loses.
+    StandsWorse,
+    /// Nothing tells: an engine would, or evaluations of what lacks them.
     AskEngine,
     /// Players of the level slip in so many of all their games.
     OwnSlips,

@@ -97,27 +97,71 @@ fn the_other_side_is_taught_where_players_of_the_level_fall_for_it_whatever_it_p
     Case { own: Some([2.0, 0.9, 3.0]), ..falls }.is(&[Teach]);
 }
 
-/// Whoever falls for it and pays a price that no interval tells yet may have to be taught the other side.
+/// Whoever falls for it and pays a price that no interval tells yet may have to be taught the other side, however rare it is if played for.
 #[test]
 fn it_is_not_skipped_while_what_own_slips_cost_is_open() {
     let falls = Case { own: Some([2.0, 1.1, 3.0]), ..good() };
-    let unpaid = Case { net: Some([-9.0, -12.0, -6.0]), ..falls.clone() };
-    let open = Case { costs: [0.1, -0.1, 0.3], ..unpaid.clone() };
+    let rare = Case { slips: Some([0.3, 0.1, 0.9]), ..falls.clone() };
+    let open = Case { costs: [0.1, -0.1, 0.3], ..rare.clone() };
     let reasons = open.is(&[Undecided]);
-    for code in [ReasonCode::DoesNotPay, ReasonCode::OwnSlips, ReasonCode::CostOpen] {
+    for code in [ReasonCode::Rare, ReasonCode::OwnSlips, ReasonCode::CostOpen] {
         assert!(reasons.contains(&code), "{reasons:?}");
     }
     // The margin of the cost reaches twice as far as zero: four times the games.
     let more = open.advice().reasons.pop().expect("reasons");
     assert_eq!((more.code, more.games_to_decide), (ReasonCode::MoreGames, Some(40_000)));
     // What costs nothing for sure, and a move that does not lose, is skipped; one that mates is taught whatever else is unknown.
-    Case { costs: [-0.2, -0.3, -0.1], ..unpaid.clone() }.is(&[Skip]);
-    Case { soundness: NoSlip, ..open }.is(&[Skip]);
-    Case { soundness: Unknown, ..unpaid.clone() }.is(&[Undecided]);
-    let mut mate = Case { soundness: Unknown, ..unpaid }.report();
+    Case { costs: [-0.2, -0.3, -0.1], ..rare.clone() }.is(&[Skip]);
+    Case { soundness: NoSlip, ..open.clone() }.is(&[Skip]);
+    Case { soundness: Unknown, ..rare.clone() }.is(&[Undecided]);
+    let mut mate = Case { soundness: Unknown, ..rare }.report();
     mate.soundness.slip_loses = Some(Grounds { cp: 1000.0, by: Witness::Mate });
     let advice = Advice::of(&mate.figures, &mate.soundness, &mate.grounds);
     assert_eq!(advice.codes, [Warn]);
+    // What is no trap to lay is skipped all the same.
+    let unpaid = Case { slips: good().slips, net: Some([-9.0, -12.0, -6.0]), ..open };
+    unpaid.is(&[Skip]);
+    let mut worse = Case { soundness: Unknown, ..falls }.report();
+    worse.soundness.without_slip = Some(Grounds { cp: -480.0, by: Witness::Evals });
+    let advice = Advice::of(&worse.figures, &worse.soundness, &worse.grounds);
+    assert_eq!((advice.codes, advice.reasons[2].code), (vec![Skip], ReasonCode::StandsWorse));
+    assert_eq!(advice.reasons[2].without_slip_cp, Some(-480.0));
+}
+
+/// A mate that is proved costs the game: how many fell for it is all that games have to tell.
+#[test]
+fn a_proved_mate_needs_no_games_for_what_it_costs() {
+    let line = "e4 e5 Bc4 Nc6 Qh5 Nf6 Qxf7#";
+    let counts = ModelCounts::new()
+        .add(20, [1500, 1500], "0-1", line)
+        .add(60, [1500, 1500], "1-0", "e4 e5 Bc4 Nc6 Qh5 g6")
+        .add(60, [1500, 1500], "0-1", "e4 e5 Bc4 Nc6 Qh5 g6");
+    let question = Question::default();
+    let Ok(report) = judge(&counts, &trap(line, 5), &question);
+    assert_eq!(report.figures.edge_after_slip.value, None);
+    assert!(report.advice.codes.contains(&Warn), "{:?}", report.advice);
+    let Ok(victims) = judge_victim(&counts, &[trap(line, 5)], &question);
+    assert_eq!(victims.traps[0].advice, VictimAdvice::Learn);
+    // The same line cut off before the mate proves nothing.
+    let Ok(report) = judge(&counts, &trap("e4 e5 Bc4 Nc6 Qh5 Nf6 Qxe5+", 5), &question);
+    assert!(!report.advice.codes.contains(&Warn), "{:?}", report.advice);
+}
+
+#[test]
+fn those_who_face_it_are_told_what_is_open() {
+    let said = |case: Case| VictimAdvice::of(&case.report());
+    let falls = Case { own: Some([2.0, 1.1, 3.0]), ..good() };
+    assert_eq!(said(falls.clone()), VictimAdvice::Learn);
+    assert_eq!(said(Case { own: Some([2.0, 0.9, 3.0]), ..good() }), VictimAdvice::HowOftenOpen);
+    assert_eq!(said(Case { own: None, ..good() }), VictimAdvice::HowOftenOpen);
+    assert_eq!(said(good()), VictimAdvice::Skip);
+    assert_eq!(said(Case { soundness: NoSlip, ..falls.clone() }), VictimAdvice::Skip);
+    assert_eq!(said(Case { costs: [-0.2, -0.3, -0.1], ..falls.clone() }), VictimAdvice::Skip);
+    let unknown = Case { soundness: Unknown, ..falls.clone() };
+    assert_eq!(said(unknown), VictimAdvice::AskEngine);
+    let mut open = Case { costs: [0.1, -0.1, 0.3], ..falls }.report();
+    open.soundness.slip_loses = Some(Grounds { cp: 300.0, by: Witness::Evals });
+    assert_eq!(VictimAdvice::of(&open), VictimAdvice::CostOpen);
 }
 
 #[test]
@@ -207,7 +251,7 @@ fn undecided_names_the_nearest_wider_filter_that_tells() {
         bands: BandRange::new(0, below).expect("on the edges"),
         ..MoverFilter::ALL
     };
-    let facts = |case: &Case| Facts::of(&case.report().figures, Cutoffs::default());
+    let facts = |case: &Case| Facts::of_report(&case.report());
     let open = Case { net: Some([10.0, -5.0, 25.0]), ..good() };
     let wider = vec![
         (filter(1800), facts(&open)),

@@ -24,7 +24,7 @@ impl Told {
 }
 
 impl Facts {
-    pub fn of(figures: &Figures, cutoffs: Cutoffs) -> Facts {
+    pub fn of(figures: &Figures, soundness: &Soundness, cutoffs: Cutoffs) -> Facts {
         let codes = figures.verdict.codes.as_slice();
         let comes_up = match codes {
             [Code::Rare] => Told::No,
@@ -34,9 +34,18 @@ impl Facts {
             _ => Told::Yes,
         };
         let own = Told::above(&figures.own_slips, cutoffs.occasional);
-        let costs = Told::above(&figures.edge_after_slip, 0.0);
+        // Who is mated by force has lost the game, however many games say so.
+        let costs = match soundness.mate_in() {
+            Some(_) => Told::Yes,
+            None => Told::above(&figures.edge_after_slip, 0.0),
+        };
         let falls = if own == Told::Yes { costs } else { Told::No };
         Facts { comes_up, pays: Told::above(&figures.net, 0.0), falls }
+    }
+
+    /// The same of a report, over its whole filter.
+    pub fn of_report(trap: &TrapReport) -> Facts {
+        Facts::of(&trap.figures, &trap.soundness, trap.grounds.cutoffs)
     }
 
     /// Whether more games could change nothing.
@@ -52,16 +61,24 @@ impl Facts {
             (true, Told::Yes) => vec![AdviceCode::Teach, AdviceCode::Warn],
             (true, _) => vec![AdviceCode::Teach],
             (false, Told::Yes) => vec![AdviceCode::Warn],
-            (false, Told::No) if self.not_laid(soundness) => vec![AdviceCode::Skip],
+            (false, told) if self.not_laid(soundness, told) => vec![AdviceCode::Skip],
             (false, _) => vec![AdviceCode::Undecided],
         }
     }
 
     /// Whether one thing speaks against laying it.
-    fn not_laid(self, soundness: &Soundness) -> bool {
-        use SoundnessCode::{Gamble, NoSlip};
+    fn speaks_against(self, soundness: &Soundness) -> bool {
         [self.comes_up, self.pays].contains(&Told::No)
-            || matches!(soundness.verdict, NoSlip | Gamble)
+            || soundness.verdict == SoundnessCode::NoSlip
+            || soundness.stands_worse()
+    }
+
+    /// Whether that is enough to skip it. Where it is open whether the other side is worth teaching, that it is rare is not.
+    fn not_laid(self, soundness: &Soundness, other_side: Told) -> bool {
+        match other_side {
+            Told::Open => self.pays == Told::No || soundness.stands_worse(),
+            _ => self.speaks_against(soundness),
+        }
     }
 
     /// Whether the other side is worth teaching.
@@ -104,7 +121,7 @@ impl Advice {
     /// What these say.
     pub(super) fn of(figures: &Figures, soundness: &Soundness, grounds: &AdviceGrounds) -> Advice {
         let cutoffs = grounds.cutoffs;
-        let facts = Facts::of(figures, cutoffs);
+        let facts = Facts::of(figures, soundness, cutoffs);
         let codes = facts.codes(soundness);
         let often = match facts.comes_up {
             Told::Yes => ReasonCode::ComesUp,
@@ -120,6 +137,7 @@ impl Advice {
             SoundnessCode::Sound => ReasonCode::Sound,
             SoundnessCode::Gamble => ReasonCode::Gamble,
             SoundnessCode::NoSlip => ReasonCode::NoSlip,
+            SoundnessCode::Unknown if soundness.stands_worse() => ReasonCode::StandsWorse,
             SoundnessCode::Unknown => ReasonCode::AskEngine,
         };
         let mut reasons = vec![
@@ -143,7 +161,7 @@ impl Advice {
             reasons.push(Reason::of(ReasonCode::CostOpen, cost, 0.0));
         }
         // Where it is not to be laid only the other side is open.
-        let open = match facts.not_laid(soundness) {
+        let open = match facts.speaks_against(soundness) {
             true => vec![(facts.falls, "edge_after_slip", &figures.edge_after_slip, 0.0)],
             false => vec![
                 (facts.comes_up, "slips_per_1000", &figures.slips_per_1000, cutoffs.occasional),

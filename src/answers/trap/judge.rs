@@ -12,7 +12,10 @@ use super::evidence::{Evidence, may_lack, nodes};
 use super::explain::explain;
 use super::others;
 use super::reach::{SideChoices, Steering, ahead, choices, slips, slips_of, steered};
-use super::report::{BandRow, Figures, PaceRow, Steered, TrapAnswer, TrapReport, Verdict};
+use super::report::{
+    BandRow, Figures, PaceRow, Steered, TrapAnswer, TrapReport, Verdict, is_not_to_lay,
+};
+use super::scores::score_effects;
 use super::soundness::Soundness;
 use super::verdict::codes;
 use super::worth::edges;
@@ -40,15 +43,28 @@ pub(in crate::answers) struct Overrides {
     pub steered: Option<Figure>,
 }
 
-/// The figures of [`judge_cached`] over the whole filter, and nothing else.
+/// The figures of [`judge_cached`] over the whole filter, and whether they and the soundness say that it is no trap to lay.
 pub(in crate::answers) fn figures_with<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
     question: &Question,
     overrides: &Overrides,
-) -> Result<Figures, C::Error> {
+) -> Result<(Figures, bool), C::Error> {
     let evidence = Evidence::look_up(cache, trap)?;
-    Ok(figures(&evidence, &Asked::new(question, cache.effects()), overrides).0)
+    let figures = figures(&evidence, &Asked::new(question, cache.effects()), overrides).0;
+    let is_not_to_lay = is_not_to_lay(&figures, &Soundness::of(&evidence));
+    Ok((figures, is_not_to_lay))
+}
+
+/// What victims score in the trap position without the slip; of too few games what they score in all games of that colour.
+fn at_stake(evidence: &Evidence, asked: &Asked<'_>) -> Figure {
+    let held = asked.sampling(score_effects(evidence, asked).held);
+    let known = evidence.by_victims(false, asked.filter()).swapped().score(held);
+    if known.value.is_some() {
+        return known;
+    }
+    let all = evidence.totals.sum(evidence.trap.victim(), asked.filter());
+    asked.question.sampling().score(all.wins, all.draws, all.losses())
 }
 
 /// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
@@ -65,7 +81,8 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
     let asked = Asked::new(question, cache.effects());
     let (figures, steering) = figures(&evidence, &asked, overrides);
     let (any_order, orders) = steered_any_order(cache, trap, &figures.steered.rate, &asked)?;
-    let (soundness, grounds) = (Soundness::of(&evidence), grounds(&evidence, &asked, &figures));
+    let soundness = Soundness::of(&evidence);
+    let grounds = grounds(&evidence, &asked, &figures, &soundness);
     // Every second half-move before the bait is the setter's.
     let bait = trap.bait_ply().unwrap_or(0);
     let earlier = nodes(cache, trap, (bait % 2..bait).step_by(2))?;
@@ -97,14 +114,20 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
         expected,
         rating_difference: expected.and_then(rating_difference),
         may_lack: may_lack(evidence.nodes().chain(&earlier), cache.limits().absent_may_lack),
+        at_stake: soundness.mate_in().map(|_| at_stake(&evidence, &asked)),
         soundness,
     })
 }
 
 /// What the advice rests on besides: if the figures leave something open, what wider filters say of it.
-fn grounds(evidence: &Evidence, asked: &Asked<'_>, known: &Figures) -> AdviceGrounds {
+fn grounds(
+    evidence: &Evidence,
+    asked: &Asked<'_>,
+    known: &Figures,
+    soundness: &Soundness,
+) -> AdviceGrounds {
     let (filter, cutoffs) = (asked.filter(), asked.question.cutoffs);
-    if Facts::of(known, cutoffs).are_known() {
+    if Facts::of(known, soundness, cutoffs).are_known() {
         return AdviceGrounds { cutoffs, wider: Vec::new() };
     }
     let (bands, paces) = (BandRange::ALL, PaceSet::ALL);
@@ -117,7 +140,7 @@ fn grounds(evidence: &Evidence, asked: &Asked<'_>, known: &Figures) -> AdviceGro
     wider.retain(|wider| *wider != filter);
     let facts = |wider: MoverFilter| {
         let about = figures(evidence, &asked.about(wider), &Overrides::default()).0;
-        (wider, Facts::of(&about, cutoffs))
+        (wider, Facts::of(&about, soundness, cutoffs))
     };
     AdviceGrounds { cutoffs, wider: wider.into_iter().map(facts).collect() }
 }

@@ -25,6 +25,7 @@ mod behind;
 mod cache;
 mod cells;
 mod curve;
+mod cutoffs;
 mod earlier;
 mod effects;
 mod evidence;
@@ -59,6 +60,8 @@ mod tests;
 pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode};
 pub use advise::order;
 pub(super) use cache::Cache;
+pub use cutoffs::SoundnessCutoffs;
+pub(super) use cutoffs::{evaluated, left_worse, stands_worse};
 pub use explanation::{
     BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,
     UsedShare, VictimExplanation,
@@ -72,7 +75,7 @@ pub use report::{
     Verdict,
 };
 pub use soundness::{
-    EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode,
-    SoundnessCutoffs, SoundnessSource, Witness,
+    EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode, SoundnessSource,
+    Witness,
 };
-pub use victim::{Earlier, VictimAnswer, VictimReport, judge_victim, victim_order};
+pub use victim::{Earlier, VictimAdvice, VictimAnswer, VictimReport, judge_victim, victim_order};

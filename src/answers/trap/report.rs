@@ -75,6 +75,22 @@ pub struct TrapReport {
     pub may_lack: u64,
     /// Does the slip lose, and how does the setter stand without it?
     pub soundness: Soundness,
+    /// What the slip costs its player, in points a game, where it allows a mate that is proved: the victims' score without it, or
+    /// of too few games that of all their games as that colour. None without a proof.
+    #[serde(skip)]
+    pub at_stake: Option<Figure>,
+}
+
+impl TrapReport {
+    /// Whether it is no trap to lay: net lies wholly below 0, or the setter stands worse if the victim does not slip.
+    pub fn is_not_to_lay(&self) -> bool {
+        is_not_to_lay(&self.figures, &self.soundness)
+    }
+}
+
+/// The same of what a report is made of.
+pub(in crate::answers) fn is_not_to_lay(figures: &Figures, soundness: &Soundness) -> bool {
+    figures.net.high.is_some_and(|high| high < 0.0) || soundness.stands_worse()
 }
 
 /// A choice of the setter on the way to the bait, against what is usually played there.

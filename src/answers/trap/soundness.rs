@@ -8,6 +8,7 @@
 use serde::Serialize;
 use shakmaty::Position;
 
+use super::cutoffs::{SoundnessCutoffs, bait_loses};
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
 use crate::counts::Cell;
@@ -20,6 +21,8 @@ pub struct Soundness {
     pub verdict: SoundnessCode,
     pub slip_loses: Option<Grounds>,
     pub without_slip: Option<Grounds>,
+    /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
+    pub bait_loses_cp: Option<f64>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
     pub cutoffs: SoundnessCutoffs,
@@ -58,22 +61,6 @@ pub enum SoundnessCode {
     NoSlip,
     /// No source says both.
     Unknown,
-}
-
-/// The limits of the verdict.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct SoundnessCutoffs {
-    /// Centipawns that the slip must lose at least against the best move.
-    pub slip_loses_cp: f64,
-    /// The setter's least evaluation without the slip for "sound"; below it is a gamble.
-    pub sound_from_cp: f64,
-    pub least_evals: u64,
-}
-
-impl Default for SoundnessCutoffs {
-    fn default() -> SoundnessCutoffs {
-        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: 5 }
-    }
 }
 
 /// One source of evidence; its count is `n`.
@@ -156,11 +143,32 @@ impl Soundness {
             verdict: SoundnessCode::Unknown,
             slip_loses: None,
             without_slip: None,
+            bait_loses_cp: bait_loses(evidence),
             sources: std::iter::once(evals).chain(mate).collect(),
             cutoffs,
             notes: Vec::new(),
         }
         .weighed()
+    }
+
+    /// Whether the setter is known to stand worse if the victim does not slip, whatever the slip loses.
+    pub fn stands_worse(&self) -> bool {
+        let below = |without: Grounds| without.cp < self.cutoffs.sound_from_cp;
+        self.verdict == SoundnessCode::Gamble || self.without_slip.is_some_and(below)
+    }
+
+    /// Whether the setter errs with the bait: it loses as much as a slip must lose, and leaves the setter worse.
+    pub fn bait_errs(&self) -> bool {
+        let loses = self.bait_loses_cp.is_some_and(|cp| cp >= self.cutoffs.slip_loses_cp);
+        loses && self.stands_worse()
+    }
+
+    /// In how many moves the setter mates after the slip, if that is proved.
+    pub fn mate_in(&self) -> Option<u8> {
+        self.sources.iter().find_map(|source| match source {
+            SoundnessSource::Mate(mate) => mate.mate_in,
+            _ => None,
+        })
     }
 
     /// With what an engine says, or why it says nothing.

@@ -7,14 +7,18 @@ use std::cmp::Ordering;
 use shakmaty::fen::Fen;
 use shakmaty::{Chess, Color, Position};
 
+use super::advice::{AdviceCode, Facts, Told};
 use super::asked::Asked;
 use super::cache::Cache;
 use super::cells::PerCell;
+use super::cutoffs::left_worse;
 use super::evidence::{Node, may_lack, nodes};
 use super::explain::{effect_of, products};
 use super::explanation::VictimExplanation;
+use super::judge::{Overrides, judge_cached};
 use super::reach::{SideChoices, choices, slips_of, steered};
-use super::report::{Choice, Steered};
+use super::report::{Choice, Steered, TrapReport};
+use super::soundness::SoundnessCode;
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Figure, Question, Withheld};
 use crate::counts::{Counts, Limits};
@@ -52,10 +56,15 @@ pub struct VictimReport {
     pub setter_choices: Vec<Choice>,
     /// Share of the slips among the moves in the trap position.
     pub slip_rate: Figure,
+    /// What to do about it.
+    pub advice: VictimAdvice,
     #[serde(rename = "own_slips_per_1000")]
     pub own_slips: Figure,
     /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by games, slips last.
     pub instead: Vec<MoveRow>,
+    /// Those of them, UCI, that evaluations say leave the victim worse although others do not: no pupil is told to play them.
+    #[serde(skip)]
+    pub left_worse: Vec<String>,
     /// The victim's last choices before the trap position, the last one first.
     pub earlier: Vec<Earlier>,
     /// The counts behind the figures, if asked.
@@ -63,6 +72,41 @@ pub struct VictimReport {
     pub explain: Option<VictimExplanation>,
     pub paces: Vec<PaceGames>,
     pub may_lack: u64,
+}
+
+/// What those who face a trap should do about it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum VictimAdvice {
+    /// It catches players of the level, and the slip loses.
+    Learn,
+    /// Too few games tell whether it catches enough of them.
+    HowOftenOpen,
+    /// It catches them, and what that costs them is open.
+    CostOpen,
+    /// It catches them, and nothing says whether the slip loses: an engine would.
+    AskEngine,
+    /// It catches few, or what it catches them with costs them nothing.
+    Skip,
+}
+
+impl VictimAdvice {
+    /// What the report on the trap says.
+    pub fn of(trap: &TrapReport) -> VictimAdvice {
+        let (own, often) = (&trap.figures.own_slips, trap.grounds.cutoffs.occasional);
+        let (facts, soundness) = (Facts::of_report(trap), &trap.soundness);
+        match (own.value.and(own.low), own.high) {
+            _ if trap.advice.codes.contains(&AdviceCode::Warn) => VictimAdvice::Learn,
+            _ if soundness.verdict == SoundnessCode::NoSlip => VictimAdvice::Skip,
+            (Some(_), Some(high)) if high <= often => VictimAdvice::Skip,
+            (Some(low), _) if low > often => match facts.falls {
+                Told::No => VictimAdvice::Skip,
+                _ if soundness.slip_loses.is_none() => VictimAdvice::AskEngine,
+                _ => VictimAdvice::CostOpen,
+            },
+            _ => VictimAdvice::HowOftenOpen,
+        }
+    }
 }
 
 /// A choice of the victim on the way to the trap.
@@ -73,6 +117,9 @@ pub struct Earlier {
     pub fen: String,
     /// All moves there, ordered as [`VictimReport::instead`]; every other one avoids the trap by this line.
     pub moves: Vec<MoveRow>,
+    /// Those of them, UCI, that evaluations say leave the victim worse although others do not.
+    #[serde(skip)]
+    pub left_worse: Vec<String>,
 }
 
 /// How many choices before the trap position are shown.
@@ -116,8 +163,9 @@ fn report<C: Counts>(
     let all = nodes(cache, trap, 0..trap.slip_ply())?.into_iter();
     let (before, setters): (Vec<Node>, Vec<Node>) =
         all.partition(|node| node.position.turn() == victim);
-    let slips = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
+    let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
+    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips.clone())?;
+    let left_worse_here = left_worse(slip.counts.as_deref(), &slips);
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let side = SideChoices { nodes: &setters, games: &setters_games };
@@ -141,6 +189,12 @@ fn report<C: Counts>(
             (steered, Some(steering))
         }
     };
+    let judged = judge_cached(
+        cache,
+        trap,
+        &Question { explain: false, ..*question },
+        &Overrides::default(),
+    )?;
     let explain = question.explain.then(|| VictimExplanation {
         comes_up: steering.iter().flat_map(products).collect(),
         effects: setters.iter().chain([slip]).map(|node| effect_of(node, &asked)).collect(),
@@ -154,19 +208,22 @@ fn report<C: Counts>(
         slip: slip.san.clone(),
         slips,
         games: split.n,
+        advice: VictimAdvice::of(&judged),
         own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),
         occurrence,
         comes_up,
         setter_choices: choices(&setters, &asked),
         slip_rate,
         instead,
+        left_worse: left_worse_here,
         earlier: before
             .iter()
             .rev()
             .take(EARLIER)
             .map(|node| {
                 let moves = listed(node)?;
-                Ok(Earlier { san: node.numbered(), fen: fen(node.position), moves })
+                let left_worse = left_worse(node.counts.as_deref(), &[]);
+                Ok(Earlier { san: node.numbered(), fen: fen(node.position), moves, left_worse })
             })
             .collect::<Result<_, _>>()?,
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),

@@ -111,8 +111,8 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     ));
     if answer.gaps.iter().any(|gap| gap.best().is_some()) {
         notes.push(
-            "Usual: the reply played most. Best: the one that scores best of those with enough games; the best of \
-             several probably looks better than it is. A better score goes with a move; it need not come from it."
+            "Usual: the reply played most. Best: of the replies whose whole margin lies above the score of the usual one the one that \
+             scores most; it probably looks better than it is. A better score goes with a move; it need not come from it."
                 .into(),
         );
     }

@@ -43,7 +43,7 @@ fn variation(gap: &Gap, answer: &GapsAnswer) -> (String, String) {
         count(row.share.n),
         scores(&row.score)
     );
-    if let Some(best) = gap.best().filter(|best| best.row.san != row.san) {
+    if let Some(best) = gap.best() {
         let best = &best.row;
         let games = format!("{} of {}", count(best.games), count(best.share.n));
         reply += &format!(

@@ -167,11 +167,8 @@ fn replies(answer: &GapsAnswer) -> String {
     };
     for (index, gap) in answer.gaps.iter().enumerate() {
         let Some(usual) = gap.usual() else { continue };
-        // Best is said of several only.
-        let scored = gap.replies.iter().filter(|reply| reply.row.score.value.is_some()).count();
-        let which = if usual.best && scored > 1 { "usual, best" } else { "usual" };
-        row((index + 1).to_string(), gap.mv.numbered.clone(), which, usual);
-        if let Some(best) = gap.best().filter(|best| best.row.san != usual.row.san) {
+        row((index + 1).to_string(), gap.mv.numbered.clone(), "usual", usual);
+        if let Some(best) = gap.best() {
             row(String::new(), String::new(), "best", best);
         }
     }

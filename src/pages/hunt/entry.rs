@@ -5,7 +5,7 @@ use crate::pages::board::{self, BoardStyle};
 use crate::pages::figures::Unit;
 use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted, signed};
-use crate::pages::trap::{listing, named};
+use crate::pages::trap::{erred, listing, named};
 use crate::pages::words::{self, clean};
 
 /// The figures of the table of traps that are shown.
@@ -92,8 +92,16 @@ fn notes(found: &Found, answer: &HuntAnswer) -> Vec<String> {
             words::side(trap.setter.other())
         ),
     )];
+    notes.extend(not_to_lay(found));
     let victim = words::side(trap.setter.other());
     notes.extend(found.branches.iter().map(|further| branch(further, &trap.trap_fen, victim)));
+    if !found.branches.is_empty() {
+        notes.push(
+            "The figures above are those of the first of these moves alone. In the file of --pgn they are one trap, so trap and lesson \
+             count them together."
+                .into(),
+        );
+    }
     if !trap.paces.is_empty() {
         notes.push(format!("Games here by pace: {}.", words::mix(&trap.paces)));
     }
@@ -120,6 +128,25 @@ fn branch(branch: &Branch, fen: &str, victim: &str) -> String {
         counted(branch.edge_refuted.n, "game"),
         evaluations(&branch.evaluations, &slip, victim),
     )
+}
+
+/// Why it is no trap to lay, if it is none.
+pub(super) fn not_to_lay(found: &Found) -> Option<String> {
+    let trap = &found.trap;
+    if found.to_lay {
+        return None;
+    }
+    let without = trap.soundness.without_slip.filter(|_| trap.soundness.stands_worse());
+    let why = match without {
+        Some(without) => format!("is at {} pawns", signed(without.cp / 100.0, 2)),
+        None => "scores less than with the other moves".to_owned(),
+    };
+    let setter = words::side(trap.setter);
+    Some(format!(
+        "No trap to lay: unless {} errs, {setter} {why}.{}",
+        words::side(trap.setter.other()),
+        erred(trap)
+    ))
 }
 
 /// What evaluations say, with their counts.

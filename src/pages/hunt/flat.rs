@@ -77,6 +77,7 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
         .said(&["place", "name", "scope", "line"])
         .said_at("trap_fen", &["/trap_fen", "/fen"])
         .said(&["slip", "refutation", "eco", "opening", "tests", "p", "q", "games", "slip_games"])
+        .said(&["to_lay"])
         .said_at("reach_kind", &["/reach/kind"])
         .figure("reach", Unit::Share, |row: &Row<'a>| match row.about {
             About::Found(found) => Some(&found.reach.rate),

@@ -10,9 +10,9 @@ use crate::pages::words::{self, clean};
 /// One paragraph a miss.
 pub(super) fn text(answer: &HuntAnswer) -> String {
     if answer.misses.is_empty() {
-        return "\nNo move comes near to a finding.\n".to_owned();
+        return "\nNo move comes near to a finding: none loses more than chance shows one time in twenty.\n".to_owned();
     }
-    let mut page = "\nNearest to a finding\n".to_owned();
+    let mut page = "\nNearest to a finding, least likely by chance first\n".to_owned();
     for miss in &answer.misses {
         page.push('\n');
         page += &paragraph(&clean(&miss.line), 4);

@@ -16,6 +16,7 @@ use crate::answers::hunt::{Covered, HiddenBy, HuntAnswer, ReachKind};
 use entry::percent;
 pub use flat::csv;
 pub use pgn::pgn;
+use summary::NOT_TO_LAY;
 
 /// The findings for people: what was tested, a summary, each finding, what it rests on.
 pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Result<()> {
@@ -26,6 +27,9 @@ pub fn text<W: Write>(mut out: W, answer: &HuntAnswer, board: bool) -> io::Resul
         true => page += &misses::text(answer),
     }
     for (index, found) in answer.found.iter().enumerate() {
+        if !found.to_lay && (index == 0 || answer.found[index - 1].to_lay) {
+            page += &format!("\n{NOT_TO_LAY}\n");
+        }
         page.push('\n');
         page += &entry::text(found, index + 1, answer, board);
     }
@@ -175,7 +179,7 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
             }
             ReachKind::Repertoire => {
                 "Reach is a flow: the share of games that come to the position, by whatever order of moves, when \
-                 the student plays the repertoire, and elsewhere the usual moves of the level; net rests on it."
+                 the student plays the repertoire, and elsewhere what the level plays; net rests on it."
                     .to_owned()
             }
         });

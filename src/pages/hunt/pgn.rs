@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::entry::{chance, evaluations};
+use super::entry::{chance, evaluations, not_to_lay};
 use crate::answers::Figure;
 use crate::answers::hunt::{Evaluations, Found, HuntAnswer};
 use crate::pages::layout::wrapped;
@@ -70,7 +70,9 @@ fn evidence(found: &Found) -> Vec<String> {
     let others = found.branches.iter().map(|branch| {
         said(&branch.slip, told(&branch.slip_rate, &branch.drop), &branch.evaluations)
     });
-    [said(&trap.slip, own, &found.evaluations)].into_iter().chain(others).collect()
+    let not_to_lay = not_to_lay(found).map_or(String::new(), |said| format!(" {said}"));
+    let first = said(&trap.slip, own, &found.evaluations) + &not_to_lay;
+    [first].into_iter().chain(others).collect()
 }
 
 fn movetext(found: &Found) -> String {

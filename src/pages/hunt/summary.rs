@@ -1,14 +1,26 @@
 //! All findings beside each other.
 
-use crate::answers::hunt::HuntAnswer;
+use crate::answers::hunt::{Found, HuntAnswer};
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
 use crate::pages::layout::{PAGE_WIDTH, Side, paragraph};
 use crate::pages::trap::named;
 use crate::pages::words::clean;
 
-/// One row a finding, best first.
+/// Over the findings that are none to lay.
+pub(super) const NOT_TO_LAY: &str = "No trap to lay: unless they err, you stand worse";
+
+/// One row a finding, best first; those that are no trap to lay in a table of their own.
 pub(super) fn text(answer: &HuntAnswer) -> String {
+    let part = |to_lay: bool, head: &str| {
+        let found = answer.found.iter().enumerate().filter(|(_, found)| found.to_lay == to_lay);
+        let found: Vec<(usize, &Found)> = found.collect();
+        if found.is_empty() { String::new() } else { format!("\n{head}\n\n{}", table(&found)) }
+    };
+    part(true, "Best lower limit of net first (value, interval, count)") + &part(false, NOT_TO_LAY)
+}
+
+fn table(found: &[(usize, &Found)]) -> String {
     let one = |head| vec![(head, Side::Right)];
     let mut table = FittedTable::new(vec![
         vec![("", Side::Right), ("costly move", Side::Wrapped(24))],
@@ -20,7 +32,7 @@ pub(super) fn text(answer: &HuntAnswer) -> String {
     ])
     .with_gaps();
     let mut reasons = Reasons::default();
-    for (index, found) in answer.found.iter().enumerate() {
+    for (index, found) in found {
         let trap = &found.trap;
         let figure = |key: &str| (named(key).of_trap(trap), named(key).unit);
         let figures = [
@@ -36,6 +48,5 @@ pub(super) fn text(answer: &HuntAnswer) -> String {
         table.row(std::iter::once(lead).chain(stacks).collect());
     }
     let withheld = reasons.sentence().map_or(String::new(), |note| paragraph(&note, 0));
-    let table = table.render(PAGE_WIDTH) + &withheld;
-    format!("\nBest lower limit of net first (value, interval, count)\n\n{table}")
+    table.render(PAGE_WIDTH) + &withheld
 }

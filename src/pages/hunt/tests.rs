@@ -5,6 +5,7 @@ use shakmaty::Color;
 use super::*;
 use crate::answers::hunt::{Branch, Evaluations, Found, Hunt, Reach, Verdict};
 use crate::answers::hunt::{HuntAnswer, Lack, Miss, ReachKind};
+use crate::answers::trap::{Grounds, Witness};
 use crate::answers::{Question, Sampling};
 use crate::lines::{Line, Trap};
 use crate::pages::kit::{mean, printed, trap_answer, trap_report};
@@ -36,6 +37,7 @@ fn found() -> Found {
     Found {
         trap,
         laid,
+        to_lay: true,
         reach: Reach { kind: ReachKind::Occurrence, rate: Sampling::from(50).share(303, 12_345) },
         drop: mean(0.41, 0.33, 0.48, 120),
         p: 3.2e-14,
@@ -112,6 +114,22 @@ fn a_trap_of_black_is_read_back_as_well() {
     let pgn = printed(|out| pgn(out, &answer(vec![found], None)));
     let trap = Trap::read_all(&pgn).remove(0).expect("a trap");
     assert_eq!((trap.name(), trap.setter()), ("The \"Shilling\" trap", Color::Black));
+}
+
+#[test]
+fn what_is_no_trap_to_lay_stands_in_a_part_of_its_own() {
+    let mut worse = Found { to_lay: false, ..found() };
+    worse.trap.soundness.without_slip = Some(Grounds { cp: -480.0, by: Witness::Evals });
+    worse.trap.soundness.bait_loses_cp = Some(350.0);
+    let alone = printed(|out| text(out, &answer(vec![found()], None), false));
+    assert!(!alone.contains(NOT_TO_LAY), "{alone}");
+    let answer = answer(vec![found(), worse], None);
+    let page = printed(|out| text(out, &answer, false));
+    assert_eq!(page.matches(NOT_TO_LAY).count(), 2, "over the table and the findings: {page}");
+    let said = "No trap to lay: unless Black errs, White is at -4.80 pawns. 5.Nxe5 is an error itself: it loses 3.50 pawns.";
+    let flat = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(flat(page).matches(said).count(), 1);
+    assert_eq!(flat(printed(|out| pgn(out, &answer))).matches(said).count(), 1);
 }
 
 #[test]

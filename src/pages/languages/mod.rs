@@ -39,7 +39,10 @@ mod tests {
     const ALIKE: [(&str, &[&str]); 3] = [
         ("de", &["April", "August", "September", "November"]),
         ("es", &[]),
-        ("fr", &["bullet", "blitz", "Position", "Solutions", "{n} position", "{n} positions"]),
+        (
+            "fr",
+            &["bullet", "blitz", "rare", "Position", "Solutions", "{n} position", "{n} positions"],
+        ),
     ];
 
     fn others() -> impl Iterator<Item = (&'static Language, &'static [&'static str])> {

@@ -7,7 +7,7 @@ use super::text::plain;
 use super::{marked, numbered};
 use crate::answers::lesson::Material;
 use crate::answers::trap::{
-    AdviceCode, Grounds, Reason, ReasonCode, SoundnessCode, SoundnessSource, Witness,
+    AdviceCode, Grounds, Reason, ReasonCode, SoundnessCode, SoundnessSource, VictimAdvice, Witness,
 };
 use crate::pages::languages::{Language, capital, text_of};
 use crate::terms::MoverFilter;
@@ -56,6 +56,8 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
             );
             parts.extend(is(ReasonCode::CostOpen).then(|| words.open_cost.to_owned()));
             parts.extend(listed(&|reason| told.decides(reason)));
+            let mate = trap.soundness.mate_in().filter(|_| is(ReasonCode::AskEngine) && !not_laid);
+            parts.extend(mate.map(|moves| text_of(&words.sound_mate(moves.into()))));
             parts.extend(of(ReasonCode::AskEngine).and_then(|reason| match reason.slip_loses_cp {
                 None => Some(words.open_engine.to_owned()),
                 Some(_) if not_laid => None,
@@ -68,19 +70,32 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
 }
 
 /// The same in a word or two, for a table.
-pub(super) fn in_short(material: &Material, often: f64, words: &Language) -> String {
-    let codes = &material.report.advice.codes;
+pub(super) fn in_short(material: &Material, words: &Language) -> String {
     if material.victim.is_none() {
-        return words.advice_of(codes);
+        return words.advice_of(&material.report.advice.codes);
     }
-    // Without games it may be any.
-    let open = material.report.figures.own_slips.high.is_none_or(|high| high >= often);
-    let short = match (codes.contains(&AdviceCode::Warn), open) {
-        (true, _) => words.short_learn,
-        (false, true) => words.short_open,
-        (false, false) => words.short_skip,
+    let short = match VictimAdvice::of(&material.report) {
+        VictimAdvice::Learn => words.short_learn,
+        VictimAdvice::HowOftenOpen | VictimAdvice::CostOpen => words.short_few,
+        VictimAdvice::AskEngine => words.short_open,
+        VictimAdvice::Skip => words.short_skip,
     };
     short.to_owned()
+}
+
+/// That it is no trap to lay, if it is none, and that the bait is an error itself.
+pub(super) fn no_trap(material: &Material, words: &Language) -> Option<String> {
+    let (report, trap) = (&material.report, &material.trap);
+    if !report.is_not_to_lay() {
+        return None;
+    }
+    let loses = report.soundness.bait_loses_cp.filter(|_| report.soundness.bait_errs());
+    let errs = loses.zip(trap.bait_ply()).map(|(cp, bait)| {
+        let bait = words.san(&numbered(trap.line(), bait));
+        text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1)))
+    });
+    let said = [Some(words.no_trap.to_owned()), errs];
+    Some(said.into_iter().flatten().collect::<Vec<_>>().join(" "))
 }
 
 /// Reasons in words.
@@ -103,6 +118,9 @@ impl Told<'_> {
             ReasonCode::NoSlip => words.against_slip(&words.fixed(pawns(reason.slip_loses_cp), 1)),
             ReasonCode::Gamble => {
                 words.against_gamble(&words.signed(pawns(reason.without_slip_cp), 1))
+            }
+            ReasonCode::StandsWorse => {
+                words.against_worse(&words.signed(pawns(reason.without_slip_cp), 1))
             }
             _ => return None,
         })
@@ -179,11 +197,7 @@ pub(super) fn sound(material: &Material, follows: bool, words: &Language) -> Mar
 /// What the slip loses.
 fn loses(material: &Material, words: &Language) -> Option<Markup> {
     let soundness = &material.report.soundness;
-    let mate = soundness.sources.iter().find_map(|source| match source {
-        SoundnessSource::Mate(mate) => mate.mate_in,
-        _ => None,
-    });
-    soundness.slip_loses.map(|Grounds { cp, by }| match (by, mate) {
+    soundness.slip_loses.map(|Grounds { cp, by }| match (by, soundness.mate_in()) {
         (Witness::Mate, Some(moves)) => words.sound_mate(moves.into()),
         _ => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
     })

@@ -6,7 +6,7 @@ use super::figure::{Unit, counted, markup, why};
 use super::numbered;
 use super::sheet::Sheet;
 use crate::answers::lesson::OtherAnswer;
-use crate::answers::moves::{MoveRow, MoveTable};
+use crate::answers::moves::{MoveRow, best_reply};
 use crate::lines::MarkedSlip;
 
 /// How many moves are named to the other side.
@@ -52,7 +52,8 @@ impl Sheet<'_> {
     fn answer(&self, answer: &OtherAnswer) -> Markup {
         let words = self.words;
         let row = &self.material.victims.moves[answer.row];
-        let (usual, best) = (answer.replies.moves.first(), best_of(&answer.replies));
+        let (usual, best) =
+            (answer.replies.moves.first(), best_reply(&answer.replies.moves, |row| &row.edge));
         let reply_ply = answer.line.len();
         let written = |reply: &MoveRow| {
             let mut line = answer.line.clone();
@@ -69,9 +70,11 @@ impl Sheet<'_> {
                     None => { (words.game_over) }
                 } }
                 td { @match best {
-                    Some(reply) if reply.rank == 1 => { (words.same_reply) ", " (markup(&reply.edge, Unit::Edge, words)) }
                     Some(reply) => { b { (written(reply)) } " " (markup(&reply.edge, Unit::Edge, words)) }
-                    None => { (words.too_few_to_tell) }
+                    None => @match usual.filter(|reply| reply.edge.value.is_some()) {
+                        Some(reply) => { (words.same_reply(markup(&reply.edge, Unit::Edge, words))) }
+                        None => { (words.too_few_to_tell) }
+                    }
                 } }
             }
         }
@@ -89,7 +92,10 @@ impl Sheet<'_> {
             (mv, markup(&row.edge, Unit::Edge, words), words.games(row.edge.n))
         };
         let mut others: Vec<&MoveRow> = self.material.victims.moves.iter().collect();
-        others.retain(|row| !slips.contains(&row.san) && row.edge.low.is_some());
+        let advised = |row: &MoveRow| {
+            !slips.contains(&row.san) && !self.material.left_worse.contains(&row.uci)
+        };
+        others.retain(|row| advised(row) && row.edge.low.is_some());
         others.sort_by(|a, b| b.edge.low.unwrap_or(0.0).total_cmp(&a.edge.low.unwrap_or(0.0)));
         let slipped = self.material.victims.moves.iter();
         let slipped = slipped.filter(|row| slips.contains(&row.san) && row.edge.value.is_some());
@@ -114,10 +120,4 @@ impl Sheet<'_> {
             }
         }
     }
-}
-
-/// The move whose edge is best at the lower end, among those with a figure.
-fn best_of(table: &MoveTable) -> Option<&MoveRow> {
-    let known = table.moves.iter().filter(|row| row.edge.low.is_some());
-    known.max_by(|a, b| a.edge.low.unwrap_or(0.0).total_cmp(&b.edge.low.unwrap_or(0.0)))
 }

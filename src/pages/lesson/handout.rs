@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use maud::{Markup, html};
 
+use super::advice::no_trap;
 use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
@@ -78,6 +79,7 @@ fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Mar
         }
         SoundnessCode::Sound | SoundnessCode::Unknown => None,
     };
+    let no_trap = no_trap(material, words).map(|said| plain(&said));
     let warn = report.advice.codes.contains(&AdviceCode::Warn).then(|| {
         let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
         let before = trap.line().first(trap.slip_ply());
@@ -86,7 +88,8 @@ fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Mar
             None => words.beware(trap.victim(), slip),
         }
     });
-    let said: Vec<String> = open.into_iter().chain(warn).map(Markup::into_string).collect();
+    let said: Vec<String> =
+        open.into_iter().chain(no_trap).chain(warn).map(Markup::into_string).collect();
     (!said.is_empty()).then(|| maud::PreEscaped(said.join(" ")))
 }
 

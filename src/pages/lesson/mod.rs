@@ -125,11 +125,13 @@ pub fn teaching_order(traps: &mut [Material]) {
     });
 }
 
-/// The move that does best in a trap position among those with enough games, no slip of course.
+/// The move that does best in a trap position among those with enough games: no slip of course, nor one that leaves its player worse by evaluations.
 fn better(material: &Material) -> Option<&MoveRow> {
     let slips: Vec<String> = material.trap.slips().iter().map(MarkedSlip::san).collect();
     let known = material.victims.moves.iter();
-    let known = known.filter(|row| row.edge.value.is_some() && !slips.contains(&row.san));
+    let advised =
+        |row: &MoveRow| !slips.contains(&row.san) && !material.left_worse.contains(&row.uci);
+    let known = known.filter(|row| row.edge.value.is_some() && advised(row));
     known.max_by(|a, b| a.edge.low.unwrap_or(0.0).total_cmp(&b.edge.low.unwrap_or(0.0)))
 }
 
@@ -148,7 +150,18 @@ fn marked(trap: &Trap, refutations: bool, words: &Language) -> San {
         false => trap.slips().iter().map(|slip| numbered(slip.line(), trap.slip_ply())).collect(),
         true => trap.slips().iter().flat_map(refuting).collect(),
     };
-    words.either_san(&moves)
+    words.either_san(&distinct(moves))
+}
+
+/// Each of them once, in their order: one move may refute several slips.
+fn distinct(moves: Vec<String>) -> Vec<String> {
+    let mut once: Vec<String> = Vec::with_capacity(moves.len());
+    moves.into_iter().for_each(|mv| {
+        if !once.contains(&mv) {
+            once.push(mv)
+        }
+    });
+    once
 }
 
 /// The refutations of a slip with their numbers.

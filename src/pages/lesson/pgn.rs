@@ -9,12 +9,12 @@ use std::io::{self, Write};
 use maud::html;
 use shakmaty::Move;
 
-use super::advice::advice;
+use super::advice::{advice, no_trap};
 use super::figure::{Unit, counted, markup};
 use super::marks::{glyph, nag};
 use super::movetext::Movetext;
 use super::sentences::Sentences;
-use super::text::name_of;
+use super::text::{name_of, plain};
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
@@ -81,12 +81,12 @@ impl Annotated<'_> {
                 self.words.trap_for(trap.setter()),
                 advice(self.material, question.filter, self.words),
             ),
-            Some(victim) => (
-                self.words.trap_against(victim.victim),
-                sentences.own_slips(question.cutoffs.occasional),
-            ),
+            Some(victim) => (self.words.trap_against(victim.victim), sentences.own_slips()),
         };
-        let parts = [html! { (kind) "." }, worth].into_iter().chain(sentences.all());
+        let no_trap =
+            if self.material.victim.is_none() { no_trap(self.material, self.words) } else { None };
+        let no_trap = no_trap.map(|said| plain(&said));
+        let parts = [html! { (kind) "." }, worth].into_iter().chain(no_trap).chain(sentences.all());
         out.comment(&parts.map(|said| text_of(&said)).collect::<Vec<_>>().join(" "));
         let script = trap.script();
         script.iter().flat_map(|script| &script.before).for_each(|comment| out.remark(comment));

@@ -43,8 +43,8 @@ impl Sheet<'_> {
         let (report, words, basis) = (&self.material.report, self.words, &self.lesson.basis);
         let months = basis.months(words);
         let dumps = words.dumps(basis.dumps as u64);
-        let games =
-            words.rests_games(report.figures.games, self.level, basis.games, &months, &dumps);
+        let (here, all) = (report.figures.games, report.figures.occurrence.n);
+        let games = words.rests_games(here, self.level, all, self.victim, &months, &dumps);
         let pace = |part: &crate::answers::moves::PaceGames| {
             format!("{} {}", words.count(part.games), words.pace(part.pace))
         };

@@ -8,7 +8,7 @@ use super::text::plain;
 use super::{marked, played_at};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
-use crate::answers::trap::AdviceCode;
+use crate::answers::trap::VictimAdvice;
 use crate::pages::languages::{Language, San};
 use crate::terms::MoverFilter;
 
@@ -85,23 +85,26 @@ impl Sentences<'_> {
     /// What the slip costs the one who plays it.
     fn costs(&self) -> Markup {
         let (words, edge) = (self.words, &self.material.report.figures.edge_after_slip);
+        let mate = self.material.report.soundness.mate_in();
         match edge.value {
+            _ if mate.is_some() => words.costs_mate(mate.map_or(0, u64::from)),
             Some(_) => words.costs(markup(edge, Unit::EdgeTurned, words)),
             None => words.costs_unknown(&why(edge, words)),
         }
     }
 
     /// How often players fall for it in all their games of that colour.
-    pub(super) fn own_slips(&self, often: f64) -> Markup {
+    pub(super) fn own_slips(&self) -> Markup {
         let (words, level) = (self.words, self.filter);
         let own = &self.material.report.figures.own_slips;
         let (number, side) = (markup(own, Unit::Number, words), self.material.trap.victim());
-        let warned = self.material.report.advice.codes.contains(&AdviceCode::Warn);
-        match (warned, own.value) {
-            (true, _) => words.learn(level, number, side),
-            (false, Some(_)) if own.high >= Some(often) => words.learn_open(level, number, side),
-            (false, Some(_)) => words.learn_less(level, number, side),
-            (false, None) => words.learn_unknown(level, side, &why(own, words)),
+        match VictimAdvice::of(&self.material.report) {
+            VictimAdvice::Learn => words.learn(level, number, side),
+            _ if own.value.is_none() => words.learn_unknown(level, side, &why(own, words)),
+            VictimAdvice::HowOftenOpen => words.learn_few(level, number, side),
+            VictimAdvice::CostOpen => words.learn_cost(level, number, side),
+            VictimAdvice::AskEngine => words.learn_open(level, number, side),
+            VictimAdvice::Skip => words.learn_less(level, number, side),
         }
     }
 

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use shakmaty::Color;
 
-use super::advice::{advice, verdict};
+use super::advice::{advice, no_trap, verdict};
 use super::below::below;
 use super::chart::chart;
 use super::diagram::Diagram;
@@ -15,6 +15,7 @@ use super::{Lesson, numbered, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::Code;
 use crate::pages::languages::Language;
+use crate::pages::numbers::one_in;
 use crate::terms::MoverFilter;
 
 /// What every part of a sheet needs.
@@ -125,16 +126,30 @@ impl Sheet<'_> {
 
     /// For whom it works: reach, slips, refutations, gain, the next games, the class.
     fn verdict(&self) -> Markup {
-        let codes = &self.material.report.figures.verdict.codes;
-        let often = match codes.as_slice() {
-            [Code::TooFewGames] => self.words.so_unknown(self.level),
-            codes => self.words.so(&self.words.verdict_of(codes), self.level),
+        let (figures, words) = (&self.material.report.figures, self.words);
+        let slips = figures.slips_per_1000.value;
+        let often = match (figures.verdict.codes.as_slice(), slips) {
+            ([Code::TooFewGames], _) | (_, None) => words.so_unknown(self.level),
+            (codes, Some(slips)) => {
+                let codes = words.verdict_of(codes);
+                match one_in(slips / 1000.0) {
+                    Some(n) => {
+                        let n = html! { data value=(slips) { (words.count(n)) } };
+                        words.so(&codes, self.level, n)
+                    }
+                    None => {
+                        let slips = html! { data value=(slips) { (words.fixed(slips, 0)) } };
+                        words.so_many(&codes, self.level, slips)
+                    }
+                }
+            }
         };
         let about = self.sentences;
         html! {
             div.verdict {
                 h3 { (self.words.trap_intro) }
                 p.advice { strong { (advice(self.material, self.lesson.question.filter, self.words)) } }
+                @if let Some(said) = no_trap(self.material, self.words) { p { (said) } }
                 p {
                     @for sentence in about.all() { (sentence) " " }
                     strong { (often) }
@@ -147,13 +162,18 @@ impl Sheet<'_> {
     /// The advice, and what there are games for.
     fn known(&self) -> Markup {
         let (about, words) = (self.sentences, self.words);
+        let no_trap = match self.material.victim {
+            Some(_) => None,
+            None => no_trap(self.material, words),
+        };
         let advice = match self.material.victim {
-            Some(_) => about.own_slips(self.lesson.question.cutoffs.occasional),
+            Some(_) => about.own_slips(),
             None => advice(self.material, self.lesson.question.filter, words),
         };
         html! {
             div.verdict {
                 p.advice { strong { (advice) } }
+                @if let Some(said) = no_trap { p { (said) } }
                 p { @for said in about.known() { (said) " " } }
                 p.sound { (verdict(self.material, words)) }
             }

@@ -19,7 +19,7 @@ const MINUTES_A_LESSON: usize = 45;
 pub(super) const MANY: usize = 8;
 /// Columns of the table behind number and name.
 const COLUMNS: usize = 8;
-const FEWER_COLUMNS: usize = 6;
+const FEWER_COLUMNS: usize = 7;
 
 /// The section with the table.
 pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
@@ -37,6 +37,7 @@ pub(super) fn summary(lesson: &Lesson, words: &Language) -> Markup {
                             th scope="col" { (words.comes_up) }
                             th scope="col" { (words.slips[1]) }
                             th scope="col" { (words.found[1]) }
+                            th scope="col" { (words.own_column) }
                             th scope="col" { (words.cost) }
                         } @else {
                             th scope="col" { (words.reach) }
@@ -76,12 +77,16 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
                 a href=(format!("#trap-{number}")) { bdi { (title(material, words)) } }
                 " " span.small { (words.side_alone(side)) }
             }
-            td { b { (in_short(material, lesson.question.cutoffs.occasional, words)) } }
+            td { b { (in_short(material, words)) } }
             @if let Some(victim) = &material.victim {
                 td { (markup(&victim.comes_up.rate, Unit::Percent, words)) }
                 td { (counted(&figures.slip_rate, Unit::Percent, words)) }
                 td { (counted(&figures.find_rate, Unit::Percent, words)) }
-                td { (markup(&figures.edge_after_slip, Unit::EdgeTurned, words)) }
+                td { (markup(&figures.own_slips, Unit::Number, words)) }
+                td { @match material.report.soundness.mate_in() {
+                    Some(moves) => { (words.mate_in(moves.into())) }
+                    None => { (markup(&figures.edge_after_slip, Unit::EdgeTurned, words)) }
+                } }
             } @else {
             td { (markup(&figures.steered.rate, Unit::Percent, words)) }
             td { (counted(&figures.slip_rate, Unit::Percent, words)) }
@@ -98,7 +103,7 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
         @if rows.is_some() { tr.said {
             td colspan=(if victims { FEWER_COLUMNS } else { COLUMNS }) {
                 @if victims {
-                    (sentences.own_slips(lesson.question.cutoffs.occasional))
+                    (sentences.own_slips())
                 } @else {
                     (advice(material, lesson.question.filter, words))
                 }
@@ -112,8 +117,12 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
 fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
     let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
-    let worth = |trap: &Material| {
-        has(trap, AdviceCode::Warn) || !lesson.for_victims && has(trap, AdviceCode::Teach)
+    let worth = |trap: &Material| match lesson.for_victims {
+        true => has(trap, AdviceCode::Warn),
+        false => {
+            let taught = has(trap, AdviceCode::Teach) || has(trap, AdviceCode::Warn);
+            taught && !trap.report.is_not_to_lay()
+        }
     };
     let undecided = lesson.traps.iter().any(|trap| has(trap, AdviceCode::Undecided));
     let numbers: Vec<String> = lesson
@@ -126,6 +135,9 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let lessons = words.lessons(numbers.len().div_ceil(room) as u64);
     let begin = match numbers.as_slice() {
         [] if lesson.for_victims => words.begin_learn_none.to_owned(),
+        [] if lesson.traps.iter().any(|trap| has(trap, AdviceCode::Warn)) => {
+            words.begin_other.to_owned()
+        }
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => text_of(&words.begin_one(number)),

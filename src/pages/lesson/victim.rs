@@ -21,7 +21,7 @@ impl Sheet<'_> {
         html! {
             div.verdict {
                 h3 { (self.words.victim_intro) }
-                p.advice { strong { (about.own_slips(self.lesson.question.cutoffs.occasional)) } }
+                p.advice { strong { (about.own_slips()) } }
                 p { @for sentence in about.all() { (sentence) " " } }
                 p.sound { (verdict(self.material, self.words)) }
             }
@@ -36,7 +36,8 @@ impl Sheet<'_> {
         // Every slip is told, however bad its place.
         let (bad, good): (Vec<&MoveRow>, Vec<&MoveRow>) =
             victim.instead.iter().partition(|row| slips.contains(&row.san));
-        let rows = good.into_iter().take(INSTEAD - 1).chain(bad);
+        let good = good.into_iter().filter(|row| !self.material.left_worse.contains(&row.uci));
+        let rows = good.take(INSTEAD - 1).chain(bad);
         html! {
             section.part {
                 h3 { (words.instead) }
@@ -72,7 +73,10 @@ impl Sheet<'_> {
         let better = |earlier: &Earlier| -> Vec<MoveRow> {
             let of_line = |row: &&MoveRow| earlier.san.ends_with(&format!(".{}", row.san));
             let line = earlier.moves.iter().find(of_line).and_then(|row| row.edge.value);
-            let better = |row: &&MoveRow| !of_line(row) && row.edge.value > line.or(Some(0.0));
+            let better = |row: &&MoveRow| {
+                let advised = !of_line(row) && !earlier.left_worse.contains(&row.uci);
+                advised && row.edge.value > line.or(Some(0.0))
+            };
             earlier.moves.iter().filter(better).take(BEFORE).cloned().collect()
         };
         let choices: Vec<(&Earlier, Vec<MoveRow>)> =

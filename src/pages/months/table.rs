@@ -24,8 +24,8 @@ pub(super) static FIGURES: [MonthFigure; 4] = [
     MonthFigure {
         key: "occurrence",
         head: "occurrence %",
-        drawn: "comes up, %",
-        said: "how often the position comes up",
+        drawn: "reached, %",
+        said: "how often the position is reached",
         unit: Unit::Share,
         change: Unit::Edge,
         of: |trap| &trap.occurrence,

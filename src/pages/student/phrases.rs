@@ -118,6 +118,7 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
     let (positions, settings) = (&answer.positions, &answer.settings);
     let number = |n: usize| n as u64;
     let few = number(positions.too_few_games);
+    let unadvised = number(positions.not_advised);
     let never_twice = number(positions.no_habit);
     let said = [
         Some(
@@ -125,10 +126,11 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
         ),
         match (positions.judged, answer.habits.is_empty()) {
             (0, _) => None,
-            (judged, true) => {
+            // Better moves that are not advised are told apart.
+            (judged, true) if positions.significant == 0 => {
                 Some(words.tested_none(number(judged), &words.games(settings.tested_from)))
             }
-            (judged, false) => Some(words.tested_held(
+            (judged, _) => Some(words.tested_held(
                 number(judged),
                 &words.games(settings.tested_from),
                 &words.tests(number(positions.tests)),
@@ -136,6 +138,7 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
                 &words.fixed(100.0 * settings.fdr, 0),
             )),
         },
+        (unadvised > 0).then(|| plain(&words.tested_not_advised(unadvised))),
         (few > 0).then(|| words.tested_few(few)),
         (never_twice > 0).then(|| words.tested_never_twice(never_twice)),
     ];

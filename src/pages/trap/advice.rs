@@ -17,27 +17,27 @@ pub(super) const RULES: [(&str, &str); 5] = [
     ),
     (
         "  teach",
-        "it comes up (slips per 1000 from --occasional-from up, 1 if nothing is said), it is sound, and it pays (net per 1000 \
+        "the slip is not rare (slips per 1000 from --occasional-from up, 1 if nothing is said), it is sound, and it pays (net per 1000 \
          above 0)",
     ),
     (
         "  warn",
         "teach the other side (lesson --side victim): players of these ratings fall for it themselves, more than --occasional-from times in 1000 of \
-         their games as that colour (own slips), it costs them (edge after slip above 0), and the slip loses. With teach or \
+         their games as that colour (own slips), it costs them (edge after slip above 0; a mate that is proved needs no games to say so), and the slip loses. With teach or \
          alone, whatever laying it pays",
     ),
     (
         "  skip",
         "neither of these, and one thing speaks against it: it is rare, the marked move does not lose (no slip), it is a gamble, \
-         or it does not pay (net per 1000 not above 0). Not where players of these ratings fall for it (own slips) and it is open what \
-         that costs them or whether the slip loses",
+         without the slip the setter stands worse than -0.5, or it does not pay (net per 1000 not above 0). That it is rare is not enough \
+         where players of these ratings fall for it (own slips) and it is open what that costs them or whether the slip loses",
     ),
     (
         "  undecided",
         "none of these. It says about how many games of the level, as the colour that slips, would decide, if everything \
          stays as it is, or how many times as many where that is more than ten times, and nothing of this where fewer than 5 games \
          can be compared; which wider filter tells more; and that an \
-         engine would (--engine) where nothing says whether the slip loses, or what the setter has without it",
+         engine would (--engine) where too few evaluations say whether the slip loses, or what the setter has without it",
     ),
 ];
 
@@ -56,10 +56,15 @@ pub(super) fn sentence(trap: &TrapReport) -> String {
         (true, true) => format!("Teach it, from both sides ({OTHER_SIDE}): {}.", falls(trap)),
         (true, false) => "Teach it.".into(),
         (false, true) => {
-            format!("Teach the other side ({OTHER_SIDE}): {}{}.", falls(trap), not_laid(trap))
+            format!(
+                "Teach the other side ({OTHER_SIDE}): {}{}.{}",
+                falls(trap),
+                not_laid(trap),
+                erred(trap)
+            )
         }
         (false, false) if has(AdviceCode::Skip) => {
-            format!("Skip it: {}.", listed(&against(trap), "; "))
+            format!("Skip it: {}.{}", listed(&against(trap), "; "), erred(trap))
         }
         (false, false) => format!("Undecided: {}.", listed(&open(trap), "; ")),
     }
@@ -82,6 +87,14 @@ fn falls(trap: &TrapReport) -> String {
     format!("players of this level fall for it themselves{times}")
 }
 
+/// " 3...fxe5 is an error itself: it loses 4.83 pawns."
+pub(in crate::pages) fn erred(trap: &TrapReport) -> String {
+    let loses = trap.soundness.bait_loses_cp.filter(|_| trap.soundness.bait_errs());
+    loses.map_or(String::new(), |cp| {
+        format!(" {} is an error itself: it loses {:.2} pawns.", bait(trap), cp / 100.0)
+    })
+}
+
 /// Why it is not to be laid.
 fn not_laid(trap: &TrapReport) -> String {
     let mut why = against(trap);
@@ -94,10 +107,10 @@ fn not_laid(trap: &TrapReport) -> String {
 /// What speaks against laying it.
 fn against(trap: &TrapReport) -> Vec<String> {
     let said = |reason: &Reason| match reason.code {
-        ReasonCode::Rare => {
-            Some("the trap hardly ever comes up, even if you always play for it".to_owned())
+        ReasonCode::Rare => Some("the slip is rare, even if you always play for it".to_owned()),
+        ReasonCode::DoesNotPay => {
+            Some("laying it scores no better than the other moves".to_owned())
         }
-        ReasonCode::DoesNotPay => Some("laying it scores no better than the usual move".to_owned()),
         ReasonCode::NoSlip => Some(format!(
             "the marked move does not lose ({} pawns)",
             reason.slip_loses_cp.map_or("?".into(), |cp| format!("{:.2}", cp / 100.0))
@@ -106,6 +119,9 @@ fn against(trap: &TrapReport) -> Vec<String> {
             "the trap is a gamble: you are at {} if they do not fall for it",
             pawns(reason.without_slip_cp)
         )),
+        ReasonCode::StandsWorse => {
+            Some(format!("you are at {} if they do not fall for it", pawns(reason.without_slip_cp)))
+        }
         _ => None,
     };
     trap.advice.reasons.iter().filter_map(said).collect()
@@ -144,9 +160,9 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let never = reason(trap, ReasonCode::GainOpen).is_some_and(Reason::never_known);
     let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen) && !never) {
         _ if not_laid => None,
-        (true, true) => Some("how often the trap comes up and whether it pays"),
-        (true, false) => Some("how often the trap comes up"),
-        (false, true) => Some("whether the trap pays"),
+        (true, true) => Some("how often they slip and whether it pays"),
+        (true, false) => Some("how often they slip"),
+        (false, true) => Some("whether it pays"),
         (false, false) => None,
     };
     let mut parts: Vec<String> = not_laid.then(|| listed(&against, "; ")).into_iter().collect();
@@ -159,13 +175,16 @@ fn open(trap: &TrapReport) -> Vec<String> {
     parts.extend(is(ReasonCode::CostOpen).then(|| "what the slip costs is not known".to_owned()));
     parts.extend(trap.advice.reasons.iter().filter_map(told));
     parts.extend(reason(trap, ReasonCode::AskEngine).and_then(|reason| {
-        let open = match reason.slip_loses_cp {
-            None => "whether the slip loses",
+        let lacking = match (reason.slip_loses_cp, trap.soundness.mate_in()) {
+            (None, _) => "too few evaluations say whether the slip loses".to_owned(),
             // Then only the other side is open, and it loses.
-            Some(_) if not_laid => return None,
-            Some(_) => "how the setter stands if they do not fall for it",
+            (Some(_), _) if not_laid => return None,
+            (Some(_), mate) => {
+                let mate = mate.map_or(String::new(), |n| format!("the slip allows mate in {n}, but "));
+                format!("{mate}too few evaluations of the other moves say how you stand if they do not fall for it")
+            }
         };
-        Some(format!("nothing says {open}, so ask an engine (--engine)"))
+        Some(format!("{lacking}, so ask an engine (--engine)"))
     }));
     parts
 }

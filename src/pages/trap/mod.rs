@@ -22,6 +22,7 @@ use super::words;
 use crate::answers::trap::TrapAnswer;
 use view::paragraph;
 
+pub(super) use advice::erred;
 pub(super) use figures::listing;
 pub use flat::csv;
 pub use glossary::advice_help;

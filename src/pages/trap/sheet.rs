@@ -181,7 +181,7 @@ fn notes(trap: &TrapReport) -> Vec<String> {
     if !ways.is_empty() {
         let ways = ways.join("; ");
         notes.push(format!(
-            "The file also reaches this position by {ways}. How often it comes up is given for the first way."
+            "The file also reaches this position by {ways}. How often it is reached is given for the first way."
         ));
     }
     notes.extend(words::may_lack(trap.may_lack, "from a position of the line"));
@@ -201,12 +201,12 @@ pub(super) fn choices(whose: &str, choices: &[Choice]) -> String {
     below(&reasons, table)
 }
 
-/// The setter's moves before the bait against the usual ones there.
+/// The setter's moves before the bait against all others there.
 fn earlier_choices(choices: &[EarlierChoice]) -> String {
     let mut table = FittedTable::new(vec![
         vec![("earlier choice", Side::Left)],
         vec![("edge %", Side::Right)],
-        vec![("usual", Side::Left), ("edge %", Side::Right)],
+        vec![("others, mostly", Side::Left), ("edge %", Side::Right)],
         vec![("difference %", Side::Right)],
     ]);
     let mut reasons = Reasons::default();
@@ -227,7 +227,7 @@ fn earlier_choices(choices: &[EarlierChoice]) -> String {
             vec![difference.line()],
         ]);
     }
-    let said = "The setter's choices before the bait, which net leaves out. Difference: edge of the move minus edge of the usual ones; \
-                below 0 the move costs something.";
+    let said = "The setter's choices before the bait, which net leaves out. Others: all other moves there together, the most played one named. Difference: \
+                edge of the move minus edge of the others; below 0 the move costs something.";
     format!("{}\n{}", paragraph(said, 0), below(&reasons, table))
 }

@@ -43,7 +43,7 @@ pub(super) fn text(trap: &TrapReport) -> String {
 /// Why the verdict is what it is.
 pub(super) fn because(soundness: &Soundness) -> String {
     let lost = |grounds: Grounds| match grounds.by {
-        Witness::Mate => format!("the slip allows mate in {}", mate_in(soundness).unwrap_or(0)),
+        Witness::Mate => format!("the slip allows mate in {}", soundness.mate_in().unwrap_or(0)),
         by => {
             format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness))
         }
@@ -61,9 +61,14 @@ pub(super) fn because(soundness: &Soundness) -> String {
             let gamble = soundness.verdict == SoundnessCode::Gamble;
             format!("{}, {} {}", lost(loses), if gamble { "but" } else { "and" }, stands(without))
         }
-        (None, Some(without)) => format!("{}; nothing tells what the slip loses", stands(without)),
+        (None, Some(without)) => {
+            format!("{}; too few evaluations tell what the slip loses", stands(without))
+        }
         (Some(loses), None) => {
-            format!("{}; nothing tells how the setter stands without it", lost(loses))
+            format!(
+                "{}; too few evaluations of the other moves tell how the setter stands without it",
+                lost(loses)
+            )
         }
         (None, None) => "no source tells enough".into(),
     }
@@ -81,7 +86,7 @@ pub(super) fn short(soundness: &Soundness) -> String {
         && soundness.without_slip.is_none();
     let mut lines = vec![if half { "slip loses".to_owned() } else { name(soundness.verdict) }];
     if let Some(Grounds { cp, by }) = soundness.slip_loses {
-        lines.push(match (by, mate_in(soundness)) {
+        lines.push(match (by, soundness.mate_in()) {
             (Witness::Mate, Some(moves)) => format!("mate in {moves}"),
             _ if half => format!("{:.2} pawns", cp / 100.0),
             _ => format!("loses {:.2}", cp / 100.0),
@@ -123,13 +128,6 @@ fn witness(by: Witness, soundness: &Soundness) -> String {
         Witness::Mate => "the rules".into(),
         Witness::Engine => "the engine".into(),
     }
-}
-
-fn mate_in(soundness: &Soundness) -> Option<u8> {
-    soundness.sources.iter().find_map(|source| match source {
-        SoundnessSource::Mate(mate) => mate.mate_in,
-        _ => None,
-    })
 }
 
 fn notes(soundness: &Soundness) -> String {

@@ -75,19 +75,10 @@ pub(super) fn verdict(trap: &TrapReport) -> String {
     codes.map(|class| code(class).replace('_', " ")).collect::<Vec<_>>().join(" or ")
 }
 
-/// "Comes up often, if you always play for it."
+/// "The slip is common, if you always play for it."
 pub(super) fn how_often(trap: &TrapReport) -> String {
-    let said = |code: &Code| match code {
-        Code::Common => "often",
-        Code::Occasional => "now and then",
-        Code::Rare => "hardly ever",
-        Code::TooFewGames => "too few games to say how often",
-    };
     match trap.figures.verdict.codes.as_slice() {
-        [Code::TooFewGames] => "Too few games to say how often it comes up.".into(),
-        codes => {
-            let often: Vec<&str> = codes.iter().map(said).collect();
-            format!("Comes up {}, if you always play for it.", often.join(" or "))
-        }
+        [Code::TooFewGames] => "Too few games to say how often they slip.".into(),
+        _ => format!("The slip is {}, if you always play for it.", verdict(trap)),
     }
 }

@@ -237,11 +237,11 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
     TrapFigure {
         key: "edge_usual",
         path: "usual.edge",
-        name: "edge of the usual",
+        name: "edge of others",
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.usual.edge),
         here: "other moves instead of {bait}{mostly}",
-        meaning: "with the setter's other moves instead of the bait, the move before the slip",
+        meaning: "with all other moves of the setter together instead of the bait, the move before the slip",
         formula: |sums| sums.edge(Place::InsteadOfBait),
         interval: "Tango, shifted",
     },
@@ -264,7 +264,7 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         unit: Unit::Edge,
         of: Of::Filter(|f| &f.price),
         here: "what laying it costs when the victim does not slip",
-        meaning: "edge of the usual - edge without slip: what the trap costs when it fails; below 0 it gains even then",
+        meaning: "edge of the others - edge without slip: what the trap costs when it fails",
         formula: |sums| {
             let [usual, held] = sums.values(|f| [&f.usual.edge, &f.edge_no_slip]);
             format!("usual {usual} - edge_no_slip {held}")
@@ -277,9 +277,9 @@ pub(in crate::pages) static TABLE: [TrapFigure; 20] = [
         name: "net",
         unit: Unit::Points,
         of: Of::Filter(|f| &f.net),
-        here: "points per 1000 games of laying it instead of the usual; choices before the bait are not priced",
-        meaning: "points per 1000 games of laying the trap instead of the usual moves (net per 1000): 1000 x \
-            steered x (slip rate x edge refuted + (1 - slip rate) x edge without slip - edge of the usual); \
+        here: "points per 1000 games of laying it instead of the others; choices before the bait are not priced",
+        meaning: "points per 1000 games of laying the trap instead of the other moves (net per 1000): 1000 x \
+            steered x (slip rate x edge refuted + (1 - slip rate) x edge without slip - edge of the others); \
             tables are ordered by its lower limit behind the advice. It prices the bait alone: what the setter's earlier choices \
             cost stands under earlier choice",
         formula: |sums| sums.net(),

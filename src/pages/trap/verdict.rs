@@ -9,7 +9,7 @@ use crate::pages::numbers::{count, decimals, fixed, one_in};
 use crate::pages::words::{clean, side};
 use crate::terms::{BandRange, MoverFilter};
 
-/// How often it comes up, how many fall for it, what it pays.
+/// How often it is reached, how many fall for it, what it pays.
 pub(super) fn facts(trap: &TrapReport, answer: &TrapAnswer) -> String {
     [reached(trap, answer.filter), slipped(trap), paid(trap)].join(" ")
 }
@@ -123,18 +123,18 @@ fn paid(trap: &TrapReport) -> String {
     let net = &trap.figures.net;
     match because(net) {
         None => format!(
-            "Laying it instead of the usual move{usual} brings {} points per 1000 games.",
+            "Laying it instead of the other moves{usual} brings {} points per 1000 games.",
             Unit::Points.view(net).said()
         ),
         Some(why) => {
-            format!("Whether it scores better than the usual move{usual} can't be said: {why}.")
+            format!("Whether it scores better than the other moves{usual} can't be said: {why}.")
         }
     }
 }
 
 /// The figure that decides how often, with the cut-offs.
 fn slips(trap: &TrapReport, Cutoffs { common, occasional }: Cutoffs) -> String {
-    let limits = format!("often: from {common} on; now and then: from {occasional} on");
+    let limits = format!("common: from {common} on; occasional: from {occasional} on");
     let slips = &trap.figures.slips_per_1000;
     match because(slips) {
         None => format!(

@@ -10,22 +10,30 @@ use super::sheet::choices;
 use super::sums::{Sums, number, products};
 use super::view::{View, either, paragraph};
 use crate::answers::moves::MoveRow;
-use crate::answers::trap::{VictimAnswer, VictimExplanation, VictimReport};
+use crate::answers::trap::{VictimAdvice, VictimAnswer, VictimExplanation, VictimReport};
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
 use crate::pages::layout::Side;
-use crate::pages::numbers::count;
-use crate::pages::output::{Columns, merged};
+use crate::pages::numbers::{count, counted};
+use crate::pages::output::{Columns, code, merged};
 use crate::pages::words::{self, clean, side};
 
-/// A sheet a trap for the pupil who faces it.
+/// Moves that a smaller share of the games plays are told together.
+const SELDOM: f64 = 0.01;
+
+/// What the pupil who faces traps should do: of several an overview, in the order of the answer, and sheets if asked.
 pub fn victim_text<W: Write>(mut out: W, answer: &VictimAnswer, view: View) -> io::Result<()> {
     let filter = words::filter(answer.filter);
     let mut page = paragraph(&format!("From the victim's side; ratings and paces: {filter}."), 0);
-    for trap in &answer.traps {
+    if answer.traps.len() > 1 {
+        page += &overview(&answer.traps);
+    }
+    let sheets = view.each || answer.traps.len() == 1;
+    for (index, trap) in answer.traps.iter().enumerate().filter(|_| sheets) {
+        let place = (answer.traps.len() > 1).then_some(index + 1);
         page.push('\n');
-        page += &sheet(trap, view);
+        page += &sheet(trap, place, view);
     }
     page.push('\n');
     footer(answer).iter().for_each(|note| page += &paragraph(note, 0));
@@ -43,7 +51,7 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
                 let is_slip = before == 0 && trap.slips.contains(&mv.san);
                 let head = json!({
                     "name": trap.name, "victim": victim, "before": before, "line_move": played,
-                    "is_slip": is_slip, "comes_up_rarest": trap.comes_up.rarest,
+                    "advice": trap.advice, "is_slip": is_slip, "comes_up_rarest": trap.comes_up.rarest,
                 });
                 (merged(mv, head), (trap, mv))
             })
@@ -59,15 +67,86 @@ pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
         .said(&["comes_up_rarest"])
         .figure("slip_rate", Unit::Share, |(trap, _)| Some(&trap.slip_rate))
         .figure("own_slips_per_1000", Unit::Number, |(trap, _)| Some(&trap.own_slips))
-        .said(&["is_slip"])
+        .said(&["advice", "is_slip"])
         .write(out, rows)
 }
 
-fn sheet(trap: &VictimReport, view: View) -> String {
+/// What to do about each trap and why, then the figures.
+fn overview(traps: &[VictimReport]) -> String {
+    let right = |head| vec![(head, Side::Right)];
+    let mut table = FittedTable::new(vec![
+        vec![("", Side::Right), ("trap", Side::Wrapped(24))],
+        vec![("advice", Side::Wrapped(13))],
+        right("own slips"),
+        right("reached"),
+        right("slip rate"),
+    ])
+    .with_gaps();
+    let mut reasons = Reasons::default();
+    let mut sentences = String::new();
+    for (index, trap) in traps.iter().enumerate() {
+        let place = (index + 1).to_string();
+        let name = clean(&trap.name);
+        sentences += &paragraph(&format!("{place}. {name}: {}", sentence(trap)), 4);
+        let figures = [
+            (&trap.own_slips, Unit::Number),
+            (&trap.comes_up.rate, Unit::Share),
+            (&trap.slip_rate, Unit::Share),
+        ];
+        figures.iter().for_each(|(figure, _)| reasons.note(figure));
+        let advice = code(&trap.advice).replace('_', " ");
+        let mut row = vec![vec![place, format!("{name}\n{}", clean(&trap.line))], vec![advice]];
+        row.extend(figures.map(|(figure, unit)| vec![unit.view(figure).stack()]));
+        table.row(row);
+    }
+    format!("\nWhat to do\n\n{sentences}\n{}", below(&reasons, table))
+}
+
+/// The advice with what it rests on, and what to play.
+fn sentence(trap: &VictimReport) -> String {
+    let victim = side(trap.victim);
+    let own = match trap.own_slips.value {
+        Some(_) => {
+            let own = Unit::Number.view(&trap.own_slips).said();
+            format!(
+                "players of this level fall for it {own} times in 1000 of their games as {victim}"
+            )
+        }
+        None => {
+            format!("too few games say how often players of this level fall for it as {victim}")
+        }
+    };
+    let other = |row: &&MoveRow| {
+        let known = row.edge.value.is_some() && !trap.left_worse.contains(&row.uci);
+        known && !trap.slips.contains(&row.san)
+    };
+    let better = trap.instead.iter().find(other).map_or(String::new(), |row| {
+        format!(" Play {}.", words::numbered_from(&trap.trap_fen, 0, &row.san))
+    });
+    match trap.advice {
+        VictimAdvice::Learn => format!("Learn it: {own}.{better}"),
+        VictimAdvice::HowOftenOpen if trap.own_slips.value.is_none() => format!("Open: {own}."),
+        VictimAdvice::HowOftenOpen => {
+            format!(
+                "Open: {own}; too few games say whether that is often enough to spend time on it."
+            )
+        }
+        VictimAdvice::CostOpen => format!("Open: {own}; too few games say what that costs them."),
+        VictimAdvice::AskEngine => format!(
+            "Check {} with an engine (trap --engine, from the setter's side): {own}, and too few evaluations say whether the move loses.",
+            slips(trap)
+        ),
+        VictimAdvice::Skip => format!("Skip it: {own}."),
+    }
+}
+
+fn sheet(trap: &VictimReport, place: Option<usize>, view: View) -> String {
     let (victim, setter) = (side(trap.victim), side(trap.victim.other()));
     let slip = slips(trap);
-    let mut page = paragraph(&clean(&trap.name), 4);
+    let place = place.map_or(String::new(), |place| format!("{place}. "));
+    let mut page = paragraph(&format!("{place}{}", clean(&trap.name)), 4);
     page += &paragraph(&format!("{victim} may fall into it: {}", clean(&trap.line)), 4);
+    page += &format!("\n{}", paragraph(&sentence(trap), 0));
     page += &format!("\n{}\n", board(&trap.trap_fen, trap.victim, view.board));
     page += &format!("{victim} chooses here:\n{}\n\n", clean(&trap.trap_fen));
     page += &figures(trap, victim, setter);
@@ -76,7 +155,8 @@ fn sheet(trap: &VictimReport, view: View) -> String {
         notes.push(format!("Games here by pace: {}.", words::mix(&trap.paces)));
     }
     if let Some(never) = &trap.comes_up.never {
-        notes.push(format!("It never comes up: nobody of these ratings played {}.", clean(never)));
+        notes
+            .push(format!("It is never reached: nobody of these ratings played {}.", clean(never)));
     }
     if trap.comes_up.mixed {
         notes.push(words::MIXED.into());
@@ -153,7 +233,7 @@ fn figures(trap: &VictimReport, victim: &str, setter: &str) -> String {
         format!("times that these players fall for it in 1000 of all their games as {victim}");
     let rows = [
         ("occurrence", Unit::Share.view(&trap.occurrence), here),
-        ("comes up", Unit::Share.view(&comes_up.rate).product(), always),
+        ("reached", Unit::Share.view(&comes_up.rate).product(), always),
         (
             "slip rate",
             Unit::Share.view(&trap.slip_rate),
@@ -181,7 +261,11 @@ fn moves(rows: &[MoveRow], marked: &[String], mark: &str) -> String {
         vec![("edge %", Side::Right), ("", Side::Left)],
     ]);
     let mut reasons = Reasons::default();
-    for row in rows {
+    // By games, so that a lucky series of few shows nothing; what is marked is shown in any case.
+    let least = rows.iter().map(|row| row.games).sum::<u64>() as f64 * SELDOM;
+    let (shown, rest): (Vec<&MoveRow>, Vec<&MoveRow>) =
+        rows.iter().partition(|row| row.games as f64 >= least || marked.contains(&row.san));
+    for row in shown {
         [&row.share, &row.score, &row.edge].into_iter().for_each(|figure| reasons.note(figure));
         let mark = if marked.contains(&row.san) { mark } else { "" };
         table.row(vec![
@@ -191,7 +275,14 @@ fn moves(rows: &[MoveRow], marked: &[String], mark: &str) -> String {
             vec![Unit::Edge.view(&row.edge).line(), mark.into()],
         ]);
     }
-    below(&reasons, table)
+    let more = match rest.iter().map(|row| row.games).sum::<u64>() {
+        0 => String::new(),
+        games => {
+            let moves = counted(rest.len() as u64, "more move");
+            format!("And {moves}, {} together (--format json has them).\n", counted(games, "game"))
+        }
+    };
+    below(&reasons, table) + &more
 }
 
 fn footer(answer: &VictimAnswer) -> Vec<String> {

@@ -1,6 +1,6 @@
 //! How the pages of `trap` are laid out, and what a trap and its moves are called there.
 
-use crate::answers::trap::TrapReport;
+use crate::answers::trap::{Refutation, TrapReport};
 use crate::pages::board::BoardStyle;
 pub(super) use crate::pages::layout::{PAGE_WIDTH as WIDTH, paragraph};
 use crate::pages::words::{self, clean};
@@ -37,9 +37,14 @@ pub(super) fn slips(trap: &TrapReport) -> String {
     }
 }
 
-/// `4.Qh5+`, `4.Qh5+ or 4.d4`, of several slips `4.Qh5+ after 3...fxe5 or 4.Nc3 after 3...Qe7`.
+/// `4.Qh5+`, `4.Qh5+ or 4.d4`, of several slips `4.Qh5+ after 3...fxe5 or 4.Nc3 after 3...Qe7`; one that
+/// answers all slips once.
 pub(super) fn refutations(trap: &TrapReport) -> String {
     let Some(refutations) = &trap.refutations else { return numbered(trap, 1, &trap.refutation) };
+    let one = |mv: &Refutation| mv.san == trap.refutation;
+    if refutations.moves.iter().all(one) {
+        return numbered(trap, 1, &trap.refutation);
+    }
     let several = trap.slips.is_some();
     either(refutations.moves.iter().map(|mv| {
         let reply = numbered(trap, 1, &mv.san);
