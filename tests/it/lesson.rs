@@ -137,8 +137,9 @@ fn figures_are_rounded_as_they_should() {
         let number: f64 = text.parse().unwrap_or_else(|_| panic!("{text}"));
         let decimals = text.split_once('.').map_or(0, |(_, digits)| digits.len() as i32);
         let half = 0.5 * 10f64.powi(-decimals) + 1e-9;
-        // Percent, points a game from either side, plain numbers, one in so many, pawns.
-        let meant = [100.0 * value, -100.0 * value, value, 1.0 / value, value / 100.0];
+        // Percent, points a game from either side, plain numbers, one in so many, pawns, slips in 1000 as one in so many.
+        let thousand = 1000.0 / value;
+        let meant = [100.0 * value, -100.0 * value, value, 1.0 / value, value / 100.0, thousand];
         assert!(meant.iter().any(|meant| (meant - number).abs() <= half), "{value} as {text}");
     }
 }

@@ -61,18 +61,21 @@ const FIGURES: [&str; 16] = [
 ];
 
 /// Fields that this small store leaves without a value: those that begin so. Other tests read answers that have them.
-const UNSAID: [&str; 16] = [
+const UNSAID: [&str; 19] = [
     "answer about: rules.",
+    "answer gaps: gaps[].replies[].best",
     "answer gaps: settings.half_moves",
     "answer hunt: found[].branches[].",
     "answer hunt: misses[].lacks[].",
     "answer hunt: misses[].p",
     "answer hunt: misses[].q",
+    "answer student: traps[].games[].address",
     "answer trap --side victim: traps[].comes_up.never",
     "claim: asked.within",
     "claim: because.",
     "evaluations: others_cp",
     "figures: usual.san",
+    "soundness: bait_loses_cp",
     "soundness: sources[].",
     "soundness: without_slip",
     "trap: advice.reasons[].",
@@ -173,8 +176,8 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         slip_below_low slip_below_high slip_below_n slip_below_n_eff earlier_move edge_earlier:mean edge_earlier_difference:mean \
         soundness soundness_slip_loses_cp soundness_without_slip_cp soundness_because withheld";
     let victim = "name victim before line_move san uci games share:rate score:mean edge:mean occurrence:rate comes_up:rate comes_up_rarest \
-        slip_rate:rate own_slips_per_1000:mean is_slip withheld";
-    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games slip_games reach_kind reach:rate slip_rate:rate drop:mean interval_level \
+        slip_rate:rate own_slips_per_1000:mean advice is_slip withheld";
+    let hunt = "place name scope line trap_fen slip refutation eco opening tests p q games slip_games to_lay reach_kind reach:rate slip_rate:rate drop:mean interval_level \
         find_rate:rate edge_refuted:mean edge_no_slip:mean worth_per_1000:mean net_per_1000:mean eval_slip_cp eval_slip_n eval_others_cp \
         eval_others_n eval_verdict lacks withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
