@@ -138,17 +138,32 @@ fn a_bomb_is_stopped_while_it_goes_off() {
     let folder = Folder::new();
     let frame = zstd::encode_all(std::io::repeat(0).take(1 << 27), 1).expect("memory");
     folder.write("zeros.zst", frame.repeat(800));
-    let skipped = [0x50, 0x2a, 0x4d, 0x18, 0, 0, 0, 0].repeat(1 << 22);
-    folder.write("skipped.zst", skipped);
     let commands = [
         "build zeros.zst",
         "games e4 zeros.zst --out found.pgn",
         "games e4 zeros.zst",
         "build /dev/zero",
         "games e4 /dev/zero --out found.pgn",
-        "build skipped.zst zeros.zst",
     ];
     all_are_stopped(&folder, &commands, Duration::from_millis(300));
+}
+
+/// Frames that hold nothing, without end.
+#[test]
+fn a_dump_of_nothing_is_stopped() {
+    let folder = with_pipe(&Game::of("e4").times(5));
+    folder.write("skipped.zst", [0x50, 0x2a, 0x4d, 0x18, 0, 0, 0, 0].repeat(1 << 16));
+    let before = folder.files();
+    let endless =
+        format!("while cat {0}/skipped.zst; do :; done >{0}/pipe", folder.path("").display());
+    for signal in SIGNALS {
+        let mut feeder = Command::new("sh").args(["-c", &endless]).spawn().expect("a shell");
+        let mut child = started(&folder, &HEARD, &["build", "pipe", "--store", "new.redb"]);
+        sleep(Duration::from_millis(300));
+        assert_eq!(ended_by(signal, &mut child).0, Some(130), "{signal}");
+        feeder.wait().expect("nobody reads on");
+        assert_eq!(folder.files(), before, "{signal}");
+    }
 }
 
 /// As `timeout` does, and a terminal that closes.
