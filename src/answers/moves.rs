@@ -228,8 +228,9 @@ fn row(
     })
 }
 
-/// Of moves by rank the best one: of those whose whole margin lies above the value of the most played move the one with the highest value, the more
-/// often played one of equals. None where chance alone may make one look better.
+/// Of moves by rank the best one: of those whose whole margin lies above the value of the most
+/// played move the one with the highest value, the more often played one of equals. None where
+/// chance alone may make one look better.
 pub fn best_reply(rows: &[MoveRow], of: impl Fn(&MoveRow) -> &Figure) -> Option<&MoveRow> {
     let usual = of(rows.first()?).value?;
     let above =

@@ -49,7 +49,9 @@ pub fn run(
     signals: &Signals,
 ) -> Result<(), CliError> {
     let words = language(&args.language)?;
-    if let Some(file) = args.line.only_word().filter(|word| names_file(word)) {
+    if let Some(file) = args.line.only_word().filter(|word| names_file(word))
+        && args.line.line().is_err()
+    {
         return of_file(args, Path::new(file), words, store, signals);
     }
     if args.setter_below {

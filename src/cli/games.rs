@@ -125,9 +125,8 @@ pub fn run(
 }
 
 fn job(args: &GamesArgs) -> Result<Job, CliError> {
-    line_first(args)?;
     let movers = args.movers.filter()?;
-    let aim = Aim::of(args)?;
+    let aim = Aim::of(args).map_err(|error| line_first(args).unwrap_or(error))?;
     let mover = aim.paths[0][0].turn();
     let trails = aim.paths.iter().map(Trail::new).collect();
     let rules = Rules { half_moves: args.half_moves, ..Rules::default() };
@@ -150,15 +149,15 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
 }
 
 /// Files before the line are told as such.
-fn line_first(args: &GamesArgs) -> Result<(), CliError> {
-    if !names_file(&args.line) {
-        return Ok(());
+fn line_first(args: &GamesArgs) -> Option<CliError> {
+    if !names_file(&args.line) || args.line.parse::<Line>().is_ok() {
+        return None;
     }
     let file = one_line(&args.line);
     let mut line = args.sources.iter().filter_map(|source| source.to_str());
     let line = line.rfind(|source| !names_file(source)).unwrap_or("1. e4 e5");
     let line = one_line(line);
-    Err(CliError::Usage(format!(
+    Some(CliError::Usage(format!(
         "'{file}' is a file, and the line comes first: type games \"{line}\" '{file}'"
     )))
 }

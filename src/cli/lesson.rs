@@ -83,7 +83,7 @@ fn short(text: &str) -> Result<String, String> {
     }
 }
 
-/// Words for a level. Ratings alone would look as if they chose the games.
+/// Words for a level. A rating or a range alone would look as if it chose the games.
 fn no_ratings(text: &str) -> Result<String, String> {
     let words = text.replace(['-', '\u{2013}', '\u{2014}'], " to ").replace('+', " up ");
     let words = words.replace(['<', '\u{2264}'], " below ").replace(['>', '\u{2265}'], " from ");
@@ -94,7 +94,7 @@ fn no_ratings(text: &str) -> Result<String, String> {
             (Ok(rating @ 100..=3999), _) => ratings.push(rating),
             (_, "below" | "under") => below = true,
             (_, "from" | "over" | "above" | "up") => above = true,
-            (_, "to" | "and" | "elo" | "rated") => {}
+            (_, "to") => {}
             _ => return short(text),
         }
     }
@@ -207,12 +207,21 @@ mod tests {
             ("below 2000", "--below 2000"),
             ("<1450", "--below 1500"),
             ("1850+", "--from 1800"),
-            ("Elo 1000 to 1400", "--from 1000 --below 1400"),
+            ("1000 to 1400", "--from 1000 --below 1400"),
         ] {
             let error = no_ratings(typed).expect_err(typed);
             assert!(error.ends_with(&format!("type {options}")), "{typed}: {error}");
         }
-        for words in ["the Monday group", "U12", "class of 2031", "group 3", "1", "ab 1400 Elo"] {
+        for words in [
+            "the Monday group",
+            "U12",
+            "class of 2031",
+            "group 3",
+            "1",
+            "ab 1400 Elo",
+            "rated 1400",
+            "1200 and 1600",
+        ] {
             assert_eq!(no_ratings(words).as_deref(), Ok(words));
         }
     }

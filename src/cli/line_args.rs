@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 
 use super::error::CliError;
-use crate::lines::Line;
+use crate::lines::{Line, LineError};
 use crate::pages::one_line;
 
 /// The way to a position.
@@ -30,27 +30,27 @@ impl LineArgs {
 
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
-        no_file(&self.line)?;
         let moves = self.line.join(" ");
         match &self.fen {
             Some(fen) => Line::from_fen(fen, &moves),
             None => moves.parse(),
         }
-        .map_err(CliError::input)
+        .map_err(|error| no_line(&self.line, error))
     }
 }
 
 /// The line of words that begin in the initial position.
 pub fn line_of(words: &[String]) -> Result<Line, CliError> {
-    no_file(words)?;
-    words.join(" ").parse().map_err(CliError::input)
+    words.join(" ").parse().map_err(|error| no_line(words, error))
 }
 
-/// Refuses a file in the place of moves.
-fn no_file(words: &[String]) -> Result<(), CliError> {
-    let Some(file) = words.iter().find(|word| Path::new(word).is_file()) else { return Ok(()) };
+/// Why these are no moves: what is wrong with them, unless a file stands in their place.
+fn no_line(words: &[String], error: LineError) -> CliError {
+    let Some(file) = words.iter().find(|word| Path::new(word).is_file()) else {
+        return CliError::input(error);
+    };
     let file = one_line(file);
-    Err(CliError::Usage(format!(
+    CliError::Usage(format!(
         "'{file}' is a file; this command takes the moves of a line here, as in \"1. e4 e5\""
-    )))
+    ))
 }

@@ -45,7 +45,7 @@ fn offered(nearest: &[String], names: usize) -> String {
     let quoted: Vec<String> = nearest.iter().map(|name| format!("'{name}'")).collect();
     match quoted.as_slice() {
         [] if names == 0 => "its games name nobody".into(),
-        [] => "write the name as it is in the White or Black tag of the games; none of them is near this one".into(),
+        [] => "no name there is near it; write it as in the White or Black tag".into(),
         [name] => format!("is it {name}?"),
         [others @ .., last] => format!("is it {} or {last}?", others.join(", ")),
     }

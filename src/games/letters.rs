@@ -2,8 +2,7 @@
 
 use std::borrow::Cow;
 
-/// U+FEFF, which some programs put before a text.
-const BYTE_ORDER_MARK: char = '\u{feff}';
+use super::line_ends::{BYTE_ORDER_MARK, settled_mark};
 
 /// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are in ISO 8859-1.
 const BEYOND_LATIN_1: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
@@ -22,12 +21,14 @@ pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
 }
 
 /// The text of a file that a person wrote, as [`text_of`] has it and without byte order marks: behind one a text
-/// begins that was put behind another, and its first tag begins a line.
+/// begins that was put behind another, and its first tag or escape line begins a line.
 pub fn written_text(bytes: &[u8]) -> String {
     let text = text_of(bytes);
     let mut whole = String::with_capacity(text.len());
-    for part in text.split(BYTE_ORDER_MARK) {
-        if part.starts_with('[') && !matches!(whole.bytes().last(), None | Some(b'\n' | b'\r')) {
+    let mark = std::str::from_utf8(&BYTE_ORDER_MARK).expect("it is a letter");
+    for part in text.split(mark) {
+        let begins_line = part.bytes().next().is_some_and(|byte| settled_mark(byte) == b'\n');
+        if begins_line && !matches!(whole.bytes().last(), None | Some(b'\n' | b'\r')) {
             whole.push('\n');
         }
         whole += part;
@@ -51,5 +52,6 @@ mod tests {
         let written = |text: &str| written_text(text.as_bytes());
         assert_eq!(written("\u{feff}[A] 1-0\u{feff}[B]\n\u{feff}[C]"), "[A] 1-0\n[B]\n[C]");
         assert_eq!(written("# a\u{feff}b\u{feff}\u{feff}"), "# ab");
+        assert_eq!(written("1. e4 *\u{feff}% a remark\n[B]"), "1. e4 *\n% a remark\n[B]");
     }
 }

@@ -8,8 +8,9 @@
 //! - A line that begins with `[Event "` begins a game wherever it stands, also inside a comment, so
 //!   that a text can be entered anywhere. There is one exception: directly below a line that begins with
 //!   `[`, in a tag section that has no Event tag yet, it belongs to the game whose tags these are.
-//! - **Between games** white space, comments, escape lines and free text are passed over. A game begins at `[` if a tag pair stands there, or else at the first word that is a move,
-//!   perhaps behind its number; a word that is neither makes the rest of its line free text.
+//! - **Between games** white space, comments, escape lines and free text are passed over. A game begins
+//!   at `[` if a tag pair stands there, or else at the first word that is a move, perhaps behind its
+//!   number; a word that is neither makes the rest of its line free text.
 //! - **Tags** may share a line or spread over several; white space and escape lines may stand between
 //!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
 //!   begins with whatever else comes.

@@ -64,7 +64,7 @@ pub(super) fn write(
         visits_dropped: dropped.visits,
         positions: written.summary.positions,
         positions_dropped: dropped.positions,
-        store_bytes: if is_kept { written.file_bytes } else { 0 },
+        store_bytes: is_kept.then_some(written.file_bytes),
         runs: found.runs_written,
         text_bytes: progress.text_bytes(),
         seconds: started.elapsed().as_secs_f64(),

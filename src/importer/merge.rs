@@ -159,7 +159,8 @@ impl<'m> Merger<'m> {
         Ok(self.dropped)
     }
 
-    /// Sorts what stayed in memory of a partition, and lets go of it: all threads do, while there is work for all.
+    /// Sorts what stayed in memory of a partition, and lets go of it. Each thread does so for its own
+    /// partitions, so that memory becomes free as positions are made.
     fn sort_resident(&self, partition: usize, sorted: &mut Vec<Record>) {
         let parts = self.records.partitions.iter();
         let taken =

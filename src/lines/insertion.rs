@@ -87,18 +87,18 @@ impl Prepared {
     }
 }
 
+/// A tag pair: a name and a value, PGN standard (1994.03.12), section 8.1.
+pub fn tag_pair(name: &str, value: &str) -> String {
+    format!("[{name} \"{}\"]", value.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
 /// The text with tags put behind those that each game has, which go on with the first number that is free.
 fn with_tags(text: &str, said: &[Vec<&str>]) -> String {
     let (mut whole, mut done) = (String::with_capacity(text.len()), 0);
     for (game, said) in Games::of(text).zip(said) {
         let mut free = (1..).map(|n| format!("Gap{n}")).filter(|name| game.tag(name).is_none());
-        let tags: Vec<String> = said
-            .iter()
-            .zip(&mut free)
-            .map(|(said, name)| {
-                format!("[{name} \"{}\"]", said.replace('\\', "\\\\").replace('"', "\\\""))
-            })
-            .collect();
+        let tags: Vec<String> =
+            said.iter().zip(&mut free).map(|(said, name)| tag_pair(&name, said)).collect();
         if tags.is_empty() {
             continue;
         }

@@ -21,10 +21,7 @@ pub fn text(built: &BuildSummary) -> String {
     let all = counted(built.visits_kept + built.visits_dropped, "half-move");
     let visits = format!(": {} of {all} are in the store", count(built.visits_kept));
     page += &positions(built, &visits);
-    page += &match built.store_bytes {
-        0 => "No store was made.\n".to_owned(),
-        large => format!("The store is {} large.\n", bytes(large)),
-    };
+    page += &size(built);
     let dumps = || built.dumps.iter().map(|dump| &dump.source);
     for dump in dumps().filter(|dump| built.dumps.len() > 1 && dump.games.games_counted == 0) {
         let (name, games) = (clean(&dump.name), counted(dump.games.games_read, "game"));
@@ -60,8 +57,14 @@ pub fn join_text(joined: &BuildSummary) -> String {
             4,
         );
     }
-    page += &format!("The store is {} large.\n", bytes(joined.store_bytes));
-    page
+    page + &size(joined)
+}
+
+fn size(built: &BuildSummary) -> String {
+    match built.store_bytes {
+        Some(large) => format!("The store is {} large.\n", bytes(large)),
+        None => "No store was made.\n".to_owned(),
+    }
 }
 
 fn positions(built: &BuildSummary, more: &str) -> String {
@@ -141,7 +144,7 @@ mod tests {
             visits_dropped: 19_900_000,
             positions: 180_000,
             positions_dropped: 18_000_000,
-            store_bytes: 21_400_000,
+            store_bytes: Some(21_400_000),
             runs: 0,
             text_bytes: 2_250_000_000,
             seconds: 8.04,

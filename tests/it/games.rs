@@ -173,6 +173,13 @@ fn what_is_missing_or_broken_is_told_as_in_a_build() {
         assert!(told.contains(&line_first), "{told}");
     }
     folder.run("build dump.pgn --keep-from 1").ok();
+    // A legal line is a line, whatever files there are.
+    folder.write("e4", "no line\n");
+    assert!(!names(&folder.run("games e4 dump.pgn").ok().stdout()).is_empty());
+    assert!(refused("games e4 dump.pgn --slip", 2).contains("mark the slip in LINE with ??"));
+    for command in ["moves e4", "hunt --as white e4", "map e4 --out map.svg", "diagram e4"] {
+        folder.run(command).ok();
+    }
     for command in ["moves dump.pgn", "hunt --as white dump.pgn", "map dump.pgn --out map.svg"] {
         let told = folder.run(command).refused(2);
         assert!(told.contains("'dump.pgn' is a file; this command takes the moves"), "{told}");

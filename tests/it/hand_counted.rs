@@ -35,7 +35,7 @@ fn answer(options: &[&str]) -> Value {
     folder.run_with(&arguments).json()["traps"][0].clone()
 }
 
-/// After the slip, refuted, without the slip, of the usual moves, of all replies.
+/// After the slip, refuted, without the slip, of the others, of all replies.
 const EDGES: [f64; 5] = [
     0.160668321439979,
     0.2369189969822798,

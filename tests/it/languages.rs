@@ -229,7 +229,7 @@ fn half_a_verdict_is_a_sentence() {
     for language in LANGUAGES {
         let out = language.code;
         folder.run(&format!("lesson traps.pgn --out {out} --language {out}")).ok();
-        let page = String::from_utf8(folder.read(&format!("{out}/lesson.html"))).expect("text");
+        let page = folder.text(&format!("{out}/lesson.html"));
         let mate = language.sound_mate.replace("{moves}", "1");
         let (first, rest) = mate.split_at(1);
         let sentence = format!(">{}{rest}", first.to_uppercase());
@@ -258,6 +258,6 @@ fn an_unknown_language_is_told_the_known_ones() {
     assert!(!folder.files().iter().any(|file| file.starts_with("out")));
     folder.run("student x.pgn --name x --language de").exits(2);
     folder.run_with(&["lesson", "traps.pgn", "--out", "out", "--language", "Deutsch"]).ok();
-    let page = String::from_utf8(folder.read("out/lesson.html")).expect("text");
+    let page = folder.text("out/lesson.html");
     assert!(page.contains("<html lang=\"de\">"));
 }

@@ -49,7 +49,7 @@ fn a_proved_mate_costs_the_game() {
         "Learn it",
         "The slip costs the game: mate in 1 is forced.",
         "mate in 1</td>",
-        "Slips in 1000 of all their games",
+        "Slips in 1000 of their games",
         "Edge with the slip",
     ] {
         assert!(page.contains(said), "{said}: {page}");

@@ -201,9 +201,10 @@ mod tests {
         judged(text).answer
     }
 
-    /// 60 - 25 = 35 over sqrt(85) = 3.8; 25 - 10 over sqrt(35) = 2.5; 10 - 5 over sqrt(15) = 1.3. Five games are surely more than none, by
-    /// sqrt(5) = 2.2: a4 is fifth at the best. Wilson with Student's quantile at 60 of 100: 0.498 to 0.694; at 0 of 100: 0 to 0.040; at 25 of
-    /// 100: 0.173 to 0.347.
+    /// 60 - 25 = 35 over sqrt(85) = 3.8; 25 - 10 over sqrt(35) = 2.5; 10 - 5 over sqrt(15) = 1.3.
+    /// Five games are surely more than none, by sqrt(5) = 2.2: a4 is fifth at the best. Wilson with
+    /// Student's quantile at 60 of 100: 0.498 to 0.694; at 0 of 100: 0 to 0.040; at 25 of 100:
+    /// 0.173 to 0.347.
     #[test]
     fn claims_of_ranks_and_shares_are_judged_by_whole_intervals() {
         let cases = [

@@ -24,10 +24,10 @@ use crate::terms::{EN_PASSANT, MoveCode};
 const TOLD: usize = 5;
 /// Untested moves whose results are looked at, the most played first.
 const LOOKED_AT: usize = 60;
-/// Nor is a move that loses no more than chance alone shows one time in twenty.
-const NEAR: f64 = 0.05;
 /// A move of fewer games is no near miss.
 const LEAST: u32 = 10;
+/// Nor is a tested move with a greater p.
+const NEAR: f64 = 0.05;
 
 /// What a hunt has seen.
 pub(super) struct Seen<'a> {
@@ -40,8 +40,8 @@ pub(super) struct Seen<'a> {
 }
 
 impl Seen<'_> {
-    /// First the tested moves that lost beyond what chance often shows, the least likely by chance first, then untested ones that lost as much as a finding must, the most
-    /// played first.
+    /// First the tested moves that lost beyond what chance often shows, the least likely by chance
+    /// first, then untested ones that lost as much as a finding must, the most played first.
     pub fn misses<C: Counts>(&self, cache: &Cache<'_, C>) -> Result<Vec<Miss>, C::Error> {
         let paths = Paths::of(self.flow, self.walk.positions.len());
         let near = |slip: &&Slip| slip.loss() > 0.0 && slip.p <= NEAR;

@@ -45,8 +45,8 @@ pub struct PathSum {
 }
 
 impl PathSum {
-    /// Adds a position of `games` games, of which `effect`, at least 1, are worth one, with the choices that can still lead to the goal, as games and
-    /// next node.
+    /// Adds a position of `games` games, of which `effect`, at least 1, are worth one, with the
+    /// choices that can still lead to the goal, as games and next node.
     ///
     /// # Panics
     ///

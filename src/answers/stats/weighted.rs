@@ -86,7 +86,8 @@ impl WeightedProducts {
         Some(weighted.sum::<f64>().min(1.0))
     }
 
-    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to 1 and holding it, or `None` if no row has a weight.
+    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to
+    /// 1 and holding it, or `None` if no row has a weight.
     ///
     /// Log-normal around S = sum w_r exp(centre_r), where centre_r is the mean logarithm of the row's product under the
     /// Jeffreys posteriors. By the delta method the variance of log S is the sum over the factors of

@@ -112,7 +112,7 @@ pub(super) fn traps<C: Counts>(
 }
 
 /// The row with the moves of the level that are no slip, and the one to play: the most played that does better than every slip;
-/// where no edge of a slip is known, better than the ratings promise. No move that is not advised, as far as one is left.
+/// where no edge of a slip is known, better than the ratings promise; never one that is not advised.
 fn faced(
     row: TrapRow,
     trap: &Trap,

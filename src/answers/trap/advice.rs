@@ -87,7 +87,7 @@ pub enum ReasonCode {
     Rare,
     /// The counts do not tell.
     HowOftenOpen,
-    /// Laying it scores better than the usual move.
+    /// Laying it scores better than the other moves.
     Pays,
     /// It scores no better.
     DoesNotPay,
@@ -139,7 +139,7 @@ pub(super) enum Told {
 pub(super) struct Facts {
     /// Do they slip often enough if one plays for it?
     pub comes_up: Told,
-    /// Does it score better than the usual move?
+    /// Does it score better than the other moves?
     pub pays: Told,
     /// Do players of the level fall for it in their own games, and does it cost them? Open: they do, and what it costs is open.
     pub falls: Told,

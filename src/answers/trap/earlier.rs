@@ -1,4 +1,4 @@
-//! What the setter's choices on the way to the bait cost: the net compares the bait alone with the usual moves.
+//! What the setter's choices on the way to the bait cost: the net compares the bait alone with the other moves.
 
 use shakmaty::Position;
 

@@ -218,9 +218,9 @@ pub struct Figures {
     pub usual: Usual,
     #[serde(rename = "worth_per_1000")]
     pub worth: Figure,
-    /// Points that the bait costs when the victim does not slip, against the usual moves.
+    /// Points that the bait costs when the victim does not slip, against the other moves.
     pub price: Figure,
-    /// Points per 1000 games of laying the trap instead of the usual moves.
+    /// Points per 1000 games of laying the trap instead of the other moves.
     #[serde(rename = "net_per_1000")]
     pub net: Figure,
     pub slips_per_1000: Figure,

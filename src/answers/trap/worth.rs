@@ -161,8 +161,8 @@ impl Edges {
         Figure::combined(pieces, |[usual, held]| (usual - held, [1.0, -1.0]))
     }
 
-    /// Points per 1000 games of laying the trap instead of the usual moves:
-    /// 1000 s (p edge refuted + (1 - p) edge without the slip - edge of the usual moves).
+    /// Points per 1000 games of laying the trap instead of the other moves:
+    /// 1000 s (p edge refuted + (1 - p) edge without the slip - edge of the other moves).
     pub fn net(&self, steered: &Figure, slip_rate: &Figure) -> Figure {
         let pieces = [
             ("steered", steered),

@@ -7,10 +7,20 @@ use crate::pages::layout::paragraph;
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::words::{self, clean};
 
-/// One paragraph a miss.
+/// One paragraph a miss; nothing where nothing was tested.
 pub(super) fn text(answer: &HuntAnswer) -> String {
     if answer.misses.is_empty() {
-        return "\nNo move comes near to a finding: none loses more than chance shows one time in twenty.\n".to_owned();
+        if answer.tests == 0 {
+            return String::new();
+        }
+        let drop = percent(answer.settings.null_drop);
+        return "\n".to_owned()
+            + &paragraph(
+                &format!(
+                    "No move comes near to a finding: none of the tested moves loses more than {drop} of a point beyond what chance shows one time in twenty."
+                ),
+                0,
+            );
     }
     let mut page = "\nNearest to a finding, least likely by chance first\n".to_owned();
     for miss in &answer.misses {

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::entry::{chance, evaluations, not_to_lay};
 use crate::answers::Figure;
 use crate::answers::hunt::{Evaluations, Found, HuntAnswer};
+use crate::lines::tag_pair;
 use crate::pages::layout::wrapped;
 use crate::pages::words::{self, clean};
 
@@ -41,30 +42,22 @@ fn game(found: &Found, place: usize) -> String {
     tags.extend(trap.eco.as_deref().map(|eco| ("ECO", eco)));
     tags.extend(trap.opening.as_deref().map(|opening| ("Opening", opening)));
     let evidence = evidence(found);
-    let names: Vec<String> = (1..=evidence.len()).map(evidence_tag).collect();
+    let names: Vec<String> = (1..=evidence.len()).map(|n| format!("Evidence{n}")).collect();
     tags.extend(names.iter().map(String::as_str).zip(evidence.iter().map(String::as_str)));
     let mut text = String::new();
     for (name, value) in tags {
-        let value = clean(value).replace('\\', "\\\\").replace('"', "\\\"");
-        text += &format!("[{name} \"{value}\"]\n");
+        text += &tag_pair(name, &clean(value));
+        text.push('\n');
     }
     text + "\n" + &wrapped(&movetext(found), WIDTH, 0) + "\n\n"
 }
 
-/// The tag of the figures of one slip of the position, the line's own being the first.
-fn evidence_tag(place: usize) -> String {
-    match place {
-        1 => "Evidence".to_owned(),
-        place => format!("Evidence{place}"),
-    }
-}
-
-/// The figures of each slip of the position.
+/// The figures of each slip of the position, the line's own being the first.
 fn evidence(found: &Found) -> Vec<String> {
     let trap = &found.trap;
     let victim = words::side(trap.setter.other());
     let said = |slip: &str, figures: String, evals: &Evaluations| {
-        comment(figures, evals, &words::numbered_from(&trap.trap_fen, 0, slip), victim)
+        said_of(figures, evals, &words::numbered_from(&trap.trap_fen, 0, slip), victim)
     };
     let own = format!("{}, q = {}", told(&trap.figures.slip_rate, &found.drop), chance(found.q));
     let others = found.branches.iter().map(|branch| {
@@ -95,8 +88,8 @@ fn movetext(found: &Found) -> String {
     format!("{before}??{} {resumed} *", variations.concat())
 }
 
-/// The mark `??` is how a file says which move is meant; whether it is a blunder is for evaluations to say, so that comes after it.
-fn comment(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
+/// What is said of a slip. The mark `??` says which move is meant, not that it is a blunder: what evaluations say of it comes last.
+fn said_of(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
     format!("{slip} is a costly move: {figures}. {}", evaluations(found, slip, victim))
 }
 

@@ -88,6 +88,12 @@ fn nothing_found_says_why() {
     ));
     let page = printed(|out| text(out, &answer(Vec::new(), Some(0.234)), false));
     assert!(page.contains("lose some 23.4 % of a point"), "{page}");
+    let near = "none of the tested moves loses more than 5 % of a point beyond what chance";
+    let flat = |page: &str| page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat(&page).contains(near), "{page}");
+    let untested = HuntAnswer { tests: 0, ..answer(Vec::new(), None) };
+    let page = printed(|out| text(out, &untested, false));
+    assert!(!page.contains("comes near"), "{page}");
 }
 
 #[test]

@@ -33,6 +33,7 @@ const _: () = {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::answers::trap::Code;
     use std::collections::BTreeSet;
 
     /// What is spelled alike in English and another language.
@@ -136,6 +137,32 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// In Spanish "o" may not stand before the sound of another, nor "y" before that of an i.
+    #[test]
+    fn two_classes_of_a_verdict_read_as_words() {
+        let said = LANGUAGES.map(|language| {
+            [[Code::Common, Code::Occasional], [Code::Occasional, Code::Rare]]
+                .map(|codes| language.verdict_of(&codes))
+        });
+        assert_eq!(
+            said.map(|[often, seldom]| format!("{often}; {seldom}")),
+            [
+                "common or occasional; occasional or rare",
+                "häufig oder gelegentlich; gelegentlich oder selten",
+                "frecuente o esporádico; esporádico o poco frecuente",
+                "fréquente ou occasionnelle; occasionnelle ou rare",
+            ]
+        );
+        let begins = |word: &str, sound: char| word.trim_start_matches('h').starts_with(sound);
+        assert!(
+            !spanish::SPANISH.codes.iter().any(|word| begins(word, 'o')),
+            "{:?}",
+            spanish::SPANISH.codes
+        );
+        let advice = spanish::SPANISH.advice_codes;
+        assert!(!advice.iter().any(|word| begins(word, 'i')), "{advice:?}");
     }
 
     #[test]

@@ -203,7 +203,7 @@ phrases! {
 
         not_slip_intro(side: Color),
         answer(side: Color),
-        same_reply(edge: Markup),
+        no_better_reply(edge: Markup),
         other_side_intro(side: Color),
         other_side_move(mv: Markup, edge: Markup, games: &str),
         other_side_slip(mv: Markup, edge: Markup, games: &str),

@@ -17,7 +17,7 @@ impl Sheet<'_> {
         let (answers, words) = (&self.material.answers, self.words);
         let price = &self.material.report.figures.price;
         let price = match price.value {
-            // A trap that is no worse than the usual move costs nothing.
+            // A trap that is no worse than the other moves costs nothing.
             Some(points) if points < 0.0 => {
                 words.price_gain(markup(price, Unit::EdgeTurned, words))
             }
@@ -72,7 +72,7 @@ impl Sheet<'_> {
                 td { @match best {
                     Some(reply) => { b { (written(reply)) } " " (markup(&reply.edge, Unit::Edge, words)) }
                     None => @match usual.filter(|reply| reply.edge.value.is_some()) {
-                        Some(reply) => { (words.same_reply(markup(&reply.edge, Unit::Edge, words))) }
+                        Some(reply) => { (words.no_better_reply(markup(&reply.edge, Unit::Edge, words))) }
                         None => { (words.too_few_to_tell) }
                     }
                 } }

@@ -1,7 +1,9 @@
 //! The chart of slip rate and find rate over the ratings, thin bands joined.
 //!
-//! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square on a broken one, with whiskers, are
-//! told apart by shape and line and not by colour; the games stand below, in one row, in two by turns where one is too narrow, and turned on end where both are. Ink is the page's own text colour.
+//! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square on
+//! a broken one, with whiskers, are told apart by shape and line and not by colour; the games stand
+//! below, in one row, in two by turns where one is too narrow, and turned on end where both are. Ink
+//! is the page's own text colour.
 
 use maud::{Markup, html};
 

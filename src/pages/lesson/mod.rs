@@ -125,7 +125,8 @@ pub fn teaching_order(traps: &mut [Material]) {
     });
 }
 
-/// The move that does best in a trap position among those with enough games: no slip of course, nor one that leaves its player worse by evaluations.
+/// The move that does best in a trap position among those with enough games: no slip of course, nor
+/// one that leaves its player worse by evaluations.
 fn better(material: &Material) -> Option<&MoveRow> {
     let slips: Vec<String> = material.trap.slips().iter().map(MarkedSlip::san).collect();
     let known = material.victims.moves.iter();

@@ -18,7 +18,7 @@ use super::text::{name_of, plain};
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
-use crate::lines::{Line, MarkedSlip, Script, WrittenMove};
+use crate::lines::{Line, MarkedSlip, Script, WrittenMove, tag_pair};
 use crate::pages::languages::{ENGLISH, Language, text_of};
 
 /// Writes the games.
@@ -52,8 +52,8 @@ fn game(lesson: &Lesson, round: usize, material: &Material, words: &Language) ->
     tags.extend(more.into_iter().filter_map(|(name, value)| Some((name, value?))));
     let mut game = String::new();
     for (name, value) in tags {
-        let value = name_of(&value).replace('\\', "\\\\").replace('"', "\\\"");
-        game += &format!("[{name} \"{value}\"]\n");
+        game += &tag_pair(name, &name_of(&value));
+        game.push('\n');
     }
     let mut moves = Movetext::default();
     Annotated { lesson, material, words }.write(&mut moves);

@@ -37,7 +37,7 @@ pub(super) const RULES: [(&str, &str); 5] = [
         "none of these. It says about how many games of the level, as the colour that slips, would decide, if everything \
          stays as it is, or how many times as many where that is more than ten times, and nothing of this where fewer than 5 games \
          can be compared; which wider filter tells more; and that an \
-         engine would (--engine) where too few evaluations say whether the slip loses, or what the setter has without it",
+         engine would (--engine) where there are too few evaluations to say whether the slip loses, or what the setter has without it",
     ),
 ];
 
@@ -87,7 +87,7 @@ fn falls(trap: &TrapReport) -> String {
     format!("players of this level fall for it themselves{times}")
 }
 
-/// " 3...fxe5 is an error itself: it loses 4.83 pawns."
+/// " 3.Nxe5 is an error itself: it loses 4.83 pawns."
 pub(in crate::pages) fn erred(trap: &TrapReport) -> String {
     let loses = trap.soundness.bait_loses_cp.filter(|_| trap.soundness.bait_errs());
     loses.map_or(String::new(), |cp| {
@@ -176,12 +176,12 @@ fn open(trap: &TrapReport) -> Vec<String> {
     parts.extend(trap.advice.reasons.iter().filter_map(told));
     parts.extend(reason(trap, ReasonCode::AskEngine).and_then(|reason| {
         let lacking = match (reason.slip_loses_cp, trap.soundness.mate_in()) {
-            (None, _) => "too few evaluations say whether the slip loses".to_owned(),
+            (None, _) => "there are too few evaluations to say whether the slip loses".to_owned(),
             // Then only the other side is open, and it loses.
             (Some(_), _) if not_laid => return None,
             (Some(_), mate) => {
                 let mate = mate.map_or(String::new(), |n| format!("the slip allows mate in {n}, but "));
-                format!("{mate}too few evaluations of the other moves say how you stand if they do not fall for it")
+                format!("{mate}there are too few evaluations of the other moves to say how you stand if they do not fall for it")
             }
         };
         Some(format!("{lacking}, so ask an engine (--engine)"))

@@ -62,11 +62,11 @@ pub(super) fn because(soundness: &Soundness) -> String {
             format!("{}, {} {}", lost(loses), if gamble { "but" } else { "and" }, stands(without))
         }
         (None, Some(without)) => {
-            format!("{}; too few evaluations tell what the slip loses", stands(without))
+            format!("{}; there are too few evaluations to say what the slip loses", stands(without))
         }
         (Some(loses), None) => {
             format!(
-                "{}; too few evaluations of the other moves tell how the setter stands without it",
+                "{}; there are too few evaluations of the other moves to say how the setter stands without it",
                 lost(loses)
             )
         }

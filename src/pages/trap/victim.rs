@@ -128,12 +128,14 @@ fn sentence(trap: &VictimReport) -> String {
         VictimAdvice::HowOftenOpen if trap.own_slips.value.is_none() => format!("Open: {own}."),
         VictimAdvice::HowOftenOpen => {
             format!(
-                "Open: {own}; too few games say whether that is often enough to spend time on it."
+                "Open: {own}; there are too few games to say whether that is often enough to spend time on it."
             )
         }
-        VictimAdvice::CostOpen => format!("Open: {own}; too few games say what that costs them."),
+        VictimAdvice::CostOpen => {
+            format!("Open: {own}; there are too few games to say what that costs them.")
+        }
         VictimAdvice::AskEngine => format!(
-            "Check {} with an engine (trap --engine, from the setter's side): {own}, and too few evaluations say whether the move loses.",
+            "Check {} with an engine (trap --engine, from the setter's side): {own}, and there are too few evaluations to say whether the move loses.",
             slips(trap)
         ),
         VictimAdvice::Skip => format!("Skip it: {own}."),

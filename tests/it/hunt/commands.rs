@@ -94,7 +94,7 @@ fn what_is_found_is_a_costly_move_with_a_best_reply() {
     assert!(!page.to_lowercase().contains("blunder"), "{page}");
     assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
     let pgn = folder.text("found.pgn");
-    let figures = "[Evidence \"2...f6 is a costly move: played in 200 of 440 games";
+    let figures = "[Evidence1 \"2...f6 is a costly move: played in 200 of 440 games";
     assert!(pgn.contains(figures), "{pgn}");
     assert!(pgn.contains("No evaluations: only results speak against the move.\"]"), "{pgn}");
 }

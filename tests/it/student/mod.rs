@@ -345,7 +345,7 @@ fn the_page_for_the_student_has_one_number_a_sentence_and_names_as_the_file_has_
     folder.write("own.pgn", games);
     let words = ASK.split(' ').chain(["--name", "fern KEEL", "--out", "for"]);
     folder.run_with(&words.collect::<Vec<_>>()).ok();
-    let page = String::from_utf8(folder.read("for/student.html")).expect("text");
+    let page = folder.text("for/student.html");
     let things = page.split("Costly habits").next().expect("a part");
     assert!(!things.contains("class=\"interval\"") && !things.contains("as good as"), "{things}");
     assert!(page.contains("class=\"interval\"") && page.contains("<h1><bdi>Fern Keel</bdi>"));

@@ -63,7 +63,7 @@ fn input_that_holds_no_game_of_the_student_is_refused() {
         |arguments: &[&str]| folder.run_with(&[&["student"], arguments].concat()).refused(3);
     let message = refused(&["own.pgn", "--name", "Fern Kele"]);
     assert!(message.contains("no game of 'Fern Kele' in own.pgn; is it 'Fern Keel'?"), "{message}");
-    let far = "no game of 'x' in own.pgn; write the name as it is in the White or Black tag";
+    let far = "no game of 'x' in own.pgn; no name there is near it; write it as in the White or Black tag";
     assert!(refused(&["own.pgn", "--name", STUDENT, "--name", "x"]).contains(far));
     folder.write("empty.pgn", "");
     assert!(refused(&["empty.pgn", "--name", "x"]).contains("it is empty"));
