@@ -2,8 +2,7 @@
 
 use std::borrow::Cow;
 
-/// U+FEFF, which some programs put before a text.
-const BYTE_ORDER_MARK: char = '\u{feff}';
+use super::line_ends::BYTE_ORDER_MARK;
 
 /// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are in ISO 8859-1.
 const BEYOND_LATIN_1: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
@@ -22,12 +21,14 @@ pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
 }
 
 /// The text of a file that a person wrote, as [`text_of`] has it and without byte order marks: behind one a text
-/// begins that was put behind another, and its first tag begins a line.
+/// begins that was put behind another, and its first tag or escape line begins a line.
 pub fn written_text(bytes: &[u8]) -> String {
     let text = text_of(bytes);
     let mut whole = String::with_capacity(text.len());
-    for part in text.split(BYTE_ORDER_MARK) {
-        if part.starts_with('[') && !matches!(whole.bytes().last(), None | Some(b'\n' | b'\r')) {
+    for part in text.split(&*String::from_utf8_lossy(&BYTE_ORDER_MARK)) {
+        if part.starts_with(['[', '%'])
+            && !matches!(whole.bytes().last(), None | Some(b'\n' | b'\r'))
+        {
             whole.push('\n');
         }
         whole += part;

@@ -4,7 +4,7 @@ use memchr::{memchr, memchr3, memrchr};
 
 use super::comments::Remarks;
 use super::plain::{plain_remarks, plain_word};
-use super::text::{is_space, line_end};
+use super::text::{END_MARKERS, is_space, line_end};
 
 /// One move as written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -167,7 +167,7 @@ impl<'a> Movetext<'a> {
         }
         let word =
             &tail[tail.iter().rposition(|&byte| is_space(byte)).map_or(0, |place| place + 1)..];
-        let marker = MARKERS.into_iter().find(|&marker| marker == word)?;
+        let marker = END_MARKERS.into_iter().find(|&marker| marker == word)?;
         Some(Ending { marker: Some(marker), closed: true })
     }
 
@@ -228,7 +228,7 @@ impl<'a> Movetext<'a> {
             let length =
                 |marker: &&[u8]| rest.get(marker.len()).is_none_or(|&byte| is_delimiter(byte));
             if let Some(marker) =
-                MARKERS.into_iter().filter(length).find(|marker| rest.starts_with(marker))
+                END_MARKERS.into_iter().filter(length).find(|marker| rest.starts_with(marker))
             {
                 self.at += marker.len();
                 return Word::Marker(marker);
@@ -253,8 +253,6 @@ impl<'a> Movetext<'a> {
         &rest[..length]
     }
 }
-
-const MARKERS: [&[u8]; 4] = [b"1-0", b"0-1", b"1/2-1/2", b"*"];
 
 fn digits(text: &[u8]) -> usize {
     text.iter().take_while(|byte| byte.is_ascii_digit()).count()
