@@ -5,7 +5,7 @@ use super::Question;
 use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
 use super::steps::{Step, steps};
-use super::trap::{TrapReport, VictimReport, judge, judge_victim, left_worse};
+use super::trap::{TrapReport, VictimAdvice, VictimReport, judge, judge_victim, left_worse};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 use crate::terms::{Key, MoveCode};
@@ -59,7 +59,8 @@ impl Material {
         let victims = table(counts, trap.position(), question)?;
         let found = counts.position(Key::of(trap.position()))?;
         let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-        let left_worse = left_worse(found.as_ref(), &slips);
+        let left_worse = left_worse(found.iter().flat_map(|found| &found.moves), &slips);
+        let left_worse = left_worse.iter().map(MoveCode::to_string).collect();
         let answers = answers(counts, &trap, &victims, question)?;
         let steps = steps(counts, &trap, question)?;
         let victim = match for_victims {
@@ -67,6 +68,25 @@ impl Material {
             false => None,
         };
         Ok(Material { trap, report, victims, left_worse, answers, steps, months: None, victim })
+    }
+
+    /// What those who face it should do, by the report as it is now: an engine may have spoken.
+    pub fn victim_advice(&self) -> VictimAdvice {
+        VictimAdvice::of(&self.report)
+    }
+
+    /// The report as `trap` has it.
+    pub fn asked(&self, question: &Question) -> TrapReport {
+        let mut report = self.report.clone();
+        if !question.by_pace {
+            report.by_pace.clear();
+        }
+        report
+    }
+
+    /// The same for those who face it, if the lesson is for them.
+    pub fn asked_by_victim(&self) -> Option<VictimReport> {
+        Some(VictimReport { advice: self.victim_advice(), ..self.victim.clone()? })
     }
 }
 

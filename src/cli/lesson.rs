@@ -16,9 +16,8 @@ use super::soundness::{EngineArgs, ask_engine};
 use super::{output, trap};
 use crate::answers::Question;
 use crate::answers::lesson::Material;
-use crate::answers::trap::{AdviceCode, judge_all, judge_victim, order};
-use crate::counts::Counts;
-use crate::lines::Trap;
+use crate::answers::trap::{AdviceCode, TrapAnswer, VictimAnswer, order, victim_order};
+use crate::counts::{Counts, Limits};
 use crate::pages::lesson::{
     Basis, LONGEST_NAME, Lesson, cards, handout, page, pgn, teaching_order,
 };
@@ -128,10 +127,6 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         true => None,
         false => Some(over(&args.over, &read, &question)?),
     };
-    let workings = match args.judge.explain {
-        true => Some(workings(&store_file, &read, &question, for_victims)?),
-        false => None,
-    };
     let materials =
         read.into_iter().map(|trap| Material::of(&store_file, trap, &question, for_victims));
     let mut traps = materials.collect::<Result<Vec<_>, _>>()?;
@@ -140,6 +135,10 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
         months.stores
     });
     ask_engine(&args.engine, traps.iter_mut().map(|m| (&mut m.report, &m.trap)), signals)?;
+    let workings = match args.judge.explain {
+        true => Some(workings(&traps, &question, store_file.limits(), for_victims)?),
+        false => None,
+    };
     teaching_order(&mut traps);
     let lesson = Lesson {
         title: args.title.clone(),
@@ -177,19 +176,24 @@ pub fn run(args: &LessonArgs, store: &Path, signals: &Signals) -> Result<(), Cli
 
 /// What `trap --explain` prints.
 fn workings(
-    store: &Store,
-    traps: &[Trap],
+    traps: &[Material],
     question: &Question,
+    limits: &Limits,
     for_victims: bool,
 ) -> Result<String, CliError> {
     let (mut out, view) = (Vec::new(), ViewArgs::letters());
-    match for_victims {
-        true => pages::victim_text(&mut out, &judge_victim(store, traps, question)?, view)?,
-        false => {
-            let mut answer = judge_all(store, traps, question)?;
-            answer.traps.sort_by(order);
-            pages::text(&mut out, &answer, view)?;
-        }
+    let (filter, min_sample, limits) = (question.filter, question.min_sample, limits.clone());
+    if for_victims {
+        let mut traps: Vec<_> = traps.iter().filter_map(Material::asked_by_victim).collect();
+        traps.sort_by(victim_order);
+        let answer = VictimAnswer { filter, min_sample, traps, limits };
+        pages::victim_text(&mut out, &answer, view)?;
+    } else {
+        let mut traps: Vec<_> = traps.iter().map(|trap| trap.asked(question)).collect();
+        traps.sort_by(order);
+        let cutoffs = question.cutoffs;
+        let answer = TrapAnswer { filter, cutoffs, min_sample, traps, limits };
+        pages::text(&mut out, &answer, view)?;
     }
     Ok(String::from_utf8(out).expect("pages are text"))
 }

@@ -33,20 +33,17 @@ fn usually(help: &str, default: impl Display) -> String {
 }
 
 impl LevelArgs {
-    /// What only those who lay a trap ask, each with whether it is given.
-    pub fn of_setters(&self) -> [(&'static str, bool); 3] {
-        [
-            ("--ahead", self.ahead.is_some()),
-            ("--common-from", self.common_from.is_some()),
-            ("--occasional-from", self.occasional_from.is_some()),
-        ]
+    /// What only those who lay a trap ask, each with whether it is given. From when on slips are occasional, the others ask too.
+    pub fn of_setters(&self) -> [(&'static str, bool); 2] {
+        [("--ahead", self.ahead.is_some()), ("--common-from", self.common_from.is_some())]
     }
 
     /// The question, checked.
     pub fn question(&self, min_sample: u64) -> Result<Question, CliError> {
         let usual = Question::default();
-        let common = self.common_from.unwrap_or(usual.cutoffs.common);
         let occasional = self.occasional_from.unwrap_or(usual.cutoffs.occasional);
+        // Those who face a trap move one of the limits alone.
+        let common = self.common_from.unwrap_or(usual.cutoffs.common.max(occasional));
         if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
             return Err(CliError::Usage(format!(
                 "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"

@@ -4,6 +4,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::time::{Duration, Instant};
 
 use crate::kit::{Folder, Game};
+use crate::lesson::part;
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+";
 
@@ -204,6 +205,22 @@ fn an_engine_that_is_missing_is_noted_and_every_trap_is_answered() {
     let far = folder.run("trap traps.pgn --engine ./none --engine-timeout 1e300").refused(2);
     assert!(far.contains("--engine-timeout 1e300: give 0.01 to 86400 seconds"), "{far}");
     folder.run("trap traps.pgn --engine ./none --engine-timeout 0").refused(2);
+}
+
+/// The page and the workings of a lesson say the same, by what the engine says.
+#[test]
+fn the_workings_of_a_lesson_know_what_the_engine_said() {
+    let folder = store();
+    make_engine(&folder, &good(55, 75, -60));
+    let asked = ["lesson", TRAP, "--out", "out", "--engine", "./engine", "--explain"];
+    for side in ["setter", "victim"] {
+        folder.run_with(&[&asked[..], &["--side", side, "--overwrite"]].concat()).ok();
+        let page = part(&folder, "lesson.html");
+        assert!(page.contains("Skip it: the marked move does not lose (0.2 pawns)."), "{page}");
+        let workings = part(&folder, "workings.txt");
+        let workings = workings.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(workings.contains("Skip it: the marked move does not lose"), "{workings}");
+    }
 }
 
 /// Common practice, no source: 3...fxe5 loses, and without it the knight is lost for a pawn or two

@@ -194,9 +194,43 @@ fn the_handout_has_what_the_advice_comes_to() {
     assert!(handout.contains(
         "The trap is a gamble: if they do not fall for it, Black is at \u{2212}2.2 pawns."
     ));
+    // That is said once.
+    for page in [&handout, &part(&folder, "lesson.html"), &part(&folder, "lesson.pgn")] {
+        assert!(!page.contains("No trap to lay"), "{page}");
+    }
     // Those who face it are not told how to lay it.
     lesson(&folder, &["--side", "victim", "--overwrite"]);
     assert!(!part(&folder, "handout.html").contains("gamble"));
+}
+
+/// A sound trap may score less than the other moves; nobody stands worse then.
+#[test]
+fn of_a_trap_that_only_scores_less_the_lesson_says_no_more_than_that() {
+    let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
+    let judged = |moves: &str, cp: &str, result: &str, times| {
+        let evals = format!("_ _ _ _ _ _ _ _ {cp} _");
+        let game = Game::of(&format!("{laid} {moves}")).ratings(1300, 1300);
+        game.evals(&evals).result(result).times(times)
+    };
+    let dump = [
+        judged("Nxf7 Qxg2", "-6.10", "0-1", 60),
+        judged("O-O Qxe5", "-0.10", "1-0", 300),
+        Game::of("e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 d6").ratings(1300, 1300).result("0-1").times(300),
+        Game::of("d4 d5 c4 e6").ratings(1300, 1300).times(200),
+    ]
+    .concat();
+    let folder = Folder::built(dump, "--keep-from 1");
+    folder.write("traps.pgn", SHILLING);
+    let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
+    let trap = &json["traps"][0];
+    assert_eq!(trap["soundness"]["verdict"], "sound", "{trap}");
+    assert!(trap["net_per_1000"]["high"].as_f64().is_some_and(|high| high < 0.0), "{trap}");
+    lesson(&folder, &[]);
+    for file in ["lesson.html", "handout.html", "lesson.pgn"] {
+        let page = part(&folder, file).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(page.contains("aying the trap scores no better than the other moves"), "{page}");
+        assert!(!page.contains("stand worse"), "{page}");
+    }
 }
 
 const SHILLING: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? Qxg2 *\n";

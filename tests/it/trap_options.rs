@@ -86,17 +86,47 @@ fn the_victims_side_tells_what_to_play_instead() {
 #[test]
 fn what_only_the_setter_can_be_told_is_refused_to_the_victim() {
     let folder = store();
-    for option in [
-        "--by=pace",
-        "--slip-below=20%",
-        "--ahead=50",
-        "--common-from=4",
-        "--occasional-from=1",
-        "--engine=engine",
-    ] {
-        folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
+    for option in
+        ["--by=pace", "--slip-below=20%", "--ahead=50", "--common-from=4", "--engine=engine"]
+    {
+        let said = folder.run_with(&["trap", TRAP, "--side", "victim", option]).refused(2);
+        let name = option.split('=').next().expect("a name");
+        assert!(
+            said.contains(&format!("{name} is answered from the setter's side only")),
+            "{said}"
+        );
     }
     folder.run_with(&["trap", TRAP, "--slip-below", "20"]).refused(2);
+}
+
+#[test]
+fn from_when_on_a_slip_is_occasional_decides_what_those_who_face_it_should_do() {
+    let folder = store();
+    let advice = |more: &[&str]| {
+        let asked = ["trap", TRAP, "--side", "victim", "--format", "json"];
+        let json = folder.run_with(&[&asked[..], more].concat()).json();
+        json["traps"][0]["advice"].as_str().expect("a word").to_owned()
+    };
+    assert_eq!(advice(&[]), "ask_engine");
+    assert_eq!(advice(&["--occasional-from", "900"]), "skip");
+}
+
+/// Whoever plays the marked move wins all the same.
+#[test]
+fn of_a_slip_that_costs_nothing_those_who_face_it_are_told_so() {
+    let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
+    let played = Game::of(&format!("{line} Nxe5 Qg5")).result("1-0").times(200);
+    let others = Game::of(&format!("{line} c3 Nxf3")).result("0-1").times(200);
+    let folder = Folder::built(played + &others, "--keep-from 1");
+    let asked = ["trap", TRAP, "--side", "victim"];
+    let json = folder.run_with(&[&asked[..], &["--format", "json"]].concat()).json();
+    assert_eq!(json["traps"][0]["advice"], "no_cost");
+    let page = folder.run_with(&asked).answer();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        page.contains("Skip it: players") && page.contains("and it costs them nothing."),
+        "{page}"
+    );
 }
 
 /// 60 of 120 slip, all of the 180 games come to 2...Nc6, and 120 of 180 to 3...Nd4.

@@ -17,6 +17,7 @@ use crate::answers::effect::{answers_at, behind, effect_of_groups};
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
 use crate::answers::moves::color_name;
 use crate::answers::stats::{Answers, DesignEffect, benjamini_hochberg};
+use crate::answers::trap::left_worse;
 use crate::answers::{Baseline, Figure, Question, Sample, Sampling};
 use crate::counts::{Counts, GroupsOf, MoveCounts};
 use crate::lines::OwnGame;
@@ -97,7 +98,8 @@ pub struct PositionTally {
     /// Pairs of the usual move and another one that were tested.
     pub tests: usize,
     pub significant: usize,
-    /// Those of them whose other move is not advised: it leads to a trap that is not sound, or leaves its player worse.
+    /// Those of them whose other move is not advised: it leads to a trap that is not known to be sound, or leaves its player worse
+    /// where another move does not.
     pub not_advised: usize,
     pub too_few_games: usize,
     pub no_habit: usize,
@@ -229,10 +231,11 @@ fn look<C: Counts>(
         let effect = effect_of_groups(&groups(filter));
         let usual = sample(usual);
         let answers = Answers::default();
-        let at = (position.key, line.end());
+        let worse = left_worse(found, &[]);
         let barred = |mv: &MoveCounts| {
             let played = mv.code.to_move(line.end());
-            played.is_some_and(|played| unadvised.has(at, played, mv))
+            let lays = |played| unadvised.lays(position.key, line.end(), played);
+            worse.contains(&mv.code) || played.is_some_and(lays)
         };
         let rivals = others().map(|mv| Rival {
             code: mv.code,

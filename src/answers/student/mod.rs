@@ -9,7 +9,8 @@
 //!    alone; the better move is the best of many, so all these pairs are one family, as the moves of a hunt are.
 //! 4. `traps` follows traps from both sides, `left` the prepared lines.
 //! 5. `first` picks what to learn first.
-//! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a trap that is not sound, or leave their player worse.
+//! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a trap that is not known to be sound.
+//!    Nor is one advised that leaves its player worse where another does not (`trap::cutoffs`).
 //!
 //! The student's own results choose nothing: they are few, and a lucky series would hide a habit or invent one. What is costly is
 //! judged by the games of the level alone.

@@ -134,9 +134,14 @@ fn a_move_that_lays_an_unsound_trap_or_leaves_its_player_worse_is_not_advised() 
     let on_the_way = |games| counts().add(games, [1500, 1500], "1/2", "e4 e5 Nf3 Nc6 Bb5 a6 Ba4");
     assert_eq!(told(on_the_way(40), &deeper), (None, 1));
     assert_eq!([told(on_the_way(39), &deeper), told(counts(), &deeper)], [nc6(), nc6()]);
-    let evaluated = |evals, cp| told(with_evals(counts(), "e4 e5 Nf3 Nc6", evals, cp), &[]);
-    assert_eq!(evaluated(5, -51), (None, 1));
-    assert_eq!([evaluated(5, -50), evaluated(4, -900)], [nc6(), nc6()]);
+    let evaluated = |evals, cp, usual| {
+        let counts = with_evals(counts(), "e4 e5 Nf3 Nc6", evals, cp);
+        told(with_evals(counts, "e4 e5 Nf3 f6", 5, usual), &[])
+    };
+    assert_eq!(evaluated(5, -51, -50), (None, 1));
+    assert_eq!([evaluated(5, -50, -50), evaluated(4, -900, -50)], [nc6(), nc6()]);
+    // Who stands worse whatever is played is told the better move all the same.
+    assert_eq!(evaluated(5, -60, -60), nc6());
 }
 
 #[test]

@@ -112,7 +112,7 @@ pub(super) fn traps<C: Counts>(
 }
 
 /// The row with the moves of the level that are no slip, and the one to play: the most played that does better than every slip;
-/// where no edge of a slip is known, better than the ratings promise. No move that is not advised, as far as one is left.
+/// where no edge of a slip is known, better than the ratings promise. Never one that is not advised.
 fn faced(
     row: TrapRow,
     trap: &Trap,
@@ -124,8 +124,9 @@ fn faced(
     let lays =
         |code: MoveCode| code.to_move(position).is_some_and(|mv| unadvised.lays(key, position, mv));
     let slips: Vec<MoveCode> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-    let lays = codes.filter(|&code| lays(code)).map(|code| code.to_string());
-    let barred: Vec<String> = lays.chain(left_worse(found, &slips)).collect();
+    let worse = left_worse(found.iter().flat_map(|found| &found.moves), &slips);
+    let barred = codes.filter(|&code| lays(code)).chain(worse);
+    let barred: Vec<String> = barred.map(|code| code.to_string()).collect();
     let slips: Vec<String> = slips.iter().map(MoveCode::to_string).collect();
     let (slipped, held): (Vec<MoveRow>, Vec<MoveRow>) =
         moves.into_iter().partition(|row| slips.contains(&row.uci));

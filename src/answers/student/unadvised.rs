@@ -1,4 +1,4 @@
-//! Moves that score well and are not advised to a pupil all the same.
+//! Moves that score well and are not advised to a pupil all the same: they lay a trap.
 
 use std::collections::BTreeSet;
 
@@ -6,15 +6,15 @@ use shakmaty::{Chess, Move};
 
 use super::rules::TrapSource;
 use crate::answers::effect::behind;
-use crate::answers::trap::{Cache, SoundnessCode, TrapReport, evaluated, stands_worse};
-use crate::counts::{Counts, MoveCounts};
+use crate::answers::trap::{Cache, SoundnessCode, TrapReport};
+use crate::counts::Counts;
 use crate::lines::Trap;
 use crate::terms::{Key, MoverFilter};
 
 /// A move of the setter leads to a trap if at least this share of the games with it comes there; the bait does in any case.
 const LEADS: f64 = 0.25;
 
-/// Positions to which no pupil is sent: from them a trap follows that is not sound.
+/// Positions to which no pupil is sent: from them a trap follows that is not known to be sound.
 pub(super) struct Unadvised {
     positions: BTreeSet<Key>,
 }
@@ -22,10 +22,6 @@ pub(super) struct Unadvised {
 impl Unadvised {
     /// A trap of a file has to be known as sound; one that a hunt found is no trap to lay if the setter stands worse without the
     /// slip.
-    ///
-    /// # Errors
-    ///
-    /// Whatever a look-up of the counts can fail with.
     pub fn of<C: Counts>(
         cache: &Cache<'_, C>,
         (traps, reports): (&[Trap], &[TrapReport]),
@@ -54,11 +50,6 @@ impl Unadvised {
             }
         }
         Ok(Unadvised { positions })
-    }
-
-    /// Whether a move leads to such a trap, or the store's evaluations put its player below the cut of soundness.
-    pub fn has(&self, (key, position): (Key, &Chess), mv: Move, counts: &MoveCounts) -> bool {
-        evaluated(counts).is_some_and(stands_worse) || self.lays(key, position, mv)
     }
 
     /// Whether a move leads to such a trap.

@@ -155,8 +155,8 @@ fn those_who_face_it_are_told_what_is_open() {
     assert_eq!(said(Case { own: Some([2.0, 0.9, 3.0]), ..good() }), VictimAdvice::HowOftenOpen);
     assert_eq!(said(Case { own: None, ..good() }), VictimAdvice::HowOftenOpen);
     assert_eq!(said(good()), VictimAdvice::Skip);
-    assert_eq!(said(Case { soundness: NoSlip, ..falls.clone() }), VictimAdvice::Skip);
-    assert_eq!(said(Case { costs: [-0.2, -0.3, -0.1], ..falls.clone() }), VictimAdvice::Skip);
+    assert_eq!(said(Case { soundness: NoSlip, ..falls.clone() }), VictimAdvice::NoLoss);
+    assert_eq!(said(Case { costs: [-0.2, -0.3, -0.1], ..falls.clone() }), VictimAdvice::NoCost);
     let unknown = Case { soundness: Unknown, ..falls.clone() };
     assert_eq!(said(unknown), VictimAdvice::AskEngine);
     let mut open = Case { costs: [0.1, -0.1, 0.3], ..falls }.report();

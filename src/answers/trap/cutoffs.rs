@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::evidence::Evidence;
-use crate::counts::{MoveCounts, PositionCounts};
+use crate::counts::MoveCounts;
 use crate::terms::{MoveCode, MoverFilter};
 
 /// The limits of the verdict.
@@ -24,31 +24,26 @@ impl Default for SoundnessCutoffs {
 }
 
 /// The mean evaluation behind a move in counted games of all ratings, centipawns from its player's view; none of too few.
-pub(in crate::answers) fn evaluated(mv: &MoveCounts) -> Option<f64> {
+fn evaluated(mv: &MoveCounts) -> Option<f64> {
     let cell = mv.sum(MoverFilter::ALL);
     let enough = cell.eval_games >= SoundnessCutoffs::default().least_evals;
     enough.then(|| cell.eval_cp as f64 / cell.eval_games as f64)
 }
 
 /// Whether whoever has so many centipawns stands worse: below the cut of soundness.
-pub(in crate::answers) fn stands_worse(cp: f64) -> bool {
+fn stands_worse(cp: f64) -> bool {
     cp < SoundnessCutoffs::default().sound_from_cp
 }
 
-/// The moves of a position, UCI, that evaluations put below the cut of soundness, where another one is put above it. Slips are neither.
-pub(in crate::answers) fn left_worse(
-    found: Option<&PositionCounts>,
+/// Those of the moves of a position that evaluations put below the cut of soundness, where another one is not. Slips are neither.
+pub(in crate::answers) fn left_worse<'a>(
+    moves: impl IntoIterator<Item = &'a MoveCounts>,
     slips: &[MoveCode],
-) -> Vec<String> {
-    let moves = found.into_iter().flat_map(|found| &found.moves);
-    let known = moves.filter(|mv| !slips.contains(&mv.code));
+) -> Vec<MoveCode> {
+    let known = moves.into_iter().filter(|mv| !slips.contains(&mv.code));
     let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?))));
     let (worse, held): (Vec<_>, Vec<_>) = known.partition(|(_, worse)| *worse);
-    if held.is_empty() {
-        Vec::new()
-    } else {
-        worse.iter().map(|(code, _)| code.to_string()).collect()
-    }
+    if held.is_empty() { Vec::new() } else { worse.into_iter().map(|(code, _)| code).collect() }
 }
 
 /// What the bait loses against the setter's best other move, centipawns.

@@ -61,7 +61,7 @@ pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode};
 pub use advise::order;
 pub(super) use cache::Cache;
 pub use cutoffs::SoundnessCutoffs;
-pub(super) use cutoffs::{evaluated, left_worse, stands_worse};
+pub(super) use cutoffs::left_worse;
 pub use explanation::{
     BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,
     UsedShare, VictimExplanation,

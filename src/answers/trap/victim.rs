@@ -86,7 +86,11 @@ pub enum VictimAdvice {
     CostOpen,
     /// It catches them, and nothing says whether the slip loses: an engine would.
     AskEngine,
-    /// It catches few, or what it catches them with costs them nothing.
+    /// The marked move does not lose.
+    NoLoss,
+    /// Many play the marked move, and it costs them nothing.
+    NoCost,
+    /// It catches few.
     Skip,
 }
 
@@ -97,10 +101,10 @@ impl VictimAdvice {
         let (facts, soundness) = (Facts::of_report(trap), &trap.soundness);
         match (own.value.and(own.low), own.high) {
             _ if trap.advice.codes.contains(&AdviceCode::Warn) => VictimAdvice::Learn,
-            _ if soundness.verdict == SoundnessCode::NoSlip => VictimAdvice::Skip,
+            _ if soundness.verdict == SoundnessCode::NoSlip => VictimAdvice::NoLoss,
             (Some(_), Some(high)) if high <= often => VictimAdvice::Skip,
             (Some(low), _) if low > often => match facts.falls {
-                Told::No => VictimAdvice::Skip,
+                Told::No => VictimAdvice::NoCost,
                 _ if soundness.slip_loses.is_none() => VictimAdvice::AskEngine,
                 _ => VictimAdvice::CostOpen,
             },
@@ -165,7 +169,7 @@ fn report<C: Counts>(
         all.partition(|node| node.position.turn() == victim);
     let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
     let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips.clone())?;
-    let left_worse_here = left_worse(slip.counts.as_deref(), &slips);
+    let left_worse_here = worse(slip, &slips);
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
     let side = SideChoices { nodes: &setters, games: &setters_games };
@@ -222,7 +226,7 @@ fn report<C: Counts>(
             .take(EARLIER)
             .map(|node| {
                 let moves = listed(node)?;
-                let left_worse = left_worse(node.counts.as_deref(), &[]);
+                let left_worse = worse(node, &[]);
                 Ok(Earlier { san: node.numbered(), fen: fen(node.position), moves, left_worse })
             })
             .collect::<Result<_, _>>()?,
@@ -232,6 +236,12 @@ fn report<C: Counts>(
             cache.limits().absent_may_lack,
         ),
     })
+}
+
+/// The moves there, UCI, that no pupil is told to play.
+fn worse(node: &Node, slips: &[MoveCode]) -> Vec<String> {
+    let moves = node.counts.iter().flat_map(|counts| &counts.moves);
+    left_worse(moves, slips).iter().map(MoveCode::to_string).collect()
 }
 
 /// A slip on move 1 needs no move of the setter.

@@ -136,17 +136,18 @@ pub(super) fn not_to_lay(found: &Found) -> Option<String> {
     if found.to_lay {
         return None;
     }
+    let (setter, victim) = (words::side(trap.setter), words::side(trap.setter.other()));
     let without = trap.soundness.without_slip.filter(|_| trap.soundness.stands_worse());
-    let why = match without {
-        Some(without) => format!("is at {} pawns", signed(without.cp / 100.0, 2)),
-        None => "scores less than with the other moves".to_owned(),
-    };
-    let setter = words::side(trap.setter);
-    Some(format!(
-        "No trap to lay: unless {} errs, {setter} {why}.{}",
-        words::side(trap.setter.other()),
-        erred(trap)
-    ))
+    Some(match without {
+        Some(without) => format!(
+            "No trap to lay: unless {victim} errs, {setter} is at {} pawns.{}",
+            signed(without.cp / 100.0, 2),
+            erred(trap)
+        ),
+        None => format!(
+            "No trap to lay: {setter} scores less with it than with the other moves, slips included."
+        ),
+    })
 }
 
 /// What evaluations say, with their counts.

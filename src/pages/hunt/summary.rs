@@ -8,7 +8,8 @@ use crate::pages::trap::named;
 use crate::pages::words::clean;
 
 /// Over the findings that are none to lay.
-pub(super) const NOT_TO_LAY: &str = "No trap to lay: unless they err, you stand worse";
+pub(super) const NOT_TO_LAY: &str =
+    "No trap to lay: it scores less, or you stand worse unless they err";
 
 /// One row a finding, best first; those that are no trap to lay in a table of their own.
 pub(super) fn text(answer: &HuntAnswer) -> String {

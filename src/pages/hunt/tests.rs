@@ -5,7 +5,7 @@ use shakmaty::Color;
 use super::*;
 use crate::answers::hunt::{Branch, Evaluations, Found, Hunt, Reach, Verdict};
 use crate::answers::hunt::{HuntAnswer, Lack, Miss, ReachKind};
-use crate::answers::trap::{Grounds, Witness};
+use crate::answers::trap::{Grounds, SoundnessCode, Witness};
 use crate::answers::{Question, Sampling};
 use crate::lines::{Line, Trap};
 use crate::pages::kit::{mean, printed, trap_answer, trap_report};
@@ -130,6 +130,20 @@ fn what_is_no_trap_to_lay_stands_in_a_part_of_its_own() {
     let flat = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(flat(page).matches(said).count(), 1);
     assert_eq!(flat(printed(|out| pgn(out, &answer))).matches(said).count(), 1);
+}
+
+#[test]
+fn of_a_sound_trap_that_scores_less_nobody_says_that_its_setter_stands_worse() {
+    let mut less = Found { to_lay: false, ..found() };
+    less.trap.figures.net = mean(-9.0, -12.0, -6.0, 120);
+    less.trap.soundness.verdict = SoundnessCode::Sound;
+    less.trap.soundness.without_slip = Some(Grounds { cp: 130.0, by: Witness::Evals });
+    assert!(less.trap.is_not_to_lay());
+    let page = printed(|out| pgn(out, &answer(vec![less], None)));
+    let said = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let want =
+        "No trap to lay: White scores less with it than with the other moves, slips included.";
+    assert!(said.contains(want) && !said.contains("errs"), "{page}");
 }
 
 #[test]

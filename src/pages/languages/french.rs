@@ -173,6 +173,7 @@ pub const FRENCH: Language = Language {
     costs_unknown: "On ne sait pas ce que coûte la faute\u{a0}: {why}.",
     learn: "À apprendre\u{a0}: les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}.",
     learn_less: "Les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}\u{a0}: sachez y répondre, sans y passer plus de temps.",
+    learn_free: "À écarter\u{a0}: les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}, et cela ne leur coûte rien.",
     learn_open: "Les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}\u{a0}; trop peu d’évaluations disent si le coup perd\u{a0}: vérifiez-le avec un moteur avant d’y passer du temps.",
     learn_few: "Les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}\u{a0}; trop peu de parties pour dire si c’est assez pour y passer du temps.",
     learn_cost: "Les joueurs {level} y tombent {own} fois sur 1\u{a0}000 parties avec les {side}\u{a0}; trop peu de parties pour dire ce que cela leur coûte.",

@@ -180,6 +180,7 @@ pub const GERMAN: Language = Language {
     costs_unknown: "Was der Fehler kostet, lässt sich nicht sagen: {why}.",
     learn: "Lernen: Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein.",
     learn_less: "Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein: Merke dir die Antwort und nutze die Zeit für anderes.",
+    learn_free: "Weglassen: Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein, und es kostet sie nichts.",
     learn_open: "Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein; zu wenige Bewertungen zeigen, ob der Zug verliert: Prüfe ihn mit einer Engine, bevor du Zeit darauf verwendest.",
     learn_few: "Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein; ob das oft genug ist, um Zeit darauf zu verwenden, lassen so wenige Partien offen.",
     learn_cost: "Spieler {level} fallen {own} Mal in 1000 ihrer Partien mit {side} darauf herein; was sie das kostet, lassen so wenige Partien offen.",

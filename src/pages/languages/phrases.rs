@@ -157,6 +157,7 @@ phrases! {
         mate_in(moves: u64),
         learn(level: MoverFilter, own: Markup, side: Color),
         learn_less(level: MoverFilter, own: Markup, side: Color),
+        learn_free(level: MoverFilter, own: Markup, side: Color),
         learn_open(level: MoverFilter, own: Markup, side: Color),
         learn_few(level: MoverFilter, own: Markup, side: Color),
         learn_cost(level: MoverFilter, own: Markup, side: Color),

@@ -168,6 +168,7 @@ pub const SPANISH: Language = Language {
     costs_unknown: "No se sabe cuánto cuesta: {why}.",
     learn: "Apréndela: los jugadores {level} caen en ella en {own} de cada 1000 partidas con {side}.",
     learn_less: "Atrapa a los jugadores {level} en {own} de cada 1000 partidas con {side}: quédate con la respuesta y dedica el tiempo a otra cosa.",
+    learn_free: "Descartarla: los jugadores {level} caen en ella en {own} de cada 1000 partidas con {side}, y no les cuesta nada.",
     learn_open: "Atrapa a los jugadores {level} en {own} de cada 1000 partidas con {side}; hay muy pocas evaluaciones para saber si la jugada pierde, así que compruébala con un módulo antes de dedicarle tiempo.",
     learn_few: "Atrapa a los jugadores {level} en {own} de cada 1000 partidas con {side}; hay muy pocas partidas para saber si merece que le dediques tiempo.",
     learn_cost: "Atrapa a los jugadores {level} en {own} de cada 1000 partidas con {side}; hay muy pocas partidas para saber cuánto les cuesta.",

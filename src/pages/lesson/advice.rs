@@ -74,28 +74,43 @@ pub(super) fn in_short(material: &Material, words: &Language) -> String {
     if material.victim.is_none() {
         return words.advice_of(&material.report.advice.codes);
     }
-    let short = match VictimAdvice::of(&material.report) {
+    let short = match material.victim_advice() {
         VictimAdvice::Learn => words.short_learn,
         VictimAdvice::HowOftenOpen | VictimAdvice::CostOpen => words.short_few,
         VictimAdvice::AskEngine => words.short_open,
-        VictimAdvice::Skip => words.short_skip,
+        VictimAdvice::NoLoss | VictimAdvice::NoCost | VictimAdvice::Skip => words.short_skip,
     };
     short.to_owned()
 }
 
-/// That it is no trap to lay, if it is none, and that the bait is an error itself.
-pub(super) fn no_trap(material: &Material, words: &Language) -> Option<String> {
+/// Whether the advice itself says that the setter stands worse without the slip.
+fn says_worse(material: &Material) -> bool {
+    let worse =
+        |reason: &Reason| matches!(reason.code, ReasonCode::Gamble | ReasonCode::StandsWorse);
+    material.report.advice.reasons.iter().any(worse)
+}
+
+/// What the advice leaves to be said of a trap that is none to lay since its setter stands worse without the slip.
+pub(super) fn no_trap(material: &Material, words: &Language) -> Option<Markup> {
+    worse(material, says_worse(material), words)
+}
+
+/// That the setter stands worse without the slip, unless it is `said` already, and that the bait is an error itself.
+pub(super) fn worse(material: &Material, said: bool, words: &Language) -> Option<Markup> {
     let (report, trap) = (&material.report, &material.trap);
-    if !report.is_not_to_lay() {
-        return None;
-    }
+    let no_trap = (report.soundness.stands_worse() && !said).then(|| words.no_trap.to_owned());
     let loses = report.soundness.bait_loses_cp.filter(|_| report.soundness.bait_errs());
     let errs = loses.zip(trap.bait_ply()).map(|(cp, bait)| {
         let bait = words.san(&numbered(trap.line(), bait));
         text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1)))
     });
-    let said = [Some(words.no_trap.to_owned()), errs];
-    Some(said.into_iter().flatten().collect::<Vec<_>>().join(" "))
+    let parts: Vec<String> = no_trap.into_iter().chain(errs).collect();
+    (!parts.is_empty()).then(|| plain(&parts.join(" ")))
+}
+
+/// That the marked move does not lose.
+pub(super) fn not_lost(slip_loses_cp: Option<f64>, words: &Language) -> Markup {
+    words.against_slip(&words.fixed(slip_loses_cp.unwrap_or_default() / 100.0, 1))
 }
 
 /// Reasons in words.
@@ -115,7 +130,7 @@ impl Told<'_> {
         Some(match reason.code {
             ReasonCode::Rare => plain(words.against_rare),
             ReasonCode::DoesNotPay => plain(words.against_gain),
-            ReasonCode::NoSlip => words.against_slip(&words.fixed(pawns(reason.slip_loses_cp), 1)),
+            ReasonCode::NoSlip => not_lost(reason.slip_loses_cp, words),
             ReasonCode::Gamble => {
                 words.against_gamble(&words.signed(pawns(reason.without_slip_cp), 1))
             }

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use maud::{Markup, html};
 
-use super::advice::no_trap;
+use super::advice::worse;
 use super::diagram::Diagram;
 use super::line::bare;
 use super::page::{frame, heading};
@@ -14,7 +14,7 @@ use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::{AdviceCode, SoundnessCode};
-use crate::pages::languages::Language;
+use crate::pages::languages::{Language, capital};
 
 /// Writes the handout.
 pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
@@ -79,7 +79,9 @@ fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Mar
         }
         SoundnessCode::Sound | SoundnessCode::Unknown => None,
     };
-    let no_trap = no_trap(material, words).map(|said| plain(&said));
+    let worse = worse(material, open.is_some(), words);
+    let loses_points = report.is_not_to_lay() && !report.soundness.stands_worse();
+    let less = loses_points.then(|| html! { (capital(words.against_gain)) "." });
     let warn = report.advice.codes.contains(&AdviceCode::Warn).then(|| {
         let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
         let before = trap.line().first(trap.slip_ply());
@@ -89,7 +91,7 @@ fn besides(lesson: &Lesson, material: &Material, words: &Language) -> Option<Mar
         }
     });
     let said: Vec<String> =
-        open.into_iter().chain(no_trap).chain(warn).map(Markup::into_string).collect();
+        open.into_iter().chain(worse).chain(less).chain(warn).map(Markup::into_string).collect();
     (!said.is_empty()).then(|| maud::PreEscaped(said.join(" ")))
 }
 

@@ -14,7 +14,7 @@ use super::figure::{Unit, counted, markup};
 use super::marks::{glyph, nag};
 use super::movetext::Movetext;
 use super::sentences::Sentences;
-use super::text::{name_of, plain};
+use super::text::name_of;
 use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
@@ -85,7 +85,6 @@ impl Annotated<'_> {
         };
         let no_trap =
             if self.material.victim.is_none() { no_trap(self.material, self.words) } else { None };
-        let no_trap = no_trap.map(|said| plain(&said));
         let parts = [html! { (kind) "." }, worth].into_iter().chain(no_trap).chain(sentences.all());
         out.comment(&parts.map(|said| text_of(&said)).collect::<Vec<_>>().join(" "));
         let script = trap.script();

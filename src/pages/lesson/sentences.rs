@@ -3,13 +3,14 @@
 use maud::Markup;
 use shakmaty::Color;
 
+use super::advice::not_lost;
 use super::figure::{Unit, markup, of_many, one_in, why, withheld};
 use super::text::plain;
 use super::{marked, played_at};
 use crate::answers::Figure;
 use crate::answers::lesson::Material;
 use crate::answers::trap::VictimAdvice;
-use crate::pages::languages::{Language, San};
+use crate::pages::languages::{Language, San, text_of};
 use crate::terms::MoverFilter;
 
 /// A phrase about the share of those who play a move.
@@ -98,8 +99,11 @@ impl Sentences<'_> {
         let (words, level) = (self.words, self.filter);
         let own = &self.material.report.figures.own_slips;
         let (number, side) = (markup(own, Unit::Number, words), self.material.trap.victim());
-        match VictimAdvice::of(&self.material.report) {
+        let loses = self.material.report.soundness.slip_loses.map(|grounds| grounds.cp);
+        match self.material.victim_advice() {
             VictimAdvice::Learn => words.learn(level, number, side),
+            VictimAdvice::NoLoss => words.advise_skip(&text_of(&not_lost(loses, words))),
+            VictimAdvice::NoCost => words.learn_free(level, number, side),
             _ if own.value.is_none() => words.learn_unknown(level, side, &why(own, words)),
             VictimAdvice::HowOftenOpen => words.learn_few(level, number, side),
             VictimAdvice::CostOpen => words.learn_cost(level, number, side),

@@ -41,6 +41,28 @@ pub(super) const RULES: [(&str, &str); 5] = [
     ),
 ];
 
+/// The same for those who face it.
+pub(super) const FACING: [(&str, &str); 8] = [
+    (
+        "advice, facing it",
+        "with --side victim: what players of these ratings should do about the trap. It goes by own slips, against --occasional-from, \
+         and by what the slip costs; a fact counts only if its whole interval says so",
+    ),
+    (
+        "  learn",
+        "they fall for it more often than that, it costs them, and the slip loses: the rule of warn",
+    ),
+    ("  how often open", "too few games say whether they fall for it so often"),
+    ("  cost open", "they do, and too few games say what it costs them"),
+    ("  ask engine", "they do, and too few evaluations say whether the slip loses"),
+    ("  no loss", "the marked move does not lose (no slip), so there is nothing to learn"),
+    (
+        "  no cost",
+        "they play the marked move so often, and it costs them nothing (edge after slip not above 0)",
+    ),
+    ("  skip", "they do not fall for it so often"),
+];
+
 /// The command that makes the lesson for those who face a trap.
 const OTHER_SIDE: &str = "lesson --side victim";
 
@@ -87,7 +109,7 @@ fn falls(trap: &TrapReport) -> String {
     format!("players of this level fall for it themselves{times}")
 }
 
-/// " 3...fxe5 is an error itself: it loses 4.83 pawns."
+/// " 3.Nxe5 is an error itself: it loses 4.83 pawns."
 pub(in crate::pages) fn erred(trap: &TrapReport) -> String {
     let loses = trap.soundness.bait_loses_cp.filter(|_| trap.soundness.bait_errs());
     loses.map_or(String::new(), |cp| {

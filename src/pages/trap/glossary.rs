@@ -1,6 +1,6 @@
 //! What the figures of a trap mean, as the help has it.
 
-use super::advice::RULES;
+use super::advice::{FACING, RULES};
 use super::table::TABLE;
 use crate::pages::layout::{PAGE_WIDTH as WIDTH, wrapped};
 
@@ -42,7 +42,12 @@ const BEHIND: [(&str, &str); 2] = [
 pub(in crate::pages) fn glossary() -> Vec<(String, &'static str)> {
     let figures = TABLE.iter().map(|figure| (figure.general_name(), figure.meaning));
     let named = |&(name, meaning): &(&str, &'static str)| (name.trim().to_owned(), meaning);
-    BEFORE.iter().map(named).chain(figures).chain(BEHIND.iter().chain(&RULES).map(named)).collect()
+    BEFORE
+        .iter()
+        .map(named)
+        .chain(figures)
+        .chain(BEHIND.iter().chain(&RULES).chain(&FACING).map(named))
+        .collect()
 }
 
 /// When a trap is to be taught, for the help of `trap`.

@@ -136,6 +136,8 @@ fn sentence(trap: &VictimReport) -> String {
             "Check {} with an engine (trap --engine, from the setter's side): {own}, and too few evaluations say whether the move loses.",
             slips(trap)
         ),
+        VictimAdvice::NoLoss => "Skip it: the marked move does not lose.".into(),
+        VictimAdvice::NoCost => format!("Skip it: {own}, and it costs them nothing."),
         VictimAdvice::Skip => format!("Skip it: {own}."),
     }
 }

@@ -48,8 +48,8 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     tested_held: "Dans {judged} d’entre elles, votre coup habituel a pu être comparé à d’autres, chacun avec au moins {from} à votre niveau\u{a0}: sur {tests}, {shows} un meilleur coup, au-delà de ce qu’explique le hasard (au plus {fdr}\u{a0}% d’entre elles devraient être fausses).",
     tested_none: "Dans {judged} d’entre elles, votre coup habituel a pu être comparé à d’autres, chacun avec au moins {from} à votre niveau\u{a0}: aucun autre coup n’y est meilleur, au-delà de ce qu’explique le hasard.",
     tested_not_advised: [
-        "{n} meilleur coup n’est pas conseillé\u{a0}: il tend un piège qui n’est pas correct ou, d’après les évaluations des parties, laisse son joueur moins bien.",
-        "{n} meilleurs coups ne sont pas conseillés\u{a0}: ils tendent un piège qui n’est pas correct ou, d’après les évaluations des parties, laissent leur joueur moins bien.",
+        "{n} meilleur coup n’est pas conseillé\u{a0}: il tend un piège dont on ne sait pas s’il est correct ou, d’après les évaluations des parties, laisse son joueur moins bien.",
+        "{n} meilleurs coups ne sont pas conseillés\u{a0}: ils tendent un piège dont on ne sait pas s’il est correct ou, d’après les évaluations des parties, laissent leur joueur moins bien.",
     ],
     tested_few: "Dans {n} d’entre elles, il y a trop peu de parties à votre niveau pour juger.",
     tested_never_twice: "Dans {n} d’entre elles, vous n’avez joué aucun coup deux fois.",

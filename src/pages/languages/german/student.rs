@@ -48,8 +48,8 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     tested_held: "In {judged} davon ließ sich dein üblicher Zug mit anderen vergleichen, die auf deinem Niveau in je mindestens {from} gespielt wurden: Von {tests} {shows} einen nachweislich besseren Zug (davon dürften höchstens {fdr}\u{a0}% falsch sein).",
     tested_none: "In {judged} davon ließ sich dein üblicher Zug mit anderen vergleichen, die auf deinem Niveau in je mindestens {from} gespielt wurden: Kein anderer Zug war dort nachweislich besser.",
     tested_not_advised: [
-        "{n} besserer Zug wird nicht empfohlen: Er stellt eine Falle, die nicht korrekt ist, oder man steht danach laut den Bewertungen in den Partien schlechter.",
-        "{n} bessere Züge werden nicht empfohlen: Sie stellen eine Falle, die nicht korrekt ist, oder man steht danach laut den Bewertungen in den Partien schlechter.",
+        "{n} besserer Zug wird nicht empfohlen: Er stellt eine Falle, von der nicht bekannt ist, dass sie korrekt ist, oder man steht danach laut den Bewertungen in den Partien schlechter.",
+        "{n} bessere Züge werden nicht empfohlen: Sie stellen eine Falle, von der nicht bekannt ist, dass sie korrekt ist, oder man steht danach laut den Bewertungen in den Partien schlechter.",
     ],
     tested_few: "In {n} der Stellungen reichen die Partien deines Niveaus nicht für ein Urteil.",
     tested_never_twice: "In {n} der Stellungen hast du keinen Zug zweimal gespielt.",

@@ -48,8 +48,8 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
     tested_held: "En {judged} tu jugada habitual se pudo comparar con otras, cada una con {from} o más en tu nivel; de {tests}, {shows} una mejora que el azar no explica (se espera que sea falso como mucho un {fdr}\u{a0}%).",
     tested_none: "En {judged} tu jugada habitual se pudo comparar con otras, cada una con {from} o más en tu nivel; en ellas ninguna otra jugada es mejor de lo que explica el azar.",
     tested_not_advised: [
-        "{n} jugada mejor no se aconseja: tiende una celada que no es correcta o, según las evaluaciones de las partidas, deja peor a quien la hace.",
-        "{n} jugadas mejores no se aconsejan: tienden una celada que no es correcta o, según las evaluaciones de las partidas, dejan peor a quien las hace.",
+        "{n} jugada mejor no se aconseja: tiende una celada que no consta que sea correcta o, según las evaluaciones de las partidas, deja peor a quien la hace.",
+        "{n} jugadas mejores no se aconsejan: tienden una celada que no consta que sea correcta o, según las evaluaciones de las partidas, dejan peor a quien las hace.",
     ],
     tested_few: "En {n} hay en tu nivel muy pocas partidas para opinar.",
     tested_never_twice: "En {n} no hiciste ninguna jugada dos veces.",
