@@ -71,7 +71,7 @@ impl Lock {
         }
         match open(&path).and_then(read) {
             Ok(text) if text.is_empty() => Err(foreign(target, &path, "an empty file")),
-            Ok(text) if !text.starts_with(MAGIC) => Err(foreign(target, &path, NOT_OURS)),
+            Ok(text) if !is_ours(&text) => Err(foreign(target, &path, NOT_OURS)),
             _ => Err(FilesError::Busy { target: target.to_owned() }),
         }
     }
@@ -127,7 +127,7 @@ fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
         Err(_) if cfg!(windows) => return Ok(Found::Held),
         text => text.map_err(failed("read", path))?,
     };
-    if !text.starts_with(MAGIC) {
+    if !is_ours(&text) {
         let begins = MAGIC.starts_with(&text);
         return if begins { Ok(Found::Changing) } else { Err(foreign(target, path, NOT_OURS)) };
     }
@@ -166,6 +166,20 @@ fn content(folders: &[Named]) -> Vec<u8> {
         text.push(0);
     }
     text
+}
+
+/// Whether a text has the form of a lock to its end, perhaps cut off.
+fn is_ours(text: &[u8]) -> bool {
+    let Some(rest) = text.strip_prefix(MAGIC) else { return false };
+    let mut entries = rest.split(|&byte| byte == 0);
+    let cut_off = entries.next_back().unwrap_or_default();
+    let behind_identity = |entry: &[u8]| {
+        let length = entry.iter().take_while(|byte| byte.is_ascii_hexdigit()).count();
+        entry.get(length).copied().filter(|_| length > 0)
+    };
+    let is_begun = cut_off.iter().all(u8::is_ascii_hexdigit);
+    (is_begun || behind_identity(cut_off) == Some(b' '))
+        && entries.all(|entry| behind_identity(entry) == Some(b' '))
 }
 
 /// The folders that a lock names; what is cut off names none.
@@ -236,5 +250,13 @@ mod tests {
         assert_eq!(names(&text), folders);
         assert_eq!(names(&text[..text.len() - 1]), folders[..1]);
         assert_eq!(names(MAGIC), []);
+        assert!((MAGIC.len()..=text.len()).all(|length| is_ours(&text[..length])));
+    }
+
+    #[test]
+    fn a_text_that_only_begins_like_a_lock_is_none() {
+        for rest in ["my own notes", "12\n13\n", "\0\0\0", "ab cd\0\0", " x\0", "ab\0"] {
+            assert!(!is_ours(&[MAGIC, rest.as_bytes()].concat()), "{rest:?}");
+        }
     }
 }

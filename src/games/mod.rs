@@ -52,6 +52,6 @@ pub use player::Players;
 pub use player_name::PlayerName;
 pub use reader::{GameReader, GameText};
 pub use rules::Rules;
-pub use scan::{Scan, tag_behind_words};
+pub use scan::{Scan, words_behind_tags};
 pub use span::{Mark, Measures, Span};
 pub use tags::Tags;

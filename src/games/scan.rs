@@ -14,9 +14,9 @@
 //! - **Tags** may share a line or spread over several; white space and escape lines may stand between
 //!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
 //!   begins with whatever else comes.
-//! - **Comments and free text between tags** are no movetext: what is not behind an empty line, in which
-//!   no line and nothing behind a comment begins like moves or ends like a game, and below which a line that is
-//!   no Event line begins with `[`.
+//! - **Comments and free text behind tags** are no movetext: what is not behind an empty line, in which
+//!   no line and nothing behind a comment begins like moves or ends like a game, and below which an empty
+//!   line follows, or a line that is no Event line and begins with `[`.
 //! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
 //!   comments.
 //! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
@@ -63,7 +63,7 @@ enum Part {
         first: bool,
         event: bool,
     },
-    /// Behind tags, an Event among them or not, in what is no movetext if another tag follows.
+    /// Behind tags, an Event among them or not, in what is perhaps no movetext.
     Words {
         event: bool,
     },
@@ -352,7 +352,7 @@ impl Scan {
         Step::Out
     }
 
-    /// Passes over what may stand between tags, until it is known whether it does.
+    /// Passes over what may stand behind tags, until it is known whether it does.
     fn words(&mut self, text: &[u8], more: bool, event: bool) -> Step {
         while let Some(&byte) = text.get(self.at) {
             let at = self.at;
@@ -363,7 +363,14 @@ impl Scan {
                         self.part = Part::Tags { first: false, event };
                         return Step::On;
                     }
-                    behind if ends_movetext(behind) => return self.end_at(at),
+                    [b'[', ..] => return self.end_at(at),
+                    behind if ends_movetext(behind) => {
+                        if self.seems_over(text) {
+                            return self.end_at(at);
+                        }
+                        self.part = Part::Tags { first: false, event };
+                        return Step::On;
+                    }
                     [b'%', ..] => {
                         self.at += 1;
                         return self.enter(Inside::Line);
@@ -426,9 +433,9 @@ impl Scan {
     }
 }
 
-/// The place of the tag that comes next, if only what may stand between tags comes before it; the text
-/// begins in the midst of them, behind no empty line.
-pub fn tag_behind_words(text: &[u8]) -> Option<usize> {
+/// The length of the comments and free text at the start of `text`, which stands behind tags and no empty
+/// line; `None` if they are movetext.
+pub fn words_behind_tags(text: &[u8]) -> Option<usize> {
     let mut scan = Scan::new(0, Measures::FIXED);
     scan.part = Part::Words { event: false };
     loop {

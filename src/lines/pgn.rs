@@ -9,7 +9,7 @@ use super::Line;
 use super::spelling::is_move;
 use super::text_error::GameReason;
 use super::tokens::{END_MARKERS, Extent, Token, Tokens};
-use crate::games::tag_behind_words;
+use crate::games::words_behind_tags;
 use crate::terms::Key;
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,7 +80,7 @@ impl GameText<'_> {
 /// The games of a text in order.
 ///
 /// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
-/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand between
+/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand behind
 /// tags is as in a dump.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
@@ -123,7 +123,7 @@ impl<'a> Games<'a> {
                 return;
             }
             if !rest.starts_with('[') {
-                match tag_behind_words(rest.as_bytes()) {
+                match words_behind_tags(rest.as_bytes()) {
                     Some(length) if !gap && !game.tags.is_empty() => self.at += length,
                     _ => return,
                 }
@@ -252,6 +252,11 @@ mod tests {
         let games: Vec<_> = Games::of(text).collect();
         assert_eq!((games.len(), games[0].tag("Site")), (2, Some("b")));
         assert_eq!(games[0].movetext, "1. e4 e5");
+        for words in ["; note", "{ a\n\nb }", "words"] {
+            let text = format!("[A \"x\"]\n{words}\n\n{{c}} 1. e4 *");
+            let games: Vec<_> = Games::of(&text).map(|game| game.movetext).collect();
+            assert_eq!(games, ["{c} 1. e4 *"], "{words}");
+        }
     }
 
     #[test]

@@ -122,9 +122,9 @@ fn a_move_that_lays_an_unsound_trap_or_leaves_its_player_worse_is_not_advised() 
     let nc6 = || (Some("Nc6".to_owned()), 0);
     assert_eq!(told(counts(), &[]), nc6());
     // The bait of a trap that nothing says is sound; the same position after other moves is the same trap.
-    let blackburne = trap("e4 e5 Nf3 Nc6 Bb5 Nd4", 4);
+    let plain = trap("e4 e5 Nf3 Nc6 Bb5 Nd4", 4);
     let turned = trap("Nf3 Nc6 e4 e5 Bb5 Nd4", 4);
-    for bait in [blackburne, turned] {
+    for bait in [plain, turned] {
         assert_eq!(told(counts(), std::slice::from_ref(&bait)), (None, 1));
         let sound = with_evals(counts(), "e4 e5 Nf3 Nc6 Bb5", 5, -200);
         assert_eq!(told(with_evals(sound, "e4 e5 Nf3 Nc6 d4", 5, 0), &[bait]), nc6());

@@ -99,8 +99,8 @@ impl Naive<'_> {
         word.iter().map(|&byte| char::from(byte)).collect()
     }
 
-    /// The tag below words between tags that begin here; none if they are movetext.
-    fn tag_below(&self, start: usize, mut at: usize) -> Option<usize> {
+    /// Where tags may go on behind words that begin here; none if these are movetext.
+    fn behind_words(&self, start: usize, mut at: usize) -> Option<usize> {
         let first = at;
         let space = (start..at).rev().take_while(|&at| is_white(self.text[at])).take(self.reach);
         if space.filter(|&at| self.text[at] == b'\n').count() > 1 {
@@ -118,7 +118,7 @@ impl Naive<'_> {
                 b'\n' if self.byte(at + 1) == Some(b'[') => {
                     return (!self.is_event(at + 1) && !ends_like_game()).then_some(at + 1);
                 }
-                b'\n' if self.movetext(at) == at => return None,
+                b'\n' if self.movetext(at) == at => return (!ends_like_game()).then_some(at),
                 b'\n' if self.byte(at + 1) == Some(b'%') => at = self.line_break(at + 1),
                 b'{' => at = self.comment(at + 1).ok()?,
                 b';' => at = self.line_break(at),
@@ -160,7 +160,7 @@ impl Naive<'_> {
                     has_event = true;
                 }
                 at = self.pair(at).unwrap_or_else(|| self.line_break(at));
-            } else if let Some(tag) = self.tag_below(start, at) {
+            } else if let Some(tag) = self.behind_words(start, at) {
                 at = tag;
             } else {
                 return (at, self.movetext(at));
