@@ -54,7 +54,7 @@ pub(super) const FACING: [(&str, &str); 8] = [
     ),
     ("  how often open", "too few games say whether they fall for it so often"),
     ("  cost open", "they do, and too few games say what it costs them"),
-    ("  ask engine", "they do, and too few evaluations say whether the slip loses"),
+    ("  ask engine", "they do, and there are too few evaluations to say whether the slip loses"),
     ("  no loss", "the marked move does not lose (no slip), so there is nothing to learn"),
     (
         "  no cost",
