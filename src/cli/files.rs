@@ -196,6 +196,10 @@ impl OutFiles {
             if path.is_dir() {
                 return Err(CliError::File(format!("cannot write {name}: it is a folder")));
             }
+            if path.is_symlink() && !path.exists() {
+                let what = "it is a link that leads to no file";
+                return Err(CliError::File(format!("cannot write {name}: {what}")));
+            }
             if is_special(path) {
                 continue;
             }

@@ -203,6 +203,12 @@ fn devices_pipes_and_links_stay_what_they_are() {
     }
     folder.run("games e4 dump.pgn --out to-file").refused(4);
     assert_eq!(folder.read("real.pgn"), b"old\n");
+    folder.shell("ln -s nowhere to-nothing").ok();
+    for overwrite in ["", " --overwrite"] {
+        let line = format!("games e4 dump.pgn --out to-nothing{overwrite}");
+        assert!(folder.run(&line).refused(4).contains("leads to no file"), "{overwrite}");
+    }
+    assert!(!folder.path("nowhere").exists());
     folder.run("games e4 dump.pgn --out to-file --overwrite").ok();
     assert!(folder.path("to-file").is_symlink());
     assert_eq!(folder.read("real.pgn"), folder.read("direct.pgn"));
