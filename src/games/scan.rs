@@ -36,8 +36,8 @@ use super::free_text::{Word, begins_like_moves, word};
 use super::span::{Mark, Measures, Span};
 use super::tags::read_pair;
 use super::text::{
-    begins_line, breaks_at_end, end_of_plain_line, ends_game, ends_movetext, ends_with_marker,
-    follows_bracket, holds_event, is_event, is_space, seems_tag,
+    begins_empty_line, begins_line, breaks_at_end, end_of_plain_line, ends_game, ends_movetext,
+    ends_with_marker, follows_bracket, holds_event, is_event, is_space, seems_tag,
 };
 
 /// Passes over a text from a place between games, from mark to mark.
@@ -358,25 +358,21 @@ impl Scan {
             let at = self.at;
             match byte {
                 _ if !self.sees(text, more) => return Step::Out,
-                b'\n' => match self.ahead(text, at + 1) {
-                    [b'[', ..] if !is_event(text, at + 1) && !self.seems_over(text) => {
+                b'\n' => {
+                    let behind = self.ahead(text, at + 1);
+                    let is_tag = behind.first() == Some(&b'[') && !is_event(text, at + 1);
+                    if (is_tag || begins_empty_line(behind)) && !self.seems_over(text) {
                         self.part = Part::Tags { first: false, event };
                         return Step::On;
                     }
-                    [b'[', ..] => return self.end_at(at),
-                    behind if ends_movetext(behind) => {
-                        if self.seems_over(text) {
-                            return self.end_at(at);
-                        }
-                        self.part = Part::Tags { first: false, event };
-                        return Step::On;
+                    if ends_movetext(behind) {
+                        return self.end_at(at);
                     }
-                    [b'%', ..] => {
-                        self.at += 1;
+                    self.at += 1;
+                    if behind.first() == Some(&b'%') {
                         return self.enter(Inside::Line);
                     }
-                    _ => self.at += 1,
-                },
+                }
                 b'{' => return self.open_comment(),
                 b';' => return self.enter(Inside::Line),
                 _ if is_space(byte) => self.at += 1,

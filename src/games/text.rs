@@ -65,6 +65,11 @@ pub(super) fn ends_with_marker(text: &[u8]) -> bool {
     END_MARKERS.iter().any(|marker| words.ends_with(marker))
 }
 
+/// Whether there is nothing but carriage returns before the next line break.
+pub(super) fn begins_empty_line(text: &[u8]) -> bool {
+    text.iter().find(|&&byte| byte != b'\r') == Some(&b'\n')
+}
+
 /// Whether a line break ends the movetext before it, told by what stands `behind` it: an empty line,
 /// a line that begins with `[`, or nothing.
 pub(super) fn ends_movetext(behind: &[u8]) -> bool {

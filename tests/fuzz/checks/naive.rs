@@ -118,7 +118,11 @@ impl Naive<'_> {
                 b'\n' if self.byte(at + 1) == Some(b'[') => {
                     return (!self.is_event(at + 1) && !ends_like_game()).then_some(at + 1);
                 }
-                b'\n' if self.movetext(at) == at => return (!ends_like_game()).then_some(at),
+                b'\n' if self.movetext(at) == at => {
+                    let next = self.within(at + 1).find(|&at| self.text[at] != b'\r');
+                    let is_empty = next.is_some_and(|next| self.text[next] == b'\n');
+                    return (is_empty && !ends_like_game()).then_some(at);
+                }
                 b'\n' if self.byte(at + 1) == Some(b'%') => at = self.line_break(at + 1),
                 b'{' => at = self.comment(at + 1).ok()?,
                 b';' => at = self.line_break(at),
