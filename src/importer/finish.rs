@@ -47,13 +47,9 @@ pub(super) fn write(
     stop.check()?;
     let (written, (dropped, (sources, games_counted, absent_may_lack))) =
         written.map_err(|error| error.on_the_way(&temporary, &plan.store))?;
-    // An empty store would only be in the way of the next command.
-    let is_kept = games_counted > 0 || !old.is_empty();
     // Windows may not replace a file that is open.
     drop(old);
-    if is_kept {
-        put_all(std::slice::from_ref(workspace))?;
-    }
+    put_all(std::slice::from_ref(workspace))?;
     Ok(BuildSummary {
         dumps: found.dumps,
         sources,
@@ -64,7 +60,7 @@ pub(super) fn write(
         visits_dropped: dropped.visits,
         positions: written.summary.positions,
         positions_dropped: dropped.positions,
-        store_bytes: is_kept.then_some(written.file_bytes),
+        store_bytes: written.file_bytes,
         runs: found.runs_written,
         text_bytes: progress.text_bytes(),
         seconds: started.elapsed().as_secs_f64(),

@@ -46,8 +46,8 @@ pub struct BuildSummary {
     pub positions: u64,
     /// Positions dropped because they have too few games.
     pub positions_dropped: u64,
-    /// Size of the store in bytes; none if no store was made.
-    pub store_bytes: Option<u64>,
+    /// Size of the store in bytes.
+    pub store_bytes: u64,
     /// Sorted runs that went to disk.
     pub runs: usize,
     /// Bytes of decompressed text.

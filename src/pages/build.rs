@@ -61,10 +61,7 @@ pub fn join_text(joined: &BuildSummary) -> String {
 }
 
 fn size(built: &BuildSummary) -> String {
-    match built.store_bytes {
-        Some(large) => format!("The store is {} large.\n", bytes(large)),
-        None => "No store was made.\n".to_owned(),
-    }
+    format!("The store is {} large.\n", bytes(built.store_bytes))
 }
 
 fn positions(built: &BuildSummary, more: &str) -> String {
@@ -144,7 +141,7 @@ mod tests {
             visits_dropped: 19_900_000,
             positions: 180_000,
             positions_dropped: 18_000_000,
-            store_bytes: Some(21_400_000),
+            store_bytes: 21_400_000,
             runs: 0,
             text_bytes: 2_250_000_000,
             seconds: 8.04,

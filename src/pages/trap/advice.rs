@@ -52,8 +52,8 @@ pub(super) const FACING: [(&str, &str); 8] = [
         "  learn",
         "they fall for it more often than that, it costs them, and the slip loses: the rule of warn",
     ),
-    ("  how often open", "too few games say whether they fall for it so often"),
-    ("  cost open", "they do, and too few games say what it costs them"),
+    ("  how often open", "there are too few games to say whether they fall for it so often"),
+    ("  cost open", "they do, and there are too few games to say what it costs them"),
     ("  ask engine", "they do, and there are too few evaluations to say whether the slip loses"),
     ("  no loss", "the marked move does not lose (no slip), so there is nothing to learn"),
     (

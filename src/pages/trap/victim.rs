@@ -113,7 +113,9 @@ fn sentence(trap: &VictimReport) -> String {
             )
         }
         None => {
-            format!("too few games say how often players of this level fall for it as {victim}")
+            format!(
+                "there are too few games to say how often players of this level fall for it as {victim}"
+            )
         }
     };
     let other = |row: &&MoveRow| {
