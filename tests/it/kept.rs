@@ -202,7 +202,10 @@ fn errors_name_what_was_asked_for() {
     let folder = folder();
     folder.shell("ln -s nowhere/x.svg x.svg").ok();
     for (work, said) in [
-        ("diagram e4 --out x.svg --overwrite", "cannot write nowhere/x.svg: no such file"),
+        (
+            "diagram e4 --out x.svg --overwrite",
+            "cannot write x.svg: it is a link that leads to no file",
+        ),
         (
             "build may.pgn --store new.redb --temp-dir abc",
             "--temp-dir abc: there is no such folder",

@@ -35,7 +35,10 @@ fn several_traps_from_the_victims_side_are_an_overview_with_advice() {
     let folder = two_traps();
     let table = folder.run("trap traps.pgn --side victim").answer();
     assert!(table.contains("What to do") && table.contains("1. First: "), "{table}");
-    assert!(table.contains("2. Second: Open: too few games") && !table.contains("chooses here"));
+    assert!(
+        table.contains("2. Second: Open: there are too few games")
+            && !table.contains("chooses here")
+    );
     let sheets = folder.run("trap traps.pgn --side victim --each").answer();
     assert_eq!(sheets.matches("chooses here").count(), 2);
     let json = folder.run("trap traps.pgn --side victim --format json").json();
