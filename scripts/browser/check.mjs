@@ -156,21 +156,41 @@ async function print(browser, format) {
   await page.close();
 }
 
-check(existsSync(browserPath), `there is no browser at ${browserPath}`);
-const browser = await chromium.launch({
-  executablePath: browserPath,
-  args: [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-  ],
-});
-try {
-  await validate();
-  const views = VIEWS.filter(({ name }) => !given["--views"] || name.endsWith(given["--views"]));
-  for (const view of views) await look(browser, view);
-  for (const format of ["A4", "Letter"]) await print(browser, format);
-} finally {
-  await browser.close();
+// Everything on one browser.
+async function examine() {
+  const browser = await chromium.launch({
+    executablePath: browserPath,
+    args: [
+      "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+      "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    ],
+  });
+  try {
+    const views = VIEWS.filter(({ name }) => !given["--views"] || name.endsWith(given["--views"]));
+    for (const view of views) await look(browser, view);
+    for (const format of ["A4", "Letter"]) await print(browser, format);
+  } finally {
+    await browser.close();
+  }
+}
+
+if (!existsSync(browserPath)) {
+  console.error(`there is no browser at ${browserPath}`);
+  process.exit(2);
+}
+await validate();
+const valid = faults.length;
+// A browser that dies, as it does at times where memory is short, says nothing about the page: another is started.
+for (let left = 2; ; left--) {
+  try {
+    await examine();
+    break;
+  } catch (error) {
+    const died = /has been closed|crashed|Target closed|Failed to launch/.test(error.message);
+    if (!died || left === 0) throw error;
+    console.error(`the browser died and is started again: ${error.message.split("\n")[0]}`);
+    faults.length = valid;
+  }
 }
 const different = [...new Set(faults)];
 for (const fault of different.slice(0, 30)) console.error(fault);
