@@ -6,11 +6,10 @@
 mod promise;
 
 use std::collections::BTreeMap;
-use std::process::Command;
 
 use serde_json::Value;
 
-use crate::kit::Folder;
+use crate::kit::{Folder, inventor};
 use promise::{Family, Players};
 
 /// Not looked at before the bounds of [`promise`] were written down.
@@ -53,16 +52,15 @@ struct Month {
 impl Month {
     fn invent(seed: u32) -> Month {
         let folder = Folder::new();
-        let mut invent = Command::new(env!("CARGO"));
-        invent.current_dir(env!("CARGO_MANIFEST_DIR"));
-        invent.args(["run", "--quiet", "--release", "--example", "invent", "--", "--clocks", "1"]);
-        invent.args(["--games", GAMES, "--evals", "0", "--seed", &seed.to_string()]);
+        let mut invent = inventor();
+        invent.args(["--clocks", "1", "--evals", "0"]);
+        invent.args(["--games", GAMES, "--seed", &seed.to_string()]);
         for (option, file) in
             [("--out", "dump.pgn"), ("--truth", "truth.csv"), ("--paces", "paces.csv")]
         {
             invent.arg(option).arg(folder.path(file));
         }
-        assert!(invent.status().expect("cargo is at hand").success());
+        assert!(invent.status().expect("it is at hand").success());
         folder.run("build dump.pgn --keep-from 1").ok();
         let ask = |min_sample| {
             let traps = concat!(env!("CARGO_MANIFEST_DIR"), "/data-samples/traps.pgn");

@@ -3,11 +3,10 @@
 //! Slow, so it runs only when asked: `cargo test --profile slow --test it student::league -- --ignored`.
 
 use std::collections::BTreeMap;
-use std::process::Command;
 
 use serde_json::Value;
 
-use crate::kit::Folder;
+use crate::kit::{Folder, inventor};
 
 /// Games of each month; a habit is judged where 50 games of the level hold it.
 const GAMES: &str = "100000";
@@ -21,15 +20,13 @@ const HABIT: u64 = 3;
 type Costs = BTreeMap<(String, u64), f64>;
 
 fn month(folder: &Folder, name: &str, seed: &str, day: &str) {
-    let mut invent = Command::new(env!("CARGO"));
-    invent.current_dir(env!("CARGO_MANIFEST_DIR"));
-    invent.args(["run", "--quiet", "--release", "--example", "invent", "--", "--clocks", "0"]);
-    invent.args(["--games", GAMES, "--evals", "0", "--league", LEAGUE, "--seed", seed]);
-    invent.args(["--month", day]);
+    let mut invent = inventor();
+    invent.args(["--clocks", "0", "--evals", "0"]);
+    invent.args(["--games", GAMES, "--league", LEAGUE, "--seed", seed, "--month", day]);
     for (option, file) in [("--out", "pgn"), ("--truth", "truth.csv"), ("--paces", "paces.csv")] {
         invent.arg(option).arg(folder.path(&format!("{name}.{file}")));
     }
-    assert!(invent.status().expect("cargo is at hand").success());
+    assert!(invent.status().expect("it is at hand").success());
 }
 
 fn rows(folder: &Folder, name: &str) -> Vec<BTreeMap<String, String>> {
