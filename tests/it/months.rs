@@ -1,8 +1,6 @@
 //! `trap --over`: traps in several stores.
 
-use std::process::Command;
-
-use crate::kit::{Folder, Game};
+use crate::kit::{Folder, Game, inventor};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+";
 
@@ -154,32 +152,12 @@ fn nothing_changes_over_the_months_of_one_league() {
     for league in [71, 72] {
         let folder = Folder::new();
         for (seed, month) in [(1, "2031-05"), (2, "2031-06"), (3, "2031-07")] {
-            let mut invent = Command::new(env!("CARGO"));
-            invent.current_dir(env!("CARGO_MANIFEST_DIR"));
-            invent.args([
-                "run",
-                "--quiet",
-                "--locked",
-                "--example",
-                "invent",
-                "--",
-                "--games",
-                "20000",
-            ]);
-            invent.args([
-                "--clocks",
-                "0",
-                "--evals",
-                "0",
-                "--month",
-                month,
-                "--seed",
-                &(10 * league + seed).to_string(),
-            ]);
-            invent
-                .args(["--league", &league.to_string(), "--out"])
-                .arg(folder.path(&format!("{month}.pgn")));
-            assert!(invent.status().expect("cargo is at hand").success());
+            let mut invent = inventor();
+            invent.args(["--games", "20000", "--clocks", "0", "--evals", "0", "--month", month]);
+            invent.args(["--league", &league.to_string()]);
+            invent.args(["--seed", &(10 * league + seed).to_string()]);
+            invent.arg("--out").arg(folder.path(&format!("{month}.pgn")));
+            assert!(invent.status().expect("it is at hand").success());
             folder.run(&format!("build {month}.pgn --store {month}.redb --keep-from 1")).ok();
         }
         let traps = concat!(env!("CARGO_MANIFEST_DIR"), "/data-samples/traps.pgn");
