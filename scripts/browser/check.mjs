@@ -156,7 +156,7 @@ async function print(browser, format) {
   await page.close();
 }
 
-// Everything on one browser.
+// What takes a browser: looks and prints.
 async function examine() {
   const browser = await chromium.launch({
     executablePath: browserPath,
@@ -180,7 +180,7 @@ if (!existsSync(browserPath)) {
 }
 await validate();
 const valid = faults.length;
-// A browser that dies, as it does at times where memory is short, says nothing about the page: another is started.
+// A browser that dies says nothing about the page: another is started, twice at the most.
 for (let left = 2; ; left--) {
   try {
     await examine();
