@@ -59,7 +59,6 @@ pub(super) fn write(
         visits_kept: written.summary.visits,
         visits_dropped: dropped.visits,
         positions: written.summary.positions,
-        positions_dropped: dropped.positions,
         store_bytes: written.file_bytes,
         runs: found.runs_written,
         text_bytes: progress.text_bytes(),
@@ -98,7 +97,6 @@ fn merge(
         let ((), parts) = first_cause(taken, all_or_cause(joined))?;
         let mut dropped = Dropped::default();
         for part in parts {
-            dropped.positions += part.positions;
             dropped.visits += part.visits;
             dropped.may_lack = dropped.may_lack.max(part.may_lack);
         }

@@ -77,6 +77,11 @@ impl HotSums {
         Some(first.remove())
     }
 
+    /// The positions of all sums up to `last`.
+    pub(super) fn keys_up_to(&self, last: Key) -> impl Iterator<Item = Key> {
+        self.sums.range(..=last).map(|(key, _)| *key)
+    }
+
     /// Whether every sum was taken.
     pub(super) fn is_empty(&self) -> bool {
         self.sums.is_empty()

@@ -8,8 +8,9 @@ use crossbeam_channel::{Receiver, Sender};
 use super::counting::Records;
 use super::gather::{Gathered, cells, groups, names, tallies};
 use super::hot::HotSums;
-use super::partitions::{KEY_BITS, PARTITIONS, first_key};
+use super::partitions::{KEY_BITS, PARTITIONS, first_key, last_key};
 use super::runs::SegmentReader;
+use super::sieve::Sieve;
 use super::sort::sort_into;
 use super::{BuildError, Progress, Stop};
 use crate::counts::{Cell, NameId, Opening, OpeningTally, PositionCounts, Record};
@@ -88,7 +89,6 @@ impl OldPositions {
 /// What was dropped.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Dropped {
-    pub positions: u64,
     pub visits: u64,
     /// The most games that one of them may lack.
     pub may_lack: u64,
@@ -104,6 +104,7 @@ pub(super) struct Merger<'m> {
     pub progress: &'m Progress,
     piece: Piece,
     dropped: Dropped,
+    sieve: Sieve,
     /// Of the position at hand; kept for their memory.
     cells: Vec<(MoveCode, CellId, Cell)>,
     ids: Vec<NameId>,
@@ -128,6 +129,7 @@ impl<'m> Merger<'m> {
             progress,
             piece: Piece::default(),
             dropped: Dropped::default(),
+            sieve: Sieve::default(),
             cells: Vec::new(),
             ids: Vec::new(),
             tallies: Vec::new(),
@@ -141,11 +143,13 @@ impl<'m> Merger<'m> {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
             let mut hot = self.records.hot.of_partition(partition);
-            let no_runs = self.records.runs.is_empty();
-            self.sort_resident(partition, if no_runs { &mut sorted } else { &mut resident });
-            if no_runs {
+            let chunks = self.take_resident(partition);
+            let chunks = chunks.iter().map(Vec::as_slice);
+            if self.records.runs.is_empty() {
+                self.sort_whole(chunks, KEY_BITS, last_key(partition), &hot, &mut sorted);
                 self.positions(&mut sorted, &mut hot)?;
             } else {
+                sort_into(chunks, KEY_BITS, &mut resident);
                 hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
@@ -159,14 +163,32 @@ impl<'m> Merger<'m> {
         Ok(self.dropped)
     }
 
-    /// Sorts what stayed in memory of a partition, and lets go of it. Each thread does so for its own
-    /// partitions, so that memory becomes free as positions are made.
-    fn sort_resident(&self, partition: usize, sorted: &mut Vec<Record>) {
+    /// What stayed in memory of a partition. Each thread takes its own partitions, so that memory becomes free as
+    /// positions are made.
+    fn take_resident(&self, partition: usize) -> Vec<Vec<Record>> {
         let parts = self.records.partitions.iter();
         let taken =
             parts.map(|part| part.lock().unwrap_or_else(PoisonError::into_inner).take(partition));
-        let chunks: Vec<Vec<Record>> = taken.flatten().collect();
-        sort_into(chunks.iter().map(Vec::as_slice), KEY_BITS, sorted);
+        taken.flatten().collect()
+    }
+
+    /// Sorts all there is of the positions up to `last` but for what was added up and what old stores
+    /// have, without most of those that are too rare to be kept.
+    fn sort_whole<'r>(
+        &mut self,
+        chunks: impl Iterator<Item = &'r [Record]> + Clone,
+        key_bits: u32,
+        last: Key,
+        hot: &HotSums,
+        sorted: &mut Vec<Record>,
+    ) {
+        if self.keep_from <= 1 || !self.old.is_empty() {
+            return sort_into(chunks, key_bits, sorted);
+        }
+        let records: usize = chunks.clone().map(<[Record]>::len).sum();
+        let kept = self.sieve.pass(chunks, self.keep_from, hot.keys_up_to(last));
+        self.dropped.visits += (records - kept.len()) as u64;
+        sort_into([kept].into_iter(), key_bits, sorted);
     }
 
     /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in
@@ -201,7 +223,7 @@ impl<'m> Merger<'m> {
                     limit = limit.max(2 * slice.len());
                 }
             }
-            sort_into([&slice[..]].into_iter(), key_bits, sorted);
+            self.sort_whole([&slice[..]].into_iter(), key_bits, last, hot, sorted);
             self.positions(sorted, hot)?;
         }
         Ok(())
@@ -293,7 +315,6 @@ impl<'m> Merger<'m> {
 
     fn drop_position(&mut self, games: u64, may_lack: u64) {
         self.dropped.may_lack = self.dropped.may_lack.max(may_lack);
-        self.dropped.positions += 1;
         self.dropped.visits += games;
     }
 

@@ -58,6 +58,7 @@ mod plan;
 mod progress;
 mod room;
 mod runs;
+mod sieve;
 mod sort;
 mod stop;
 mod tally;

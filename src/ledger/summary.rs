@@ -44,8 +44,6 @@ pub struct BuildSummary {
     pub visits_dropped: u64,
     /// Positions in the finished store.
     pub positions: u64,
-    /// Positions dropped because they have too few games.
-    pub positions_dropped: u64,
     /// Size of the store in bytes.
     pub store_bytes: u64,
     /// Sorted runs that went to disk.

@@ -67,8 +67,7 @@ fn size(built: &BuildSummary) -> String {
 fn positions(built: &BuildSummary, more: &str) -> String {
     let positions = counted(built.positions, "position");
     let keep_from = counted(built.keep_from.max(1), "game");
-    let dropped = count(built.positions_dropped);
-    let text = format!("Kept {positions} with {keep_from} or more and dropped {dropped}{more}.");
+    let text = format!("Kept {positions} with {keep_from} or more{more}.");
     paragraph(&text, 4)
 }
 
@@ -140,7 +139,6 @@ mod tests {
             visits_kept: 9_000_000,
             visits_dropped: 19_900_000,
             positions: 180_000,
-            positions_dropped: 18_000_000,
             store_bytes: 21_400_000,
             runs: 0,
             text_bytes: 2_250_000_000,
@@ -159,8 +157,8 @@ mod tests {
         no_rating        40  a rating is missing or not from 1 to 3999
         illegal_move      2  a move that is illegal, ambiguous or unreadable  may-2031.pgn, game 812, byte 1830271, half-move 7
 
-        Kept 180,000 positions with 5 games or more and dropped 18,000,000: 9,000,000 of
-            28,900,000 half-moves are in the store.
+        Kept 180,000 positions with 5 games or more: 9,000,000 of 28,900,000 half-moves
+            are in the store.
         The store is 21.4 MB large.
         Nothing to count in traps.pgn: 16 games, all left out.
         Cut short, counted as far as it could be read: may-2031.pgn.
@@ -180,7 +178,7 @@ mod tests {
         let joined = BuildSummary { absent_may_lack: 16, ..built() };
         insta::assert_snapshot!(join_text(&joined), @"
         Joined 3 dumps with 3,000,000 games in 8.0 s.
-        Kept 180,000 positions with 5 games or more and dropped 18,000,000.
+        Kept 180,000 positions with 5 games or more.
         A position that is not in the store may have had up to 16 games; answers say so
             where it matters.
         The store is 21.4 MB large.
