@@ -58,11 +58,14 @@ pub(super) fn encode(block: &[Record], out: &mut Vec<u8>) {
     for record in block {
         let (key, head, tail) = record.words();
         let step = key - before;
-        if step == 0 {
-            bits.ones(0);
+        let (ones, low) = if step == 0 { (0, 0) } else { ((step >> low) + 1, low) };
+        let length = ones + 1 + u64::from(low);
+        let rest = step & ((1 << low) - 1);
+        if length <= 56 {
+            bits.put(((1 << ones) - 1) | rest << (ones + 1), length as u32);
         } else {
-            bits.ones((step >> low) + 1);
-            bits.put(step & ((1 << low) - 1), low);
+            bits.ones(ones);
+            bits.put(rest, low);
         }
         before = key;
         put_row(head, tail, &mut bits);
@@ -83,13 +86,8 @@ fn put_row(head: u64, tail: u32, bits: &mut BitWriter<'_>) {
     let fixed = result | who << 12 | squares << 25 | forms << FIXED_BITS;
     let (name_bits, time_bits) = (NAME_BITS[name_form], TIME_BITS[time_form]);
     let more = name | time << name_bits;
-    if name_bits + time_bits < u64::BITS - FIXED_BITS - FORMS_BITS {
-        let count = FIXED_BITS + FORMS_BITS + name_bits + time_bits;
-        bits.put(fixed | more << (FIXED_BITS + FORMS_BITS), count);
-    } else {
-        bits.put(fixed, FIXED_BITS + FORMS_BITS);
-        bits.put(more, name_bits + time_bits);
-    }
+    bits.put(fixed, FIXED_BITS + FORMS_BITS);
+    bits.put(more, name_bits + time_bits);
     if rare > 0 {
         bits.put(rare, RARE_BITS);
     }
@@ -97,7 +95,7 @@ fn put_row(head: u64, tail: u32, bits: &mut BitWriter<'_>) {
 
 /// The first form that has room for a number.
 fn form(number: u64, bits: &[u32; 4]) -> usize {
-    bits.iter().position(|&bits| number >> bits == 0).unwrap_or(bits.len() - 1)
+    bits[..bits.len() - 1].iter().filter(|&&bits| number >> bits != 0).count()
 }
 
 /// The form of a time spent, and what is written of it.

@@ -1,8 +1,12 @@
 //! Numbers as bits, lowest first.
 
+/// The most bits that are put or taken at a time.
+const MOST: u32 = 56;
+
 /// Appends bits to bytes.
 pub struct BitWriter<'o> {
     out: &'o mut Vec<u8>,
+    /// Those of the last byte, which is not full.
     bits: u64,
     count: u32,
 }
@@ -13,17 +17,21 @@ impl<'o> BitWriter<'o> {
         BitWriter { out, bits: 0, count: 0 }
     }
 
-    /// Appends a number of so many bits, at most 63.
+    /// Appends a number of so many bits, at most 56.
+    ///
+    /// Whole words are written, of which those bytes stay that are full: where bits end is hard to foresee, so
+    /// nothing hangs on it.
     #[inline]
     pub fn put(&mut self, number: u64, count: u32) {
-        debug_assert!(number >> count == 0);
+        debug_assert!(number >> count == 0 && count <= MOST);
         self.bits |= number << self.count;
         let there = self.count + count;
-        if there >= u64::BITS {
-            self.out.extend_from_slice(&self.bits.to_le_bytes());
-            self.bits = number.checked_shr(u64::BITS - self.count).unwrap_or(0);
-        }
-        self.count = there % u64::BITS;
+        let full = there / u8::BITS;
+        let end = self.out.len() + full as usize;
+        self.out.extend_from_slice(&self.bits.to_le_bytes());
+        self.out.truncate(end);
+        self.bits >>= full * u8::BITS;
+        self.count = there % u8::BITS;
     }
 
     /// Appends so many ones and a zero.
@@ -38,15 +46,16 @@ impl<'o> BitWriter<'o> {
 
     /// Fills the last byte with zeros.
     pub fn finish(self) {
-        let bytes = self.count.div_ceil(u8::BITS) as usize;
-        self.out.extend_from_slice(&self.bits.to_le_bytes()[..bytes]);
+        if self.count > 0 {
+            self.out.push(self.bits as u8);
+        }
     }
 }
 
 /// Reads bits from bytes.
 pub struct BitReader<'b> {
     bytes: &'b [u8],
-    /// Those at hand; behind them are zeros.
+    /// Those at hand; above them may be more, which come again with the next byte.
     pub(super) bits: u64,
     /// How many there are.
     pub(super) count: u32,
@@ -74,7 +83,7 @@ impl<'b> BitReader<'b> {
         let mut ones = 0;
         loop {
             self.fill(1)?;
-            let run = self.bits.trailing_ones();
+            let run = self.bits.trailing_ones().min(self.count);
             ones += u64::from(run);
             if ones > most {
                 return None;
@@ -87,21 +96,19 @@ impl<'b> BitReader<'b> {
         }
     }
 
+    /// Makes at least `count` bits ready, and 56 or more while there are as many.
     #[inline]
     fn fill(&mut self, count: u32) -> Option<()> {
-        if self.count >= count { Some(()) } else { self.fill_up(count) }
+        let Some(word) = self.bytes.first_chunk() else { return self.fill_by_bytes(count) };
+        self.bits |= u64::from_le_bytes(*word) << self.count;
+        let taken = (u64::BITS - 1 - self.count) / u8::BITS;
+        self.bytes = &self.bytes[taken as usize..];
+        self.count += taken * u8::BITS;
+        (self.count >= count).then_some(())
     }
 
-    /// Takes bytes for at least `count` bits, and while there are enough for 56 or more.
-    fn fill_up(&mut self, count: u32) -> Option<()> {
-        if let Some(word) = self.bytes.first_chunk() {
-            self.bits |= u64::from_le_bytes(*word) << self.count;
-            let taken = (u64::BITS - 1 - self.count) / u8::BITS;
-            self.bytes = &self.bytes[taken as usize..];
-            self.count += taken * u8::BITS;
-            self.bits &= u64::MAX >> (u64::BITS - self.count);
-            return Some(());
-        }
+    #[cold]
+    fn fill_by_bytes(&mut self, count: u32) -> Option<()> {
         while self.count < count {
             let (&byte, rest) = self.bytes.split_first()?;
             self.bits |= u64::from(byte) << self.count;
@@ -117,6 +124,6 @@ impl<'b> BitReader<'b> {
 
     /// Whether nothing but the zeros that fill the last byte is left.
     pub fn is_at_end(&self) -> bool {
-        self.bytes.is_empty() && self.count < u8::BITS && self.bits == 0
+        self.bytes.is_empty() && self.count < u8::BITS && self.bits & ((1 << self.count) - 1) == 0
     }
 }
