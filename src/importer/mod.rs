@@ -9,7 +9,7 @@
 //!                 too many records -> sorted runs on disk             (runs, blocks, sort)
 //!                   and sums of the positions that most have          (hot, gather)
 //!                 too many runs -> fewer, longer ones                 (levels)
-//! merge threads   records, runs and old stores -> positions           (gather, merge)
+//! merge threads   records, runs and old stores -> positions           (sieve, sort, gather, merge)
 //! main thread     encoded positions in key order -> the new store     (finish)
 //! ```
 //!
@@ -22,7 +22,7 @@
 //! Nearly all positions of a dump are different, and nearly all occur once. A map of them does not fit into caches, soon not into memory, and each of
 //! its updates is a cache miss. Records of 20 bytes go into 256 partitions by the top bits of the key; a partition is sorted and added up while it is near
 //! the processor, and what does not fit is written as compact sorted runs and merged later by the same code. Rare positions are dropped at the end, never on
-//! the way: so what one build keeps is exact.
+//! the way: so what one build keeps is exact. Two records of three are theirs; a table of counters tells most of them before a partition is sorted (`sieve`).
 //!
 //! # Runs, memory and disk
 //!
