@@ -148,7 +148,7 @@ without such a mark, the last one marked ? (or $2). The other side is the setter
 
 The ratings are those of whoever moves: victims in the trap position, setters after the slip. Several traps are compared in \
 tables; a single trap, or --each, gets a sheet. `deadfall help figures` explains every figure and every column, \
-`deadfall help margins` the brackets and \"as good as\", `deadfall help soundness` what the engine is for.
+also the advice to those who face a trap, `deadfall help margins` the brackets and \"as good as\", `deadfall help soundness` what the engine is for.
 ";
 
 #[cfg(test)]

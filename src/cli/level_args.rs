@@ -19,7 +19,7 @@ pub struct LevelArgs {
     ahead: Option<u64>,
     /// What is common.
     #[arg(long, value_name = "N",
-        help = usually("Call a trap common from N slips in 1000 games that play for it", Cutoffs::default().common))]
+        help = usually("Call a trap common from N slips in 1000 games that play for it (setters only)", Cutoffs::default().common))]
     common_from: Option<f64>,
     /// What is occasional.
     #[arg(long, value_name = "N",

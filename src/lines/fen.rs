@@ -3,6 +3,9 @@
 use shakmaty::fen::{Fen, ParseFenError};
 use shakmaty::{CastlingMode, Chess, PositionErrorKinds};
 
+/// More than any game has, of moves and of half-moves without a capture.
+const MOST_MOVES: u32 = 9_999;
+
 /// The position of a FEN of standard chess, or what is wrong with it.
 pub(super) fn position_of(fen: &str) -> Result<Chess, String> {
     let fields = fen.split_whitespace().count();
@@ -12,9 +15,15 @@ pub(super) fn position_of(fen: &str) -> Result<Chess, String> {
         ));
     }
     let one_line = fen.split_whitespace().collect::<Vec<_>>().join(" ");
-    let setup = Fen::from_ascii(one_line.as_bytes()).map_err(|error| unreadable(&error))?;
-    setup
-        .into_position(CastlingMode::Standard)
+    let fen = Fen::from_ascii(one_line.as_bytes()).map_err(|error| unreadable(&error))?;
+    let counters = [
+        ("half-move clock", fen.as_setup().halfmoves),
+        ("move number", fen.as_setup().fullmoves.get()),
+    ];
+    if let Some((counter, _)) = counters.iter().find(|(_, number)| *number > MOST_MOVES) {
+        return Err(format!("its {counter} is above {MOST_MOVES}"));
+    }
+    fen.into_position(CastlingMode::Standard)
         .map_err(|error: shakmaty::PositionError<Chess>| impossible(error.kinds()))
 }
 
@@ -67,5 +76,11 @@ mod tests {
             "castling rights need king and rook at home"
         );
         assert_eq!(reason("k7/9/8/8/8/8/8/K7 w - - 0 1"), "its board cannot be read");
+        for (counters, said) in [
+            ("0 99999999999", "its move number is above 9999"),
+            ("10000 1", "its half-move clock is above 9999"),
+        ] {
+            assert_eq!(reason(&format!("k7/8/8/8/8/8/8/K7 w - - {counters}")), said);
+        }
     }
 }
