@@ -11,12 +11,21 @@ use crate::terms::{Key, MoveCode};
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
 /// look-up is cheaper than finding the move on the board and playing it. What comes once is kept out: it would push out
 /// what comes often, and a place that is written is one more that has to be near the processor. Places go by the words alone, so
-/// that the processor can fetch the next one before it has the last.
+/// that the processor can fetch the next one before it has the last. Nearly every game asks for one step in vain: marks tell
+/// that without a look at the place itself, which is often far from the processor.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
-    /// A few bits of the path that was not found last in each place.
-    missed: Vec<u8>,
+    marks: Vec<Marks>,
+}
+
+/// A few bits of two paths that end at one place.
+#[derive(Clone, Copy, Debug, Default)]
+struct Marks {
+    /// Of the one whose step is there.
+    held: u8,
+    /// Of the one that was not found last.
+    missed: u8,
 }
 
 /// A line of the processor's caches.
@@ -40,6 +49,10 @@ impl Path {
 
     fn place(self) -> usize {
         (self.0 >> 32) as usize % PLACES
+    }
+
+    fn mark(self) -> u8 {
+        (self.0 >> 56) as u8
     }
 }
 
@@ -87,11 +100,14 @@ impl MoveCache {
         let step = Step { code, is_zeroing: false, next: Key(0) };
         let (word, behind) = (SanWord::default(), PackedBoard::default());
         let empty = Slot { key: Key(0), word, step, behind };
-        MoveCache { slots: vec![empty; PLACES], missed: vec![0; PLACES] }
+        MoveCache { slots: vec![empty; PLACES], marks: vec![Marks::default(); PLACES] }
     }
 
     /// What a word stands for in a position, which with it is at the end of a path.
     pub(super) fn get(&self, path: Path, key: Key, word: SanWord) -> Option<Step> {
+        if self.marks[path.place()].held != path.mark() {
+            return None;
+        }
         let slot = &self.slots[path.place()];
         (slot.key == key && slot.word == word).then_some(slot.step)
     }
@@ -110,9 +126,10 @@ impl MoveCache {
         step: Step,
         behind: &KeyedBoard,
     ) {
-        let (place, mark) = (path.place(), (path.0 >> 56) as u8);
-        if std::mem::replace(&mut self.missed[place], mark) == mark {
-            self.slots[place] = Slot { key, word, step, behind: behind.into() };
+        let (marks, mark) = (&mut self.marks[path.place()], path.mark());
+        if std::mem::replace(&mut marks.missed, mark) == mark {
+            marks.held = mark;
+            self.slots[path.place()] = Slot { key, word, step, behind: behind.into() };
         }
     }
 }
