@@ -35,7 +35,7 @@ const SUM_BYTES: usize = 4;
 /// The most low bits of a step, which are read at a time.
 const MOST_LOW: u32 = 56;
 /// The largest number of ones: twice as many as records, by the choice of low bits.
-const MOST_ONES: u64 = 1 << 16;
+const MOST_ONES: u64 = 2 * BLOCK as u64;
 /// Bits of each form of a name and of a time; the first form is for none.
 const NAME_BITS: [u32; 4] = [0, 6, 11, 20];
 const TIME_BITS: [u32; 4] = [0, 3, 6, 25];

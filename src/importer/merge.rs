@@ -90,7 +90,7 @@ impl OldPositions {
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Dropped {
     pub visits: u64,
-    /// The most games that one of them may lack.
+    /// The most games that a dropped position may lack.
     pub may_lack: u64,
 }
 
@@ -143,13 +143,14 @@ impl<'m> Merger<'m> {
             self.stop.check()?;
             self.old.iter_mut().for_each(OldPositions::next_partition);
             let mut hot = self.records.hot.of_partition(partition);
-            let chunks = self.take_resident(partition);
-            let chunks = chunks.iter().map(Vec::as_slice);
+            let mut chunks = self.take_resident(partition);
             if self.records.runs.is_empty() {
-                self.sort_whole(chunks, KEY_BITS, last_key(partition), &hot, &mut sorted);
+                self.sort_kept(&mut chunks, KEY_BITS, last_key(partition), &hot, &mut sorted);
+                drop(chunks);
                 self.positions(&mut sorted, &mut hot)?;
             } else {
-                sort_into(chunks, KEY_BITS, &mut resident);
+                sort_into(chunks.iter().map(Vec::as_slice), KEY_BITS, &mut resident);
+                drop(chunks);
                 hot.take_from(&mut resident);
                 self.merge_runs(partition, &resident, &mut sorted, &mut hot)?;
             }
@@ -172,23 +173,21 @@ impl<'m> Merger<'m> {
         taken.flatten().collect()
     }
 
-    /// Sorts all there is of the positions up to `last` but for what was added up and what old stores
-    /// have, without most of those that are too rare to be kept.
-    fn sort_whole<'r>(
+    /// Sorts all there is of the positions up to `last` but for what was added up, without most of those
+    /// that are too rare to be kept. An old store may have the games that a position lacks here, so beside one all stay.
+    fn sort_kept(
         &mut self,
-        chunks: impl Iterator<Item = &'r [Record]> + Clone,
+        chunks: &mut [Vec<Record>],
         key_bits: u32,
         last: Key,
         hot: &HotSums,
         sorted: &mut Vec<Record>,
     ) {
-        if self.keep_from <= 1 || !self.old.is_empty() {
-            return sort_into(chunks, key_bits, sorted);
+        if self.keep_from > 1 && self.old.is_empty() {
+            let wanted = hot.keys_up_to(last);
+            self.dropped.visits += self.sieve.leave_out(chunks, self.keep_from, wanted);
         }
-        let records: usize = chunks.clone().map(<[Record]>::len).sum();
-        let kept = self.sieve.pass(chunks, self.keep_from, hot.keys_up_to(last));
-        self.dropped.visits += (records - kept.len()) as u64;
-        sort_into([kept].into_iter(), key_bits, sorted);
+        sort_into(chunks.iter().map(Vec::as_slice), key_bits, sorted);
     }
 
     /// Merges one partition of all runs and of the records that stayed in memory, sorted by key, in
@@ -223,7 +222,7 @@ impl<'m> Merger<'m> {
                     limit = limit.max(2 * slice.len());
                 }
             }
-            self.sort_whole([&slice[..]].into_iter(), key_bits, last, hot, sorted);
+            self.sort_kept(std::slice::from_mut(&mut slice), key_bits, last, hot, sorted);
             self.positions(sorted, hot)?;
         }
         Ok(())

@@ -22,7 +22,8 @@
 //! Nearly all positions of a dump are different, and nearly all occur once. A map of them does not fit into caches, soon not into memory, and each of
 //! its updates is a cache miss. Records of 20 bytes go into 256 partitions by the top bits of the key; a partition is sorted and added up while it is near
 //! the processor, and what does not fit is written as compact sorted runs and merged later by the same code. Rare positions are dropped at the end, never on
-//! the way: so what one build keeps is exact. Two records of three are theirs; a table of counters tells most of them before a partition is sorted (`sieve`).
+//! the way: so what one build keeps is exact. Two records of three are
+//! theirs: in a build that adds to no store, a table of counters takes most of them out before a partition is sorted (`sieve`).
 //!
 //! # Runs, memory and disk
 //!

@@ -118,7 +118,7 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
                 counted(answer.plies as u64, "half-move")
             ),
         ),
-        (thin, "way too few games follow so far".to_owned()),
+        (thin, "line too few games follow that far".to_owned()),
         (elsewhere, "line does not pass through this position".to_owned()),
     ];
     let left = left.into_iter().filter(|(traps, _)| *traps > 0);

@@ -16,9 +16,21 @@ static GAMES: LazyLock<String> = LazyLock::new(|| random_games(23, 700, 60).conc
 
 /// Builds `store` from a dump, or adds to it; how many runs were written.
 fn built(folder: &Folder, dump: &str, store: &str, memory: Memory, threads: usize) -> usize {
+    built_from(1, folder, dump, store, memory, threads)
+}
+
+/// The same of positions with so many games.
+fn built_from(
+    keep_from: u64,
+    folder: &Folder,
+    dump: &str,
+    store: &str,
+    memory: Memory,
+    threads: usize,
+) -> usize {
     let plan = Plan {
         rules: Rules { half_moves: 60, ..Rules::default() },
-        keep_from: 1,
+        keep_from,
         memory,
         threads,
         ..Plan::new(folder.path(store), vec![Place::File(folder.path(dump))])
@@ -43,6 +55,25 @@ fn runs_on_disk_and_sums_beside_them_do_not_show() {
     assert_eq!(built(&folder, "dump.pgn.zst", "wanted.redb", plenty, 2), 0);
     assert!(built(&folder, "dump.pgn.zst", "added.redb", Memory::LEAST, 2) > 0);
     assert!(content(&folder.path("wanted.redb")) == content(&folder.path("added.redb")));
+}
+
+/// Every position of the dump has 24 games or more, and those of the first moves thousands.
+#[test]
+fn rare_positions_go_whether_there_are_runs_or_not() {
+    let folder = Folder::with("dump.pgn.zst", greedy(&GAMES));
+    let plenty = Memory::new(2 << 30).expect("enough");
+    let mut positions = Vec::new();
+    for keep_from in [25, 255, 300, 2000] {
+        let (wanted, spilled) = (format!("{keep_from}.redb"), format!("{keep_from}-spilled.redb"));
+        let built =
+            |store: &str, memory| built_from(keep_from, &folder, "dump.pgn.zst", store, memory, 2);
+        assert_eq!(built(&wanted, plenty), 0);
+        assert!(built(&spilled, Memory::LEAST) > 0);
+        let [kept, others] = [wanted, spilled].map(|store| content(&folder.path(&store)));
+        assert!(kept == others, "{keep_from}");
+        positions.push(kept.len());
+    }
+    assert!(positions[0] > positions[1] && positions[3] > 0, "{positions:?}");
 }
 
 /// Takes minutes unless optimised; ask for it with `--ignored`.

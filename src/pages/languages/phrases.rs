@@ -228,6 +228,7 @@ phrases! {
         better(mv: Markup, edge: Markup, games: &str),
         remember(slip: San, reply: San),
         remember_victim(slip: San, reply: San),
+        remember_open(slip: San, reply: San),
         remember_victim_better(slip: San, reply: San, better: San),
         beware(side: Color, slip: San),
         beware_better(side: Color, better: San, slip: San),

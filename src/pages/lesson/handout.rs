@@ -103,6 +103,13 @@ fn remember(lesson: &Lesson, material: &Material, words: &Language) -> Markup {
     if !lesson.for_victims {
         return words.remember(slip, reply);
     }
+    let soundness = &material.report.soundness;
+    if soundness.verdict == SoundnessCode::NoSlip {
+        return plain(words.not_lost);
+    }
+    if soundness.slip_loses.is_none() {
+        return words.remember_open(slip, reply);
+    }
     let before = trap.line().first(trap.slip_ply());
     match better(material).map(|row| words.san(&written(&before, row))) {
         Some(better) => words.remember_victim_better(slip, reply, better),

@@ -67,7 +67,7 @@ impl Sheet<'_> {
         }
     }
 
-    /// Choices on the way that do better than the line's; where its edge is not known, better than the ratings promise.
+    /// Choices on the way whose whole margin lies above the edge of the line's; where that is not known, above what the ratings promise.
     pub(super) fn avoid(&self, victim: &VictimReport) -> Markup {
         let words = self.words;
         let better = |earlier: &Earlier| -> Vec<MoveRow> {
@@ -75,7 +75,8 @@ impl Sheet<'_> {
             let line = earlier.moves.iter().find(of_line).and_then(|row| row.edge.value);
             let better = |row: &&MoveRow| {
                 let advised = !of_line(row) && !earlier.left_worse.contains(&row.uci);
-                advised && row.edge.value > line.or(Some(0.0))
+                let known = row.edge.value.and(row.edge.low);
+                advised && known.is_some_and(|low| low > line.unwrap_or(0.0))
             };
             earlier.moves.iter().filter(better).take(BEFORE).cloned().collect()
         };
@@ -86,8 +87,9 @@ impl Sheet<'_> {
             let number = earlier.san.trim_end_matches(|c: char| c != '.');
             let moves = html! {
                 @for (place, row) in moves.iter().enumerate() {
-                    @if place > 0 { ", " }
-                    b { (words.san(&format!("{number}{}", row.san))) } " " (markup(&row.edge, Unit::Edge, words))
+                    @if place > 0 { "; " }
+                    @let mv = html! { b { (words.san(&format!("{number}{}", row.san))) } };
+                    (words.other_side_move(mv, markup(&row.edge, Unit::Edge, words), &words.games(row.edge.n)))
                 }
             };
             words.avoid_before(words.san(&earlier.san), moves)

@@ -157,7 +157,7 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
     let told = |reason: &Reason| match reason.code {
         ReasonCode::MoreGames if reason.far_too_few().is_some() => Some(format!(
-            "far too few games even to say how many are needed; the scarcest figure rests on {}",
+            "far too few games even to say how many are needed; the figure with the fewest games rests on {}",
             games(reason.far_too_few()?)
         )),
         ReasonCode::MoreGames if reason.times().is_some() => Some(format!(
@@ -285,7 +285,7 @@ mod tests {
         };
         trap.advice.codes = vec![AdviceCode::Undecided];
         trap.advice.reasons = vec![reason(1)];
-        let few = "Undecided: far too few games even to say how many are needed; the scarcest figure rests on 1 game.";
+        let few = "Undecided: far too few games even to say how many are needed; the figure with the fewest games rests on 1 game.";
         assert_eq!(sentence(&trap), few);
         trap.advice.reasons = vec![reason(5)];
         let some = "Undecided: this sample cannot settle it: it would take at least 52 times as many games.";

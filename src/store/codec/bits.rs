@@ -70,6 +70,7 @@ impl<'b> BitReader<'b> {
     /// The next number of so many bits, at most 56; `None` if there are fewer.
     #[inline]
     pub fn take(&mut self, count: u32) -> Option<u64> {
+        debug_assert!(count <= MOST);
         self.fill(count)?;
         let bits = self.bits & ((1 << count) - 1);
         self.pass(count);
@@ -96,7 +97,7 @@ impl<'b> BitReader<'b> {
         }
     }
 
-    /// Makes at least `count` bits ready, and 56 or more while there are as many.
+    /// Makes at least `count` bits ready, and 56 or more while eight bytes are left.
     #[inline]
     fn fill(&mut self, count: u32) -> Option<()> {
         let Some(word) = self.bytes.first_chunk() else { return self.fill_by_bytes(count) };
@@ -107,7 +108,6 @@ impl<'b> BitReader<'b> {
         (self.count >= count).then_some(())
     }
 
-    #[cold]
     fn fill_by_bytes(&mut self, count: u32) -> Option<()> {
         while self.count < count {
             let (&byte, rest) = self.bytes.split_first()?;

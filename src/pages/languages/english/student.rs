@@ -78,7 +78,7 @@ of error. The cost is the difference of the edges times how often you play the m
     none: "None.",
 
     lines_heading: "Your prepared lines",
-    prepared: "Of your {games} games as {side}, {ends} reached the end of a line and {within} ended within one; you left your lines in \
+    prepared: "Of your {games} as {side}, {ends} reached the end of a line and {within} ended within one; you left your lines in \
 {by_student}, your opponents in {by_opponent}.",
     other_first_move: "In {n} you began with another move: the lines are for other openings than those you played.",
     lines_left: "Where your games leave your lines",
