@@ -5,7 +5,7 @@ use super::Question;
 use super::months::TrapMonths;
 use super::moves::{MoveRow, MoveTable, table};
 use super::steps::{Step, steps};
-use super::trap::{TrapReport, VictimAdvice, VictimReport, judge, judge_victim, left_worse};
+use super::trap::{TrapReport, VictimAdvice, VictimReport, judge, left_worse, victim_report};
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 use crate::terms::{Key, MoveCode};
@@ -63,10 +63,8 @@ impl Material {
         let left_worse = left_worse.iter().map(MoveCode::to_string).collect();
         let answers = answers(counts, &trap, &victims, question)?;
         let steps = steps(counts, &trap, question)?;
-        let victim = match for_victims {
-            true => judge_victim(counts, std::slice::from_ref(&trap), question)?.traps.pop(),
-            false => None,
-        };
+        let victim = for_victims.then(|| victim_report(counts, &trap, &report, question));
+        let victim = victim.transpose()?;
         Ok(Material { trap, report, victims, left_worse, answers, steps, months: None, victim })
     }
 

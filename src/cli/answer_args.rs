@@ -34,4 +34,20 @@ impl AnswerArgs {
         let (filter, min_sample) = (movers.filter()?, self.min_sample);
         Ok(Question { filter, min_sample, ..Question::default() })
     }
+
+    /// Refuses options, each with whether it is given, that say something in these forms only.
+    pub fn only_in(&self, forms: &[Format], options: &[(&str, bool)]) -> Result<(), CliError> {
+        let given = options.iter().find(|(_, given)| *given);
+        let Some((option, _)) = given.filter(|_| !forms.contains(&self.format)) else {
+            return Ok(());
+        };
+        let form = match self.format {
+            Format::Table => "table",
+            Format::Json => "json",
+            Format::Csv => "csv",
+        };
+        Err(CliError::Usage(format!(
+            "{option} has no effect with --format {form}: leave one of them out"
+        )))
+    }
 }

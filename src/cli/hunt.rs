@@ -99,6 +99,7 @@ pub fn run(
     signals: &Signals,
 ) -> Result<(), CliError> {
     let question = args.answer.question(&args.movers)?;
+    args.answer.only_in(&[Format::Table], &[("--board", args.board)])?;
     let wanted = wanted(args)?;
     args.overwrite.needs_a_file(args.pgn.is_some())?;
     let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;

@@ -107,6 +107,11 @@ impl ViewArgs {
         View { each: true, board: BoardStyle::Ascii }
     }
 
+    /// What only tables show, each with whether it is given.
+    pub fn of_tables(&self) -> [(&'static str, bool); 2] {
+        [("--each", self.each), ("--board", self.board.is_some())]
+    }
+
     /// How the page is laid out. A single trap, and one looked into deeper, has its sheet in any case.
     pub fn view(&self, deeper: bool) -> View {
         let board = match self.board {

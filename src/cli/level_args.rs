@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::error::CliError;
 use super::movers::MoverArgs;
+use super::share::number_to;
 use crate::answers::{Cutoffs, Question};
 
 /// What `trap` and `lesson` ask alike.
@@ -18,17 +19,17 @@ pub struct LevelArgs {
         help = usually("Show how many slips to expect in the student's next N games", Question::default().ahead))]
     ahead: Option<u64>,
     /// What is common.
-    #[arg(long, value_name = "N",
+    #[arg(long, value_name = "N", value_parser = number_to(1000.0),
         help = usually("Call a trap common from N slips in 1000 games that play for it (setters only)", Cutoffs::default().common))]
     common_from: Option<f64>,
     /// What is occasional.
-    #[arg(long, value_name = "N",
+    #[arg(long, value_name = "N", value_parser = number_to(1000.0),
         help = usually("Call a trap occasional from N slips in 1000 games that play for it", Cutoffs::default().occasional))]
     occasional_from: Option<f64>,
 }
 
 /// A help with its default: the parser would not tell whether a default was typed.
-fn usually(help: &str, default: impl Display) -> String {
+pub fn usually(help: &str, default: impl Display) -> String {
     format!("{help} [default: {default}]")
 }
 
@@ -44,9 +45,9 @@ impl LevelArgs {
         let occasional = self.occasional_from.unwrap_or(usual.cutoffs.occasional);
         // Those who face a trap move one of the limits alone.
         let common = self.common_from.unwrap_or(usual.cutoffs.common.max(occasional));
-        if !(occasional >= 0.0 && common >= occasional && common <= 1000.0) {
+        if common < occasional {
             return Err(CliError::Usage(format!(
-                "--occasional-from {occasional} and --common-from {common}: the first must not be above the second, both within 0 and 1000"
+                "--occasional-from {occasional} and --common-from {common}: the first must not be above the second"
             )));
         }
         Ok(Question {

@@ -10,6 +10,7 @@ use super::files::{in_file, read_text};
 use super::line_args::LineArgs;
 use super::movers::MoverArgs;
 use super::output::Output;
+use super::share::number_to;
 use crate::answers::Question;
 use crate::answers::across::{By, table_across};
 use crate::answers::claims::{Answer, ListedClaim, MovesAnswer, evaluate_list};
@@ -48,7 +49,7 @@ pub struct MovesArgs {
     #[arg(long, value_name = "FILE", group = "claim", conflicts_with_all = ["line", "fen", "expect"])]
     pub claims: Option<PathBuf>,
     /// How near "about 40%" is in a claim: within N percentage points
-    #[arg(long, value_name = "N", default_value_t = 5.0, requires = "claim")]
+    #[arg(long, value_name = "N", default_value_t = 5.0, value_parser = number_to(100.0), requires = "claim")]
     pub about: f64,
     /// Let an undecided claim count as a failed one in the exit status
     #[arg(long, requires = "claim")]
@@ -79,9 +80,10 @@ impl From<Apart> for By {
 
 pub fn run(args: &MovesArgs, store: &Path, output: &mut Output) -> Result<(), CliError> {
     let question = args.answer.question(&args.movers)?;
-    if !(0.0..=100.0).contains(&args.about) {
-        return Err(CliError::Usage(format!("--about {}: give points from 0 to 100", args.about)));
-    }
+    args.answer.only_in(&[Format::Table], &[("--score", args.score)])?;
+    // A row for each claim has no room for them.
+    let by = [("--by beside --expect", args.by.is_some() && !args.expect.is_empty())];
+    args.answer.only_in(&[Format::Table, Format::Json], &by)?;
     let about = args.about / 100.0;
     match &args.claims {
         Some(file) => listed(args, file, store, &question, about, output),

@@ -9,6 +9,7 @@ use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
 use super::files::{OutFiles, OverwriteArgs, input, source};
 use super::language::{self, language};
+use super::level_args::usually;
 use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::repertoire_args::RepertoireArgs;
@@ -28,6 +29,8 @@ use crate::store::{Store, StoreError};
 const PAGE: &str = "student.html";
 /// Findings of a hunt for each colour, where no file of traps is given.
 const FINDINGS: usize = 10;
+/// Rows of each table, unless others are asked for.
+const ROWS: usize = 20;
 
 /// `student`.
 #[derive(Debug, Args)]
@@ -63,9 +66,9 @@ pub struct StudentArgs {
     /// Look at positions that the student had in N games or more
     #[arg(long, value_name = "N", default_value_t = TIMES, value_parser = clap::value_parser!(u64).range(1..))]
     pub times: u64,
-    /// Show at most N rows of each table
-    #[arg(long, value_name = "N", default_value_t = 20)]
-    pub top: usize,
+    /// How many rows of each table to show.
+    #[arg(long, value_name = "N", help = usually("Show at most N rows of each table", ROWS))]
+    pub top: Option<usize>,
     /// Also write a page for the student into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -89,6 +92,11 @@ pub fn run(
         min_sample: args.answer.min_sample,
         ..Question::default()
     };
+    args.answer.only_in(&[Format::Table], &[("--top", args.top.is_some())])?;
+    if args.top.is_some() && args.names.0.len() > 1 {
+        let why = "--top is for the tables of one student: give one --name, or leave it out";
+        return Err(CliError::Usage(why.into()));
+    }
     let words = language(&args.language)?;
     let files = out_file(args, store)?;
     let traps = args.traps.as_deref().map(trap::read_file).transpose()?;
@@ -120,7 +128,9 @@ pub fn run(
 
 fn print(args: &StudentArgs, output: &mut Output, answers: &Students) -> Result<(), CliError> {
     match (args.answer.format, &answers.students[..]) {
-        (Format::Table, [answer]) => pages::text(output.answer(), answer, args.top)?,
+        (Format::Table, [answer]) => {
+            pages::text(output.answer(), answer, args.top.unwrap_or(ROWS))?;
+        }
         (Format::Table, _) => pages::several(output.answer(), answers)?,
         (Format::Json, [answer]) => json(output.answer(), answer)?,
         (Format::Json, _) => json(output.answer(), answers)?,

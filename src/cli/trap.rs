@@ -47,6 +47,9 @@ pub fn run(
     output: &mut Output,
     signals: &Signals,
 ) -> Result<(), CliError> {
+    args.answer.only_in(&[Format::Table], &args.view.of_tables())?;
+    let explain = [("--explain", args.judge.explain)];
+    args.answer.only_in(&[Format::Table, Format::Json], &explain)?;
     let of_setters =
         [&args.level.of_setters()[..], &[("--engine", args.engine.is_asked())]].concat();
     let question = args.judge.of(args.level.question(args.answer.min_sample)?, &of_setters)?;

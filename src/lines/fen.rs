@@ -78,6 +78,8 @@ mod tests {
         assert_eq!(reason("k7/9/8/8/8/8/8/K7 w - - 0 1"), "its board cannot be read");
         for (counters, said) in [
             ("0 99999999999", "its move number is above 9999"),
+            ("0 4294967297", "its move number is above 9999"),
+            ("0 18446744073709551617", "its move number is above 9999"),
             ("10000 1", "its half-move clock is above 9999"),
         ] {
             assert_eq!(reason(&format!("k7/8/8/8/8/8/8/K7 w - - {counters}")), said);

@@ -6,6 +6,9 @@ pub fn fraction(text: &str) -> Option<f64> {
     let digits = text.strip_suffix('%').map_or(text, str::trim_end);
     let plain = |byte: u8| byte.is_ascii_digit() || matches!(byte, b'.' | b'+' | b'-');
     let number: f64 = digits.bytes().all(plain).then(|| digits.parse().ok())??;
+    if !number.is_finite() {
+        return None;
+    }
     Some(if digits.len() < text.len() { number / 100.0 } else { number })
 }
 

@@ -214,3 +214,43 @@ fn an_explanation_names_the_keys_and_the_fractions() {
         .sum();
     assert_eq!(games, 60);
 }
+
+/// An option that would change nothing is refused, before the store is looked for.
+#[test]
+fn what_only_tables_show_is_refused_in_other_forms() {
+    let folder = Folder::new();
+    folder.write("own.pgn", Game::of("e4 e5").times(2));
+    for (command, form, option) in [
+        ("trap e4 --board ascii", "json", "--board"),
+        ("trap e4 --each", "csv", "--each"),
+        ("trap e4 --side victim --each", "json", "--each"),
+        ("trap e4 --explain", "csv", "--explain"),
+        ("hunt --as white --board", "csv", "--board"),
+        ("moves e4 --by rating --score", "json", "--score"),
+        ("moves --by pace --expect e4>d4", "csv", "--by beside --expect"),
+        ("student own.pgn --name Fern --top 3", "json", "--top"),
+    ] {
+        let said = folder.run(&format!("{command} --format {form}")).refused(2);
+        let wanted =
+            format!("deadfall: {option} has no effect with --format {form}: leave one of them out");
+        assert_eq!(said.trim_end(), wanted, "{command}");
+    }
+    let said = folder.run("student own.pgn --name Fern --name Kelp --top 3").refused(2);
+    assert!(said.contains("--top is for the tables of one student"), "{said}");
+}
+
+#[test]
+fn limits_that_decide_nothing_are_refused() {
+    let folder = store();
+    for value in ["1e-320", "1e300", "inf", "NaN", "1000.5"] {
+        for option in ["--occasional-from", "--common-from"] {
+            let said = folder.run_with(&["trap", TRAP, option, value]).refused(2);
+            assert!(
+                said.contains(&format!("'{option} <N>': give a number from 0.001 to 1000, or 0")),
+                "{said}"
+            );
+        }
+    }
+    folder.run_with(&["trap", TRAP, "--occasional-from", "0", "--common-from", "0"]).ok();
+    folder.run_with(&["trap", TRAP, "--occasional-from", "6", "--common-from", "4"]).refused(2);
+}

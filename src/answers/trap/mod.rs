@@ -78,4 +78,6 @@ pub use soundness::{
     EngineEvidence, EvalEvidence, Grounds, MateEvidence, Soundness, SoundnessCode, SoundnessSource,
     Witness,
 };
-pub use victim::{Earlier, VictimAdvice, VictimAnswer, VictimReport, judge_victim, victim_order};
+pub use victim::{
+    Earlier, VictimAdvice, VictimAnswer, VictimReport, judge_victim, victim_order, victim_report,
+};

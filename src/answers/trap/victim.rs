@@ -136,7 +136,9 @@ pub fn judge_victim<C: Counts>(
     question: &Question,
 ) -> Result<VictimAnswer, C::Error> {
     let cache = Cache::new(counts);
-    let traps = traps.iter().map(|trap| report(&cache, trap, question));
+    let unexplained = Question { explain: false, ..*question };
+    let judged = |trap| judge_cached(&cache, trap, &unexplained, &Overrides::default());
+    let traps = traps.iter().map(|trap| report(&cache, trap, &judged(trap)?, question));
     let mut traps = traps.collect::<Result<Vec<_>, _>>()?;
     traps.sort_by(victim_order);
     Ok(VictimAnswer {
@@ -145,6 +147,16 @@ pub fn judge_victim<C: Counts>(
         traps,
         limits: counts.limits().clone(),
     })
+}
+
+/// Looks at a trap from the victim's side that is judged already, by the same question.
+pub fn victim_report<C: Counts>(
+    counts: &C,
+    trap: &Trap,
+    judged: &TrapReport,
+    question: &Question,
+) -> Result<VictimReport, C::Error> {
+    report(&Cache::new(counts), trap, judged, question)
 }
 
 /// Which of two traps comes first for those who face them: the one that catches more of them for sure; then games, name and line.
@@ -161,6 +173,7 @@ pub fn victim_order(a: &VictimReport, b: &VictimReport) -> Ordering {
 fn report<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
+    judged: &TrapReport,
     question: &Question,
 ) -> Result<VictimReport, C::Error> {
     let victim = trap.victim();
@@ -193,12 +206,6 @@ fn report<C: Counts>(
             (steered, Some(steering))
         }
     };
-    let judged = judge_cached(
-        cache,
-        trap,
-        &Question { explain: false, ..*question },
-        &Overrides::default(),
-    )?;
     let explain = question.explain.then(|| VictimExplanation {
         comes_up: steering.iter().flat_map(products).collect(),
         effects: setters.iter().chain([slip]).map(|node| effect_of(node, &asked)).collect(),
@@ -212,7 +219,7 @@ fn report<C: Counts>(
         slip: slip.san.clone(),
         slips,
         games: split.n,
-        advice: VictimAdvice::of(&judged),
+        advice: VictimAdvice::of(judged),
         own_slips: slips_of([("occurrence", &occurrence), ("slip_rate", &slip_rate)]),
         occurrence,
         comes_up,

@@ -51,8 +51,8 @@ left twice at the same move.",
     tested_none: "In {judged} of them your usual move could be compared with others, each played in {from} or more at your level: no other move \
 scores better there by more than chance.",
     tested_not_advised: [
-        "{n} better move is not recommended: it sets a trap that is not known to be sound, or evaluations in the games put its player in a worse position.",
-        "{n} better moves are not recommended: they set a trap that is not known to be sound, or evaluations in the games put their player in a worse position.",
+        "{n} better move is not recommended: it lays a trap that is not known to be sound, or evaluations in the games put its player in a worse position.",
+        "{n} better moves are not recommended: they lay a trap that is not known to be sound, or evaluations in the games put their player in a worse position.",
     ],
     tested_few: "In {n} your level has too few games to say.",
     tested_never_twice: "In {n} you played no move twice.",
