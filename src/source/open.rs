@@ -1,18 +1,19 @@
 //! An open dump: its text, with the count of it and the hash of the file below.
 
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Read};
+use std::io::{self, BufReader, Read};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
 
 use xxhash_rust::xxh3::Xxh3;
 
 use super::cutter::NoGameWithin;
 use super::format::Text;
+use super::wait::{self, refuse_stopped};
 use super::zstd_frames::{Coming, TooLarge, Windows};
-use super::zstd_head::HEAD_BYTES;
-use super::{Format, SourceError, wait, zstd_window};
+use super::zstd_head::{HEAD_BYTES, zstd_window};
+use super::{Format, SourceError};
 use crate::ledger::FileHash;
 
 /// Where a dump is.
@@ -47,9 +48,11 @@ impl Place {
     /// The window that the first zstd frame asks for, in bytes; 0 if that is not known beforehand.
     pub fn window(&self) -> u64 {
         match self {
-            Place::File(path) if path.is_file() => {
-                head(path).ok().and_then(|start| zstd_window(&start)).unwrap_or(0)
-            }
+            Place::File(path) if path.is_file() => File::open(path)
+                .and_then(head)
+                .ok()
+                .and_then(|start| zstd_window(&start))
+                .unwrap_or(0),
             _ => 0,
         }
     }
@@ -88,30 +91,30 @@ impl Default for Opening {
 }
 
 /// The first bytes of a file, enough to tell its format and window.
-fn head(path: &Path) -> io::Result<Vec<u8>> {
+fn head(input: impl Read) -> io::Result<Vec<u8>> {
     let mut start = Vec::with_capacity(HEAD_BYTES);
-    File::open(path)?.take(HEAD_BYTES as u64).read_to_end(&mut start)?;
+    input.take(HEAD_BYTES as u64).read_to_end(&mut start)?;
     Ok(start)
 }
 
 /// A dump being read.
 pub struct Dump {
-    name: DumpName,
+    label: DumpLabel,
     text: Text,
-    raw: Option<Raw>,
+    seen: Option<Seen>,
     stop: Arc<AtomicBool>,
 }
 
-/// What to say of a dump that cannot be read.
+/// What messages say of a dump.
 #[derive(Clone, Debug)]
-pub(super) struct DumpName {
+pub(super) struct DumpLabel {
     name: String,
     format: Format,
     /// The window that is allowed.
     allowed: u64,
 }
 
-impl DumpName {
+impl DumpLabel {
     /// What an error means that is met behind so many bytes of text.
     pub fn failed(&self, at: u64, error: io::Error) -> SourceError {
         let inner = error.get_ref().and_then(|inner| inner.downcast_ref());
@@ -132,54 +135,60 @@ impl DumpName {
     }
 }
 
-/// Few bytes may decompress to more than anybody waits for, and many to none: both sides of the
-/// decompressor ask whether to stop.
-fn refuse_stopped(stop: &AtomicBool) -> io::Result<()> {
-    if stop.load(Ordering::Relaxed) { Err(io::Error::other("stopped")) } else { Ok(()) }
-}
+/// The hash and the length of what was read of a file, shared with the reader below the
+/// decompressor.
+#[derive(Clone, Default)]
+struct Seen(Arc<Mutex<(Xxh3, u64)>>);
 
-/// What the compressed side has seen, shared with the reader below the decompressor.
-#[derive(Clone)]
-struct Raw(Arc<std::sync::Mutex<(Box<Xxh3>, u64)>>);
+impl Seen {
+    fn add(&self, bytes: &[u8]) {
+        let mut seen = self.0.lock().expect("no thread panics while it holds the hash");
+        seen.0.update(bytes);
+        seen.1 += bytes.len() as u64;
+    }
+
+    fn so_far(&self) -> (FileHash, u64) {
+        let seen = self.0.lock().expect("no thread panics while it holds the hash");
+        (FileHash(seen.0.digest128()), seen.1)
+    }
+}
 
 impl Dump {
     /// Opens a dump to be read like this.
     pub fn open_with(place: &Place, opening: Opening) -> Result<Dump, SourceError> {
         let name = place.display();
         let failed = |source| SourceError::Open { name: name.clone(), source };
-        let (input, raw): (Box<dyn Read + Send>, _) = match place {
-            Place::Stdin => (wait::stdin(&opening.stop).map_err(failed)?, None),
-            Place::File(path) => {
-                let raw = Raw(Arc::new(std::sync::Mutex::new((Box::new(Xxh3::new()), 0))));
-                (wait::open(path, &opening.stop).map_err(failed)?, Some(raw))
-            }
+        let (input, seen) = match place {
+            Place::Stdin => (wait::stdin(&opening.stop), None),
+            Place::File(path) => (wait::open(path, &opening.stop), Some(Seen::default())),
         };
+        let input = input.map_err(failed)?;
         let Opening { raw_bytes, stop, .. } = &opening;
         let (raw_bytes, stop) = (Arc::clone(raw_bytes), Arc::clone(stop));
-        let watched = Watched { input, raw: raw.clone(), raw_bytes, stop: Arc::clone(&stop) };
+        let watched = Watched { input, seen: seen.clone(), raw_bytes, stop: Arc::clone(&stop) };
         let mut buffered = BufReader::with_capacity(READ_BUFFER, watched);
-        let start = fill_to(&mut buffered, HEAD_BYTES).map_err(failed)?;
+        let start = head(&mut buffered).map_err(failed)?;
         let format = Format::detect(&start);
         let ahead = buffered.buffer();
-        let seen = [&start, &ahead[..ahead.len().min(TOLD_BY)]].concat();
-        if let Some(what) = Format::no_text(&seen) {
+        let told_by = [&start, &ahead[..ahead.len().min(TOLD_BY)]].concat();
+        if let Some(what) = Format::no_text(&told_by) {
             return Err(SourceError::NoGame { name, what: what.to_owned() });
         }
         let Opening { windows, whole_frames, stop, .. } = opening;
-        let name = DumpName { name: name.clone(), format, allowed: windows.allowed };
+        let label = DumpLabel { name: name.clone(), format, allowed: windows.allowed };
         let chained = Box::new(io::Cursor::new(start).chain(buffered));
         let text = format.decompress(chained, windows, whole_frames).map_err(failed)?;
-        Ok(Dump { name, text, raw, stop })
+        Ok(Dump { label, text, seen, stop })
     }
 
     /// The name for messages.
-    pub(super) fn name(&self) -> &DumpName {
-        &self.name
+    pub(super) fn name(&self) -> &DumpLabel {
+        &self.label
     }
 
     /// The compression.
     pub fn format(&self) -> Format {
-        self.name.format
+        self.label.format
     }
 
     /// What comes next; of small zstd frames so many that they hold `enough` bytes of text.
@@ -190,10 +199,7 @@ impl Dump {
 
     /// By what the file is known, as far as it was read, and how many bytes that is.
     pub(super) fn file(&self) -> Option<(FileHash, u64)> {
-        self.raw.as_ref().map(|raw| {
-            let seen = raw.0.lock().expect("no thread panics while it holds the hash");
-            (FileHash(seen.0.digest128()), seen.1)
-        })
+        self.seen.as_ref().map(Seen::so_far)
     }
 }
 
@@ -205,17 +211,23 @@ impl Read for Dump {
     }
 }
 
-/// Reads until `count` bytes are there or the input ends.
-fn fill_to(input: &mut impl BufRead, count: usize) -> io::Result<Vec<u8>> {
-    let mut start = Vec::with_capacity(count);
-    input.take(count as u64).read_to_end(&mut start)?;
-    Ok(start)
+/// The hash of a whole file.
+///
+/// # Errors
+/// Where the file cannot be read, or once `stop` is set.
+pub fn hash_file(path: &Path, stop: &Arc<AtomicBool>) -> io::Result<FileHash> {
+    let (input, seen) = (Box::new(File::open(path)?), Seen::default());
+    let (raw_bytes, stop) = (Arc::default(), Arc::clone(stop));
+    let watched = Watched { input, seen: Some(seen.clone()), raw_bytes, stop };
+    io::copy(&mut BufReader::with_capacity(1 << 20, watched), &mut io::sink())?;
+    Ok(seen.so_far().0)
 }
 
-/// Counts and hashes what passes.
+/// Counts and hashes what passes. Few bytes may decompress to more than anybody waits for, and many
+/// to none: so both sides of the decompressor ask whether to stop.
 struct Watched {
     input: Box<dyn Read + Send>,
-    raw: Option<Raw>,
+    seen: Option<Seen>,
     raw_bytes: Arc<AtomicU64>,
     stop: Arc<AtomicBool>,
 }
@@ -225,11 +237,23 @@ impl Read for Watched {
         refuse_stopped(&self.stop)?;
         let count = self.input.read(buffer)?;
         self.raw_bytes.fetch_add(count as u64, Ordering::Relaxed);
-        if let Some(raw) = &self.raw {
-            let mut seen = raw.0.lock().expect("no thread panics while it holds the hash");
-            seen.0.update(&buffer[..count]);
-            seen.1 += count as u64;
+        if let Some(seen) = &self.seen {
+            seen.add(&buffer[..count]);
         }
         Ok(count)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Write;
+
+    #[test]
+    fn a_request_to_stop_ends_the_hashing_of_a_file() {
+        let mut file = tempfile::NamedTempFile::new().expect("a temporary file");
+        file.write_all(&[b'x'; 3 << 20]).expect("it is writable");
+        let hash = |stop: bool| hash_file(file.path(), &Arc::new(AtomicBool::new(stop)));
+        assert!(hash(false).is_ok() && hash(true).is_err());
     }
 }

@@ -14,7 +14,7 @@ use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use super::cutter::{Cutter, LITTLE, Piece};
-use super::open::DumpName;
+use super::open::DumpLabel;
 use super::zstd_frames::WholeFrames;
 use super::{Batch, SourceError};
 use crate::games::Measures;
@@ -30,7 +30,7 @@ pub(super) struct Seams {
 }
 
 pub(super) struct Turn {
-    name: DumpName,
+    label: DumpLabel,
     /// Whose turn it is.
     next: u64,
     pub cutter: Cutter,
@@ -42,7 +42,7 @@ impl Turn {
     /// What was read so far is all that can be had.
     pub fn break_off(&mut self, error: io::Error) {
         self.cutter.end();
-        self.broken = Some(self.name.failed(self.cutter.taken(), error));
+        self.broken = Some(self.label.failed(self.cutter.taken(), error));
     }
 
     /// Why the text ends where it does, if that is not its end.
@@ -52,8 +52,8 @@ impl Turn {
 }
 
 impl Seams {
-    pub fn new(name: DumpName, cutter: Cutter) -> Seams {
-        let turn = Turn { name, next: 0, cutter, broken: None };
+    pub fn new(label: DumpLabel, cutter: Cutter) -> Seams {
+        let turn = Turn { label, next: 0, cutter, broken: None };
         Seams { turn: Mutex::new(turn), passed: Condvar::new() }
     }
 

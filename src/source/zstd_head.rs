@@ -102,7 +102,7 @@ impl Block {
 
 /// How much text a zstd frame that starts here wants to be kept in memory, in bytes
 /// (RFC 8878, 3.1.1.1); `None` if no whole frame header stands here.
-pub fn zstd_window(start: &[u8]) -> Option<u64> {
+pub(super) fn zstd_window(start: &[u8]) -> Option<u64> {
     Head::read(start).map(|head| head.window)
 }
 

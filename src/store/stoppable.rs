@@ -5,21 +5,17 @@
 
 use std::io;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use redb::StorageBackend;
 use redb::backends::FileBackend;
+
+use crate::source::refuse_stopped;
 
 #[derive(Debug)]
 pub(super) struct Stoppable {
     pub file: FileBackend,
     pub stop: Arc<AtomicBool>,
-}
-
-impl Stoppable {
-    fn check(&self) -> io::Result<()> {
-        if self.stop.load(Ordering::Relaxed) { Err(io::Error::other("stopped")) } else { Ok(()) }
-    }
 }
 
 impl StorageBackend for Stoppable {
@@ -28,22 +24,22 @@ impl StorageBackend for Stoppable {
     }
 
     fn read(&self, offset: u64, out: &mut [u8]) -> io::Result<()> {
-        self.check()?;
+        refuse_stopped(&self.stop)?;
         self.file.read(offset, out)
     }
 
     fn set_len(&self, len: u64) -> io::Result<()> {
-        self.check()?;
+        refuse_stopped(&self.stop)?;
         self.file.set_len(len)
     }
 
     fn sync_data(&self) -> io::Result<()> {
-        self.check()?;
+        refuse_stopped(&self.stop)?;
         self.file.sync_data()
     }
 
     fn write(&self, offset: u64, data: &[u8]) -> io::Result<()> {
-        self.check()?;
+        refuse_stopped(&self.stop)?;
         self.file.write(offset, data)
     }
 
