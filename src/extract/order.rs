@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use super::wanted::Found;
+use super::wanted::FoundGame;
 
 /// The order of the games.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,7 +34,7 @@ impl<W: Write> Shelf<W> {
     }
 
     /// Takes the next game.
-    pub fn put(&mut self, found: Found) -> io::Result<()> {
+    pub fn put(&mut self, found: FoundGame) -> io::Result<()> {
         self.come += 1;
         let rank = match self.order {
             Order::AsTheyCome if self.written < self.limit => return self.write(&found.text),
@@ -77,7 +77,7 @@ mod tests {
         let mut out = Vec::new();
         let mut shelf = Shelf::new(&mut out, order, limit);
         for (ratings, text) in [(30, "a"), (10, "b"), (30, "c"), (20, "d"), (10, "e")] {
-            shelf.put(Found { ratings, text: text.into() }).expect("a vector takes it");
+            shelf.put(FoundGame { ratings, text: text.into() }).expect("a vector takes it");
         }
         shelf.finish().expect("a vector takes it");
         String::from_utf8(out).expect("text")

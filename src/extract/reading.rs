@@ -9,7 +9,7 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::ExtractError;
 use super::order::{Order, Shelf};
-use super::wanted::{Found, Wanted};
+use super::wanted::{FoundGame, Wanted};
 use crate::source::{Dumps, Fed, Opening, Part, Place, SourceError};
 
 /// What to do.
@@ -53,7 +53,7 @@ const AHEAD: usize = 4;
 struct Looked {
     number: u64,
     dump: usize,
-    found: Vec<Found>,
+    found: Vec<FoundGame>,
     read: u64,
 }
 

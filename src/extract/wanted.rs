@@ -41,7 +41,7 @@ pub struct Remark {
 
 /// A wanted game.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Found {
+pub(super) struct FoundGame {
     /// Both players' rating points together.
     pub ratings: u32,
     /// The text, ready to be written.
@@ -87,7 +87,7 @@ impl Wanted {
     }
 
     /// The wanted games of a batch in order, and how many games it holds.
-    pub(super) fn find(&self, chase: &mut Chase, batch: &Batch) -> (Vec<Found>, u64) {
+    pub(super) fn find(&self, chase: &mut Chase, batch: &Batch) -> (Vec<FoundGame>, u64) {
         let (mut found, mut read) = (Vec::new(), 0);
         let mut reader = batch.games();
         while let Some(game) = reader.next_game(&self.rules, |game, movetext| {
@@ -103,7 +103,7 @@ impl Wanted {
                 let edited = self.edited(movetext, tags.time_control);
                 export(tags_text, edited.as_deref().map_or(movetext, str::as_bytes), &mut pgn);
                 let ratings = u32::from(tags.white.points()) + u32::from(tags.black.points());
-                found.push(Found { ratings, text: pgn });
+                found.push(FoundGame { ratings, text: pgn });
             }
         }
         (found, read)

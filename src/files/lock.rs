@@ -37,7 +37,7 @@ pub(super) struct Lock {
 }
 
 /// What lies at the name of a lock.
-enum Found {
+enum LockState {
     Nothing,
     Held,
     /// What it was going to be is gone already, or not yet whole.
@@ -55,15 +55,15 @@ impl Lock {
         let path = path_of(target);
         for _ in 0..TRIES {
             match look(target, &path)? {
-                Found::Nothing => match create(&path, &content(folders)) {
+                LockState::Nothing => match create(&path, &content(folders)) {
                     Ok(file) => return Ok(Lock { path, file }),
                     Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
                     // The name of the lock would say nothing to whoever asked for the target.
                     Err(error) => return Err(failed("write", target)(error)),
                 },
-                Found::Held => return Err(FilesError::Busy { target: target.to_owned() }),
-                Found::Changing => std::thread::sleep(PATIENCE),
-                Found::Abandoned(lock, names) => {
+                LockState::Held => return Err(FilesError::Busy { target: target.to_owned() }),
+                LockState::Changing => std::thread::sleep(PATIENCE),
+                LockState::Abandoned(lock, names) => {
                     names.iter().for_each(&mut tidy);
                     lock.remove();
                 }
@@ -78,7 +78,7 @@ impl Lock {
 
     /// Does away with an abandoned lock of `target`, if there is one.
     pub(super) fn tidy(target: &Path, tidy: impl FnMut(&Named)) {
-        if let Ok(Found::Abandoned(lock, names)) = look(target, &path_of(target)) {
+        if let Ok(LockState::Abandoned(lock, names)) = look(target, &path_of(target)) {
             names.iter().for_each(tidy);
             lock.remove();
         }
@@ -110,34 +110,34 @@ fn path_of(target: &Path) -> PathBuf {
     target.with_file_name(name)
 }
 
-fn look(target: &Path, path: &Path) -> Result<Found, FilesError> {
+fn look(target: &Path, path: &Path) -> Result<LockState, FilesError> {
     let found = match path.symlink_metadata() {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Found::Nothing),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(LockState::Nothing),
         found => found.map_err(failed("write", target))?.file_type(),
     };
     if !found.is_file() {
         return Err(foreign(target, path, super::identity::kind(found)));
     }
     let file = match open(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Found::Changing),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(LockState::Changing),
         opened => opened.map_err(failed("open", path))?,
     };
     let text = match file.try_clone().and_then(read) {
         // There a lock keeps others from reading, too.
-        Err(_) if cfg!(windows) => return Ok(Found::Held),
+        Err(_) if cfg!(windows) => return Ok(LockState::Held),
         text => text.map_err(failed("read", path))?,
     };
     if !is_ours(&text) {
         let begins = MAGIC.starts_with(&text);
-        return if begins { Ok(Found::Changing) } else { Err(foreign(target, path, NOT_OURS)) };
+        return if begins { Ok(LockState::Changing) } else { Err(foreign(target, path, NOT_OURS)) };
     }
     match file.try_lock() {
         // One that is held is not written to any more, so this is its content.
         Ok(()) if is_at(&file, path) => {
-            Ok(Found::Abandoned(Lock { path: path.to_owned(), file }, names(&text)))
+            Ok(LockState::Abandoned(Lock { path: path.to_owned(), file }, names(&text)))
         }
-        Ok(()) => Ok(Found::Changing),
-        Err(TryLockError::WouldBlock) => Ok(Found::Held),
+        Ok(()) => Ok(LockState::Changing),
+        Err(TryLockError::WouldBlock) => Ok(LockState::Held),
         Err(TryLockError::Error(error)) => Err(failed("lock", path)(error)),
     }
 }

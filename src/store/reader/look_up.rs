@@ -28,7 +28,7 @@ const AHEAD: usize = 1;
 const PIECE: usize = 64;
 
 /// What lies at a key, not yet checked.
-struct Found {
+struct Fetched {
     key: Key,
     place: Place,
     /// Where the entry stands that proves it, among the bytes that were fetched.
@@ -44,13 +44,13 @@ enum Place {
 /// What lies at some keys, up to the first error.
 #[derive(Default)]
 struct Batch {
-    found: Vec<Result<Found, StoreError>>,
+    found: Vec<Result<Fetched, StoreError>>,
     bytes: Vec<u8>,
 }
 
 impl Store {
     /// Looks for a key; the entry is appended to `bytes`.
-    fn find(&self, key: Key, bytes: &mut Vec<u8>) -> Result<Found, StoreError> {
+    fn find(&self, key: Key, bytes: &mut Vec<u8>) -> Result<Fetched, StoreError> {
         let start = bytes.len();
         let place = fenced(&self.path, "read", || {
             let key_of = |guard: redb::AccessGuard<'_, u64>| Key(guard.value());
@@ -74,13 +74,13 @@ impl Store {
                 }
             })
         })?;
-        Ok(Found { key, place, entry: start..bytes.len() })
+        Ok(Fetched { key, place, entry: start..bytes.len() })
     }
 
     /// Checks what was found, `None` if the position is not there.
     fn check<'a>(
         &'a self,
-        Found { key, place, entry }: Found,
+        Fetched { key, place, entry }: Fetched,
         bytes: &'a [u8],
     ) -> Result<Option<RawPosition<'a>>, StoreError> {
         let entry = Cow::Borrowed(&bytes[entry]);
