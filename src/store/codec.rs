@@ -4,6 +4,8 @@ use crate::counts::{Cell, CellGroups, GroupGames, MoveCounts, Opening, PositionC
 use crate::terms::{CellId, Group, Key, MoveCode, MoverFilter};
 
 mod bits;
+#[cfg(test)]
+mod bits_tests;
 mod groups;
 mod shape;
 mod varint;
@@ -24,8 +26,8 @@ pub struct BodyHead {
     pub cells: u64,
 }
 
-/// An id, a head and eight varints of ten bytes.
-const MOST_CELL_BYTES: usize = 2 + 8 * 10;
+/// An id, a head and nine varints of ten bytes.
+const MOST_CELL_BYTES: usize = 2 + 9 * 10;
 
 const SINGLE: u16 = 1 << MoveCode::BITS;
 

@@ -1,8 +1,5 @@
 //! Numbers as bits, lowest first.
 
-/// The most bits that are put or taken at a time.
-const MOST: u32 = 56;
-
 /// Appends bits to bytes.
 pub struct BitWriter<'o> {
     out: &'o mut Vec<u8>,
@@ -12,18 +9,21 @@ pub struct BitWriter<'o> {
 }
 
 impl<'o> BitWriter<'o> {
+    /// The most bits that can be put, or taken by a [`BitReader`], at a time.
+    pub const MOST: u32 = u64::BITS - u8::BITS;
+
     /// Begins behind what is there.
     pub fn new(out: &'o mut Vec<u8>) -> BitWriter<'o> {
         BitWriter { out, bits: 0, count: 0 }
     }
 
-    /// Appends a number of so many bits, at most 56.
+    /// Appends a number of so many bits, at most [`BitWriter::MOST`].
     ///
     /// Whole words are written, of which those bytes stay that are full: where bits end is hard to foresee, so
     /// nothing hangs on it.
     #[inline]
     pub fn put(&mut self, number: u64, count: u32) {
-        debug_assert!(number >> count == 0 && count <= MOST);
+        debug_assert!(number >> count == 0 && count <= Self::MOST);
         self.bits |= number << self.count;
         let there = self.count + count;
         let full = there / u8::BITS;
@@ -67,10 +67,10 @@ impl<'b> BitReader<'b> {
         BitReader { bytes, bits: 0, count: 0 }
     }
 
-    /// The next number of so many bits, at most 56; `None` if there are fewer.
+    /// The next number of so many bits, at most [`BitWriter::MOST`]; `None` if there are fewer.
     #[inline]
     pub fn take(&mut self, count: u32) -> Option<u64> {
-        debug_assert!(count <= MOST);
+        debug_assert!(count <= BitWriter::MOST);
         self.fill(count)?;
         let bits = self.bits & ((1 << count) - 1);
         self.pass(count);
@@ -97,7 +97,7 @@ impl<'b> BitReader<'b> {
         }
     }
 
-    /// Makes at least `count` bits ready, and 56 or more while eight bytes are left.
+    /// Makes at least `count` bits ready, and the most or more while eight bytes are left.
     #[inline]
     fn fill(&mut self, count: u32) -> Option<()> {
         let Some(word) = self.bytes.first_chunk() else { return self.fill_by_bytes(count) };
