@@ -2,9 +2,11 @@
 
 use std::sync::LazyLock;
 
-use deadfall::importer::Memory;
+use deadfall::games::Rules;
+use deadfall::importer::{Memory, Plan, Progress, Stop, build};
+use deadfall::source::Place;
 
-use crate::kit::{Folder, bzip2, gzip, random_games};
+use crate::kit::{Folder, bzip2, greedy, gzip, random_games};
 
 /// Random games, several batches' worth.
 static GAMES: LazyLock<Vec<String>> = LazyLock::new(|| random_games(31, 2_400, 80));
@@ -21,6 +23,10 @@ static WANTED: LazyLock<[String; 5]> = LazyLock::new(|| {
 #[track_caller]
 fn exports(folder: &Folder, command: &str) -> [String; 5] {
     folder.run(&format!("{command} --keep-from 2 --half-moves 60")).ok();
+    tables(folder)
+}
+
+fn tables(folder: &Folder) -> [String; 5] {
     ["", "--totals", "--groups", "--totals --groups", "--names"]
         .map(|table| folder.run(&format!("export {table}")).answer())
 }
@@ -55,9 +61,31 @@ fn threads_do_not_show() {
     }
 }
 
+/// Eight times the games, beside a greedy frame: more half-moves than the least memory holds. Those
+/// that go to disk go to a folder of their own.
 #[test]
 fn memory_and_the_place_of_temporary_files_do_not_show() {
-    counts_the_same(&[("a.pgn", plain())], "build a.pgn --memory 256MiB --temp-dir .");
+    let dump = greedy(&DUMP.repeat(8));
+    let built = |memory| {
+        let folder = Folder::with("a.pgn.zst", &dump);
+        let store = folder.path("deadfall.redb");
+        std::fs::create_dir(folder.path("runs")).expect("the folder is writable");
+        let plan = Plan {
+            rules: Rules { half_moves: 60, ..Rules::default() },
+            keep_from: 16,
+            temp_dir: (memory == Memory::LEAST).then(|| folder.path("runs")),
+            memory,
+            threads: 2,
+            ..Plan::new(store, vec![Place::File(folder.path("a.pgn.zst"))])
+        };
+        let summary = build(&plan, &Progress::default(), &Stop::default());
+        let runs = summary.expect("it can be built").runs;
+        (tables(&folder), runs)
+    };
+    let (wanted, none) = built(Memory::new(2 << 30).expect("enough"));
+    let (found, runs) = built(Memory::LEAST);
+    assert!(none == 0 && runs > 0, "{none} and {runs} runs");
+    assert!(found == wanted, "the store holds something else");
 }
 
 #[test]
