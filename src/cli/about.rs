@@ -12,7 +12,7 @@ use crate::counts::Counts;
 use crate::pages::about::{About, Level, csv, text};
 use crate::pages::json;
 use crate::pages::slopes::{PaceSlope, Slopes};
-use crate::store::{Store, StoreError, schema, verify};
+use crate::store::{Store, StoreError, Summary, schema, verify};
 
 /// `about`.
 #[derive(Debug, Args)]
@@ -76,14 +76,14 @@ fn check(path: &Path, format: Format, output: &mut Output) -> Result<(), CliErro
 
 fn about(path: &Path, store: &Store) -> About {
     let header = store.header();
-    let (positions, cells) = store.counts_of_store();
+    let Summary { positions, cells, visits, .. } = *store.summary();
     About {
         format: schema::FORMAT,
         sources: header.sources.clone(),
         games: header.games(),
         positions,
         cells,
-        visits: store.summary().visits,
+        visits,
         visits_dropped: header.visits_dropped,
         half_moves: header.rules.half_moves,
         keep_from: header.keep_from,

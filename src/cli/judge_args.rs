@@ -96,7 +96,7 @@ impl JudgeArgs {
     }
 
     /// Whether the paces are asked side by side.
-    pub fn is_by_pace(&self) -> bool {
+    fn is_by_pace(&self) -> bool {
         self.by == Some(By::Pace)
     }
 }

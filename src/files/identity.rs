@@ -136,7 +136,7 @@ pub(super) fn is_at(file: &File, path: &Path) -> bool {
 const MOST_LINKS: usize = 40;
 
 /// Where a path leads if it is a symbolic link, whether or not there is anything yet.
-pub fn followed(path: &Path) -> PathBuf {
+pub(super) fn followed(path: &Path) -> PathBuf {
     let mut path = path.to_owned();
     for _ in 0..MOST_LINKS {
         let Ok(next) = fs::read_link(&path) else { break };

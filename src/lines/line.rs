@@ -42,7 +42,7 @@ impl Default for Line {
 
 impl Line {
     /// The line without moves that points at `position`.
-    pub fn starting_at(position: Chess) -> Line {
+    fn starting_at(position: Chess) -> Line {
         Line { positions: vec![position], moves: Vec::new(), san: OnceLock::new() }
     }
 

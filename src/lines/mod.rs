@@ -50,10 +50,7 @@ pub use claim::{Bound, Claim, ClaimError, ClaimKind, Relation};
 pub use claim_list::{ClaimList, ClaimListReason, Listed};
 pub use fraction::fraction;
 pub use insertion::{Insertion, tag_pair};
-pub use limits::{
-    LONGEST_NAME, MOST_BYTES, MOST_CLAIMS, MOST_HALF_MOVES, MOST_IN_TRAPS, MOST_MOVES,
-    MOST_OWN_GAMES, MOST_PREPARED, MOST_SLIPS, MOST_TRAPS,
-};
+pub use limits::{LONGEST_NAME, MOST_BYTES, MOST_HALF_MOVES, MOST_OWN_GAMES, MOST_TRAPS};
 pub use line::Line;
 pub use line_error::{LineError, MoveError, NumberError, Place};
 pub use own_game::{NotTaken, OwnGame, OwnPly, StudentGames};

@@ -75,11 +75,6 @@ impl Store {
         &self.header
     }
 
-    /// How many positions and cells there are.
-    pub fn counts_of_store(&self) -> (u64, u64) {
-        (self.summary.positions, self.summary.cells)
-    }
-
     /// What the writer saw go by.
     pub fn summary(&self) -> &Summary {
         &self.summary
@@ -111,7 +106,7 @@ impl Store {
 }
 
 /// Whether the path is a file that redb wrote.
-pub(super) fn check_file(path: &Path) -> Result<(), StoreError> {
+fn check_file(path: &Path) -> Result<(), StoreError> {
     let not_a_store = || StoreError::NotAStore { path: path.to_owned() };
     let metadata = path.metadata().map_err(|source| match source.kind() {
         ErrorKind::NotFound => StoreError::Missing { path: path.to_owned() },

@@ -7,11 +7,13 @@ use redb::Builder;
 
 use super::fence::{fenced, refused};
 use super::overlay::Overlay;
-use super::reader::check_file;
 use super::{Store, StoreError};
 
 /// Pages kept in memory while checking, in bytes.
 const CACHE: usize = 64 << 20;
+
+/// How many findings are written out.
+const MOST_FINDINGS: usize = 10;
 
 /// What a check of the whole store found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,23 +24,20 @@ pub struct Report {
     pub cells: u64,
     /// Their games.
     pub visits: u64,
-    /// What is damaged, the first [`Report::MOST_FINDINGS`] of it.
+    /// What is damaged, the first ten findings.
     pub findings: Vec<String>,
     /// How much more is damaged.
     pub more: u64,
 }
 
 impl Report {
-    /// How many findings are written out.
-    pub const MOST_FINDINGS: usize = 10;
-
     /// Whether nothing is damaged.
     pub fn is_sound(&self) -> bool {
         self.findings.is_empty()
     }
 
     fn note(&mut self, what: String) {
-        if self.findings.len() < Self::MOST_FINDINGS {
+        if self.findings.len() < MOST_FINDINGS {
             self.findings.push(what);
         } else {
             self.more += 1;
@@ -63,7 +62,6 @@ impl Report {
 /// # Errors
 /// Those of [`Store::open`]; damage behind that is in the report.
 pub fn verify(path: &Path) -> Result<Report, StoreError> {
-    check_file(path)?;
     let store = Store::open(path)?;
     let mut report = Report::default();
     if let Err(error) = check_pages(path) {

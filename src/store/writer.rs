@@ -25,8 +25,6 @@ use crate::terms::Key;
 pub struct Written {
     /// Positions, cells and visits.
     pub summary: Summary,
-    /// Distinct opening tags.
-    pub openings: u64,
     /// Length of the file in bytes.
     pub file_bytes: u64,
 }
@@ -85,8 +83,7 @@ fn write_into<T, E: From<StoreError>>(
         Ok(database.close()?)
     })?;
     let metadata = path.metadata().map_err(|source| refused(path, "read", source))?;
-    let openings = openings.len() as u64;
-    Ok((Written { summary, openings, file_bytes: metadata.len() }, filled))
+    Ok((Written { summary, file_bytes: metadata.len() }, filled))
 }
 
 pub(super) fn write_about(

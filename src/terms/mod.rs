@@ -19,7 +19,7 @@ pub use cell_id::CellId;
 pub use expected::expected_milli;
 pub use filter::MoverFilter;
 pub use group::Group;
-pub use key::{EN_PASSANT, Key, KeyHasher, KeyMap};
+pub use key::{EN_PASSANT, Key, KeyMap};
 pub use move_code::MoveCode;
 pub use outcome::Outcome;
 pub use pace::{Pace, PaceSet, TimeControl};

@@ -136,7 +136,7 @@ fn merge(folder: &Path) -> Work {
     Box::new(move || {
         let plan = Plan::new(&path, Vec::new());
         join(&plan, &inputs, &Progress::default(), &Stop::default()).expect("they can be joined");
-        let positions = |path| Store::open(path).expect("a store").counts_of_store().0;
+        let positions = |path| Store::open(path).expect("a store").summary().positions;
         inputs.iter().map(|path| positions(path)).sum()
     })
 }

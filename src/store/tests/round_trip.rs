@@ -145,7 +145,7 @@ fn a_store_gives_back_every_position_and_no_other() {
     for absent in [0, u64::MAX] {
         assert_eq!(store.position(Key(absent)).expect("sound"), None);
     }
-    assert_eq!(store.counts_of_store(), (written.summary.positions, written.summary.cells));
+    assert_eq!(*store.summary(), written.summary);
     assert_eq!(written.summary.positions, 3000);
 }
 
@@ -190,7 +190,7 @@ fn a_new_store_takes_the_place_of_the_old() {
     kit::write(&temporary, &kit::positions(20, 5));
     std::fs::rename(&temporary, &path).expect("replaced");
     assert!(!temporary.exists());
-    assert_eq!(Store::open(&path).expect("a store").counts_of_store().0, 20);
+    assert_eq!(Store::open(&path).expect("a store").summary().positions, 20);
     assert_eq!(open_before.positions().count(), 10);
 }
 
