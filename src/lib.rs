@@ -23,7 +23,8 @@
 //!
 //! # What is trusted
 //!
-//! Nothing that comes from outside. Each promise has tests, in `tests/it` where no other place is named; `faults` there lists what was tried.
+//! Nothing that comes from outside. Each promise has tests, in `tests/it` where no other place is
+//! named; `faults` there lists what was tried.
 //!
 //! | what | trusted | promise | tests |
 //! | --- | --- | --- | --- |
@@ -33,14 +34,15 @@
 //! | a student's games | no | read = taken + left out, whatever the bytes; bounded memory; no name but the student's gets anywhere, and nothing into a store or onto the disk | `student`, `letters`, `signals` |
 //! | letters in names of files, tags, words and moves | no | none that could steer a terminal reaches it: replaced in text and messages, escaped in JSON; CSV keeps them unless a terminal would see it; the lesson escapes markup | `letters`, `pages::safe`, `lesson` |
 //! | stores | no | an error or the right answer, neither a panic nor a wrong answer; each entry has a checksum | `damage`, `faults`, `store::tests` |
-//! | an engine and what it says | no | it is started as told, and costs a note at worst: time limits for what it says and what it does not read, short texts, legal moves, counts that do not wrap; it ends with all that it started | `engine`, `signals`, `fuzzed` (engine) |
+//! | an engine and what it says | no | it is started as asked, and costs a note at worst: time limits for what it says and what it does not read, short texts, legal moves, counts that do not wrap; it ends with all that it started | `engine`, `signals`, `fuzzed` (engine) |
 //! | the environment | the user's | `DEADFALL_STORE` names a store, `NO_COLOR` and the locale are heeded, nothing else is read | `commands` |
 //! | working folder, lock, outputs | no | nothing is emptied, removed or written over but what a build has made itself; all or nothing; no output is written over an input or any store; modes stay, protected files too | `foreign`, `kept`, `outputs`, `interrupt`, `killed`, `disk_full`, `draws` |
 //! | outputs that cannot be written | - | an answer is status 4, also help; notes are dropped; a closed pipe leaves the status of the answer | `unwritable` |
 //! | signals | the system's | every wait and every loop ends with status 130; one that was ignored at the start stays ignored | `signals`, `interrupt` |
 //!
-//! Not promised: secrecy (a store holds no names of players, but names of dumps), and help against a user who may write to one's own folders
-//! while the program runs. A device that does not finish a write to the disk holds up even a killed program.
+//! Not promised: secrecy (a store holds no names of players, but names of dumps), and help against
+//! a user who may write to one's own folders while the program runs. A device that does not finish
+//! a write to the disk holds up even a killed program.
 
 #![forbid(unsafe_code)]
 

@@ -1,4 +1,5 @@
-//! Draws leagues whose truth is known, judges a trap in each, and writes how often the intervals hold the truth.
+//! Draws leagues whose truth is known, judges a trap in each, and writes how often the intervals
+//! hold the truth.
 //!
 //! ```sh
 //! cargo run --release --example coverage > tests/golden/coverage.md

@@ -27,8 +27,9 @@ impl Clocks {
         Clocks { pace, left: [10 * pace.base as i32; 2] }
     }
 
-    /// The mean of the whole seconds by which two readings will differ, the increment added, if this much of the ordinary time
-    /// is spent on average: over every tenth that may be drawn, in millionths of a second.
+    /// The mean of the whole seconds by which two readings will differ, the increment added, if
+    /// this much of the ordinary time is spent on average: over every tenth that may be drawn, in
+    /// millionths of a second.
     pub fn planted_micros(&self, mover: Color, percent: f64) -> u64 {
         let left = self.left[mover as usize];
         let mean = self.ordinary() * percent / 100.0;
@@ -47,7 +48,8 @@ impl Clocks {
         10.0 * f64::from(self.pace.base + 35 * self.pace.increment) / 42.0
     }
 
-    /// Spends time on a move and returns the whole seconds shown afterwards. A side's first move is free.
+    /// Spends time on a move and returns the whole seconds shown afterwards. A side's first
+    /// move is free.
     pub fn spend(&mut self, mover: Color, ply: usize, thinking: &Thinking, dice: &mut Dice) -> u32 {
         let ordinary = self.ordinary();
         let left = &mut self.left[mover as usize];
@@ -59,7 +61,7 @@ impl Clocks {
                 (None, false, None) => ordinary * 1.1 * thinking.slowness,
             };
             let spent = (mean * dice.skewed()) as i32;
-            // Whoever is short of time hurries.
+            // Players who are short of time hurry.
             let spent = spent.min(*left / 4);
             *left += 10 * self.pace.increment as i32 - spent;
         }

@@ -22,7 +22,8 @@ impl Dice {
         Dice(rng)
     }
 
-    /// A whole number in `0..n`, `n` at least 1. The bias of n / 2^32 is far below anything counted here.
+    /// A whole number in `0..n`, `n` at least 1. The bias of n / 2^32 is far below anything
+    /// counted here.
     pub fn below(&mut self, n: u32) -> u32 {
         ((u64::from(self.0.next_u32()) * u64::from(n)) >> 32) as u32
     }
@@ -42,7 +43,8 @@ impl Dice {
         f64::from(self.0.next_u32()) / 4_294_967_296.0
     }
 
-    /// Roughly normal with mean 0 and standard deviation 1: twelve uniform numbers added up, less 6.
+    /// Roughly normal with mean 0 and standard deviation 1: twelve uniform numbers
+    /// added up, less 6.
     pub fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
     }

@@ -1,15 +1,18 @@
-//! What players keep from game to game: the moves they prefer in each position, how strong and how fast they really are.
+//! What players keep from game to game: the moves they prefer in each position, how strong and how
+//! fast they really are.
 
 use crate::dice::Dice;
 
-/// Correlation of the residuals of a player's scores when the choices have their full one (measured on real games: 0.00 to 0.02).
+/// Correlation of the residuals of a player's scores when the choices have their full one (measured
+/// on real games: 0.00 to 0.02).
 const SCORES: f64 = 0.02;
 
 /// Variance of a score about what the ratings predict, in points squared.
 const SCORE_VARIANCE: f64 = 0.23;
 
-/// How much faster or slower than others a player is. A time varies with a variance of 1.18 squared means, so that a player's times have the
-/// correlation 0.65^2 / (0.65^2 + 1.18 (1 + 0.65^2)) = 0.2.
+/// How much faster or slower than others a player is. A time varies with a variance of 1.18
+/// squared means, so that a player's times have the correlation 0.65^2 / (0.65^2 + 1.18 (1 +
+/// 0.65^2)) = 0.2.
 const PACE: f64 = 0.65;
 
 /// The habits of all players of a league.
@@ -34,10 +37,12 @@ pub struct Character {
 }
 
 impl Habits {
-    /// In any position two choices of a player have this correlation, 0 to 1; with 0 each game is that of a new person.
+    /// In any position two choices of a player have this correlation, 0 to 1; with 0 each game is
+    /// that of a new person.
     ///
-    /// A choice follows the habit with probability sqrt(correlation), independently in each game; the habit itself is drawn by the same
-    /// chances as any choice. So the share of a move among all players is what it is without habits.
+    /// A choice follows the habit with probability sqrt(correlation), independently in each game;
+    /// the habit itself is drawn by the same chances as any choice. So the share of a move among
+    /// all players is what it is without habits.
     pub fn new(seed: u64, correlation: f64) -> Habits {
         Habits { seed, kept: (10_000.0 * correlation.sqrt()) as u32 }
     }
@@ -54,7 +59,8 @@ impl Habits {
         Character { number, seed, strength, slowness: 1.0 + sign() * PACE }
     }
 
-    /// The dice of a player's habit in a position, if this choice follows it: the same ones in every game.
+    /// The dice of a player's habit in a position, if this choice follows it: the same ones
+    /// in every game.
     pub fn dice(self, character: Character, key: u64, dice: &mut Dice) -> Option<Dice> {
         let follows = self.kept > 0 && dice.chance(self.kept);
         follows.then(|| Dice::new(character.seed, key | 1))

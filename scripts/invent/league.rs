@@ -6,7 +6,8 @@ use crate::planted::Planted;
 use crate::players::Players;
 use crate::shape::Month;
 
-/// Games a chunk; each chunk has its own random stream, so this number is part of what a seed means.
+/// Games a chunk; each chunk has its own random stream, so this number is part of what
+/// a seed means.
 pub const CHUNK: u64 = 1000;
 
 /// Everything that the games of one dump share.

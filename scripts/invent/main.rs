@@ -2,11 +2,12 @@
 //! exist. The same options give the same bytes on every machine and with any number of threads.
 //!
 //! ```sh
-//! cargo run --release --example invent -- --games 20000 --seed 1 --out month.pgn.zst --truth truth.csv
+//! cargo run --release --example invent -- --games 20000 --seed 1 \
+//!     --out month.pgn.zst --truth truth.csv
 //! ```
 //!
-//! Openings come from the weighted tree in `openings.txt`, planted traps from `traps.rs`, which also
-//! says what "true" means; everything after the opening is made up move by move in `play.rs`.
+//! Openings come from the weighted tree in `openings.txt`, planted traps from `traps.rs`, which
+//! also says what "true" means; everything after the opening is made up move by move in `play.rs`.
 
 mod chance;
 mod chooser;
@@ -42,15 +43,17 @@ struct Options {
     /// Everything random follows from this number.
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// The players and their habits follow from this number (default: the seed). Months of one league have different seeds
-    /// and the same number of games.
+    /// The players and their habits follow from this number (default: the seed). Months of one
+    /// league have different seeds and the same number of games.
     #[arg(long)]
     league: Option<u64>,
-    /// Correlation of a player's free choices in one position, 0 to 1; over all games it is an eighth lower, since fashions
-    /// break habits. With 0 nobody has habits, nor a strength or a speed of their own: each game is that of a new person.
+    /// Correlation of a player's free choices in one position, 0 to 1; over all games it is an
+    /// eighth lower, since fashions break habits. With 0 nobody has habits, nor a strength or a
+    /// speed of their own: each game is that of a new person.
     #[arg(long, default_value_t = 0.8)]
     habits: f64,
-    /// Write only the games of this player, as a student would collect them: casual ones, which no build counts.
+    /// Write only the games of this player, as a student would collect them: casual ones, which no
+    /// build counts.
     #[arg(long)]
     player: Option<String>,
     /// Where the games go: NAME.pgn, NAME.pgn.zst, or - for plain text on stdout.
@@ -71,7 +74,8 @@ struct Options {
     /// Write the planted truth and what was drawn from it as CSV.
     #[arg(long)]
     truth: Option<PathBuf>,
-    /// Write what was drawn by trap, pace, band and player, with the planted thinking times, as CSV.
+    /// Write what was drawn by trap, pace, band and player, with the planted thinking
+    /// times, as CSV.
     #[arg(long)]
     paces: Option<PathBuf>,
     /// Worker threads (default: one a core). They do not change the result.

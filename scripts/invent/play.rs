@@ -14,7 +14,7 @@ use crate::planted::{Spot, Trap, rate};
 use crate::setting::Setting;
 use crate::truth::State;
 
-/// Planted positions count up to here; none of them can stand later.
+/// Planted positions count up to here; none of them can arise later.
 const PLANTED_PLIES: usize = 60;
 /// Up to here players have habits in any position; beyond only in planted ones.
 const HABITUAL_PLIES: usize = 30;
@@ -42,11 +42,13 @@ pub struct Met {
     pub trap: usize,
     pub ply: usize,
     pub state: State,
-    /// The mean of the victim's time that an import reads, in millionths of a second, if there are clocks.
+    /// The mean of the victim's time that an import reads, in millionths of a second, if
+    /// there are clocks.
     pub micros: Option<u64>,
 }
 
-/// A planted choice of the setter, the first after this slip: another order of moves may lead there without the trap position.
+/// A planted choice of the setter, the first after this slip: another order of moves may lead there
+/// without the trap position.
 #[derive(Clone, Copy)]
 pub struct Replied {
     pub trap: usize,
@@ -398,7 +400,8 @@ impl Player<'_> {
         }
     }
 
-    /// A result whose mean score for White over all players is `score`: some are better than their rating, as many are worse.
+    /// A result whose mean score for White over all players is `score`: some are better than their
+    /// rating, as many are worse.
     fn plan(&self, score: f64, dice: &mut Dice) -> Plan {
         let room = 0.5 * score.min(1.0 - score);
         let [white, black] = self.setting.characters.map(|who| who.strength.clamp(-room, room));

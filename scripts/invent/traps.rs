@@ -1,6 +1,6 @@
 //! The planted traps. Each row fixes what is true about one trap in the invented league:
 //!
-//! * Whenever the trap position stands on the board, by whatever move order, before half-move 60,
+//! * Whenever the trap position is on the board, by whatever move order, before half-move 60,
 //!   the victim plays `slip` with exactly the probability of `slip_rate` for the victim's band, and
 //!   otherwise one of `others` (by weight) or, one time in fifteen, any sensible move but the slip.
 //! * Right after the slip the setter plays `refutation` with exactly the probability of `find_rate`
@@ -10,8 +10,8 @@
 //!   600, 1000, 1400, 1800 and 2200, constant outside, in thousandths.
 //! * Once the reply, or the move that avoids the slip, is made, the result of the game is drawn
 //!   anew. After the refutation the setter's mean score is `refuted` whatever the ratings. After a
-//!   missed refutation, and without the slip, it is the ordinary expectation (ratings, and the small
-//!   bonus of White) plus `missed` or `no_slip`: true edges. All in thousandths.
+//!   missed refutation, and without the slip, it is the ordinary expectation (ratings, and the
+//!   small bonus of White) plus `missed` or `no_slip`: true edges. All in thousandths.
 //! * The victim who slips took `hurry` percent of the ordinary thinking time on average, a victim
 //!   who does not slip 150 percent.
 //! * Evaluations (centipawns, setter's view; 30,000 less n is a mate in n): `cp_slip` after the

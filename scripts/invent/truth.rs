@@ -57,8 +57,9 @@ struct Cell {
     states: [(u64, u64); 3],
 }
 
-/// Sums of one trap, pace, band and player: choices of victims and replies of setters, and games with clocks with the sum of their
-/// planted means in millionths of a second, with the slip and without.
+/// Sums of one trap, pace, band and player: choices of victims and replies of setters, and
+/// games with clocks with the sum of their planted means in millionths of a second, with the
+/// slip and without.
 #[derive(Clone, Copy, Default)]
 struct PaceCell {
     games: u64,
@@ -143,8 +144,9 @@ impl Tally {
 /// scores over the games of the row's victims, given their ratings (empty without such a game);
 /// `edge_*` the planted shifts against the ordinary expectation (there is none after the
 /// refutation, where the score is fixed). `games` and `slips` were drawn by victims of the band,
-/// `replies` and `finds` by setters of the band, whatever the order of moves that led behind the slip, both over the
-/// games that an import with default options counts: first visit, within the first 30 half-moves.
+/// `replies` and `finds` by setters of the band, whatever the order of moves that led behind the
+/// slip, both over the games that an import with default options counts: first visit, within the
+/// first 30 half-moves.
 pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     let context = || format!("cannot write {}", path.display());
     let mut csv = csv::Writer::from_path(path).with_context(context)?;
@@ -203,10 +205,10 @@ pub fn write_csv(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
 
 /// Writes one row a trap, pace, band and player, by number and name, that was met.
 ///
-/// `games` were drawn by the player as a victim of the band, `slips` among them, `replies` as a setter of the band, over the games that an
-/// import counts.
-/// `slip_timed` and `other_timed` are the games with clocks, `slip_seconds` and `other_seconds` the sums of the means that their times were drawn
-/// from: of the whole seconds between two readings.
+/// `games` were drawn by the player as a victim of the band, `slips` among them, `replies` as a
+/// setter of the band, over the games that an import counts. `slip_timed` and `other_timed` are the
+/// games with clocks, `slip_seconds` and `other_seconds` the sums of the means that their times
+/// were drawn from: of the whole seconds between two readings.
 pub fn write_paces(path: &Path, planted: &Planted, tally: &Tally) -> Result<()> {
     let context = || format!("cannot write {}", path.display());
     let mut csv = csv::Writer::from_path(path).with_context(context)?;

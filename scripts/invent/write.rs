@@ -51,7 +51,8 @@ fn tags(
     result: &str,
     dice: &mut Dice,
 ) {
-    // A student's games are none of the league's, so that a build of the samples counts no game twice over.
+    // A student's games are none of the league's, so that a build of the samples counts no
+    // game twice over.
     let is_rated = setting.kind != Kind::Casual && league.only.is_none();
     let rated = if is_rated { "rated" } else { "casual" };
     let word = setting.pace.word;

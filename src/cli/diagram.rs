@@ -35,7 +35,8 @@ pub struct DiagramArgs {
     /// The language of what is read aloud where the picture is not seen.
     #[arg(long, value_name = "LANGUAGE", default_value = "en", help = language::help("what is read aloud where the picture is not seen"))]
     pub language: String,
-    /// Write the picture to FILE; for a file of traps, the pictures into this folder [default: standard output]
+    /// Write the picture to FILE; for a file of traps, the pictures into this folder [default:
+    /// standard output]
     #[arg(long, value_name = "FILE or DIR")]
     pub out: Option<PathBuf>,
     #[command(flatten)]

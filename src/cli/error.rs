@@ -55,7 +55,7 @@ pub enum CliError {
 }
 
 impl CliError {
-    /// Bad input, in the words of whoever read it.
+    /// Bad input, in the words of the code that read it.
     pub fn input(error: impl std::fmt::Display) -> CliError {
         CliError::Input(error.to_string())
     }

@@ -76,8 +76,8 @@ pub fn each_once(dumps: Vec<Place>) -> Result<Vec<Place>, CliError> {
 ///
 /// # Errors
 ///
-/// A file that cannot be read, one that is too long for a person to have written, or a compressed one:
-/// those are dumps named by mistake.
+/// A file that cannot be read, one that is too long for a person to have written, or a compressed
+/// one: those are dumps named by mistake.
 pub fn read_text(path: &Path) -> Result<String, CliError> {
     let name = source(path)?.display();
     let mut bytes = Vec::new();
@@ -112,7 +112,7 @@ pub fn in_file<R: Display>(path: &Path) -> impl FnOnce(TextError<R>) -> CliError
 }
 
 /// Whether an argument that may be a line of moves or a file is a file: there is one, or it looks
-/// like a path. A line never ends in a file extension; what stands behind its last dot is a move.
+/// like a path. A line never ends in a file extension; what follows its last dot is a move.
 pub fn names_file(argument: &str) -> bool {
     let (stem, extension) = argument.rsplit_once('.').unwrap_or((argument, ""));
     let word = stem.rsplit(char::is_whitespace).next().unwrap_or(stem);
@@ -149,13 +149,14 @@ pub struct OutFiles {
 }
 
 impl OutFiles {
-    /// The files at `paths`, by a command that reads `inputs`; `store` is the one in force, read or not.
+    /// The files at `paths`, by a command that reads `inputs`; `store` is the one in force,
+    /// read or not.
     ///
     /// # Errors
     ///
-    /// One of them is that store or an input, by whatever name, or any other store, or the same as another;
-    /// it is there already and not to be overwritten, or protected; it is a folder, or `-`; its folder is not there.
-    /// There is none, but something is to be overwritten.
+    /// One of them is that store or an input, by whatever name, or any other store, or the same as
+    /// another; it is there already and not to be overwritten, or protected; it is a folder, or
+    /// `-`; its folder is not there. There is none, but something is to be overwritten.
     pub fn new(
         paths: Vec<PathBuf>,
         overwrite: OverwriteArgs,
@@ -254,8 +255,8 @@ impl OutFiles {
     ///
     /// # Errors
     ///
-    /// Those of `content`; whatever keeps a file from being written. No place has changed then, but pipes and
-    /// devices may have got a part.
+    /// Those of `content`; whatever keeps a file from being written. No place has changed then, but
+    /// pipes and devices may have got a part.
     pub fn write<T>(
         &self,
         signals: &Signals,

@@ -148,7 +148,7 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
     })
 }
 
-/// Files before the line are told as such.
+/// Files before the line are reported as such.
 fn line_first(args: &GamesArgs) -> Option<CliError> {
     if !names_file(&args.line) || args.line.parse::<Line>().is_ok() {
         return None;
@@ -277,7 +277,8 @@ fn ways(trap: &Trap, args: &GamesArgs) -> Vec<Vec<Chess>> {
 }
 
 fn to_file(job: &Job, file: &OutFiles, signals: &Signals) -> Result<Extracted, CliError> {
-    // Not the flag of the output: reading sets its own at the end, when some may still have to be written.
+    // Not the flag of the output: reading sets its own at the end, when some may still have
+    // to be written.
     let stop = signals.flag();
     file.write(signals, |outs| {
         extract(job, &mut outs[0], &stop).map_err(|error| match error {

@@ -9,7 +9,7 @@ const MOST_MEMORY: f64 = 1024.0 * 1024.0 * 1024.0 * 1024.0;
 /// The most that --keep-from may say: what several stores lack is added up.
 const MOST_KEPT: u64 = u32::MAX as u64;
 
-/// What `build` and `join` may be told of it.
+/// What `build` and `join` may be given about it.
 #[derive(Debug, Args)]
 pub struct ImportArgs {
     /// Drop positions that fewer than N games reached [default: 5]

@@ -1,4 +1,5 @@
-//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and what its help says.
+//! What `trap` and `lesson` may be asked besides, as typed, how `trap` lays it out, and what
+//! its help says.
 
 use std::env;
 
@@ -64,7 +65,8 @@ enum By {
 }
 
 impl JudgeArgs {
-    /// The question with what is asked here and, each with whether it is given, by `others` that only setters ask.
+    /// The question with what is asked here and, each with whether it is given, by `others` that
+    /// only setters ask.
     pub fn of(
         &self,
         question: Question,
@@ -112,7 +114,8 @@ impl ViewArgs {
         [("--each", self.each), ("--board", self.board.is_some())]
     }
 
-    /// How the page is laid out. A single trap, and one looked into deeper, has its sheet in any case.
+    /// How the page is laid out. A single trap, and one looked into deeper, has its sheet
+    /// in any case.
     pub fn view(&self, deeper: bool) -> View {
         let board = match self.board {
             Some(Signs::Unicode) => BoardStyle::Unicode,

@@ -3,7 +3,8 @@
 use super::error::CliError;
 use crate::pages::languages::{LANGUAGES, Language};
 
-/// The language of this code or name, its own or the English one, in any case and with or without accents.
+/// The language of this code or name, its own or the English one, in any case and with or
+/// without accents.
 pub fn language(typed: &str) -> Result<&'static Language, CliError> {
     let typed_plain = plain(typed);
     let known = LANGUAGES.into_iter().find(|language| {

@@ -28,13 +28,14 @@ pub struct LevelArgs {
     occasional_from: Option<f64>,
 }
 
-/// A help with its default: the parser would not tell whether a default was typed.
+/// A help with its default: the parser would not say whether a default was typed.
 pub fn usually(help: &str, default: impl Display) -> String {
     format!("{help} [default: {default}]")
 }
 
 impl LevelArgs {
-    /// What only those who lay a trap ask, each with whether it is given. From when on slips are occasional, the others ask too.
+    /// What only those who lay a trap ask, each with whether it is given. From when on slips are
+    /// occasional, the others ask too.
     pub fn of_setters(&self) -> [(&'static str, bool); 2] {
         [("--ahead", self.ahead.is_some()), ("--common-from", self.common_from.is_some())]
     }

@@ -44,7 +44,7 @@ pub fn line_of(words: &[String]) -> Result<Line, CliError> {
     words.join(" ").parse().map_err(|error| no_line(words, error))
 }
 
-/// Why these are no moves: what is wrong with them, unless a file stands in their place.
+/// Why these are no moves: what is wrong with them, unless they name a file.
 fn no_line(words: &[String], error: LineError) -> CliError {
     let Some(file) = words.iter().find(|word| Path::new(word).is_file()) else {
         return CliError::input(error);

@@ -93,7 +93,7 @@ fn page(command: Command) -> io::Result<Vec<u8>> {
     Ok(page)
 }
 
-/// What stands below the options of a help. Lines that are set in stay lines.
+/// What comes below the options of a help. Lines that are set in stay lines.
 fn notes(text: &str) -> Roff {
     let mut notes = Roff::new();
     notes.control("SH", ["NOTES"]);

@@ -35,7 +35,8 @@ pub struct MapArgs {
     pub line: LineArgs,
     #[command(flatten)]
     pub movers: MoverArgs,
-    /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last slip of --traps]
+    /// Show N half-moves; a move of each side makes two [default: 6, or as far as to the last
+    /// slip of --traps]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=i64::from(MOST_PLIES)))]
     pub plies: Option<u16>,
     /// Group moves that fewer than this share of the games play

@@ -60,7 +60,7 @@ pub struct MovesArgs {
     pub answer: AnswerArgs,
 }
 
-/// By what to tell movers apart.
+/// How to separate movers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Apart {
     /// The mover's rating

@@ -91,7 +91,8 @@ pub fn usage(error: &clap::Error) -> ExitCode {
     }
 }
 
-/// A message of several lines as one: what is wrong, where, what to write instead, and whose help tells more.
+/// A message of several lines as one: what is wrong, where, what to write instead, and which
+/// help says more.
 fn in_one_line(text: &str) -> String {
     let (message, usage) = text.split_once("\nUsage: ").unwrap_or((text, ""));
     let mut said = String::new();

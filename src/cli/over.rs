@@ -19,7 +19,8 @@ use crate::store::Store;
 /// Stores beside each other.
 #[derive(Debug, Args)]
 pub struct OverArgs {
-    /// Compare several stores, one --over for each, in the order of their dates, with the change a month
+    /// Compare several stores, one --over for each, in the order of their dates, with the
+    /// change a month
     #[arg(long, value_name = "STORE", conflicts_with_all = [
         "each", "board", "slip_below", "by", "explain", "engine", "ahead", "common_from", "occasional_from",
     ])]

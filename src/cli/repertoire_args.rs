@@ -10,7 +10,7 @@ use super::files::{in_file, read_text};
 use super::hunt::Side;
 use crate::lines::Prepared;
 
-/// What `map` and `student` may be told of them.
+/// What `map` and `student` may be given about them.
 #[derive(Debug, Args)]
 pub struct RepertoireArgs {
     /// Hold the games against the prepared lines of a PGN file; needs --as

@@ -20,7 +20,7 @@ pub fn share(text: &str) -> Result<f64, String> {
 /// Less than this decides nothing, and fills lines with zeros.
 const LEAST: f64 = 0.001;
 
-/// Reads a number up to `most`: 0, or what is worth telling from it.
+/// Reads a number up to `most`: 0, or what is far enough from it to matter.
 pub fn number_to(most: f64) -> impl Fn(&str) -> Result<f64, String> + Clone {
     move |text| {
         let number = text.trim().parse().ok();

@@ -1,8 +1,9 @@
 //! Signals that ask the program to end: Ctrl-C, the system, a terminal that closes.
 //!
 //! Mostly there is nothing to tidy up, so the program ends on the spot, whatever it waits for. A
-//! command that has something unfinished to remove is told by the first signal, and ended by one that
-//! comes a second later or more: some senders, such as a closing terminal, send it twice at once.
+//! command that has something unfinished to remove is told by the first signal, and ended by
+//! one that comes a second later or more: some senders, such as a closing terminal, send it
+//! twice at once.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,9 +27,9 @@ pub struct Signals {
 enum Mode {
     /// A signal ends the program.
     Ends,
-    /// A signal is told.
+    /// A signal asks the work to end.
     Asks,
-    /// One was told at this time.
+    /// One did so at this time.
     Asked(Instant),
 }
 
@@ -52,7 +53,8 @@ impl Signals {
         &self.stop
     }
 
-    /// A flag of its own for a part of the work, which may set it when it has enough; set with the other.
+    /// A flag of its own for a part of the work, which may set it when it has enough; set
+    /// with the other.
     pub fn flag(&self) -> Arc<AtomicBool> {
         let flag = Arc::new(AtomicBool::new(false));
         self.flags.lock().unwrap_or_else(PoisonError::into_inner).push(Arc::clone(&flag));
@@ -63,8 +65,8 @@ impl Signals {
         flag
     }
 
-    /// [`CliError::Interrupted`] if there was a signal since. What is finished all the same is so for
-    /// good: this is asked last before files take their places.
+    /// [`CliError::Interrupted`] if there was a signal since. What is finished all the same is so
+    /// for good: this is asked last before files take their places.
     pub fn check(&self) -> Result<(), CliError> {
         if self.stop.is_set() { Err(CliError::Interrupted) } else { Ok(()) }
     }
@@ -105,12 +107,13 @@ mod system {
     use signal_hook::iterator::Signals;
     pub(super) use signal_hook::low_level::exit;
 
-    /// Calls `on_signal` at each signal, but for those that were ignored when the program started, as
-    /// SIGHUP by `nohup` and SIGINT by a shell in the background.
+    /// Calls `on_signal` at each signal, but for those that were ignored when the program started,
+    /// as SIGHUP by `nohup` and SIGINT by a shell in the background.
     pub(super) fn listen(on_signal: impl Fn() + Send + 'static) -> io::Result<()> {
         let ignored = ignored();
         let is_heard = |signal: &&i32| ignored >> (**signal - 1) & 1 == 0;
-        // Once somebody listens, a file size limit is an error of the write and not the end of the program.
+        // Once somebody listens, a file size limit is an error of the write and not the end of
+        // the program.
         if is_heard(&&SIGXFSZ) {
             signal_hook::flag::register(SIGXFSZ, Arc::default())?;
         }
@@ -119,8 +122,8 @@ mod system {
         Ok(())
     }
 
-    /// The signals that are ignored now, bit 0 for number 1. Only Linux tells without a call that is
-    /// not safe; elsewhere none counts as ignored.
+    /// The signals that are ignored now, bit 0 for number 1. Only Linux says so without a call that
+    /// is not safe; elsewhere none counts as ignored.
     fn ignored() -> u64 {
         let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
         let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));

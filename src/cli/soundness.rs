@@ -23,7 +23,8 @@ pub struct EngineArgs {
     /// Ask a chess engine whether each trap is sound; PATH is a program that speaks UCI
     #[arg(long, value_name = "PATH")]
     engine: Option<PathBuf>,
-    /// Let the engine look at N positions in each search; it makes four for each trap, and one for each further slip
+    /// Let the engine look at N positions in each search; it makes four for each trap, and one for
+    /// each further slip
     #[arg(long, value_name = "N", default_value_t = 200_000, requires = "engine",
         value_parser = clap::value_parser!(u64).range(1..))]
     engine_nodes: u64,

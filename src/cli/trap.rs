@@ -84,7 +84,7 @@ pub fn run(
     Ok(())
 }
 
-/// [`judge_all`] on as many threads as there are processors. Traps that stand beside each other in a
+/// [`judge_all`] on as many threads as there are processors. Traps that are next to each other in a
 /// file often share positions, so neighbours are judged together.
 fn judge_on_all_cores(
     store: &Store,

@@ -17,8 +17,8 @@ pub struct Cell {
     pub clock_games: u64,
     /// Sum of the times spent, in tenths of a second.
     pub clock_tenths: u64,
-    /// Sum of the squares of the times spent, in tenths of a second squared; a sum past `u64`, which
-    /// takes clocks that tell years, stays at its largest value.
+    /// Sum of the squares of the times spent, in tenths of a second squared; a sum past `u64`,
+    /// which takes clocks that run for years, stays at its largest value.
     pub clock_tenths_sq: u64,
     /// Games with an evaluation after the move.
     pub eval_games: u64,

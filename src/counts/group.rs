@@ -1,21 +1,24 @@
-//! Games by the group of the player who chose: what says how much games of one player hang together.
+//! Games by the group of the player who chose: what says how much games of one player
+//! hang together.
 //!
 //! # Why groups, and why 32
 //!
-//! Players repeat themselves, so games are not independent of each other and a share of them is less
-//! certain than their number says. How much less shows in sums over the games of each player, but no player
-//! can be kept: sums of squares by player do not add up over bands, paces, files and months, and names must
-//! not be kept at all. So players are put into groups by a fixed hash of their names, and each count is kept
-//! by group. The groups share no player and are alike but for chance; the variance of a figure between them
-//! is an estimate of its true variance, whatever makes games hang together: the random group method
-//! (K. Wolter, Introduction to Variance Estimation, 2nd ed. 2007, chapter 2; cited from memory). Counts by
-//! group are integers that add up like all others.
+//! Players repeat themselves, so games are not independent of each other and a share of them is
+//! less certain than their number says. How much less shows in sums over the games of each player,
+//! but no player can be kept: sums of squares by player do not add up over bands, paces, files and
+//! months, and names must not be kept at all. So players are put into groups by a fixed hash of
+//! their names, and each count is kept by group. The groups share no player and are alike but for
+//! chance; the variance of a figure between them is an estimate of its true variance, whatever
+//! makes games hang together: the random group method (K. Wolter, Introduction to Variance
+//! Estimation, 2nd ed. 2007, chapter 2; cited from memory). Counts by group are integers that add
+//! up like all others.
 //!
 //! G groups give an estimate with G - 1 degrees of freedom, whose relative standard error is about
-//! sqrt(2 / (G - 1)): a quarter with 32, a sixth with 64, a third with 16. Twice the groups would cost one
-//! more bit a game for a gain that other errors hide; half of them would widen every margin, since the
-//! quantile of Student's t is 2.04 with 31 degrees, 2.13 with 15 and 1.96 with any number. 32 groups take five
-//! bits a game where there are few, and are too few to tell anybody by.
+//! sqrt(2 / (G - 1)): a quarter with 32, a sixth with 64, a third with 16. Twice the groups
+//! would cost one more bit a game for a gain that other errors hide; half of them would widen
+//! every margin, since the quantile of Student's t is 2.04 with 31 degrees, 2.13 with 15 and
+//! 1.96 with any number. 32 groups take five bits a game where there are few, and are too few to
+//! identify anybody by.
 
 use crate::terms::{CellId, Group, MoveCode, MoverFilter};
 
@@ -137,7 +140,8 @@ impl CellGroups {
         LastCell { place: place(code, id), rows: &mut self.0 }
     }
 
-    /// Adds those of the same position from elsewhere. Commutative and associative; the default is the identity.
+    /// Adds those of the same position from elsewhere. Commutative and associative; the default is
+    /// the identity.
     pub fn merge(&mut self, other: CellGroups) {
         if self.0.is_empty() {
             *self = other;

@@ -26,7 +26,8 @@ impl InMemory {
         InMemory { positions: BTreeMap::new(), totals: Totals::default(), limits }
     }
 
-    /// Adds a game of a player of the group to the groups of a cell; the cell, for what is known of it.
+    /// Adds a game of a player of the group to the groups of a cell; the cell, for what is
+    /// known of it.
     pub fn add_game(&mut self, position: &Chess, mv: Move, id: CellId, group: Group) -> &mut Cell {
         let key = Key::of(position);
         let counts = self.positions.entry(key).or_insert(PositionCounts::empty(key));

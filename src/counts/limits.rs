@@ -20,7 +20,8 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// Whether so many players have no name that games look more independent than they are: more than a tenth.
+    /// Whether so many players have no name that games look more independent than they are: more
+    /// than a tenth.
     pub fn many_nameless(&self) -> bool {
         self.nameless_sides.saturating_mul(5) > self.games
     }

@@ -1,8 +1,8 @@
 //! Counts: what is known about a position, as integers that add up.
 //!
 //! In: the counted half-moves of games. Out: cells (position x move x mover's band x pace), the
-//! same games by the mover's group, totals and learned opening names. Nothing here opens a file, knows the time or prints; nothing here
-//! divides: ratios are made by [`crate::answers`].
+//! same games by the mover's group, totals and learned opening names. Nothing here opens a file,
+//! knows the time or prints; nothing here divides: ratios are made by [`crate::answers`].
 //!
 //! Every count is a value with a merge law: `Default` is its identity, `merge` is commutative and
 //! associative. So the order of games, threads and files cannot show in a result.
@@ -27,7 +27,8 @@ pub use totals::{Total, Totals};
 
 use crate::terms::{Key, MoverFilter};
 
-/// Works out the games by group of the movers that a filter lets through, one entry for each move in their order.
+/// Works out the games by group of the movers that a filter lets through, one entry for each move
+/// in their order.
 pub type GroupsOf<'p> = dyn Fn(MoverFilter) -> Vec<GroupGames> + 'p;
 
 /// What an answer may ask of a set of counts, wherever they are kept.
@@ -38,8 +39,8 @@ pub trait Counts {
     /// The cells of one position, or `None` when the position was not kept.
     fn position(&self, key: Key) -> Result<Option<PositionCounts>, Self::Error>;
 
-    /// The same with the games by group of the movers that the filter lets through, one entry for each move. Those of the position's own cells
-    /// may be left out.
+    /// The same with the games by group of the movers that the filter lets through, one entry for
+    /// each move. Those of the position's own cells may be left out.
     fn position_under(
         &self,
         key: Key,
@@ -53,9 +54,9 @@ pub trait Counts {
     }
 
     /// Looks many positions up, best in ascending order of their keys. `make` draws what is wanted
-    /// from the moves played in each one that was kept, and from their games by group if it asks for
-    /// them, perhaps on several threads; `take` gets that in the order of the keys. Both are told the
-    /// key's place among `keys`.
+    /// from the moves played in each one that was kept, and from their games by group if it asks
+    /// for them, perhaps on several threads; `take` gets that in the order of the keys. Both are
+    /// told the key's place among `keys`.
     ///
     /// # Errors
     /// That of the first look-up that fails.

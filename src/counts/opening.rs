@@ -1,8 +1,9 @@
 //! Opening names, learned from the tags of the games that pass through a position.
 //!
-//! No list of openings is shipped, so none has to be kept, and names are those of the user's own dumps: the longest leading part that 60 % of
-//! the games agree on, for the first 20 half-moves. One build keeps 2^20 - 1 different tags and 32 MiB of them (some 100,000); beyond that names are given
-//! up, and `about` says so.
+//! No list of openings is shipped, so none has to be kept, and names are those of the user's own
+//! dumps: the longest leading part that 60 % of the games agree on, for the first 20 half-moves.
+//! One build keeps 2^20 - 1 different tags and 32 MiB of them (some 100,000); beyond that names are
+//! given up, and `about` says so.
 
 /// The Opening and ECO tags of one game, trimmed; empty where the game has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -40,8 +41,8 @@ impl Opening {
         if let Some((tag, _)) = whole {
             return Some(Self::of_part(&tag.name, named));
         }
-        // Whoever agrees on a part agrees on the shorter ones in it, and of each length at most one
-        // part has the most; so the part is made longer, cut by cut, until none has.
+        // Games that agree on a part agree on the shorter ones in it, and of each length at most
+        // one part has the most; so the part is made longer, cut by cut, until none has.
         let agreed = |shorter: Option<&str>| {
             let longer = named
                 .clone()

@@ -56,7 +56,8 @@ impl PositionCounts {
         self.moves.iter().flat_map(|mv| &mv.cells).map(|(_, cell)| cell.games).sum()
     }
 
-    /// Games by group of the movers that the filter lets through, one entry for each move in their order.
+    /// Games by group of the movers that the filter lets through, one entry for each move in
+    /// their order.
     pub fn groups_by_move(&self, filter: MoverFilter) -> Vec<GroupGames> {
         self.groups.by_move(filter).map(|(_, games)| games).collect()
     }

@@ -157,8 +157,8 @@ mod tests {
         totals
     }
 
-    /// By hand: 0.64 squared is 409,600 millionths, 0.36 squared 129,600, 0.5 squared 250,000; 0.64 points
-    /// expected times a win are 640,000, 0.36 times a draw 180,000.
+    /// By hand: 0.64 squared is 409,600 millionths, 0.36 squared 129,600, 0.5 squared 250,000; 0.64
+    /// points expected times a win are 640,000, 0.36 times a draw 180,000.
     #[test]
     fn sums_for_a_slope_are_in_millionths() {
         let totals = totals();

@@ -87,8 +87,8 @@ impl Engine {
         self.wait("readyok").map(drop)
     }
 
-    /// Hands one line to the thread that writes. An engine that never reads fills the pipe and holds
-    /// up that thread, not this one.
+    /// Hands one line to the thread that writes. An engine that never reads fills the pipe and
+    /// holds up that thread, not this one.
     fn say(&mut self, line: &str, awaited: &'static str) -> Result<(), EngineError> {
         let to_engine = self.to_engine.as_ref().expect("it is open until the end");
         let mut line = format!("{line}\n");
@@ -132,8 +132,8 @@ impl Engine {
         if Instant::now() >= end { Err(EngineError::Silent { awaited, limit }) } else { Ok(()) }
     }
 
-    /// Whether the process has ended. On Unix it is not forgotten by the system meanwhile, so that no
-    /// other process can get its number.
+    /// Whether the process has ended. On Unix it is not forgotten by the system meanwhile, so that
+    /// no other process can get its number.
     fn has_ended(&mut self) -> bool {
         #[cfg(unix)]
         {

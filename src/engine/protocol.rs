@@ -58,7 +58,7 @@ impl Said {
 }
 
 fn info(words: Vec<&str>) -> Said {
-    // Behind `string` anything may stand.
+    // Anything may follow `string`.
     let end = words.iter().position(|word| *word == "string").unwrap_or(words.len());
     let words = &words[..end];
     let behind = |name: &str| {

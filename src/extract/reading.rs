@@ -44,7 +44,8 @@ pub struct Extracted {
 
 /// Bytes of a batch.
 const BATCH: usize = 1 << 20;
-/// Text of a zstd frame, in bytes, that one thread may look into by itself; what is found in it waits.
+/// Text of a zstd frame, in bytes, that one thread may look into by itself; what is found
+/// in it waits.
 const WHOLE_FRAME: usize = 8 << 20;
 /// For each thread, parts of dumps that may be read before the first of them is written.
 const AHEAD: usize = 4;
@@ -63,8 +64,8 @@ struct Looked {
 ///
 /// # Errors
 ///
-/// A dump that cannot be read, breaks off or holds no game; `out`; or `stop` was set. What was found
-/// before may be written already.
+/// A dump that cannot be read, breaks off or holds no game; `out`; or `stop` was set. What was
+/// found before may be written already.
 pub fn extract<W: Write>(
     job: &Job,
     out: W,

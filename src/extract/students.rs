@@ -27,10 +27,11 @@ const MOST_NAMES: usize = 4 << 20;
 /// Nearest names that are offered.
 const OFFERED: usize = 3;
 
-/// The games of the students that `names` tells apart, one entry each, out of the text at `place`.
+/// The games of the students that `names` distinguishes, one entry each, out of the
+/// text at `place`.
 ///
-/// The first `half_moves` of each game are played. Games may be rated or not and lack ratings; line ends, compression and
-/// where a game begins and ends are as in a build.
+/// The first `half_moves` of each game are played. Games may be rated or not and lack ratings; line
+/// ends, compression and where a game begins and ends are as in a build.
 ///
 /// # Errors
 ///
@@ -110,7 +111,7 @@ impl Reading {
     ) -> Result<(), ExtractError> {
         let names = game.names();
         self.remember(game, &names);
-        // Played once, whoever asks.
+        // Played once, however many students there are.
         let mut played = None;
         for student in &mut self.students {
             let is_own = |name: &Option<PlayerName>| {
@@ -246,7 +247,8 @@ fn play(replayer: &mut Replayer, game: &AnyGame<'_>, half_moves: usize) -> Resul
     }
 }
 
-/// The names near one, most alike first: a few letters are others, or the same words stand in another order.
+/// The names near one, most alike first: a few letters are others, or the same words are in
+/// another order.
 fn nearest(name: &str, names: &[String]) -> Vec<String> {
     let folded = |name: &str| {
         let lower = name.to_lowercase().replace([',', '.', '_', '-'], " ");

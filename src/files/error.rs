@@ -38,7 +38,8 @@ pub enum FilesError {
         /// What it is.
         what: &'static str,
     },
-    /// The place holds a file that nobody, or not this user, may write to. A rename would ask the folder only.
+    /// The place holds a file that nobody, or not this user, may write to. A rename would ask the
+    /// folder only.
     #[error(
         "cannot write {}: it is write-protected and stays as it is; allow writing to it, or choose another name",
         .path.display()

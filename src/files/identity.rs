@@ -90,7 +90,8 @@ mod system {
     }
 }
 
-/// Whether two paths mean one file, through symbolic and hard links too; also one that is not there yet.
+/// Whether two paths mean one file, through symbolic and hard links too; also one that is
+/// not there yet.
 pub fn same_file(one: &Path, other: &Path) -> bool {
     match (id(one), id(other)) {
         (None, None) => {

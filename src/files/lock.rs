@@ -1,8 +1,8 @@
 //! The lock beside a target: one run writes it at a time, and what a dead one has left is found.
 //!
 //! The text `deadfall lock, version 1` and a line feed; then for each working folder of the run its
-//! identity, a blank, its path (from the lock's folder, or absolute) and a zero byte. A lock is never
-//! changed: the content of an abandoned one is read, then it is removed and another one made.
+//! identity, a blank, its path (from the lock's folder, or absolute) and a zero byte. A lock is
+//! never changed: the content of an abandoned one is read, then it is removed and another one made.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
@@ -58,7 +58,7 @@ impl Lock {
                 LockState::Nothing => match create(&path, &content(folders)) {
                     Ok(file) => return Ok(Lock { path, file }),
                     Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-                    // The name of the lock would say nothing to whoever asked for the target.
+                    // The name of the lock would say nothing to a user who asked for the target.
                     Err(error) => return Err(failed("write", target)(error)),
                 },
                 LockState::Held => return Err(FilesError::Busy { target: target.to_owned() }),

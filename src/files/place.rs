@@ -19,8 +19,9 @@ use super::{FilesError, Workspace, failed};
 ///
 /// # Errors
 ///
-/// [`FilesError::Changed`] where something else came into a place meanwhile. The earlier ones are then
-/// put back, as far as the system lets us; an error in making the last renames durable undoes nothing.
+/// [`FilesError::Changed`] where something else came into a place meanwhile. The earlier ones are
+/// then put back, as far as the system lets us; an error in making the last renames durable
+/// undoes nothing.
 pub fn put_all(workspaces: &[Workspace]) -> Result<(), FilesError> {
     for workspace in workspaces {
         let new = workspace.new_file();
@@ -72,7 +73,8 @@ fn replace(new: &Path, target: &Path) -> io::Result<()> {
     fs::rename(new, target)
 }
 
-/// Some Windows replace no file that anybody reads, be it only a scanner in passing: that is waited for.
+/// Some Windows replace no file that anybody reads, be it only a scanner in passing: that
+/// is waited for.
 #[cfg(windows)]
 fn replace(new: &Path, target: &Path) -> io::Result<()> {
     for _ in 0..50 {

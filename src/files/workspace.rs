@@ -15,8 +15,8 @@ use crate::source::plain;
 
 /// Everything unfinished on the way to one target, locked while the run lives.
 ///
-/// The operating system takes the lock from a run that dies, however it dies; so the next one for the
-/// same target knows that what the lock names is left over, and removes it.
+/// The operating system takes the lock from a run that dies, however it dies; so the next one for
+/// the same target knows that what the lock names is left over, and removes it.
 #[derive(Debug)]
 pub struct Workspace {
     target: PathBuf,
@@ -46,13 +46,14 @@ impl fmt::Display for Left {
 }
 
 impl Workspace {
-    /// Locks `target`, tidies up behind dead runs and makes a working folder; one more in `temp_dir`
-    /// for runs, if given. Where the target is a symbolic link, the place it points to counts: two
-    /// links to one store share a lock.
+    /// Locks `target`, tidies up behind dead runs and makes a working folder; one more in
+    /// `temp_dir` for runs, if given. Where the target is a symbolic link, the place it points to
+    /// counts: two links to one store share a lock.
     ///
     /// # Errors
     ///
-    /// Another run has the lock, something else has its name, the target is protected, or the system refuses.
+    /// Another run has the lock, something else has its name, the target is protected, or the
+    /// system refuses.
     pub fn open(target: &Path, temp_dir: Option<&Path>) -> Result<Workspace, FilesError> {
         let target = followed(target);
         if let Some(found) = target.symlink_metadata().ok().filter(|found| !found.is_file()) {
@@ -144,7 +145,8 @@ impl Workspace {
 }
 
 impl Drop for Workspace {
-    /// Leaves nothing behind. What cannot be removed now keeps its lock, so that the next run finds it.
+    /// Leaves nothing behind. What cannot be removed now keeps its lock, so that the next
+    /// run finds it.
     fn drop(&mut self) {
         if self.clear().is_empty() {
             self.unlock();

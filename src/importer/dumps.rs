@@ -5,7 +5,7 @@ use crate::ledger::Source;
 use crate::source::{Place, SourceError, hash_file};
 use crate::store::Store;
 
-/// Refuses, before anything is decompressed, each file whose size and hash stand in the ledger.
+/// Refuses, before anything is decompressed, each file whose size and hash are in the ledger.
 pub(super) fn refuse_known(
     places: &[Place],
     old: Option<&Store>,

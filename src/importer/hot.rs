@@ -11,7 +11,8 @@ use crate::terms::Key;
 /// Records of one position from which on they are added up.
 const HOT: usize = 1 << 9;
 
-/// Sums of positions. Of each, wherever records were taken from, one is left there to call for the sum.
+/// Sums of positions. Of each, wherever records were taken from, one is left there to call
+/// for the sum.
 #[derive(Clone, Debug, Default)]
 pub(super) struct HotSums {
     sums: BTreeMap<Key, Gathered>,

@@ -19,8 +19,9 @@ use crate::store::Store;
 ///
 /// # Errors
 ///
-/// A store that is named twice, or is that of the plan; stores by different rules, or with the same dump in two of them; those of reading and writing
-/// stores. The store of the plan is then as it was.
+/// A store that is named twice, or is that of the plan; stores by different rules, or with the
+/// same dump in two of them; those of reading and writing stores. The store of the plan is
+/// then as it was.
 pub fn join(
     plan: &Plan,
     inputs: &[PathBuf],
@@ -56,7 +57,8 @@ fn paths(plan: &Plan, inputs: &[PathBuf]) -> Vec<PathBuf> {
     there.into_iter().chain(inputs.iter().cloned()).collect()
 }
 
-/// Refuses what would count a store twice, by whatever name; one that is not there is an error of its own.
+/// Refuses what would count a store twice, by whatever name; one that is not there is an
+/// error of its own.
 fn refuse_same(plan: &Plan, inputs: &[PathBuf]) -> Result<(), BuildError> {
     let all = [&plan.store].into_iter().chain(inputs).filter(|path| path.exists());
     let there: Vec<Place> = all.cloned().map(Place::File).collect();

@@ -1,6 +1,7 @@
 //! Build: dumps into a store, with bounded memory, on several threads.
 //!
-//! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and a [`BuildSummary`].
+//! In: a checked [`Plan`]. Out: a store file that appears at once and whole, and a
+//! [`BuildSummary`].
 //!
 //! ```text
 //! worker threads  dumps -> their parts, one worker at a time          (counting, feed)
@@ -19,27 +20,33 @@
 //!
 //! # Why records are sorted
 //!
-//! Nearly all positions of a dump are different, and nearly all occur once. A map of them does not fit into caches, soon not into memory, and each of
-//! its updates is a cache miss. Records of 20 bytes go into 256 partitions by the top bits of the key; a partition is sorted and added up while it is near
-//! the processor, and what does not fit is written as compact sorted runs and merged later by the same code. Rare positions are dropped at the end, never on
-//! the way: so what one build keeps is exact. Two records of three are
-//! theirs: in a build that adds to no store, a table of counters takes most of them out before a partition is sorted (`sieve`).
+//! Nearly all positions of a dump are different, and nearly all occur once. A map of them does not
+//! fit into caches, soon not into memory, and each of its updates is a cache miss. Records of 20
+//! bytes go into 256 partitions by the top bits of the key; a partition is sorted and added up
+//! while it is near the processor, and what does not fit is written as compact sorted runs and
+//! merged later by the same code. Rare positions are dropped at the end, never on the way: so what
+//! one build keeps is exact. Two records of three are theirs: in a build that adds to no store, a
+//! table of counters takes most of them out before a partition is sorted (`sieve`).
 //!
 //! # Runs, memory and disk
 //!
 //! - A run is a file of 256 segments of blocks (`blocks`), about 11 bytes a record.
-//! - Positions with very many records are added up in memory when a run is written (`hot`), as long as their share of the memory lasts: nearly a fifth of all
-//!   records never goes to disk. The merge does the same where a slice grows too large.
-//! - A partition that holds a sixteenth of all records ends a run early: it is sorted into a copy, which must stay small. So it is with
-//!   `--half-moves 1`, where all records have one key.
-//! - The last merge keeps a decoded block of each run and thread, so the number of runs is bounded by memory and by 200 files (`levels`); beyond
-//!   that the shortest are merged in groups of 16.
-//! - What a worker holds at the end stays in memory, and the merge takes it from there. Runs are removed as soon as they are merged, before the store is made
-//!   durable, so that what of them waits for the disk never gets there.
-//! - `plan` shares out `--memory`. A thread takes at least 32 MiB, so little memory means fewer threads.
+//! - Positions with very many records are added up in memory when a run is written (`hot`), as long
+//!   as their share of the memory lasts: nearly a fifth of all records never goes to disk. The
+//!   merge does the same where a slice grows too large.
+//! - A partition that holds a sixteenth of all records ends a run early: it is sorted into a copy,
+//!   which must stay small. So it is with `--half-moves 1`, where all records have one key.
+//! - The last merge keeps a decoded block of each run and thread, so the number of runs is bounded
+//!   by memory and by 200 files (`levels`); beyond that the shortest are merged in groups of 16.
+//! - What a worker holds at the end stays in memory, and the merge takes it from there. Runs are
+//!   removed as soon as they are merged, before the store is made durable, so that what of them
+//!   waits for the disk never gets there.
+//! - `plan` shares out `--memory`. A thread takes at least 32 MiB, so little memory means
+//!   fewer threads.
 //! - `join` is the last half of a build: the merge with no records and any number of old stores.
-//! - A position that is absent from an input may have had up to keep-from - 1 games there (`may_lack`). Adding stores that number up with the position, and
-//!   every answer that rests on it says so.
+//! - A position that is absent from an input may have had up to keep-from - 1 games there
+//!   (`may_lack`). Adding stores that number up with the position, and every answer that rests
+//!   on it says so.
 #![doc = include_str!("../pages/help/month.md")]
 
 mod blocks;

@@ -59,7 +59,8 @@ impl Partitions {
         (bytes / (CHUNK * Record::BYTES)).max(2 * PARTITIONS)
     }
 
-    /// Lets them hold about so many bytes from now on; memory beyond is let go once they are cleared.
+    /// Lets them hold about so many bytes from now on; memory beyond is let go once they
+    /// are cleared.
     pub(super) fn allow(&mut self, bytes: usize) {
         self.chunks_allowed = Self::chunks_in(bytes);
     }

@@ -64,8 +64,8 @@ impl Plan {
         self.for_records_beside(Unpacking { window: self.known_window(), frames: 0 })
     }
 
-    /// What is left after decompressing, a batch for each thread, opening tags, the space to sort in and
-    /// the program itself.
+    /// What is left after decompressing, a batch for each thread, opening tags, the space to sort
+    /// in and the program itself.
     pub(super) fn for_records_beside(&self, unpacking: Unpacking) -> usize {
         // Each thread has some frames, and the next ones are read.
         let frames = unpacking.frames.saturating_sub(Memory::BATCH) * (self.threads + 1);

@@ -89,7 +89,7 @@ impl Progress {
         self.merged.fetch_add(1, Relaxed);
     }
 
-    /// Places that have perhaps too little room; each is told once.
+    /// Places that have perhaps too little room; each is reported once.
     pub fn take_tight(&self) -> Vec<Tight> {
         std::mem::take(&mut *self.tight.lock().unwrap_or_else(PoisonError::into_inner))
     }
@@ -98,7 +98,7 @@ impl Progress {
         self.tight.lock().unwrap_or_else(PoisonError::into_inner).push(tight);
     }
 
-    /// Working folders that stay though their runs have ended; each is told once.
+    /// Working folders that stay though their runs have ended; each is reported once.
     pub fn take_left(&self) -> Vec<Left> {
         std::mem::take(&mut *self.left.lock().unwrap_or_else(PoisonError::into_inner))
     }

@@ -50,7 +50,7 @@ pub(super) fn check(
 fn needs(plan: &Plan, old: &[Store]) -> Needs {
     let size = |path: &Path| path.metadata().map_or(0, |metadata| metadata.len());
     // Positions that were kept stay, unless more games are asked of them now; the same positions
-    // may stand in several stores.
+    // may be in several stores.
     let stays = |store: &&Store| store.header().keep_from >= plan.keep_from;
     let largest = old.iter().filter(stays).map(|store| size(store.path())).max().unwrap_or(0);
     let all: u64 = old.iter().map(|store| size(store.path())).sum();

@@ -1,8 +1,9 @@
 //! By what a dump is known.
 //!
-//! A dump is known by the sum of its games' hashes, 128 bits each, line ends settled: whatever compression, line ends, order of games or text between them, the same
-//! games are refused. A sum needs no order, so each worker adds up what it reads. Size and hash of the file are kept too: the same file is refused
-//! before it is decompressed.
+//! A dump is known by the sum of its games' hashes, 128 bits each, line ends settled: whatever
+//! compression, line ends, order of games or text between them, the same games are refused. A sum
+//! needs no order, so each worker adds up what it reads. Size and hash of the file are kept too:
+//! the same file is refused before it is decompressed.
 
 use std::fmt;
 use std::str::FromStr;
@@ -50,7 +51,7 @@ macro_rules! hash_of {
 
 hash_of! {
     /// A dump by its games: the sum of their hashes modulo 2^128, as 32 hex digits in text. Neither
-    /// compression nor line ends nor the order of the games nor what stands between them matters.
+    /// compression nor line ends nor the order of the games nor the text between them matters.
     DumpHash
 }
 hash_of! {

@@ -55,7 +55,8 @@ impl GameTally {
         sum
     }
 
-    /// Whether every game read was either counted or left out, and has no more than two sides and one date.
+    /// Whether every game read was either counted or left out, and has no more than two sides
+    /// and one date.
     pub fn adds_up(&self) -> bool {
         let counted = Some(self.games_counted);
         let sum = self.left_out.rows().fold(counted, |sum, (_, games)| sum?.checked_add(games));

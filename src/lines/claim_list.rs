@@ -7,7 +7,8 @@
 //! e4 c5   Nf3 >= 50%
 //! ```
 //!
-//! Two spaces or a tab do instead of the colon. Several claims about one position are parted by `;`.
+//! Two spaces or a tab do instead of the colon. Several claims about one position are
+//! parted by `;`.
 
 use shakmaty::Position;
 use thiserror::Error;

@@ -16,14 +16,15 @@ pub struct Insertion {
     pub place: usize,
     /// Its movetext without brackets, words parted by blanks.
     pub movetext: String,
-    /// What is said of it, in a tag of the game: whatever shows the game in another language shows its comments.
+    /// What is said of it, in a tag of the game: whatever shows the game in another language shows
+    /// its comments.
     pub said: String,
 }
 
 impl Prepared {
-    /// `text`, from which this file was read, with variations put in, each beside the file's first move in its
-    /// position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and so on for each of them. Nothing else
-    /// changes: tags, comments and marks stay.
+    /// `text`, from which this file was read, with variations put in, each beside the file's first
+    /// move in its position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and
+    /// so on for each of them. Nothing else changes: tags, comments and marks stay.
     pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
         with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions))
     }
@@ -80,7 +81,8 @@ impl Prepared {
         whole + &text[done..]
     }
 
-    /// The number that the move behind the first one of a place bears, if it is Black's: behind a variation it is told again.
+    /// The number that the move behind the first one of a place bears, if it is Black's: behind a
+    /// variation it is repeated.
     fn number_behind(&self, place: usize) -> Option<String> {
         let board = &self.positions()[place].board;
         board.turn().is_white().then(|| format!("{}...", board.fullmoves()))
@@ -92,7 +94,8 @@ pub fn tag_pair(name: &str, value: &str) -> String {
     format!("[{name} \"{}\"]", value.replace('\\', "\\\\").replace('"', "\\\""))
 }
 
-/// The text with tags put behind those that each game has, which go on with the first number that is free.
+/// The text with tags put behind those that each game has, which go on with the first number
+/// that is free.
 fn with_tags(text: &str, said: &[Vec<&str>]) -> String {
     let (mut whole, mut done) = (String::with_capacity(text.len()), 0);
     for (game, said) in Games::of(text).zip(said) {
@@ -124,7 +127,7 @@ fn breaks(before: &str, rest: &str) -> bool {
     rest.starts_with(' ') && last.chars().count() + next.trim_end().chars().count() > WIDTH
 }
 
-/// What must stand between a variation and the text that goes on behind it.
+/// What must come between a variation and the text that goes on behind it.
 fn resumed(rest: &str, number: Option<String>) -> String {
     let next = rest.trim_start();
     let is_move = next.starts_with(|c: char| c.is_ascii_alphabetic())

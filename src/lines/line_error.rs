@@ -23,7 +23,7 @@ pub enum LineError {
     /// A word that is no legal move in its place.
     #[error(transparent)]
     Move(Box<MoveError>),
-    /// A move number that is not the one of the move it stands before.
+    /// A move number that is not the one of the move behind it.
     #[error(transparent)]
     Number(Box<NumberError>),
     /// More half-moves than a line may have.
@@ -49,7 +49,7 @@ pub enum LineError {
 pub struct MoveError {
     /// As written.
     pub written: String,
-    /// Where it stands.
+    /// Where it is.
     pub place: Place,
     /// What is wrong with it, and what could be meant.
     pub misread: Misread,
@@ -68,14 +68,14 @@ impl fmt::Display for MoveError {
     }
 }
 
-/// A move number that is wrong in its place, or stands alone.
+/// A move number that is wrong in its place, or has no move behind it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NumberError {
     /// As written, with its full stops.
     pub written: String,
     /// Whether no move follows it.
     pub alone: bool,
-    /// The move before which it stands.
+    /// The move behind it.
     pub place: Place,
 }
 

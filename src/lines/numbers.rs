@@ -1,8 +1,8 @@
-//! Move numbers: they may be missing, but one that stands there is right.
+//! Move numbers: they may be missing, but one that is there is right.
 //!
 //! By the PGN standard (1994.03.12), section 8.2.2, a number has any count of full stops behind it
-//! and may come before the moves of either side. A wrong one tells of a move that was left out or
-//! written twice, which must not pass unseen.
+//! and may come before the moves of either side. A wrong one is a sign of a move that was left out
+//! or written twice, which must not pass unseen.
 
 use shakmaty::{Chess, Color, Position};
 
@@ -16,7 +16,8 @@ pub(super) struct Numbers<'a> {
 }
 
 impl<'a> Numbers<'a> {
-    /// Takes the next word, which stands at `position`; `None` is the end. `line` gives the moves before.
+    /// Takes the next word, which is at `position`; `None` is the end. `line` gives the
+    /// moves before.
     pub(super) fn check(
         &mut self,
         word: Option<Token<'a>>,
@@ -25,7 +26,7 @@ impl<'a> Numbers<'a> {
     ) -> Result<(), LineError> {
         let before = std::mem::replace(&mut self.last, word);
         let wrong = match (before, word) {
-            // What is left of a line that breaks off behind its number may stand.
+            // What is left of a line that breaks off behind its number is let pass.
             (Some(Token::Number { dots: 1.., .. }), Some(Token::Close) | None) => None,
             (_, Some(Token::Unterminated)) => None,
             (Some(Token::Number { written, .. }), next)

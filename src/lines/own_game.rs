@@ -1,4 +1,5 @@
-//! Games of a student, as far as answers ask: moves by position, and by what a game is told from others.
+//! Games of a student, as far as answers ask: moves by position, and what distinguishes a game
+//! from others.
 
 use serde::Serialize;
 use shakmaty::Color;
@@ -68,13 +69,14 @@ impl OwnGame {
 pub struct NotTaken {
     /// The student is neither player.
     pub other_players: u64,
-    /// The student's name stands on both sides.
+    /// Both sides have the student's name.
     pub both_sides: u64,
     /// Another game than standard chess, or from another position.
     pub variant: u64,
     /// Neither the Result tag nor the end of the moves is a result.
     pub no_result: u64,
-    /// Cut off, too long, a comment or a variation without end, or an end marker that is missing or contradicts the Result tag.
+    /// Cut off, too long, a comment or a variation without end, or an end marker that is missing or
+    /// contradicts the Result tag.
     pub broken: u64,
     /// No move was played.
     pub no_moves: u64,

@@ -1,4 +1,4 @@
-//! Games of a text by hand: their tags and where their movetext stands.
+//! Games of a text by hand: their tags and where their movetext is.
 //!
 //! Unlike the games of a dump these are few and written by a person, so nothing unreadable is
 //! passed over in silence but free text between games.
@@ -49,7 +49,8 @@ impl GameText<'_> {
         }
     }
 
-    /// Whether its tags can be read, and say that it is a game of standard chess from the initial position.
+    /// Whether its tags can be read, and say that it is a game of standard chess from the
+    /// initial position.
     pub(super) fn check_start(&self) -> Result<(), GameReason> {
         if let Some(tag) = self.broken_tag {
             return Err(GameReason::Tag(tag.to_owned()));
@@ -79,9 +80,9 @@ impl GameText<'_> {
 
 /// The games of a text in order.
 ///
-/// A game starts at its first tag, or without tags at its first move or move number; its movetext ends at an empty
-/// line or a line that begins with `[`, both outside comments, or behind its end marker. What may stand behind
-/// tags is as in a dump.
+/// A game starts at its first tag, or without tags at its first move or move number; its movetext
+/// ends at an empty line or a line that begins with `[`, both outside comments, or behind its end
+/// marker. What may come behind tags is as in a dump.
 #[derive(Clone, Debug)]
 pub(super) struct Games<'a> {
     text: &'a str,
@@ -145,7 +146,8 @@ impl<'a> Games<'a> {
 }
 
 impl Games<'_> {
-    /// The empty line behind a movetext that it ends, if moves come next whose number is not that of a first move.
+    /// The empty line behind a movetext that it ends, if moves come next whose number is not that
+    /// of a first move.
     fn torn_at(&self, movetext: &str) -> Option<usize> {
         let ended = END_MARKERS.iter().any(|marker| movetext.ends_with(marker));
         let rest = self.text[self.at..].trim_start();

@@ -12,7 +12,8 @@ use crate::terms::{Key, KeyMap};
 
 /// Prepared lines merged by position: transpositions meet, within a game and between games.
 ///
-/// Places number the positions in the order in which the text first comes to them; [`Prepared::START`] is the initial one.
+/// Places number the positions in the order in which the text first comes to them;
+/// [`Prepared::START`] is the initial one.
 #[derive(Clone, Debug)]
 pub struct Prepared {
     positions: Vec<PreparedPosition>,
@@ -58,8 +59,8 @@ impl Prepared {
     ///
     /// # Errors
     ///
-    /// The first game that cannot be read, that begins elsewhere or with which there are too many lines, or a text without a
-    /// game.
+    /// The first game that cannot be read, that begins elsewhere or with which there are too many
+    /// lines, or a text without a game.
     pub fn read(pgn: &str) -> Result<Prepared, GameError> {
         Prepared::read_but(None, pgn)
     }
@@ -98,7 +99,8 @@ impl Prepared {
         }
     }
 
-    /// The same, for a side that must have a move to play. Games whose Student tag names the other side are passed over.
+    /// The same, for a side that must have a move to play. Games whose Student tag names the other
+    /// side are passed over.
     ///
     /// # Errors
     ///

@@ -23,7 +23,8 @@ pub enum Misread {
         /// At most six moves, in the notation of the word.
         nearest: Vec<String>,
     },
-    /// No legal move fits, but just one does with the letters of another language; its English spelling.
+    /// No legal move fits, but just one does with the letters of another language; its
+    /// English spelling.
     OtherLetters {
         /// As written.
         written: String,
@@ -238,11 +239,10 @@ fn distance(a: &str, b: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use shakmaty::fen::Fen;
+    use crate::lines::fen::position_of;
 
     fn position(fen: &str) -> Chess {
-        let fen: Fen = fen.parse().expect("a FEN");
-        fen.into_position(CastlingMode::Standard).expect("a legal position")
+        position_of(fen).expect("a legal position")
     }
 
     fn misread(position: &Chess, written: &str) -> String {

@@ -1,6 +1,7 @@
 //! The words of a movetext: moves, marks, brackets, the end marker.
 //!
-//! Comments, marks and signs are passed over, and handed out only to a reader that keeps them: no reader of moves changes by a comment.
+//! Comments, marks and signs are passed over, and handed out only to a reader that keeps them: no
+//! reader of moves changes by a comment.
 
 use memchr::memchr2;
 use pgn_reader::Nag;
@@ -55,7 +56,7 @@ impl Mark {
     }
 }
 
-/// Signs for the state of the game, which may stand alone after a move (common practice).
+/// Signs for the state of the game, which may follow a move on their own (common practice).
 const SIGNS: [&str; 12] = [
     "+-", "-+", "+/-", "-/+", "+=", "=+", "=", "\u{b1}", "\u{2213}", "\u{2a72}", "\u{2a71}",
     "\u{221e}",
@@ -63,7 +64,7 @@ const SIGNS: [&str; 12] = [
 pub(super) const END_MARKERS: [&str; 5] = ["1-0", "0-1", "1/2-1/2", "\u{bd}-\u{bd}", "*"];
 const DELIMITERS: &str = "!?${}();.*\u{2026}";
 
-/// What stands between moves and is no word: only whoever keeps what an author wrote needs it.
+/// What is between moves and is no word: needed only where what an author wrote is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Passed<'a> {
     /// The text of a comment.
@@ -96,7 +97,8 @@ impl<'a> Tokens<'a> {
         Tokens { passed: Some(Vec::new()), ..self }
     }
 
-    /// Comments, marks and signs that were passed since the last call, up to and with the last word.
+    /// Comments, marks and signs that were passed since the last call, up to and with
+    /// the last word.
     pub(super) fn take_passed(&mut self) -> Vec<Passed<'a>> {
         self.passed.as_mut().map(std::mem::take).unwrap_or_default()
     }

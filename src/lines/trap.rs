@@ -15,7 +15,8 @@ use crate::terms::Key;
 
 /// A trap: the setter lays it, the victim slips at the trap position, the setter refutes.
 ///
-/// Always holds: there is a marked slip, each is played in the trap position by the victim, and a move of the setter follows it.
+/// Always holds: there is a marked slip, each is played in the trap position by the victim, and a
+/// move of the setter follows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Trap {
     name: String,
@@ -71,8 +72,8 @@ impl Trap {
     ///
     /// # Errors
     ///
-    /// [`GameReason::NoRefutation`] if the slip is the last move, [`GameReason::NoSlip`] if the line
-    /// does not reach it.
+    /// [`GameReason::NoRefutation`] if the slip is the last move, [`GameReason::NoSlip`] if the
+    /// line does not reach it.
     pub fn new(name: String, line: Line, slip: usize) -> Result<Trap, GameReason> {
         if slip >= line.len() {
             return Err(GameReason::NoSlip { victim: None });
@@ -90,9 +91,10 @@ impl Trap {
     ///
     /// The slip is every move marked `??` or `$4`, in the main line and in variations; if there is
     /// none, the last `?` or `$2` of the main line, else of the variations. The setter is the other
-    /// side, or the side that a Setter tag names; then only the victim's marks count. All slips of one position are
-    /// one trap, also those of several games, by whatever order of moves; its line is that of the first. The name is the Event
-    /// tag; where a game has several traps, the names say which.
+    /// side, or the side that a Setter tag names; then only the victim's marks count. All slips of
+    /// one position are one trap, also those of several games, by whatever order of moves; its
+    /// line is that of the first. The name is the Event tag; where a game has several traps, the
+    /// names say which.
     ///
     /// # Errors
     ///
@@ -195,7 +197,8 @@ impl Trap {
         self.slips[0].position_after()
     }
 
-    /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3 e5 2. g4?? Qh4#".
+    /// The first half-moves of the line with numbers, up to the refutation, the slip marked: "1. f3
+    /// e5 2. g4?? Qh4#".
     ///
     /// # Panics
     ///

@@ -128,7 +128,8 @@ fn refutations(slip: &MarkedSlip) -> Vec<String> {
     slip.refutations().iter().map(san).collect()
 }
 
-/// The second game comes to the position of the first by another order of moves, the third by the same one.
+/// The second game comes to the position of the first by another order of moves, the third by
+/// the same one.
 #[test]
 fn games_of_one_position_are_one_trap_by_the_way_of_the_first() {
     let first = "[Event \"One\"]\n\n1. e4 e5 2. Nf3 d6 3. Bc4 Bg4?? 4. Bxf7+ *";

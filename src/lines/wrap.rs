@@ -1,7 +1,7 @@
 //! Words in lines of a width.
 
-/// Words in lines of at most `width` columns, the second and later ones indented. A word that may not begin a line takes the one
-/// before along; what is longer than a line has one of its own.
+/// Words in lines of at most `width` columns, the second and later ones indented. A word that may
+/// not begin a line takes the one before along; what is longer than a line has one of its own.
 pub fn wrapped<'a>(
     words: impl IntoIterator<Item = &'a str>,
     width: usize,

@@ -101,7 +101,7 @@ impl Writer<'_> {
         WrittenMove { variations, ..alone }
     }
 
-    /// A line that begins with `id`; what stands beside its first move is reported elsewhere.
+    /// A line that begins with `id`; what accompanies its first move is reported elsewhere.
     fn variation(&mut self, id: BranchId) -> Vec<WrittenMove> {
         let mut moves = vec![self.alone(id)];
         let mut at = id;

@@ -57,7 +57,8 @@ impl<'p> Dumps<'p> {
         Dumps { places, opening, batch_size, keep_going, open: None, read: Vec::new() }
     }
 
-    /// The next part, perhaps in an old batch's memory, or the end of a dump; `None` behind the last.
+    /// The next part, perhaps in an old batch's memory, or the end of a dump; `None`
+    /// behind the last.
     ///
     /// # Errors
     ///

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::{Place, SourceError};
 
 /// The dumps that the paths name, in order: a file is itself, `-` is standard input, a folder
-/// stands for the files in it that have `.pgn` in their names, sorted by name.
+/// means the files in it that have `.pgn` in their names, sorted by name.
 pub fn find_dumps(paths: &[PathBuf]) -> Result<Vec<Place>, SourceError> {
     let mut places = Vec::new();
     for path in paths {

@@ -1,4 +1,4 @@
-//! Compression formats, told by content.
+//! Compression formats, recognized by content.
 
 use std::fmt;
 use std::io::{self, BufRead, BufReader, Read};
@@ -29,7 +29,8 @@ impl Format {
         }
     }
 
-    /// What a file is that begins like this, if it is uncompressed and no text: bytes that no text has, and no tag pair among them.
+    /// What a file is that begins like this, if it is uncompressed and no text: bytes that no text
+    /// has, and no tag pair among them.
     pub fn no_text(start: &[u8]) -> Option<&'static str> {
         let has_tag = || start.split(|byte| b"\r\n".contains(byte)).any(is_tag_pair);
         match start {
@@ -43,7 +44,8 @@ impl Format {
         }
     }
 
-    /// Undoes the compression; zstd frames of up to `whole_frames` bytes of text are handed out as they are.
+    /// Undoes the compression; zstd frames of up to `whole_frames` bytes of text are handed out
+    /// as they are.
     pub(super) fn decompress(
         self,
         raw: Raw,
@@ -97,8 +99,9 @@ impl Read for Text {
     }
 }
 
-/// Asks a decompressor for pieces of one length, whatever is asked of it. One that meets damage drops what it has
-/// decompressed for the same call: that must not be much, nor more or less by who reads.
+/// Asks a decompressor for pieces of one length, whatever is asked of it. One that meets
+/// damage drops what it has decompressed for the same call: that must not be much, nor more or
+/// less by who reads.
 struct Pieces<R>(BufReader<R>);
 
 impl<R: Read> Pieces<R> {

@@ -13,15 +13,16 @@ pub(super) struct LineEnds {
     held: u64,
     /// Whether they are the beginning of a byte order mark, not carriage returns.
     are_mark: bool,
-    /// What is known by now and not yet given: these bytes, again and again, from one place to another.
+    /// What is known by now and not yet given: these bytes, again and again, from one
+    /// place to another.
     owed: Option<([u8; 3], u64, u64)>,
     /// The byte behind, which was read but not looked at.
     next: Option<u8>,
 }
 
 impl LineEnds {
-    /// Reads text with its line ends settled from `source`, which has the `last` of it or not; 0 if it gives
-    /// no more.
+    /// Reads text with its line ends settled from `source`, which has the `last` of it or not; 0 if
+    /// it gives no more.
     pub fn read(
         &mut self,
         source: &mut dyn Read,

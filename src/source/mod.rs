@@ -1,7 +1,8 @@
 //! Sources: dumps on disk or on standard input, decompressed and cut into batches of whole games.
 //!
-//! In: paths. Out: [`Batch`]es, or zstd frames of which others make them ([`Packed`]), and at the end of each dump its [`Fingerprint`](crate::ledger::Fingerprint). The format (plain, zstd,
-//! gzip, bzip2) is known by the first bytes, not by the name. Nothing here looks into a game.
+//! In: paths. Out: [`Batch`]es, or zstd frames of which others make them ([`Packed`]), and at the
+//! end of each dump its [`Fingerprint`](crate::ledger::Fingerprint). The format (plain, zstd, gzip,
+//! bzip2) is known by the first bytes, not by the name. Nothing here looks into a game.
 
 mod batch;
 mod batches;

@@ -67,7 +67,7 @@ impl Place {
 }
 
 const READ_BUFFER: usize = 1 << 17;
-/// Bytes by which a file that is no text is told.
+/// Bytes in which a file that is no text is recognized.
 const TOLD_BY: usize = 4096;
 
 /// How a dump is read.
@@ -79,7 +79,8 @@ pub struct Opening {
     pub stop: Arc<AtomicBool>,
     /// What zstd decompressors may keep, and keep.
     pub windows: Windows,
-    /// zstd frames of no more text than this, in bytes, are decompressed by whoever counts them; 0 for none.
+    /// zstd frames of no more text than this, in bytes, are decompressed by the worker that counts
+    /// them; 0 for none.
     pub whole_frames: usize,
 }
 
@@ -90,7 +91,7 @@ impl Default for Opening {
     }
 }
 
-/// The first bytes of a file, enough to tell its format and window.
+/// The first bytes of a file, enough to know its format and window.
 fn head(input: impl Read) -> io::Result<Vec<u8>> {
     let mut start = Vec::with_capacity(HEAD_BYTES);
     input.take(HEAD_BYTES as u64).read_to_end(&mut start)?;

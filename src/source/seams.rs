@@ -1,14 +1,19 @@
 //! The text of a dump that several threads decompress, put together in order.
 //!
-//! Parallel compressors write a dump as frames that need nothing of each other. The heads of a frame and of its blocks say how long it is and how much text it
-//! can hold, so the reader walks over them and hands frames out compressed, many small ones together. Each worker decompresses its own
-//! into the memory in which it counts, settles its line ends and looks for its last Event line that begins a game whatever was before; all that needs no
-//! other frame. Then it is let in, in the order of the dump: it puts the text that was left over before its own and leaves what is after its cut. So
-//! games that the end of a frame cuts are put together once, and batches are numbered and placed as if one thread had read them all.
+//! Parallel compressors write a dump as frames that need nothing of each other. The heads of a
+//! frame and of its blocks say how long it is and how much text it can hold, so the reader walks
+//! over them and hands frames out compressed, many small ones together. Each worker decompresses
+//! its own into the memory in which it counts, settles its line ends and looks for its last Event
+//! line that begins a game whatever was before; all that needs no other frame. Then it is let in,
+//! in the order of the dump: it puts the text that was left over before its own and leaves what is
+//! after its cut. So games that the end of a frame cuts are put together once, and batches are
+//! numbered and placed as if one thread had read them all.
 //!
-//! A text without such a line (games that begin with another tag, tiny frames, a game that is too long) goes through the `Cutter` in its turn, as any other
-//! text does. Frames with more text than a worker's share, and a frame that is all there is, are decoded in turn. Nothing counts after a damaged
-//! frame, whoever has decompressed what. Other compressions are read in turn, which bounds the speed of a build on many processors.
+//! A text without such a line (games that begin with another tag, tiny frames, a game that is too
+//! long) goes through the `Cutter` in its turn, as any other text does. Frames with more text than
+//! a worker's share, and a frame that is all there is, are decoded in turn. Nothing counts after a
+//! damaged frame, whichever worker decompressed what. Other compressions are read in turn, which
+//! bounds the speed of a build on many processors.
 
 use std::io;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -21,9 +26,10 @@ use crate::games::Measures;
 
 /// Where the text of a dump is put together.
 ///
-/// What was handed out is numbered, and each is let in in its turn: so a game that goes on in the next frame is
-/// put together from both, whichever was decompressed first, and every batch has its number and its place.
-/// Whoever decompresses waits only for those before, who began earlier, and never for their counting.
+/// What was handed out is numbered, and each is let in in its turn: so a game that goes on in the
+/// next frame is put together from both, whichever was decompressed first, and every batch has its
+/// number and its place. A worker that decompresses waits only for those before, who began earlier,
+/// and never for their counting.
 pub(super) struct Seams {
     turn: Mutex<Turn>,
     passed: Condvar,
@@ -64,13 +70,14 @@ impl Seams {
         waited.unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// As it is now, in whoever's turn.
+    /// As it is now, whosever turn it is.
     pub fn now(&self) -> MutexGuard<'_, Turn> {
         self.turn.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-/// Whole zstd frames of a dump, still compressed. Whoever has them is waited for by all that read the dump.
+/// Whole zstd frames of a dump, still compressed. All that read the dump wait for the one
+/// that has them.
 pub struct Packed {
     frames: WholeFrames,
     /// Memory for the text.

@@ -83,8 +83,8 @@ mod unix {
     }
 
     impl Patient {
-        /// Tries once the file is ready for it, and again where it was not after all: a pipe that no
-        /// writer has opened yet is not ready, and so not at its end.
+        /// Tries once the file is ready for it, and again where it was not after all: a pipe that
+        /// no writer has opened yet is not ready, and so not at its end.
         fn when_ready(
             &mut self,
             readiness: PollFlags,

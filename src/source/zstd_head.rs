@@ -26,7 +26,7 @@ impl Head {
         start.len() + usize::from(!is_single) + dictionary(descriptor) + content(descriptor)
     }
 
-    /// From the first bytes of a frame; `None` if no whole head stands there.
+    /// From the first bytes of a frame; `None` if there is no whole head.
     pub fn read(start: &[u8]) -> Option<Head> {
         let (magic, behind) = start.split_first_chunk::<5>()?;
         if magic[..4] != MAGIC {
@@ -101,7 +101,7 @@ impl Block {
 }
 
 /// How much text a zstd frame that starts here wants to be kept in memory, in bytes
-/// (RFC 8878, 3.1.1.1); `None` if no whole frame header stands here.
+/// (RFC 8878, 3.1.1.1); `None` if there is no whole frame header.
 pub(super) fn zstd_window(start: &[u8]) -> Option<u64> {
     Head::read(start).map(|head| head.window)
 }

@@ -1,4 +1,4 @@
-//! The counts of one position as bytes and back; the layout stands in [`crate::store`].
+//! The counts of one position as bytes and back; the layout is in [`crate::store`].
 
 use crate::counts::{Cell, CellGroups, GroupGames, MoveCounts, Opening, PositionCounts, Record};
 use crate::terms::{CellId, Group, Key, MoveCode, MoverFilter};
@@ -33,8 +33,8 @@ const SINGLE: u16 = 1 << MoveCode::BITS;
 
 /// Appends all counts of a position but its key and opening, which the store adds on writing.
 ///
-/// Cells must hold the store's invariants: sorted, none empty, a single clock reading's square is the
-/// square of its sum, and their games by group add up to their games.
+/// Cells must hold the store's invariants: sorted, none empty, a single clock reading's square is
+/// the square of its sum, and their games by group add up to their games.
 pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) -> BodyHead {
     let moves =
         position.moves.iter().map(|mv| (mv.code, mv.cells.iter().map(|(id, cell)| (*id, cell))));
@@ -44,8 +44,8 @@ pub fn encode_body(position: &PositionCounts, out: &mut Vec<u8>) -> BodyHead {
     encode_moves(head, moves, groups, out)
 }
 
-/// The same for a position of which no game may be missing, from its cells and their games by group, both
-/// in order.
+/// The same for a position of which no game may be missing, from its cells and their games by
+/// group, both in order.
 pub fn encode_cells(
     cells: &[(MoveCode, CellId, Cell)],
     groups: impl Iterator<Item = (Group, u64)>,
@@ -144,7 +144,7 @@ pub(super) struct Decoder {
 }
 
 impl Decoder {
-    /// Reads the games by group that stand behind the moves of the last body.
+    /// Reads the games by group that follow the moves of the last body.
     pub fn groups(&self, bytes: &[u8]) -> Result<CellGroups, DecodeError> {
         let cells =
             || self.moves.iter().flat_map(|mv| mv.cells.iter().map(move |it| (mv.code, it)));
@@ -159,7 +159,8 @@ impl Decoder {
         Ok(groups)
     }
 
-    /// The same games summed straight from their bits: those of the movers that the filter lets through, one entry for each move.
+    /// The same games summed straight from their bits: those of the movers that the filter lets
+    /// through, one entry for each move.
     pub fn groups_by_move(
         &self,
         bytes: &[u8],

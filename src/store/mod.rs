@@ -19,7 +19,8 @@
 //! | `summary` | sealed JSON of [`Summary`]: positions, cells, visits, last key |
 //! | `openings` | sealed JSON: `[[eco, name], ...]`, every distinct tag in order of first use |
 //!
-//! Sealed: 8 bytes little-endian, xxh3-64 of what is behind it seeded with xxh3-64 of the entry's name.
+//! Sealed: 8 bytes little-endian, xxh3-64 of what is behind it seeded with xxh3-64 of the
+//! entry's name.
 //!
 //! `positions`: key (u64) -> one entry:
 //!
@@ -52,22 +53,25 @@
 //! | then, to the end: | |
 //! | bits | the games of each cell by group, cell after cell |
 //!
-//! The bits fill bytes from the lowest up, the last byte with zeros. A cell of fewer than 8 games has 5 bits a
-//! game: its group, in ascending order. A cell of n games, 8 or more, has a number for each of the 32 groups in
-//! a Rice code, which suits numbers of about one size: with k = floor(log2(max(1, floor(n / 32)))) the
-//! number over 2^k as so many ones and a zero, then its lowest k bits, lowest first. So one game takes less than a
-//! byte, and a cell of any size at most 32 (k + 1) + 64 bits.
+//! The bits fill bytes from the lowest up, the last byte with zeros. A cell of fewer than 8 games
+//! has 5 bits a game: its group, in ascending order. A cell of n games, 8 or more, has a number for
+//! each of the 32 groups in a Rice code, which suits numbers of about one size: with k =
+//! floor(log2(max(1, floor(n / 32)))) the number over 2^k as so many ones and a zero, then its
+//! lowest k bits, lowest first. So one game takes less than a byte, and a cell of any size at most
+//! 32 (k + 1) + 64 bits.
 //!
-//! The totals: how many rows there are, a varint; then, a row, ascending by colour (0 White, 1 Black) and id: these two in a byte each and
-//! as varints games, wins, draws, expected thousandths, the sum of their squares and that of their products with results in
-//! thousandths; then, to the end, bits: the games of each row by group, as those of cells.
+//! The totals: how many rows there are, a varint; then, a row, ascending by colour (0 White, 1
+//! Black) and id: these two in a byte each and as varints games, wins, draws, expected thousandths,
+//! the sum of their squares and that of their products with results in thousandths; then, to the
+//! end, bits: the games of each row by group, as those of cells.
 //!
 //! A varint is LEB128: 7 bits a byte, lowest first, the top bit of every byte but the last set, no
 //! superfluous bytes. Zigzag maps 0, -1, 1, -2 ... to 0, 1, 2, 3 ...
 //!
-//! One entry a position: a look-up reads one value, and entries sorted by key load fast through a cursor. Blocks of positions would be a little
-//! smaller and much more code. A flipped bit in a page number can make redb ask for 1 GiB of memory before the damage is noticed; page numbers
-//! are all over the file, so no look at its header finds them.
+//! One entry a position: a look-up reads one value, and entries sorted by key load fast through a
+//! cursor. Blocks of positions would be a little smaller and much more code. A flipped bit in a
+//! page number can make redb ask for 1 GiB of memory before the damage is noticed; page numbers are
+//! all over the file, so no look at its header finds them.
 //!
 //! # Invariants
 //!
@@ -77,11 +81,13 @@
 //!   of 2^-32 each). redb itself does not check a page when it reads it.
 //! - Every cell has a game, wins + draws <= games, expected <= 1000 x games, readings <= games,
 //!   |evaluations| <= 1000 x games with one; its games by group add up to its games. The cells of a
-//!   position add up to its games, the games of all positions to the visits of the header less those dropped.
-//! - In the totals games by group add up to games, and no sum of products of expected scores is larger
-//!   than 1000 x the sum of expected scores.
+//!   position add up to its games, the games of all positions to the visits of the header less
+//!   those dropped.
+//! - In the totals games by group add up to games, and no sum of products of expected scores is
+//!   larger than 1000 x the sum of expected scores.
 //! - For each source, games read = games counted + games left out.
-//! - All checks but the last sum are made on each read, those of games by group where they are read; [`verify()`] makes them for the whole file.
+//! - All checks but the last sum are made on each read, those of games by group where they are
+//!   read; [`verify()`] makes them for the whole file.
 //!
 //! # Format number
 //!

@@ -46,7 +46,8 @@ impl State {
     }
 }
 
-/// The blocks that a range of bytes touches: block, start within it, start within the range, length.
+/// The blocks that a range of bytes touches: block, start within it, start within the
+/// range, length.
 fn pieces(offset: u64, length: usize) -> impl Iterator<Item = (u64, usize, usize, usize)> {
     let mut done = 0;
     std::iter::from_fn(move || {

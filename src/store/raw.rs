@@ -66,7 +66,8 @@ impl<'s> RawPosition<'s> {
         &self.entry[self.body..]
     }
 
-    /// What `make` makes of the moves played there and, if it asks for them, of their games by group.
+    /// What `make` makes of the moves played there and, if it asks for them, of their
+    /// games by group.
     ///
     /// # Errors
     /// As [`RawPosition::counts`]; of games by group only if they are asked for.
@@ -97,7 +98,8 @@ impl<'s> RawPosition<'s> {
             .map_err(|error| self.store.broken(self.key, error))
     }
 
-    /// The counts but for the games by group, and these by move of the movers that the filter lets through.
+    /// The counts but for the games by group, and these by move of the movers that the filter
+    /// lets through.
     ///
     /// # Errors
     /// As [`RawPosition::counts`].

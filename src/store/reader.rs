@@ -17,8 +17,9 @@ use crate::terms::Key;
 
 mod look_up;
 
-/// Pages of the file kept in memory, in bytes: the inner ones of the tree and some more. The system keeps the file itself;
-/// a copy of it that is larger than the processor's caches is slower to keep than to read again.
+/// Pages of the file kept in memory, in bytes: the inner ones of the tree and some more. The system
+/// keeps the file itself; a copy of it that is larger than the processor's caches is slower to keep
+/// than to read again.
 const CACHE: usize = 4 << 20;
 
 type About = ReadOnlyTable<&'static str, &'static [u8]>;

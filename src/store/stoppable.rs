@@ -1,7 +1,7 @@
 //! The file of a new store, which takes no more once the build is asked to stop.
 //!
-//! At the end of a build redb writes for seconds on end within a call or two. It gives up when the file
-//! does; what it leaves is removed.
+//! At the end of a build redb writes for seconds on end within a call or two. It gives up when the
+//! file does; what it leaves is removed.
 
 use std::io;
 use std::sync::Arc;

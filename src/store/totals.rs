@@ -1,6 +1,7 @@
-//! The totals as bytes and back; the layout stands in [`crate::store`].
+//! The totals as bytes and back; the layout is in [`crate::store`].
 //!
-//! Every answer needs them, and most of them are games by group: as text they took longer to read than all else of a small answer.
+//! Every answer needs them, and most of them are games by group: as text they took longer to read
+//! than all else of a small answer.
 
 use shakmaty::Color;
 

@@ -29,9 +29,10 @@ pub struct Written {
     pub file_bytes: u64,
 }
 
-/// Writes a new store: `fill` pushes all positions in ascending order and returns the header, and what
-/// else it came to. The store is wholly on the disk when this returns, and removed when it fails, which it
-/// does once `stop` is set. At most `cache` bytes of pages are held back on the way.
+/// Writes a new store: `fill` pushes all positions in ascending order and returns the header,
+/// and what else it came to. The store is wholly on the disk when this returns, and removed
+/// when it fails, which it does once `stop` is set. At most `cache` bytes of pages are held
+/// back on the way.
 ///
 /// `path` must not exist: write beside the final place, then rename.
 ///

@@ -1,7 +1,8 @@
 //! Ratings and the bands they fall into.
 //!
-//! The band is the mover's: "what do players of 1200 do here?" asks about the player the player who has to choose. A band of the game's mean rating would mix a
-//! 900 with a 1500. So a report on a trap looks at victims' cells for slips and at setters' cells for replies.
+//! The band is the mover's: "what do players of 1200 do here?" asks about the player who has to
+//! choose. A band of the game's mean rating would mix a 900 with a 1500. So a report on a trap
+//! looks at victims' cells for slips and at setters' cells for replies.
 
 use std::fmt;
 

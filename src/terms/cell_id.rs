@@ -2,7 +2,8 @@
 
 use super::{Band, Pace};
 
-/// Band and pace of a cell in one byte: band index x 6 + pace index, so cells sort by band, then pace.
+/// Band and pace of a cell in one byte: band index x 6 + pace index, so cells sort by
+/// band, then pace.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct CellId(u8);
 

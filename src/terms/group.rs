@@ -3,8 +3,8 @@
 use shakmaty::Color;
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
-/// One of [`Group::COUNT`] groups of players. A player is in the same one in every game, dump and store: it
-/// is the top five bits of a fixed hash of the name, which tell nobody's name.
+/// One of [`Group::COUNT`] groups of players. A player is in the same one in every game, dump and
+/// store: it is the top five bits of a fixed hash of the name, which give away nobody's name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Group(u8);
 
@@ -30,8 +30,8 @@ impl Group {
         }
     }
 
-    /// The group of a player without a name, of whom nothing is known but a game: the top bits of xxh3-64
-    /// of that game, with seed 0 for White and 1 for Black.
+    /// The group of a player without a name, of whom nothing is known but a game: the top bits of
+    /// xxh3-64 of that game, with seed 0 for White and 1 for Black.
     pub fn of_game(game: &[u8], colour: Color) -> Group {
         Group::of_hash(xxh3_64_with_seed(game, colour.fold_wb(0, 1)))
     }

@@ -1,8 +1,10 @@
 //! The key of a position: which positions are one and the same.
 //!
-//! The key is shakmaty's 64-bit Zobrist hash, with en passant only if such a capture is legal: after 1. e4 nobody can capture on e3, so the
-//! square says nothing, and would split positions that are the same. The hash is promised to be stable and equals published vectors. Among n positions
-//! about n^2 / 2^65 pairs share a key, one among some 6 billion positions; 128 bits would make every record, run and entry 8 bytes longer.
+//! The key is shakmaty's 64-bit Zobrist hash, with en passant only if such a capture is legal:
+//! after 1. e4 nobody can capture on e3, so the square says nothing, and would split positions that
+//! are the same. The hash is promised to be stable and equals published vectors. Among n positions
+//! about n^2 / 2^65 pairs share a key, one among some 6 billion positions; 128 bits would make
+//! every record, run and entry 8 bytes longer.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -39,8 +41,8 @@ impl Key {
         Key(position.zobrist_hash::<Zobrist64>(EN_PASSANT).0)
     }
 
-    /// The key of the position `after` the legal move `mv` from the one `before`, whose key this is:
-    /// the same as [`Key::of`], from what the move changes.
+    /// The key of the position `after` the legal move `mv` from the one `before`, whose key this
+    /// is: the same as [`Key::of`], from what the move changes.
     pub fn behind(self, before: &Chess, mv: Move, after: &Chess) -> Key {
         let [had, has] = [before, after].map(|position| position.castles().castling_rights());
         let moved = self.moved(before.turn(), mv).with_castling(had ^ has);

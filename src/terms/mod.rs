@@ -1,8 +1,8 @@
 //! Terms: the words that all stages share, as types.
 //!
-//! What a game is about (rating, band, pace, result, expected score, a player's group), what a position
-//! and a move are called (key, move code), and whose choices are looked at (filter). Values only: nothing
-//! here counts.
+//! What a game is about (rating, band, pace, result, expected score, a player's group), what a
+//! position and a move are called (key, move code), and whose choices are looked at (filter).
+//! Values only: nothing here counts.
 
 mod band;
 mod cell_id;

@@ -1,7 +1,9 @@
-//! The stages one by one for `tests/bench/instructions`, which counts their instructions: `counted STAGE FOLDER [idle]`.
+//! The stages one by one for `tests/bench/instructions`, which counts their instructions:
+//! `counted STAGE FOLDER [idle]`.
 //!
-//! `prepare` writes what they start from into the folder. Every other stage then does its work once, with one worker, and says on how many things;
-//! `idle` comes to its start and does nothing. The difference of the two is the stage alone, in whatever threads.
+//! `prepare` writes what they start from into the folder. Every other stage then does its work
+//! once, with one worker, and says on how many things; `idle` comes to its start and does nothing.
+//! The difference of the two is the stage alone, in whatever threads.
 
 #![expect(clippy::print_stdout, reason = "a bench reports there")]
 

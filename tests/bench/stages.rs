@@ -1,5 +1,5 @@
-//! The stages one by one, on one thread: `cargo bench --bench stages -- [DUMP]`, by default on the sample dump; with `--serial` only what workers
-//! do one at a time.
+//! The stages one by one, on one thread: `cargo bench --bench stages -- [DUMP]`, by default on the
+//! sample dump; with `--serial` only what workers do one at a time.
 //!
 //! Each line is the median of five runs. The answers are checked, so that nothing is measured that
 //! is not done. Spilling and merging are a whole build with little memory beside one with plenty;
@@ -174,8 +174,8 @@ fn whole(place: &Place, store: &Path, memory: Memory) -> f64 {
     seconds
 }
 
-/// What workers do one at a time, beside the time of all: reading parts of a dump, which are small where zstd frames
-/// are handed out.
+/// What workers do one at a time, beside the time of all: reading parts of a dump, which are small
+/// where zstd frames are handed out.
 fn serial(place: &Place, all: f64) {
     let opening = || Opening { whole_frames: 32 << 20, ..Opening::default() };
     let mut seconds: Vec<f64> = (0..RUNS)

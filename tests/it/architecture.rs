@@ -50,6 +50,31 @@ const IMPURE: [&str; 10] = [
 
 const LONGEST_FILE: usize = 450;
 
+/// At this width rustfmt breaks code.
+const WIDEST_COMMENT: usize = 100;
+
+/// Where comments are still wider.
+const WIDER: &[&str] = &[
+    "src/answers/",
+    "src/games/",
+    "src/pages/",
+    "src/plies/",
+    "src/cli/gaps.rs",
+    "src/cli/hunt.rs",
+    "src/cli/lesson.rs",
+    "src/cli/student.rs",
+    "src/importer/blocks.rs",
+    "src/importer/feed.rs",
+    "src/importer/finish.rs",
+    "src/importer/merge.rs",
+    "src/importer/runs.rs",
+    "src/importer/sieve.rs",
+    "src/importer/sort.rs",
+    "src/source/batches.rs",
+    "src/source/cutter.rs",
+    "src/source/zstd_frames.rs",
+];
+
 /// Folders of such names are passed over by tools that look for code.
 const TAKEN_FOR_OUTPUT: [&str; 5] = ["bin", "build", "dist", "obj", "out"];
 
@@ -75,6 +100,11 @@ fn files(folder: &str) -> Vec<(String, String)> {
     found.sort();
     assert!(!found.is_empty(), "{folder} holds no code");
     found
+}
+
+/// Those of the program, its tests and its scripts.
+fn all_files() -> Vec<(String, String)> {
+    ["src", "tests", "scripts"].map(files).concat()
 }
 
 /// The lines of code, without comments, and their numbers.
@@ -149,15 +179,30 @@ fn pure_stages_touch_nothing() {
 
 #[test]
 fn no_file_is_too_long() {
-    for (name, text) in [files("src"), files("tests"), files("scripts")].concat() {
+    for (name, text) in all_files() {
         let lines = text.lines().count();
         assert!(lines <= LONGEST_FILE, "{name} has {lines} lines");
     }
 }
 
+/// Rows of tables cannot be broken.
+#[test]
+fn comments_are_no_wider_than_code() {
+    let narrow = |name: &str| !WIDER.iter().any(|wider| name.starts_with(wider));
+    for (name, text) in all_files().into_iter().filter(|(name, _)| narrow(name)) {
+        for (number, line) in (1..).zip(text.lines()) {
+            let comment = line.trim_start().strip_prefix("//");
+            let breaks =
+                comment.is_some_and(|it| !it.trim_start_matches(['/', '!', ' ']).starts_with('|'));
+            let width = line.chars().count();
+            assert!(!breaks || width <= WIDEST_COMMENT, "{name}:{number} has {width} columns");
+        }
+    }
+}
+
 #[test]
 fn no_folder_of_code_looks_like_output() {
-    for (name, _) in [files("src"), files("tests"), files("scripts")].concat() {
+    for (name, _) in all_files() {
         let wrong = name.split('/').find(|folder| TAKEN_FOR_OUTPUT.contains(folder));
         assert_eq!(wrong, None, "{name}");
     }
@@ -167,7 +212,7 @@ fn no_folder_of_code_looks_like_output() {
 fn no_path_of_one_machine_is_written_down() {
     let here = concat!(env!("CARGO_MANIFEST_DIR"), "/");
     let homes = ["/home/", "/root/", "/Users/", here, "C:\\"];
-    for (name, text) in [files("src"), files("tests"), files("scripts")].concat() {
+    for (name, text) in all_files() {
         if name.ends_with("architecture.rs") {
             continue;
         }

@@ -42,7 +42,8 @@ fn many_traps_are_answered_as_alone_and_by_name_where_nothing_else_tells() {
     assert_eq!(traps[48], one);
 }
 
-/// The same file in another order gives the same answer; the table, CSV and the lesson have its order too.
+/// The same file in another order gives the same answer; the table, CSV and the lesson have
+/// its order too.
 #[test]
 fn the_order_of_a_file_is_never_that_of_the_answer() {
     let folder = store();

@@ -139,7 +139,8 @@ fn an_empty_folder_holds_no_dump() {
     assert_eq!(folder.files(), ["dumps/"]);
 }
 
-/// Every command that opens a store refuses this one, with status 4 and a message that holds `words`.
+/// Every command that opens a store refuses this one, with status 4 and a message that
+/// holds `words`.
 #[track_caller]
 fn no_store(folder: &Folder, words: &str) {
     let before = folder.files();

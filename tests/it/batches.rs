@@ -1,4 +1,4 @@
-//! Whatever stands in a text, and however it is cut: the games found are those of the whole text, and
+//! Whatever is in a text, and however it is cut: the games found are those of the whole text, and
 //! every one of them is counted or left out.
 
 use std::fs;
@@ -20,7 +20,8 @@ use crate::kit::{Folder, Game, pieces};
 /// Pieces of which texts are made: whatever the reader of games has a rule for.
 static PIECES: LazyLock<Vec<String>> = LazyLock::new(|| pieces("games"));
 
-/// Most texts hold long pieces, too: what is too long for a game or to look ahead is rare otherwise.
+/// Most texts hold long pieces, too: what is too long for a game or to look ahead is
+/// rare otherwise.
 pub fn odd_text(chance: &mut impl Rng) -> String {
     let count = chance.random_range(1..60);
     let mut text = String::new();
@@ -59,8 +60,8 @@ fn batches_of_any_size_hold_the_games_of_many_texts() {
     }
 }
 
-/// A text of several batches made of odd pieces and of games that count; every second text has no Event
-/// to cut at.
+/// A text of several batches made of odd pieces and of games that count; every second text has no
+/// Event to cut at.
 fn long_text(seed: u64) -> String {
     let mut chance = ChaCha8Rng::seed_from_u64(seed);
     let mut long = String::new();
@@ -100,7 +101,8 @@ fn plainly(text: &str) -> (u64, LeftOutTally) {
     (counted, left_out)
 }
 
-/// What a build of a dump counted and left out, its hash, and all that the store holds on positions.
+/// What a build of a dump counted and left out, its hash, and all that the store holds
+/// on positions.
 fn built(
     folder: &Folder,
     name: &str,

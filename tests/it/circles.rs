@@ -1,8 +1,9 @@
 //! No two files need each other, not even by way of others.
 //!
-//! A file needs another if it names something that is defined there: in a `use`, or by a path in its code. What a file
-//! only lists and hands on (`mod`, `pub use`) it does not need. Methods and macros are not followed, so a circle that this
-//! finds is one, and one of methods alone is not found.
+//! A file needs another if it names something that is defined there: in a `use`, or by a path
+//! in its code. What a file only lists and hands on (`mod`, `pub use`) it does not need.
+//! Methods and macros are not followed, so a circle that this finds is one, and one of methods
+//! alone is not found.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

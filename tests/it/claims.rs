@@ -45,7 +45,8 @@ fn an_undecided_claim_is_exit_0_and_with_strict_exit_1() {
     };
     let json = run(&[]).json();
     assert_eq!(json["claims"][0]["answer"], "undecided");
-    // (37 - 25) f / sqrt(62 f) reaches 2.04 at f = 1.79: 111 games, but for rounding to whole games.
+    // (37 - 25) f / sqrt(62 f) reaches 2.04 at f = 1.79: 111 games, but for rounding to
+    // whole games.
     let games = json["claims"][0]["games_to_decide"].as_u64().expect("a number");
     assert!((105..=125).contains(&games), "{games}");
     run(&["--strict"]).exits(1);
@@ -133,7 +134,7 @@ fn common_practice_holds_in_the_invented_month() {
     assert_eq!(of(&answers, CENTRE, "Qd8 second"), "undecided");
 }
 
-/// 428 games that were really played: ten of them come to the position that tells least.
+/// 428 games that were really played: ten of them come to the position that says least.
 #[test]
 fn what_few_real_games_cannot_tell_is_undecided_and_nothing_fails() {
     let Some(dump) = real_dump() else { return };

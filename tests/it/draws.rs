@@ -1,5 +1,6 @@
-//! Faults drawn at random for the commands that answer from a store and files by hand: damaged stores and dumps, mangled texts, disks that
-//! are full. Few draws each, seeded, so that they are the same each time.
+//! Faults drawn at random for the commands that answer from a store and files by hand: damaged
+//! stores and dumps, mangled texts, disks that are full. Few draws each, seeded, so that they are
+//! the same each time.
 
 use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
@@ -13,7 +14,8 @@ const TRAPS: &str = "[Event \"One\"]\n\n1. e4 e5 2. Nf3 {a knight} f6?? (2... d6
 const LINES: &str = "[Event \"Mine\"]\n[Student \"White\"]\n\n1. e4 {first} e5 (1... c5 2. Nf3 d6 (2... e6 3. d4)) (1... e6 2. d4 $1) \
     2. Nf3 Nc6 3. Bc4 Bc5 *\n\n[Student \"Black\"]\n\n1. e4 e5 2. Nf3 Nc6 (2... Nf6 3. Nxe5) *\n";
 
-/// What reads a store and texts by hand, `~` for a space within a word; what it writes lies in `out`.
+/// What reads a store and texts by hand, `~` for a space within a word; what it writes
+/// lies in `out`.
 const COMMANDS: [&str; 14] = [
     "lesson traps.pgn --out out/a",
     "lesson traps.pgn --out out/a --side victim",
@@ -206,7 +208,8 @@ fn what_does_not_fit_is_not_left_in_part() {
     assert!(refused > 10, "{refused}");
 }
 
-/// Of several dumps one is damaged or cut off: with `--keep-going` the others count whole, and of that one what can be read.
+/// Of several dumps one is damaged or cut off: with `--keep-going` the others count whole, and of
+/// that one what can be read.
 #[test]
 fn with_keep_going_a_damaged_dump_costs_no_other_one() {
     let games: Vec<Vec<String>> = (61..64).map(|seed| random_games(seed, 40, 30)).collect();

@@ -52,7 +52,7 @@ fn make_engine(folder: &Folder, body: &str) {
     std::fs::set_permissions(folder.path("engine"), executable).expect("the file is ours");
 }
 
-/// The soundness of the trap by an engine with this body, and what stands on standard error.
+/// The soundness of the trap by an engine with this body, and what is on standard error.
 fn asked(body: &str, more: &[&str]) -> (serde_json::Value, String) {
     let folder = store();
     make_engine(&folder, body);
@@ -91,7 +91,8 @@ fn its_scores_decide_by_the_cutoffs() {
     assert_eq!(verdict(0, 149), "no_slip");
 }
 
-/// The engine is of no use for this reason: said on standard error and in the answer, exit status 0.
+/// The engine is of no use for this reason: said on standard error and in the answer,
+/// exit status 0.
 #[track_caller]
 fn useless(body: &str, more: &[&str], reason: &str) {
     let (soundness, stderr) = asked(body, more);

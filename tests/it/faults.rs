@@ -49,7 +49,8 @@ fn a_store_cut_anywhere_is_an_error() {
     }
 }
 
-/// Zeros, one game and zeros, many empty frames; in each compression, in turn and inside each other.
+/// Zeros, one game and zeros, many empty frames; in each compression, in turn and
+/// inside each other.
 #[test]
 fn few_bytes_that_become_many_take_little_memory() {
     use std::io::{Read, Write};

@@ -1,4 +1,5 @@
-//! What a user or somebody else has put where the program works: it is neither touched nor followed.
+//! What a user or somebody else has put where the program works: it is neither touched
+//! nor followed.
 
 use std::fs;
 use std::os::unix::fs::{PermissionsExt, symlink};

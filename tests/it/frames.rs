@@ -1,5 +1,5 @@
-//! Dumps of many zstd frames, which workers decompress side by side: whatever the frames, the threads and the
-//! memory, all is as with the same text in one frame.
+//! Dumps of many zstd frames, which workers decompress side by side: whatever the frames, the
+//! threads and the memory, all is as with the same text in one frame.
 
 use std::fs;
 use std::io::{Read, Write};
@@ -59,7 +59,8 @@ struct How {
 
 const PLAIN: How = How { memory: Memory::LEAST, threads: 1, keep_going: false };
 
-/// All that a build of a dump says and stores but the file's own size and hash, or why there is none.
+/// All that a build of a dump says and stores but the file's own size and hash, or why
+/// there is none.
 fn built(folder: &Folder, dump: &[u8], how: How) -> Result<String, BuildError> {
     folder.write("dump.pgn.zst", dump);
     let plan = Plan::new(folder.path("one.redb"), vec![Place::File(folder.path("dump.pgn.zst"))]);
@@ -85,7 +86,7 @@ fn built(folder: &Folder, dump: &[u8], how: How) -> Result<String, BuildError> {
 #[track_caller]
 fn same(folder: &Folder, dump: &[u8], how: How, wanted: &str, of: &str) {
     let found = built(folder, dump, how).unwrap_or_else(|error| panic!("{of}, {how:?}: {error}"));
-    // The lines before the positions tell most.
+    // The lines before the positions say most.
     let heads = [&found, wanted].map(|said| said.lines().take(2).collect::<Vec<_>>().join("\n"));
     assert_eq!(heads[0], heads[1], "{of}, {how:?}");
     assert!(found == wanted, "{of}, {how:?}: other positions");
@@ -108,7 +109,8 @@ fn frames_that_end_anywhere_do_not_show() {
     }
 }
 
-/// Several batches each, frames that fit into a worker's share and others; also one after the other.
+/// Several batches each, frames that fit into a worker's share and others; also one
+/// after the other.
 #[test]
 fn long_frames_do_not_show() {
     let plenty = Memory::new(2 << 30).expect("enough");
@@ -171,8 +173,8 @@ fn what_can_be_read_of_frames_that_break_off_counts_if_asked_for() {
     }
 }
 
-/// A frame that is whole and whose content is not: what is behind it does not count, though others have
-/// decompressed it before.
+/// A frame that is whole and whose content is not: what is behind it does not count, though others
+/// have decompressed it before.
 #[test]
 fn nothing_counts_behind_a_damaged_frame() {
     let folder = Folder::new();

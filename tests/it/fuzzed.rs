@@ -1,5 +1,5 @@
-//! Inputs that the fuzz targets (`tests/fuzz`) once failed on, tried again; the golden games; and texts
-//! drawn at random from the targets' seeds.
+//! Inputs that the fuzz targets (`tests/fuzz`) once failed on, tried again; the golden games; and
+//! texts drawn at random from the targets' seeds.
 
 use std::fs;
 use std::path::Path;

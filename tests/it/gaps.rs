@@ -1,4 +1,5 @@
-//! `gaps`: what a file of prepared lines leaves unanswered, on the command line and against the model.
+//! `gaps`: what a file of prepared lines leaves unanswered, on the command line and
+//! against the model.
 
 use deadfall::answers::Question;
 use deadfall::answers::gaps::{GapsAnswer, Own, Settings, gaps};
@@ -221,7 +222,7 @@ fn a_file_for_the_other_colour_is_pointed_out() {
     assert!(page.contains("if it was prepared for White, say --as white"), "{page}");
 }
 
-/// The answer on the model, with everything told.
+/// The answer on the model, with everything in it.
 fn on_model(model: &InMemory, text: &str, side: Color) -> GapsAnswer {
     let file = Prepared::read(text).expect("a file of lines");
     let settings = Settings { own: Own::Equal, met: 0.0, top: usize::MAX, ..Settings::of(side) };
@@ -268,7 +269,8 @@ fn bare(game: &str, half_moves: usize) -> String {
     words.join(" ") + " *\n\n"
 }
 
-/// 200 real games as prepared lines: what is answered, left and unknown is everything, and the gaps are what is left.
+/// 200 real games as prepared lines: what is answered, left and unknown is everything, and the gaps
+/// are what is left.
 #[test]
 fn on_real_games_everything_adds_up() {
     let Some(games) = real_dump() else { return };

@@ -1,4 +1,5 @@
-//! Games by group of players: the same player in the same group everywhere, and no name on the disk.
+//! Games by group of players: the same player in the same group everywhere, and no name
+//! on the disk.
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,7 @@
 //! Forty games in which every figure of `trap --explain` is worked out by hand.
 //!
-//! White is always rated 1300 and lays 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+; all games are blitz.
-//! Results are White's wins, draws, losses.
+//! White is always rated 1300 and lays 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+; all games are
+//! blitz. Results are White's wins, draws, losses.
 //!
 //! | games | moves | Black 1200 | Black 1300 |
 //! | --- | --- | --- | --- |
@@ -14,13 +14,14 @@
 //! | elsewhere | 1... c5 | | 2: 1 0 1 |
 //! | all | | 20: 11 4 5 | 20: 9 4 7 |
 //!
-//! Expected (the published formula, see `terms::expected`): 1300 against 1200 0.640, equals 0.500. Scores: Black 1200 5 + 4/2 = 7 of 20,
-//! Black 1300 7 + 4/2 = 9 of 20, White 20 + 8/2 = 24 of 40, expected 7.2, 10 and 22.8.
-//! Ordinary is level + slope x expected: in Python from these sums, the slope is 0.839689 (0.84 with 0.05^2 against least squares), and the
-//! levels, each a twenty-sixth of the way from that of all games of the colour, are below.
+//! Expected (the published formula, see `terms::expected`): 1300 against 1200 0.640, equals 0.500.
+//! Scores: Black 1200 5 + 4/2 = 7 of 20, Black 1300 7 + 4/2 = 9 of 20, White 20 + 8/2 = 24 of 40,
+//! expected 7.2, 10 and 22.8. Ordinary is level + slope x expected: in Python from these sums, the
+//! slope is 0.839689 (0.84 with 0.05^2 against least squares), and the levels, each a twenty-sixth
+//! of the way from that of all games of the colour, are below.
 //!
-//! No player comes twice, but 40 players share 32 groups. The design effects and all intervals were worked out in Python with SciPy
-//! from what `export --groups` writes.
+//! No player comes twice, but 40 players share 32 groups. The design effects and all intervals were
+//! worked out in Python with SciPy from what `export --groups` writes.
 
 use serde_json::Value;
 
@@ -107,7 +108,8 @@ fn every_formula_is_written_with_its_sums() {
     insta::assert_snapshot!(formulas);
 }
 
-/// The sums in the order of the line: needed move and others at each choice, slip, others, refutation, others, usual, totals.
+/// The sums in the order of the line: needed move and others at each choice, slip, others,
+/// refutation, others, usual, totals.
 #[test]
 fn the_cells_behind_the_figures_are_those_counted_by_hand() {
     let trap = answer(&["--explain", "--min-sample", "1"]);
@@ -149,9 +151,10 @@ fn the_cells_behind_the_figures_are_those_counted_by_hand() {
     );
 }
 
-/// All games are blitz, D = 1. The slip: mean 40 tenths of a second, squared deviations 1600 over 6 games, squared error 1600/5/6; with 5 degrees
-/// of freedom times 1 + (1 + t^2)/5 for t = 2.039513, so a gamma shape of 14.764339. The others: 100, 800 over 4 games, 800/3/4 times
-/// 1 + (1 + t^2)/3: 55.149660. Quantiles of the normal tails beyond t: SciPy 1.17.1, `scipy.stats.gamma.ppf`.
+/// All games are blitz, D = 1. The slip: mean 40 tenths of a second, squared deviations 1600 over 6
+/// games, squared error 1600/5/6; with 5 degrees of freedom times 1 + (1 + t^2)/5 for t = 2.039513,
+/// so a gamma shape of 14.764339. The others: 100, 800 over 4 games, 800/3/4 times 1 + (1 + t^2)/3:
+/// 55.149660. Quantiles of the normal tails beyond t: SciPy 1.17.1, `scipy.stats.gamma.ppf`.
 #[test]
 fn the_time_difference_has_the_interval_of_two_gamma_means() {
     let trap = answer(&["--min-sample", "1"]);
@@ -161,7 +164,8 @@ fn the_time_difference_has_the_interval_of_two_gamma_means() {
     assert_eq!(trap["time"]["difference_s"]["n"], 4);
 }
 
-/// Black 1200 slips in 10 of 14, 1300 in 4 of 9: below one half from 1300 on. Fewer than 50 games join, whatever the minimum sample.
+/// Black 1200 slips in 10 of 14, 1300 in 4 of 9: below one half from 1300 on. Fewer than 50 games
+/// join, whatever the minimum sample.
 #[test]
 fn the_curve_joins_thin_bands_and_falls_where_it_falls() {
     let trap = answer(&["--min-sample", "10", "--slip-below", "50%"]);
@@ -178,7 +182,8 @@ fn the_curve_joins_thin_bands_and_falls_where_it_falls() {
     assert_eq!(again["curve"]["slip_below"]["reached"], false);
 }
 
-/// White plays 1. e4 in 40 of 40 games, 2. Nf3 in 36 of 36, 3. Nxe5 in 23 of 28. Edges are the setter's with the sign turned.
+/// White plays 1. e4 in 40 of 40 games, 2. Nf3 in 36 of 36, 3. Nxe5 in 23 of 28. Edges are the
+/// setter's with the sign turned.
 #[test]
 fn the_victim_sees_what_to_play_instead() {
     let trap = answer(&["--side", "victim", "--min-sample", "1"]);
@@ -191,7 +196,8 @@ fn the_victim_sees_what_to_play_instead() {
     assert_eq!(earlier, ["2...f6", "1...e5"]);
 }
 
-/// D of shares by position in the order of the line, then that of the occurrence; Wilson's interval of 14 in 23 with D = 1.
+/// D of shares by position in the order of the line, then that of the occurrence; Wilson's interval
+/// of 14 in 23 with D = 1.
 #[test]
 fn effective_numbers_are_those_of_the_groups() {
     let trap = answer(&["--explain", "--min-sample", "1"]);

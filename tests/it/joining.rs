@@ -47,7 +47,7 @@ fn the_ledgers_and_the_sums_of_a_join_are_those_of_all() {
         about["sources"].as_array().expect("a list").iter().map(|source| &source["name"]).collect();
     assert_eq!(names, ["one.pgn", "two.pgn"]);
     assert_eq!((&about["games_read"], &about["games_counted"]), (&5.into(), &5.into()));
-    // The start position stands in both; the two positions behind 1. d4 have two games only.
+    // The start position is in both; the two positions behind 1. d4 have two games only.
     assert_eq!((&about["visits"], &about["visits_dropped"]), (&11.into(), &4.into()));
     // Those have two of fewer than three, and lack one of the other store.
     assert_eq!((&about["keep_from"], &about["absent_may_lack"]), (&3.into(), &3.into()));

@@ -1,4 +1,5 @@
-//! What stays as it is: stores, whatever is asked of a command that writes files; modes; protected files.
+//! What stays as it is: stores, whatever is asked of a command that writes files; modes;
+//! protected files.
 
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
@@ -6,7 +7,8 @@ use std::os::unix::fs::PermissionsExt;
 use crate::hunt::commands::one_trap;
 use crate::kit::{Folder, Game};
 
-/// A folder with the stores `deadfall.redb` and `other.redb`, of the months of April and May, and what commands read.
+/// A folder with the stores `deadfall.redb` and `other.redb`, of the months of April and May, and
+/// what commands read.
 fn folder() -> Folder {
     let folder = Folder::built(one_trap(), "");
     folder.write("may.pgn", Game::of("e4 e5").tag("UTCDate", "2031.05.11").times(60));

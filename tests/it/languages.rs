@@ -1,4 +1,5 @@
-//! Lessons and the student's page in each language: the same figures and moves as in English, and none of its words.
+//! Lessons and the student's page in each language: the same figures and moves as in English, and
+//! none of its words.
 
 use std::collections::BTreeSet;
 
@@ -30,7 +31,8 @@ const SHARED: [(&str, &[&str]); 3] = [
     ),
 ];
 
-/// A language other than English: its code, its letters for king to knight, the words that it shares.
+/// A language other than English: its code, its letters for king to knight, the words
+/// that it shares.
 #[derive(Clone)]
 struct Other {
     code: &'static str,
@@ -51,7 +53,8 @@ fn others() -> Vec<Other> {
 
 const PAGES: [&str; 3] = ["lesson.html", "handout.html", "cards.csv"];
 
-/// Everything that a page says to those who see or hear it; names, which stand in `bdi`, and the author's notes left out.
+/// Everything that a page says to those who see or hear it; names, which are in `bdi`, and the
+/// author's notes left out.
 fn said(page: &str) -> String {
     let mut text = String::new();
     let mut page = page.to_owned();
@@ -154,7 +157,7 @@ fn a_lesson_says_the_same_in_every_language() {
     }
 }
 
-/// The comments of a text, and what stands outside of them.
+/// The comments of a text, and what is outside them.
 fn parted(pgn: &str) -> (String, String) {
     let mut parts = (String::new(), String::new());
     for (place, piece) in pgn.split('{').enumerate() {
@@ -220,8 +223,8 @@ fn the_students_page_says_the_same_in_every_language() {
     }
 }
 
-/// Where the rules prove a mate and nothing is known of the other moves, the verdict is a sentence of its own: in the slot of a word it
-/// would break the sentence around it.
+/// Where the rules prove a mate and nothing is known of the other moves, the verdict is a sentence
+/// of its own: in the slot of a word it would break the sentence around it.
 #[test]
 fn half_a_verdict_is_a_sentence() {
     let folder = store();

@@ -1,4 +1,5 @@
-//! `lesson` and `diagram`: what they write, and that every figure is the one `trap` and `moves` give.
+//! `lesson` and `diagram`: what they write, and that every figure is the one `trap` and
+//! `moves` give.
 
 use serde_json::Value;
 
@@ -99,7 +100,7 @@ fn the_sentence_has_the_figures_of_the_trap_in_their_order() {
     }
     expected.extend(ends(&trap["ahead"]["expected"]));
     expected.extend(ends(&trap["ahead"]["at_least_one"]));
-    // How often the slip comes is told as one game in so many.
+    // How often the slip comes is given as one game in so many.
     assert_eq!(trap["verdict"]["codes"], serde_json::json!(["common"]));
     expected.push(ends(&trap["slips_per_1000"])[0]);
     let verdict = between(&page, "<div class=\"verdict\">", "</div>");
@@ -137,7 +138,8 @@ fn figures_are_rounded_as_they_should() {
         let number: f64 = text.parse().unwrap_or_else(|_| panic!("{text}"));
         let decimals = text.split_once('.').map_or(0, |(_, digits)| digits.len() as i32);
         let half = 0.5 * 10f64.powi(-decimals) + 1e-9;
-        // Percent, points a game from either side, plain numbers, one in so many, pawns, slips in 1000 as one in so many.
+        // Percent, points a game from either side, plain numbers, one in so many, pawns, slips in
+        // 1000 as one in so many.
         let thousand = 1000.0 / value;
         let meant = [100.0 * value, -100.0 * value, value, 1.0 / value, value / 100.0, thousand];
         assert!(meant.iter().any(|meant| (meant - number).abs() <= half), "{value} as {text}");
@@ -156,7 +158,8 @@ fn the_chart_draws_the_rates_of_joined_bands_over_their_ratings() {
     let number = |mark: &str, name: &str| -> f64 {
         between(mark, &format!(" {name}=\""), "\"").parse().expect("a number")
     };
-    // 0 % lies at 142 and 100 % at 10 units from the top; the ratings of both curves fill 66 to 468 units.
+    // 0 % lies at 142 and 100 % at 10 units from the top; the ratings of both curves fill 66
+    // to 468 units.
     let both = || {
         ["slip_rate", "find_rate"]
             .into_iter()
@@ -423,7 +426,7 @@ fn the_advice_is_on_the_page_and_in_the_games() {
     );
 }
 
-/// The rules prove the mate; how White stands otherwise no game says.
+/// The rules prove the mate; how White fares otherwise no game says.
 #[test]
 fn what_is_known_of_the_soundness_is_told_where_the_rest_is_not() {
     let folder = store();

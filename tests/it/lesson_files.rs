@@ -1,4 +1,5 @@
-//! What `lesson` writes beside the figures: the author's words, the handout, the cards, and the lesson for those who face the traps.
+//! What `lesson` writes beside the figures: the author's words, the handout, the cards, and the
+//! lesson for those who face the traps.
 
 use crate::kit::{Folder, Game};
 use crate::lesson::{ASKED, SAMPLES, between, data, ends, lesson, part, same, store};
@@ -77,7 +78,8 @@ fn cards_are_two_columns_of_markup() {
     assert!(same(data(back)[0].0, value), "{back}");
 }
 
-/// For those who face the traps: their figures, their side of the board, safe moves among the questions.
+/// For those who face the traps: their figures, their side of the board, safe moves among
+/// the questions.
 #[test]
 fn a_lesson_for_those_who_face_the_traps() {
     let folder = store();
@@ -203,7 +205,7 @@ fn the_handout_has_what_the_advice_comes_to() {
     assert!(!part(&folder, "handout.html").contains("gamble"));
 }
 
-/// A sound trap may score less than the other moves; nobody stands worse then.
+/// A sound trap may score less than the other moves; nobody is worse off then.
 #[test]
 fn of_a_trap_that_only_scores_less_the_lesson_says_no_more_than_that() {
     let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";
@@ -235,7 +237,8 @@ fn of_a_trap_that_only_scores_less_the_lesson_says_no_more_than_that() {
 
 const SHILLING: &str = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7?? Qxg2 *\n";
 
-/// Where few games come there is a sentence and no chart, and what evaluations there are is told with their count.
+/// Where few games come there is a sentence and no chart, and what evaluations there are is given
+/// with their count.
 #[test]
 fn few_games_are_a_sentence_and_no_empty_chart() {
     let laid = "e4 e5 Nf3 Nc6 Bc4 Nd4 Nxe5 Qg5";

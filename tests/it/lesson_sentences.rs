@@ -3,7 +3,8 @@
 use crate::kit::{Folder, Game};
 use crate::lesson::{ASKED, between, lesson, part, store};
 
-/// One move that answers both slips is named once; of how many games this is, and how often the slip comes, is said in numbers.
+/// One move that answers both slips is named once; of how many games this is, and how often the
+/// slip comes, is said in numbers.
 #[test]
 fn a_sheet_names_a_refutation_once_and_says_how_often_in_numbers() {
     let folder = store();
@@ -27,7 +28,7 @@ fn a_sheet_names_a_refutation_once_and_says_how_often_in_numbers() {
     }
 }
 
-/// What a slip costs that allows a mate is the game, and who faces it is told so.
+/// What a slip costs that allows a mate is the game, and those who face it are told so.
 #[test]
 fn a_proved_mate_costs_the_game() {
     let folder = Folder::built(

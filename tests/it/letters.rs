@@ -4,8 +4,8 @@ use std::fs;
 
 use crate::kit::{Folder, Game, Run};
 
-/// Escape sequences in seven and eight bits, marks that turn the direction of writing, separators of
-/// lines and paragraphs, a bell, a carriage return; no slash, no quote.
+/// Escape sequences in seven and eight bits, marks that turn the direction of writing, separators
+/// of lines and paragraphs, a bell, a carriage return; no slash, no quote.
 const EVIL: &str =
     "x\u{1b}[31m\u{9b}1m\u{1b}]0;t\u{7}\u{202e}\u{2066}\u{200f}\u{61c}\u{2028}\u{2029}\u{7f}\r";
 

@@ -1,5 +1,5 @@
-//! Files that no person writes, given where one is expected: refused at once with the limit, or read
-//! within little memory.
+//! Files that no person writes, given where one is expected: refused at once with the limit, or
+//! read within little memory.
 
 use crate::kit::{Folder, Game};
 
@@ -16,7 +16,8 @@ const READERS: [&str; 5] = [
     "gaps file.pgn --as white",
 ];
 
-/// Runs a command that may take 600 MB of address space, a good part of which is the program itself.
+/// Runs a command that may take 600 MB of address space, a good part of which is the
+/// program itself.
 fn run(folder: &Folder, command: &str) -> crate::kit::Run {
     let run = folder.shell(&format!("ulimit -v 600000; exec timeout 300 \"$deadfall\" {command}"));
     run.check(run.status().is_some_and(|status| status < 124), "an end in time and memory");

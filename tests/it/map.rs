@@ -36,7 +36,8 @@ fn folder() -> Folder {
     folder
 }
 
-/// Text of every `title` element, the one of the whole picture first, and the shares of all games that blocks tell.
+/// Text of every `title` element, the one of the whole picture first, and the shares of all games
+/// that blocks show.
 fn titles(svg: &str) -> Vec<String> {
     let parts = svg.split("<title").skip(1);
     parts
@@ -51,7 +52,8 @@ fn titles(svg: &str) -> Vec<String> {
         .collect()
 }
 
-/// Of each block the numbers are those of `moves` in its position; the share of all games is the product along the way.
+/// Of each block the numbers are those of `moves` in its position; the share of all games is the
+/// product along the way.
 #[test]
 fn every_number_is_that_of_moves() {
     let folder = folder();

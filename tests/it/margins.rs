@@ -1,5 +1,5 @@
-//! Margins of games whose players come again, against statsmodels and scipy: rows of the same table, see
-//! scripts/reference/margin_tables.py.
+//! Margins of games whose players come again, against statsmodels and scipy: rows of the same
+//! table, see scripts/reference/margin_tables.py.
 
 use deadfall::answers::stats::{
     ByGroup, CalibrationSums, DesignEffect, Factor, GroupErrors, GroupedShare, Interval, Margin,
@@ -9,7 +9,7 @@ use deadfall::answers::stats::{
 
 use super::statistics::{assert_interval, rows, whole};
 
-/// What stands before and behind the `#`: counts and their margin.
+/// What is before and behind the `#`: counts and their margin.
 fn counts(text: &str) -> (&str, Margin) {
     let (counts, effect) = text.split_once('#').expect("a design effect");
     (counts, Margin::of(effect.parse().expect("a number")))
@@ -92,7 +92,8 @@ fn design_effects_are_those_of_cluster_robust_variances() {
     }
 }
 
-/// The covariance comes back from the correlation by design effects large enough that no limit is met.
+/// The covariance comes back from the correlation by design effects large enough that no
+/// limit is met.
 #[test]
 fn shares_of_two_months_hang_together_as_clusters_do() {
     for (input, expected) in rows("change") {

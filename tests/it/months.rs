@@ -4,7 +4,8 @@ use crate::kit::{Folder, Game, inventor};
 
 const TRAP: &str = "1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+";
 
-/// A month of 400 games of 100 players: `slips` of the 200 that come to the trap slip, half of them are refuted.
+/// A month of 400 games of 100 players: `slips` of the 200 that come to the trap slip, half of them
+/// are refuted.
 fn month(date: &str, slips: usize) -> String {
     let laid = "e4 e5 Nf3 f6 Nxe5";
     let games = [
@@ -143,8 +144,9 @@ fn a_lesson_shows_the_months_of_each_trap() {
     assert_eq!(months.matches("<circle").count(), 12);
 }
 
-/// Three months of one league, whose players come again with their habits: nothing was planted to change, so of the changes told 95 % hold 0. Few
-/// dozens of them are not independent: the bound leaves out one in seven.
+/// Three months of one league, whose players come again with their habits: nothing was planted to
+/// change, so 95 % of the changes found hold 0. Few dozens of them are not independent: the bound
+/// leaves out one in seven.
 #[test]
 #[ignore = "invents three months of a league, some minutes unoptimised"]
 fn nothing_changes_over_the_months_of_one_league() {

@@ -112,7 +112,7 @@ fn moves_by_rating_and_by_pace_as_tables() {
     folder.run("moves e4 --by colour").refused(2);
 }
 
-/// Every game of a position stands in one column, and the columns add up to the table.
+/// Every game of a position is in one column, and the columns add up to the table.
 #[test]
 fn columns_add_up() {
     let folder = store();

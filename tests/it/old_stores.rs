@@ -1,4 +1,5 @@
-//! Stores that were written by releases: `tests/golden/store-format-N.redb`, each made of `edge-games.pgn` with `--keep-from 1`.
+//! Stores that were written by releases: `tests/golden/store-format-N.redb`, each made of
+//! `edge-games.pgn` with `--keep-from 1`.
 
 use std::fs;
 use std::path::Path;

@@ -1,6 +1,6 @@
 //! Our reader of games against pgn-reader, on the same movetexts, whole and damaged.
 //!
-//! The rule stands with the comparison, which the fuzz targets share: `tests/fuzz/checks/reader`.
+//! The rule is beside the comparison, which the fuzz targets share: `tests/fuzz/checks/reader`.
 
 use std::fs::File;
 use std::io::Read;

@@ -1,8 +1,10 @@
-//! The README and the topics of the help do what they say: every command runs, every printed sample is what the program prints, every file
-//! that is shown is read, and every command, option and topic that is named exists.
+//! The README and the topics of the help do what they say: every command runs, every printed sample
+//! is what the program prints, every file that is shown is read, and every command, option and
+//! topic that is named exists.
 //!
-//! A fence says what its block is: `sh` is a script; `console` is commands, each with its answer, in which a line `...` stands for any lines;
-//! a second word, as in `pgn mate.pgn`, is the name of a file that the blocks after it use; a block without a word is not run.
+//! A fence says what its block is: `sh` is a script; `console` is commands, each with its answer,
+//! in which a line `...` stands for any lines; a second word, as in `pgn mate.pgn`, is the name of
+//! a file that the blocks after it use; a block without a word is not run.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -50,7 +52,8 @@ fn sample_store() -> &'static Path {
     path
 }
 
-/// A folder with the sample, the files that the commands speak of, and the program and what it is used with in `bin`.
+/// A folder with the sample, the files that the commands speak of, and the program and what it is
+/// used with in `bin`.
 fn folder() -> Folder {
     let folder = Folder::new();
     symlink(root().join("data-samples"), folder.path("data-samples")).expect("it can be linked");

@@ -1,6 +1,7 @@
 //! Every JSON answer and the head of every CSV, held against what `help formats` says of them.
 //!
-//! What stands there is what programs may rely on: a field that is renamed, added or dropped fails a test.
+//! What is there is what programs may rely on: a field that is renamed, added or dropped
+//! fails a test.
 
 use std::collections::BTreeSet;
 
@@ -61,7 +62,8 @@ const FIGURES: [&str; 16] = [
     "ahead.at_least_one",
 ];
 
-/// Fields that this small store leaves without a value: those that begin so. Other tests read answers that have them.
+/// Fields that this small store leaves without a value: those that begin so. Other tests read
+/// answers that have them.
 const UNSAID: [&str; 18] = [
     "answer about: rules.",
     "answer gaps: gaps[].replies[].best",
@@ -138,7 +140,8 @@ fn every_json_answer_has_the_fields_that_are_explained_and_no_others() {
     are_left_out(unsaid.map(|(section, name)| format!("{section}: {name}")), &UNSAID);
 }
 
-/// What no answer said begins like one of the names that are left out, and each of them leaves out something.
+/// What no answer said begins like one of the names that are left out, and each of them leaves
+/// out something.
 #[track_caller]
 fn are_left_out(unsaid: impl Iterator<Item = String>, left_out: &[&str]) {
     let (mut never_said, mut idle) = (Vec::new(), left_out.to_vec());
@@ -166,7 +169,8 @@ fn columns(head: &str) -> String {
     head.split_whitespace().map(column).collect::<Vec<_>>().join(",")
 }
 
-/// Columns that are always empty: of evaluations no squares are counted, so their mean has no interval.
+/// Columns that are always empty: of evaluations no squares are counted, so their mean has
+/// no interval.
 const EMPTY: [&str; 4] =
     ["gaps: eval_cp_high", "gaps: eval_cp_low", "moves: eval_cp_high", "moves: eval_cp_low"];
 
@@ -263,7 +267,8 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
     are_left_out(unsaid.map(|(table, column)| format!("{table}: {column}")), &EMPTY);
 }
 
-/// The help explains the columns, and all rows are as wide as the head; adds the columns that have a value.
+/// The help explains the columns, and all rows are as wide as the head; adds the columns that
+/// have a value.
 #[track_caller]
 fn rows(name: &str, page: &str, said: &mut BTreeSet<(String, String)>) {
     let mut table = csv::Reader::from_reader(page.as_bytes());

@@ -198,7 +198,7 @@ fn a_signal_that_was_ignored_at_the_start_stays_ignored() {
 #[test]
 fn an_engine_ends_with_the_program_and_with_all_it_started() {
     let folder = Folder::built(Game::of("e4 f6 d4 g5 Qh5").times(60), "--keep-from 1");
-    // It starts a child that outlives it, tells both numbers, and says no more.
+    // It starts a child that outlives it, gives both numbers, and says no more.
     folder.write("engine", "#!/bin/sh\nsleep 1000 &\necho $$ $! > numbers.part\nmv numbers.part numbers\nexec sleep 1000\n");
     let executable = fs::Permissions::from_mode(0o755);
     fs::set_permissions(folder.path("engine"), executable).expect("the file is ours");

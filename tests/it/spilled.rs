@@ -10,8 +10,8 @@ use deadfall::store::Store;
 
 use crate::kit::{Folder, greedy, random_games};
 
-/// Some 800,000 half-moves, twice what two workers hold in the least memory beside a greedy dump, with
-/// positions that nearly every run has thousands of times.
+/// Some 800,000 half-moves, twice what two workers hold in the least memory beside a greedy dump,
+/// with positions that nearly every run has thousands of times.
 static GAMES: LazyLock<String> = LazyLock::new(|| random_games(23, 700, 60).concat().repeat(24));
 
 /// Builds `store` from a dump, or adds to it; how many runs were written.

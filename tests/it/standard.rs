@@ -1,5 +1,5 @@
-//! The sample game and the rules of the PGN standard (Standard: Portable Game Notation Specification
-//! and Implementation Guide, revised 1994.03.12), read as dumps are read.
+//! The sample game and the rules of the PGN standard (Standard: Portable Game Notation
+//! Specification and Implementation Guide, revised 1994.03.12), read as dumps are read.
 
 use deadfall::games::{Movetext, PlayedMove};
 use deadfall::plies::{Ply, Replayer};

@@ -55,7 +55,8 @@ fn intervals_of_scores_are_tangos() {
     }
 }
 
-/// Newcombe 1998, Statistics in Medicine 17:873-890, method 10: two Wilson intervals, squared and added.
+/// Newcombe 1998, Statistics in Medicine 17:873-890, method 10: two Wilson intervals,
+/// squared and added.
 #[test]
 fn intervals_of_differences_of_shares_are_newcombes() {
     for (input, expected) in rows("newcombe") {

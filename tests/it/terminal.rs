@@ -1,4 +1,5 @@
-//! What is shown to somebody who watches: on a pseudo terminal, as `script` of util-linux makes one.
+//! What is shown to somebody who watches: on a pseudo terminal, as `script` of
+//! util-linux makes one.
 
 use std::num::NonZero;
 

@@ -18,7 +18,7 @@ fn judged(folder: &Folder, min_sample: &str, options: &[&str]) -> String {
     folder.run_with(&arguments).answer()
 }
 
-/// The heads of the text tables of a page: the line above each rule, cut where two blanks or more stand.
+/// The heads of the text tables of a page: the line above each rule, cut at two blanks or more.
 fn heads(page: &str) -> Vec<String> {
     let lines: Vec<&str> = page.lines().collect();
     let rule = |line: &str| line.len() > 9 && line.chars().all(|sign| sign == '-');
@@ -110,7 +110,8 @@ fn the_rules_of_the_advice_are_in_the_help() {
     }
 }
 
-/// A page fits a terminal of 80 columns, whatever is asked; a name longer than that has a line of its own.
+/// A page fits a terminal of 80 columns, whatever is asked; a name longer than that has a
+/// line of its own.
 #[test]
 fn every_page_fits_a_small_terminal() {
     let folder = Folder::built(golden("hand-counted.pgn"), "--keep-from 1");

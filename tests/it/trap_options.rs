@@ -47,7 +47,7 @@ fn several_traps_from_the_victims_side_are_an_overview_with_advice() {
     assert!(csv.lines().next().is_some_and(|head| head.contains(",advice,is_slip")), "{csv}");
 }
 
-/// What one move in a hundred does not make is told together, but for a slip.
+/// What one move in a hundred does not make is put together, but for a slip.
 #[test]
 fn the_victims_sheet_tells_rare_moves_together() {
     let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";
@@ -114,7 +114,7 @@ fn from_when_on_a_slip_is_occasional_decides_what_those_who_face_it_should_do() 
     assert_eq!(advice(&["--occasional-from", "900"]), "skip");
 }
 
-/// Whoever plays the marked move wins all the same.
+/// A player of the marked move wins all the same.
 #[test]
 fn of_a_slip_that_costs_nothing_those_who_face_it_are_told_so() {
     let line = "e4 e5 Nf3 Nc6 Bc4 Nd4";

@@ -1,5 +1,5 @@
-//! What parts no game, the same for every command that reads games: words behind its tags, a byte order mark
-//! before a tag; and what does, an empty line within its moves.
+//! What parts no game, the same for every command that reads games: words behind its tags, a byte
+//! order mark before a tag; and what does, an empty line within its moves.
 
 use serde_json::Value;
 
@@ -54,7 +54,7 @@ fn ways() -> Vec<String> {
         &format!("\n{MARK}"),
     ];
     let among = |words: &&str| text.replacen("\"]\n[White ", &format!("\"]{words}[White "), 1);
-    // All but the byte order mark may stand behind the last tag, too.
+    // All but the byte order mark may follow the last tag, too.
     let behind = |words: &&str| text.replacen("\"]\n\n", &format!("\"]{words}\n"), 1);
     let ways: Vec<String> = tags.iter().map(among).chain(tags[..7].iter().map(behind)).collect();
     assert!(ways.iter().all(|way| *way != text));

@@ -19,8 +19,8 @@ impl<'o> BitWriter<'o> {
 
     /// Appends a number of so many bits, at most [`BitWriter::MOST`].
     ///
-    /// Whole words are written, of which those bytes stay that are full: where bits end is hard to foresee, so
-    /// nothing hangs on it.
+    /// Whole words are written, of which those bytes stay that are full: where bits end is hard to
+    /// foresee, so nothing hangs on it.
     #[inline]
     pub fn put(&mut self, number: u64, count: u32) {
         debug_assert!(number >> count == 0 && count <= Self::MOST);
@@ -77,8 +77,8 @@ impl<'b> BitReader<'b> {
         Some(bits)
     }
 
-    /// How many ones there are before a zero, which is passed as well; `None` if there are more than `most`, or
-    /// no zero.
+    /// How many ones there are before a zero, which is passed as well; `None` if there are more
+    /// than `most`, or no zero.
     #[inline]
     pub fn ones(&mut self, most: u64) -> Option<u64> {
         let mut ones = 0;

@@ -11,8 +11,8 @@ const LONG: DecodeError = DecodeError("games by group in a longer form than thei
 const SUM: DecodeError = DecodeError("games by group that do not add up to those of the cell");
 const CUT: DecodeError = DecodeError("games by group that are cut short");
 
-/// How many low bits of a group's games are written as they are in a cell of so many games; the bits above
-/// them are written as so many ones and a zero (a Rice code).
+/// How many low bits of a group's games are written as they are in a cell of so many games; the
+/// bits above them are written as so many ones and a zero (a Rice code).
 fn low_bits(games: u64) -> u32 {
     (games / Group::COUNT as u64).max(1).ilog2()
 }
@@ -56,7 +56,8 @@ impl BitWriter<'_> {
 }
 
 impl BitReader<'_> {
-    /// Reads the games of a cell that has so many: those of each group that occurs, in order, one by one or together.
+    /// Reads the games of a cell that has so many: those of each group that occurs, in order, one
+    /// by one or together.
     pub(in crate::store) fn cell(
         &mut self,
         games: u64,

@@ -48,7 +48,8 @@ impl Bytes<'_> {
     }
 
     fn long_varint(&mut self) -> Result<u64, DecodeError> {
-        // Nearly all numbers end within eight bytes: seven bits of each are pushed together, first in twos, then in fours.
+        // Nearly all numbers end within eight bytes: seven bits of each are pushed together, first
+        // in twos, then in fours.
         if let Some(word) = self.0.first_chunk().map(|bytes| u64::from_le_bytes(*bytes))
             && let ends = !word & 0x8080_8080_8080_8080
             && ends != 0

@@ -1,9 +1,10 @@
 //! Look-ups of positions by their keys, one or many.
 //!
-//! Many: a thread of its own fetches entries in the order of the keys, batch after batch; all processors check and decode
-//! the entries of a batch, and what was made of them is taken in their order. Only the one thread reads the file: pages
-//! that several threads read and drop side by side cost more than they save, and so the first error is the same every
-//! time. No decoded position outlives the call that it is shown to. A few are looked up one by one: threads would cost more.
+//! Many: a thread of its own fetches entries in the order of the keys, batch after batch; all
+//! processors check and decode the entries of a batch, and what was made of them is taken in their
+//! order. Only the one thread reads the file: pages that several threads read and drop side by side
+//! cost more than they save, and so the first error is the same every time. No decoded position
+//! outlives the call that it is shown to. A few are looked up one by one: threads would cost more.
 
 use std::borrow::Cow;
 use std::ops::{Bound, Range};
@@ -31,7 +32,7 @@ const PIECE: usize = 64;
 struct Fetched {
     key: Key,
     place: Place,
-    /// Where the entry stands that proves it, among the bytes that were fetched.
+    /// Where, among the bytes that were fetched, the entry is that proves it.
     entry: Range<usize>,
 }
 

@@ -79,8 +79,9 @@ fn clocks_evaluations_and_large_cells_have_their_places() {
         8, 74, 0, 9, 41,
         0x80, 0xf1,
         239, 106, 19, 20, 1, 30,
-        // 130 of 200 games are in group 0: 32 ones, a zero, and 2 in two bits. 30 times nothing: 000. In group 31
-        // are 70: 17 ones, a zero, and 2 in two bits. Then 9, 9 and 31 in five bits each.
+        // 130 of 200 games are in group 0: 32 ones, a zero, and 2 in two bits. 30 times
+        // nothing: 000. In group 31 are 70: 17 ones, a zero, and 2 in two bits. Then 9, 9 and 31 in
+        // five bits each.
         255, 255, 255, 255, 4, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 224, 255, 63, 83, 250,
     ];
     let by_group: [&[(usize, u64)]; 3] = [&[(0, 130), (31, 70)], &[(9, 2)], &[(31, 1)]];

@@ -53,8 +53,8 @@ proptest! {
     }
 }
 
-/// One move of one cell of so many games; what follows the cell's id is `cell`, and behind it the games by
-/// group.
+/// One move of one cell of so many games; what follows the cell's id is `cell`, and behind it the
+/// games by group.
 fn body_with(games: u8, cell: &[u8], groups: &[u8]) -> Vec<u8> {
     let (may_lack, cells) = (0, 1);
     let single_move = (1u16 << 15 | 12 << 9 | 28 << 3).to_le_bytes();
@@ -86,7 +86,7 @@ fn games_by_group_have_one_form_and_add_up() {
     for wrong in ["11111 10000", "10000 11111 000001", "10000 11111 000000 00000000", "10000"] {
         assert!(of_two(wrong).is_err(), "{wrong}");
     }
-    // 65 games, two a group: the lowest bit stands behind the zero that ends the ones.
+    // 65 games, two a group: the lowest bit comes behind the zero that ends the ones.
     let of_many = |last: &str| {
         let bits = format!("01 11100 {}01 {} {last}", "1".repeat(28), "00 ".repeat(28));
         decode_body(Key(1), None, &body_with(65, &[WIDE, 65, 0, 0, 0], &bytes_of(&bits)))

@@ -1,8 +1,8 @@
 //! Any bytes as a dump, counted by a build and by the model.
 //!
 //! Which games there are and which of them count is taken from the program's reader, which
-//! [`super::reader`] judges; everything behind is worked out afresh: the moves by the rules of chess
-//! in full, the counts in a map.
+//! [`super::reader`] judges; everything behind is worked out afresh: the moves by the rules of
+//! chess in full, the counts in a map.
 
 use std::fs;
 

@@ -19,8 +19,8 @@ const WINDOW: u64 = 1 << 20;
 const SHORT: [Measures; 2] =
     [Measures { longest: 300, reach: 64 }, Measures { longest: 2000, reach: 400 }];
 
-/// No bytes make it panic; whatever the batches and the frames, they hold the games of the text, which a reader
-/// finds that goes by the definition step by step.
+/// No bytes make it panic; whatever the batches and the frames, they hold the games of the text,
+/// which a reader finds that goes by the definition step by step.
 pub fn check(bytes: &[u8]) {
     let folder = TempDir::new().expect("a temporary folder");
     let path = folder.path().join("dump");
@@ -67,7 +67,8 @@ impl Chance {
     }
 }
 
-/// A text in zstd frames that end anywhere, empty and skippable ones among them, and where they end.
+/// A text in zstd frames that end anywhere, empty and skippable ones among them, and
+/// where they end.
 pub fn in_frames(text: &[u8], chance: &mut Chance) -> (Vec<u8>, Vec<usize>) {
     let (mut frames, mut ends, mut at) = (Vec::new(), Vec::new(), 0);
     let mut compressor = zstd::bulk::Compressor::new(1).expect("memory");

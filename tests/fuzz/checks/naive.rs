@@ -1,5 +1,5 @@
-//! Where the games of a text are, found by the rules of `deadfall::games` one by one: slow, with the
-//! whole text in sight, and without any of the program's code.
+//! Where the games of a text are, found by the rules of `deadfall::games` one by one: slow, with
+//! the whole text in sight, and without any of the program's code.
 
 use std::ops::Range;
 
@@ -173,7 +173,8 @@ impl Naive<'_> {
         (at, at)
     }
 
-    /// Whether the line above the one that begins here begins with a bracket, near enough to be seen.
+    /// Whether the line above the one that begins here begins with a bracket, near
+    /// enough to be seen.
     fn is_below_bracket(&self, at: usize) -> bool {
         let Some(line_break) = at.checked_sub(1) else { return false };
         let above = (0..=line_break).rev().find(|&at| self.is_line_start(at)).unwrap_or(0);
@@ -212,7 +213,8 @@ impl Naive<'_> {
         at
     }
 
-    /// The place after a comment, or as an error where a game begins in it; the end of the text is both.
+    /// The place after a comment, or as an error where a game begins in it; the end of the
+    /// text is both.
     fn comment(&self, from: usize) -> Result<usize, usize> {
         let mut at = from;
         while let Some(byte) = self.byte(at) {

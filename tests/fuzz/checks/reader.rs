@@ -72,7 +72,8 @@ pub fn check(text: &[u8]) {
         at = end;
         let parts = (&text[start..movetext], &text[movetext..end]);
         ends_alike(parts.1);
-        // By itself, a movetext behind tags on its own line would begin a line, which it does not here.
+        // By itself, a movetext behind tags on its own line would begin a line, which it
+        // does not here.
         if movetext == 0 || text[movetext - 1] == b'\n' {
             comes_back(game, parts);
             if is_comparable(parts.1) {
@@ -95,7 +96,7 @@ fn ends_alike(text: &[u8]) {
         let more = movetext.next_move().is_some();
         let ending = movetext.clone().finish();
         assert_eq!(ending.closed, wanted.closed, "{}", text.escape_ascii());
-        // An end marker before the last word is told only by whoever met it.
+        // Only a reader that met an end marker before the last word reports it.
         assert!(
             ending.marker.is_none() || ending.marker == wanted.marker,
             "{}",

@@ -33,7 +33,7 @@ pub fn together(moves: &[ByGroup]) -> ByGroup {
     std::array::from_fn(|group| moves.iter().map(|mv| mv[group]).sum())
 }
 
-/// A share in a month, as `trap` tells it.
+/// A share in a month, as `trap` gives it.
 pub fn dated(at: f64, share: &GroupedShare) -> Dated {
     let (k, n) = (sum(&share.k), sum(&share.n));
     let interval = wilson(k, n, Margin::of(share.design_effect).z()).expect("games");

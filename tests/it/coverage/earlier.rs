@@ -1,4 +1,5 @@
-//! The setter's last choice before the bait's, in a month of its own: what it costs against the usual moves there.
+//! The setter's last choice before the bait's, in a month of its own: what it costs against the
+//! usual moves there.
 
 use deadfall::answers::Question;
 use deadfall::answers::trap::judge;
@@ -13,7 +14,8 @@ use super::tally::Tallies;
 /// Black's edges with the line's move and with all others.
 pub type Edges = [f64; 2];
 
-/// Plays the choice of a league with two choices or more, judges the trap and notes what it says of the choice.
+/// Plays the choice of a league with two choices or more, judges the trap and notes what it says
+/// of the choice.
 pub fn note(league: &League, edges: Edges, chance: &mut Chance, tallies: &mut Tallies) {
     let place = league.keeps.len() - 2;
     let keep = league.keeps[place];

@@ -23,7 +23,8 @@ pub struct Setup {
     pub real: f64,
     /// What the tests know.
     pub known: Known,
-    /// Points between two answers to a slip, each given in half of the games by players who have as many and whose choices correlate by 0.7.
+    /// Points between two answers to a slip, each given in half of the games by players who have as
+    /// many and whose choices correlate by 0.7.
     pub apart: f64,
 }
 
@@ -63,7 +64,8 @@ fn sum(a: Results, b: Results) -> Results {
     Results { wins, draws, losses }
 }
 
-/// Polya's urn with correlation 0.7: whether the player with so many choices, `first` of which were the one with this share, chooses it again.
+/// Polya's urn with correlation 0.7: whether the player with so many choices, `first` of which were
+/// the one with this share, chooses it again.
 fn again(chance: &mut Chance, share: f64, (all, first): (f64, f64)) -> bool {
     let fresh = 3.0 / 7.0;
     chance.unit() * (fresh + all) < share * fresh + first

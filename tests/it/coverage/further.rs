@@ -50,7 +50,8 @@ struct Orders {
 }
 
 impl Orders {
-    /// The first order of the moves is the likely one; others are played now and then, or hardly ever.
+    /// The first order of the moves is the likely one; others are played now and then, or
+    /// hardly ever.
     fn draw(chance: &mut Chance, moves: usize) -> Self {
         let mut shares = BTreeMap::new();
         let seldom = chance.spread(0.02, 0.5);
@@ -78,8 +79,8 @@ impl Orders {
         open.map(|mv| self.shares[&(played, mv)] * self.truth(played | 1 << mv)).sum()
     }
 
-    /// Games flow from the first position; the setter plays on in some of them. The chance of the goal with its start, and the
-    /// effective games of the rarest position on the likeliest way.
+    /// Games flow from the first position; the setter plays on in some of them. The chance of the
+    /// goal with its start, and the effective games of the rarest position on the likeliest way.
     fn play(&self, chance: &mut Chance, activity: &Activity, games: u64) -> (PathSum, PathId, f64) {
         let mut here: BTreeMap<u32, u64> = BTreeMap::from([(0, games)]);
         let mut counts: BTreeMap<u32, (DesignEffect, Vec<(usize, u64)>)> = BTreeMap::new();

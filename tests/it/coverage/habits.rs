@@ -1,7 +1,8 @@
 //! Leagues whose players come again and repeat themselves: do effective numbers hold the truth?
 //!
-//! The formulas one by one, on positions with players of their own ([`super::players`]); truth is the share that all such players have
-//! on average, and what the intervals know is the games by group.
+//! The formulas one by one, on positions with players of their own ([`super::players`]); truth
+//! is the share that all such players have on average, and what the intervals know is the
+//! games by group.
 
 use deadfall::answers::stats::{
     BandChoice, BandLine, ByGroup, Comparison, DesignEffect, Factor, GROUPS, GroupedShare,
@@ -47,7 +48,8 @@ pub fn tallies(effect: f64, block: u64, leagues: u32) -> Tallies {
     tallies
 }
 
-/// A share, and its change to the next month, in which the same players come again, half of them, or none.
+/// A share, and its change to the next month, in which the same players come again, half of
+/// them, or none.
 fn one_position(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
     let shares = shares(chance);
     let mut players = crowd(chance, activity, games);
@@ -138,7 +140,8 @@ fn times(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tal
     }
 }
 
-/// A product of two or three shares, the same players at each choice, and what comes of it in 50 games.
+/// A product of two or three shares, the same players at each choice, and what comes of it
+/// in 50 games.
 fn line(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
     let (mut games, mut truth, mut factors, mut least) = (3 * games, 1.0, Vec::new(), f64::MAX);
     for _ in 0..chance.whole(2, 3) {
@@ -161,7 +164,8 @@ fn line(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tall
     tallies.add("number in 50 games", Interval::new(low as f64, high as f64), number as f64);
 }
 
-/// An occurrence: players come to the position in 0.2 to 30 % of all their games, some more often than others.
+/// An occurrence: players come to the position in 0.2 to 30 % of all their games, some more often
+/// than others.
 fn all_games(chance: &mut Chance, activity: &Activity, games: u64, tallies: &mut Tallies) {
     let share = chance.spread(0.002, 0.3);
     let correlation = chance.between(0.05, CORRELATION);

@@ -8,7 +8,8 @@ use shakmaty::{Chess, Move, Position};
 
 use super::players::{CORRELATION, games_a_player};
 
-/// White makes one to four choices, then the slip; Black's reply refutes it. Legal is all that these moves need to be.
+/// White makes one to four choices, then the slip; Black's reply refutes it. Legal is all that
+/// these moves need to be.
 const LINES: [(&str, usize); 4] = [
     ("e4 Nf6 e5 Nd5", 2),
     ("e4 e5 Nf3 Nf6 Nxe5 d6", 4),
@@ -40,7 +41,8 @@ pub struct BandTruth {
 pub struct League {
     /// Neighbouring bands from 1000 up.
     pub bands: Vec<BandTruth>,
-    /// The share of the games that Black keeps on the line after each of White's choices, the last one being the bait.
+    /// The share of the games that Black keeps on the line after each of White's choices, the last
+    /// one being the bait.
     pub keeps: Vec<f64>,
     /// What White scores above what the calibrated ratings predict, in all games.
     pub ordinary: f64,
@@ -58,8 +60,9 @@ pub struct League {
 }
 
 impl League {
-    /// The part of a player's further games that come as far as the trap position with one of the player's games there: players who
-    /// chose a move once choose it again more often than others, as the correlation says.
+    /// The part of a player's further games that come as far as the trap position with one of the
+    /// player's games there: players who chose a move once choose it again more often than others,
+    /// as the correlation says.
     fn faithful(&self) -> f64 {
         let again = |share: f64| share + CORRELATION * (1.0 - share);
         let choices =
@@ -79,7 +82,8 @@ impl League {
         1.0 + (games_a_player(self.effect) - 1.0) / (keep + CORRELATION * (1.0 - keep))
     }
 
-    /// The share of a band's games that come to the position before the bait, and Black's edge there.
+    /// The share of a band's games that come to the position before the bait, and
+    /// Black's edge there.
     pub fn at_the_bait(&self, band: &BandTruth) -> (f64, f64) {
         let [refuted, missed, held, usual] = self.edges;
         let (bait, before) = self.keeps.split_last().expect("a choice");

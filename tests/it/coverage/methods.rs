@@ -1,8 +1,8 @@
 //! The formulas one by one with games of players who all play once.
 //!
-//! Counts are those of practice: 500 to 50,000 games at the top of a line, and at every later choice the games that made the
-//! choice before. A rate that rests on fewer than 50 games is withheld, so such samples are left out. `--nocapture` shows
-//! the figures.
+//! Counts are those of practice: 500 to 50,000 games at the top of a line, and at every later
+//! choice the games that made the choice before. A rate that rests on fewer than 50 games is
+//! withheld, so such samples are left out. `--nocapture` shows the figures.
 
 use deadfall::answers::stats::{
     Factor, Interval, Part, Z_95, combine, mean_score, product, product_interval, tango, wilson,
@@ -21,7 +21,8 @@ struct Line {
 }
 
 impl Line {
-    /// `shares` drawn one after the other; between two choices the setter plays on in all or some of the games.
+    /// `shares` drawn one after the other; between two choices the setter plays on in all or some
+    /// of the games.
     fn draw(chance: &mut Chance, shares: &[f64]) -> Self {
         let mut n = chance.games(500.0, 50_000.0);
         let mut factors = Vec::new();
@@ -143,8 +144,9 @@ fn the_product_covers_rare_slips() {
     assert_95(&tally, "a product of shares with a rare slip");
 }
 
-/// Points per 1000 games that go with one of two replies: chance of the position x share of the other reply x difference of
-/// the two scores. The two replies' games are disjoint, so the parts are independent.
+/// Points per 1000 games that go with one of two replies: chance of the position x share of the
+/// other reply x difference of the two scores. The two replies' games are disjoint, so the parts
+/// are independent.
 #[test]
 fn combining_covers_a_chance_times_a_difference() {
     let (mut chance, mut tally) = (Chance::seeded(9), Tally::default());
@@ -173,8 +175,8 @@ fn combining_covers_a_chance_times_a_difference() {
     assert_95(&tally, "a chance times a difference of scores");
 }
 
-/// Points per 1000 games of a plan: chance of the position x (slip x score after it + no slip x score then - score of the
-/// alternative).
+/// Points per 1000 games of a plan: chance of the position x (slip x score after it + no slip x
+/// score then - score of the alternative).
 #[test]
 fn combining_covers_a_chance_times_a_mixture() {
     let (mut chance, mut tally) = (Chance::seeded(10), Tally::default());
@@ -205,8 +207,8 @@ fn combining_covers_a_chance_times_a_mixture() {
     assert_95(&tally, "a chance times a mixture of scores");
 }
 
-/// Asserts that 93 to 97 % of the intervals hold the truth. From 4000 samples the chance error is 0.35 %, so a right
-/// 95 % interval does not leave that range by chance.
+/// Asserts that 93 to 97 % of the intervals hold the truth. From 4000 samples the chance error is
+/// 0.35 %, so a right 95 % interval does not leave that range by chance.
 #[expect(clippy::print_stdout, reason = "--nocapture shows the figures")]
 fn assert_95(tally: &Tally, what: &str) {
     let (drawn, held) = (tally.drawn(), tally.held());

@@ -1,7 +1,8 @@
 //! Do the 95 % intervals hold the truth in about 95 of 100 samples drawn from known shares?
 //!
-//! What `trap` and `moves` make of leagues whose players come again and repeat themselves is drawn by `scripts/coverage` into a
-//! table, which is checked here, with the formulas one by one below it.
+//! What `trap` and `moves` make of leagues whose players come again and repeat themselves is
+//! drawn by `scripts/coverage` into a table, which is checked here, with the formulas one by
+//! one below it.
 
 mod choices;
 mod earlier;
@@ -33,8 +34,9 @@ fn table_rows(part: usize) -> Vec<Vec<&'static str>> {
     rows.map(|row| row.trim_matches(['|', ' ']).split(" | ").collect()).collect()
 }
 
-/// The most at one design effect, where 97 % is asked over all: at 1 margins are a little wide, since no design effect is estimated below 1, and edges
-/// where much of all games comes to a position.
+/// The most at one design effect, where 97 % is asked over all: at 1 margins are a little
+/// wide, since no design effect is estimated below 1, and edges where much of all games comes
+/// to a position.
 const ONE_EFFECT: f64 = 97.9;
 
 /// A percentage, if there is one.
@@ -101,7 +103,8 @@ fn the_first_leagues_give_what_the_table_says() {
     }
 }
 
-/// The share of false findings among players with 12 games in each position, of drops at the limit of the null hypothesis and some real ones.
+/// The share of false findings among players with 12 games in each position, of drops at the limit
+/// of the null hypothesis and some real ones.
 fn false_findings(hunts: u32, setup: Setup) -> f64 {
     (0..hunts.div_ceil(10))
         .into_par_iter()
@@ -110,7 +113,8 @@ fn false_findings(hunts: u32, setup: Setup) -> f64 {
         / f64::from(hunts.div_ceil(10))
 }
 
-/// As scores of real games correlate at the most in tests, with some real drops and two answers that lie a quarter of a point apart.
+/// As scores of real games correlate at the most in tests, with some real drops and two answers
+/// that lie a quarter of a point apart.
 const HABITS: Setup = Setup {
     games: 12,
     correlation: FINDING_CORRELATION,
@@ -119,7 +123,8 @@ const HABITS: Setup = Setup {
     known: Known::All,
 };
 
-/// Two of a hundred findings are false where 5 % are promised; the bound leaves room for chance, 40 hunts of 8 findings or so.
+/// Two of a hundred findings are false where 5 % are promised; the bound leaves room for chance, 40
+/// hunts of 8 findings or so.
 #[test]
 fn few_findings_are_false_where_players_come_again() {
     let share = false_findings(40, HABITS);
@@ -141,7 +146,8 @@ fn no_more_findings_are_false_than_promised() {
         }
     }
     assert!(broken.is_empty(), "{broken:?}");
-    // The same without a design effect, and without that of answers, so that the test is known to see what it is for.
+    // The same without a design effect, and without that of answers, so that the test is known to
+    // see what it is for.
     let at_the_limit = Setup { real: 0.0, ..HABITS };
     let nothing = Setup { known: Known::Nothing, apart: 0.0, ..at_the_limit };
     assert!(false_findings(500, nothing) > 2.0 * findings::RATE);

@@ -9,7 +9,8 @@ use super::league::{BandTruth, League, MOVES, Month, moves_at, shares};
 use super::players::{Activity, CORRELATION, Player, Urn, crowd, dealt, games_a_player};
 use super::sampling::Chance;
 
-/// What the ratings predict for White, in thousandths, with the share of such games: opponents are about 100 points apart.
+/// What the ratings predict for White, in thousandths, with the share of such games: opponents are
+/// about 100 points apart.
 const GAPS: [(u16, f64); 3] = [(350, 0.25), (500, 0.5), (650, 0.25)];
 
 /// A pace with the share of the games and the mean seconds on a move.
@@ -72,7 +73,8 @@ pub struct Play<'a> {
     replier: Activity,
     pub trap: Trap,
     pub counts: InMemory,
-    /// White's and Black's results of the band's games from the position before the bait on, by pace.
+    /// White's and Black's results of the band's games from the position before the bait
+    /// on, by pace.
     ended: [[Total; 2]; PACES.len()],
     drawn: [Drawn; 2],
     pub chance: &'a mut Chance,
@@ -97,7 +99,8 @@ impl<'a> Play<'a> {
     fn band(&mut self, band: Band, truth: &BandTruth) {
         let whites = crowd(self.chance, &self.white, truth.games);
         let (mut games, groups) = self.all_games(&whites);
-        // White's habits on the way; what Black keeps on the line depends on who Black is only before the bait.
+        // White's habits on the way; what Black keeps on the line depends on who Black is only
+        // before the bait.
         let last = truth.choices.len() - 1;
         for (choice, &share) in truth.choices.iter().enumerate() {
             let chosen = self.choose(&whites, games.iter().map(|game| game.white), share);
@@ -128,8 +131,9 @@ impl<'a> Play<'a> {
         (games, groups)
     }
 
-    /// The totals of both sides: the games that have ended, the share of all that they are and Black's edge in them, and all others, in which
-    /// Black has the edge that makes the mean of all the ordinary one.
+    /// The totals of both sides: the games that have ended, the share of all that they are and
+    /// Black's edge in them, and all others, in which Black has the edge that makes the mean of all
+    /// the ordinary one.
     pub fn totals(
         &mut self,
         band: Band,
@@ -173,7 +177,8 @@ impl<'a> Play<'a> {
         totals
     }
 
-    /// Black's chances of a win and of a draw where the ratings predict this for White, in thousandths.
+    /// Black's chances of a win and of a draw where the ratings predict this for White, in
+    /// thousandths.
     fn chances(&self, expected: u16, edge: f64) -> (f64, f64) {
         let beyond = f64::from(1000 - expected) / 1000.0 - 0.5;
         let score = 0.5 + self.league.slope * beyond - self.league.ordinary + edge;

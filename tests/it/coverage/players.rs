@@ -1,7 +1,8 @@
 //! Players who come again and repeat themselves.
 //!
-//! A player has a long-tailed number of games and preferences of their own in each position, so that two of their choices there agree with
-//! correlation 0.7 beyond chance. Players are put into groups by chance, as a hash does.
+//! A player has a long-tailed number of games and preferences of their own in each position, so
+//! that two of their choices there agree with correlation 0.7 beyond chance. Players are put into
+//! groups by chance, as a hash does.
 
 use deadfall::answers::stats::{GROUPS, TIME_CORRELATION};
 
@@ -65,8 +66,8 @@ impl Player {
         self.kind * (SCORES * variance).sqrt()
     }
 
-    /// The player's own mean time in parts of the ordinary one, where times are log-normal with a coefficient of variation of 1:
-    /// d^2 / (d^2 + 1 + d^2) is the correlation.
+    /// The player's own mean time in parts of the ordinary one, where times are log-normal with a
+    /// coefficient of variation of 1: d^2 / (d^2 + 1 + d^2) is the correlation.
     pub fn slowness(&self) -> f64 {
         1.0 + self.kind * (TIME_CORRELATION / (1.0 - 2.0 * TIME_CORRELATION)).sqrt()
     }
@@ -87,8 +88,9 @@ pub struct Urn {
 }
 
 impl Urn {
-    /// One choice more by Polya's urn: the more often a move was chosen before, the likelier it is again; any two choices have the
-    /// correlation, and each of them the shares (D. Blackwell and J. B. MacQueen 1973, Annals of Statistics 1:353-355).
+    /// One choice more by Polya's urn: the more often a move was chosen before, the likelier it is
+    /// again; any two choices have the correlation, and each of them the shares (D. Blackwell and
+    /// J. B. MacQueen 1973, Annals of Statistics 1:353-355).
     pub fn choose(&mut self, chance: &mut Chance, shares: &[f64], correlation: f64) -> usize {
         let fresh = 1.0 / correlation - 1.0;
         let mut at = chance.unit() * (fresh + self.all);

@@ -111,7 +111,8 @@ pub fn note(league: &League, chance: &mut Chance, tallies: &mut Tallies) {
     }
 }
 
-/// The first band that slips less than all before it, as do all bands behind it; none where the shares do not fall so.
+/// The first band that slips less than all before it, as do all bands behind it; none where the
+/// shares do not fall so.
 fn place_of_fall(bands: &[BandTruth]) -> Option<usize> {
     (1..bands.len()).find(|&place| {
         let (before, behind) = bands.split_at(place);
@@ -203,8 +204,8 @@ fn moves(league: &League, month: &Month, tallies: &mut Tallies) {
     claimed(&answer, &position, ("more than another", played[2], more), Some(false), tallies);
 }
 
-/// A claim that is true or false, or of which the truth is just the number that it names: that ought to stay undecided. Where nothing was decided for
-/// lack of games the claim says nothing.
+/// A claim that is true or false, or of which the truth is just the number that it names: that
+/// ought to stay undecided. Where nothing was decided for lack of games the claim says nothing.
 fn claimed(
     table: &MoveTable,
     position: &Chess,

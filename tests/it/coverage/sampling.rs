@@ -50,8 +50,8 @@ impl Chance {
         (share * self.spread(1.0 / 1.5, 1.5)).min(0.97)
     }
 
-    /// How many of `n` games do what each does with probability `p`: inversion outward from the mode, which is
-    /// exact and takes about sqrt(n) steps.
+    /// How many of `n` games do what each does with probability `p`: inversion outward from the
+    /// mode, which is exact and takes about sqrt(n) steps.
     pub fn binomial(&mut self, n: u64, p: f64) -> u64 {
         if p >= 1.0 {
             return n;

@@ -23,7 +23,8 @@ const FIRST: u32 = 15;
 /// Figures with fewer intervals of a design effect or of a point say nothing about it.
 pub const FEWEST: u32 = 500;
 
-/// No position has a greater design effect, and no league more games: on real dumps that of the first moves was 3.5 to 14.
+/// No position has a greater design effect, and no league more games: on real dumps that of the
+/// first moves was 3.5 to 14.
 const GREATEST_EFFECT: f64 = 16.0;
 const MOST_GAMES: u64 = 250_000;
 

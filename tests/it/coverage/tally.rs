@@ -48,7 +48,8 @@ pub const THIN: &str = "thin shares";
 pub struct Tallies(pub BTreeMap<String, Tally>);
 
 impl Tallies {
-    /// A withheld figure says nothing; the interval of a thin share, which has no value, goes to those of all thin ones.
+    /// A withheld figure says nothing; the interval of a thin share, which has no value, goes to
+    /// those of all thin ones.
     pub fn figure(&mut self, name: &str, figure: &Figure, truth: f64) {
         if let Some((low, high)) = figure.low.zip(figure.high) {
             let name = if figure.value.is_some() { name } else { THIN };

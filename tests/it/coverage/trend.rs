@@ -1,4 +1,5 @@
-//! Does the change a month hold the truth, where the players of one month are in part those of the next?
+//! Does the change a month hold the truth, where the players of one month are in part those
+//! of the next?
 
 use deadfall::answers::stats::Factor;
 use deadfall::answers::stats::{

@@ -60,7 +60,8 @@ fn nothing_found_is_an_answer_with_its_reason() {
     assert!(run.stderr().contains("nothing found") && !folder.path("out.pgn").exists());
 }
 
-/// 2... f6 has 200 of 440 games: with 500 asked of a position it is not tested, though it costs more than enough.
+/// 2... f6 has 200 of 440 games: with 500 asked of a position it is not tested, though it costs
+/// more than enough.
 #[test]
 fn where_nothing_is_found_the_nearest_misses_say_what_they_lack() {
     let folder = Folder::built(one_trap(), "");
@@ -124,8 +125,8 @@ fn options_that_make_no_sense_are_refused() {
     folder.run("hunt --as white --store none.redb").refused(4);
 }
 
-/// 438 real games are far too few for a hunt, and it says so. Of three tests in all one has p = 0.04, as in one of eight such
-/// hunts by chance: 5 % is promised of many.
+/// 438 real games are far too few for a hunt, and it says so. Of three tests in all one has p =
+/// 0.04, as in one of eight such hunts by chance: 5 % is promised of many.
 #[test]
 fn a_few_real_games_are_too_small_to_find_anything() {
     let Some(games) = real_dump() else { return };

@@ -1,8 +1,9 @@
 //! Invented games on a tree of random legal moves, with traps planted in it whose truth is known.
 //!
-//! Black is the victim. The tree has no transpositions. Behind White's first move and one of five replies stand two
-//! positions in which Black chooses: in the one there is a trap, in the other a decoy. A planted effect is added to
-//! White's chances once its last move is made; everything else has no effect at all.
+//! Black is the victim. The tree has no transpositions. Behind White's first move and one of five
+//! replies are two positions in which Black chooses: in the one there is a trap, in the other a
+//! decoy. A planted effect is added to White's chances once its last move is made; everything else
+//! has no effect at all.
 
 use std::collections::HashSet;
 
@@ -22,7 +23,8 @@ pub const DECOYS: [f64; 3] = [0.05, 0.03, 0.05];
 /// White's merit, which no position has a part in.
 const WHITE: f64 = 0.03;
 
-/// Players of Black who come again: each plays so many games through one position in which Black chooses.
+/// Players of Black who come again: each plays so many games through one position in which
+/// Black chooses.
 #[derive(Clone, Copy)]
 pub struct Habits {
     pub games: usize,
@@ -59,8 +61,8 @@ impl Player {
         Player { random, group, rating, strength, habit: Vec::new(), chosen: Vec::new() }
     }
 
-    /// The move that habit picks at a half-move, if it does: on the way there always the same one, and in the position one chosen
-    /// before, as often as in Polya's urn.
+    /// The move that habit picks at a half-move, if it does: on the way there always the same one,
+    /// and in the position one chosen before, as often as in Polya's urn.
     fn picks(&mut self, ply: usize) -> Option<usize> {
         if ply < SLIP_PLY {
             return self.habit.get(ply).copied();

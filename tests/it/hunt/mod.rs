@@ -12,7 +12,7 @@ use league::{Habits, League, Planted};
 use rayon::prelude::*;
 use shakmaty::Color;
 
-/// What one store's hunt told, against the truth.
+/// What one store's hunt found, against the truth.
 struct Judged {
     /// Findings, and how many of them are no planted trap.
     told: usize,
@@ -32,7 +32,8 @@ fn hunted(counts: &InMemory, wanted: &Hunt) -> HuntAnswer {
     answer
 }
 
-/// The z that a normal variable exceeds with this chance: Abramowitz and Stegun 1964, 26.2.23, good to 0.00045.
+/// The z that a normal variable exceeds with this chance: Abramowitz and Stegun 1964, 26.2.23,
+/// good to 0.00045.
 fn quantile_above(chance: f64) -> f64 {
     let t = (-2.0 * chance.ln()).sqrt();
     let above = 2.515517 + 0.802853 * t + 0.010328 * t * t;
@@ -138,7 +139,8 @@ fn habits(correlation: f64) -> Habits {
     Habits { games: 12, correlation }
 }
 
-/// Hunts among players who come again, some of whose slips are real: the share of wrong findings, and findings a hunt.
+/// Hunts among players who come again, some of whose slips are real: the share of wrong findings,
+/// and findings a hunt.
 #[expect(clippy::print_stderr, reason = "`--nocapture` shows the figures")]
 fn wrong_among_real(seeds: std::ops::Range<u64>, games: usize, correlation: f64) -> (f64, f64) {
     let hunts = seeds.end - seeds.start;
@@ -152,7 +154,8 @@ fn wrong_among_real(seeds: std::ops::Range<u64>, games: usize, correlation: f64)
     (mean, told as f64 / hunts as f64)
 }
 
-/// The same counts with every game by a player of its own: effective numbers are then the numbers of games.
+/// The same counts with every game by a player of its own: effective numbers are then the
+/// numbers of games.
 fn strangers(mut counts: InMemory) -> InMemory {
     for position in counts.positions.values_mut() {
         let mut groups = CellGroups::default();
@@ -169,7 +172,8 @@ fn strangers(mut counts: InMemory) -> InMemory {
     counts
 }
 
-/// Hunts in which no slip costs more than the null drop, and each planted one just that: the share in which some move passes.
+/// Hunts in which no slip costs more than the null drop, and each planted one just that: the share
+/// in which some move passes.
 #[expect(clippy::print_stderr, reason = "`--nocapture` shows the figures")]
 fn some_among_none(
     seeds: std::ops::Range<u64>,
@@ -179,7 +183,8 @@ fn some_among_none(
 ) -> f64 {
     let hunts = seeds.end - seeds.start;
     let correlation = habits.correlation;
-    // The other moves of a position have smaller shares: they gain by the slip, and would only dilute the family.
+    // The other moves of a position have smaller shares: they gain by the slip, and would only
+    // dilute the family.
     let wanted = Hunt { min_share: 0.2, ..everything() };
     let hunt = |seed: u64| {
         hunted(&known(League::of_decoys(seed).play(seed, games, Some(habits))), &wanted)
@@ -212,7 +217,8 @@ fn players_who_come_again_bring_no_more_false_findings_in_many_stores() {
     }
 }
 
-/// Players with 30 games in a position: what the tests of a hunt would find if they took each game for a new player.
+/// Players with 30 games in a position: what the tests of a hunt would find if they took each game
+/// for a new player.
 #[test]
 #[ignore = "slow: 400 hunts, a minute in release"]
 fn games_taken_for_players_would_break_the_promise() {

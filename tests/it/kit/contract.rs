@@ -1,7 +1,8 @@
-//! What `help formats` promises of JSON and CSV, read from its tables: the contract that answers are held against.
+//! What `help formats` promises of JSON and CSV, read from its tables: the contract that answers
+//! are held against.
 //!
-//! Every JSON answer that a test reads is held against it (`Run::json`): each field of a row is there, of its kind and with a word of those
-//! listed, and there is no other.
+//! Every JSON answer that a test reads is held against it (`Run::json`): each field of a row is
+//! there, of its kind and with a word of those listed, and there is no other.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
@@ -16,7 +17,8 @@ pub struct Row {
     meaning: String,
 }
 
-/// The rows below each heading: `rate` and other parts of answers, `answer moves` and other answers, `CSV: moves` and other tables.
+/// The rows below each heading: `rate` and other parts of answers, `answer moves` and other
+/// answers, `CSV: moves` and other tables.
 pub static EXPLAINED: LazyLock<BTreeMap<String, Vec<Row>>> = LazyLock::new(|| {
     let page = Topic::named("formats").expect("a topic").markdown();
     let mut sections: BTreeMap<String, Vec<Row>> = BTreeMap::new();

@@ -95,8 +95,8 @@ impl Folder {
         program
     }
 
-    /// The same, with signals as at the start of a session, whatever whoever runs the tests ignores; or
-    /// with other options of `env`.
+    /// The same, with signals as at the start of a session, whatever the runner of the tests
+    /// ignores; or with other options of `env`.
     pub fn listening(&self, options: &[&str]) -> Command {
         let mut program = Command::new("env");
         program.args(options).arg(env!("CARGO_BIN_EXE_deadfall"));

@@ -71,8 +71,8 @@ impl Game {
         self
     }
 
-    /// The same game several times over. Players without a name get one: a player of each group has its turn, so that such
-    /// games tell as much as games of different players.
+    /// The same game several times over. Players without a name get one: a player of each group has
+    /// its turn, so that such games say as much as games of different players.
     pub fn times(&self, count: usize) -> String {
         let named = |game: Game, side: &str, place: usize| {
             let known = game.tags.iter().any(|(name, _)| name == side);

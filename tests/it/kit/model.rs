@@ -13,7 +13,7 @@ use pgn_reader::{RawComment, RawTag, Reader, SanPlus, Visitor};
 use shakmaty::{Chess, Color, Move, Position};
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 
-/// One half-move as told.
+/// One half-move as written.
 struct Half {
     san: SanPlus,
     comments: String,
@@ -26,7 +26,7 @@ pub struct Played {
     /// The groups of their players.
     pub groups: [u64; 2],
     pub pace: Pace,
-    /// Seconds added a move, where the time spent on one can be told.
+    /// Seconds added a move, where the time spent on one can be known.
     pub increment: Option<i64>,
     /// The result for White.
     pub white: Outcome,
@@ -42,7 +42,7 @@ pub struct HalfMove {
     pub eval: Option<i16>,
 }
 
-/// A game as pgn-reader tells it.
+/// A game as pgn-reader reads it.
 #[derive(Default)]
 struct Told {
     tags: BTreeMap<String, String>,

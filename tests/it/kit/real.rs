@@ -10,7 +10,8 @@ pub fn golden(name: &str) -> Vec<u8> {
     std::fs::read(&path).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
-/// Pieces of texts that mean something to a reader, by where they are put in (`tests/fuzz/pieces.json`).
+/// Pieces of texts that mean something to a reader, by where they are put in
+/// (`tests/fuzz/pieces.json`).
 pub fn pieces(of: &str) -> Vec<String> {
     let all: serde_json::Value =
         serde_json::from_str(include_str!("../../fuzz/pieces.json")).expect("the file is JSON");

@@ -80,7 +80,8 @@ impl Run {
         value
     }
 
-    /// The message of a run that was refused: one line, no answer, no trace of the program's inside.
+    /// The message of a run that was refused: one line, no answer, no trace of the
+    /// program's inside.
     #[track_caller]
     pub fn refused(self, status: i32) -> String {
         let run = self.exits(status);

@@ -1,5 +1,5 @@
-//! The planted truth of the invented league is recovered as often as the intervals promise: over the whole, by band, by pace, and the
-//! thinking times.
+//! The planted truth of the invented league is recovered as often as the intervals promise: over
+//! the whole, by band, by pace, and the thinking times.
 //!
 //! Slow, so it runs only when asked: `cargo test --profile slow --test it planted -- --ignored`.
 
@@ -42,7 +42,8 @@ struct Truth {
     times: [Times; 2],
 }
 
-/// One month: the truths by the FEN of the trap position without its counters, and the program's answers.
+/// One month: the truths by the FEN of the trap position without its counters, and the
+/// program's answers.
 struct Month {
     truths: BTreeMap<String, Truth>,
     rates: Value,
@@ -138,7 +139,8 @@ fn of(choices: &[Choices], pace: Option<&str>, band: Option<u64>) -> Players {
     players
 }
 
-/// The true means of all months together, by trap, slip or not, and pace: the mean that time controls and clocks of a pace give.
+/// The true means of all months together, by trap, slip or not, and pace: the mean that time
+/// controls and clocks of a pace give.
 fn seconds(months: &[Month]) -> BTreeMap<(&str, usize, &str), f64> {
     let mut sums: BTreeMap<_, (u64, f64)> = BTreeMap::new();
     for (fen, truth) in months.iter().flat_map(|month| &month.truths) {

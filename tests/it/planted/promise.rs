@@ -6,17 +6,21 @@ use std::iter;
 use deadfall::answers::stats::{Margin, wilson};
 use serde_json::Value;
 
-/// How far the number of intervals that hold the truth may lie from what theory expects, in standard errors.
+/// How far the number of intervals that hold the truth may lie from what theory expects, in
+/// standard errors.
 ///
-/// Six families of intervals are looked at, each from both sides; a normal variable is farther out than 3.8 with probability
-/// 0.00014, so a right program fails in one of 1100 runs. Within a family the intervals are independent once the games that came to
-/// each choice are given: other traps, other seeds, other bands but for the few players at their edges, the victim's choice and the
-/// setter's, since habits in different positions are independent. The few games that come through two traps draw anew in each.
-/// Only the paces of one trap share their players. Between families intervals are not independent (bands, paces and the whole share games),
-/// which the sum of the probabilities does not need.
+/// Six families of intervals are looked at, each from both sides; a normal variable is farther out
+/// than 3.8 with probability 0.00014, so a right program fails in one of 1100 runs. Within a family
+/// the intervals are independent once the games that came to each choice are given: other traps,
+/// other seeds, other bands but for the few players at their edges, the victim's choice and the
+/// setter's, since habits in different positions are independent. The few games that come through
+/// two traps draw anew in each. Only the paces of one trap share their players. Between families
+/// intervals are not independent (bands, paces and the whole share games), which the sum of the
+/// probabilities does not need.
 const STANDARD_ERRORS: f64 = 3.8;
 
-/// The share of the choices that follow the player's habit; the invented league's own, of which the square is its correlation of 0.8.
+/// The share of the choices that follow the player's habit; the invented league's own, of which the
+/// square is its correlation of 0.8.
 const KEPT: f64 = 0.8944;
 
 /// Choices by player: number and true share, for each band that the player was in.
@@ -35,13 +39,15 @@ pub struct Family {
 }
 
 impl Family {
-    /// A share of the choices of these players. Its interval is Wilson's on effective numbers. With the design effect that the program
-    /// found, it holds the truth with a probability that follows from the distribution of the hits of such players alone.
+    /// A share of the choices of these players. Its interval is Wilson's on effective numbers. With
+    /// the design effect that the program found, it holds the truth with a probability that follows
+    /// from the distribution of the hits of such players alone.
     pub fn share(&mut self, rate: &Value, players: &Players) {
         self.shares(iter::once((rate.clone(), players.clone())));
     }
 
-    /// Several shares of the same players, whose hits hang together in a way that is not looked at: their standard errors add up.
+    /// Several shares of the same players, whose hits hang together in a way that is not looked at:
+    /// their standard errors add up.
     pub fn shares(&mut self, rates: impl Iterator<Item = (Value, Players)>) {
         let mut error = 0.0;
         for (rate, players) in rates.filter(|(rate, _)| !rate["low"].is_null()) {
@@ -99,8 +105,8 @@ impl Family {
     }
 }
 
-/// The probability that Wilson's interval of the hits among these choices holds `truth` if `effect` of them are worth one: every number
-/// of hits by its chance, which is worked out player by player.
+/// The probability that Wilson's interval of the hits among these choices holds `truth` if `effect`
+/// of them are worth one: every number of hits by its chance, which is worked out player by player.
 fn coverage(players: &Players, truth: f64, effect: f64) -> f64 {
     let mut chances = vec![1.0];
     for own in players.values() {
@@ -114,7 +120,8 @@ fn coverage(players: &Players, truth: f64, effect: f64) -> f64 {
     sum.min(1.0)
 }
 
-/// The distribution of the hits of one player: a habit is a number from 0 to 1, below the share a hit, and most choices follow it.
+/// The distribution of the hits of one player: a habit is a number from 0 to 1, below the share a
+/// hit, and most choices follow it.
 fn hits(own: &[(u64, f64)]) -> Vec<f64> {
     let mut steps: Vec<f64> = own.iter().map(|(_, share)| *share).chain([0.0, 1.0]).collect();
     steps.sort_by(f64::total_cmp);
@@ -143,7 +150,8 @@ fn convolved(first: &[f64], second: &[f64]) -> Vec<f64> {
     sum
 }
 
-/// One game: with a normal quantile of 2.04 no hit gives 0 to 0.806, a hit 0.194 to 1, so a half is always held and 0.9 by hits alone.
+/// One game: with a normal quantile of 2.04 no hit gives 0 to 0.806, a hit 0.194 to 1, so a half is
+/// always held and 0.9 by hits alone.
 #[test]
 fn the_coverage_of_one_game_is_worked_out_by_hand() {
     let one = |share| Players::from([(1, vec![(1, share)])]);
@@ -151,7 +159,8 @@ fn the_coverage_of_one_game_is_worked_out_by_hand() {
     assert!((coverage(&one(0.9), 0.9, 1.0) - 0.9).abs() < 1e-12);
 }
 
-/// Two games of one player: both hit with p^2 + c p (1 - p), c = KEPT^2 being the correlation of the choices.
+/// Two games of one player: both hit with p^2 + c p (1 - p), c = KEPT^2 being the correlation of
+/// the choices.
 #[test]
 fn two_choices_of_a_player_correlate_as_habits_do() {
     let (share, both) = (0.3, hits(&[(2, 0.3)])[2]);
@@ -160,8 +169,8 @@ fn two_choices_of_a_player_correlate_as_habits_do() {
     assert!((apart - both).abs() < 1e-12);
 }
 
-/// L. D. Brown, T. T. Cai and A. DasGupta 2001, Statistical Science 16:101-133, section 3.1.1: Wilson's interval holds the truth in
-/// about 95 % on average; Student's quantile makes that 96 %.
+/// L. D. Brown, T. T. Cai and A. DasGupta 2001, Statistical Science 16:101-133, section 3.1.1:
+/// Wilson's interval holds the truth in about 95 % on average; Student's quantile makes that 96 %.
 #[test]
 fn the_coverage_of_fifty_games_is_near_95_percent_on_average() {
     let shares: Vec<f64> = (1..100).map(|percent| f64::from(percent) / 100.0).collect();

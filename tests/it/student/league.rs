@@ -1,6 +1,8 @@
-//! The invented league's players slip in planted traps by habit, and what each slip costs is known: the most costly habits are found.
+//! The invented league's players slip in planted traps by habit, and what each slip costs is known:
+//! the most costly habits are found.
 //!
-//! Slow, so it runs only when asked: `cargo test --profile slow --test it student::league -- --ignored`.
+//! Slow, so it runs only when asked:
+//! `cargo test --profile slow --test it student::league -- --ignored`.
 
 use std::collections::BTreeMap;
 
@@ -38,7 +40,8 @@ fn board(fen: &str) -> String {
     fen.split(' ').take(4).collect::<Vec<_>>().join(" ")
 }
 
-/// The setter scores `score_refuted` if the slip is refuted, else what is ordinary plus a planted edge.
+/// The setter scores `score_refuted` if the slip is refuted, else what is ordinary plus a
+/// planted edge.
 fn costs(folder: &Folder) -> (Costs, BTreeMap<String, String>) {
     let (mut costs, mut slips) = (Costs::new(), BTreeMap::new());
     for row in rows(folder, "before.truth.csv") {
@@ -83,8 +86,9 @@ fn planted(folder: &Folder, costs: &Costs) -> BTreeMap<String, Planted> {
     worst
 }
 
-/// Whether so large a difference stands out among some hundred tests: five standard errors of two shares of about a half, of the games of the level
-/// with the slip and with the most played other move, 50 or more of each.
+/// Whether so large a difference stands out among some hundred tests: five standard errors of two
+/// shares of about a half, of the games of the level with the slip and with the most played other
+/// move, 50 or more of each.
 fn stands_out(folder: &Folder, fen: &str, slip: &str, level: &Value, difference: f64) -> bool {
     let bounds = ["from", "below"].map(|bound| level[bound].to_string());
     let fen = format!("{fen} 0 1");
@@ -122,7 +126,7 @@ fn the_most_costly_habits_that_were_planted_are_found() {
         let (planted, level) = (&planted[name], &student["level"]);
         let slip = &slips[&planted.fen];
         let from = level["from"].as_u64().expect("a rating");
-        // Whoever is rated below 400 or above 2900 is as at these ratings.
+        // Players below 400 or above 2900 are as at these ratings.
         let cost = |band: u64| costs[&(planted.fen.clone(), band.clamp(400, 2900))];
         let truth = [from, from + 100].map(cost);
         let truth = (truth[0] + truth[1]) / 2.0;

@@ -43,8 +43,8 @@ fn times(game: &Game, times: usize) -> String {
     game.to_string().repeat(times)
 }
 
-/// 30 games: as Black 6 with 2... f6, which is refuted in 4, and 2 with 2... Nc6; as White 10 with 2. Nf3, of which 7 meet 2... f6 and 4 of
-/// these refute it; 7 and 5 with 1. d4.
+/// 30 games: as Black 6 with 2... f6, which is refuted in 4, and 2 with 2... Nc6; as White 10
+/// with 2. Nf3, of which 7 meet 2... f6 and 4 of these refute it; 7 and 5 with 1. d4.
 fn own_games() -> String {
     let black = |moves, result| own(moves, false, result);
     let white = |moves, result| own(moves, true, result);
@@ -117,7 +117,8 @@ fn the_games_their_results_ratings_and_dates_are_told() {
     assert_eq!(level["basis"], "median");
 }
 
-/// The level scores 0.5 with the better move and 0.1 with the usual one, which the student plays in 6 of 30 games.
+/// The level scores 0.5 with the better move and 0.1 with the usual one, which the student plays in
+/// 6 of 30 games.
 #[test]
 fn a_costly_habit_is_told_with_its_cost() {
     let folder = folder();
@@ -137,22 +138,24 @@ fn a_costly_habit_is_told_with_its_cost() {
     near(&habit["better"]["share"]["value"], 200.0 / 360.0);
     let ends = ["low", "value", "high"].map(|end| habit["cost_per_100_games"][end].as_f64());
     assert!(ends.is_sorted() && ends[0] > Some(0.0), "{ends:?}");
-    // Positions that the student had three times or more, to move: the start, behind 1. e4, 1. d4 and so on.
+    // Positions that the student had three times or more, to move: the start, behind 1. e4, 1.
+    // d4 and so on.
     let judged = |code: &str| {
         let had = answer["had"].as_array().expect("a list").iter();
         had.filter(|had| had["judged"] == code).count()
     };
     assert_eq!(answer["positions"]["had"], answer["had"].as_array().map(Vec::len).expect("a list"));
     assert_eq!((judged("costly"), judged("no_habit")), (1, 0));
-    // 2... Nc6 and 2... d6 are held against 2... f6; 1. e4 against 1. d4; 3. Nxe5 has a rival with ten games.
+    // 2... Nc6 and 2... d6 are held against 2... f6; 1. e4 against 1. d4; 3. Nxe5 has a rival
+    // with ten games.
     assert_eq!(
         (&answer["positions"]["tests"], &answer["positions"]["judged"]),
         (&json!(3), &json!(2))
     );
 }
 
-/// The league's player falls for Scholar's Mate in seven of eight games. At the level 51 games hold the slip, as good as 49: enough to be
-/// tested, and so enough to be told.
+/// The league's player falls for Scholar's Mate in seven of eight games. At the level 51 games hold
+/// the slip, as good as 49: enough to be tested, and so enough to be reported.
 #[test]
 fn the_planted_habit_of_the_sample_student_is_told_though_its_games_are_few() {
     let folder = Folder::new();
@@ -244,7 +247,8 @@ fn the_prepared_lines_are_left_where_and_by_whom() {
         (&json!(200), &json!("d5"))
     );
     assert_eq!(left[1]["continues"][0]["games"], 90);
-    // The habit costs points for sure, and so does a missed refutation; 1. d4 is another opening, and of 2... f6 the habit tells.
+    // The habit costs points for sure, and so does a missed refutation; 1. d4 is another opening,
+    // and 2... f6 belongs to the habit.
     let first = answer["first"].as_array().expect("a list");
     assert_eq!(first[0], json!({"kind": "habit", "place": 0}));
     assert_eq!(first.len(), 2);
@@ -359,7 +363,8 @@ fn the_page_for_the_student_has_one_number_a_sentence_and_names_as_the_file_has_
     );
 }
 
-/// Only behind 1. e4 e5 2. Nf3 the level has moves to compare, and none is better than the student's.
+/// Only behind 1. e4 e5 2. Nf3 the level has moves to compare, and none is better than
+/// the student's.
 #[test]
 fn where_nothing_is_found_the_pages_say_how_little_could_be_judged() {
     let folder = folder();

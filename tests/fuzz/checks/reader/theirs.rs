@@ -1,10 +1,11 @@
 //! pgn-reader on the same text.
 //!
 //! The rule for movetexts: within the counted half-moves both give the same moves. pgn-reader steps
-//! over what it cannot read without a word, where ours ends the game there and counts it as illegal;
-//! so where ours ends early, the moves before are compared, less the last one, to which the
-//! unreadable letters may be glued. And where ours finds a movetext whole, pgn-reader met that same
-//! end marker last. What the two read differently on purpose is not compared: see [`is_comparable`].
+//! over what it cannot read without a word, where ours ends the game there and counts it as
+//! illegal; so where ours ends early, the moves before are compared, less the last one, to which
+//! the unreadable letters may be glued. And where ours finds a movetext whole, pgn-reader met that
+//! same end marker last. What the two read differently on purpose is not compared: see
+//! [`is_comparable`].
 
 use std::ops::ControlFlow;
 
@@ -160,10 +161,10 @@ fn compare_with(replayer: &mut Replayer, text: &[u8], theirs: &Theirs) -> bool {
 }
 
 /// Whether a movetext is free of what the two read differently on purpose: `$` (the standard ends a
-/// NAG at its last digit, pgn-reader at the next space), vertical tabs and form feeds (white space by
-/// the standard, junk to pgn-reader), two check signs on one move (ours takes the move), brackets
-/// and quotes that touch a move (they end it by the standard), bytes beyond ASCII (long dashes
-/// and halves are end markers to pgn-reader).
+/// NAG at its last digit, pgn-reader at the next space), vertical tabs and form feeds (white space
+/// by the standard, junk to pgn-reader), two check signs on one move (ours takes the move),
+/// brackets and quotes that touch a move (they end it by the standard), bytes beyond ASCII (long
+/// dashes and halves are end markers to pgn-reader).
 pub fn is_comparable(movetext: &[u8]) -> bool {
     let is_check = |byte: u8| matches!(byte, b'+' | b'#');
     let touches = |pair: &[u8]| {
