@@ -26,9 +26,6 @@ pub struct BodyHead {
     pub cells: u64,
 }
 
-/// An id, a head and nine varints of ten bytes.
-const MOST_CELL_BYTES: usize = 2 + 9 * 10;
-
 const SINGLE: u16 = 1 << MoveCode::BITS;
 
 /// Appends all counts of a position but its key and opening, which the store adds on writing.
@@ -89,8 +86,6 @@ fn encode_moves<'c, C: ExactSizeIterator<Item = (CellId, &'c Cell)>>(
 
 fn encode_cell(id: CellId, cell: &Cell, out: &mut Vec<u8>) {
     debug_assert_eq!(unsound(cell), None);
-    // One check for room a cell instead of one a byte.
-    out.reserve(MOST_CELL_BYTES);
     let shape = shape::of(cell.games, cell.wins, cell.draws);
     let clock = match cell.clock_games {
         0 => 0,
