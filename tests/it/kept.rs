@@ -98,7 +98,7 @@ fn no_answer_is_printed_into_what_is_read() {
         ("games e4 dumps", "dumps/new.pgn"),
         ("trap traps.pgn", "traps.pgn"),
         ("trap - < traps.pgn", "traps.pgn"),
-        ("trap e4?? --over may.redb --over june.redb", "june.redb"),
+        ("trap traps.pgn --over may.redb --over june.redb", "june.redb"),
         ("gaps mine.pgn --as white", "mine.pgn"),
         ("hunt --as white --repertoire mine.pgn", "mine.pgn"),
         ("student own.pgn --name Fern", "own.pgn"),
