@@ -1,10 +1,11 @@
 //! The commands: what is typed, and what runs.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
 use super::error::CliError;
+use super::files::{input, not_printed_into};
 use super::output::Output;
 use super::signals::Signals;
 use super::{
@@ -20,8 +21,8 @@ pub struct Arguments {
     /// What to do
     #[command(subcommand)]
     command: Command,
-    /// The store file [default: deadfall.redb]
-    #[arg(long, global = true, value_name = "FILE", env = STORE, display_order = 100)]
+    /// The store file [default: what DEADFALL_STORE names, else deadfall.redb]
+    #[arg(long, global = true, value_name = "FILE", display_order = 100)]
     store: Option<PathBuf>,
 }
 
@@ -64,21 +65,23 @@ impl Arguments {
         }
     }
 
-    /// Whether the arguments name a store, and not the environment.
-    fn names_store(&self) -> bool {
-        let usual = std::env::var_os(STORE);
-        self.store.as_ref().is_some_and(|store| Some(store.as_os_str()) != usual.as_deref())
+    /// The store that is given, else that of the environment, else `deadfall.redb` in the working folder.
+    fn store(&self) -> PathBuf {
+        let usual = || std::env::var_os(STORE).filter(|store| !store.is_empty());
+        let usual = || usual().map_or_else(|| "deadfall.redb".into(), PathBuf::from);
+        self.store.clone().unwrap_or_else(usual)
     }
 
-    /// Runs the command on the store that is given, else on `deadfall.redb` in the working folder.
+    /// Runs the command.
     pub fn run(&self, output: &mut Output, signals: &Signals) -> Result<(), CliError> {
-        let store = self.store.as_deref().unwrap_or(Path::new("deadfall.redb"));
+        let store = &self.store();
+        not_printed_into(&input(store))?;
         match &self.command {
             Command::Build(args) => build::run(args, store, signals),
             Command::Join(args) => join::run(args, store, signals),
             Command::Moves(args) => moves::run(args, store, output),
             Command::Trap(args) => {
-                args.over.check(self.names_store())?;
+                args.over.check(self.store.is_some())?;
                 trap::run(args, store, output, signals)
             }
             Command::Hunt(args) => hunt::run(args, store, output, signals),

@@ -12,8 +12,8 @@ use super::error::CliError;
 use super::output;
 use super::signals::Signals;
 use crate::files::{
-    Left, Workspace, Writer, failed, folder_of, open_device, put_all, refuse_protected, same_file,
-    stands_on_stdin, twice,
+    Left, Workspace, Writer, failed, folder_of, is_input, is_printed_into, open_device, put_all,
+    refuse_protected, same_file, twice,
 };
 use crate::games::written_text;
 use crate::importer::Stop;
@@ -49,9 +49,10 @@ static STDIN_IS_TAKEN: AtomicBool = AtomicBool::new(false);
 ///
 /// # Errors
 ///
-/// Standard input was named before.
+/// Standard input was named before; the answer would be printed into what is read.
 pub fn source(path: &Path) -> Result<Place, CliError> {
     let place = input(path);
+    not_printed_into(&place)?;
     match place == Place::Stdin && STDIN_IS_TAKEN.swap(true, Ordering::Relaxed) {
         true => Err(CliError::Usage("standard input (-) is given twice: name a file".into())),
         false => Ok(place),
@@ -62,14 +63,26 @@ pub fn source(path: &Path) -> Result<Place, CliError> {
 ///
 /// # Errors
 ///
-/// One of them is another, by whatever name.
+/// One of them is another, by whatever name; the answer would be printed into one.
 pub fn each_once(dumps: Vec<Place>) -> Result<Vec<Place>, CliError> {
+    dumps.iter().try_for_each(not_printed_into)?;
     let Some((later, earlier)) = twice(&dumps) else { return Ok(dumps) };
     let (later, earlier) = (dumps[later].display(), dumps[earlier].display());
     Err(CliError::Usage(match later == earlier {
         true => format!("{later} is given twice: name it once"),
         false => format!("{later} and {earlier} are one file: name it once"),
     }))
+}
+
+/// Refuses an answer that the shell puts into what is read here: it would be read in turn, or spoil it.
+pub fn not_printed_into(input: &Place) -> Result<(), CliError> {
+    match is_printed_into(input) {
+        true => Err(CliError::File(format!(
+            "{} is read here, and the answer would be printed into it: print it into another file",
+            input.display()
+        ))),
+        false => Ok(()),
+    }
 }
 
 /// The text of a file that a person wrote; `-` is standard input.
@@ -126,17 +139,23 @@ pub fn names_file(argument: &str) -> bool {
         || first.contains(std::path::is_separator)
 }
 
-/// Refuses a path whose folder is not there, before anything is made in it.
+/// Refuses a path that is no name of a file, or whose folder is not there, before any work is done for it.
 pub fn needs_folder(path: &Path) -> Result<(), CliError> {
-    let folder = folder_of(path);
-    match folder.is_dir() {
-        true => Ok(()),
-        false => Err(CliError::File(format!(
-            "cannot make {}: there is no folder {}; make it first, or name another place",
-            path.display(),
-            folder.display()
-        ))),
+    let (name, folder) = (path.display(), folder_of(path));
+    let is_of_file = path
+        .file_name()
+        .is_some_and(|file| path.as_os_str().as_encoded_bytes().ends_with(file.as_encoded_bytes()));
+    if !is_of_file {
+        let why = "that is the name of a folder; name a file, in it or elsewhere";
+        return Err(CliError::File(format!("cannot make {name}: {why}")));
     }
+    if !folder.is_dir() {
+        return Err(CliError::File(format!(
+            "cannot make {name}: there is no folder {}; make it first, or name another place",
+            folder.display()
+        )));
+    }
+    Ok(())
 }
 
 /// Files to be written, all or none. They take their places when all are whole, so that a run that
@@ -371,13 +390,6 @@ fn is_there(path: &Path) -> CliError {
 /// Whether there is something that takes writes and is no file.
 fn is_special(path: &Path) -> bool {
     path.metadata().is_ok_and(|metadata| !metadata.is_file() && !metadata.is_dir())
-}
-
-fn is_input(path: &Path, input: &Place) -> bool {
-    match input {
-        Place::Stdin => stands_on_stdin(path),
-        Place::File(input) => same_file(path, input),
-    }
 }
 
 fn note_left(left: Vec<Left>) {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::answer_args::Format;
 use super::error::CliError;
-use super::files::{OutFiles, OverwriteArgs, input};
+use super::files::{OutFiles, OverwriteArgs, input, not_printed_into};
 use super::output::Output;
 use super::signals::Signals;
 use crate::answers::Question;
@@ -97,6 +97,7 @@ fn in_order(paths: &[PathBuf]) -> Result<Vec<(Store, f64, StoreMonth)>, CliError
 }
 
 fn dated(path: &Path) -> Result<(Store, f64, StoreMonth), CliError> {
+    not_printed_into(&input(path))?;
     let store = Store::open(path)?;
     let games = store.header().games();
     let name = path.display().to_string();

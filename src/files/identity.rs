@@ -38,6 +38,12 @@ mod system {
         id_of_file(&io::stdin().as_fd().try_clone_to_owned()?.into())
     }
 
+    /// `None` where it is no file.
+    pub(super) fn id_of_stdout() -> io::Result<Option<FileId>> {
+        let metadata = File::from(io::stdout().as_fd().try_clone_to_owned()?).metadata()?;
+        Ok(metadata.is_file().then(|| of(&metadata)))
+    }
+
     /// Nor may a pipe make anybody wait.
     pub(super) fn through_no_link(options: &mut OpenOptions) {
         let flags = OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::NOCTTY;
@@ -76,6 +82,12 @@ mod system {
         information(HandleRef::stdin()).map(of)
     }
 
+    /// `None` where it is no file.
+    pub(super) fn id_of_stdout() -> io::Result<Option<FileId>> {
+        let is_file = winapi_util::file::typ(HandleRef::stdout())?.is_disk();
+        is_file.then(|| information(HandleRef::stdout()).map(of)).transpose()
+    }
+
     pub(super) fn through_no_link(options: &mut OpenOptions) {
         options.custom_flags(LINKS);
     }
@@ -109,10 +121,7 @@ pub fn same_file(one: &Path, other: &Path) -> bool {
 pub fn twice(places: &[Place]) -> Option<(usize, usize)> {
     let mut known = HashMap::new();
     for (number, place) in places.iter().enumerate() {
-        let found = match place {
-            Place::Stdin => system::id_of_stdin().ok(),
-            Place::File(path) => id(path),
-        };
+        let found = id_of_place(place);
         let same = places[..number].iter().position(|other| other == place);
         let earlier = found.and_then(|found| known.insert(found, number));
         if let Some(earlier) = same.or(earlier) {
@@ -122,9 +131,25 @@ pub fn twice(places: &[Place]) -> Option<(usize, usize)> {
     None
 }
 
-/// Whether standard input is this file.
-pub fn stands_on_stdin(path: &Path) -> bool {
-    system::id_of_stdin().is_ok_and(|found| Some(found) == id(path))
+/// Whether a path means the file that is read there.
+pub fn is_input(path: &Path, input: &Place) -> bool {
+    match input {
+        Place::Stdin => id(path).is_some_and(|found| Some(found) == id_of_place(input)),
+        Place::File(input) => same_file(path, input),
+    }
+}
+
+/// Whether what is printed goes to the file that is read there.
+pub fn is_printed_into(input: &Place) -> bool {
+    let printed = system::id_of_stdout().ok().flatten();
+    printed.is_some() && printed == id_of_place(input)
+}
+
+fn id_of_place(place: &Place) -> Option<FileId> {
+    match place {
+        Place::Stdin => system::id_of_stdin().ok(),
+        Place::File(path) => id(path),
+    }
 }
 
 /// Whether an open file still lies at the path.

@@ -61,6 +61,6 @@ mod workspace;
 pub use access::refuse_protected;
 pub use device::{Writer, open_device};
 pub use error::{FilesError, failed};
-pub use identity::{folder_of, same_file, stands_on_stdin, twice};
+pub use identity::{folder_of, is_input, is_printed_into, same_file, twice};
 pub use place::put_all;
 pub use workspace::{Left, Workspace};

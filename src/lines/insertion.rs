@@ -24,9 +24,16 @@ pub struct Insertion {
 impl Prepared {
     /// `text`, from which this file was read, with variations put in, each beside the file's first
     /// move in its position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and
-    /// so on for each of them. Nothing else changes: tags, comments and marks stay.
+    /// so on for each of them. Nothing else changes: tags, comments and marks stay. Lines end as those
+    /// of `text` do.
     pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
-        with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions))
+        let whole =
+            with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions));
+        let (ends, returns) = (text.matches('\n').count(), text.matches("\r\n").count());
+        match returns > 0 && returns == ends {
+            true => whole.replace("\r\n", "\n").replace('\n', "\r\n"),
+            false => whole,
+        }
     }
 
     /// What is said of the variations of each game, in their order.
@@ -207,6 +214,10 @@ mod tests {
             "[Event \"a\"]\n[Gap1 \"old\"]\n[Gap2 \"\\\"1... c6\\\" is met\"]\n[Gap3 \"\\\"2. d3\\\" is met\"]\n\n\
              {mine} 1. e4 e5\n(1... c6) 2. Nf3\n(2. d3) *\n\n[Gap1 \"\\\"1... f5\\\" is met\"]\n\n1. d4 d5\n(1... f5) 2. c4 *\n"
         );
+        let returned = text.replace('\n', "\r\n");
+        let file = Prepared::read(&returned).expect("a file of lines");
+        let whole_returned = file.with_variations(&returned, &insertions);
+        assert_eq!(whole_returned, whole.replace('\n', "\r\n"));
         let again = Prepared::read(&whole).expect("a file of lines");
         assert_eq!((again.games(), again.positions().len()), (2, file.positions().len() + 3));
     }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::{Place, SourceError};
 
 /// The dumps that the paths name, in order: a file is itself, `-` is standard input, a folder
-/// means the files in it that have `.pgn` in their names, sorted by name.
+/// means the files in it that have `.pgn` in their names, in letters of either case, sorted by name.
 pub fn find_dumps(paths: &[PathBuf]) -> Result<Vec<Place>, SourceError> {
     let mut places = Vec::new();
     for path in paths {
@@ -32,6 +32,7 @@ fn dumps_in(folder: &Path) -> std::io::Result<Vec<Place>> {
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
         let named = path.file_name().map(|name| name.to_string_lossy()).is_some_and(|name| {
+            let name = name.to_ascii_lowercase();
             // A lock is there while a file beside it is written.
             name.contains(".pgn") && !name.ends_with(".lock")
         });

@@ -139,6 +139,17 @@ fn an_empty_folder_holds_no_dump() {
     assert_eq!(folder.files(), ["dumps/"]);
 }
 
+#[test]
+fn a_folder_s_dumps_may_have_names_in_capitals() {
+    let folder = Folder::new();
+    fs::create_dir(folder.path("dumps")).expect("it can be made");
+    folder.write("dumps/MAY.PGN", Game::of("e4 e5").times(2));
+    folder.write("dumps/june.Pgn", Game::of("d4 d5").times(3));
+    folder.write("dumps/JULY.PGN.LOCK", "");
+    folder.run("build dumps --keep-from 1").ok();
+    assert_eq!(folder.run("moves --format json").json()["games"], 5);
+}
+
 /// Every command that opens a store refuses this one, with status 4 and a message that
 /// holds `words`.
 #[track_caller]

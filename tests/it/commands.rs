@@ -112,6 +112,9 @@ fn the_store_is_found_by_option_and_by_environment() {
     let by_environment = folder.shell("DEADFALL_STORE=one.redb \"$deadfall\" moves").answer();
     assert_eq!(by_option, by_environment);
     folder.run("moves").refused(4);
+    let said = folder.shell("DEADFALL_STORE= \"$deadfall\" moves").refused(4);
+    assert!(said.contains("deadfall.redb"), "{said}");
+    folder.shell("DEADFALL_STORE= \"$deadfall\" help figures").ok();
 }
 
 #[test]

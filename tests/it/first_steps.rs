@@ -96,6 +96,23 @@ fn a_store_in_a_missing_folder_names_the_folder() {
     }
 }
 
+/// Before any work is done for it.
+#[test]
+fn a_file_to_be_written_has_no_folder_s_name() {
+    let folder = built();
+    for name in ["none/", "none/.", "none//", ".."] {
+        for command in
+            ["build missing.pgn --store", "join missing.redb --store", "games e4 - --out"]
+        {
+            let said = folder.run(&format!("{command} {name}")).refused(4);
+            assert!(
+                said.contains(&format!("cannot make {name}: that is the name of a folder")),
+                "{said}"
+            );
+        }
+    }
+}
+
 #[test]
 fn help_helps_with_itself_and_every_command() {
     let folder = Folder::new();

@@ -85,6 +85,34 @@ fn no_command_writes_over_a_store() {
     }
 }
 
+/// By the shell, which opens the file before the program runs.
+#[test]
+fn no_answer_is_printed_into_what_is_read() {
+    let folder = folder();
+    folder.shell("mkdir dumps; cp may.pgn dumps; : > dumps/new.pgn; ln -s may.pgn link.pgn").ok();
+    for (work, into) in [
+        ("export", "deadfall.redb"),
+        ("completions bash", "deadfall.redb"),
+        ("moves --store may.redb", "may.redb"),
+        ("games e4 may.pgn", "may.pgn"),
+        ("games e4 link.pgn", "may.pgn"),
+        ("games e4 - < may.pgn", "link.pgn"),
+        ("games e4 dumps", "dumps/new.pgn"),
+        ("trap traps.pgn", "traps.pgn"),
+        ("trap - < traps.pgn", "traps.pgn"),
+        ("trap traps.pgn --over may.redb --over june.redb", "june.redb"),
+        ("gaps mine.pgn --as white", "mine.pgn"),
+        ("hunt --as white --repertoire mine.pgn", "mine.pgn"),
+        ("student own.pgn --name Fern", "own.pgn"),
+        ("student own.pgn --name Fern --traps traps.pgn", "traps.pgn"),
+    ] {
+        let said = "is read here, and the answer would be printed into it";
+        is_kept(&folder, &format!("\"$deadfall\" {work} >> {into}"), said);
+    }
+    folder.shell("\"$deadfall\" games e4 may.pgn > dumps/new.pgn").ok();
+    assert!(!folder.read("dumps/new.pgn").is_empty());
+}
+
 #[test]
 fn a_damaged_store_is_no_place_for_a_picture_either() {
     let folder = folder();
