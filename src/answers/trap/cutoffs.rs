@@ -3,8 +3,13 @@
 use serde::Serialize;
 
 use super::evidence::Evidence;
-use crate::counts::MoveCounts;
+use crate::counts::{Cell, MoveCounts};
 use crate::terms::{MoveCode, MoverFilter};
+
+/// Evaluations that something is concluded from, on each side of a comparison: by `trap`, `lesson`, `student` and `hunt` alike. All
+/// evaluations after a move are of one position, whoever played it, so it takes fewer than a figure of games, and no player's habits
+/// are in them.
+const LEAST_EVALS: u64 = 5;
 
 /// The limits of the verdict.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -19,15 +24,18 @@ pub struct SoundnessCutoffs {
 
 impl Default for SoundnessCutoffs {
     fn default() -> SoundnessCutoffs {
-        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: 5 }
+        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: LEAST_EVALS }
     }
 }
 
-/// The mean evaluation behind a move in counted games of all ratings, centipawns from its player's view; none of too few.
+/// The mean of evaluations, centipawns from the mover's view; none of too few to conclude anything.
+pub(in crate::answers) fn mean_cp(cell: &Cell) -> Option<f64> {
+    (cell.eval_games >= LEAST_EVALS).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+}
+
+/// The same behind a move. Evaluations belong to positions, so movers of all ratings and paces count.
 fn evaluated(mv: &MoveCounts) -> Option<f64> {
-    let cell = mv.sum(MoverFilter::ALL);
-    let enough = cell.eval_games >= SoundnessCutoffs::default().least_evals;
-    enough.then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+    mean_cp(&mv.sum(MoverFilter::ALL))
 }
 
 /// Whether whoever has so many centipawns stands worse: below the cut of soundness.
