@@ -212,9 +212,9 @@ pub(super) fn sound(material: &Material, follows: bool, words: &Language) -> Mar
 /// What the slip loses.
 fn loses(material: &Material, words: &Language) -> Option<Markup> {
     let soundness = &material.report.soundness;
-    soundness.slip_loses.map(|Grounds { cp, by }| match (by, soundness.mate_in()) {
-        (Witness::Mate, Some(moves)) => words.sound_mate(moves.into()),
-        _ => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
+    soundness.slip_loses.map(|Grounds { cp, .. }| match soundness.mate_in() {
+        Some(moves) => words.sound_mate(moves.into()),
+        None => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
     })
 }
 

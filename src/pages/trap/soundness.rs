@@ -42,10 +42,11 @@ pub(super) fn text(trap: &TrapReport) -> String {
 
 /// Why the verdict is what it is.
 pub(super) fn because(soundness: &Soundness) -> String {
-    let lost = |grounds: Grounds| match grounds.by {
-        Witness::Mate => format!("the slip allows mate in {}", soundness.mate_in().unwrap_or(0)),
-        by => {
-            format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness))
+    let lost = |grounds: Grounds| match soundness.mate_in() {
+        Some(moves) => format!("the slip allows mate in {moves}"),
+        None => {
+            let by = witness(grounds.by, soundness);
+            format!("the slip loses {:.2} pawns by {by}", grounds.cp / 100.0)
         }
     };
     let stands = |grounds: Grounds| {
@@ -85,9 +86,9 @@ pub(super) fn short(soundness: &Soundness) -> String {
         && soundness.slip_loses.is_some()
         && soundness.without_slip.is_none();
     let mut lines = vec![if half { "slip loses".to_owned() } else { name(soundness.verdict) }];
-    if let Some(Grounds { cp, by }) = soundness.slip_loses {
-        lines.push(match (by, soundness.mate_in()) {
-            (Witness::Mate, Some(moves)) => format!("mate in {moves}"),
+    if let Some(Grounds { cp, .. }) = soundness.slip_loses {
+        lines.push(match soundness.mate_in() {
+            Some(moves) => format!("mate in {moves}"),
             _ if half => format!("{:.2} pawns", cp / 100.0),
             _ => format!("loses {:.2}", cp / 100.0),
         });
