@@ -33,9 +33,10 @@ pub(in crate::answers) fn mean_cp(cell: &Cell) -> Option<f64> {
     (cell.eval_games >= LEAST_EVALS).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
 }
 
-/// The same behind a move. Evaluations belong to positions, so movers of all ratings and paces count.
-fn evaluated(mv: &MoveCounts) -> Option<f64> {
-    mean_cp(&mv.sum(MoverFilter::ALL))
+/// The same behind a move, with their number. Evaluations belong to positions, so movers of all ratings and paces count.
+fn evaluated(mv: &MoveCounts) -> Option<(f64, u64)> {
+    let cell = mv.sum(MoverFilter::ALL);
+    Some((mean_cp(&cell)?, cell.eval_games))
 }
 
 /// Whether whoever has so many centipawns stands worse: below the cut of soundness.
@@ -49,17 +50,18 @@ pub(in crate::answers) fn left_worse<'a>(
     slips: &[MoveCode],
 ) -> Vec<MoveCode> {
     let known = moves.into_iter().filter(|mv| !slips.contains(&mv.code));
-    let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?))));
+    let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?.0))));
     let (worse, held): (Vec<_>, Vec<_>) = known.partition(|(_, worse)| *worse);
     if held.is_empty() { Vec::new() } else { worse.into_iter().map(|(code, _)| code).collect() }
 }
 
-/// What the bait loses against the setter's best other move, centipawns.
-pub(super) fn bait_loses(evidence: &Evidence) -> Option<f64> {
+/// What the bait loses against the setter's best other move, centipawns, and the evaluations behind the thinner of the two means.
+pub(super) fn bait_loses(evidence: &Evidence) -> Option<(f64, u64)> {
     let bait = evidence.bait.as_ref()?;
     let moves = bait.counts.iter().flat_map(|counts| &counts.moves);
     let known = moves.filter_map(|mv| Some((bait.has(mv.code), evaluated(mv)?)));
     let (own, others): (Vec<_>, Vec<_>) = known.partition(|(own, _)| *own);
-    let best = others.into_iter().map(|(_, cp)| cp).reduce(f64::max)?;
-    Some(best - own.first()?.1)
+    let (_, (best, n)) = others.into_iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+    let (_, (bait, of_bait)) = own.first()?;
+    Some((best - bait, n.min(*of_bait)))
 }

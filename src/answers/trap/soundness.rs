@@ -23,6 +23,8 @@ pub struct Soundness {
     pub without_slip: Option<Grounds>,
     /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
     pub bait_loses_cp: Option<f64>,
+    /// Evaluations behind the thinner of the two means of that.
+    pub bait_evals: Option<u64>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
     pub cutoffs: SoundnessCutoffs,
@@ -137,13 +139,15 @@ impl Soundness {
     /// Evaluations in the store and a proof of mate, if the line ends in one.
     pub(super) fn of(evidence: &Evidence) -> Soundness {
         let cutoffs = SoundnessCutoffs::default();
+        let (bait_loses_cp, bait_evals) = bait_loses(evidence).unzip();
         let evals = SoundnessSource::Evals(evals(evidence));
         let mate = mate(evidence).map(SoundnessSource::Mate);
         Soundness {
             verdict: SoundnessCode::Unknown,
             slip_loses: None,
             without_slip: None,
-            bait_loses_cp: bait_loses(evidence),
+            bait_loses_cp,
+            bait_evals,
             sources: std::iter::once(evals).chain(mate).collect(),
             cutoffs,
             notes: Vec::new(),

@@ -185,7 +185,7 @@ pub const FRENCH: Language = Language {
     short_open: "Vérifier le coup avec un moteur",
     short_few: "Indécis\u{a0}: trop peu de parties",
     no_trap: "Pas un piège à tendre\u{a0}: si l’adversaire ne se trompe pas, vous êtes moins bien.",
-    bait_errs: "{bait} est déjà une faute, qui coûte {pawns} (en pions).",
+    bait_errs: "{bait} est déjà une faute, qui coûte {pawns} (en pions\u{a0}; évaluations\u{a0}: {n}).",
     trap_against: "Un piège contre les {side}",
     victim_title: "Pièges d’ouverture à éviter",
     victim_summary: "Les pièges, d’abord ceux où l’on tombe le plus",

@@ -192,7 +192,7 @@ pub const GERMAN: Language = Language {
     short_open: "Den Zug mit einer Engine prüfen",
     short_few: "Offen: zu wenige Partien",
     no_trap: "Keine Falle, die man stellen sollte: Macht der Gegner keinen Fehler, stehst du schlechter.",
-    bait_errs: "{bait} ist selbst ein Fehler und kostet {pawns} Bauern.",
+    bait_errs: "{bait} ist selbst ein Fehler und kostet {pawns} Bauern (Bewertungen: {n}).",
     trap_against: "Eine Falle gegen {side}",
     victim_title: "Eröffnungsfallen vermeiden",
     victim_summary: "Die Fallen, geordnet danach, wie viele hereinfallen",

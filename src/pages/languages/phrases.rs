@@ -110,7 +110,7 @@ phrases! {
         against_slip(pawns: &str),
         against_gamble(pawns: &str),
         against_worse(pawns: &str),
-        bait_errs(bait: San, pawns: &str),
+        bait_errs(bait: San, pawns: &str, n: u64),
         open_games(games: u64, level: MoverFilter, victim: Color, known: u64),
         open_games_at_least(games: u64, level: MoverFilter, victim: Color, known: u64),
         open_times(times: u64),

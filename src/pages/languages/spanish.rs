@@ -180,7 +180,7 @@ pub const SPANISH: Language = Language {
     short_open: "Comprobar la jugada con un módulo",
     short_few: "Sin decidir: muy pocas partidas",
     no_trap: "No conviene tenderla: si el rival no se equivoca, quedas peor.",
-    bait_errs: "{bait} ya es un error: cuesta {pawns} peones.",
+    bait_errs: "{bait} ya es un error: cuesta {pawns} peones (evaluaciones: {n}).",
     trap_against: "Una celada contra las {side}",
     victim_title: "Celadas de apertura que conviene evitar",
     victim_summary: "Las celadas, de más a menos víctimas",

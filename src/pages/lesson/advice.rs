@@ -102,7 +102,8 @@ pub(super) fn worse(material: &Material, said: bool, words: &Language) -> Option
     let loses = report.soundness.bait_loses_cp.filter(|_| report.soundness.bait_errs());
     let errs = loses.zip(trap.bait_ply()).map(|(cp, bait)| {
         let bait = words.san(&numbered(trap.line(), bait));
-        text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1)))
+        let evals = report.soundness.bait_evals.unwrap_or_default();
+        text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1), evals))
     });
     let parts: Vec<String> = no_trap.into_iter().chain(errs).collect();
     (!parts.is_empty()).then(|| plain(&parts.join(" ")))

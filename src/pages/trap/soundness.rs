@@ -19,7 +19,7 @@ pub(super) fn text(trap: &TrapReport) -> String {
         let evals = soundness
             .sources
             .iter()
-            .map(|source| row(source, &trap.trap_fen).pop().unwrap_or_default());
+            .map(|source| row(source, &trap.trap_fen, false).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
         let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
         page += &notes(soundness);
@@ -33,7 +33,7 @@ pub(super) fn text(trap: &TrapReport) -> String {
         ("rests on", Side::Wrapped(33)),
     ]);
     for source in &soundness.sources {
-        table.row(row(source, &trap.trap_fen));
+        table.row(row(source, &trap.trap_fen, soundness.mate_in().is_some()));
     }
     let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
     page += &paragraph(&cutoffs(soundness), 0);
@@ -141,10 +141,15 @@ fn is_silent(source: &SoundnessSource) -> bool {
         if evals.after_slip_cp.is_none() && evals.without_slip_cp.is_none())
 }
 
-fn row(source: &SoundnessSource, fen: &str) -> Vec<String> {
+/// Who is mated after the slip has no pawns to count there.
+fn row(source: &SoundnessSource, fen: &str, mated: bool) -> Vec<String> {
     let numbered = |san: &str| words::numbered_from(fen, 0, san);
-    let values = |after, without, loses, rests: String, name: &str| {
-        vec![name.to_owned(), pawns(after), pawns(without), plain(loses), rests]
+    let values = |after: Option<f64>, without, loses, rests: String, name: &str| {
+        let (after, loses) = match after {
+            Some(_) if mated => ("mate".to_owned(), "the game".to_owned()),
+            after => (pawns(after), plain(loses)),
+        };
+        vec![name.to_owned(), after, pawns(without), loses, rests]
     };
     match source {
         SoundnessSource::Evals(evals) => {
