@@ -146,7 +146,7 @@ fn grounds(
     AdviceGrounds { cutoffs, wider: wider.into_iter().map(facts).collect() }
 }
 
-/// Judges traps, in the order given: [`order`](super::order) puts them in theirs.
+/// Judges traps, in the order given: [`order`] puts them in theirs.
 pub fn judge_all<C: Counts>(
     counts: &C,
     traps: &[Trap],
