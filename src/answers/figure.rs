@@ -130,6 +130,11 @@ impl Serialize for Withheld {
 pub(super) type Piece<'a> = (&'static str, &'a Figure);
 
 impl Figure {
+    /// Whether its margin holds zero, so that it may be nothing.
+    pub fn may_be_zero(&self) -> bool {
+        self.low.zip(self.high).is_some_and(|(low, high)| low <= 0.0 && high >= 0.0)
+    }
+
     pub(super) fn known(value: f64, interval: Interval, n: u64) -> Figure {
         let (low, high) = (Some(interval.low), Some(interval.high));
         Figure { value: Some(value), low, high, k: None, n, n_eff: n as f64, withheld: None }

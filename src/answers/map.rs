@@ -115,7 +115,7 @@ pub fn behind(trap: &Trap, line: &Line) -> Option<usize> {
 /// A trap in the map.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MapTrap {
-    /// Its place among the traps asked about, from 1.
+    /// Its place among the traps asked about, from 1: that of a lesson, if they are in teaching order.
     pub number: usize,
     /// What it is called.
     pub name: String,

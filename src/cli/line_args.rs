@@ -30,7 +30,7 @@ impl LineArgs {
 
     /// The line, checked.
     pub fn line(&self) -> Result<Line, CliError> {
-        let moves = self.line.join(" ");
+        let moves = moves_of(&self.line);
         match &self.fen {
             Some(fen) => Line::from_fen(fen, &moves),
             None => moves.parse(),
@@ -41,7 +41,15 @@ impl LineArgs {
 
 /// The line of words that begin in the initial position.
 pub fn line_of(words: &[String]) -> Result<Line, CliError> {
-    words.join(" ").parse().map_err(|error| no_line(words, error))
+    moves_of(words).parse().map_err(|error| no_line(words, error))
+}
+
+/// The moves of words; `start` is the position before the first, as in a file of claims.
+fn moves_of(words: &[String]) -> String {
+    match words {
+        [word] if word.trim().eq_ignore_ascii_case("start") => String::new(),
+        words => words.join(" "),
+    }
 }
 
 /// Why these are no moves: what is wrong with them, unless they name a file.

@@ -16,6 +16,7 @@ use super::signals::Signals;
 use super::trap::read_file;
 use crate::answers::Question;
 use crate::answers::map::{MapSettings, behind, map};
+use crate::answers::trap::in_teaching_order;
 use crate::lines::{Line, Trap};
 use crate::pages::map as pages;
 use crate::store::Store;
@@ -42,7 +43,7 @@ pub struct MapArgs {
     /// Group moves that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
     pub min_share: f64,
-    /// Mark the traps of a PGN file
+    /// Mark the traps of a PGN file, numbered as in the lesson about the same players
     #[arg(long, value_name = "FILE")]
     pub traps: Option<PathBuf>,
     #[command(flatten)]
@@ -81,6 +82,7 @@ pub fn run(
     let paths = out.map(Path::to_owned).into_iter().collect();
     let file = OutFiles::new(paths, args.overwrite, store, &inputs)?;
     let store = Store::open(store)?;
+    let traps = in_teaching_order(&store, traps, &question)?;
     let settings = MapSettings {
         plies: args.plies.map_or_else(|| usual_plies(&traps, &line), usize::from),
         min_share: args.min_share,

@@ -45,7 +45,8 @@ median of the student's own ratings; the answer says which.
 A habit is the move that the student plays most in a position, twice or more. It is costly if another move scores \
 better at the level beyond chance: every usual move is tested against each other move that the \
 level has played often enough, and the answer says how often that is and how many findings may be false. The cost is points lost in 100 of the student's games; habits are in \
-the order of its lower limit. The student's own results choose nothing: they are few.
+the order of its lower limit. The student's own results choose nothing: they are few. A repeated move that is the slip of a known trap, \
+or that allows mate in one, is listed whatever the games of the level say.
 
 Traps come from --traps, otherwise from a hunt over all ratings. A refutation is found or missed \
 only where the slip was answered. Prepared lines are left with the first move that leads out of them; one that leads \

@@ -267,6 +267,10 @@ fn nearest(name: &str, names: &[String]) -> Vec<String> {
         if is_part(&sorted, &theirs) || is_part(&theirs, &sorted) {
             return 0;
         }
+        // The beginning of a longer name, or some of what is written in one word.
+        if plain.chars().count() > 2 && theirs_plain.contains(&plain) {
+            return 1;
+        }
         let plain = strsim::damerau_levenshtein(&plain, &theirs_plain);
         plain.min(strsim::damerau_levenshtein(&sorted, &theirs))
     };
@@ -287,6 +291,10 @@ mod tests {
         assert_eq!(nearest("ottermil", &names)[0], "OtterMill");
         assert_eq!(nearest("Keel", &names), ["Keel, Fern"]);
         assert_eq!(nearest("MasstOwl", &names), ["MastOwl"]);
+        assert_eq!(
+            [nearest("mast", &names), nearest("Kettle", &names)],
+            [["MastOwl"], ["FernKettle"]]
+        );
         assert!(nearest("x", &names).is_empty() && nearest("Owl Keeler", &names).is_empty());
     }
 }

@@ -99,6 +99,12 @@ pub enum ClaimError {
         /// The word; empty at the end.
         word: String,
     },
+    /// More than one claim.
+    #[error("claim '{}': these are several claims: give each an --expect of its own, or write them into a file for --claims", Shown(.claim))]
+    Several {
+        /// As written.
+        claim: String,
+    },
     /// A number, or what is in its place, that makes no sense there.
     #[error("claim '{}': '{}' is not {wanted}", Shown(.claim), Shown(.value))]
     Value {
@@ -162,7 +168,10 @@ impl Claim {
     ///
     /// [`ClaimError`] names the word that is wrong, and what can be said.
     pub fn parse(text: &str, position: &Chess) -> Result<Claim, ClaimError> {
-        let reader = Reader { claim: text.trim(), position };
+        let reader = Reader { claim: text.trim_end_matches([';', ' ']).trim(), position };
+        if reader.claim.contains(';') {
+            return Err(ClaimError::Several { claim: reader.claim.to_owned() });
+        }
         let words = reader.words()?;
         let mut words = words.iter().map(String::as_str);
         let word = words.next().unwrap_or_default();
@@ -309,6 +318,16 @@ fn number(word: &str) -> Option<f64> {
 mod tests {
     use super::super::Line;
     use super::*;
+
+    #[test]
+    fn several_claims_are_told_to_be_several() {
+        assert_eq!(claim("Nf6 first;").kind, ClaimKind::Rank(1));
+        let told = error("Nf6 first; d6 second");
+        assert!(
+            told.starts_with("claim 'Nf6 first; d6 second': these are several claims"),
+            "{told}"
+        );
+    }
 
     /// After 1. e4 e5 2. Nf3 Nc6 3. Bc4: Black to move, with Nf6, Be7 and d6 among the moves.
     fn position() -> Chess {

@@ -229,3 +229,23 @@ fn what_cannot_be_drawn_is_said() {
     folder.run("map --out map.svg").refused(4);
     folder.run("map e4 --out map.svg --overwrite").ok();
 }
+
+/// Not as in the file: a teacher has the lesson beside the map.
+#[test]
+fn traps_are_numbered_as_in_the_lesson_about_the_same_players() {
+    let folder = folder();
+    let rare = "[Event \"Rare\"]\n\n1. e4 e6 2. d4 d5 3. Nc3 Ba3?? 4. bxa3 *\n\n";
+    let common = "[Event \"Common\"]\n\n1. e4 e5 2. Nf3 f6?? 3. Nxe5 *\n\n";
+    for traps in [[rare, common], [common, rare]] {
+        folder.write("traps.pgn", traps.concat());
+        folder.run("lesson traps.pgn --below 1500 --min-sample 1 --out out --overwrite").ok();
+        let lesson = crate::lesson::part(&folder, "lesson.html");
+        let number = (1..3).find(|n| lesson.contains(&format!("{n}. <bdi>Common</bdi>")));
+        let number = number.expect("a sheet");
+        let svg = folder.run("map --traps traps.pgn --below 1500 --min-sample 1").answer();
+        assert!(
+            svg.contains(&format!("{number}. Common, 1. e4 e5 2. Nf3 f6??")),
+            "{number}: {svg}"
+        );
+    }
+}

@@ -27,6 +27,13 @@ fn csv_has_a_row_for_each_claim_that_is_asked() {
     );
 }
 
+/// As in a file of claims.
+#[test]
+fn start_is_the_position_before_the_first_move() {
+    let store = store();
+    assert_eq!(store.run("moves start").answer(), store.run("moves").answer());
+}
+
 #[test]
 fn claims_decide_the_exit_status() {
     let folder = store();

@@ -37,7 +37,9 @@ fn store() -> Folder {
     );
     let own = Game::of("e4 e5 Nf3 f6 Nxe5 Qe7").tag("White", "Kelp").tag("Black", "Fern");
     let own = own.tag("Site", "https://games.harbour-league.example/a1B2").times(3);
-    folder.write("own.pgn", own + &Game::of("d4 d5 c4").tag("White", "Fern").times(4));
+    let white = |moves: &str| Game::of(moves).tag("White", "Fern");
+    let own = own + &white("d4 d5 c4").times(4) + &white("f3 e5 g4 d6").times(3);
+    folder.write("own.pgn", own);
     folder.write("claims.txt", "start: e4 first\n1. e4 e5: Nf3 >= 20%; Nc3 score > 40%\n");
     folder
 }
@@ -64,7 +66,7 @@ const FIGURES: [&str; 16] = [
 
 /// Fields that this small store leaves without a value: those that begin so. Other tests read
 /// answers that have them.
-const UNSAID: [&str; 18] = [
+const UNSAID: [&str; 19] = [
     "answer about: rules.",
     "answer gaps: gaps[].replies[].best",
     "answer gaps: settings.half_moves",
@@ -77,6 +79,7 @@ const UNSAID: [&str; 18] = [
     "claim: because.",
     "evaluations: others_cp",
     "figures: usual.san",
+    "soundness: bait_evals",
     "soundness: bait_loses_cp",
     "soundness: sources[].",
     "soundness: without_slip",
@@ -205,7 +208,7 @@ fn every_csv_has_this_head_and_rows_of_its_width() {
         eval_others_n eval_verdict lacks withheld";
     let gaps = "scope place ply line fen san uci eco opening moves best met:rate share:rate games score:mean edge:mean eval_cp:mean withheld";
     let student = "student scope place from below name role by as line fen san uci better times played wins draws losses judged \
-        slipped escaped refuted missed event date opponent p q share:rate edge:mean better_edge:mean better_share:rate difference:mean \
+        slipped escaped refuted missed event date opponent p q mate share:rate edge:mean better_edge:mean better_share:rate difference:mean \
         cost_per_100_games:mean score:mean level_slip_rate:rate level_find_rate:rate trap_cost_per_100_games:mean withheld";
     let about = "name hash games_read games_counted variant no_result no_rating computer not_played_out unrated outside_dates \
         other_pace rating_gap broken no_moves illegal_move nameless_sides first last complete undated";

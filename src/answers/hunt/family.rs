@@ -4,14 +4,14 @@ use crate::answers::Baseline;
 use shakmaty::{Chess, Position};
 
 use super::Hunt;
-use super::report::{Evaluations, Lack};
+use super::report::Lack;
 use super::rules::TESTED_FROM;
 use super::significance::p_value;
 use super::slip::Slip;
 use super::walk::PositionId;
 use crate::answers::effect::effect_of_groups;
 use crate::answers::{Question, Sample};
-use crate::counts::{Cell, GroupsOf, MoveCounts};
+use crate::counts::{GroupsOf, MoveCounts};
 use crate::terms::MoveCode;
 
 /// Picks the family, position by position.
@@ -40,7 +40,7 @@ impl Family<'_> {
         if !games.iter().any(|&games| picked(games)) {
             return Vec::new();
         }
-        self.picked(found, groups, |cell| picked(cell.games))
+        self.picked(found, groups, picked)
     }
 
     /// The moves of a position that are `picked`, with their results.
@@ -48,7 +48,7 @@ impl Family<'_> {
         &self,
         found: &[MoveCounts],
         groups: &GroupsOf<'_>,
-        picked: impl Fn(&Cell) -> bool,
+        picked: impl Fn(u64) -> bool,
     ) -> Vec<Slip> {
         let victim = self.hunt.victim();
         let filter = self.question.filter;
@@ -58,15 +58,14 @@ impl Family<'_> {
             let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
             Sample::of(cells.map(|(id, cell)| (*id, cell)), victim, self.baseline)
         };
-        let each: Vec<(MoveCode, Sample, Cell)> = found
+        let each: Vec<(MoveCode, Sample)> = found
             .iter()
-            .map(|mv| (mv.code, sample(mv), mv.sum(filter)))
-            .filter(|(_, _, cell)| cell.games > 0)
+            .map(|mv| (mv.code, sample(mv)))
+            .filter(|(_, sample)| sample.games() > 0)
             .collect();
-        let slip = |(code, sample, cell): &(MoveCode, Sample, Cell)| {
-            let rest = || each.iter().filter(|(other, _, _)| other != code);
-            let others = rest().fold(Sample::default(), |sum, (_, sample, _)| sum.plus(*sample));
-            let other_cells: Cell = rest().map(|(_, _, cell)| cell).sum();
+        let slip = |(code, sample): &(MoveCode, Sample)| {
+            let rest = || each.iter().filter(|(other, _)| other != code);
+            let others = rest().fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));
             let slip = Slip {
                 at: PositionId::START,
                 code: *code,
@@ -74,14 +73,13 @@ impl Family<'_> {
                 others,
                 effect,
                 of_scores,
-                evaluations: Evaluations::of(cell, &other_cells),
-                rivals: rest().map(|(code, sample, _)| (*code, *sample)).collect(),
+                rivals: rest().copied().collect(),
                 p: 1.0,
                 q: 1.0,
             };
             Slip { p: p_value(&slip, self.hunt.null_drop), ..slip }
         };
-        each.iter().filter(|(_, _, cell)| picked(cell)).map(slip).collect()
+        each.iter().filter(|(_, sample)| picked(sample.games())).map(slip).collect()
     }
 }
 

@@ -1,13 +1,13 @@
 //! The findings judged as traps, and put in order.
 
-use shakmaty::Chess;
+use shakmaty::{Chess, Position};
 
 use super::Hunt;
 use super::arrivals::Arrivals;
 use super::chains::Fall;
 use super::flow::Flow;
 use super::path::Paths;
-use super::report::{Branch, Found, HiddenBy, Reach, ReachKind};
+use super::report::{Branch, Evaluations, Found, HiddenBy, Reach, ReachKind};
 use super::significance::{edge_difference, shown_miss};
 use super::slip::Slip;
 use super::walk::Walk;
@@ -103,6 +103,7 @@ fn found<C: Counts>(
     let first = &falls[0].slip;
     let position = walk.board(first.at);
     let at = (&position, walk.at(first.at).key);
+    let evaluations = evaluations(cache, at.1, first, laid.line().end())?;
     let branches = falls[1..].iter().map(|fall| branch(cache, at, fall, question, miss));
     let branches = branches.collect::<Result<_, _>>()?;
     Ok(Found {
@@ -111,7 +112,7 @@ fn found<C: Counts>(
         drop: drop_of(first, question, miss),
         p: first.p,
         q: first.q,
-        evaluations: first.evaluations,
+        evaluations,
         to_lay: !trap.is_not_to_lay(),
         branches,
         trap,
@@ -140,10 +141,12 @@ fn branch<C: Counts>(
     let sampling = question.sampling();
     let mv = slip.code.to_move(position).expect("it was played here");
     let mut after = position.clone();
-    shakmaty::Position::play_unchecked(&mut after, mv);
+    after.play_unchecked(mv);
     let reply = refutation.code.to_move(&after).expect("it was played here");
     let answered = behind(behind(key, position, mv), &after, reply);
     let answers = answers_at(cache.counts(), &[answered], question.filter)?;
+    let mut refuted = after.clone();
+    refuted.play_unchecked(reply);
     let effect = refutation.effect.of_score(refutation.scored.games(), answers[0]);
     let replies = sampling.with_effect(effect);
     Ok(Branch {
@@ -154,8 +157,20 @@ fn branch<C: Counts>(
         q: slip.q,
         refutation: san_text(&after, reply),
         edge_refuted: refutation.scored.edge(replies),
-        evaluations: slip.evaluations,
+        evaluations: evaluations(cache, key, slip, &refuted)?,
     })
+}
+
+/// What evaluations say of a slip, and whether the position behind its refutation is mate.
+fn evaluations<C: Counts>(
+    cache: &Cache<'_, C>,
+    key: Key,
+    slip: &Slip,
+    refuted: &Chess,
+) -> Result<Evaluations, C::Error> {
+    let found = cache.position(key)?;
+    let moves = found.iter().flat_map(|found| &found.moves);
+    Ok(Evaluations::of(moves, slip.code, refuted.is_checkmate()))
 }
 
 /// The difference of two edges, its interval missing with probability `miss`.

@@ -8,10 +8,10 @@ use shakmaty::Color;
 use super::rules::Settings;
 use crate::answers::Figure;
 use crate::answers::moves::color_name;
-use crate::answers::trap::TrapReport;
-use crate::counts::{Cell, Limits};
+use crate::answers::trap::{TrapReport, mean_cp};
+use crate::counts::{Cell, Limits, MoveCounts};
 use crate::lines::Trap;
-use crate::terms::MoverFilter;
+use crate::terms::{MoveCode, MoverFilter};
 
 /// The answer to `hunt`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -186,7 +186,7 @@ pub struct Branch {
     pub evaluations: Evaluations,
 }
 
-/// Evaluations after the slip and after the other moves, where games carry them.
+/// Evaluations after the slip and after the other moves, where games carry them: games of all ratings and paces.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Evaluations {
     pub slip_cp: Option<f64>,
@@ -204,28 +204,38 @@ pub enum Verdict {
     Agree,
     /// It is not.
     Contradict,
-    /// Fewer than ten games on a side tell.
+    /// There are fewer than [`least_evals`](crate::answers::trap::SoundnessCutoffs) on a side.
     TooFew,
+    /// The refutation mates, so none are needed.
+    Mate,
 }
 
 impl Evaluations {
-    pub(super) fn of(slip: &Cell, others: &Cell) -> Evaluations {
-        const ENOUGH: u64 = 10;
+    /// Of the moves of a position, one of which is the slip; whether its refutation `mates`.
+    pub(super) fn of<'a>(
+        moves: impl Iterator<Item = &'a MoveCounts>,
+        slip: MoveCode,
+        mates: bool,
+    ) -> Evaluations {
         const WORSE_CP: f64 = 50.0;
-        let mean = |cell: &Cell| {
-            (cell.eval_games > 0).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
-        };
-        let (slip_cp, others_cp) = (mean(slip), mean(others));
-        let enough = slip.eval_games.min(others.eval_games) >= ENOUGH;
-        let verdict = match slip_cp.zip(others_cp).filter(|_| enough) {
+        let (mut own, mut others) = (Cell::default(), Cell::default());
+        for mv in moves {
+            let sum = if mv.code == slip { &mut own } else { &mut others };
+            sum.merge(&mv.sum(MoverFilter::ALL));
+        }
+        let verdict = match mean_cp(&own).zip(mean_cp(&others)) {
+            _ if mates => Verdict::Mate,
             None => Verdict::TooFew,
             Some((slip, others)) if slip <= others - WORSE_CP => Verdict::Agree,
             Some(_) => Verdict::Contradict,
         };
+        let mean = |cell: &Cell| {
+            (cell.eval_games > 0).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+        };
         Evaluations {
-            slip_cp,
-            slip_games: slip.eval_games,
-            others_cp,
+            slip_cp: mean(&own),
+            slip_games: own.eval_games,
+            others_cp: mean(&others),
             others_games: others.eval_games,
             verdict,
         }

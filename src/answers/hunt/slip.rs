@@ -1,6 +1,5 @@
 //! A move that is tested: the victims' results with it and without.
 
-use super::report::Evaluations;
 use super::walk::PositionId;
 use crate::answers::Sample;
 use crate::answers::stats::DesignEffect;
@@ -20,7 +19,6 @@ pub(super) struct Slip {
     /// D of the scores with the move and with the others, as tests take it and what is told of the moves that pass; without the
     /// habits of those who answer as long as nobody has looked behind the move.
     pub of_scores: [f64; 2],
-    pub evaluations: Evaluations,
     /// The other moves one by one, for leaving out those that are slips too.
     pub rivals: Vec<(MoveCode, Sample)>,
     pub p: f64,

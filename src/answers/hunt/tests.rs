@@ -16,7 +16,7 @@ use crate::answers::kit::{ModelCounts, play};
 use crate::answers::stats::wilson;
 use crate::counts::CellGroups;
 use crate::lines::{Line, Prepared};
-use crate::terms::{Band, CellId, Group, Key, MoveCode, MoverFilter, Pace};
+use crate::terms::{Band, BandRange, CellId, Group, Key, MoveCode, MoverFilter, Pace};
 
 const EVEN: [u16; 2] = [1500, 1500];
 
@@ -383,10 +383,40 @@ fn an_empty_hunt_says_how_little_it_could_have_seen() {
 
 #[test]
 fn evaluations_that_say_otherwise_flag_the_finding() {
-    use crate::counts::Cell;
-    let told = |games: u64, cp: i64| Cell { eval_games: games, eval_cp: cp, ..Cell::default() };
-    let verdict = |slip: &Cell, others: &Cell| Evaluations::of(slip, others).verdict;
-    assert_eq!(verdict(&told(10, -2000), &told(10, 100)), Verdict::Agree);
-    assert_eq!(verdict(&told(10, 0), &told(10, 100)), Verdict::Contradict);
-    assert_eq!(verdict(&told(9, 0), &told(10, 100)), Verdict::TooFew);
+    use crate::counts::{Cell, MoveCounts};
+    let [slip, other] = [play("e4").0[0], play("d4").0[0]].map(MoveCode::of);
+    // Whoever played them: some in a weak band, some in a strong one.
+    let told = |code, games: u64, cp: i64| {
+        let cell = |games, cp| Cell { games: 1, eval_games: games, eval_cp: cp, ..Cell::default() };
+        let id = |band| CellId::new(Band::from_index(band).expect("a band"), Pace::Blitz);
+        MoveCounts { code, cells: vec![(id(5), cell(games - 1, cp)), (id(20), cell(1, 0))] }
+    };
+    let of = |slips: (u64, i64), others: (u64, i64), mates| {
+        let moves = [told(slip, slips.0, slips.1), told(other, others.0, others.1)];
+        Evaluations::of(moves.iter(), slip, mates).verdict
+    };
+    assert_eq!(of((5, -1000), (5, 50), false), Verdict::Agree);
+    assert_eq!(of((5, 0), (5, 50), false), Verdict::Contradict);
+    assert_eq!(of((4, 0), (5, 50), false), Verdict::TooFew);
+    assert_eq!([of((4, 0), (5, 50), true), of((5, 0), (5, 0), true)], [Verdict::Mate; 2]);
+}
+
+/// What evaluations say of a position does not depend on whose games are asked about, and `trap` goes by the same ones.
+#[test]
+fn a_hunt_goes_by_the_evaluations_of_all_ratings_as_trap_does() {
+    let mut counts = one_trap();
+    let way = "e4 e5 Nf3";
+    for (reply, cp) in [("f6", -300), ("Nc6", 0)] {
+        let moves = play(&format!("{way} {reply}")).0;
+        let id = CellId::new(Band::from_index(25).expect("a band"), Pace::Blitz);
+        let cell = counts.cell(&play(way).1, moves[3], id);
+        (0..10).for_each(|_| cell.add_eval(cp));
+    }
+    let below = BandRange { from: 0, below: 2000 };
+    let question = Question::default().about(MoverFilter { bands: below, ..MoverFilter::ALL });
+    let wanted = Hunt::new(Color::White, Line::default());
+    let Ok(answer) = hunt(&counts, &wanted, &question, |_| {});
+    let found = &answer.found[0];
+    assert_eq!((found.evaluations.verdict, found.evaluations.slip_games), (Verdict::Agree, 10));
+    assert_eq!(found.trap.soundness.slip_loses.map(|grounds| grounds.cp), Some(300.0));
 }

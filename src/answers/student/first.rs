@@ -1,5 +1,6 @@
 //! What to learn first.
 
+use super::habits::Habit;
 use super::left::By;
 use super::played::fen;
 use super::report::{Kind, Learn, StudentAnswer};
@@ -11,7 +12,8 @@ const FIRST: usize = 3;
 
 /// Three things to learn first.
 ///
-/// By the lower limit of what they cost in 100 games, if that lies above zero; then by how often they happened: traps that the
+/// Moves that allow mate in one come first, since they lose whatever results say, unless a trap or a habit tells them. Then by the lower
+/// limit of what they cost in 100 games, if that lies above zero; then by how often they happened: traps that the
 /// student fell into, refutations missed, prepared moves forgotten, opponents' moves without an answer (twice or more). A
 /// position is told once. Who opens with another first move than the prepared one has forgotten nothing.
 pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
@@ -20,6 +22,13 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
     for (place, habit) in answer.habits.iter().enumerate() {
         let learn = Learn { kind: Kind::Habit, place };
         found.push((learn, low(&habit.cost_per_100_games), habit.played, habit.fen.clone()));
+    }
+    for (place, slip) in answer.slips.iter().enumerate() {
+        let told = slip.trap.is_some() || answer.habits.iter().any(|habit| slip.is(habit));
+        if slip.mate.is_some() && !told {
+            let learn = Learn { kind: Kind::Slip, place };
+            found.push((learn, f64::INFINITY, slip.played, slip.fen.clone()));
+        }
     }
     for (place, trap) in answer.traps.iter().enumerate() {
         let (kind, times) = match trap.role {
@@ -30,8 +39,10 @@ pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
             Role::Faced => trap.trap_fen.clone(),
             Role::Laid => fen(&trap.shown.0),
         };
-        // A habit in the same position says what to play instead.
-        let is_habit = answer.habits.iter().any(|habit| same(&habit.fen, &position));
+        // A habit in the same position says what to play instead, and which trap it is the slip of.
+        let tells = |habit: &Habit| trap.role == Role::Laid || habit.trap.is_some();
+        let mut habits = answer.habits.iter();
+        let is_habit = habits.any(|habit| same(&habit.fen, &position) && tells(habit));
         if times > 0 && !is_habit {
             found.push((Learn { kind, place }, low(&trap.cost_per_100_games), times, position));
         }

@@ -12,7 +12,7 @@ use super::played::{PlayedMove, fen};
 use super::results::Results;
 use super::rules::Settings;
 use super::unadvised::Unadvised;
-use super::visits::{Visited, shown, visited};
+use super::visits::{Visited, shown};
 use crate::answers::effect::{answers_at, behind, effect_of_groups};
 use crate::answers::hunt::{edge_difference, scores_more, shown_miss};
 use crate::answers::moves::color_name;
@@ -46,6 +46,8 @@ pub struct Habit {
     pub q: f64,
     pub opening: Option<String>,
     pub may_lack: u64,
+    /// The trap whose slip it is, by its name.
+    pub trap: Option<String>,
     /// The position with the move that led to it.
     #[serde(skip)]
     pub shown: (Chess, Option<Move>),
@@ -139,12 +141,11 @@ struct Rival {
 pub(super) fn habits<C: Counts>(
     counts: &C,
     baseline: &Baseline,
-    games: &[OwnGame],
+    (games, had): (&[OwnGame], &[Visited]),
     (settings, unadvised): (&Settings, &Unadvised),
     question: &Question,
 ) -> Result<Habits, C::Error> {
-    let had = visited(games, settings.times);
-    let mut looked = look(counts, baseline, games, &had, (settings, unadvised, question))?;
+    let mut looked = look(counts, baseline, games, had, (settings, unadvised, question))?;
     adjust(&mut looked);
     let judged = looked.len();
     let tests = looked.values().map(|looked| looked.rivals.len()).sum();
@@ -197,7 +198,7 @@ pub(super) fn habits<C: Counts>(
 
 /// What is played once is no habit, unless once was asked for.
 fn is_habit(visited: &Visited, settings: &Settings) -> bool {
-    visited.usual.1 >= settings.times.min(2)
+    visited.usual.1 >= settings.repeated()
 }
 
 /// Looks the positions of habits up, all of them together; by place among `had`.
@@ -371,6 +372,7 @@ fn habit<C: Counts>(
         opening: name.filter(|name| !name.is_empty()),
         may_lack: found.map_or(absent, |found| found.may_lack),
         line: line.to_string(),
+        trap: None,
         shown: shown(&line),
     })
 }

@@ -11,12 +11,14 @@
 //! 5. `first` picks what to learn first.
 //! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a trap that is not known to be sound.
 //!    Nor is one advised that leaves its player worse where another does not (`trap::cutoffs`).
+//! 7. `known` lists repeated moves that are slips whatever results say: of known traps, or because they allow mate in one.
 //!
 //! The student's own results choose nothing: they are few, and a lucky series would hide a habit or invent one. What is costly is
 //! judged by the games of the level alone.
 
 mod first;
 mod habits;
+mod known;
 mod left;
 mod level;
 mod played;
@@ -31,6 +33,7 @@ mod visits;
 mod tests;
 
 pub use habits::{Better, Habit, Had, Judged, PositionTally};
+pub use known::KnownSlip;
 pub use left::{By, Left, LeftAnswer};
 pub use level::{LevelMove, level_of};
 pub use played::PlayedMove;
@@ -69,7 +72,14 @@ pub fn student<C: Counts>(
     let judged = (asked.traps, reports.as_slice());
     let unadvised = Unadvised::of(&cache, judged, asked.traps_from)?;
     let (settings, baseline) = (asked.settings, cache.baseline());
-    let habits = habits::habits(counts, baseline, &games.taken, (settings, &unadvised), &question)?;
+    let had = visits::visited(&games.taken, settings.times);
+    let own = (games.taken.as_slice(), had.as_slice());
+    let mut habits = habits::habits(counts, baseline, own, (settings, &unadvised), &question)?;
+    let slips = known::known_slips(&games.taken, &had, judged, settings.repeated());
+    for habit in &mut habits.habits {
+        let slip = slips.iter().find(|slip| slip.is(habit));
+        habit.trap = slip.and_then(|slip| slip.trap.clone());
+    }
     let traps = traps::traps(&cache, &games.taken, judged, &unadvised, &question)?;
     let left = match asked.prepared {
         Some((file, side)) => Some(left::left(&cache, file, side, &games.taken, &question)?),
@@ -85,6 +95,7 @@ pub fn student<C: Counts>(
         positions: habits.positions,
         habits: habits.habits,
         interval_level: habits.interval_level,
+        slips,
         had: habits.had,
         traps_from: asked.traps_from,
         traps,

@@ -6,6 +6,7 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use super::habits::{Habit, Had, PositionTally};
+use super::known::KnownSlip;
 use super::left::{Left, LeftAnswer};
 use super::level::median;
 use super::results::Results;
@@ -30,6 +31,8 @@ pub struct StudentAnswer {
     pub habits: Vec<Habit>,
     /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none without one.
     pub interval_level: Option<f64>,
+    /// Repeated moves that are slips whatever results say.
+    pub slips: Vec<KnownSlip>,
     pub had: Vec<Had>,
     pub traps_from: TrapSource,
     pub traps: Vec<TrapRow>,
@@ -42,6 +45,11 @@ pub struct StudentAnswer {
 }
 
 impl StudentAnswer {
+    /// What is known of a habit besides results.
+    pub fn known_slip(&self, habit: &Habit) -> Option<&KnownSlip> {
+        self.slips.iter().find(|slip| slip.is(habit))
+    }
+
     /// Whose games are the measure, as a filter.
     pub fn filter(&self) -> MoverFilter {
         MoverFilter { bands: self.level.bands, paces: self.level.paces }
@@ -61,6 +69,8 @@ pub struct Learn {
 pub enum Kind {
     /// Of `habits`.
     Habit,
+    /// Of `slips`: a move that allows mate in one.
+    Slip,
     /// Of `traps`: one that the student fell into.
     Fell,
     /// Of `traps`: one whose refutation the student missed.

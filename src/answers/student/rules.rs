@@ -48,6 +48,11 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// How often a move is played that is a habit: once is none, unless once was asked for.
+    pub(super) fn repeated(&self) -> u64 {
+        self.times.min(2)
+    }
+
     /// The usual ones for counts that reach so far.
     pub fn of(half_moves: usize) -> Settings {
         Settings { times: TIMES, tested_from: TESTED_FROM, fdr: 0.05, half_moves }

@@ -262,9 +262,50 @@ fn what_to_learn_first_tells_a_position_once() {
     );
     let kinds: Vec<Kind> = answer.first.iter().map(|learn| learn.kind).collect();
     assert_eq!(kinds, [Kind::Habit, Kind::Forgot]);
+    // It names the trap whose slip it is.
+    assert!(answer.habits[0].trap.is_some() && answer.habits[0].trap == answer.slips[0].trap);
     assert_eq!(
         answer.repertoire.map(|lines| (lines.by_student, lines.by_first_move)),
         Some((5, 3))
     );
     assert_eq!(answer.level.bands, BandRange::ALL);
+}
+
+#[test]
+fn what_allows_mate_in_one_is_told_however_few_games_the_level_has() {
+    let mated = "e4 e5 Bc4 Nc6 Qh5 Nf6 Qxf7#";
+    let missed = "e4 e5 Bc4 Nc6 Qh5 Nf6 d3";
+    let own = [
+        vec![game(Color::Black, mated, 1500); 5],
+        vec![game(Color::Black, missed, 1500); 2],
+        vec![game(Color::Black, "e4 e5 Bc4 Nc6 Qh5 g6", 1500); 1],
+    ];
+    let answer = ask(&counts(), &own.concat(), 3, &[], None);
+    assert!(answer.habits.is_empty());
+    let [slip] = &answer.slips[..] else { panic!("one slip: {:?}", answer.slips) };
+    let mate = slip.mate.as_ref().map(|mv| mv.san.as_str());
+    assert_eq!((slip.mv.san.as_str(), slip.played, slip.times), ("Nf6", 7, 8));
+    assert_eq!((mate, &slip.trap), (Some("Qxf7#"), &None));
+    assert_eq!(answer.first[0], Learn { kind: Kind::Slip, place: 0 });
+    // A known trap tells it with more words.
+    let answer = ask(&counts(), &own.concat(), 3, &[trap(mated, 5)], None);
+    assert!(answer.slips[0].trap.is_some());
+    assert_eq!(answer.first[0], Learn { kind: Kind::Fell, place: 0 });
+}
+
+#[test]
+fn a_marked_slip_is_listed_if_it_is_repeated_and_not_known_to_lose_nothing() {
+    let own = [
+        vec![game(Color::Black, "e4 e5 Nf3 d6", 1500); 2],
+        vec![game(Color::Black, "e4 e5 Nf3 f6", 1500); 1],
+    ];
+    let traps = [trap("e4 e5 Nf3 d6 d4", 3), trap("e4 e5 Nf3 f6 Nxe5", 3)];
+    let slips = |counts: ModelCounts| {
+        let answer = ask(&counts, &own.concat(), 3, &traps, None);
+        let of = |slip: &KnownSlip| (slip.mv.san.clone(), slip.played, slip.mate.is_some());
+        answer.slips.iter().map(of).collect::<Vec<_>>()
+    };
+    assert_eq!(slips(counts()), [("d6".to_owned(), 2, false)]);
+    let harmless = with_evals(counts(), "e4 e5 Nf3 d6", 10, -20);
+    assert_eq!(slips(with_evals(harmless, "e4 e5 Nf3 Nc6", 10, 0)), []);
 }

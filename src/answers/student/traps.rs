@@ -25,6 +25,9 @@ pub struct TrapRow {
     pub line: String,
     pub trap_fen: String,
     pub slip: String,
+    /// The same with its number, as in `3... Nd4`.
+    #[serde(skip)]
+    pub numbered_slip: String,
     pub refutation: String,
     pub times: u64,
     pub slipped: u64,
@@ -203,6 +206,7 @@ fn row(
         line: report.line.clone(),
         trap_fen: fen(trap.position()),
         slip: report.slip.clone(),
+        numbered_slip: trap.line().text(trap.slip_ply()..trap.slip_ply() + 1),
         refutation: report.refutation.clone(),
         times,
         slipped,

@@ -35,19 +35,30 @@ pub(super) fn visited(games: &[OwnGame], times: u64) -> Vec<Visited> {
 }
 
 fn usual(games: &[OwnGame], visits: &[Visit]) -> (MoveCode, u64) {
+    // The first of equals stays.
+    let moves = moves(games, visits).into_iter();
+    moves
+        .reduce(|best, next| if next.1 > best.1 { next } else { best })
+        .expect("a position was visited")
+}
+
+/// The moves played, by UCI text, and in how many of the games.
+fn moves(games: &[OwnGame], visits: &[Visit]) -> Vec<(MoveCode, u64)> {
     let mut moves: Vec<MoveCode> =
         visits.iter().map(|&(game, ply)| games[game].plies[ply].code).collect();
     moves.sort_unstable();
-    let runs = moves.chunk_by(|a, b| a == b).map(|run| (run[0], run.len() as u64));
-    // The first of equals stays.
-    runs.reduce(|best, next| if next.1 > best.1 { next } else { best })
-        .expect("a position was visited")
+    moves.chunk_by(|a, b| a == b).map(|run| (run[0], run.len() as u64)).collect()
 }
 
 impl Visited {
     /// How many games came here.
     pub fn times(&self) -> u64 {
         self.visits.len() as u64
+    }
+
+    /// The moves played here, by UCI text, and in how many of the games.
+    pub fn moves(&self, games: &[OwnGame]) -> Vec<(MoveCode, u64)> {
+        moves(games, &self.visits)
     }
 
     /// How these games ended, from the student's view.

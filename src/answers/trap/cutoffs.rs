@@ -3,8 +3,13 @@
 use serde::Serialize;
 
 use super::evidence::Evidence;
-use crate::counts::MoveCounts;
+use crate::counts::{Cell, MoveCounts};
 use crate::terms::{MoveCode, MoverFilter};
+
+/// Evaluations that something is concluded from, on each side of a comparison: by `trap`, `lesson`, `student` and `hunt` alike. All
+/// evaluations after a move are of one position, whoever played it, so it takes fewer than a figure of games, and no player's habits
+/// are in them.
+const LEAST_EVALS: u64 = 5;
 
 /// The limits of the verdict.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -19,15 +24,19 @@ pub struct SoundnessCutoffs {
 
 impl Default for SoundnessCutoffs {
     fn default() -> SoundnessCutoffs {
-        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: 5 }
+        SoundnessCutoffs { slip_loses_cp: 150.0, sound_from_cp: -50.0, least_evals: LEAST_EVALS }
     }
 }
 
-/// The mean evaluation behind a move in counted games of all ratings, centipawns from its player's view; none of too few.
-fn evaluated(mv: &MoveCounts) -> Option<f64> {
+/// The mean of evaluations, centipawns from the mover's view; none of too few to conclude anything.
+pub(in crate::answers) fn mean_cp(cell: &Cell) -> Option<f64> {
+    (cell.eval_games >= LEAST_EVALS).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+}
+
+/// The same behind a move, with their number. Evaluations belong to positions, so movers of all ratings and paces count.
+fn evaluated(mv: &MoveCounts) -> Option<(f64, u64)> {
     let cell = mv.sum(MoverFilter::ALL);
-    let enough = cell.eval_games >= SoundnessCutoffs::default().least_evals;
-    enough.then(|| cell.eval_cp as f64 / cell.eval_games as f64)
+    Some((mean_cp(&cell)?, cell.eval_games))
 }
 
 /// Whether whoever has so many centipawns stands worse: below the cut of soundness.
@@ -41,17 +50,18 @@ pub(in crate::answers) fn left_worse<'a>(
     slips: &[MoveCode],
 ) -> Vec<MoveCode> {
     let known = moves.into_iter().filter(|mv| !slips.contains(&mv.code));
-    let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?))));
+    let known = known.filter_map(|mv| Some((mv.code, stands_worse(evaluated(mv)?.0))));
     let (worse, held): (Vec<_>, Vec<_>) = known.partition(|(_, worse)| *worse);
     if held.is_empty() { Vec::new() } else { worse.into_iter().map(|(code, _)| code).collect() }
 }
 
-/// What the bait loses against the setter's best other move, centipawns.
-pub(super) fn bait_loses(evidence: &Evidence) -> Option<f64> {
+/// What the bait loses against the setter's best other move, centipawns, and the evaluations behind the thinner of the two means.
+pub(super) fn bait_loses(evidence: &Evidence) -> Option<(f64, u64)> {
     let bait = evidence.bait.as_ref()?;
     let moves = bait.counts.iter().flat_map(|counts| &counts.moves);
     let known = moves.filter_map(|mv| Some((bait.has(mv.code), evaluated(mv)?)));
     let (own, others): (Vec<_>, Vec<_>) = known.partition(|(own, _)| *own);
-    let best = others.into_iter().map(|(_, cp)| cp).reduce(f64::max)?;
-    Some(best - own.first()?.1)
+    let (_, (best, n)) = others.into_iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+    let (_, (bait, of_bait)) = own.first()?;
+    Some((best - bait, n.min(*of_bait)))
 }

@@ -3,6 +3,7 @@
 use shakmaty::fen::Fen;
 
 use super::advice::{Advice, AdviceGrounds, Facts};
+use super::advise::order;
 use super::any_order::steered_any_order;
 use super::asked::Asked;
 use super::cache::Cache;
@@ -145,7 +146,7 @@ fn grounds(
     AdviceGrounds { cutoffs, wider: wider.into_iter().map(facts).collect() }
 }
 
-/// Judges traps, in the order given: [`order`](super::order) puts them in theirs.
+/// Judges traps, in the order given: [`order`] puts them in theirs.
 pub fn judge_all<C: Counts>(
     counts: &C,
     traps: &[Trap],
@@ -161,6 +162,18 @@ pub fn judge_all<C: Counts>(
         traps: judged.collect::<Result<_, _>>()?,
         limits: counts.limits().clone(),
     })
+}
+
+/// Traps in the order in which a lesson has them for those who lay them.
+pub fn in_teaching_order<C: Counts>(
+    counts: &C,
+    traps: Vec<Trap>,
+    question: &Question,
+) -> Result<Vec<Trap>, C::Error> {
+    let reports = judge_all(counts, &traps, question)?.traps;
+    let mut judged: Vec<(TrapReport, Trap)> = reports.into_iter().zip(traps).collect();
+    judged.sort_by(|(a, _), (b, _)| order(a, b));
+    Ok(judged.into_iter().map(|(_, trap)| trap).collect())
 }
 
 /// The figures under the question's filter, and what steering is made of.

@@ -61,13 +61,13 @@ pub use advice::{Advice, AdviceCode, AdviceGrounds, Reason, ReasonCode};
 pub use advise::order;
 pub(super) use cache::Cache;
 pub use cutoffs::SoundnessCutoffs;
-pub(super) use cutoffs::left_worse;
+pub(super) use cutoffs::{left_worse, mean_cp};
 pub use explanation::{
     BandProduct, CellSum, Clock, Explanation, Followed, Order, Place, PositionEffect, RefutedShare,
     UsedShare, VictimExplanation,
 };
 pub(super) use judge::{Overrides, figures_with, judge_cached};
-pub use judge::{judge, judge_all};
+pub use judge::{in_teaching_order, judge, judge_all};
 pub use opinion::{Evaluation, Evaluator, consult};
 pub use report::{
     Ahead, Alternatives, BandRow, Choice, Code, Curve, EarlierChoice, Figures, NextSlips, PaceRow,

@@ -8,7 +8,7 @@
 use serde::Serialize;
 use shakmaty::Position;
 
-use super::cutoffs::{SoundnessCutoffs, bait_loses};
+use super::cutoffs::{SoundnessCutoffs, bait_loses, mean_cp};
 use super::evidence::Evidence;
 use crate::answers::mate::{Nodes, Proof, prove_mate};
 use crate::counts::Cell;
@@ -23,6 +23,8 @@ pub struct Soundness {
     pub without_slip: Option<Grounds>,
     /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
     pub bait_loses_cp: Option<f64>,
+    /// Evaluations behind the thinner of the two means of that.
+    pub bait_evals: Option<u64>,
     /// What each source says; empty if nothing is known.
     pub sources: Vec<SoundnessSource>,
     pub cutoffs: SoundnessCutoffs,
@@ -137,13 +139,15 @@ impl Soundness {
     /// Evaluations in the store and a proof of mate, if the line ends in one.
     pub(super) fn of(evidence: &Evidence) -> Soundness {
         let cutoffs = SoundnessCutoffs::default();
-        let evals = SoundnessSource::Evals(evals(evidence, cutoffs.least_evals));
+        let (bait_loses_cp, bait_evals) = bait_loses(evidence).unzip();
+        let evals = SoundnessSource::Evals(evals(evidence));
         let mate = mate(evidence).map(SoundnessSource::Mate);
         Soundness {
             verdict: SoundnessCode::Unknown,
             slip_loses: None,
             without_slip: None,
-            bait_loses_cp: bait_loses(evidence),
+            bait_loses_cp,
+            bait_evals,
             sources: std::iter::once(evals).chain(mate).collect(),
             cutoffs,
             notes: Vec::new(),
@@ -221,33 +225,26 @@ fn verdict(
 }
 
 /// Evaluations belong to the position, not to the players: movers of all ratings and paces count.
-fn evals(evidence: &Evidence, least: u64) -> EvalEvidence {
+fn evals(evidence: &Evidence) -> EvalEvidence {
     let moves = evidence.slip.counts.iter().flat_map(|counts| &counts.moves);
     let sums: Vec<(MoveCode, Cell)> = moves.map(|mv| (mv.code, mv.sum(MoverFilter::ALL))).collect();
     // The cells hold the victim's view.
-    let mean = |cell: &Cell| -(cell.eval_cp as f64 / cell.eval_games as f64);
-    let enough = |cell: &&Cell| cell.eval_games >= least.max(1);
-    let of = |code: MoveCode| sums.iter().find(|(its, _)| *its == code).map(|(_, cell)| cell);
-    let best = sums
-        .iter()
-        .filter(|(code, cell)| !evidence.slip.has(*code) && enough(&cell))
-        .min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
+    let known = sums.iter().filter_map(|(code, cell)| Some((*code, -mean_cp(cell)?)));
+    let (slips, others): (Vec<_>, Vec<_>) = known.partition(|(code, _)| evidence.slip.has(*code));
     // A mark on a move that does not lose must not hide behind other slips.
-    let known = evidence.slip.codes.iter().filter_map(|&code| Some((code, of(code)?)));
-    let least_bad =
-        known.filter(|(_, cell)| enough(cell)).min_by(|(_, a), (_, b)| mean(a).total_cmp(&mean(b)));
-    let code = least_bad.map_or(evidence.slip.codes[0], |(code, _)| code);
-    let after_slip_cp = least_bad.map(|(_, cell)| mean(cell));
-    let without_slip_cp = best.map(|(_, cell)| mean(cell));
-    let n_slip = of(code).map_or(0, |cell| cell.eval_games);
-    let n_best = best.map_or(0, |(_, cell)| cell.eval_games);
+    let [slip, best] = [slips, others].map(|of| of.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)));
+    let code = slip.map_or(evidence.slip.codes[0], |(code, _)| code);
+    let (after_slip_cp, without_slip_cp) = (slip.map(|(_, cp)| cp), best.map(|(_, cp)| cp));
+    let of =
+        |code| sums.iter().find(|(its, _)| *its == code).map_or(0, |(_, cell)| cell.eval_games);
+    let (n_slip, n_best) = (of(code), best.map_or(0, |(code, _)| of(code)));
     let position = evidence.slip.position;
     let san = |code: MoveCode| Some(san_text(position, code.to_move(position)?));
     EvalEvidence {
         n: n_slip.min(n_best),
         slip: san(code).unwrap_or_default(),
         n_slip,
-        best: best.and_then(|(code, _)| san(*code)),
+        best: best.and_then(|(code, _)| san(code)),
         n_best,
         after_slip_cp,
         without_slip_cp,

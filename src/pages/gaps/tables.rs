@@ -74,7 +74,40 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
         };
         return format!("\n{}", paragraph(&more, 0));
     }
-    let evals = answer.gaps.iter().any(|gap| gap.eval_cp.value.is_some());
+    let gaps = answer.gaps.iter().enumerate();
+    let (certain, open): (Vec<_>, Vec<_>) = gaps.partition(|(_, gap)| is_certain(&gap.met, least));
+    let told = match answer.gaps_in_all - answer.gaps.len() {
+        0 => String::new(),
+        more => format!("; {} more are rarer or beyond --top", count(more as u64)),
+    };
+    let which = match least > 0.0 {
+        true => format!("Gaps that are met in at least {}", of_games(least)),
+        false => "Gaps".to_owned(),
+    };
+    let how = format!("most often first (value, interval, games; the score is {other}'s)");
+    let part = |which: &str, gaps: &[(usize, &Gap)], told: &str| match gaps {
+        [] => String::new(),
+        gaps => {
+            let head = paragraph(&format!("{which}, {how}{told}"), 0);
+            format!("\n{head}\n{}", rows(gaps))
+        }
+    };
+    let may = format!(
+        "Gaps that came up in at least {}, in too few games to be certain that they are met so often",
+        of_games(least)
+    );
+    let after = if certain.is_empty() { told.as_str() } else { "" };
+    part(&which, &certain, &told) + &part(&may, &open, after) + &replies(answer)
+}
+
+/// Whether a share is known, and with its whole margin not below a limit.
+fn is_certain(rate: &Figure, least: f64) -> bool {
+    least == 0.0 || rate.value.is_some() && rate.low.is_some_and(|low| low >= least)
+}
+
+/// One row a gap, with its number.
+fn rows(gaps: &[(usize, &Gap)]) -> String {
+    let evals = gaps.iter().any(|(_, gap)| gap.eval_cp.value.is_some());
     let mut columns = vec![
         ("", Side::Right),
         ("gap", Side::Wrapped(if evals { 26 } else { 32 })),
@@ -85,7 +118,7 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
         columns.push(("eval", Side::Right));
     }
     let mut table = TextTable::new(&columns).with_gaps();
-    for (index, gap) in answer.gaps.iter().enumerate() {
+    for (index, gap) in gaps {
         let mut cells = vec![
             (index + 1).to_string(),
             named(gap),
@@ -101,17 +134,7 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
         }
         table.row(cells);
     }
-    let told = match answer.gaps_in_all - answer.gaps.len() {
-        0 => String::new(),
-        more => format!("; {} more are rarer or beyond --top", count(more as u64)),
-    };
-    let which = match least > 0.0 {
-        true => format!("Gaps that are met in at least {}", of_games(least)),
-        false => "Gaps".to_owned(),
-    };
-    let head =
-        format!("{which}, most often first (value, interval, games; the score is {other}'s){told}");
-    format!("\n{}\n{}{}", paragraph(&head, 0), table.render(), replies(answer))
+    table.render()
 }
 
 /// A count in a narrow column: how much its games tell stands below it.

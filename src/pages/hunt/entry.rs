@@ -156,19 +156,22 @@ pub(super) fn evaluations(found: &Evaluations, slip: &str, victim: &str) -> Stri
     let means = format!(
         "{} pawns for {victim} after {slip} ({}), {} after the other moves ({})",
         pawns(found.slip_cp),
-        counted(found.slip_games, "game"),
+        counted(found.slip_games, "evaluation"),
         pawns(found.others_cp),
         count(found.others_games)
     );
     match found.verdict {
-        Verdict::Agree => format!("Evaluations agree: {means}."),
-        Verdict::Contradict => {
-            format!("Evaluations CONTRADICT this finding: {means}; look before you teach it.")
-        }
+        Verdict::Mate => format!("The best reply to {slip} is mate, so it needs no evaluations."),
+        Verdict::Agree => format!("Evaluations of all ratings agree: {means}."),
+        Verdict::Contradict => format!(
+            "Evaluations of all ratings CONTRADICT this finding: {means}; look before you teach it."
+        ),
         Verdict::TooFew if found.slip_games + found.others_games == 0 => {
             "No evaluations: only results speak against the move.".to_owned()
         }
-        Verdict::TooFew => format!("Too few evaluations to bear it out: {means}."),
+        Verdict::TooFew => {
+            format!("Too few evaluations of all ratings to bear it out: {means}.")
+        }
     }
 }
 

@@ -127,12 +127,13 @@ fn what_is_no_trap_to_lay_stands_in_a_part_of_its_own() {
     let mut worse = Found { to_lay: false, ..found() };
     worse.trap.soundness.without_slip = Some(Grounds { cp: -480.0, by: Witness::Evals });
     worse.trap.soundness.bait_loses_cp = Some(350.0);
+    worse.trap.soundness.bait_evals = Some(7);
     let alone = printed(|out| text(out, &answer(vec![found()], None), false));
     assert!(!alone.contains(NOT_TO_LAY), "{alone}");
     let answer = answer(vec![found(), worse], None);
     let page = printed(|out| text(out, &answer, false));
     assert_eq!(page.matches(NOT_TO_LAY).count(), 2, "over the table and the findings: {page}");
-    let said = "No trap to lay: unless Black errs, White is at -4.80 pawns. 5.Nxe5 is an error itself: it loses 3.50 pawns.";
+    let said = "No trap to lay: unless Black errs, White is at -4.80 pawns. 5.Nxe5 is an error itself: it loses 3.50 pawns (7 evaluations).";
     let flat = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(flat(page).matches(said).count(), 1);
     assert_eq!(flat(printed(|out| pgn(out, &answer))).matches(said).count(), 1);

@@ -40,8 +40,13 @@ impl Language {
 
     /// Moves as the language writes them, from English ones; numbers stand close to their moves: `1.e4 e5 2.Nf3`.
     pub(in crate::pages) fn san(&self, moves: &str) -> San {
+        San(self.letters(&moves.replace(". ", ".")))
+    }
+
+    /// The same, with blanks as they are.
+    pub(in crate::pages) fn letters(&self, moves: &str) -> String {
         let letter = |c: char| "KQRBN".find(c).map_or(c, |place| self.pieces[place]);
-        San(moves.replace(". ", ".").chars().map(letter).collect())
+        moves.chars().map(letter).collect()
     }
 
     /// `5.Nxf7 or 5.Nd3`, from English ones.

@@ -102,7 +102,8 @@ pub(super) fn worse(material: &Material, said: bool, words: &Language) -> Option
     let loses = report.soundness.bait_loses_cp.filter(|_| report.soundness.bait_errs());
     let errs = loses.zip(trap.bait_ply()).map(|(cp, bait)| {
         let bait = words.san(&numbered(trap.line(), bait));
-        text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1)))
+        let evals = report.soundness.bait_evals.unwrap_or_default();
+        text_of(&words.bait_errs(bait, &words.fixed(cp / 100.0, 1), evals))
     });
     let parts: Vec<String> = no_trap.into_iter().chain(errs).collect();
     (!parts.is_empty()).then(|| plain(&parts.join(" ")))
@@ -212,9 +213,9 @@ pub(super) fn sound(material: &Material, follows: bool, words: &Language) -> Mar
 /// What the slip loses.
 fn loses(material: &Material, words: &Language) -> Option<Markup> {
     let soundness = &material.report.soundness;
-    soundness.slip_loses.map(|Grounds { cp, by }| match (by, soundness.mate_in()) {
-        (Witness::Mate, Some(moves)) => words.sound_mate(moves.into()),
-        _ => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
+    soundness.slip_loses.map(|Grounds { cp, .. }| match soundness.mate_in() {
+        Some(moves) => words.sound_mate(moves.into()),
+        None => words.sound_loses(pawns(cp, words.fixed(cp / 100.0, 1))),
     })
 }
 

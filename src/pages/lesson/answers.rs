@@ -17,6 +17,9 @@ impl Sheet<'_> {
         let (answers, words) = (&self.material.answers, self.words);
         let price = &self.material.report.figures.price;
         let price = match price.value {
+            Some(_) if price.may_be_zero() => {
+                words.price_open(markup(price, Unit::EdgeTurned, words))
+            }
             // A trap that is no worse than the other moves costs nothing.
             Some(points) if points < 0.0 => {
                 words.price_gain(markup(price, Unit::EdgeTurned, words))

@@ -53,7 +53,7 @@ use crate::pages::languages::{Language, San, text_of};
 use crate::pages::words;
 use shakmaty::{Color, Move, Position};
 pub use text::LONGEST_NAME;
-pub(in crate::pages) use text::{name_of, plain};
+pub(in crate::pages) use text::{name_of, plain, trap_name};
 
 /// A lesson to be written.
 #[derive(Debug)]
@@ -138,8 +138,10 @@ fn better(material: &Material) -> Option<&MoveRow> {
 
 /// What a trap is called on the page: its name, else its opening's, else its line.
 fn title(material: &Material, words: &Language) -> String {
-    let names = [Some(material.trap.name()), material.report.opening.as_deref()];
-    let mut names = names.into_iter().flatten().map(name_of);
+    let (trap, slip) = (&material.trap, material.trap.slip_ply());
+    let names = [Some(trap.name()), material.report.opening.as_deref()];
+    let slip = trap.line().text(slip..slip + 1);
+    let mut names = names.into_iter().flatten().map(|name| trap_name(name, &slip, words));
     names
         .find(|name| !name.is_empty())
         .unwrap_or_else(|| words.san(&material.report.slip).to_string())

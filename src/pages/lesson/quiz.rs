@@ -185,11 +185,21 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     }
 }
 
+/// Whether its player does not stand worse even with the best move that is no slip, by what evaluations, an engine or results say.
+fn holds(material: &Material, best: &MoveRow) -> bool {
+    let soundness = &material.report.soundness;
+    // The setter's view: what leaves the setter worse is turned.
+    let lost = |cp: f64| -cp < soundness.cutoffs.sound_from_cp;
+    let lost = soundness.without_slip.is_some_and(|without| lost(without.cp));
+    !lost && best.edge.high.is_none_or(|high| high >= 0.0)
+}
+
 fn safe(one: &Question<'_>, row: &MoveRow, words: &Language) -> Markup {
     let slip = words.san(&(numbered(one.slip.line(), one.material.trap.slip_ply()) + "??"));
     let edge = markup(&row.edge, Unit::Edge, words);
+    let said = if holds(one.material, row) { Language::is_safe } else { Language::is_best_left };
     html! {
-        b { (words.is_safe(one.proposed(words), slip)) }
+        b { (said(words, one.proposed(words), slip)) }
         " " (words.is_safe_edge(edge, &words.games(row.edge.n)))
     }
 }

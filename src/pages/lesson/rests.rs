@@ -6,6 +6,7 @@ use super::figure::{Unit, counted};
 use super::sheet::Sheet;
 use super::text::plain;
 use crate::answers::trap::{PaceRow, SoundnessSource};
+use crate::pages::languages::text_of;
 
 impl Sheet<'_> {
     /// The same by pace, which has room on paper only where it is asked.
@@ -46,7 +47,7 @@ impl Sheet<'_> {
         let (here, all) = (report.figures.games, report.figures.occurrence.n);
         let games = words.rests_games(here, self.level, all, self.victim, &months, &dumps);
         let pace = |part: &crate::answers::moves::PaceGames| {
-            format!("{} {}", words.count(part.games), words.pace(part.pace))
+            text_of(&words.in_pace(&words.count(part.games), words.pace(part.pace)))
         };
         let paces: Vec<String> = report.paces.iter().map(pace).collect();
         html! {
@@ -68,12 +69,16 @@ impl Sheet<'_> {
     fn sources(&self) -> Vec<Markup> {
         let (words, soundness) = (self.words, &self.material.report.soundness);
         let pawns = |cp: f64| html! { data value=(cp) { (words.signed(cp / 100.0, 1)) } };
+        // Who is mated has no pawns to count.
+        let mated = soundness.mate_in().is_some();
         let mut said = Vec::new();
         for source in &soundness.sources {
             said.push(match source {
                 SoundnessSource::Evals(evals) => {
                     let (n, m, side) = (evals.n_slip, evals.n_best, self.setter);
                     match (evals.after_slip_cp.map(pawns), evals.without_slip_cp.map(pawns)) {
+                        (_, Some(without)) if mated => words.rests_evals_best(side, without, m),
+                        (Some(_), None) if mated => continue,
                         (Some(after), Some(without)) => {
                             words.rests_evals(side, after, n, without, m)
                         }
@@ -89,7 +94,10 @@ impl Sheet<'_> {
                 SoundnessSource::Engine(evidence) => {
                     let ends = [evidence.after_slip_cp, evidence.without_slip_cp];
                     let [after, without] = ends.map(pawns);
-                    words.rests_engine(self.setter, after, without)
+                    match mated {
+                        true => words.rests_engine_best(self.setter, without),
+                        false => words.rests_engine(self.setter, after, without),
+                    }
                 }
             });
         }

@@ -141,16 +141,18 @@ impl Sentences<'_> {
     fn gained(&self) -> Markup {
         let (words, figures) = (self.words, &self.material.report.figures);
         let points = markup(&figures.net, Unit::Points, words);
-        match (figures.net.value, &figures.usual.san) {
+        let usual = figures.usual.san.as_ref().map(|san| {
+            let bait = self.material.trap.bait_ply().unwrap_or_default();
+            words.san(&played_at(self.material.trap.line(), bait, san))
+        });
+        match (figures.net.value, usual) {
             (None, _) => words.netted_unknown(&why(&figures.net, words)),
+            (Some(_), None) if figures.net.may_be_zero() => words.netted_open(points),
             (Some(_), None) => words.netted(points),
-            (Some(_), Some(san)) => {
-                let bait = self.material.trap.bait_ply().unwrap_or_default();
-                words.netted_usual(
-                    words.san(&played_at(self.material.trap.line(), bait, san)),
-                    points,
-                )
+            (Some(_), Some(usual)) if figures.net.may_be_zero() => {
+                words.netted_usual_open(usual, points)
             }
+            (Some(_), Some(usual)) => words.netted_usual(usual, points),
         }
     }
 

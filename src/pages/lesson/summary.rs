@@ -117,33 +117,29 @@ fn row(number: usize, material: &Material, lesson: &Lesson, words: &Language) ->
 fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let room = MINUTES_A_LESSON / MINUTES_A_TRAP;
     let has = |trap: &Material, code| trap.report.advice.codes.contains(&code);
-    let worth = |trap: &Material| match lesson.for_victims {
-        true => has(trap, AdviceCode::Warn),
-        false => {
-            let taught = has(trap, AdviceCode::Teach) || has(trap, AdviceCode::Warn);
-            taught && !trap.report.is_not_to_lay()
-        }
-    };
+    let worth = if lesson.for_victims { AdviceCode::Warn } else { AdviceCode::Teach };
     let undecided = lesson.traps.iter().any(|trap| has(trap, AdviceCode::Undecided));
-    let numbers: Vec<String> = lesson
-        .traps
-        .iter()
-        .enumerate()
-        .filter(|(_, trap)| worth(trap))
-        .map(|(index, _)| (index + 1).to_string())
-        .collect();
+    let numbers = |wanted: &dyn Fn(&Material) -> bool| -> Vec<String> {
+        let traps = lesson.traps.iter().enumerate().filter(|(_, trap)| wanted(trap));
+        traps.map(|(index, _)| (index + 1).to_string()).collect()
+    };
+    // What is to be taught to the other side takes no time of this lesson.
+    let besides = numbers(&|trap| has(trap, AdviceCode::Warn) && !has(trap, worth));
+    let numbers = numbers(&|trap| has(trap, worth));
     let lessons = words.lessons(numbers.len().div_ceil(room) as u64);
     let begin = match numbers.as_slice() {
         [] if lesson.for_victims => words.begin_learn_none.to_owned(),
-        [] if lesson.traps.iter().any(|trap| has(trap, AdviceCode::Warn)) => {
-            words.begin_other.to_owned()
-        }
+        [] if !besides.is_empty() => words.begin_other.to_owned(),
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => text_of(&words.begin_one(number)),
         _ => text_of(&words.begin_several(&words.list(&numbers), &lessons)),
     };
-    format!("{} {begin}", text_of(&words.room(room as u64, MINUTES_A_TRAP as u64)))
+    let mut said = vec![text_of(&words.room(room as u64, MINUTES_A_TRAP as u64)), begin];
+    if !numbers.is_empty() && !besides.is_empty() {
+        said.push(text_of(&words.begin_besides(&words.list(&besides))));
+    }
+    said.join(" ")
 }
 
 /// How to read the figures.

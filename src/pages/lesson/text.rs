@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use crate::pages::languages::Language;
 use crate::pages::safe::{steers, turns_direction};
 
 /// The most letters of a name that are shown.
@@ -29,9 +30,29 @@ pub(in crate::pages) fn name_of(text: &str) -> String {
     }
 }
 
+/// The name of a trap. A hunt names it by its `slip`, as in `Petrov, 3... Nd4`, whose letters are those of the language.
+pub(in crate::pages) fn trap_name(name: &str, slip: &str, words: &Language) -> String {
+    let name = name_of(name);
+    match name.strip_suffix(slip) {
+        Some(before) => format!("{before}{}", words.letters(slip)),
+        None => name,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pages::languages::LANGUAGES;
+
+    #[test]
+    fn moves_in_names_have_the_letters_of_the_language() {
+        let named = |name| LANGUAGES.map(|words| trap_name(name, "3... Nd4", words));
+        assert_eq!(
+            named("Nest, 3... Nd4"),
+            ["Nest, 3... Nd4", "Nest, 3... Sd4", "Nest, 3... Cd4", "Nest, 3... Cd4"]
+        );
+        assert_eq!(named("The Bishop's Nd4"), ["The Bishop's Nd4"; 4]);
+    }
 
     #[test]
     fn names_stay_on_one_line_in_one_direction_and_short() {

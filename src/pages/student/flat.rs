@@ -9,8 +9,8 @@ use crate::answers::student::{Habit, Left, LevelMove, StudentAnswer, Students, T
 use crate::pages::figures::Unit;
 use crate::pages::output::{Columns, merged};
 
-/// For each student one row of scope `games`, then one for each costly habit (`habit`), each position that was had often enough
-/// (`position`), each trap from each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
+/// For each student one row of scope `games`, then one for each costly habit (`habit`), each repeated slip (`slip`), each position that
+/// was had often enough (`position`), each trap from each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
 /// games leave the prepared lines (`left`) and each move of the level behind it (`level`). Full precision, empty where withheld.
 pub fn csv<W: Write>(out: W, answers: &Students) -> io::Result<()> {
     columns().write(out, answers.students.iter().flat_map(rows))
@@ -41,6 +41,9 @@ fn rows(answer: &StudentAnswer) -> Vec<(Value, What<'_>)> {
     for (at, habit) in answer.habits.iter().enumerate() {
         add("habit", at, json!(habit), What::Habit(habit));
     }
+    for (at, slip) in answer.slips.iter().enumerate() {
+        add("slip", at, json!(slip), What::Other);
+    }
     for (at, had) in answer.had.iter().enumerate() {
         add("position", at, json!(had), What::Other);
     }
@@ -69,9 +72,10 @@ fn rows(answer: &StudentAnswer) -> Vec<(Value, What<'_>)> {
 }
 
 fn columns<'a>() -> Columns<'a, What<'a>> {
-    let head = ["student", "scope", "place", "from", "below", "name", "role", "by", "as", "line"];
     let columns = Columns::new()
-        .said(&head)
+        .said(&["student", "scope", "place", "from", "below"])
+        .said_at("name", &["/name", "/trap"])
+        .said(&["role", "by", "as", "line"])
         .said_at("fen", &["/fen", "/trap_fen"])
         .said_at("san", &["/move/san", "/slip", "/san"])
         .said_at("uci", &["/move/uci", "/uci"])
@@ -81,7 +85,8 @@ fn columns<'a>() -> Columns<'a, What<'a>> {
         .said_at("draws", &["/results/draws"])
         .said_at("losses", &["/results/losses"])
         .said(&["judged", "slipped", "escaped", "refuted", "missed"])
-        .said(&["event", "date", "opponent", "p", "q"]);
+        .said(&["event", "date", "opponent", "p", "q"])
+        .said_at("mate", &["/mate/san"]);
     let columns = HABIT.iter().fold(columns, |columns, figure| {
         columns.figure(figure.key, figure.unit, move |what: &What<'a>| match what {
             What::Habit(habit) => Some((figure.of)(habit)),

@@ -3,11 +3,11 @@
 use maud::{Markup, html};
 
 use crate::answers::student::{
-    Dates, GamesSummary, LeftAnswer, LevelBasis, NamedGame, Results, Role, StudentAnswer, TrapRow,
-    TrapSource,
+    Dates, GamesSummary, KnownSlip, LeftAnswer, LevelBasis, NamedGame, Results, Role,
+    StudentAnswer, TrapRow, TrapSource,
 };
 use crate::pages::languages::{Language, text_of};
-use crate::pages::lesson::plain;
+use crate::pages::lesson::{plain, trap_name};
 use crate::pages::words::clean;
 
 /// `60 of 62 games read are taken, 31 as White (won 12, drew 4, lost 15), 29 as Black (...).`
@@ -57,14 +57,14 @@ fn played_between(dates: &Dates, words: &Language) -> Markup {
     }
 }
 
-/// `Spring Open, 2031-05-17, against White`.
+/// `Spring Open, 2031-05-17, as Black`.
 pub(super) fn game(game: &NamedGame, words: &Language) -> String {
     let event = match clean(&game.event) {
         event if event.is_empty() => words.student.no_event.to_owned(),
         event => event,
     };
     let date = game.date.as_deref().map_or(words.undated.to_owned(), |date| words.day(date));
-    text_of(&words.named_game(game.number, &event, &date, game.opponent))
+    text_of(&words.named_game(game.number, &event, &date, game.opponent.other()))
 }
 
 /// Games that are named for one trap.
@@ -143,6 +143,17 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
         (never_twice > 0).then(|| words.tested_never_twice(never_twice)),
     ];
     one_after_another(said.into_iter().flatten())
+}
+
+/// What a repeated slip allows, and of which trap it is the slip.
+pub(super) fn known(slip: &KnownSlip, words: &Language) -> Markup {
+    let mate = slip.mate.as_ref();
+    let mate = mate.map(|mv| words.allows_mate(html! { b { (words.san(&mv.numbered)) } }));
+    let trap = slip.trap.as_ref().map(|name| {
+        let name = trap_name(name, &slip.mv.numbered, words);
+        words.slip_of(html! { bdi { (name) } })
+    });
+    one_after_another(mate.into_iter().chain(trap))
 }
 
 /// Where the traps come from.

@@ -3,13 +3,13 @@
 use maud::{Markup, html};
 use shakmaty::{Chess, Color, Move, Position};
 
-use super::phrases::{game, prepared, tested, to_look_at, traps_from};
+use super::phrases::{game, known, prepared, tested, to_look_at, traps_from};
 use super::tables::whole;
 use crate::answers::student::{
-    By, Habit, Kind, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
+    By, Habit, Kind, KnownSlip, Learn, Left, LevelMove, Role, StudentAnswer, TrapRow,
 };
 use crate::pages::languages::{Language, San};
-use crate::pages::lesson::{Diagram, Unit, bare, counted, markup, name_of, plain};
+use crate::pages::lesson::{Diagram, Unit, bare, counted, markup, name_of, plain, trap_name};
 use crate::pages::words;
 
 /// Rows of a table; the text page and the data have all.
@@ -47,6 +47,11 @@ fn thing(page: &Page<'_>, number: usize, learn: Learn) -> Markup {
             let habit = &answer.habits[learn.place];
             let heading = language.play_here(language.san(&habit.better.mv.numbered));
             (heading, &habit.shown, habit.colour, of_habit(page, habit))
+        }
+        Kind::Slip => {
+            let slip = &answer.slips[learn.place];
+            let heading = language.play_not(language.san(&slip.mv.numbered));
+            (heading, &slip.shown, slip.colour, of_slip(page, slip))
         }
         Kind::Fell => {
             let trap = &answer.traps[learn.place];
@@ -112,13 +117,25 @@ fn of_habit(page: &Page<'_>, habit: &Habit) -> Markup {
             ))
         }
         p { (language.habit_costs(bare(&habit.cost_per_100_games, Unit::Number, language))) }
+        @if let Some(slip) = page.answer.known_slip(habit) { p { (known(slip, language)) } }
+    }
+}
+
+fn of_slip(page: &Page<'_>, slip: &KnownSlip) -> Markup {
+    let language = page.language;
+    html! {
+        p { (language.line_is(html! { b { (line(&slip.line, language)) } })) }
+        p {
+            (language.habit_had(&language.games(slip.times), bold(&slip.mv.numbered, language), slip.played)) " "
+            (known(slip, language))
+        }
     }
 }
 
 fn of_trap(page: &Page<'_>, trap: &TrapRow) -> Markup {
     let language = page.language;
     html! {
-        p { (language.trap_is(html! { bdi { (name_of(&trap.name)) } }, bold(&trap.line, language))) }
+        p { (language.trap_is(html! { bdi { (named_trap(trap, language)) } }, bold(&trap.line, language))) }
         @match trap.role {
             Role::Faced => p {
                 (language.met_and_fell(&language.games(trap.times), trap.slipped)) " "
@@ -184,6 +201,11 @@ fn line(line: &str, language: &Language) -> Markup {
     }
 }
 
+/// The name of a trap; one that a hunt made ends with the slip.
+fn named_trap(trap: &TrapRow, language: &Language) -> String {
+    trap_name(&trap.name, &trap.numbered_slip, language)
+}
+
 /// The games to look at again.
 fn named(page: &Page<'_>, trap: &TrapRow) -> Markup {
     let language = page.language;
@@ -237,12 +259,26 @@ pub(super) fn habits(page: &Page<'_>) -> Markup {
             h2 { (language.student.habits_heading) }
             section.part {
                 p { (tested(answer, language)) }
+                @if !answer.slips.is_empty() {
+                    p { (language.student.slips_intro) }
+                    ul { @for slip in answer.slips.iter().take(ROWS) { li { (slip_row(page, slip)) } } }
+                }
                 @if !rows.is_empty() {
                     (table(language.student.habits_heading, &language.student.habit_heads, &rows))
                     p.small { (language.student.habits_note) }
                 }
             }
         }
+    }
+}
+
+/// `1.e4 e5 2.Qh5: 2...g6 in 7 of 8. It allows mate in one: ...`
+fn slip_row(page: &Page<'_>, slip: &KnownSlip) -> Markup {
+    let language = page.language;
+    html! {
+        (line(&slip.line, language)) (language.colon)
+        (language.in_of(bold(&slip.mv.numbered, language), slip.played, slip.times)) ". "
+        (known(slip, language))
     }
 }
 
@@ -255,7 +291,7 @@ pub(super) fn traps(page: &Page<'_>) -> Markup {
     };
     let row = |trap: &TrapRow| {
         let mut cells = vec![
-            html! { bdi { (name_of(&trap.name)) } },
+            html! { bdi { (named_trap(trap, language)) } },
             html! { (language.side_alone(trap.colour)) },
             html! { (language.count(trap.times)) },
             html! { (language.count(trap.slipped)) },
@@ -290,7 +326,7 @@ pub(super) fn traps(page: &Page<'_>) -> Markup {
                     } @else {
                         (table(name, heads, &traps.iter().map(|trap| row(trap)).collect::<Vec<_>>()))
                         @for trap in traps.iter().filter(|trap| to_look_at(trap, language).is_some()) {
-                            p { b { bdi { (name_of(&trap.name)) } } (language.colon) (language.san(&trap.line)) }
+                            p { b { bdi { (named_trap(trap, language)) } } (language.colon) (language.san(&trap.line)) }
                             (named(page, trap))
                         }
                     }

@@ -1,9 +1,9 @@
 //! The tables of the text page, each no wider than 80 columns.
 
-use super::phrases::{game, prepared, tested, to_look_at, traps_from};
+use super::phrases::{game, known, prepared, tested, to_look_at, traps_from};
 use super::table::{HABIT, TRAP};
 use super::teacher::TO_TEACHER;
-use crate::answers::student::{Habit, Left, Role, StudentAnswer, Students, TrapRow};
+use crate::answers::student::{Habit, KnownSlip, Left, Role, StudentAnswer, Students, TrapRow};
 use crate::pages::figures::Unit;
 use crate::pages::languages::text_of;
 use crate::pages::layout::{Side, TextTable, paragraph};
@@ -14,6 +14,16 @@ use crate::pages::words::{self, clean, side};
 /// Costly habits.
 pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
     let mut page = format!("\n{}", paragraph(&text_of(&tested(answer, &TO_TEACHER)), 0));
+    if !answer.slips.is_empty() {
+        page += &format!("\n{}", paragraph(TO_TEACHER.student.slips_intro, 0));
+        for slip in answer.slips.iter().take(top) {
+            page += &paragraph(
+                &format!("{}: {}", slip_played(slip), text_of(&known(slip, &TO_TEACHER))),
+                2,
+            );
+        }
+        page += &more(answer.slips.len(), top, "slip");
+    }
     if answer.habits.is_empty() {
         return page;
     }
@@ -32,6 +42,17 @@ pub(super) fn habits(answer: &StudentAnswer, top: usize) -> String {
     page + &more(answer.habits.len(), top, "habit")
 }
 
+/// `1. e4 e5 2. Qh5 Nf6 in 7 of 8`.
+fn slip_played(slip: &KnownSlip) -> String {
+    let way = match slip.line.is_empty() {
+        true => slip.mv.numbered.clone(),
+        // Black's move follows White's without its number.
+        false if slip.colour.is_black() => format!("{} {}", slip.line, slip.mv.san),
+        false => format!("{} {}", slip.line, slip.mv.numbered),
+    };
+    format!("{way} in {} of {}", count(slip.played), count(slip.times))
+}
+
 /// The way, the usual move and the better one.
 fn told(habit: &Habit) -> String {
     let mut cell = if habit.line.is_empty() { String::new() } else { habit.line.clone() + "\n" };
@@ -44,6 +65,9 @@ fn told(habit: &Habit) -> String {
         Unit::Share.view(&habit.better.share).line() + " %",
         Unit::Share.view(&habit.better.share).count(),
     );
+    if let Some(trap) = &habit.trap {
+        cell += &format!("\nslip of {}", clean(trap));
+    }
     if let Some(opening) = &habit.opening {
         cell += &format!("\n{}", clean(opening));
     }

@@ -20,8 +20,10 @@ const PHRASES: StudentPhrases = StudentPhrases {
     tested_had: "{positions} stood before the student in {times} or more.",
     tested_none: "In {judged} of them the usual move was held against others, each with {from} or more at the level: in these \
         no habit costs points beyond chance.",
-    tested_held: "In {judged} of them the usual move was held against others, each with {from} or more at the level: of {tests} \
-        {shows} a better move beyond chance (at most {fdr} % of them expected to be false).",
+    tested_held: "In {judged} of them the usual move was held against others, each with {from} or more at the level. Of {tests}, one \
+        for each other move, {shows} a better move beyond chance (at most {fdr} % of them expected to be false); a position has one row, \
+        with its best move.",
+    slips_intro: "Repeated moves that are slips, however few games the level has there:",
     tested_few: "In {n} the level has too few games to judge: more months, or wider ratings, tell more.",
     tested_never_twice: "In {n} no move was played twice.",
     own_results: "The student's own results choose nothing, since they are few: what is costly is judged by the games of the \

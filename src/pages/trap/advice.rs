@@ -109,11 +109,12 @@ fn falls(trap: &TrapReport) -> String {
     format!("players of this level fall for it themselves{times}")
 }
 
-/// " 3.Nxe5 is an error itself: it loses 4.83 pawns."
+/// " 3.Nxe5 is an error itself: it loses 4.83 pawns (8 evaluations)."
 pub(in crate::pages) fn erred(trap: &TrapReport) -> String {
     let loses = trap.soundness.bait_loses_cp.filter(|_| trap.soundness.bait_errs());
     loses.map_or(String::new(), |cp| {
-        format!(" {} is an error itself: it loses {:.2} pawns.", bait(trap), cp / 100.0)
+        let evals = counted(trap.soundness.bait_evals.unwrap_or_default(), "evaluation");
+        format!(" {} is an error itself: it loses {:.2} pawns ({evals}).", bait(trap), cp / 100.0)
     })
 }
 

@@ -19,7 +19,7 @@ pub(super) fn text(trap: &TrapReport) -> String {
         let evals = soundness
             .sources
             .iter()
-            .map(|source| row(source, &trap.trap_fen).pop().unwrap_or_default());
+            .map(|source| row(source, &trap.trap_fen, false).pop().unwrap_or_default());
         let evals = evals.collect::<Vec<_>>().join("; ");
         let mut page = paragraph(&format!("{head} In the dumps: {evals}."), 0);
         page += &notes(soundness);
@@ -33,7 +33,7 @@ pub(super) fn text(trap: &TrapReport) -> String {
         ("rests on", Side::Wrapped(33)),
     ]);
     for source in &soundness.sources {
-        table.row(row(source, &trap.trap_fen));
+        table.row(row(source, &trap.trap_fen, soundness.mate_in().is_some()));
     }
     let mut page = format!("{}\n{}", paragraph(&head, 0), table.render());
     page += &paragraph(&cutoffs(soundness), 0);
@@ -42,10 +42,11 @@ pub(super) fn text(trap: &TrapReport) -> String {
 
 /// Why the verdict is what it is.
 pub(super) fn because(soundness: &Soundness) -> String {
-    let lost = |grounds: Grounds| match grounds.by {
-        Witness::Mate => format!("the slip allows mate in {}", soundness.mate_in().unwrap_or(0)),
-        by => {
-            format!("the slip loses {:.2} pawns by {}", grounds.cp / 100.0, witness(by, soundness))
+    let lost = |grounds: Grounds| match soundness.mate_in() {
+        Some(moves) => format!("the slip allows mate in {moves}"),
+        None => {
+            let by = witness(grounds.by, soundness);
+            format!("the slip loses {:.2} pawns by {by}", grounds.cp / 100.0)
         }
     };
     let stands = |grounds: Grounds| {
@@ -85,9 +86,9 @@ pub(super) fn short(soundness: &Soundness) -> String {
         && soundness.slip_loses.is_some()
         && soundness.without_slip.is_none();
     let mut lines = vec![if half { "slip loses".to_owned() } else { name(soundness.verdict) }];
-    if let Some(Grounds { cp, by }) = soundness.slip_loses {
-        lines.push(match (by, soundness.mate_in()) {
-            (Witness::Mate, Some(moves)) => format!("mate in {moves}"),
+    if let Some(Grounds { cp, .. }) = soundness.slip_loses {
+        lines.push(match soundness.mate_in() {
+            Some(moves) => format!("mate in {moves}"),
             _ if half => format!("{:.2} pawns", cp / 100.0),
             _ => format!("loses {:.2}", cp / 100.0),
         });
@@ -140,10 +141,15 @@ fn is_silent(source: &SoundnessSource) -> bool {
         if evals.after_slip_cp.is_none() && evals.without_slip_cp.is_none())
 }
 
-fn row(source: &SoundnessSource, fen: &str) -> Vec<String> {
+/// Who is mated after the slip has no pawns to count there.
+fn row(source: &SoundnessSource, fen: &str, mated: bool) -> Vec<String> {
     let numbered = |san: &str| words::numbered_from(fen, 0, san);
-    let values = |after, without, loses, rests: String, name: &str| {
-        vec![name.to_owned(), pawns(after), pawns(without), plain(loses), rests]
+    let values = |after: Option<f64>, without, loses, rests: String, name: &str| {
+        let (after, loses) = match after {
+            Some(_) if mated => ("mate".to_owned(), "the game".to_owned()),
+            after => (pawns(after), plain(loses)),
+        };
+        vec![name.to_owned(), after, pawns(without), loses, rests]
     };
     match source {
         SoundnessSource::Evals(evals) => {

@@ -123,7 +123,8 @@ fn paid(trap: &TrapReport) -> String {
     let net = &trap.figures.net;
     match because(net) {
         None => format!(
-            "Laying it instead of the other moves{usual} brings {} points per 1000 games.",
+            "Laying it instead of the other moves{usual} {} {} points per 1000 games.",
+            if net.may_be_zero() { "may bring nothing:" } else { "brings" },
             Unit::Points.view(net).said()
         ),
         Some(why) => {

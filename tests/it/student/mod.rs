@@ -268,7 +268,7 @@ fn the_page_for_people_says_what_the_data_say() {
         "The student's own results choose nothing",
         "Damiano",
         "1 never came up",
-        "Did not refute it, Damiano: game 13 of the file: Spring Open, 2031-04-30, against Black",
+        "Did not refute it, Damiano: game 13 of the file: Spring Open, 2031-04-30, as White",
         "Prepared for White, 17 games: 3 to the end of a line",
         "1. e4 e5 2. Nf3 f6",
     ] {
@@ -354,7 +354,7 @@ fn the_page_for_the_student_has_one_number_a_sentence_and_names_as_the_file_has_
     assert!(!things.contains("class=\"interval\"") && !things.contains("as good as"), "{things}");
     assert!(page.contains("class=\"interval\"") && page.contains("<h1><bdi>Fern Keel</bdi>"));
     assert!(things.contains("</data></span> points more per 100 games."), "{things}");
-    assert!(page.contains("game 1 of the file: Spring Open, 2031-05-17, against White"), "{page}");
+    assert!(page.contains("game 1 of the file: Spring Open, 2031-05-17, as Black"), "{page}");
     let traps = &ask(&folder, &[])["traps"];
     let address = "https://games.harbour-league.example/a1B2";
     assert_eq!(
