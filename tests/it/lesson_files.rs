@@ -50,7 +50,9 @@ fn the_handout_has_lines_boards_and_questions_and_no_margins() {
     let handout = part(&folder, "handout.html");
     assert_eq!(handout.matches("<section class=\"entry\"").count(), 16);
     assert_eq!(handout.matches("class=\"board\"").count(), 32, "one each, and one in the quiz");
-    assert!(handout.contains("Remember: after 5.Nxf7 play 5...Qxg2."));
+    assert!(
+        handout.contains("Remember: after 5.Nxf7 play 5...Qxg2; whether that wins is not known.")
+    );
     for word in ["class=\"interval\"", "<data", "id=\"solutions\"", "<script", "http:", "https:"] {
         assert!(!handout.contains(word), "{word}");
     }

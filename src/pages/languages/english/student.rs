@@ -74,7 +74,7 @@ of error. The cost is the difference of the edges times how often you play the m
     traps_met: "Traps you met",
     met_heads: ["Trap", "As", "Met", "Fell", "Escaped", "The level falls"],
     traps_laid: "Traps you laid",
-    laid_heads: ["Trap", "As", "Laid", "Worked", "Refuted", "Missed", "The level refutes"],
+    laid_heads: ["Trap", "As", "Laid", "Worked", "Punished", "Missed", "The level refutes"],
     none: "None.",
 
     lines_heading: "Your prepared lines",

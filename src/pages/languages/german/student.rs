@@ -82,7 +82,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "Farbe",
         "Gestellt",
         "Geglückt",
-        "Widerlegt",
+        "Bestraft",
         "Verpasst",
         "Auf deinem Niveau widerlegen",
     ],
