@@ -9,6 +9,7 @@ use super::trap::{TrapReport, VictimAdvice, VictimReport, judge, left_worse, vic
 use crate::counts::Counts;
 use crate::lines::{Line, MarkedSlip, Trap};
 use crate::terms::{Key, MoveCode};
+use shakmaty::Chess;
 
 /// How many of the victim's other answers are followed.
 const ANSWERS: usize = 4;
@@ -45,6 +46,8 @@ pub struct OtherAnswer {
     pub line: Line,
     /// What setters reply; the movers are the setters.
     pub replies: MoveTable,
+    /// Replies, UCI, that evaluations say leave the setter worse although others do not.
+    pub left_worse: Vec<String>,
 }
 
 impl Material {
@@ -57,10 +60,8 @@ impl Material {
     ) -> Result<Material, C::Error> {
         let report = judge(counts, &trap, &Question { by_pace: true, ..*question })?;
         let victims = table(counts, trap.position(), question)?;
-        let found = counts.position(Key::of(trap.position()))?;
         let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-        let left_worse = left_worse(found.iter().flat_map(|found| &found.moves), &slips);
-        let left_worse = left_worse.iter().map(MoveCode::to_string).collect();
+        let left_worse = worse(counts, trap.position(), &slips)?;
         let answers = answers(counts, &trap, &victims, question)?;
         let steps = steps(counts, &trap, question)?;
         let victim = for_victims.then(|| victim_report(counts, &trap, &report, question));
@@ -88,6 +89,17 @@ impl Material {
     }
 }
 
+/// The moves there, UCI, that evaluations say leave the mover worse although others do not.
+fn worse<C: Counts>(
+    counts: &C,
+    position: &Chess,
+    slips: &[MoveCode],
+) -> Result<Vec<String>, C::Error> {
+    let found = counts.position(Key::of(position))?;
+    let worse = left_worse(found.iter().flat_map(|found| &found.moves), slips);
+    Ok(worse.iter().map(MoveCode::to_string).collect())
+}
+
 fn answers<C: Counts>(
     counts: &C,
     trap: &Trap,
@@ -107,7 +119,8 @@ fn answers<C: Counts>(
         let mut line = before.clone();
         line.play_written(uci).expect("a row of the table is a legal move");
         let replies = table(counts, line.end(), question)?;
-        Ok(OtherAnswer { row, line, replies })
+        let left_worse = worse(counts, line.end(), &[])?;
+        Ok(OtherAnswer { row, line, replies, left_worse })
     };
     others.map(|(row, found)| answer(row, &found.uci)).collect()
 }

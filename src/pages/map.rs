@@ -84,12 +84,10 @@ fn occurs(moves: &[MapMove], is: fn(&MapMove) -> bool) -> bool {
 fn foot(answer: &MapAnswer) -> Vec<String> {
     let named = |trap: &MapTrap| {
         format!(
-            "{}. {}, {}: slip in {}{} % of these games, by the orders of moves shown.",
+            "{}. {}, {}: slip in about {} % of these games, by the orders of moves shown.",
             trap.number,
             clean(&trap.name),
             trap.line,
-            // Rare orders of moves are pooled, whatever is behind them.
-            if answer.min_share > 0.0 { "at least " } else { "" },
             percent(trap.share)
         )
     };
@@ -101,7 +99,8 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
             counted(answer.min_sample.max(1), "game")
         ),
         "Where orders of moves meet, a position stands below each of them, with the moves of all games that came to it by any \
-         order."
+         order. So a width is a product of shares, not a count: it may be a little more or less than the games that \
+         went this way."
             .to_owned(),
     ];
     foot.extend(answer.traps.iter().take(NAMED).map(named));

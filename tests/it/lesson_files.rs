@@ -51,7 +51,9 @@ fn the_handout_has_lines_boards_and_questions_and_no_margins() {
     let handout = part(&folder, "handout.html");
     assert_eq!(handout.matches("<section class=\"entry\"").count(), 16);
     assert_eq!(handout.matches("class=\"board\"").count(), 32, "one each, and one in the quiz");
-    assert!(handout.contains("Remember: after 5.Nxf7 play 5...Qxg2."));
+    assert!(
+        handout.contains("Remember: after 5.Nxf7 play 5...Qxg2; whether that wins is not known.")
+    );
     for word in ["class=\"interval\"", "<data", "id=\"solutions\"", "<script", "http:", "https:"] {
         assert!(!handout.contains(word), "{word}");
     }
@@ -72,7 +74,7 @@ fn cards_are_two_columns_of_markup() {
         front.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\"") && !front.contains("<use")
     );
     assert!(front.contains("Black to move</b>. White has just played 5.Nxf7."), "{front}");
-    assert!(back.starts_with("<b>5...Qxg2 6.Rf1 Qxe4+ 7.Be2 Nf3#</b>."), "{back}");
+    assert!(back.starts_with("<b>5...Qxg2 6.Rf1 Qxe4+ 7.Be2 Nf3#</b> (or 5...Qe7)."), "{back}");
     let json = folder.run(&format!("trap traps.pgn --format json {ASKED}")).json();
     let [value, ..] = ends(&json["traps"][0]["find_rate"]);
     assert!(same(data(back)[0].0, value), "{back}");
@@ -275,4 +277,15 @@ fn few_games_are_a_sentence_and_no_empty_chart() {
     // Every step of the way is there, also those of few games, and the slip.
     let way = between(&page, "<figure class=\"way\">", "</figure>");
     assert!(way.contains("5.Nxf7") && way.contains("url(#crossed)"), "{way}");
+}
+
+/// 7.Qe2 instead of 7.Be2 and there is no mate.
+#[test]
+fn a_mate_at_the_end_of_the_line_that_is_not_forced_is_told_so() {
+    let folder = store();
+    let line = "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5 Qg5 5. Nxf7 Qxg2 6. Rf1?? Qxe4+ 7. Be2 Nf3#";
+    folder.write("traps.pgn", format!("[Event \"Hope\"]\n\n{line} *\n"));
+    lesson(&folder, &[]);
+    let page = part(&folder, "lesson.html");
+    assert!(page.contains("Checkmate. The mate shown is not forced."), "{page}");
 }

@@ -116,7 +116,7 @@ fn traps_are_marked_by_pattern_and_told_in_words() {
     assert_eq!(blocks.iter().filter(|block| block.ends_with("; the slip of a trap")).count(), 1);
     assert!(svg.contains("url(#crossed)") && svg.contains(">on the way of a trap<"));
     // 60 of 405 games.
-    assert!(svg.contains("Damiano &amp; &lt;co&gt;, 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+: slip in at least 14.8 % of these games, by the orders of moves shown."));
+    assert!(svg.contains("Damiano &amp; &lt;co&gt;, 1. e4 e5 2. Nf3 f6 3. Nxe5 fxe5?? 4. Qh5+: slip in about 14.8 % of these games, by the orders of moves shown."));
     assert!(
         svg.contains("Not in the picture: 1 trap whose line too few games follow that far."),
         "{svg}"

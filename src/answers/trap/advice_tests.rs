@@ -118,7 +118,14 @@ fn it_is_not_skipped_while_what_own_slips_cost_is_open() {
     mate.soundness.slip_loses = Some(Grounds { cp: 1000.0, by: Witness::Mate });
     let advice = Advice::of(&mate.figures, &mate.soundness, &mate.grounds);
     assert_eq!(advice.codes, [Warn]);
-    // What is no trap to lay is skipped all the same.
+    // So is a gamble that costs nothing for sure, but not while that is open.
+    let gamble = Case { soundness: Gamble, slips: good().slips, ..open.clone() };
+    let reasons = gamble.is(&[Undecided]);
+    for code in [ReasonCode::Gamble, ReasonCode::OwnSlips, ReasonCode::CostOpen] {
+        assert!(reasons.contains(&code), "{reasons:?}");
+    }
+    Case { costs: [-0.2, -0.3, -0.1], ..gamble }.is(&[Skip]);
+    // What does not pay is skipped all the same.
     let unpaid = Case { slips: good().slips, net: Some([-9.0, -12.0, -6.0]), ..open };
     unpaid.is(&[Skip]);
     let mut worse = Case { soundness: Unknown, ..falls }.report();

@@ -73,10 +73,11 @@ impl Facts {
             || soundness.stands_worse()
     }
 
-    /// Whether that is enough to skip it. Where it is open whether the other side is worth teaching, that it is rare is not.
+    /// Whether that is enough to skip it. Where it is open whether the other side is worth teaching, that it is rare or a gamble is not.
     fn not_laid(self, soundness: &Soundness, other_side: Told) -> bool {
+        let gamble = soundness.verdict == SoundnessCode::Gamble;
         match other_side {
-            Told::Open => self.pays == Told::No || soundness.stands_worse(),
+            Told::Open => self.pays == Told::No || soundness.stands_worse() && !gamble,
             _ => self.speaks_against(soundness),
         }
     }

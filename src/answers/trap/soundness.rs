@@ -161,6 +161,11 @@ impl Soundness {
         self.verdict == SoundnessCode::Gamble || self.without_slip.is_some_and(below)
     }
 
+    /// Whether the slip is known to lose.
+    pub fn slip_is_lost(&self) -> bool {
+        self.verdict != SoundnessCode::NoSlip && self.slip_loses.is_some()
+    }
+
     /// Whether the setter errs with the bait: it loses as much as a slip must lose, and leaves the setter worse.
     pub fn bait_errs(&self) -> bool {
         let loses = self.bait_loses_cp.is_some_and(|cp| cp >= self.cutoffs.slip_loses_cp);
@@ -173,6 +178,12 @@ impl Soundness {
             SoundnessSource::Mate(mate) => mate.mate_in,
             _ => None,
         })
+    }
+
+    /// Whether a search has proved that the mate the line ends in is not forced.
+    pub fn mate_is_avoidable(&self) -> bool {
+        let avoidable = |source: &SoundnessSource| matches!(source, SoundnessSource::Mate(mate) if mate.proof == Proof::NotForced);
+        self.sources.iter().any(avoidable)
     }
 
     /// With what an engine says, or why it says nothing.

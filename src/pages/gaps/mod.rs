@@ -81,8 +81,8 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     let mut notes = Vec::new();
     if spare.carry_95 > 0 {
         notes.push(format!(
-            "The {} most used of {side}'s {} carry 95 % of the games: with these alone no more than 5 in \
-             100 games come to a position of the file whose move is missing.",
+            "With the {} most used of {side}'s {} alone, no more than 5 in 100 games come to a position of the file whose \
+             move is missing.",
             count(spare.carry_95 as u64),
             counted(spare.prepared_moves as u64, "prepared move"),
         ));

@@ -150,7 +150,8 @@ fn stack(rate: &Figure) -> String {
     let value =
         if rate.value.is_some() { shown.value() + shown.mark() + "\n" } else { String::new() };
     let games = if rate.n == 0 { "-".to_owned() } else { shown.count() };
-    format!("{often}{value}{}\n{}", shown.interval(), folded(&games))
+    let unit = if rate.value.is_none() && rate.low.is_some() { shown.mark() } else { "" };
+    format!("{often}{value}{}{unit}\n{}", shown.interval(), folded(&games))
 }
 
 /// The whole line with its name.

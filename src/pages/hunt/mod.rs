@@ -179,7 +179,8 @@ fn foot(answer: &HuntAnswer) -> Vec<String> {
             }
             ReachKind::Repertoire => {
                 "Reach is a flow: the share of games that come to the position, by whatever order of moves, when \
-                 the student plays the repertoire, and elsewhere what the level plays; net rests on it."
+                 the student plays the repertoire, and elsewhere what the level plays. Net is points per 1000 games of that student, in all of which \
+                 the repertoire is played; `trap` has it of games in which the student plays for this one line."
                     .to_owned()
             }
         });

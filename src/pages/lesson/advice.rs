@@ -258,9 +258,14 @@ fn soundness(material: &Material, words: &Language) -> Markup {
     });
     let engine = by(Witness::Engine).then(|| words.sound_engine.to_owned());
     let sources: Vec<String> = evaluations.into_iter().chain(engine).collect();
+    // What is not known names the question first, with a colon.
+    let first = match soundness.verdict {
+        SoundnessCode::Unknown => words.semicolon,
+        _ => words.colon,
+    };
     html! {
         @if let Some(half) = half { (half) } @else { (words.soundness_of(soundness.verdict)) }
-        @for (place, part) in parts.iter().enumerate() { (if place == 0 { words.colon } else { ", " }) (part) }
+        @for (place, part) in parts.iter().enumerate() { (if place == 0 { first } else { ", " }) (part) }
         @if !sources.is_empty() { " (" (words.list(&sources)) ")" }
     }
 }

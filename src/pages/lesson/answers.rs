@@ -24,7 +24,7 @@ impl Sheet<'_> {
             Some(points) if points < 0.0 => {
                 words.price_gain(markup(price, Unit::EdgeTurned, words))
             }
-            Some(_) => words.price(markup(price, Unit::Edge, words)),
+            Some(_) => words.price(markup(price, Unit::EdgeTurned, words)),
             None => words.price_unknown(&why(price, words)),
         };
         html! {
@@ -55,8 +55,9 @@ impl Sheet<'_> {
     fn answer(&self, answer: &OtherAnswer) -> Markup {
         let words = self.words;
         let row = &self.material.victims.moves[answer.row];
-        let (usual, best) =
-            (answer.replies.moves.first(), best_reply(&answer.replies.moves, |row| &row.edge));
+        let worse = |reply: &MoveRow| answer.left_worse.contains(&reply.uci);
+        let usual = answer.replies.moves.first();
+        let best = best_reply(&answer.replies.moves, |row| &row.edge).filter(|reply| !worse(reply));
         let reply_ply = answer.line.len();
         let written = |reply: &MoveRow| {
             let mut line = answer.line.clone();
@@ -69,7 +70,10 @@ impl Sheet<'_> {
                 td { (counted(&row.share, Unit::Percent, words)) }
                 td { (markup(&row.edge, Unit::EdgeTurned, words)) }
                 td { @match usual {
-                    Some(reply) => { b { (written(reply)) } " " (counted(&reply.share, Unit::Percent, words)) }
+                    Some(reply) => {
+                        (written(reply)) " " (counted(&reply.share, Unit::Percent, words))
+                        @if worse(reply) { (words.semicolon) (words.reply_worse) }
+                    }
                     None => { (words.game_over) }
                 } }
                 td { @match best {

@@ -100,10 +100,13 @@ fn remember(lesson: &Lesson, material: &Material, words: &Language) -> Markup {
     let trap = &material.trap;
     let slip = words.san(&numbered(trap.line(), trap.slip_ply()));
     let reply = words.san(&refuting(&trap.slips()[0])[0]);
-    if !lesson.for_victims {
-        return words.remember(slip, reply);
-    }
     let soundness = &material.report.soundness;
+    if !lesson.for_victims {
+        return match soundness.slip_loses {
+            Some(_) => words.remember(slip, reply),
+            None => words.remember_unsure(slip, reply),
+        };
+    }
     if soundness.verdict == SoundnessCode::NoSlip {
         return plain(words.not_lost);
     }

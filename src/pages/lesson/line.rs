@@ -94,7 +94,10 @@ impl Sheet<'_> {
                 @if headed { h3 { (words.the_line) } }
                 p.line {
                     (moves(trap, words))
-                    @if trap.line().end().is_checkmate() { " " (words.mates) }
+                    @if trap.line().end().is_checkmate() {
+                        " " (words.mates)
+                        @if self.material.report.soundness.mate_is_avoidable() { " " (words.mate_not_forced) }
+                    }
                 }
                 @for script in trap.other_scripts().filter(|script| script.says_anything()) {
                     p.line { (scripted(script, words)) }

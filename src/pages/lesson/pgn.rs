@@ -19,7 +19,7 @@ use super::{Lesson, numbered, title};
 use crate::answers::lesson::{Material, OtherAnswer};
 use crate::answers::trap::Slip;
 use crate::lines::{Line, MarkedSlip, Script, WrittenMove, tag_pair};
-use crate::pages::languages::{ENGLISH, Language, text_of};
+use crate::pages::languages::{ENGLISH, Language, capital, text_of};
 
 /// Writes the games.
 pub fn pgn<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Result<()> {
@@ -202,7 +202,11 @@ impl Annotated<'_> {
             let reply = answer.replies.moves.first();
             let reply = reply.filter(|reply| line.play_written(&reply.uci).is_ok()).map(|reply| {
                 let share = counted(&reply.share, Unit::Percent, words);
-                let comment = Some(text_of(&words.pgn_usual_reply(share)));
+                let mut said = text_of(&words.pgn_usual_reply(share));
+                if answer.left_worse.contains(&reply.uci) {
+                    said += &format!(" {}.", capital(words.reply_worse));
+                }
+                let comment = Some(said);
                 Next { san: line.san(ply + 1), refutes: false, comment, beside: Vec::new() }
             });
             Own {

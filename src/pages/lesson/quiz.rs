@@ -9,6 +9,7 @@ use super::victim::written;
 use super::{Lesson, better, numbered, refuting, title};
 use crate::answers::lesson::Material;
 use crate::answers::moves::MoveRow;
+use crate::answers::trap::SoundnessCode;
 use crate::lines::MarkedSlip;
 use crate::pages::languages::{Language, San};
 use crate::terms::Key;
@@ -82,9 +83,11 @@ pub(super) fn quiz(
     handout: Option<&str>,
     words: &Language,
 ) -> Markup {
+    let lost = |material: &Material| material.report.soundness.slip_is_lost();
     let (heading, intro) = match lesson.for_victims {
-        false => (words.quiz, words.quiz_intro),
         true => (words.safe_quiz, words.safe_intro),
+        false if lesson.traps.iter().all(lost) => (words.quiz, words.quiz_intro),
+        false => (words.quiz, words.quiz_intro_open),
     };
     html! {
         section.quiz.apart[apart] aria-labelledby="quiz" {
@@ -177,10 +180,16 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
         let share = of_many(rate, Unit::Percent, words);
         words.solution_find(lesson.question.filter, share, words.either_san(&moves))
     });
+    let lost = report.soundness.slip_is_lost();
     let also = (moves.len() > 1).then(|| words.either_san(&moves[1..]));
     html! {
-        b { (words.san(&line.text(from..line.len()))) } "."
-        @if let Some(also) = also { " " (words.solution_also(also)) }
+        b { (words.san(&line.text(from..line.len()))) }
+        @match also {
+            Some(also) if lost => { ". " (words.solution_also(also)) }
+            Some(also) => { " (" (words.or.trim()) " " (also) ")." }
+            None => { "." }
+        }
+        @if !lost { " " (doubt(one, words)) }
         @if let Some(found) = found { " " (found) }
     }
 }
@@ -192,6 +201,14 @@ fn holds(material: &Material, best: &MoveRow) -> bool {
     let lost = |cp: f64| -cp < soundness.cutoffs.sound_from_cp;
     let lost = soundness.without_slip.is_some_and(|without| lost(without.cp));
     !lost && best.edge.high.is_none_or(|high| high >= 0.0)
+}
+
+/// That the slip does not lose, or that this is not known.
+fn doubt<'a>(one: &Question<'_>, words: &'a Language) -> &'a str {
+    match one.material.report.soundness.verdict {
+        SoundnessCode::NoSlip => words.not_lost,
+        _ => words.not_known,
+    }
 }
 
 fn safe(one: &Question<'_>, row: &MoveRow, words: &Language) -> Markup {
@@ -212,5 +229,10 @@ fn fallen(one: &Question<'_>, words: &Language) -> Markup {
         let mv = html! { b { (words.san(&written(&before, row))) } };
         words.better(mv, markup(&row.edge, Unit::Edge, words), &words.games(row.edge.n))
     });
-    html! { b { (words.is_slip(one.proposed(words), reply)) } @if let Some(better) = better { " " (better) } }
+    let soundness = &one.material.report.soundness;
+    let said = match soundness.slip_is_lost() {
+        true => words.is_slip(one.proposed(words), reply),
+        false => words.is_marked(one.proposed(words), reply, doubt(one, words)),
+    };
+    html! { b { (said) } @if let Some(better) = better { " " (better) } }
 }

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::figure::{Unit, counted};
 use super::sheet::Sheet;
 use super::text::plain;
+use crate::answers::mate::Proof;
 use crate::answers::trap::{PaceRow, SoundnessSource};
 use crate::pages::languages::text_of;
 
@@ -87,9 +88,10 @@ impl Sheet<'_> {
                         (None, None) => plain(words.rests_no_evals),
                     }
                 }
-                SoundnessSource::Mate(mate) => match mate.mate_in {
-                    Some(moves) => words.rests_mate(moves.into()),
-                    None => plain(words.rests_no_mate),
+                SoundnessSource::Mate(mate) => match mate.proof {
+                    Proof::Proved { moves } => words.rests_mate(moves.into()),
+                    Proof::NotForced => words.rests_no_mate(mate.moves.into()),
+                    Proof::GivenUp => words.rests_mate_open(mate.moves.into()),
                 },
                 SoundnessSource::Engine(evidence) => {
                     let ends = [evidence.after_slip_cp, evidence.without_slip_cp];

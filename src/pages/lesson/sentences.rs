@@ -118,10 +118,15 @@ impl Sentences<'_> {
             (self.words, self.filter, &self.material.report.figures.slip_rate);
         let (place, several) = (self.who(true), self.material.report.slips.is_some());
         let of = words.of_whom[place];
+        let marked = usize::from(!self.material.report.soundness.slip_is_lost());
+        let [one, any] = [words.the_move[marked], words.a_move[marked]];
         match self.share(rate) {
-            Some(share) if several => words.slipped_several(of, level, share, self.slips()),
-            Some(share) => words.slipped(of, level, share, self.slips()),
-            None => words.slipped_unknown(words.who[place], level, self.slips(), &why(rate, words)),
+            Some(share) if several => words.slipped_several(of, level, share, any, self.slips()),
+            Some(share) => words.slipped(of, level, share, one, self.slips()),
+            None => {
+                let who = words.who[place];
+                words.slipped_unknown(who, level, one, self.slips(), &why(rate, words))
+            }
         }
     }
 

@@ -67,27 +67,31 @@ impl Sheet<'_> {
         }
     }
 
-    /// Choices on the way whose whole margin lies above the edge of the line's; where that is not known, above what the ratings promise.
+    /// The last choice on the way at which moves are better than the line's beyond chance: their margins lie above its own.
     pub(super) fn avoid(&self, victim: &VictimReport) -> Markup {
         let words = self.words;
-        let better = |earlier: &Earlier| -> Vec<MoveRow> {
+        // None where there are too few games to compare.
+        let better = |earlier: &Earlier| -> Option<Vec<MoveRow>> {
             let of_line = |row: &&MoveRow| earlier.san.ends_with(&format!(".{}", row.san));
-            let line = earlier.moves.iter().find(of_line).and_then(|row| row.edge.value);
-            let better = |row: &&MoveRow| {
-                let advised = !of_line(row) && !earlier.left_worse.contains(&row.uci);
-                let known = row.edge.value.and(row.edge.low);
-                advised && known.is_some_and(|low| low > line.unwrap_or(0.0))
-            };
-            earlier.moves.iter().filter(better).take(BEFORE).cloned().collect()
+            let line = earlier.moves.iter().find(of_line)?;
+            let line = line.edge.value.and(line.edge.high)?;
+            let advised = |row: &&MoveRow| !of_line(row) && !earlier.left_worse.contains(&row.uci);
+            let others = earlier.moves.iter().filter(advised);
+            let known: Vec<_> =
+                others.filter_map(|row| Some((row, row.edge.value.and(row.edge.low)?))).collect();
+            let better = known.iter().filter(|(_, low)| *low > line).take(BEFORE);
+            (!known.is_empty()).then(|| better.map(|(row, _)| (*row).clone()).collect())
         };
-        let choices: Vec<(&Earlier, Vec<MoveRow>)> =
+        let choices: Vec<(&Earlier, Option<Vec<MoveRow>>)> =
             victim.earlier.iter().map(|earlier| (earlier, better(earlier))).collect();
-        let told = choices.iter().filter(|(_, moves)| !moves.is_empty());
+        let told = choices.iter().find_map(|(earlier, moves)| {
+            Some((earlier, moves.as_ref().filter(|moves| !moves.is_empty())?))
+        });
         let item = |earlier: &Earlier, moves: &[MoveRow]| {
             let number = earlier.san.trim_end_matches(|c: char| c != '.');
             let moves = html! {
                 @for (place, row) in moves.iter().enumerate() {
-                    @if place > 0 { "; " }
+                    @if place > 0 { (words.semicolon) }
                     @let mv = html! { b { (words.san(&format!("{number}{}", row.san))) } };
                     (words.other_side_move(mv, markup(&row.edge, Unit::Edge, words), &words.games(row.edge.n)))
                 }
@@ -97,8 +101,10 @@ impl Sheet<'_> {
         html! {
             section.part {
                 h3 { (words.avoid) }
-                @if choices.iter().any(|(_, moves)| !moves.is_empty()) {
-                    ul { @for (earlier, moves) in told { li { (item(earlier, moves)) } } }
+                @if let Some((earlier, moves)) = told {
+                    ul { li { (item(earlier, moves)) } }
+                } @else if choices.iter().any(|(_, moves)| moves.is_none()) {
+                    p { (words.avoid_few) }
                 } @else {
                     p { (words.avoid_none) }
                 }

@@ -29,8 +29,8 @@ pub(super) const RULES: [(&str, &str); 5] = [
     (
         "  skip",
         "neither of these, and one thing speaks against it: it is rare, the marked move does not lose (no slip), it is a gamble, \
-         without the slip the setter stands worse than -0.5, or it does not pay (net per 1000 not above 0). That it is rare is not enough \
-         where players of these ratings fall for it (own slips) and it is open what that costs them or whether the slip loses",
+         without the slip the setter stands worse than -0.5, or it does not pay (net per 1000 not above 0). That it is rare or a gamble is \
+         not enough where players of these ratings fall for it (own slips) and it is open what that costs them or whether the slip loses",
     ),
     (
         "  undecided",
@@ -157,10 +157,9 @@ fn open(trap: &TrapReport) -> Vec<String> {
     // A figure that is not known yet may turn out to lie near its limit.
     let about = if trap.advice.reasons.iter().all(shown) { "about" } else { "at least" };
     let told = |reason: &Reason| match reason.code {
-        ReasonCode::MoreGames if reason.far_too_few().is_some() => Some(format!(
-            "far too few games even to say how many are needed; the figure with the fewest games rests on {}",
-            games(reason.far_too_few()?)
-        )),
+        ReasonCode::MoreGames if reason.far_too_few().is_some() => {
+            Some(format!("one of the figures rests on only {}", games(reason.far_too_few()?)))
+        }
         ReasonCode::MoreGames if reason.times().is_some() => Some(format!(
             "this sample cannot settle it: it would take {about} {} times as many games",
             count(reason.times()?)
@@ -183,8 +182,8 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let never = reason(trap, ReasonCode::GainOpen).is_some_and(Reason::never_known);
     let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen) && !never) {
         _ if not_laid => None,
-        (true, true) => Some("how often they slip and whether it pays"),
-        (true, false) => Some("how often they slip"),
+        (true, true) => Some("how often the slip comes up and whether it pays"),
+        (true, false) => Some("how often the slip comes up"),
         (false, true) => Some("whether it pays"),
         (false, false) => None,
     };
@@ -286,7 +285,7 @@ mod tests {
         };
         trap.advice.codes = vec![AdviceCode::Undecided];
         trap.advice.reasons = vec![reason(1)];
-        let few = "Undecided: far too few games even to say how many are needed; the figure with the fewest games rests on 1 game.";
+        let few = "Undecided: one of the figures rests on only 1 game.";
         assert_eq!(sentence(&trap), few);
         trap.advice.reasons = vec![reason(5)];
         let some = "Undecided: this sample cannot settle it: it would take at least 52 times as many games.";

@@ -78,7 +78,7 @@ pub(super) fn verdict(trap: &TrapReport) -> String {
 /// "The slip is common, if you always play for it."
 pub(super) fn how_often(trap: &TrapReport) -> String {
     match trap.figures.verdict.codes.as_slice() {
-        [Code::TooFewGames] => "Too few games to say how often they slip.".into(),
+        [Code::TooFewGames] => "Too few games to say how often the slip comes up.".into(),
         _ => format!("The slip is {}, if you always play for it.", verdict(trap)),
     }
 }

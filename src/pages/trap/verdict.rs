@@ -75,12 +75,13 @@ fn rarest(trap: &TrapReport) -> String {
     }
 }
 
-/// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`.
+/// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`; a marked one where it is not known to lose.
 pub(super) fn losing(trap: &TrapReport) -> String {
     let moves = view::slips(trap);
+    let kind = if trap.soundness.slip_is_lost() { "losing" } else { "marked" };
     match &trap.slips {
-        None => format!("the losing move {moves}"),
-        Some(_) => format!("a losing move ({moves})"),
+        None => format!("the {kind} move {moves}"),
+        Some(_) => format!("a {kind} move ({moves})"),
     }
 }
 

@@ -77,7 +77,7 @@ of error. The cost is the difference of the edges times how often you play the m
     traps_met: "Traps you met",
     met_heads: ["Trap", "As", "Met", "Fell", "Escaped", "Players of your level who fall"],
     traps_laid: "Traps you laid",
-    laid_heads: ["Trap", "As", "Laid", "Worked", "Refuted", "Missed", "Players of your level who refute"],
+    laid_heads: ["Trap", "As", "Laid", "Worked", "Punished", "Missed", "Players of your level who refute"],
     none: "None.",
 
     lines_heading: "Your prepared lines",

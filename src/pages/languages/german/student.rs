@@ -85,7 +85,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "Farbe",
         "Gestellt",
         "Geglückt",
-        "Widerlegt",
+        "Bestraft",
         "Verpasst",
         "Auf deinem Niveau widerlegen",
     ],

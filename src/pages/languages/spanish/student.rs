@@ -54,7 +54,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "{n} jugada mejor no se aconseja: tiende una celada de la que no se sabe si es correcta o, según las evaluaciones de las partidas, deja peor a quien la hace.",
         "{n} jugadas mejores no se aconsejan: tienden una celada de la que no se sabe si es correcta o, según las evaluaciones de las partidas, dejan peor a quien las hace.",
     ],
-    tested_few: "En {n} hay en tu nivel muy pocas partidas para opinar.",
+    tested_few: "En {n} hay en tu nivel demasiado pocas partidas para opinar.",
     tested_never_twice: "En {n} no hiciste ninguna jugada dos veces.",
     habit_heads: [
         "Posición",
@@ -78,7 +78,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "Color",
         "Tendida",
         "Funcionó",
-        "Refutada",
+        "Error castigado",
         "Sin refutar",
         "Jugadores de tu nivel que la refutan",
     ],
