@@ -26,7 +26,7 @@ pub const SPANISH: Language = Language {
         ["alfil", "alfiles"], ["caballo", "caballos"], ["peón", "peones"],
     ],
     paces: ["en bala", "en relámpago", "en rápido", "en clásico", "por correspondencia", "a ritmo desconocido"],
-    codes: ["frecuente", "esporádico", "poco frecuente", "muy pocas partidas"],
+    codes: ["frecuente", "esporádico", "poco frecuente", "muy pocas partidas", "sin contar"],
     soundness: ["correcta", "especulativa", "sin error (la jugada marcada no pierde)", "no se sabe"],
     and: " y ",
     or: " o ",
@@ -54,6 +54,7 @@ pub const SPANISH: Language = Language {
         "En alguna posición de la línea pueden faltar hasta {n} partidas.",
     ],
     no_bait: "el error ya es la primera jugada",
+    not_counted: "solo se cuentan las primeras {so_far} medias jugadas y harían falta {needed}",
 
     title: "Celadas de apertura",
     by: "Por {author}",

@@ -6,6 +6,7 @@ use super::figure::{Unit, counted};
 use super::sheet::Sheet;
 use super::text::plain;
 use crate::answers::trap::{PaceRow, SoundnessSource};
+use crate::counts::Lacking;
 
 impl Sheet<'_> {
     /// The same by pace, which has room on paper only where it is asked.
@@ -56,8 +57,8 @@ impl Sheet<'_> {
                     (games) " "
                     @if !paces.is_empty() { (words.rests_paces(&words.list(&paces))) " " }
                     @for said in self.sources() { (said) " " }
-                    @if report.may_lack > 0 {
-                        (words.lacking(report.may_lack)) " "
+                    @if let Lacking::UpTo(games @ 1..) = report.may_lack {
+                        (words.lacking(games)) " "
                     }
                 }
             }

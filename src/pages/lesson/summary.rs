@@ -3,12 +3,13 @@
 use maud::{Markup, html};
 
 use super::advice::{advice, in_short, sound, verdict};
-use super::figure::{Unit, counted, markup};
+use super::figure::{Unit, counted, markup, not_counted};
 use super::sentences::Sentences;
 use super::{Lesson, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
-use crate::pages::languages::{Language, text_of};
+use crate::counts::Beyond;
+use crate::pages::languages::{Language, capital, text_of};
 
 /// A trap with its diagrams, questions and a try at the board, by common practice.
 const MINUTES_A_TRAP: usize = 11;
@@ -138,12 +139,23 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         [] if lesson.traps.iter().any(|trap| has(trap, AdviceCode::Warn)) => {
             words.begin_other.to_owned()
         }
+        [] if undecided && all_beyond(lesson).is_some() => {
+            let said = all_beyond(lesson).map(|beyond| text_of(&not_counted(beyond, words)));
+            capital(&said.unwrap_or_default()) + "."
+        }
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => text_of(&words.begin_one(number)),
         _ => text_of(&words.begin_several(&words.list(&numbers), &lessons)),
     };
     format!("{} {begin}", text_of(&words.room(room as u64, MINUTES_A_TRAP as u64)))
+}
+
+/// How far all of the traps are from being counted, if not one is.
+pub(super) fn all_beyond(lesson: &Lesson) -> Option<Beyond> {
+    let beyond: Option<Vec<Beyond>> =
+        lesson.traps.iter().map(|trap| trap.report.advice.beyond()).collect();
+    beyond?.into_iter().max()
 }
 
 /// How to read the figures.

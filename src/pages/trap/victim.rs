@@ -112,6 +112,12 @@ fn sentence(trap: &VictimReport) -> String {
                 "players of this level fall for it {own} times in 1000 of their games as {victim}"
             )
         }
+        None if trap.own_slips.withheld.as_ref().is_some_and(|why| why.beyond().is_some()) => {
+            let beyond = trap.may_lack.beyond().map_or(String::new(), words::not_counted);
+            format!(
+                "how often players of this level fall for it as {victim} is not known: {beyond}"
+            )
+        }
         None => {
             format!(
                 "there are too few games to say how often players of this level fall for it as {victim}"
