@@ -36,6 +36,7 @@ pub fn table_across<C: Counts>(
         By::Rating => by_rating(&found, question.filter, table.effect),
         By::Pace => by_pace(&found, question.filter),
     };
+    let sampling = table.sampling();
     for row in &mut table.moves {
         let Some(mv) = found.moves.iter().find(|mv| mv.code.to_string() == row.uci) else {
             continue;
@@ -52,7 +53,7 @@ pub fn table_across<C: Counts>(
         row.across = columns
             .iter()
             .map(|part| {
-                let of = |effect| question.sampling().with_effect(effect);
+                let of = |effect| sampling.with_effect(effect);
                 let wanted = |code: MoveCode| code == mv.code;
                 let sample =
                     Sample::of_moves(Some(&found), wanted, part.filter, position.turn(), &baseline);

@@ -3,6 +3,7 @@
 use serde::{Serialize, Serializer};
 
 use super::stats::{Interval, Part, combine};
+use crate::counts::Beyond;
 
 /// A share, a mean, or a number made of several, with its 95 % interval, in a unit that its place tells.
 ///
@@ -65,6 +66,8 @@ pub enum Withheld {
         /// The most that are looked at.
         most: usize,
     },
+    /// The position lies behind the half-moves that are counted.
+    NotCounted(Beyond),
 }
 
 impl Withheld {
@@ -77,6 +80,7 @@ impl Withheld {
             Withheld::NeedsAnother { .. } => "needs_another",
             Withheld::NoBait => "no_bait",
             Withheld::TooLong { .. } => "too_long",
+            Withheld::NotCounted(_) => "not_counted",
         }
     }
 
@@ -85,7 +89,7 @@ impl Withheld {
         match self {
             Withheld::TooFewGames { needed, .. } | Withheld::Thin { needed, .. } => Some(*needed),
             Withheld::NeedsAnother { why, .. } => why.games_needed(),
-            Withheld::NoBait | Withheld::TooLong { .. } => None,
+            Withheld::NoBait | Withheld::TooLong { .. } | Withheld::NotCounted(_) => None,
         }
     }
 
@@ -96,7 +100,15 @@ impl Withheld {
                 n >= needed
             }
             Withheld::NeedsAnother { why, .. } => why.for_few_players(),
-            Withheld::NoBait | Withheld::TooLong { .. } => false,
+            Withheld::NoBait | Withheld::TooLong { .. } | Withheld::NotCounted(_) => false,
+        }
+    }
+
+    /// How far behind the counted half-moves its position lies.
+    pub fn beyond(&self) -> Option<Beyond> {
+        match self {
+            Withheld::NotCounted(beyond) => Some(*beyond),
+            _ => None,
         }
     }
 

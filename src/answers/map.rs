@@ -48,6 +48,8 @@ pub struct MapAnswer {
     pub moves: Vec<MapMove>,
     /// The traps of which a slip is in the map, in the order asked.
     pub traps: Vec<MapTrap>,
+    /// Whether it lies behind the half-moves that the store counts.
+    pub beyond: bool,
     /// Traps whose slips are not in it, and why.
     pub traps_left: TrapsLeft,
     /// Whether gaps were looked for, and whether the line's position is one of the file.
@@ -86,18 +88,28 @@ pub struct TrapsLeft {
     pub elsewhere: usize,
     /// Whose slips come after its half-moves.
     pub deeper: usize,
+    /// Whose slips come after the half-moves that the store counts.
+    pub not_counted: usize,
     /// On whose way too few games come so far.
     pub thin: usize,
 }
 
 impl TrapsLeft {
     /// Of `traps` in a map behind `line`.
-    fn of<'t>(traps: impl Iterator<Item = &'t Trap>, line: &Line, plies: usize) -> TrapsLeft {
+    fn of<'t>(
+        traps: impl Iterator<Item = &'t Trap>,
+        line: &Line,
+        plies: usize,
+        limits: &Limits,
+    ) -> TrapsLeft {
         let mut left = TrapsLeft::default();
         for trap in traps {
             match behind(trap, line) {
                 None => left.elsewhere += 1,
                 Some(slip) if slip > plies => left.deeper += 1,
+                Some(_) if limits.lacking(trap.position(), None).beyond().is_some() => {
+                    left.not_counted += 1;
+                }
                 Some(_) => left.thin += 1,
             }
         }
@@ -159,7 +171,7 @@ pub fn map<C: Counts>(
         moves = walk(&reached)?.0;
     }
     let left = settings.traps.iter().filter(|trap| share(trap).is_none());
-    let traps_left = TrapsLeft::of(left, line, settings.plies);
+    let traps_left = TrapsLeft::of(left, line, settings.plies, counts.limits());
     let found = counts.position(Key::of(line.end()))?;
     Ok(MapAnswer {
         line: line.to_string(),
@@ -170,6 +182,7 @@ pub fn map<C: Counts>(
         min_share: settings.min_share,
         games: games(found.as_ref(), question.filter),
         moves,
+        beyond: counts.limits().lacking(line.end(), None).beyond().is_some(),
         traps_left,
         traps,
         repertoire: settings.prepared.map(|(file, _)| file.place(Key::of(line.end())).is_some()),
@@ -362,7 +375,9 @@ mod tests {
         assert_eq!((answer.traps[0].share * 100.0).round(), 30.0);
         assert_eq!(answer.traps_left, TrapsLeft::default());
         let left = |line: &str, settings: &MapSettings<'_>| {
-            let TrapsLeft { elsewhere, deeper, thin } = asked(line, settings).traps_left;
+            let TrapsLeft { elsewhere, deeper, not_counted, thin } =
+                asked(line, settings).traps_left;
+            assert_eq!(not_counted, 0);
             [elsewhere, deeper, thin]
         };
         assert_eq!(left("1. d4", &settings), [1, 0, 0]);

@@ -12,8 +12,8 @@ use shakmaty::{Chess, Color, Position};
 
 use super::edge::rating_difference;
 use super::stats::Moments;
-use super::{Figure, Question, Sample};
-use crate::counts::{Cell, Counts, Limits, MoveCounts, PositionCounts};
+use super::{Figure, Question, Sample, Sampling};
+use crate::counts::{Cell, Counts, Lacking, Limits, MoveCounts, PositionCounts};
 use crate::terms::{BandRange, EN_PASSANT, Key, MoverFilter, Pace};
 
 /// The moves that the movers of the filter played in a position, most played first.
@@ -45,6 +45,11 @@ impl MoveTable {
     pub fn effective_games(&self) -> f64 {
         self.games as f64 / self.effect.share
     }
+
+    /// How figures of this position are made.
+    pub(super) fn sampling(&self) -> Sampling {
+        Sampling::from(self.min_sample).lacking(self.position.may_lack)
+    }
 }
 
 /// A position as an answer names it.
@@ -57,7 +62,7 @@ pub struct PositionView {
     pub name: Option<String>,
     pub eco: Option<String>,
     /// How many games may be missing; 0 means that the counts are exact.
-    pub may_lack: u64,
+    pub may_lack: Lacking,
 }
 
 /// One move of a position; scores are the mover's.
@@ -177,11 +182,20 @@ fn rows_at<C: Counts>(
     let asked = played.iter().filter(|(mv, _)| is_asked(mv));
     let keys: Vec<Key> = asked.map(|(_, mv)| behind(found.key, position, *mv)).collect();
     let mut answers = answers_at(counts, &keys, filter)?.into_iter();
+    let sampling = question.sampling().lacking(counts.limits().lacking(position, Some(found)));
     let mut rows = Vec::with_capacity(played.len());
     for (mv, played) in played {
         let answers = if is_asked(mv) { answers.next() } else { None }.unwrap_or_default();
         let san = SanPlus::from_move(position.clone(), played).to_string();
-        rows.extend(row(mv, san, position.turn(), baseline, (effect, answers), question, all));
+        rows.extend(row(
+            mv,
+            san,
+            position.turn(),
+            baseline,
+            (effect, answers),
+            (sampling, filter),
+            all,
+        ));
     }
     rows.sort_by(|a, b| b.games.cmp(&a.games).then_with(|| a.uci.cmp(&b.uci)));
     for (place, row) in rows.iter_mut().enumerate() {
@@ -197,11 +211,10 @@ fn row(
     mover: Color,
     baseline: &Baseline,
     (effect, answers): (DesignEffect, Answers),
-    question: &Question,
+    (sampling, filter): (Sampling, MoverFilter),
     all: u64,
 ) -> Option<MoveRow> {
-    let Question { filter, .. } = *question;
-    let of = |effect| question.sampling().with_effect(effect);
+    let of = |effect| sampling.with_effect(effect);
     let cells = mv.cells.iter().filter(|(id, _)| filter.admits(*id));
     let sample = Sample::of(cells.map(|(id, cell)| (*id, cell)), mover, baseline);
     let cell: Cell = mv.sum(filter);
@@ -223,7 +236,7 @@ fn row(
         ordinary: sample.ordinary / sample.games().max(1) as f64,
         score_effect,
         clock_s: of(effect.of_residuals(TIME_CORRELATION)).seconds(&clock),
-        eval_cp: question.sampling().mean(cell.eval_cp, cell.eval_games),
+        eval_cp: sampling.mean(cell.eval_cp, cell.eval_games),
         across: Vec::new(),
     })
 }
@@ -264,7 +277,7 @@ fn view(position: &Chess, found: Option<&PositionCounts>, limits: &Limits) -> Po
         to_move: position.turn(),
         name: tag.and_then(|tag| text(&tag.name)),
         eco: tag.and_then(|tag| text(&tag.eco)),
-        may_lack: found.map_or(limits.absent_may_lack, |found| found.may_lack),
+        may_lack: limits.lacking(position, found),
     }
 }
 
@@ -384,7 +397,7 @@ mod tests {
         let counts = five_games().describe("e4", "B00", "King's Pawn Game", 4);
         let position = after("e4", &counts, &ask(1)).position;
         assert_eq!(position.name.as_deref(), Some("King's Pawn Game"));
-        assert_eq!((position.eco.as_deref(), position.may_lack), (Some("B00"), 4));
+        assert_eq!((position.eco.as_deref(), position.may_lack), (Some("B00"), Lacking::UpTo(4)));
         assert_eq!(position.fen, "rnbqkbnr/pppppppp/8/8/4P3/8/PPPP1PPP/RNBQKBNR b KQkq - 0 1");
     }
 

@@ -4,6 +4,7 @@ use super::stats::{
     Interval, Margin, Moments, mean_score, mean_time, share, tango, time_difference, wilson,
 };
 use super::{Figure, Withheld};
+use crate::counts::{Beyond, Lacking};
 
 /// From how many games on a figure is given, and how much its games tell.
 ///
@@ -16,12 +17,14 @@ pub struct Sampling {
     pub min_sample: u64,
     /// How intervals are drawn.
     pub margin: Margin,
+    /// Where the games lie behind the half-moves that are counted: then too few of them are none of the position's own.
+    pub beyond: Option<Beyond>,
 }
 
 /// Games of different players.
 impl From<u64> for Sampling {
     fn from(min_sample: u64) -> Sampling {
-        Sampling { min_sample, margin: Margin::of(1.0) }
+        Sampling { min_sample, margin: Margin::of(1.0), beyond: None }
     }
 }
 
@@ -29,6 +32,11 @@ impl Sampling {
     /// The same of games of which `design_effect` tell as much as one.
     pub fn with_effect(self, design_effect: f64) -> Sampling {
         Sampling { margin: Margin::of(design_effect), ..self }
+    }
+
+    /// The same in a position of which so much is missing.
+    pub fn lacking(self, lacking: Lacking) -> Sampling {
+        Sampling { beyond: lacking.beyond(), ..self }
     }
 
     /// The same drawn so.
@@ -57,7 +65,8 @@ impl Sampling {
 
     /// Why a figure that rests on `n` games is withheld.
     pub(super) fn too_few(self, n: u64) -> Withheld {
-        Withheld::TooFewGames { n, n_eff: self.effective(n) as u64, needed: self.least() }
+        let (n_eff, needed) = (self.effective(n) as u64, self.least());
+        self.beyond.map_or(Withheld::TooFewGames { n, n_eff, needed }, Withheld::NotCounted)
     }
 
     fn known(self, value: f64, interval: Interval, n: u64) -> Figure {
@@ -72,7 +81,7 @@ impl Sampling {
     /// The share `k / n` with Wilson's interval; thin below the minimum sample.
     pub fn share(self, k: u64, n: u64) -> Figure {
         let figure = match (share(k, n), wilson(k, n, self.margin.z())) {
-            (Some(value), Some(interval)) => {
+            (Some(value), Some(interval)) if self.beyond.is_none() || self.suffices(n) => {
                 let known = self.known(value, interval, n);
                 let (n_eff, needed) = (self.effective(n) as u64, self.least());
                 let thin = (!self.suffices(n)).then_some(Withheld::Thin { n, n_eff, needed });
@@ -125,6 +134,7 @@ impl Sampling {
             None => {
                 let needed = self.min_sample.max(2).max(n + 1);
                 let few = Withheld::TooFewGames { n, n_eff: self.effective(n) as u64, needed };
+                let few = self.beyond.map_or(few, Withheld::NotCounted);
                 Figure { withheld: Some(few), ..self.withheld(n) }
             }
         }

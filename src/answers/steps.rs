@@ -51,7 +51,8 @@ pub fn steps<C: Counts>(
         }
         moves.sort_by_key(|(mv, _)| *mv != own);
         let effect = design_effect(found.as_ref(), question.filter);
-        let sampling = question.sampling().with_effect(effect.share);
+        let lacking = counts.limits().lacking(board, found.as_ref());
+        let sampling = question.sampling().with_effect(effect.share).lacking(lacking);
         let step = |(mv, games): (Move, u64)| StepMove {
             san: san_text(board, mv),
             share: games as f64 / all as f64,

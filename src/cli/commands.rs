@@ -1,8 +1,9 @@
 //! The commands: what is typed, and what runs.
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{Arg, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use super::error::CliError;
 use super::files::{input, not_printed_into};
@@ -28,6 +29,9 @@ pub struct Arguments {
 
 /// The variable that names the store.
 const STORE: &str = "DEADFALL_STORE";
+
+/// What options call their numbers.
+const NUMBERS: [&str; 6] = ["N", "RATING", "SHARE", "POINTS", "S", "SIZE"];
 
 /// What comes after the options.
 fn after_help() -> String {
@@ -57,12 +61,33 @@ Using such help during a rated game is against the rules of play.";
 impl Arguments {
     /// The arguments of the process. Help is an error here, as it is to the parser.
     pub fn read() -> Result<Arguments, clap::Error> {
-        let arguments = Arguments::try_parse()?;
+        let arguments = Arguments::parse_from_words(std::env::args_os())?;
         let Command::Help(help) = &arguments.command else { return Ok(arguments) };
         match help.parsed(&Arguments::command()) {
-            Some(asked) => Arguments::try_parse_from(asked),
+            Some(asked) => Arguments::parse_from_words(asked),
             None => Ok(arguments),
         }
+    }
+
+    fn parse_from_words<W: Into<OsString> + Clone>(
+        words: impl IntoIterator<Item = W>,
+    ) -> Result<Arguments, clap::Error> {
+        // -1 in the place of a number is a wrong number, no option.
+        let numeric = |arg: Arg| {
+            let names = arg.get_value_names().unwrap_or_default();
+            let is_number = names.iter().any(|name| NUMBERS.contains(&name.as_str()));
+            if is_number { arg.allow_hyphen_values(true) } else { arg }
+        };
+        let command = Arguments::command();
+        let mut command = command.mut_subcommands(|command| command.mut_args(numeric));
+        let matches = command.try_get_matches_from_mut(words)?;
+        Arguments::from_arg_matches(&matches).map_err(|error| {
+            let name = matches.subcommand_name().unwrap_or_default();
+            match command.find_subcommand_mut(name) {
+                Some(command) => error.format(command),
+                None => error.format(&mut command),
+            }
+        })
     }
 
     /// The store that is given, else that of the environment, else `deadfall.redb` in the working folder.

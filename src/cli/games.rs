@@ -14,9 +14,9 @@ use super::movers::MoverArgs;
 use super::output::{self, Output};
 use super::signals::Signals;
 use crate::extract::{ExtractError, Extracted, Job, Order, Remark, Wanted, extract};
-use crate::games::{GameResult, Rules};
+use crate::games::{GameResult, LeftOut, LeftOutTally, Rules};
 use crate::lines::{GameReason, Line, MarkedSlip, Trap, san_text};
-use crate::pages::one_line;
+use crate::pages::{one_line, why_left_out};
 use crate::plies::Trail;
 use crate::source::{SourceError, find_dumps};
 use crate::terms::{Key, MoveCode};
@@ -127,6 +127,7 @@ pub fn run(
 fn job(args: &GamesArgs) -> Result<Job, CliError> {
     let movers = args.movers.filter()?;
     let aim = Aim::of(args).map_err(|error| line_first(args).unwrap_or(error))?;
+    reaches(args.half_moves, &aim)?;
     let mover = aim.paths[0][0].turn();
     let trails = aim.paths.iter().map(Trail::new).collect();
     let rules = Rules { half_moves: args.half_moves, ..Rules::default() };
@@ -146,6 +147,24 @@ fn job(args: &GamesArgs) -> Result<Job, CliError> {
         threads: threads(args.threads),
         keep_going: args.keep_going,
     })
+}
+
+/// Games that are not looked at so far are not found.
+fn reaches(half_moves: u16, aim: &Aim) -> Result<(), CliError> {
+    let before = |position: &Chess| {
+        2 * (position.fullmoves().get() - 1) + u32::from(position.turn().is_black())
+    };
+    let deepest = aim.paths.iter().flatten().map(before).max().unwrap_or(0);
+    if deepest <= half_moves.into() {
+        return Ok(());
+    }
+    let looked_at = match half_moves {
+        1 => "the first half-move".to_owned(),
+        more => format!("the first {more} half-moves"),
+    };
+    Err(CliError::Usage(format!(
+        "LINE is {deepest} half-moves long, and only {looked_at} of each game are looked at: add --half-moves {deepest} or more"
+    )))
 }
 
 /// Files before the line are reported as such.
@@ -280,20 +299,45 @@ fn to_file(job: &Job, file: &OutFiles, signals: &Signals) -> Result<Extracted, C
     // Not the flag of the output: reading sets its own at the end, when some may still have
     // to be written.
     let stop = signals.flag();
-    file.write(signals, |outs| {
-        extract(job, &mut outs[0], &stop).map_err(|error| match error {
+    let mut nothing = None;
+    let written = file.write(signals, |outs| {
+        let extracted = extract(job, &mut outs[0], &stop).map_err(|error| match error {
             ExtractError::Output(error) => outs[0].failed(error),
             other => other.into(),
-        })
-    })
+        })?;
+        if extracted.written > 0 {
+            return Ok(extracted);
+        }
+        // What fails puts no file in its place, and empties none.
+        nothing = Some(extracted);
+        Err(CliError::File("there is nothing to write".into()))
+    });
+    let Some(extracted) = nothing else { return written };
+    signals.check()?;
+    output::note(&format!("deadfall: nothing found, {} is not written", file.paths()[0].display()));
+    Ok(extracted)
 }
 
 fn summary(extracted: &Extracted) -> String {
-    let Extracted { read, found, written, stopped_early } = *extracted;
+    let Extracted { read, found, written, stopped_early, ref left_out } = *extracted;
     let games = |count: u64| if count == 1 { "1 game".into() } else { format!("{count} games") };
     if stopped_early {
         return format!("Wrote {} and stopped there, the limit.", games(written));
     }
     let wrote = if written == found { String::new() } else { format!(", wrote {written}") };
-    format!("Found {} among {} read{wrote}.", games(found), games(read))
+    let said = format!("Found {} among {} read{wrote}.", games(found), games(read));
+    match left_out.total() {
+        left if left > 0 && found == 0 => {
+            format!("{said} Left out {}, as in a build: {}.", games(left), reasons(left_out))
+        }
+        _ => said,
+    }
+}
+
+/// `150 casual or unrated; 40 no result`, the most frequent first.
+fn reasons(left_out: &LeftOutTally) -> String {
+    let mut rows: Vec<(LeftOut, u64)> = left_out.rows().filter(|(_, games)| *games > 0).collect();
+    rows.sort_by_key(|(_, games)| std::cmp::Reverse(*games));
+    let said = rows.iter().map(|(reason, games)| format!("{games} {}", why_left_out(*reason)));
+    said.collect::<Vec<_>>().join("; ")
 }

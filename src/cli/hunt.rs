@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use clap::{Args, ValueEnum};
 use indicatif::{HumanCount, ProgressBar, ProgressStyle};
-use shakmaty::Color;
+use shakmaty::{Color, Position};
 
 use super::answer_args::{AnswerArgs, Format};
 use super::error::CliError;
@@ -16,8 +16,9 @@ use super::output::{self, Output};
 use super::share::share;
 use super::signals::Signals;
 use crate::answers::hunt::{Hunt, HuntAnswer, Progress, Repertoire, hunt};
+use crate::counts::{Beyond, Counts, Limits};
 use crate::lines::Prepared;
-use crate::pages::{hunt as pages, json};
+use crate::pages::{hunt as pages, json, not_counted};
 use crate::store::Store;
 
 /// A colour.
@@ -104,6 +105,7 @@ pub fn run(
     args.overwrite.needs_a_file(args.pgn.is_some())?;
     let file = args.pgn.as_deref().map(|path| out_file(args, path, store)).transpose()?;
     let store = Store::open(store)?;
+    reaches(store.limits(), &wanted)?;
     let answer = with_bar(args.quiet, |watch| hunt(&store, &wanted, &question, watch))?;
     if let Some(file) = &file {
         write(file, &answer, signals)?;
@@ -114,6 +116,19 @@ pub fn run(
         Format::Csv => pages::csv(output.data(), &answer)?,
     }
     Ok(())
+}
+
+/// A slip behind the line and the reply that tells whether it is one must be counted.
+fn reaches(limits: &Limits, hunt: &Hunt) -> Result<(), CliError> {
+    let victim_waits = hunt.line.end().turn() == hunt.setter;
+    let needed = hunt.line.len() + usize::from(victim_waits) + 2;
+    let counted = limits.half_moves;
+    if needed <= counted.into() {
+        return Ok(());
+    }
+    let needed = needed.try_into().unwrap_or(u16::MAX);
+    let why = not_counted(Beyond { needed, counted });
+    Err(CliError::Input(format!("nothing can be found behind this line: {why}")))
 }
 
 fn wanted(args: &HuntArgs) -> Result<Hunt, CliError> {

@@ -114,6 +114,15 @@ impl ViewArgs {
         [("--each", self.each), ("--board", self.board.is_some())]
     }
 
+    /// Refuses boards where only tables that compare several traps are shown.
+    pub fn shows_boards(&self, traps: usize, deeper: bool) -> Result<(), CliError> {
+        if self.board.is_some() && traps > 1 && !self.each && !deeper {
+            let why = "--board draws on the sheets of traps; for several traps add --each";
+            return Err(CliError::Usage(why.into()));
+        }
+        Ok(())
+    }
+
     /// How the page is laid out. A single trap, and one looked into deeper, has its sheet
     /// in any case.
     pub fn view(&self, deeper: bool) -> View {

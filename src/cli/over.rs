@@ -12,6 +12,7 @@ use super::signals::Signals;
 use crate::answers::Question;
 use crate::answers::months::{Month, MonthsAnswer, StoreMonth, judge_months};
 use crate::counts::Counts;
+use crate::games::Rules;
 use crate::lines::Trap;
 use crate::pages::{json, months};
 use crate::store::Store;
@@ -123,11 +124,11 @@ fn agree(
     let [a, b] = [one, other].map(|store| store.header());
     let both = format!("{} and {}", first.name, second.name);
     // Dates are what they are meant to differ in.
-    let same = (a.rules.half_moves, a.rules.paces, a.rules.max_gap)
-        == (b.rules.half_moves, b.rules.paces, b.rules.max_gap);
-    if !same {
-        let why = format!("{both} were built with other --half-moves, --pace or --max-gap");
-        return Err(CliError::Usage(why + ": their figures cannot be compared"));
+    let theirs = Rules { since: a.rules.since, until: a.rules.until, ..b.rules };
+    if let Some((option, ours, theirs)) = a.rules.difference(&theirs) {
+        return Err(CliError::Usage(format!(
+            "{both} were built with different {option} ({ours} and {theirs}): their figures cannot be compared"
+        )));
     }
     let shared =
         a.sources.iter().find(|ours| b.sources.iter().any(|theirs| theirs.hash == ours.hash));

@@ -4,14 +4,7 @@ use crate::lines::fraction;
 
 /// Reads `1/200`, `0.5%` or `0.005`: from 0 to 1, both included.
 pub fn share(text: &str) -> Result<f64, String> {
-    let share = match text.split_once('/') {
-        None => fraction(text),
-        Some((number, of)) => {
-            let parts = fraction(number).zip(fraction(of));
-            parts.map(|(number, of)| number / of)
-        }
-    };
-    let share = share.filter(|share| (0.0..=1.0).contains(share));
+    let share = fraction(text).filter(|share| (0.0..=1.0).contains(share));
     // Never -0, which would be printed as such.
     let share = share.map(|share| share + 0.0);
     share.ok_or_else(|| "give a number from 0 to 1, such as 0.005, 0.5% or 1/200".to_owned())

@@ -20,7 +20,7 @@ use crate::answers::Question;
 use crate::answers::hunt::{Hunt, hunt};
 use crate::answers::student::{Asked, Settings, Students, TIMES, TrapSource, student};
 use crate::counts::Counts;
-use crate::extract::read_students;
+use crate::extract::{StudentsRead, read_students};
 use crate::lines::{Line, Prepared, Trap};
 use crate::pages::lesson::Basis;
 use crate::pages::{json, student as pages};
@@ -104,7 +104,9 @@ pub fn run(
     let prepared = args.lines.prepared()?;
     let store = Store::open(store)?;
     let depth = depth(&store, traps.as_deref().unwrap_or_default(), prepared.as_ref());
-    let students = read_students(&source(&args.games)?, &args.names.0, depth)?;
+    let StudentsRead { games: students, unseen } =
+        read_students(&source(&args.games)?, &args.names.0, depth)?;
+    unseen.iter().for_each(|error| output::note(&format!("deadfall: --also: {error}")));
     let (traps_from, traps) = match traps {
         Some(traps) => (TrapSource::File, traps),
         None => (TrapSource::Hunt, findings(&store, &question)?),

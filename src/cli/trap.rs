@@ -54,6 +54,7 @@ pub fn run(
         [&args.level.of_setters()[..], &[("--engine", args.engine.is_asked())]].concat();
     let question = args.judge.of(args.level.question(args.answer.min_sample)?, &of_setters)?;
     let traps = read(&args.trap)?;
+    args.view.shows_boards(traps.len(), args.judge.is_deeper())?;
     if args.over.is_asked() {
         if args.judge.side == Whose::Victim {
             let why = "--over is answered from the setter's side only";

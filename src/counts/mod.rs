@@ -19,7 +19,7 @@ mod totals;
 pub use cell::Cell;
 pub use group::{CellGroups, GroupGames, LastCell};
 pub use in_memory::InMemory;
-pub use limits::Limits;
+pub use limits::{Beyond, Lacking, Limits};
 pub use opening::{Opening, OpeningTag, OpeningTally};
 pub use position::{MoveCounts, PositionCounts};
 pub use record::{NameId, Record};

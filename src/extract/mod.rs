@@ -20,5 +20,5 @@ mod wanted;
 pub use error::ExtractError;
 pub use order::Order;
 pub use reading::{Extracted, Job, extract};
-pub use students::{Wanted as WantedStudent, read_students};
+pub use students::{StudentsRead, Wanted as WantedStudent, read_students};
 pub use wanted::{Remark, Wanted};

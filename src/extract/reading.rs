@@ -10,6 +10,7 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 use super::ExtractError;
 use super::order::{Order, Shelf};
 use super::wanted::{FoundGame, Wanted};
+use crate::games::LeftOutTally;
 use crate::source::{Dumps, Fed, Opening, Part, Place, SourceError};
 
 /// What to do.
@@ -30,10 +31,12 @@ pub struct Job {
 }
 
 /// What was done.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Extracted {
     /// Games looked at.
     pub read: u64,
+    /// Those of them that a build would leave out.
+    pub left_out: LeftOutTally,
     /// Games that are wanted.
     pub found: u64,
     /// Games written.
@@ -56,6 +59,7 @@ struct Looked {
     dump: usize,
     found: Vec<FoundGame>,
     read: u64,
+    left_out: LeftOutTally,
 }
 
 /// Writes the wanted games of all dumps to `out`.
@@ -92,7 +96,7 @@ pub fn extract<W: Write>(
         looked.iter().for_each(drop);
         (written, interrupted)
     });
-    let Written { shelf, games, stopped_early } = written?;
+    let Written { shelf, games, left_out, stopped_early } = written?;
     let Feed { dumps, failed, .. } = feed.into_inner().unwrap_or_else(PoisonError::into_inner);
     // What comes after the last game that is written does not matter, read or not.
     if !stopped_early {
@@ -109,7 +113,7 @@ pub fn extract<W: Write>(
         }
     }
     let (written, found) = shelf.finish().map_err(ExtractError::Output)?;
-    Ok(Extracted { read: games.values().sum(), found, written, stopped_early })
+    Ok(Extracted { read: games.values().sum(), left_out, found, written, stopped_early })
 }
 
 /// The dumps, handed out part by part to the thread that is free.
@@ -153,10 +157,11 @@ fn look(wanted: &Wanted, feed: &Mutex<Feed<'_>>, to_writer: &Sender<Looked>, sto
     loop {
         let next = feed.lock().unwrap_or_else(PoisonError::into_inner).next(buffer, stop);
         let Some((number, dump, part)) = next else { return };
-        let mut looked = Looked { number, dump, found: Vec::new(), read: 0 };
+        let left_out = LeftOutTally::default();
+        let mut looked = Looked { number, dump, found: Vec::new(), read: 0, left_out };
         buffer = Vec::new();
         for batch in part.unpack() {
-            let (found, read) = wanted.find(&mut chase, &batch);
+            let (found, read) = wanted.find(&mut chase, &batch, &mut looked.left_out);
             looked.found.extend(found);
             looked.read += read;
             buffer = batch.into_buffer();
@@ -171,6 +176,7 @@ struct Written<W: Write> {
     shelf: Shelf<W>,
     /// Games read of each dump.
     games: BTreeMap<usize, u64>,
+    left_out: LeftOutTally,
     stopped_early: bool,
 }
 
@@ -182,7 +188,8 @@ fn write_all<W: Write>(
     give_back: Sender<()>,
 ) -> Result<Written<W>, ExtractError> {
     let shelf = Shelf::new(out, job.order, job.limit);
-    let mut written = Written { shelf, games: BTreeMap::new(), stopped_early: false };
+    let (games, left_out) = (BTreeMap::new(), LeftOutTally::default());
+    let mut written = Written { shelf, games, left_out, stopped_early: false };
     // No more than there are tickets.
     let mut early: BTreeMap<u64, Looked> = BTreeMap::new();
     let mut next = 0;
@@ -193,6 +200,7 @@ fn write_all<W: Write>(
             // The reader may have read all already.
             let _ = give_back.send(());
             *written.games.entry(looked.dump).or_default() += looked.read;
+            written.left_out.merge(&looked.left_out);
             for found in looked.found {
                 if written.shelf.is_full() {
                     break;

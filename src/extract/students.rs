@@ -18,6 +18,15 @@ pub struct Wanted {
     pub names: Vec<String>,
 }
 
+/// What was found of the students.
+#[derive(Debug)]
+pub struct StudentsRead {
+    /// The games, one entry a student, with those of the other spellings that some game has.
+    pub games: Vec<StudentGames>,
+    /// Of each other spelling that no game has the error that it would be as a name.
+    pub unseen: Vec<ExtractError>,
+}
+
 /// Bytes of a batch.
 const BATCH: usize = 1 << 20;
 /// Bytes of text within which the first game must begin.
@@ -41,7 +50,7 @@ pub fn read_students(
     place: &Place,
     names: &[Wanted],
     half_moves: usize,
-) -> Result<Vec<StudentGames>, ExtractError> {
+) -> Result<StudentsRead, ExtractError> {
     let mut reading = Reading::of(names);
     let dump = Dump::open_with(place, Opening::default())?;
     let mut batches = Batches::new(dump, BATCH).with_patience(PATIENCE);
@@ -66,6 +75,8 @@ pub fn read_students(
 /// One student while the text is read.
 struct Student {
     names: Vec<PlayerName>,
+    /// Whether some game has each of them.
+    seen: Vec<bool>,
     games: StudentGames,
     found: bool,
     /// Of the games taken.
@@ -87,6 +98,7 @@ impl Reading {
             let mut spellings = names.iter().cloned();
             let name = spellings.next().unwrap_or_default();
             Student {
+                seen: vec![false; names.len()],
                 names: names.iter().filter_map(|name| PlayerName::typed(name)).collect(),
                 games: StudentGames { name, also: spellings.collect(), ..StudentGames::default() },
                 found: false,
@@ -114,6 +126,9 @@ impl Reading {
         // Played once, however many students there are.
         let mut played = None;
         for student in &mut self.students {
+            for (seen, known) in student.seen.iter_mut().zip(&student.names) {
+                *seen |= names.iter().flatten().any(|name| name == known);
+            }
             let is_own = |name: &Option<PlayerName>| {
                 name.as_ref().is_some_and(|name| student.names.contains(name))
             };
@@ -153,9 +168,11 @@ impl Reading {
         Ok(())
     }
 
-    /// Keeps names as long as somebody is not found.
+    /// Keeps names as long as somebody, or another spelling of a name, is not found.
     fn remember(&mut self, game: &AnyGame<'_>, names: &[Option<PlayerName>; 2]) {
-        if self.bytes >= MOST_NAMES || self.students.iter().all(|student| student.found) {
+        if self.bytes >= MOST_NAMES
+            || self.students.iter().all(|student| student.seen.iter().all(|seen| *seen))
+        {
             return;
         }
         for (place, name) in names.iter().enumerate() {
@@ -168,17 +185,27 @@ impl Reading {
         }
     }
 
-    fn finish(self, source: &str, read: u64) -> Result<Vec<StudentGames>, ExtractError> {
+    fn finish(self, source: &str, read: u64) -> Result<StudentsRead, ExtractError> {
+        let no_such = |name: &String| ExtractError::NoSuchStudent {
+            name: name.clone(),
+            source_name: source.to_owned(),
+            names: self.written.len(),
+            nearest: nearest(name, &self.written),
+        };
         if let Some(student) = self.students.iter().find(|student| !student.found) {
-            return Err(ExtractError::NoSuchStudent {
-                name: student.games.name.clone(),
-                source_name: source.to_owned(),
-                names: self.written.len(),
-                nearest: nearest(&student.games.name, &self.written),
-            });
+            return Err(no_such(&student.games.name));
         }
-        let games = self.students.into_iter().map(|student| StudentGames { read, ..student.games });
-        Ok(games.collect())
+        let mut unseen = Vec::new();
+        let games = self.students.into_iter().map(|student| {
+            let mut seen = student.seen.into_iter().skip(1);
+            let is_seen = |_: &String| seen.next().unwrap_or(true);
+            let (also, others): (Vec<String>, Vec<String>) =
+                student.games.also.into_iter().partition(is_seen);
+            unseen.extend(others.iter().map(no_such));
+            StudentGames { read, also, ..student.games }
+        });
+        let games = games.collect();
+        Ok(StudentsRead { games, unseen })
     }
 }
 

@@ -3,7 +3,8 @@
 use shakmaty::Color;
 
 use crate::games::{
-    Game, GameResult, LeftOut, Movetext, Rules, export, text_of, with_comment, without_clocks,
+    Game, GameResult, LeftOut, LeftOutTally, Movetext, Rules, export, text_of, with_comment,
+    without_clocks,
 };
 use crate::plies::{Chase, Replayer, Trail};
 use crate::source::Batch;
@@ -86,8 +87,14 @@ impl Wanted {
         Some(text)
     }
 
-    /// The wanted games of a batch in order, and how many games it holds.
-    pub(super) fn find(&self, chase: &mut Chase, batch: &Batch) -> (Vec<FoundGame>, u64) {
+    /// The wanted games of a batch in order, and how many games it holds; counts those that
+    /// are left out.
+    pub(super) fn find(
+        &self,
+        chase: &mut Chase,
+        batch: &Batch,
+        left_out: &mut LeftOutTally,
+    ) -> (Vec<FoundGame>, u64) {
         let (mut found, mut read) = (Vec::new(), 0);
         let mut reader = batch.games();
         while let Some(game) = reader.next_game(&self.rules, |game, movetext| {
@@ -97,6 +104,9 @@ impl Wanted {
             chase.meets(movetext).map_err(|_| LeftOut::IllegalMove)
         }) {
             read += 1;
+            if let Err(reason) = &game.verdict {
+                left_out.add(*reason);
+            }
             if let Ok((tags, true)) = game.verdict {
                 let mut pgn = String::new();
                 let (tags_text, movetext) = game.parts();

@@ -210,7 +210,15 @@ impl<'a> Reader<'a> {
             Some(format!("{left} {sign} {right}"))
         });
         let spaced = sign.as_deref().unwrap_or(unnumbered);
-        Ok(spaced.split_whitespace().map(str::to_owned).collect())
+        let mut words: Vec<String> = Vec::new();
+        for word in spaced.split_whitespace() {
+            // `40 %` and `1 / 3` are one number.
+            match words.last_mut() {
+                Some(before) if is_going_on(before, word) => *before += word,
+                _ => words.push(word.to_owned()),
+            }
+        }
+        Ok(words)
     }
 
     fn check_number(&self, number: &str) -> Result<(), ClaimError> {
@@ -309,9 +317,15 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// `40%` or `0.4` as a fraction. A whole number but 0 needs its `%`: 1 could be meant as either.
+/// Whether a word belongs to the number before it.
+fn is_going_on(before: &str, word: &str) -> bool {
+    let after_digit = before.ends_with(|c: char| c.is_ascii_digit());
+    after_digit && (word == "%" || word.starts_with('/')) || before.ends_with('/')
+}
+
+/// `40%`, `0.4` or `2/5` as a fraction. A whole number but 0 needs its `%`: 1 could be meant as either.
 fn number(word: &str) -> Option<f64> {
-    fraction(word).filter(|value| *value == 0.0 || word.contains(['%', '.']))
+    fraction(word).filter(|value| *value == 0.0 || word.contains(['%', '.', '/']))
 }
 
 #[cfg(test)]
@@ -361,6 +375,10 @@ mod tests {
         assert_eq!(kind("Nf6 >= 40%"), ClaimKind::Share(bound(Relation::AtLeast, 0.4)));
         assert_eq!(kind("Nf6<=40%"), ClaimKind::Share(bound(Relation::AtMost, 0.4)));
         assert_eq!(kind("Nf6 \u{2265} 0.4"), ClaimKind::Share(bound(Relation::AtLeast, 0.4)));
+        for text in ["Nf6 >= 40.0 %", "Nf6>=40 %", "Nf6 >= 40\u{a0}%", "Nf6 >= 2/5", "Nf6 >= 2 / 5"]
+        {
+            assert_eq!(kind(text), kind("Nf6 >= 40%"), "{text}");
+        }
         assert_eq!(kind("Nf6 about 40%"), ClaimKind::Share(bound(Relation::About, 0.4)));
         assert_eq!(kind("Nf6 share > 12.5%"), ClaimKind::Share(bound(Relation::Above, 0.125)));
         assert_eq!(kind("Nf6 < 100%"), ClaimKind::Share(bound(Relation::Below, 1.0)));

@@ -6,6 +6,8 @@
 use memchr::memchr2;
 use pgn_reader::Nag;
 
+use super::spelling::is_move;
+
 /// How a line break counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Extent {
@@ -122,6 +124,15 @@ impl<'a> Tokens<'a> {
         self.at += self.rest().find('\n').unwrap_or(self.rest().len());
     }
 
+    /// Whether what would be a comment to the end of a single line is a move after a wrong sign: no move is passed over in silence.
+    fn goes_on_with_a_move(&self) -> bool {
+        let behind = self.rest()[1..].lines().next().unwrap_or_default();
+        let word = behind
+            .trim_start_matches(|c: char| c.is_ascii_digit() || c == '.' || c.is_whitespace());
+        let word = word.split_whitespace().next().unwrap_or_default();
+        self.extent == Extent::Whole && is_move(word.trim_end_matches(['!', '?', ';', ',']))
+    }
+
     /// Whether the line break that has just been passed ends the game.
     fn game_ends_here(&self) -> bool {
         let line = self.rest().lines().next().unwrap_or_default();
@@ -221,6 +232,9 @@ impl<'a> Iterator for Tokens<'a> {
                     self.ended = self.game_ends_here();
                 }
                 '%' if starts_line => self.pass_line(),
+                ';' if self.goes_on_with_a_move() => {
+                    return Some(Token::Move(self.run(1, |c| c != '\n')));
+                }
                 ';' => {
                     let from = self.at + 1;
                     self.pass_line();

@@ -9,10 +9,11 @@ use super::layout::paragraph;
 use super::numbers::{as_good, count, counted, decimals, fixed};
 use super::output::{merged, table};
 use super::words::{self, clean};
-use crate::answers::Figure;
 use crate::answers::claims::{
     Answer, Asked, Because, ClaimAnswer, ClaimReport, FAR, ListedClaim, Measure, Ranks, Rival,
 };
+use crate::answers::{Figure, Withheld};
+use crate::counts::Lacking;
 
 /// The report on a list of claims for people: what fails first, then what is undecided, then what
 /// holds.
@@ -108,12 +109,20 @@ fn listed(moves: &[String], last: &str) -> String {
     }
 }
 
+/// Why there is no share of anything here.
+fn none_here(share: &Figure) -> String {
+    match share.withheld.as_ref().and_then(Withheld::beyond) {
+        Some(beyond) => format!("the position is not counted: {}", words::not_counted(beyond)),
+        None => "no games in the position".to_owned(),
+    }
+}
+
 /// What a claim was judged by, with counts and intervals.
 fn sentence(claim: &ClaimAnswer) -> String {
     let Because { share, ranks, instead, too_close, other_games, score, edge } = &claim.because;
     if let Some(mean) = score.as_ref().or(edge.as_ref()) {
         return match &mean.withheld {
-            Some(_) if share.n == 0 => "no games in the position".to_owned(),
+            Some(_) if share.n == 0 => none_here(share),
             Some(_) if mean.n == 0 => "never played here".to_owned(),
             Some(why) => format!("too few games of the move: {}", reason(why)),
             None if score.is_some() => {
@@ -127,7 +136,7 @@ fn sentence(claim: &ClaimAnswer) -> String {
         };
     }
     if share.n == 0 {
-        return "no games in the position".to_owned();
+        return none_here(share);
     }
     let played = format!("played in {} of {}", count(share.k.unwrap_or(0)), games(share));
     let played = format!("{played}, {}", line(Unit::Share, share));
@@ -233,8 +242,9 @@ fn rounded_up(games: u64) -> u64 {
 fn place(claim: &ListedClaim) -> String {
     let line = if claim.line.is_empty() { "start position".into() } else { clean(&claim.line) };
     let lack = match claim.may_lack {
-        0 => String::new(),
-        games => format!(", up to {games} may be missing"),
+        Lacking::NOTHING => String::new(),
+        Lacking::UpTo(games) => format!(", up to {games} may be missing"),
+        Lacking::NotCounted(beyond) => format!(": {}", words::not_counted(beyond)),
     };
     let good = as_good(claim.games, claim.n_eff).map_or(String::new(), |good| format!(", {good}"));
     format!("line {}: {line} ({}{good}{lack})", claim.number, counted(claim.games, "game"))

@@ -26,7 +26,7 @@ fn report() -> ClaimReport {
         line: line.into(),
         games: 303,
         n_eff: 303.0,
-        may_lack: 0,
+        may_lack: Lacking::NOTHING,
         answer,
     };
     let fails = claim(|claim| {

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::numbers::{as_good, count, counted, decimals, fixed, signed};
+use super::words;
 use crate::answers::{Figure, Withheld};
 
 /// In which way a figure is written.
@@ -41,7 +42,9 @@ impl FigureView<'_> {
     pub(super) fn value(&self) -> String {
         match (self.figure.value, &self.figure.withheld) {
             (Some(value), _) => self.unit.write(value, self.decimals()),
-            (None, Some(Withheld::NoBait | Withheld::TooLong { .. })) => "-".into(),
+            (None, Some(Withheld::NoBait | Withheld::TooLong { .. } | Withheld::NotCounted(_))) => {
+                "-".into()
+            }
             // The interval says what is known.
             (None, Some(Withheld::Thin { .. })) => String::new(),
             (None, _) => format!("- ({})", counted(self.figure.n, "game")),
@@ -187,6 +190,7 @@ pub(super) fn reason(why: &Withheld) -> String {
             format!("{name}: {}", reason(why))
         }
         Withheld::NoBait => "no bait: the slip is the first move".into(),
+        Withheld::NotCounted(beyond) => words::not_counted(*beyond),
         Withheld::TooLong { moves, most } => {
             format!("{moves} moves before the slip, at most {most} are put in every order")
         }

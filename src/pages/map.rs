@@ -25,6 +25,9 @@ pub fn svg(answer: &MapAnswer) -> String {
     let most: Vec<String> =
         answer.moves.iter().filter(|row| row.moves == 1).take(TOLD).map(said).collect();
     let most = match most.is_empty() {
+        true if answer.beyond => {
+            format!("There is nothing to show: it lies behind {}.", counted_part(answer))
+        }
         true => format!(
             "There is nothing to show: {} are needed.",
             counted(answer.min_sample.max(1), "game")
@@ -108,7 +111,7 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
     if more > 0 {
         foot.push(format!("And {} more.", counted(more as u64, "trap")));
     }
-    let TrapsLeft { elsewhere, deeper, thin } = answer.traps_left;
+    let TrapsLeft { elsewhere, deeper, not_counted, thin } = answer.traps_left;
     let left = [
         (
             deeper,
@@ -117,6 +120,7 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
                 counted(answer.plies as u64, "half-move")
             ),
         ),
+        (not_counted, format!("slip comes after {}", counted_part(answer))),
         (thin, "line too few games follow that far".to_owned()),
         (elsewhere, "line does not pass through this position".to_owned()),
     ];
@@ -126,6 +130,10 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
     if !left.is_empty() {
         foot.push(format!("Not in the picture: {}.", left.join("; ")));
     }
+    let end = 2 * (answer.first.0 - 1) + usize::from(answer.first.1.is_black()) + answer.plies;
+    if end > answer.limits.half_moves.into() && !answer.beyond {
+        foot.push(format!("Nothing stands below {}.", counted_part(answer)));
+    }
     if answer.repertoire == Some(false) {
         foot.push(
             "The file of prepared lines does not come to this position, so nothing is marked."
@@ -133,6 +141,12 @@ fn foot(answer: &MapAnswer) -> Vec<String> {
         );
     }
     foot
+}
+
+/// `the first 30 half-moves, which are all that the store counts`.
+fn counted_part(answer: &MapAnswer) -> String {
+    let counted = counted(answer.limits.half_moves.into(), "half-move");
+    format!("the first {counted}, which are all that the store counts (build --half-moves)")
 }
 
 /// `2.` and `2...`, from the first half-move of the picture on.

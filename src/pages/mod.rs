@@ -43,3 +43,4 @@ mod words;
 pub use board::BoardStyle;
 pub use output::json;
 pub use safe::{Safe, one_line};
+pub use words::{left_out as why_left_out, not_counted};

@@ -29,7 +29,11 @@ pub fn text<W: Write>(
     let mut page = head(&table.position, line);
     let movers = words::filter(table.filter);
     if table.games == 0 {
-        page += &paragraph(&format!("No games here by {movers}."), 0);
+        let none = match table.position.may_lack.beyond() {
+            Some(beyond) => format!("Games here are not counted: {}.", words::not_counted(beyond)),
+            None => format!("No games here by {movers}."),
+        };
+        page += &paragraph(&none, 0);
     } else {
         let good = as_good(table.games, table.effective_games());
         let good = good.map_or(String::new(), |good| format!(" ({good})"));
@@ -141,7 +145,9 @@ fn notes(table: &MoveTable) -> Vec<String> {
             );
         }
     }
-    notes.extend(words::may_lack(table.position.may_lack, "here"));
+    if table.games > 0 || table.position.may_lack.beyond().is_none() {
+        notes.extend(words::may_lack(table.position.may_lack, "here"));
+    }
     notes.extend(words::limits(&table.limits));
     notes
 }
@@ -189,6 +195,7 @@ fn reasons(rows: &[MoveRow]) -> Reasons {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::counts::Lacking;
     use crate::pages::kit::{moves_of_two, printed};
 
     #[test]
@@ -206,7 +213,8 @@ mod tests {
     fn a_position_without_games_says_how_far_the_counts_reach() {
         let mut table =
             MoveTable { games: 0, moves: vec![], paces: vec![], ..moves_of_two().table };
-        (table.position.name, table.position.eco, table.position.may_lack) = (None, None, 0);
+        (table.position.name, table.position.eco, table.position.may_lack) =
+            (None, None, Lacking::NOTHING);
         let answer = MovesAnswer { table, claims: Vec::new() };
         insta::assert_snapshot!(printed(|out| text(out, &answer, None, Shown::Share)), @"
         rnbqkbnr/pppp1ppp/8/4p3/4P3/5N2/PPPP1PPP/RNBQKB1R b KQkq - 1 2

@@ -6,7 +6,7 @@ use super::languages::ENGLISH;
 use super::numbers::{count, counted, fixed};
 use super::safe::steers;
 use crate::answers::moves::PaceGames;
-use crate::counts::Limits;
+use crate::counts::{Beyond, Lacking, Limits};
 use crate::games::LeftOut;
 use crate::ledger::GameTally;
 use crate::terms::MoverFilter;
@@ -103,11 +103,23 @@ pub(super) fn reach(limits: &Limits) -> String {
 }
 
 /// That games may be missing from what an answer looked at; none if the counts are exact.
-pub(super) fn may_lack(games: u64, place: &str) -> Option<String> {
-    (games > 0).then(|| {
-        let games = counted(games, "game");
-        format!("Up to {games} may be missing {place}: rare positions were dropped.")
-    })
+pub(super) fn may_lack(lacking: Lacking, place: &str) -> Option<String> {
+    match lacking {
+        Lacking::NOTHING => None,
+        Lacking::UpTo(games) => {
+            let games = counted(games, "game");
+            Some(format!("Up to {games} may be missing {place}: rare positions were dropped."))
+        }
+        Lacking::NotCounted(beyond) => {
+            Some(format!("Games are missing {place}: {}.", not_counted(beyond)))
+        }
+    }
+}
+
+/// `the store counts the first 4 half-moves only; build it with --half-moves 6 or more`.
+pub fn not_counted(Beyond { needed, counted: so_far }: Beyond) -> String {
+    let so_far = counted(so_far.into(), "half-move");
+    format!("the store counts the first {so_far} only; build it with --half-moves {needed} or more")
 }
 
 /// That a file of lines has several moves for a side in some positions, and which of them counts; `None` if in no position.
@@ -156,7 +168,7 @@ pub(super) fn dates(games: &GameTally) -> String {
 }
 
 /// Why games are left out, in words.
-pub(super) fn left_out(reason: LeftOut) -> &'static str {
+pub fn left_out(reason: LeftOut) -> &'static str {
     match reason {
         LeftOut::Variant => "not standard chess, or not from the start position",
         LeftOut::NoResult => "no result",

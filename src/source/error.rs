@@ -38,8 +38,8 @@ pub enum SourceError {
     },
     /// The compressed stream is damaged.
     #[error(
-        "{name} is damaged after byte {at} of its games: what follows {}; fetch it again",
-        how_damaged(.source)
+        "{name} is damaged {}; fetch it again",
+        how_damaged(.source, *.at)
     )]
     Damaged {
         /// The dump.
@@ -91,17 +91,18 @@ pub fn plain(error: &io::Error) -> String {
     }
 }
 
-/// What a decompressor has met, without its own words for damage; with them where they say more.
-fn how_damaged(error: &io::Error) -> String {
+/// What a decompressor has met, and where; without its own words for damage, but with them where they say more.
+fn how_damaged(error: &io::Error, at: u64) -> String {
     let words = error.to_string();
     let told = words.to_lowercase();
     let is_about = |parts: &[&str]| parts.iter().any(|part| told.contains(part));
     if is_about(&["checksum", "crc"]) {
-        "does not fit its checksum".to_owned()
+        // A checksum comes behind what it is of.
+        format!("at or before byte {at} of its games: they do not fit their checksum")
     } else if is_about(&["unsupported", "version", "dictionary", "memory"]) {
-        format!("cannot be decompressed ({words})")
+        format!("after byte {at} of its games: what follows cannot be decompressed ({words})")
     } else {
-        "cannot be decompressed".to_owned()
+        format!("after byte {at} of its games: what follows cannot be decompressed")
     }
 }
 

@@ -37,6 +37,10 @@ impl Report {
     }
 
     fn note(&mut self, what: String) {
+        // Pages and entries may tell of one and the same.
+        if self.findings.contains(&what) {
+            return;
+        }
         if self.findings.len() < MOST_FINDINGS {
             self.findings.push(what);
         } else {

@@ -71,7 +71,7 @@ fn a_dump_that_breaks_off_or_is_damaged_says_where() {
     summed.write_all(text.as_bytes()).expect("memory");
     let mut summed = summed.finish().expect("memory");
     *summed.last_mut().expect("a checksum") ^= 1;
-    refuses(summed, 3, "what follows does not fit its checksum; fetch it again");
+    refuses(summed, 3, " of its games: they do not fit their checksum; fetch it again");
 }
 
 #[test]

@@ -108,7 +108,7 @@ fn stores_that_cannot_be_compared_are_refused() {
     refused(&["may.redb", "none.redb"], &[], 4);
     folder.run("build june.pgn --store short.redb --half-moves 10").ok();
     let other = refused(&["may.redb", "short.redb"], &[], 2);
-    assert!(other.contains("--half-moves"), "{other}");
+    assert!(other.contains("different --half-moves (30 and 10)"), "{other}");
     folder.write("undated.pgn", month("????.??.??", 100));
     folder.run("build undated.pgn --store undated.redb --keep-from 1").ok();
     let undated = refused(&["may.redb", "undated.redb"], &[], 2);

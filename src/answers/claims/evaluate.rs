@@ -8,8 +8,8 @@ use shakmaty::Chess;
 
 use super::asked::Asked;
 use super::rules::{Answer, FAR, Grown, Ranks, games_to_decide, row_of};
+use crate::answers::Figure;
 use crate::answers::moves::{MoveRow, MoveTable};
-use crate::answers::{Figure, Sampling};
 use crate::lines::{Claim, ClaimKind};
 use crate::terms::MoveCode;
 
@@ -80,7 +80,7 @@ fn because(counts: &Grown<'_>, table: &MoveTable, claim: &Claim, answer: Answer)
     let code = MoveCode::of(claim.mv);
     let mean = |of: fn(&MoveRow) -> &Figure| {
         let known = row_of(table, code).map(|row| of(row).clone());
-        Some(known.unwrap_or_else(|| Sampling::from(table.min_sample).mean(0, 0)))
+        Some(known.unwrap_or_else(|| table.sampling().mean(0, 0)))
     };
     let none = Because {
         share: counts.share(code),

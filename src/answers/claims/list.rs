@@ -8,7 +8,7 @@ use super::evaluate::{ClaimAnswer, evaluate};
 use super::rules::Answer;
 use crate::answers::Question;
 use crate::answers::moves::{MoveTable, table};
-use crate::counts::{Counts, Limits};
+use crate::counts::{Counts, Lacking, Limits};
 use crate::lines::{ClaimList, Line};
 use crate::terms::MoverFilter;
 
@@ -36,7 +36,7 @@ pub struct ListedClaim {
     pub line: String,
     pub games: u64,
     pub n_eff: f64,
-    pub may_lack: u64,
+    pub may_lack: Lacking,
     /// The claim and what the counts say to it.
     #[serde(flatten)]
     pub answer: ClaimAnswer,

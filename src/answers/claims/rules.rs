@@ -86,7 +86,7 @@ impl<'a> Grown<'a> {
 
     /// How figures of shares are made here.
     pub fn sampling(&self) -> Sampling {
-        Sampling::from(self.table.min_sample).with_effect(self.table.effect.share)
+        self.table.sampling().with_effect(self.table.effect.share)
     }
 
     /// Whether the claim holds; undecided where the figure that it speaks of is withheld, and a rank where shares are thin.
@@ -185,7 +185,7 @@ impl<'a> Grown<'a> {
         let row = row_of(self.table, code)?;
         let [wins, draws, losses] =
             [row.wins, row.draws, row.losses].map(|games| self.count(games));
-        let sampling = Sampling::from(self.table.min_sample).with_effect(row.score_effect);
+        let sampling = self.table.sampling().with_effect(row.score_effect);
         Some((sampling.score(wins, draws, losses), row.expected + row.ordinary))
     }
 }

@@ -109,6 +109,21 @@ impl Flow {
         Flow { stops, back }
     }
 
+    /// The first place where nothing is known, if games come to such places before any opponent has chosen: then nothing is known at all.
+    pub fn nothing(&self, choices: &Choices) -> Option<usize> {
+        let chosen = |stop: &Stop| {
+            let theirs = matches!(choices.turns[stop.place], Turn::Choice { own: false, .. });
+            theirs && matches!(stop.fate, Fate::Goes(_))
+        };
+        let unknown = self.unknown().next()?;
+        (!self.stops.iter().any(chosen)).then_some(unknown)
+    }
+
+    /// The places to which games come and of which nothing is known.
+    pub fn unknown(&self) -> impl Iterator<Item = usize> {
+        self.stops.iter().filter(|stop| stop.fate == Fate::Unknown).map(|stop| stop.place)
+    }
+
     /// Every gap, the one that is met most often first.
     pub fn gaps(&self, choices: &Choices) -> Vec<FoundGap> {
         let mut met: HashMap<(usize, usize), f64> = HashMap::new();

@@ -12,7 +12,7 @@ use super::margin::{Goal, Margins};
 use super::report::{Gap, GapMove, Reply};
 use crate::answers::Baseline;
 use crate::answers::moves::{MoveRow, best_reply, rows};
-use crate::counts::Counts;
+use crate::counts::{Counts, Lacking};
 use crate::lines::{Line, Prepared};
 use crate::terms::{EN_PASSANT, Key};
 
@@ -47,7 +47,7 @@ pub(super) fn gaps<C: Counts>(
 /// What is known about a position.
 struct Table {
     rows: Vec<MoveRow>,
-    may_lack: u64,
+    may_lack: Lacking,
     name: Option<String>,
     eco: Option<String>,
 }
@@ -61,8 +61,7 @@ impl Table {
     ) -> Result<Table, C::Error> {
         let found = counts.position(Key::of(board))?;
         let rows = rows(counts, found.as_ref(), board, baseline, margins.question)?;
-        let absent = counts.limits().absent_may_lack;
-        let may_lack = found.as_ref().map_or(absent, |found| found.may_lack);
+        let may_lack = counts.limits().lacking(board, found.as_ref());
         let tag = found.and_then(|found| found.opening).map(|opening| opening.tag);
         let named = |text: &String| (!text.is_empty()).then(|| text.clone());
         let name = tag.as_ref().and_then(|tag| named(&tag.name));
@@ -103,7 +102,7 @@ fn listed<C: Counts>(
         edge: row.edge.clone(),
         eval_cp: row.eval_cp.clone(),
         replies: told(behind.rows),
-        may_lack: table.may_lack + behind.may_lack,
+        may_lack: table.may_lack.plus(behind.may_lack),
         place: gap.place,
     }))
 }

@@ -12,6 +12,7 @@ use super::choices::{Choices, SURE, Turn};
 use super::flow::{Fate, Flow};
 use crate::answers::stats::{Factor, Interval, Next, PathSum, T_95};
 use crate::answers::{Figure, Question, Withheld};
+use crate::counts::Lacking;
 
 /// What may happen to a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +34,8 @@ pub(super) struct Margins<'a> {
     pub choices: &'a Choices,
     pub flow: &'a Flow,
     pub question: &'a Question,
+    /// What is missing where all games come to before any opponent has chosen, if nothing is known there.
+    pub nothing: Option<Lacking>,
 }
 
 impl Margins<'_> {
@@ -42,6 +45,9 @@ impl Margins<'_> {
     /// `n`, and those of them that took it its `k`. The totals are sums over many ways, most of which do not: their `n`
     /// says of how many games of different players a share with such a margin would be, and is 0 where nothing is left to chance.
     pub fn rate(&self, goal: Goal) -> Figure {
+        if let Some(lacking) = self.nothing {
+            return self.question.sampling().lacking(lacking).withheld(0);
+        }
         let mut sum = PathSum::default();
         match self.paths(&mut sum, goal) {
             // Nothing is left to chance.

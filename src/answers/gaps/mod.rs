@@ -32,8 +32,10 @@ pub use map::{MapBlock, MapKind};
 pub use report::{FileSummary, Gap, GapMove, GapsAnswer, PlyAnswer, Reply, Spare, SpareLine};
 pub use rules::{Own, Settings};
 
+use shakmaty::Position;
+
 use super::Question;
-use crate::counts::Counts;
+use crate::counts::{Beyond, Counts, Limits};
 use crate::lines::Prepared;
 use choices::Choices;
 use flow::Flow;
@@ -48,7 +50,9 @@ pub fn gaps<C: Counts>(
 ) -> Result<GapsAnswer, C::Error> {
     let choices = Choices::of(counts, file, settings, question)?;
     let flow = Flow::of(&choices, settings.half_moves);
-    let margins = Margins { choices: &choices, flow: &flow, question };
+    let lacking = |place: usize| counts.limits().lacking(&file.positions()[place].board, None);
+    let nothing = flow.nothing(&choices).map(lacking);
+    let margins = Margins { choices: &choices, flow: &flow, question, nothing };
     let found = flow.gaps(&choices);
     let shown: Vec<_> =
         found.iter().take_while(|gap| gap.met >= settings.met).take(settings.top).collect();
@@ -62,7 +66,8 @@ pub fn gaps<C: Counts>(
         answered: margins.rate(Goal::Answered(u16::MAX)),
         left: margins.rate(Goal::Left),
         unknown: margins.rate(Goal::Unknown),
-        half_left_by: by_ply.iter().find(|row| row.left >= 0.5).map(|row| row.ply),
+        half_left_by: by_ply.iter().find(|row| row.left >= Some(0.5)).map(|row| row.ply),
+        unknown_beyond: unknown_beyond(counts.limits(), file, &flow, settings),
         by_ply,
         gaps_in_all: found.len(),
         gaps: listing::gaps(counts, file, &margins, &shown)?,
@@ -72,12 +77,30 @@ pub fn gaps<C: Counts>(
     })
 }
 
+/// If games come to places that are not counted: how far all choices of opponents in the file are from being counted.
+fn unknown_beyond(
+    limits: &Limits,
+    file: &Prepared,
+    flow: &Flow,
+    settings: &Settings,
+) -> Option<Beyond> {
+    let positions = file.positions();
+    let beyond = |place: usize| limits.lacking(&positions[place].board, None).beyond();
+    flow.unknown().find_map(beyond)?;
+    let theirs = |place: &usize| {
+        positions[*place].board.turn() != settings.side && !positions[*place].moves.is_empty()
+    };
+    (0..positions.len()).filter(theirs).filter_map(beyond).max()
+}
+
 /// One row a half-move, up to the last in which a game can still leave the file.
 fn by_ply(flow: &Flow, choices: &Choices, margins: &Margins<'_>) -> Vec<PlyAnswer> {
     let rows = flow.by_ply(choices).into_iter().enumerate();
     rows.map(|(index, (left, unknown))| {
         let ply = index as u16 + 1;
-        PlyAnswer { ply, answered: margins.rate(Goal::Answered(ply)), left, unknown }
+        let answered = margins.rate(Goal::Answered(ply));
+        let told = |share: f64| answered.value.map(|_| share);
+        PlyAnswer { ply, left: told(left), unknown: told(unknown), answered }
     })
     .collect()
 }

@@ -9,7 +9,7 @@ use super::map::MapBlock;
 use super::rules::Settings;
 use crate::answers::Figure;
 use crate::answers::moves::{MoveRow, color_name};
-use crate::counts::Limits;
+use crate::counts::{Beyond, Lacking, Limits};
 use crate::lines::Prepared;
 use crate::terms::MoverFilter;
 
@@ -27,9 +27,13 @@ pub struct GapsAnswer {
     pub left: Figure,
     /// The share of games that come to a position of the file of which the counts know no game.
     pub unknown: Figure,
+    /// None if they never do, or if that is not known.
     pub half_left_by: Option<u16>,
     /// The same by half-move, up to the last in which a game can leave the file.
     pub by_ply: Vec<PlyAnswer>,
+    /// Games come to places that are unknown since they lie behind the half-moves that the store counts.
+    #[serde(skip)]
+    pub unknown_beyond: Option<Beyond>,
     pub gaps_in_all: usize,
     pub gaps: Vec<Gap>,
     /// What hardly ever comes up.
@@ -89,8 +93,9 @@ pub struct PlyAnswer {
     pub ply: u16,
     /// The share of games that have met no gap and nothing unknown by then.
     pub answered: Figure,
-    pub left: f64,
-    pub unknown: f64,
+    /// Like what is answered withheld if that is.
+    pub left: Option<f64>,
+    pub unknown: Option<f64>,
 }
 
 /// An opponent's move that the file does not answer.
@@ -112,7 +117,7 @@ pub struct Gap {
     pub eval_cp: Figure,
     /// What players of the level reply: the three most played moves, and the best one, if there is one beyond chance.
     pub replies: Vec<Reply>,
-    pub may_lack: u64,
+    pub may_lack: Lacking,
     /// The place of the position in the file.
     #[serde(skip)]
     pub place: usize,
@@ -147,7 +152,8 @@ pub struct Spare {
     pub prepared_moves: usize,
     pub never_chosen: usize,
     /// With so many of the most used ones 95 % of the games never come to a position whose move is missing.
-    pub carry_95: usize,
+    /// None where that is not known.
+    pub carry_95: Option<usize>,
 }
 
 /// A line from which on nothing in the file comes up often.

@@ -89,7 +89,8 @@ fn chosen(file: &Prepared, margins: &Margins<'_>, own: &dyn Fn(usize) -> bool) -
 }
 
 /// How many of the most used moves of the student carry 95 % of the games.
-fn carry(margins: &Margins<'_>) -> usize {
+fn carry(margins: &Margins<'_>) -> Option<usize> {
+    margins.rate(Goal::Answered(u16::MAX)).value?;
     let turns = &margins.choices.turns;
     let mut played: Vec<(f64, usize, usize)> = Vec::new();
     let visits = margins.flow.visits(turns.len());
@@ -111,7 +112,10 @@ fn carry(margins: &Margins<'_>) -> usize {
     // The more moves are kept, the fewer games are lost.
     let (mut too_few, mut enough) = (0, played.len());
     if lost(margins, &rank, 0) <= LOST {
-        return 0;
+        return Some(0);
+    }
+    if lost(margins, &rank, enough) > LOST {
+        return None;
     }
     while enough - too_few > 1 {
         let middle = too_few + (enough - too_few) / 2;
@@ -120,20 +124,24 @@ fn carry(margins: &Margins<'_>) -> usize {
             false => too_few = middle,
         }
     }
-    enough
+    Some(enough)
 }
 
-/// The share of games that come to a position whose move is not among the first `kept`.
+/// The share of games that come to a position whose move is not among the first `kept`, or to where nothing is known: any move may be needed
+/// there.
 fn lost(margins: &Margins<'_>, rank: &[Vec<usize>], kept: usize) -> f64 {
     let stops = &margins.flow.stops;
     let mut mass = vec![0.0; stops.len()];
     mass[0] = 1.0;
     let mut lost = 0.0;
     for (at, stop) in stops.iter().enumerate() {
-        let (Turn::Choice { own, choices, .. }, Fate::Goes(goes)) =
-            (&margins.choices.turns[stop.place], &stop.fate)
-        else {
-            continue;
+        let (own, choices, goes) = match (&margins.choices.turns[stop.place], &stop.fate) {
+            (Turn::Choice { own, choices, .. }, Fate::Goes(goes)) => (own, choices, goes),
+            (_, Fate::Unknown) => {
+                lost += mass[at];
+                continue;
+            }
+            _ => continue,
         };
         for (index, (choice, next)) in choices.iter().zip(goes).enumerate() {
             let share = mass[at] * choice.chance;

@@ -7,7 +7,7 @@ use shakmaty::Color;
 
 use crate::answers::Figure;
 use crate::answers::moves::color_name;
-use crate::counts::Limits;
+use crate::counts::{Lacking, Limits};
 use crate::terms::MoverFilter;
 
 /// The answer to `trap --over`.
@@ -42,7 +42,7 @@ pub struct TrapMonths {
     #[serde(serialize_with = "color_name")]
     pub setter: Color,
     pub line: String,
-    pub may_lack: Vec<u64>,
+    pub may_lack: Vec<Lacking>,
     pub occurrence: Change,
     pub slip_rate: Change,
     pub find_rate: Change,

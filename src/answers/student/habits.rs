@@ -19,7 +19,7 @@ use crate::answers::moves::color_name;
 use crate::answers::stats::{Answers, DesignEffect, benjamini_hochberg};
 use crate::answers::trap::left_worse;
 use crate::answers::{Baseline, Figure, Question, Sample, Sampling};
-use crate::counts::{Counts, GroupsOf, MoveCounts};
+use crate::counts::{Counts, GroupsOf, Lacking, MoveCounts};
 use crate::lines::OwnGame;
 use crate::terms::{Key, MoveCode, MoverFilter};
 
@@ -45,7 +45,7 @@ pub struct Habit {
     pub p: f64,
     pub q: f64,
     pub opening: Option<String>,
-    pub may_lack: u64,
+    pub may_lack: Lacking,
     /// The trap whose slip it is, by its name.
     pub trap: Option<String>,
     /// The position with the move that led to it.
@@ -88,6 +88,8 @@ pub enum Judged {
     InOrder,
     /// At the level the usual move, or every other one, has too few games.
     TooFewGames,
+    /// It lies behind the half-moves that the store counts.
+    NotCounted,
     /// The student plays no move twice.
     NoHabit,
 }
@@ -104,6 +106,8 @@ pub struct PositionTally {
     /// where another move does not.
     pub not_advised: usize,
     pub too_few_games: usize,
+    /// Those that lie behind the half-moves that the store counts.
+    pub not_counted: usize,
     pub no_habit: usize,
 }
 
@@ -167,12 +171,17 @@ pub(super) fn habits<C: Counts>(
         low(b).total_cmp(&low(a)).then_with(|| a.line.cmp(&b.line))
     });
     let place_of: Vec<usize> = costly.iter().map(|&(place, ..)| place).collect();
+    let is_beyond = |visited: &Visited| {
+        let line = visited.usual_line(games);
+        counts.limits().lacking(line.end(), None).beyond().is_some()
+    };
     let told = had.iter().enumerate().map(|(place, visited)| {
         let enough = looked.contains_key(&place);
         let judged = match enough {
             _ if place_of.contains(&place) => Judged::Costly,
             _ if !is_habit(visited, settings) => Judged::NoHabit,
             true => Judged::InOrder,
+            false if is_beyond(visited) => Judged::NotCounted,
             false => Judged::TooFewGames,
         };
         told(games, visited, judged)
@@ -188,6 +197,7 @@ pub(super) fn habits<C: Counts>(
             significant,
             not_advised,
             too_few_games: of(Judged::TooFewGames),
+            not_counted: of(Judged::NotCounted),
             no_habit: of(Judged::NoHabit),
         },
         interval_level: (!habits.is_empty()).then_some(1.0 - miss),
@@ -349,7 +359,7 @@ fn habit<C: Counts>(
     let often = 100.0 * played as f64 / games.len() as f64;
     let cost = Figure::combined([("difference", &difference)], |[d]| (often * d, [often]));
     let found = counts.position(visited.key)?;
-    let absent = counts.limits().absent_may_lack;
+    let may_lack = counts.limits().lacking(line.end(), found.as_ref());
     let name = found.as_ref().and_then(|found| found.opening.as_ref()).map(|o| o.tag.name.clone());
     Ok(Habit {
         fen: fen(line.end()),
@@ -370,7 +380,7 @@ fn habit<C: Counts>(
         p: rival.p,
         q: rival.q,
         opening: name.filter(|name| !name.is_empty()),
-        may_lack: found.map_or(absent, |found| found.may_lack),
+        may_lack,
         line: line.to_string(),
         trap: None,
         shown: shown(&line),

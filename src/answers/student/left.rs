@@ -152,7 +152,8 @@ fn told<C: Counts>(
     let (uci, all) = (code.to_string(), here.iter().map(|row| row.games).sum());
     let share = here.iter().find(|row| row.uci == uci).map(|row| row.share.clone());
     let effect = here.first().map_or(1.0, |row| row.share.n as f64 / row.share.n_eff);
-    let none = || question.sampling().with_effect(effect).share(0, all);
+    let lacking = cache.limits().lacking(line.end(), None);
+    let none = || question.sampling().with_effect(effect).lacking(lacking).share(0, all);
     let place = file.place(key).expect("the games leave positions of the file");
     let prepared = &file.positions()[place].moves;
     let (game, ply) = visits[0];

@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::answers::{Cutoffs, Figure};
+use crate::counts::Beyond;
 use crate::terms::MoverFilter;
 
 /// More games than so many times those there are do not come in the next months.
@@ -57,6 +58,14 @@ pub struct Reason {
     pub filter: Option<MoverFilter>,
 }
 
+impl Advice {
+    /// How far behind the counted half-moves a figure lies on which it turns.
+    pub fn beyond(&self) -> Option<Beyond> {
+        let withheld = |reason: &Reason| reason.known.as_ref()?.withheld.as_ref()?.beyond();
+        self.reasons.iter().filter_map(withheld).max()
+    }
+}
+
 impl Reason {
     /// How many times the games that there are would decide, where that is too many to count on.
     pub fn times(&self) -> Option<u64> {
@@ -70,7 +79,8 @@ impl Reason {
         (known.n_eff < LEAST_TO_TELL).then_some(known)
     }
 
-    /// Whether the figure is withheld for another reason than too few games: the slip is the first move, or the line is too long.
+    /// Whether the figure is withheld for another reason than too few games: the slip is the first move, the line is too long, or not all
+    /// of it is counted.
     pub fn never_known(&self) -> bool {
         let withheld = self.known.as_ref().and_then(|known| known.withheld.as_ref());
         withheld.is_some_and(|why| why.games_needed().is_none())

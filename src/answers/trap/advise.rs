@@ -28,9 +28,8 @@ impl Facts {
         let codes = figures.verdict.codes.as_slice();
         let comes_up = match codes {
             [Code::Rare] => Told::No,
-            codes if codes.contains(&Code::Rare) || codes.contains(&Code::TooFewGames) => {
-                Told::Open
-            }
+            [Code::TooFewGames | Code::NotCounted] => Told::Open,
+            codes if codes.contains(&Code::Rare) => Told::Open,
             _ => Told::Yes,
         };
         let own = Told::above(&figures.own_slips, cutoffs.occasional);

@@ -29,7 +29,8 @@ pub(super) fn steered_any_order<C: Counts>(
     asked: &Asked<'_>,
 ) -> Result<(Figure, Vec<Order>), C::Error> {
     let moves = trap.slip_ply() / 2;
-    if moves == 0 {
+    // Behind the half-moves that are counted no order is known.
+    if moves == 0 || steered.withheld.as_ref().is_some_and(|why| why.beyond().is_some()) {
         return Ok((steered.clone(), Vec::new()));
     }
     if moves > MOST_MOVES {

@@ -5,8 +5,8 @@ use shakmaty::Color;
 use super::effects::Effects;
 use super::evidence::{Node, Reply};
 use crate::answers::stats::{Answers, DesignEffect, Factor, SCORE_CORRELATION, TIME_CORRELATION};
-use crate::answers::{Figure, Question, Sampling};
-use crate::counts::PositionCounts;
+use crate::answers::{Figure, Question, Sampling, Withheld};
+use crate::counts::{Lacking, PositionCounts};
 use crate::terms::{BandRange, Key, MoverFilter};
 
 /// A question with the design effects that its answers are given with.
@@ -83,24 +83,26 @@ impl<'e> Asked<'e> {
 
     /// For shares of the moves of a position.
     pub fn shares(&self, node: &Node<'_>) -> Sampling {
-        self.sampling(self.effect(node).share)
+        self.sampling(self.effect(node).share).lacking(node.lacking)
     }
 
     /// The share of the refutations among the replies to the slips.
     pub fn find_rate(&self, replies: &[Reply<'_>]) -> Figure {
         let splits = replies.iter().map(|reply| reply.node.split(self.filter()));
         let Factor { k, n, .. } = splits.fold(Factor::default(), Factor::plus);
-        self.sampling(self.effect_of_replies(replies).share).share(k, n)
+        let sampling = self.sampling(self.effect_of_replies(replies).share);
+        sampling.lacking(after(replies)).share(k, n)
     }
 
     /// For scores and edges after the slips, as far as they hang together by the setters' strength alone.
     pub fn scores_after(&self, replies: &[Reply<'_>]) -> Sampling {
-        self.sampling(self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION))
+        let effect = self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION);
+        self.sampling(effect).lacking(after(replies))
     }
 
     /// For seconds there.
     pub fn times(&self, node: &Node<'_>) -> Sampling {
-        self.sampling(self.effect(node).of_residuals(TIME_CORRELATION))
+        self.sampling(self.effect(node).of_residuals(TIME_CORRELATION)).lacking(node.lacking)
     }
 
     /// The needed move among all moves of the position.
@@ -116,7 +118,17 @@ impl<'e> Asked<'e> {
 
     /// The share of the games with a choice here among `all` games of the mover's colour.
     pub fn occurrence(&self, node: &Node<'_>, mover: Color, all: u64) -> Figure {
+        // Games that come by a shorter way are not all of them, however many they are.
+        if let Some(beyond) = node.lacking.beyond() {
+            let k = node.split(self.filter()).n;
+            return Figure::withheld(all, Withheld::NotCounted(beyond)).with_k(k);
+        }
         let margin = self.effects.occurrence(node.key, node.counts.as_deref(), mover, self.whole);
         self.question.sampling().with_margin(margin).share(node.split(self.filter()).n, all)
     }
+}
+
+/// What is missing from the positions after the slips.
+pub(super) fn after(replies: &[Reply<'_>]) -> Lacking {
+    replies.first().map_or(Lacking::NOTHING, |reply| reply.node.lacking)
 }

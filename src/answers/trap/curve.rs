@@ -21,7 +21,8 @@ use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
     let of = |range| MoverFilter { bands: range, ..asked.filter() };
     let slipped = |range| evidence.by_victims(true, of(range));
-    let scores = asked.sampling(score_effects(evidence, asked).slipped);
+    let scores =
+        asked.sampling(score_effects(evidence, asked).slipped).lacking(evidence.slip.lacking);
     Curve {
         slip_rate: stretches(
             asked,

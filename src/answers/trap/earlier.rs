@@ -24,7 +24,7 @@ pub(super) fn earlier_choices<C: Counts>(
             let (counts, mover) = (node.counts.as_deref(), node.position.turn());
             let sample = Sample::of_moves(counts, wanted, asked.filter(), mover, cache.baseline());
             let effect = of_moves(asked.effect(node), sample.games(), behind, asked);
-            sample.edge(asked.sampling(effect))
+            sample.edge(asked.sampling(effect).lacking(node.lacking))
         };
         let played = edge(true, &node.behind_own(cache)?);
         let others = edge(false, &node.behind_others(cache)?);

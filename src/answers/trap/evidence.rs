@@ -11,7 +11,7 @@ use super::cells::PerCell;
 use crate::answers::moves::{PaceGames, games_by_pace};
 use crate::answers::stats::{DesignEffect, Factor};
 use crate::answers::{Baseline, Sample};
-use crate::counts::{Counts, Opening, PositionCounts, Totals};
+use crate::counts::{Counts, Lacking, Opening, PositionCounts, Totals};
 use crate::lines::{Line, MarkedSlip, Trap};
 use crate::terms::{Key, MoveCode, MoverFilter};
 
@@ -25,6 +25,8 @@ pub(super) struct Node<'a> {
     /// The line's move; of a trap position every slip, and after a slip every refutation.
     pub codes: Vec<MoveCode>,
     pub counts: Option<Rc<PositionCounts>>,
+    /// How many games may be missing here.
+    pub lacking: Lacking,
     splits: OnceCell<PerCell<Factor>>,
     /// What the games here tell under the filter that was asked for last.
     pub effect: Cell<Option<(MoverFilter, DesignEffect)>>,
@@ -107,7 +109,7 @@ impl<'a> Evidence<'a> {
         let bait = trap.bait_ply().map(at).transpose()?;
         let codes = |moves: &mut dyn Iterator<Item = Move>| moves.map(MoveCode::of).collect();
         let slips = codes(&mut trap.slips().iter().map(MarkedSlip::slip));
-        let slip = Node::of_moves(cache, trap.line(), trap.slip_ply(), slips)?;
+        let slip = Node::of_moves(cache, (trap, trap.line()), trap.slip_ply(), slips)?;
         let (totals, baseline) = (cache.totals(), Rc::clone(cache.baseline()));
         // The needed moves, or all others.
         let samples = |node: &Node<'_>, codes: &[MoveCode], own: bool| {
@@ -117,7 +119,8 @@ impl<'a> Evidence<'a> {
         let of_node = |node: &Node<'_>, own: bool| samples(node, &node.codes, own);
         let reply = |marked: &'a MarkedSlip| {
             let refutations = codes(&mut marked.refutations().iter().copied());
-            let node = Node::of_moves(cache, marked.line(), trap.slip_ply() + 1, refutations)?;
+            let node =
+                Node::of_moves(cache, (trap, marked.line()), trap.slip_ply() + 1, refutations)?;
             Ok(Reply {
                 slip: marked,
                 slipped: samples(&slip, &[MoveCode::of(marked.slip())], true).map(Sample::swapped),
@@ -212,21 +215,24 @@ impl<'a> Node<'a> {
         ply: usize,
     ) -> Result<Node<'a>, C::Error> {
         let codes = vec![MoveCode::of(trap.line().moves()[ply])];
-        Node::of_moves(cache, trap.line(), ply, codes)
+        Node::of_moves(cache, (trap, trap.line()), ply, codes)
     }
 
     /// The position of a line with the moves that count as the line's own.
     pub fn of_moves<C: Counts>(
         cache: &Cache<'_, C>,
-        line: &'a Line,
+        (trap, line): (&Trap, &'a Line),
         ply: usize,
         codes: Vec<MoveCode>,
     ) -> Result<Node<'a>, C::Error> {
         let position = line.position(ply);
         let key = Key::of(position);
         let counts = cache.position(key)?;
+        // All figures of the trap at once need its refutation counted.
+        let whole = u16::try_from(trap.slip_ply() + 2).unwrap_or(u16::MAX);
+        let lacking = cache.limits().lacking(position, counts.as_deref()).needing(whole);
         let (splits, effect) = (OnceCell::new(), Cell::new(None));
-        Ok(Node { ply, position, key, san: line.san(ply), codes, counts, splits, effect })
+        Ok(Node { ply, position, key, san: line.san(ply), codes, counts, lacking, splits, effect })
     }
 
     /// Behind the moves that are needed here.
@@ -266,11 +272,7 @@ pub(super) fn nodes<'a, C: Counts>(
     plies.into_iter().map(|ply| Node::look_up(cache, trap, ply)).collect()
 }
 
-/// How many games may be missing from the position that lacks most; `absent` from one that was not kept.
-pub(super) fn may_lack<'n, 'a: 'n>(
-    nodes: impl IntoIterator<Item = &'n Node<'a>>,
-    absent: u64,
-) -> u64 {
-    let lack = |node: &Node<'_>| node.counts.as_ref().map_or(absent, |counts| counts.may_lack);
-    nodes.into_iter().map(lack).max().unwrap_or(0)
+/// How many games may be missing from the position that lacks most.
+pub(super) fn may_lack<'n, 'a: 'n>(nodes: impl IntoIterator<Item = &'n Node<'a>>) -> Lacking {
+    nodes.into_iter().map(|node| node.lacking).max().unwrap_or(Lacking::NOTHING)
 }

@@ -2,7 +2,7 @@
 
 use shakmaty::{Color, Position};
 
-use super::asked::Asked;
+use super::asked::{Asked, after};
 use super::evidence::{Evidence, Node};
 use super::explanation::{
     BandProduct, CellSum, Clock, Explanation, Order, Place, PositionEffect, RefutedShare, UsedShare,
@@ -44,7 +44,11 @@ pub(super) fn explain(
         sums: book.sums,
         steered: products(steering),
         refuted: refuted(evidence, asked),
-        edge_replies: replies.edge(asked.sampling(score_effects(evidence, asked).replies)),
+        edge_replies: replies.edge(
+            asked
+                .sampling(score_effects(evidence, asked).replies)
+                .lacking(after(&evidence.replies)),
+        ),
         orders,
         effects: evidence.nodes().map(|node| effect_of(node, asked)).collect(),
     }

@@ -114,7 +114,7 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
         paces: evidence.paces(question.filter),
         expected,
         rating_difference: expected.and_then(rating_difference),
-        may_lack: may_lack(evidence.nodes().chain(&earlier), cache.limits().absent_may_lack),
+        may_lack: may_lack(evidence.nodes().chain(&earlier)),
         at_stake: soundness.mate_in().map(|_| at_stake(&evidence, &asked)),
         soundness,
     })

@@ -26,7 +26,7 @@ pub(super) fn slips(
         Slip {
             san: reply.slip.san(),
             share: asked.shares(node).share(slipped.games(), all),
-            edge: slipped.edge(asked.sampling(effect)),
+            edge: slipped.edge(asked.sampling(effect).lacking(node.lacking)),
             find_rate: asked.share(&reply.node),
         }
     });
@@ -56,7 +56,7 @@ pub(super) fn refutations(
                 after: reply.slip.san(),
                 san: san_text(node.position, mv),
                 share: asked.shares(node).share(sample.games(), all),
-                edge: sample.edge(asked.sampling(effect)),
+                edge: sample.edge(asked.sampling(effect).lacking(node.lacking)),
             }
         })
     });

@@ -6,6 +6,7 @@ use super::evidence::Node;
 use super::report::{Ahead, Choice, NextSlips, Steered};
 use crate::answers::Figure;
 use crate::answers::stats::{BandChoice, BandLine, Factor, Interval, T_95, predictive_range};
+use crate::counts::Lacking;
 use crate::terms::{BandRange, MoverFilter};
 
 /// The share of each move that the line needs, over all movers of the filter.
@@ -67,7 +68,8 @@ pub(super) fn steered(side: SideChoices<'_>, asked: &Asked<'_>) -> (Steered, Ste
     // Without a choice each game gets there.
     let Factor { k, n, design_effect } =
         rarest.map_or(Factor::new(games, games), |place| splits[place]);
-    let sampling = asked.question.sampling().with_effect(design_effect);
+    let lacking = rarest.map_or(Lacking::NOTHING, |place| side.nodes[place].lacking);
+    let sampling = asked.sampling(design_effect).lacking(lacking);
     let enough = sampling.suffices(n) || rarest.is_none() && games > 0;
     let rate = match steering.line.average(&[], T_95).filter(|_| enough) {
         Some((value, interval)) => Figure::known(value, interval, n).with_effect(design_effect),

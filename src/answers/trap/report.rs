@@ -10,7 +10,7 @@ use super::explanation::Explanation;
 use super::soundness::Soundness;
 use crate::answers::moves::{PaceGames, color_name};
 use crate::answers::{Cutoffs, Figure, Withheld};
-use crate::counts::Limits;
+use crate::counts::{Lacking, Limits};
 use crate::terms::{MoverFilter, Pace};
 
 /// The answer to `trap`.
@@ -72,7 +72,7 @@ pub struct TrapReport {
     /// The rating difference (setter minus victim) that this expected score is equal to.
     pub rating_difference: Option<f64>,
     /// The most games that may be missing from any position used; 0 means that all are exact.
-    pub may_lack: u64,
+    pub may_lack: Lacking,
     /// Does the slip lose, and how does the setter stand without it?
     pub soundness: Soundness,
     /// What the slip costs its player, in points a game, where it allows a mate that is proved: the victims' score without it, or
@@ -297,4 +297,6 @@ pub enum Code {
     Rare,
     /// The counts do not tell.
     TooFewGames,
+    /// They do not reach so far.
+    NotCounted,
 }

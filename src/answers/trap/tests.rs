@@ -353,7 +353,7 @@ fn the_counts_that_lack_most_are_told() {
         8,
     );
     let report = report(&counts, &laid_by_black(), &ask(1));
-    assert_eq!(report.may_lack, 8);
+    assert_eq!(report.may_lack, crate::counts::Lacking::UpTo(8));
     assert_eq!(
         (report.opening.as_deref(), report.eco.as_deref()),
         (Some("Italian Game"), Some("C50"))

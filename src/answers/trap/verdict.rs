@@ -6,6 +6,9 @@ use crate::answers::{Cutoffs, Figure};
 /// The classes that the interval touches, the more frequent first; all three, or a node of the line
 /// below the minimum sample, are too few games.
 pub(super) fn codes(slips: &Figure, cutoffs: Cutoffs, thin: bool) -> Vec<Code> {
+    if slips.withheld.as_ref().is_some_and(|why| why.beyond().is_some()) {
+        return vec![Code::NotCounted];
+    }
     let (Some(low), Some(high), false) = (slips.low, slips.high, thin) else {
         return vec![Code::TooFewGames];
     };

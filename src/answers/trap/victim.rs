@@ -21,7 +21,7 @@ use super::report::{Choice, Steered, TrapReport};
 use super::soundness::SoundnessCode;
 use crate::answers::moves::{MoveRow, PaceGames, color_name, rows};
 use crate::answers::{Figure, Question, Withheld};
-use crate::counts::{Counts, Limits};
+use crate::counts::{Counts, Lacking, Limits};
 use crate::lines::{MarkedSlip, Trap};
 use crate::terms::{EN_PASSANT, MoveCode, MoverFilter};
 use serde::Serialize;
@@ -71,7 +71,7 @@ pub struct VictimReport {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub explain: Option<VictimExplanation>,
     pub paces: Vec<PaceGames>,
-    pub may_lack: u64,
+    pub may_lack: Lacking,
 }
 
 /// What those who face a trap should do about it.
@@ -181,7 +181,7 @@ fn report<C: Counts>(
     let (before, setters): (Vec<Node>, Vec<Node>) =
         all.partition(|node| node.position.turn() == victim);
     let slips: Vec<_> = trap.slips().iter().map(|slip| MoveCode::of(slip.slip())).collect();
-    let slip = &Node::of_moves(cache, trap.line(), trap.slip_ply(), slips.clone())?;
+    let slip = &Node::of_moves(cache, (trap, trap.line()), trap.slip_ply(), slips.clone())?;
     let left_worse_here = worse(slip, &slips);
     let games = PerCell::games(cache.totals(), victim);
     let setters_games = PerCell::games(cache.totals(), victim.other());
@@ -238,10 +238,7 @@ fn report<C: Counts>(
             })
             .collect::<Result<_, _>>()?,
         paces: crate::answers::moves::games_by_pace(slip.counts.as_deref(), question.filter),
-        may_lack: may_lack(
-            before.iter().chain([slip]).chain(&setters),
-            cache.limits().absent_may_lack,
-        ),
+        may_lack: may_lack(before.iter().chain([slip]).chain(&setters)),
     })
 }
 

@@ -1,6 +1,6 @@
 //! What the trap pays and costs: edges, worth, price, net.
 
-use super::asked::Asked;
+use super::asked::{Asked, after};
 use super::evidence::{Evidence, Node};
 use super::report::Usual;
 use super::scores::score_effects;
@@ -27,9 +27,11 @@ pub(super) struct Edges {
 pub(super) fn edges(evidence: &Evidence, asked: &Asked<'_>, given: Option<Sample>) -> Edges {
     let filter = asked.filter();
     let effects = score_effects(evidence, asked);
-    let [slipped_by, all_replies, setters, victims] =
-        [effects.slipped, effects.replies, effects.refuted, effects.held]
-            .map(|effect| asked.sampling(effect));
+    let (here, after) = (evidence.slip.lacking, after(&evidence.replies));
+    let [slipped_by, victims] =
+        [effects.slipped, effects.held].map(|effect| asked.sampling(effect).lacking(here));
+    let [all_replies, setters] =
+        [effects.replies, effects.refuted].map(|effect| asked.sampling(effect).lacking(after));
     let slipped = evidence.by_victims(true, filter);
     let (refuted, others) = (evidence.replies(true, filter), evidence.replies(false, filter));
     let edge_refuted = match given {
@@ -109,7 +111,7 @@ fn usual(evidence: &Evidence, asked: &Asked<'_>, effect: f64) -> Usual {
     let Some(bait) = &evidence.bait else {
         return Usual { san: None, edge: Figure::withheld(0, Withheld::NoBait) };
     };
-    let edge = evidence.usual(asked.filter()).edge(asked.sampling(effect));
+    let edge = evidence.usual(asked.filter()).edge(asked.sampling(effect).lacking(bait.lacking));
     Usual { san: most_played_other(bait, asked.filter()), edge }
 }
 

@@ -2,9 +2,9 @@
 
 use super::phrases::{met, whole_line};
 use crate::answers::gaps::{GapsAnswer, MapBlock, MapKind};
-use crate::pages::figures::Unit;
+use crate::pages::figures::{Unit, reason};
 use crate::pages::icicle::{Block, Icicle, Shape};
-use crate::pages::numbers::{count, counted, fixed};
+use crate::pages::numbers::{counted, fixed};
 use crate::pages::patterns::{Fill, Sign};
 use crate::pages::words;
 
@@ -20,7 +20,10 @@ pub fn svg(answer: &GapsAnswer) -> String {
         Some(_) => {
             format!("Answered: {} % of the games {}.", answered.value(), answered.interval())
         }
-        None => format!("Answered: too few games ({}).", count(answer.answered.n)),
+        None => {
+            let why = answer.answered.withheld.as_ref().map_or(String::new(), reason);
+            format!("Answered: not known ({why}).")
+        }
     };
     let about = format!("{}.", words::filter(answer.filter));
     let gaps: Vec<String> = answer

@@ -14,6 +14,7 @@ use super::layout::paragraph;
 use super::numbers::{count, counted};
 use super::words;
 use crate::answers::gaps::{GapsAnswer, Own};
+use crate::counts::Lacking;
 
 pub use flat::csv;
 pub use map::svg;
@@ -25,7 +26,7 @@ pub fn text<W: Write>(mut out: W, answer: &GapsAnswer) -> io::Result<()> {
     head(answer).iter().for_each(|note| page += &paragraph(note, 0));
     page.push('\n');
     page += &tables::shares(answer);
-    page += &paragraph(&left_by(answer), 0);
+    page += &left_by(answer).map_or(String::new(), |said| paragraph(&said, 0));
     page += &tables::by_ply(answer);
     page += &tables::gaps(answer);
     page += &tables::unused(answer);
@@ -67,23 +68,27 @@ fn head(answer: &GapsAnswer) -> Vec<String> {
     notes
 }
 
-/// By when half of the games have left the file.
-fn left_by(answer: &GapsAnswer) -> String {
-    match answer.half_left_by {
-        Some(ply) => format!("Half of the games have left the file by {}.", half_move(ply)),
-        None => "Fewer than half of the games ever leave the file.".into(),
+/// By when half of the games have left the file, as far as that is known.
+fn left_by(answer: &GapsAnswer) -> Option<String> {
+    if let Some(ply) = answer.half_left_by {
+        return Some(format!("Half of the games have left the file by {}.", half_move(ply)));
     }
+    let (left, unknown) = (answer.left.value?, answer.unknown.value?);
+    Some(match left + unknown < 0.5 {
+        true => "Fewer than half of the games ever leave the file.".into(),
+        false => "Too many games come to positions of which nothing is known to say whether half of the games ever leave the file.".into(),
+    })
 }
 
 fn foot(answer: &GapsAnswer) -> Vec<String> {
     let (side, other) = (words::side(answer.side), words::side(answer.side.other()));
     let spare = &answer.spare;
     let mut notes = Vec::new();
-    if spare.carry_95 > 0 {
+    if let Some(carry_95 @ 1..) = spare.carry_95 {
         notes.push(format!(
             "With the {} most used of {side}'s {} alone, no more than 5 in 100 games come to a position of the file whose \
              move is missing.",
-            count(spare.carry_95 as u64),
+            count(carry_95 as u64),
             counted(spare.prepared_moves as u64, "prepared move"),
         ));
     }
@@ -117,10 +122,12 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
         );
     }
     if answer.unknown.value != Some(0.0) {
-        notes.push(
-            "Unknown: games that come to a position of the file of which the store has no game of such players."
-                .into(),
-        );
+        let beyond = answer.unknown_beyond.map_or(String::new(), |beyond| {
+            format!(" In some of them {}.", words::not_counted(beyond))
+        });
+        notes.push(format!(
+            "Unknown: games that come to a position of the file of which the store has no game of such players.{beyond}"
+        ));
     }
     if answer.gaps.iter().any(|gap| gap.eval_cp.value.is_some()) {
         notes.push(format!(
@@ -141,8 +148,10 @@ fn foot(answer: &GapsAnswer) -> Vec<String> {
     }
     notes.push(words::as_good_as());
     notes.extend(tables::reasons(answer).sentence());
-    let may_lack = answer.gaps.iter().map(|gap| gap.may_lack).max().unwrap_or(0);
-    notes.extend(words::may_lack(may_lack, "at a gap"));
+    let may_lack = answer.gaps.iter().map(|gap| gap.may_lack).max().unwrap_or(Lacking::NOTHING);
+    if answer.unknown_beyond.is_none() || may_lack.beyond().is_none() {
+        notes.extend(words::may_lack(may_lack, "at a gap"));
+    }
     notes.extend(words::limits(&answer.limits));
     notes
 }

@@ -3,7 +3,7 @@
 use super::phrases::{half_move, whole_line};
 use crate::answers::Figure;
 use crate::answers::gaps::{Gap, GapsAnswer, Reply, SpareLine};
-use crate::pages::figures::{Reasons, Unit};
+use crate::pages::figures::{Reasons, Unit, reason};
 use crate::pages::languages::ENGLISH;
 use crate::pages::layout::{Side, TextTable, paragraph};
 use crate::pages::numbers::{count, counted, of_games, one_in};
@@ -65,6 +65,14 @@ pub(super) fn gaps(answer: &GapsAnswer) -> String {
     let (least, other) = (answer.settings.met, words::side(answer.side.other()));
     if answer.gaps.is_empty() {
         let more = match answer.gaps_in_all {
+            0 if answer.left.value.is_none() => {
+                let why = answer.left.withheld.as_ref().map_or(String::new(), reason);
+                format!("Whether the file has a gap is not known: {why}.")
+            }
+            0 if answer.unknown.value > Some(0.0) => {
+                "No gap is known; games that come to unknown positions may meet one there."
+                    .to_owned()
+            }
             0 => "The file has no gap.".to_owned(),
             gaps => format!(
                 "No gap is met in {} or more; {} are rarer or beyond --top.",
@@ -211,6 +219,11 @@ pub(super) fn unused(answer: &GapsAnswer) -> String {
     let [certain, open] = by_certainty(answer);
     let prepared = counted(answer.spare.prepared_moves as u64, "move");
     let mut page = match (certain.as_slice(), open.as_slice()) {
+        ([], []) if answer.answered.value.is_none() => return String::new(),
+        ([], []) if answer.unknown.value > Some(0.0) => {
+            let said = format!("No prepared line is known to come up in less than {limit}.");
+            paragraph(&said, 0)
+        }
         ([], []) => paragraph(&format!("Every prepared line comes up in {limit} or more."), 0),
         ([], _) => {
             let said = format!("No prepared line is certain to come up in less than {limit}.");

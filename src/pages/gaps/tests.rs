@@ -2,6 +2,7 @@ use shakmaty::Color;
 
 use super::*;
 use crate::answers::gaps::{Settings, SpareLine, gaps};
+use crate::answers::kit::ModelCounts;
 use crate::answers::{Figure, Question};
 use crate::counts::InMemory;
 use crate::lines::Prepared;
@@ -15,13 +16,52 @@ fn answer(side: Color, text: &str) -> GapsAnswer {
 }
 
 #[test]
-fn without_games_everything_is_unknown_and_the_page_says_so() {
+fn without_games_nothing_is_concluded() {
     let answer = answer(Color::White, "1. e4 e5 2. Nf3 *");
-    assert_eq!((answer.unknown.value, answer.answered.value), (Some(1.0), Some(0.0)));
-    let page = printed(|out| text(out, &answer));
+    for rate in [&answer.answered, &answer.left, &answer.unknown, &answer.by_ply[0].answered] {
+        assert_eq!((rate.value, rate.low, rate.n), (None, None, 0));
+        assert_eq!(rate.withheld.as_ref().map(|why| why.code()), Some("no_games"));
+    }
+    assert_eq!((answer.by_ply[0].unknown, answer.spare.carry_95), (None, None));
+    let page = printed(|out| text(out, &answer)).replace('\n', " ");
     assert!(page.contains("Unknown: games that come to a position"), "{page}");
-    assert!(page.contains("The file has no gap."), "{page}");
+    assert!(page.contains("Whether the file has a gap is not known: no games."), "{page}");
+    for conclusion in
+        ["Half of", "half of", "has no gap", "Every prepared", "carry 95 %", "[0.0", "100.0"]
+    {
+        assert!(!page.contains(conclusion), "{conclusion}: {page}");
+    }
     assert!(svg(&answer).contains("unknown: no such games in the store"));
+}
+
+/// 40 of 100 games go on to 2. Nf3, behind which nothing is known.
+#[test]
+fn what_is_not_known_is_not_taken_for_staying_in_the_file() {
+    let counts = ModelCounts::new().add(75, [1500, 1500], "1-0", "e4 e5 Nf3").add(
+        25,
+        [1500, 1500],
+        "1-0",
+        "e4 c5 Nf3",
+    );
+    let of = |min_sample| {
+        let file = Prepared::read("1. e4 e5 2. Nf3 Nc6 3. Bb5 *").expect("a file of lines");
+        let question = Question { min_sample, ..Question::default() };
+        let Ok(answer) = gaps(&counts, &file, &Settings::of(Color::White), &question);
+        let page = printed(|out| text(out, &answer)).replace('\n', " ");
+        (answer, page)
+    };
+    let (answer, page) = of(50);
+    assert_eq!((answer.left.value, answer.unknown.value), (Some(0.25), Some(0.75)));
+    assert_eq!((answer.half_left_by, answer.spare.carry_95), (None, None));
+    assert!(!page.contains("Fewer than half"), "{page}");
+    assert!(page.contains("to say whether half of the games ever leave the file"), "{page}");
+    assert!(!page.contains("Every prepared line") && !page.contains("carry 95 %"), "{page}");
+    // Of too few games no sentence concludes either.
+    let (answer, page) = of(200);
+    assert_eq!((answer.left.value, answer.half_left_by), (None, None));
+    for conclusion in ["Half of", "half of", "carry 95 %", "No prepared line is known"] {
+        assert!(!page.contains(conclusion), "{conclusion}: {page}");
+    }
 }
 
 #[test]

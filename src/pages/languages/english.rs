@@ -28,7 +28,7 @@ pub const ENGLISH: Language = Language {
         ["bishop", "bishops"], ["knight", "knights"], ["pawn", "pawns"],
     ],
     paces: ["bullet", "blitz", "rapid", "classical", "correspondence", "unknown pace"],
-    codes: ["common", "occasional", "rare", "too few games"],
+    codes: ["common", "occasional", "rare", "too few games", "not counted"],
     soundness: ["sound", "a gamble", "no slip: the marked move does not lose", "not known"],
     and: " and ",
     or: " or ",
@@ -56,6 +56,7 @@ pub const ENGLISH: Language = Language {
         "Up to {n} games may be missing from a position of the line.",
     ],
     no_bait: "none: the slip is the first move",
+    not_counted: "only the first {so_far} half-moves are counted, {needed} are needed (build --half-moves)",
 
     title: "Opening traps",
     by: "By {author}",

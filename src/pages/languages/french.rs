@@ -26,7 +26,7 @@ pub const FRENCH: Language = Language {
         ["fou", "fous"], ["cavalier", "cavaliers"], ["pion", "pions"],
     ],
     paces: ["bullet", "blitz", "rapide", "cadence lente", "par correspondance", "cadence inconnue"],
-    codes: ["fréquente", "occasionnelle", "rare", "trop peu de parties"],
+    codes: ["fréquente", "occasionnelle", "rare", "trop peu de parties", "non comptée"],
     soundness: [
         "correct",
         "spéculatif",
@@ -59,6 +59,7 @@ pub const FRENCH: Language = Language {
         "Il peut manquer jusqu’à {n} parties dans une position de la variante.",
     ],
     no_bait: "la faute est déjà le premier coup",
+    not_counted: "seuls les {so_far} premiers demi-coups sont comptés, il en faudrait {needed}",
 
     title: "Pièges d’ouverture",
     by: "Par {author}",

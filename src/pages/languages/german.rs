@@ -33,7 +33,7 @@ pub const GERMAN: Language = Language {
         "Fernschach",
         "Bedenkzeit unbekannt",
     ],
-    codes: ["häufig", "gelegentlich", "selten", "zu wenige Partien"],
+    codes: ["häufig", "gelegentlich", "selten", "zu wenige Partien", "nicht gezählt"],
     soundness: [
         "korrekt",
         "spekulativ",
@@ -66,6 +66,7 @@ pub const GERMAN: Language = Language {
         "In einer Stellung der Zugfolge können bis zu {n} Partien fehlen.",
     ],
     no_bait: "der Fehler ist schon der erste Zug",
+    not_counted: "gezählt sind nur die ersten {so_far} Halbzüge, nötig sind {needed}",
 
     title: "Eröffnungsfallen",
     by: "Von {author}",

@@ -34,7 +34,7 @@ phrases! {
         // Bullet, blitz, rapid, classical, correspondence, unknown.
         paces[6],
         // Common, occasional, rare, too few games.
-        codes[4],
+        codes[5],
         // Sound, a gamble, no slip, no evidence.
         soundness[4],
         // Teach, warn, undecided, skip.
@@ -81,6 +81,7 @@ phrases! {
         as_good_as(n: u64, effective: u64),
         next_slips(low: u64, high: u64),
         too_few(n: u64),
+        not_counted(so_far: u64, needed: u64),
         too_few_as_good(n: u64, effective: u64),
         month(name: &str, year: &str),
         date(year: &str, month: &str, day: &str),
@@ -295,6 +296,7 @@ phrases! {
         tested_held(judged: u64, from: &str, tests: &str, shows: &str, fdr: &str),
         tested_none(judged: u64, from: &str),
         tested_few(n: u64),
+        tested_not_counted(n: u64),
         tested_never_twice(n: u64),
         prepared(games: &str, side: Color, ends: u64, within: u64, by_student: u64, by_opponent: u64),
         other_first_move(n: u64),

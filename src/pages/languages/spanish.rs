@@ -26,7 +26,7 @@ pub const SPANISH: Language = Language {
         ["alfil", "alfiles"], ["caballo", "caballos"], ["peón", "peones"],
     ],
     paces: ["bala", "relámpago", "rápido", "clásico", "correspondencia", "ritmo desconocido"],
-    codes: ["frecuente", "esporádico", "poco frecuente", "demasiado pocas partidas"],
+    codes: ["frecuente", "esporádico", "poco frecuente", "demasiado pocas partidas", "sin contar"],
     soundness: ["correcta", "especulativa", "sin error (la jugada marcada no pierde)", "no se sabe"],
     and: " y ",
     or: " o ",
@@ -54,6 +54,7 @@ pub const SPANISH: Language = Language {
         "En alguna posición de la línea pueden faltar hasta {n} partidas.",
     ],
     no_bait: "el error ya es la primera jugada",
+    not_counted: "solo se cuentan las primeras {so_far} medias jugadas y harían falta {needed}",
 
     title: "Celadas de apertura",
     by: "Por {author}",

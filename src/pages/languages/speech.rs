@@ -90,6 +90,7 @@ impl Language {
             Code::Occasional => self.codes[1],
             Code::Rare => self.codes[2],
             Code::TooFewGames => self.codes[3],
+            Code::NotCounted => self.codes[4],
         };
         codes.iter().map(name).collect::<Vec<_>>().join(self.or)
     }

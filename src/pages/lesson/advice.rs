@@ -2,12 +2,13 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::figure::{Unit, markup};
+use super::figure::{Unit, markup, not_counted};
 use super::text::plain;
 use super::{marked, numbered};
 use crate::answers::lesson::Material;
 use crate::answers::trap::{
-    AdviceCode, Grounds, Reason, ReasonCode, SoundnessCode, SoundnessSource, VictimAdvice, Witness,
+    AdviceCode, Code, Grounds, Reason, ReasonCode, SoundnessCode, SoundnessSource, VictimAdvice,
+    Witness,
 };
 use crate::pages::languages::{Language, capital, text_of};
 use crate::terms::MoverFilter;
@@ -38,9 +39,11 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
         (false, true) => words.advise_warn_but(filter, own, victim, &why),
         (false, false) if has(AdviceCode::Skip) => words.advise_skip(&why),
         (false, false) => {
-            let never = of(ReasonCode::GainOpen).is_some_and(Reason::never_known);
-            let gain = is(ReasonCode::GainOpen) && !never;
-            let open = match (is(ReasonCode::HowOftenOpen), gain) {
+            let few = |code| of(code).is_some_and(|reason| !reason.never_known());
+            let beyond = advice.beyond();
+            let never =
+                of(ReasonCode::GainOpen).is_some_and(Reason::never_known) && beyond.is_none();
+            let open = match (few(ReasonCode::HowOftenOpen), few(ReasonCode::GainOpen)) {
                 _ if !why.is_empty() => None,
                 (true, true) => Some(words.open_both),
                 (true, false) => Some(words.open_often),
@@ -50,6 +53,7 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
             let not_laid = !why.is_empty();
             let mut parts = vec![why];
             parts.extend(open.map(str::to_owned));
+            parts.extend(beyond.map(|beyond| text_of(&not_counted(beyond, words))));
             parts.extend((never && !not_laid).then(|| words.open_never.to_owned()));
             parts.extend(
                 is(ReasonCode::OwnSlips).then(|| text_of(&words.own_slips(filter, own, victim))),
@@ -73,6 +77,10 @@ pub(super) fn advice(material: &Material, filter: MoverFilter, words: &Language)
 pub(super) fn in_short(material: &Material, words: &Language) -> String {
     if material.victim.is_none() {
         return words.advice_of(&material.report.advice.codes);
+    }
+    if material.report.figures.own_slips.withheld.as_ref().is_some_and(|why| why.beyond().is_some())
+    {
+        return words.verdict_of(&[Code::NotCounted]);
     }
     let short = match material.victim_advice() {
         VictimAdvice::Learn => words.short_learn,

@@ -6,7 +6,9 @@
 use maud::{Markup, html};
 
 use super::text::plain;
+use crate::answers::trap::Code;
 use crate::answers::{Figure, Withheld};
+use crate::counts::Beyond;
 use crate::pages::languages::{Language, text_of};
 use crate::pages::numbers;
 
@@ -165,6 +167,7 @@ fn games(figure: &Figure, words: &Language) -> Markup {
 pub(super) fn withheld(figure: &Figure, words: &Language) -> Markup {
     match &figure.withheld {
         Some(Withheld::NoBait) => plain(words.no_bait),
+        Some(Withheld::NotCounted(_)) => plain(words.verdict_of(&[Code::NotCounted]).as_str()),
         // Rounded down, or it would be enough.
         Some(why) if why.for_few_players() => {
             words.too_few_as_good(figure.n, figure.n_eff.floor() as u64)
@@ -173,10 +176,16 @@ pub(super) fn withheld(figure: &Figure, words: &Language) -> Markup {
     }
 }
 
+/// How many half-moves are counted, and how many would have to be.
+pub(super) fn not_counted(beyond: Beyond, words: &Language) -> Markup {
+    words.not_counted(beyond.counted.into(), beyond.needed.into())
+}
+
 /// Why a figure can't be said, for the end of a sentence: `only 23 games`.
 pub(super) fn why(figure: &Figure, words: &Language) -> String {
     match &figure.withheld {
         Some(Withheld::NoBait) => words.no_bait.into(),
+        Some(Withheld::NotCounted(beyond)) => text_of(&not_counted(*beyond, words)),
         Some(why) if why.for_few_players() => text_of(&withheld(figure, words)),
         _ if figure.n == 0 => words.no_games.into(),
         _ => words.few_games(figure.n),

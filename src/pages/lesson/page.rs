@@ -12,11 +12,11 @@ use super::diagram::shared_drawings;
 use super::months::months;
 use super::quiz::{quiz, solutions};
 use super::sheet::{brief, sheet};
-use super::summary::{MANY, reading, summary};
+use super::summary::{MANY, all_beyond, reading, summary};
 use super::text::name_of;
 use crate::answers::lesson::Material;
-use crate::answers::trap::SoundnessSource;
-use crate::pages::languages::Language;
+use crate::answers::trap::{Code, SoundnessSource};
+use crate::pages::languages::{Language, capital};
 use crate::pages::patterns::shared_patterns;
 
 /// So few traps leave room on the first page.
@@ -38,7 +38,13 @@ pub fn page<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::Resu
             @for (place, number) in whole.into_iter().enumerate() { (sheet(lesson, number, place == 0, words)) }
             @if !briefly.is_empty() {
                 section.trap.briefs aria-labelledby="briefly" {
-                    h2 id="briefly" { (words.briefly) }
+                    h2 id="briefly" {
+                        @if all_beyond(lesson).is_some() {
+                            (capital(&words.verdict_of(&[Code::NotCounted])))
+                        } @else {
+                            (words.briefly)
+                        }
+                    }
                     @for number in briefly { (brief(lesson, number, words)) }
                 }
             }

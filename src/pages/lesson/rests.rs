@@ -7,6 +7,7 @@ use super::sheet::Sheet;
 use super::text::plain;
 use crate::answers::mate::Proof;
 use crate::answers::trap::{PaceRow, SoundnessSource};
+use crate::counts::Lacking;
 use crate::pages::languages::text_of;
 
 impl Sheet<'_> {
@@ -58,8 +59,8 @@ impl Sheet<'_> {
                     (games) " "
                     @if !paces.is_empty() { (words.rests_paces(&words.list(&paces))) " " }
                     @for said in self.sources() { (said) " " }
-                    @if report.may_lack > 0 {
-                        (words.lacking(report.may_lack)) " "
+                    @if let Lacking::UpTo(games @ 1..) = report.may_lack {
+                        (words.lacking(games)) " "
                     }
                 }
             }

@@ -3,12 +3,13 @@
 use maud::{Markup, html};
 
 use super::advice::{advice, in_short, sound, verdict};
-use super::figure::{Unit, counted, markup};
+use super::figure::{Unit, counted, markup, not_counted};
 use super::sentences::Sentences;
 use super::{Lesson, title};
 use crate::answers::lesson::Material;
 use crate::answers::trap::AdviceCode;
-use crate::pages::languages::{Language, text_of};
+use crate::counts::Beyond;
+use crate::pages::languages::{Language, capital, text_of};
 
 /// A trap with its diagrams, questions and a try at the board, by common practice.
 const MINUTES_A_TRAP: usize = 11;
@@ -130,6 +131,10 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
     let begin = match numbers.as_slice() {
         [] if lesson.for_victims => words.begin_learn_none.to_owned(),
         [] if !besides.is_empty() => words.begin_other.to_owned(),
+        [] if undecided && all_beyond(lesson).is_some() => {
+            let said = all_beyond(lesson).map(|beyond| text_of(&not_counted(beyond, words)));
+            capital(&said.unwrap_or_default()) + "."
+        }
         [] if undecided => words.begin_undecided.to_owned(),
         [] => words.begin_none.to_owned(),
         [number] => text_of(&words.begin_one(number)),
@@ -140,6 +145,13 @@ fn suggestion(lesson: &Lesson, words: &Language) -> String {
         said.push(text_of(&words.begin_besides(&words.list(&besides))));
     }
     said.join(" ")
+}
+
+/// How far all of the traps are from being counted, if not one is.
+pub(super) fn all_beyond(lesson: &Lesson) -> Option<Beyond> {
+    let beyond: Option<Vec<Beyond>> =
+        lesson.traps.iter().map(|trap| trap.report.advice.beyond()).collect();
+    beyond?.into_iter().max()
 }
 
 /// How to read the figures.

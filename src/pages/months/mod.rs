@@ -14,6 +14,7 @@ use super::numbers::{as_good, count, counted, fixed};
 use super::words::{self, clean};
 use crate::answers::Figure;
 use crate::answers::months::{MonthsAnswer, StoreMonth, TrapMonths, Turn};
+use crate::counts::Lacking;
 use table::FIGURES;
 
 pub use chart::chart;
@@ -105,7 +106,7 @@ fn verdict(trap: &TrapMonths) -> String {
 /// In which stores games may be missing.
 fn lacking(answer: &MonthsAnswer, trap: &TrapMonths) -> Vec<String> {
     let stores = answer.stores.iter().zip(&trap.may_lack);
-    let said = |(store, games): (&StoreMonth, &u64)| {
+    let said = |(store, games): (&StoreMonth, &Lacking)| {
         words::may_lack(*games, &format!("from a position of the line in {}", clean(&store.name)))
     };
     stores.filter_map(said).collect()

@@ -25,7 +25,7 @@ fn answer() -> MonthsAnswer {
         name: "The <Shilling> trap".into(),
         setter: Color::Black,
         line: "1. e4 e5 2. Nf3 Nc6 3. Bc4 Nd4 4. Nxe5?? Qg5".into(),
-        may_lack: vec![0, 4],
+        may_lack: [0, 4].map(Lacking::UpTo).to_vec(),
         occurrence: change(
             vec![share(200, 12_345), share(230, 12_345)],
             mean(0.0024, -0.0009, 0.0057, 12_345),

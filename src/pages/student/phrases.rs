@@ -118,6 +118,7 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
     let (positions, settings) = (&answer.positions, &answer.settings);
     let number = |n: usize| n as u64;
     let few = number(positions.too_few_games);
+    let not_counted = number(positions.not_counted);
     let unadvised = number(positions.not_advised);
     let never_twice = number(positions.no_habit);
     let said = [
@@ -140,6 +141,7 @@ pub(super) fn tested(answer: &StudentAnswer, words: &Language) -> Markup {
         },
         (unadvised > 0).then(|| plain(&words.tested_not_advised(unadvised))),
         (few > 0).then(|| words.tested_few(few)),
+        (not_counted > 0).then(|| words.tested_not_counted(not_counted)),
         (never_twice > 0).then(|| words.tested_never_twice(never_twice)),
     ];
     one_after_another(said.into_iter().flatten())

@@ -3,6 +3,7 @@
 use super::phrases::{left_out, level, spans, taken};
 use crate::answers::Figure;
 use crate::answers::student::{StudentAnswer, Students};
+use crate::counts::Lacking;
 use crate::pages::figures::Reasons;
 use crate::pages::languages::{ENGLISH, Language, StudentPhrases, text_of};
 use crate::pages::words::{self, clean};
@@ -94,7 +95,8 @@ pub(super) fn foot(answer: &StudentAnswer) -> Vec<String> {
         reasons.note(&trap.level_find_rate);
     }
     notes.extend(reasons.sentence());
-    let may_lack = answer.habits.iter().map(|habit| habit.may_lack).max().unwrap_or(0);
+    let may_lack =
+        answer.habits.iter().map(|habit| habit.may_lack).max().unwrap_or(Lacking::NOTHING);
     notes.extend(words::may_lack(may_lack, "in the position of a habit"));
     notes.extend(words::limits(&answer.limits));
     notes
@@ -134,7 +136,7 @@ pub(super) fn of_several(answers: &Students) -> Vec<String> {
         notes.push(words::as_good_as());
     }
     notes.push(TO_TEACHER.student.own_results.to_owned());
-    let may_lack = habits().map(|habit| habit.may_lack).max().unwrap_or(0);
+    let may_lack = habits().map(|habit| habit.may_lack).max().unwrap_or(Lacking::NOTHING);
     notes.extend(words::may_lack(may_lack, "in the position of a habit"));
     notes.extend(words::limits(&first.limits));
     notes

@@ -179,8 +179,11 @@ fn open(trap: &TrapReport) -> Vec<String> {
     let is = |code| reason(trap, code).is_some();
     let against = against(trap);
     let not_laid = !against.is_empty();
-    let never = reason(trap, ReasonCode::GainOpen).is_some_and(Reason::never_known);
-    let open = match (is(ReasonCode::HowOftenOpen), is(ReasonCode::GainOpen) && !never) {
+    let few = |code| reason(trap, code).is_some_and(|reason| !reason.never_known());
+    let beyond = trap.advice.beyond();
+    let never =
+        reason(trap, ReasonCode::GainOpen).is_some_and(Reason::never_known) && beyond.is_none();
+    let open = match (few(ReasonCode::HowOftenOpen), few(ReasonCode::GainOpen)) {
         _ if not_laid => None,
         (true, true) => Some("how often the slip comes up and whether it pays"),
         (true, false) => Some("how often the slip comes up"),
@@ -189,6 +192,7 @@ fn open(trap: &TrapReport) -> Vec<String> {
     };
     let mut parts: Vec<String> = not_laid.then(|| listed(&against, "; ")).into_iter().collect();
     parts.extend(open.map(|open| format!("too few games to say {open}")));
+    parts.extend(beyond.map(words::not_counted));
     parts.extend((never && !not_laid).then(|| {
         "no number of games can say whether it pays to lay the trap: no move before the slip is the setter's, or the line is too long"
             .to_owned()

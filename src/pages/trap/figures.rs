@@ -26,7 +26,7 @@ pub(in crate::pages) fn listing<'a>(
             Some(why @ Withheld::NeedsAnother { .. }) => {
                 (String::new(), format!("needs {}", reason(why)))
             }
-            Some(why) => (String::new(), reason(why)),
+            Some(why) => (String::new(), briefly(why)),
         };
         let (games, as_good) = games.split_once('\n').unwrap_or((&games, ""));
         ([name, value, interval, games.to_owned()], as_good.to_owned(), meaning)
@@ -80,5 +80,13 @@ pub(super) fn because(figure: &Figure) -> Option<String> {
     while let Withheld::NeedsAnother { why: deeper, .. } = why {
         why = deeper;
     }
-    Some(reason(why))
+    Some(briefly(why))
+}
+
+/// The reason; how far the store counts is said once on a sheet, with the advice.
+fn briefly(why: &Withheld) -> String {
+    match why {
+        Withheld::NotCounted(_) => "the store does not count so far".to_owned(),
+        why => reason(why),
+    }
 }

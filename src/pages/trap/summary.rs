@@ -79,6 +79,8 @@ pub(super) fn verdict(trap: &TrapReport) -> String {
 pub(super) fn how_often(trap: &TrapReport) -> String {
     match trap.figures.verdict.codes.as_slice() {
         [Code::TooFewGames] => "Too few games to say how often the slip comes up.".into(),
+        // The figure says why.
+        [Code::NotCounted] => String::new(),
         _ => format!("The slip is {}, if you always play for it.", verdict(trap)),
     }
 }

@@ -11,6 +11,7 @@ use super::sums::{Sums, number, products};
 use super::view::{View, either, paragraph};
 use crate::answers::moves::MoveRow;
 use crate::answers::trap::{VictimAdvice, VictimAnswer, VictimExplanation, VictimReport};
+use crate::counts::Lacking;
 use crate::pages::board::board;
 use crate::pages::figures::{Reasons, Unit};
 use crate::pages::fitted::FittedTable;
@@ -112,6 +113,12 @@ fn sentence(trap: &VictimReport) -> String {
                 "players of this level fall for it {own} times in 1000 of their games as {victim}"
             )
         }
+        None if trap.own_slips.withheld.as_ref().is_some_and(|why| why.beyond().is_some()) => {
+            let beyond = trap.may_lack.beyond().map_or(String::new(), words::not_counted);
+            format!(
+                "how often players of this level fall for it as {victim} is not known: {beyond}"
+            )
+        }
         None => {
             format!(
                 "there are too few games to say how often players of this level fall for it as {victim}"
@@ -174,13 +181,13 @@ fn sheet(trap: &VictimReport, place: Option<usize>, view: View) -> String {
         page += &choices("on the way the setter plays", &trap.setter_choices);
     }
     page += &format!("\nIn the trap position, instead of {slip} (by the lower end of edge)\n\n");
-    page += &moves(&trap.instead, &trap.slips, "slip");
+    page += &moves(&trap.instead, &trap.slips, "slip", trap.may_lack);
     for choice in &trap.earlier {
         let san = clean(&choice.san);
         page += &format!("\nEarlier, instead of {san}\n\n");
         // The number ends at the last dot.
         let played = choice.san.rsplit('.').next().unwrap_or_default().to_owned();
-        page += &moves(&choice.moves, &[played], "leads to the trap");
+        page += &moves(&choice.moves, &[played], "leads to the trap", trap.may_lack);
     }
     page + &trap.explain.as_ref().map_or(String::new(), |counts| explained(trap, counts))
 }
@@ -256,9 +263,10 @@ fn slips(trap: &VictimReport) -> String {
 }
 
 /// The moves of a position, those `marked` with a word behind them.
-fn moves(rows: &[MoveRow], marked: &[String], mark: &str) -> String {
+fn moves(rows: &[MoveRow], marked: &[String], mark: &str, lacking: Lacking) -> String {
     if rows.is_empty() {
-        return "No games here.\n".into();
+        let counted = if lacking.beyond().is_some() { " that are counted" } else { "" };
+        return format!("No games here{counted}.\n");
     }
     let mut table = FittedTable::new(vec![
         vec![("move", Side::Left)],

@@ -32,6 +32,21 @@ fn names_are_compared_without_case_and_other_spellings_belong_to_one_student() {
     assert_eq!(games(&["--name", "J\u{f6}rg \"F\" Keel"]), Some((1, 8)));
 }
 
+/// A misspelt one loses no games in silence: it is told as a wrong name would be, and not said to be the student's.
+#[test]
+fn another_spelling_that_no_game_has_is_told() {
+    let folder = folder();
+    let words: Vec<&str> = ASK.split(' ').collect();
+    let run =
+        folder.run_with(&[&words[..], &["--name", STUDENT, "--also", "Fern Kell"]].concat()).ok();
+    let note = run.stderr();
+    assert!(
+        note.contains("--also: no game of 'Fern Kell' in own.pgn; is it 'Fern Keel'?"),
+        "{note}"
+    );
+    assert!(!run.stdout().contains("Kell"), "{}", run.stdout());
+}
+
 #[test]
 fn games_of_any_kind_are_taken() {
     let folder = folder();
@@ -124,7 +139,8 @@ fn any_bytes_are_read_or_refused() {
     for bytes in seeds.iter().cloned().chain(drawn(&seeds, 400)) {
         folder.write("any.pgn", &bytes);
         for one in &wanted {
-            let Ok(games) = read_students(&place, std::slice::from_ref(one), 30) else { continue };
+            let Ok(read) = read_students(&place, std::slice::from_ref(one), 30) else { continue };
+            let games = read.games;
             let games = &games[0];
             let taken = games.taken.len() as u64;
             assert_eq!(

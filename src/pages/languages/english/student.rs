@@ -58,6 +58,7 @@ scores better there by more than chance.",
         "{n} better moves are not recommended: they lay a trap that is not known to be sound, or evaluations in the games put their player in a worse position.",
     ],
     tested_few: "In {n} your level has too few games to say.",
+    tested_not_counted: "In {n} the store does not count so deep.",
     tested_never_twice: "In {n} you played no move twice.",
     habit_heads: [
         "Position",
@@ -97,7 +98,7 @@ of error. The cost is the difference of the edges times how often you play the m
     opponent: "your opponent",
 
     games_read: "What was read",
-    taken: "{taken} of {games} were used: {white} as White {of_white} and {black} as Black {of_black}.",
+    taken: "{taken} of {games} used: {white} as White {of_white} and {black} as Black {of_black}.",
     results: "(won {won}, drew {drawn}, lost {lost})",
     left_out: "Left out: {reasons}.",
     not_taken: [

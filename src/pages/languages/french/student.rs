@@ -55,6 +55,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "{n} meilleurs coups ne sont pas conseillés\u{a0}: ils tendent un piège dont on ne sait pas s’il est correct ou, d’après les évaluations des parties, laissent leur joueur moins bien.",
     ],
     tested_few: "Dans {n} d’entre elles, il y a trop peu de parties à votre niveau pour juger.",
+    tested_not_counted: "{n} d’entre elles sont plus profondes que les demi-coups comptés.",
     tested_never_twice: "Dans {n} d’entre elles, vous n’avez joué aucun coup deux fois.",
     habit_heads: [
         "Position",

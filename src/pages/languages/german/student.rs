@@ -55,6 +55,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "{n} bessere Züge werden nicht empfohlen: Sie stellen eine Falle, von der nicht bekannt ist, dass sie korrekt ist, oder man steht danach laut den Bewertungen in den Partien schlechter.",
     ],
     tested_few: "In {n} der Stellungen reichen die Partien deines Niveaus nicht für ein Urteil.",
+    tested_not_counted: "{n} der Stellungen liegen tiefer, als gezählt ist.",
     tested_never_twice: "In {n} der Stellungen hast du keinen Zug zweimal gespielt.",
     habit_heads: [
         "Stellung",

@@ -55,6 +55,7 @@ pub(super) const PHRASES: StudentPhrases = StudentPhrases {
         "{n} jugadas mejores no se aconsejan: tienden una celada de la que no se sabe si es correcta o, según las evaluaciones de las partidas, dejan peor a quien las hace.",
     ],
     tested_few: "En {n} hay en tu nivel demasiado pocas partidas para opinar.",
+    tested_not_counted: "En {n} no se cuentan jugadas tan profundas.",
     tested_never_twice: "En {n} no hiciste ninguna jugada dos veces.",
     habit_heads: [
         "Posición",
