@@ -21,8 +21,10 @@ pub enum By {
 
 /// The move table of a position, each of its moves also by rating or by pace.
 ///
-/// Neighbouring bands are joined until their games are as good as those of a share of its own, whatever the minimum sample; only columns with games are told. A part of the
-/// ratings takes the design effect of all of them, since a band has too few games to tell its own; a pace has its own.
+/// Neighbouring bands are joined until their games are as good as those of a share of its own,
+/// whatever the minimum sample; only columns with games are told. A part of the ratings takes
+/// the design effect of all of them, since a band has too few games to tell its own; a pace
+/// has its own.
 pub fn table_across<C: Counts>(
     counts: &C,
     position: &Chess,
@@ -96,7 +98,8 @@ fn by_rating(found: &PositionCounts, filter: MoverFilter, effect: DesignEffect) 
         effect,
         games: games(bands),
     };
-    // As many games as tell as much as those of so many players: else nearly every column of a popular position would be thin.
+    // As many games as tell as much as those of so many players: else nearly every column of a
+    // popular position would be thin.
     let least = (OWN_SHARE_FROM as f64 * effect.share).ceil() as u64;
     join(bands, least).into_iter().map(part).collect()
 }
@@ -120,7 +123,8 @@ mod tests {
     use crate::answers::kit::{ModelCounts, play};
     use crate::terms::Pace;
 
-    /// Black at 1250 answers 1. e4 with e5 40 times and c5 20 times, at 1350 with e5 30 times, at 1450 with c5 60 times.
+    /// Black at 1250 answers 1. e4 with e5 40 times and c5 20 times, at 1350 with e5 30 times, at
+    /// 1450 with c5 60 times.
     fn counts() -> ModelCounts {
         ModelCounts::new()
             .add(40, [1250, 1250], "1-0", "e4 e5")
@@ -134,7 +138,8 @@ mod tests {
         table
     }
 
-    /// 60 games make a column of 1250; the 30 of 1350 do not suffice and are joined with the 60 of 1450.
+    /// 60 games make a column of 1250; the 30 of 1350 do not suffice and are joined with
+    /// the 60 of 1450.
     #[test]
     fn thin_neighbours_are_joined_and_every_game_counts_once() {
         let table = asked(By::Rating);

@@ -1,8 +1,10 @@
 //! What is ordinary: the mean score that a colour, a band and a pace make of an expectation.
 //!
-//! Score less expectation alone would praise every move of White's, and every position of a server on which stronger players are rated too low. So the same difference
-//! over all games of that colour, band and pace, weighted by the position's own mix of cells, is taken off. Ratings are taken as given, and the
-//! ordinary is made of the position's games too: the edge of a position to which a large part of all games comes varies less than its margin says.
+//! Score less expectation alone would praise every move of White's, and every position of a server
+//! on which stronger players are rated too low. So the same difference over all games of that
+//! colour, band and pace, weighted by the position's own mix of cells, is taken off. Ratings are
+//! taken as given, and the ordinary is made of the position's games too: the edge of a position to
+//! which a large part of all games comes varies less than its margin says.
 
 use shakmaty::Color;
 
@@ -12,7 +14,8 @@ use super::stats::{
 use crate::counts::{Cell, GroupGames, Total, Totals};
 use crate::terms::{CellId, Pace};
 
-/// The calibrated expectation: a slope a pace and a level a colour, band and pace, learned from all games of the counts.
+/// The calibrated expectation: a slope a pace and a level a colour, band and pace, learned from all
+/// games of the counts.
 ///
 /// ordinary score = level + slope x expected score, see [`Slope`] and [`Level::shrunk`].
 #[derive(Clone, Debug)]
@@ -60,7 +63,8 @@ impl Baseline {
         &self.slopes[pace.index()]
     }
 
-    /// What `mover` ordinarily scores in the games of a cell beyond what the ratings predict, in points.
+    /// What `mover` ordinarily scores in the games of a cell beyond what the ratings
+    /// predict, in points.
     pub(super) fn above(&self, mover: Color, id: CellId, cell: &Cell) -> f64 {
         let level = self.levels[usize::from(mover.is_black()) * CellId::COUNT + id.index()];
         let expected = cell.expected_milli as f64 / 1000.0;
@@ -100,7 +104,8 @@ mod tests {
         CellId::new(Band::from_index(band).expect("a band"), Pace::Blitz)
     }
 
-    /// A white side that always scores 0.3 + 0.7 x expected, drawn out as wins and losses of equal games.
+    /// A white side that always scores 0.3 + 0.7 x expected, drawn out as wins and losses of
+    /// equal games.
     #[test]
     fn the_slope_is_that_of_the_games_and_the_ordinary_follows_it() {
         let mut totals = Totals::default();

@@ -96,8 +96,8 @@ impl Sample {
         (games > 0).then(|| self.expected_milli as f64 / (1000.0 * games as f64))
     }
 
-    /// Score minus expected minus the ordinary, in points a game: the score's interval, shifted. The
-    /// ratings are taken as given, which makes the interval a little too wide.
+    /// Score minus expected minus the ordinary, in points a game: the score's interval, shifted.
+    /// The ratings are taken as given, which makes the interval a little too wide.
     pub fn edge(&self, sampling: impl Into<Sampling>) -> Figure {
         let ordinary = self.ordinary / self.games().max(1) as f64;
         self.score(sampling).shifted(-self.expected().unwrap_or(0.0) - ordinary)
@@ -134,9 +134,11 @@ mod tests {
         Total { cell, ..Total::default() }
     }
 
-    /// The slope is the usual 0.84. All games: (11 - 0.84 x 11)/20 = 0.088. Band 10: (6 - 0.84 x 5)/10 = 0.18, shrunk (1.8 + 44)/510; band
-    /// 11: (5 - 0.84 x 6)/10 = -0.004, shrunk (44 - 0.04)/510. Four games of the one with 2 points expected and two of the other with 1.2:
-    /// 4 x 45.8/510 + 2 x 43.96/510 - 0.16 x 3.2 = 271.12/510 - 0.512 points are ordinary beyond the 3.2 expected, 3.5 were made.
+    /// The slope is the usual 0.84. All games: (11 - 0.84 x 11)/20 = 0.088. Band 10: (6 - 0.84 x
+    /// 5)/10 = 0.18, shrunk (1.8 + 44)/510; band 11: (5 - 0.84 x 6)/10 = -0.004, shrunk (44 -
+    /// 0.04)/510. Four games of the one with 2 points expected and two of the other with 1.2: 4 x
+    /// 45.8/510 + 2 x 43.96/510 - 0.16 x 3.2 = 271.12/510 - 0.512 points are ordinary beyond the
+    /// 3.2 expected, 3.5 were made.
     #[test]
     fn an_edge_is_taken_off_the_cells_own_mix_of_the_ordinary() {
         let mut totals = Totals::default();

@@ -5,8 +5,8 @@ use crate::counts::{Counts, GroupGames, GroupsOf, MoveCounts, PositionCounts};
 use crate::terms::{Key, MoverFilter};
 use shakmaty::{Chess, Move, Position};
 
-/// The design effect of the games that movers of the filter played in a position; one for all its figures, whatever part of
-/// the filter they are about.
+/// The design effect of the games that movers of the filter played in a position; one for all its
+/// figures, whatever part of the filter they are about.
 pub(super) fn design_effect(counts: Option<&PositionCounts>, filter: MoverFilter) -> DesignEffect {
     counts.map_or(DesignEffect::of(&[]), |counts| effect_of_groups(&counts.groups_by_move(filter)))
 }
@@ -33,7 +33,8 @@ pub(super) fn behind(key: Key, position: &Chess, mv: Move) -> Key {
     key.behind(position, mv, &after)
 }
 
-/// What movers of the filter who answer in each of these positions add to the variance of the scores before it.
+/// What movers of the filter who answer in each of these positions add to the variance of the
+/// scores before it.
 pub(super) fn answers_at<C: Counts>(
     counts: &C,
     keys: &[Key],
@@ -47,7 +48,8 @@ pub(super) fn answers_at<C: Counts>(
     Ok(known)
 }
 
-/// The same of the moves that are played there, and how much their games tell, which is asked for only where it matters.
+/// The same of the moves that are played there, and how much their games tell, which is asked for
+/// only where it matters.
 pub(super) fn answers(
     moves: &[MoveCounts],
     effect: impl FnOnce() -> DesignEffect,

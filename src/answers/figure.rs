@@ -5,10 +5,11 @@ use serde::{Serialize, Serializer};
 use super::stats::{Interval, Part, combine};
 use crate::counts::Beyond;
 
-/// A share, a mean, or a number made of several, with its 95 % interval, in a unit that its place tells.
+/// A share, a mean, or a number made of several, with its 95 % interval, in a unit that its
+/// place tells.
 ///
-/// Without a `value` there is a reason; a thin share has its interval all the same. A value is without an
-/// interval only where the counts know no spread (evaluations).
+/// Without a `value` there is a reason; a thin share has its interval all the same. A value is
+/// without an interval only where the counts know no spread (evaluations).
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Figure {
     /// The value; a share or a score is a fraction 0..=1.
@@ -120,7 +121,8 @@ impl Withheld {
         }
     }
 
-    /// The reason why what is made of `figure`, which is withheld for this one, is withheld as well.
+    /// The reason why what is made of `figure`, which is withheld for this one, is
+    /// withheld as well.
     fn of_piece(&self, figure: &'static str) -> Withheld {
         match self {
             Withheld::TooFewGames { .. } | Withheld::Thin { .. } => {
@@ -167,8 +169,9 @@ impl Figure {
         Figure { k: Some(k), ..self }
     }
 
-    /// A figure made of others: `of` takes their values and intervals and gives its own. Withheld if one of them is, with the
-    /// reason of the thinnest of those, or one that no games would mend; it rests on the games of the thinnest.
+    /// A figure made of others: `of` takes their values and intervals and gives its own. Withheld
+    /// if one of them is, with the reason of the thinnest of those, or one that no games would
+    /// mend; it rests on the games of the thinnest.
     pub(super) fn derived<const N: usize>(
         pieces: [Piece<'_>; N],
         of: impl FnOnce([(f64, Interval); N]) -> (f64, Interval),
@@ -192,8 +195,8 @@ impl Figure {
         Figure { n_eff, ..Figure::known(value, interval, n) }
     }
 
-    /// A smooth function of independent figures: `of` takes their values and gives its own and its partial derivatives there;
-    /// the interval squares and adds ([`combine`]).
+    /// A smooth function of independent figures: `of` takes their values and gives its own and its
+    /// partial derivatives there; the interval squares and adds ([`combine`]).
     pub(super) fn combined<const N: usize>(
         pieces: [Piece<'_>; N],
         of: impl FnOnce([f64; N]) -> (f64, [f64; N]),

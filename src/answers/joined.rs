@@ -2,10 +2,11 @@
 
 use crate::terms::{Band, BandRange};
 
-/// Stretches of neighbouring bands, each from its first to its last band with games and, but for a store of fewer, with `least` games.
+/// Stretches of neighbouring bands, each from its first to its last band with games and, but for a
+/// store of fewer, with `least` games.
 ///
-/// Bands are joined from the lowest up, by their counts alone, so that no choice of edges can flatter a figure; a rest that does not
-/// suffice joins the last stretch.
+/// Bands are joined from the lowest up, by their counts alone, so that no choice of edges can
+/// flatter a figure; a rest that does not suffice joins the last stretch.
 pub(super) fn join(bands: impl Iterator<Item = (Band, u64)>, least: u64) -> Vec<BandRange> {
     let mut done: Vec<BandRange> = Vec::new();
     let mut open: Option<(BandRange, u64)> = None;

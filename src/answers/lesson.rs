@@ -25,7 +25,8 @@ pub struct Material {
     pub report: TrapReport,
     /// What is played in the trap position; the movers are the victims.
     pub victims: MoveTable,
-    /// Moves there, UCI, that evaluations say leave the victim worse although others do not: no pupil is told to play them.
+    /// Moves there, UCI, that evaluations say leave the victim worse although others do not: no
+    /// pupil is told to play them.
     pub left_worse: Vec<String>,
     /// The victim's other answers, most played first.
     pub answers: Vec<OtherAnswer>,

@@ -1,8 +1,9 @@
 //! Where games of a level go behind a line, as a tree of moves.
 //!
-//! In: any [`Counts`], a [`Line`] and what to mark. Out: [`MapAnswer`]. The share of a move is the share of the move before it times
-//! its own share among all moves of its position. Counts are by position: where two orders of moves meet, the position stands
-//! behind both of them, each time with the moves of all games that came there by any order.
+//! In: any [`Counts`], a [`Line`] and what to mark. Out: [`MapAnswer`]. The share of a move is the
+//! share of the move before it times its own share among all moves of its position. Counts are by
+//! position: where two orders of moves meet, the position stands behind both of them, each time
+//! with the moves of all games that came there by any order.
 
 use std::collections::{HashMap, HashSet};
 
@@ -19,7 +20,8 @@ use crate::terms::{Key, MoverFilter};
 pub struct MapSettings<'a> {
     /// Half-moves behind the line.
     pub plies: usize,
-    /// A move is told alone if at least this share of all games plays it, 0..=1, or if it leads to a slip.
+    /// A move is told alone if at least this share of all games plays it, 0..=1, or if it
+    /// leads to a slip.
     pub min_share: f64,
     /// Traps whose way and slips are marked.
     pub traps: &'a [Trap],
@@ -117,7 +119,8 @@ impl TrapsLeft {
     }
 }
 
-/// Half-moves from the position of a line to a trap's slip, that included; none if the trap's own line does not pass through it before.
+/// Half-moves from the position of a line to a trap's slip, that included; none if the trap's own
+/// line does not pass through it before.
 pub fn behind(trap: &Trap, line: &Line) -> Option<usize> {
     let key = Key::of(line.end());
     let place = (0..=trap.slip_ply()).find(|&ply| Key::of(trap.line().position(ply)) == key)?;
@@ -127,13 +130,15 @@ pub fn behind(trap: &Trap, line: &Line) -> Option<usize> {
 /// A trap in the map.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MapTrap {
-    /// Its place among the traps asked about, from 1: that of a lesson, if they are in teaching order.
+    /// Its place among the traps asked about, from 1: that of a lesson, if they are in
+    /// teaching order.
     pub number: usize,
     /// What it is called.
     pub name: String,
     /// The line up to the refutation.
     pub line: String,
-    /// The share of all games of the map in which a slip is played, all orders of moves together that the map shows.
+    /// The share of all games of the map in which a slip is played, all orders of moves together
+    /// that the map shows.
     pub share: f64,
 }
 
@@ -244,7 +249,8 @@ struct Walk<'a, C> {
 }
 
 impl<C: Counts> Walk<'_, C> {
-    /// The moves in a position to which a share of all games comes, with at most so many half-moves.
+    /// The moves in a position to which a share of all games comes, with at most so
+    /// many half-moves.
     fn behind(
         &mut self,
         board: &Chess,
@@ -327,7 +333,8 @@ mod tests {
         Question { min_sample: 1, ..Question::default() }
     }
 
-    /// 1. e4 in 60 of 100 games; e5 in 30 of these, c5 in 30; d4 in 40, of which 10 go on with e6 and transpose behind e4.
+    /// 1. e4 in 60 of 100 games; e5 in 30 of these, c5 in 30; d4 in 40, of which 10 go on with e6
+    ///    and transpose behind e4.
     fn counts() -> ModelCounts {
         ModelCounts::new()
             .add(30, [1500, 1500], "1-0", "e4 e5 Nf3 f6 Nxe5")

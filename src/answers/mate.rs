@@ -98,11 +98,13 @@ fn after(position: &Chess, mv: Move) -> Chess {
     after
 }
 
-/// Which legal moves of a position give check. Most moves of a search are the last one and give none; to see that they need not be played.
+/// Which legal moves of a position give check. Most moves of a search are the last one and give
+/// none; to see that they need not be played.
 struct Checks<'p> {
     position: &'p Chess,
     king: Square,
-    /// The squares from which any piece would give check, and those of pieces that may stand before one that does.
+    /// The squares from which any piece would give check, and those of pieces that may stand before
+    /// one that does.
     near: Bitboard,
 }
 
@@ -174,7 +176,8 @@ mod tests {
         assert_eq!(proof(&corner, 2), Proof::Proved { moves: 2 });
     }
 
-    /// Checks by the piece itself, by one behind it, by a promotion, by castling and by a capture in passing, and none of these.
+    /// Checks by the piece itself, by one behind it, by a promotion, by castling and by a capture
+    /// in passing, and none of these.
     #[test]
     fn whether_a_move_gives_check_is_seen_before_it_is_played() {
         let fens = [

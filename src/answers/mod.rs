@@ -3,7 +3,8 @@
 //! In: any [`Counts`](crate::counts::Counts) and a [`Question`]. Out: plain structs, the move table
 //! of a position, the report on a trap, the verdict on a claim. Every share and mean carries its
 //! count and its interval, or says why it is withheld. Nothing here opens a file, knows the time or
-//! prints. What fails is a look-up of the counts, with their own [`Error`](crate::counts::Counts::Error).
+//! prints. What fails is a look-up of the counts, with their own
+//! [`Error`](crate::counts::Counts::Error).
 
 pub mod across;
 mod baseline;

@@ -152,7 +152,8 @@ pub fn table<C: Counts>(
     })
 }
 
-/// The moves that movers of the filter played in a position, by rank. Those who answer them are looked up.
+/// The moves that movers of the filter played in a position, by rank. Those who answer them
+/// are looked up.
 pub(super) fn rows<C: Counts>(
     counts: &C,
     found: Option<&PositionCounts>,
@@ -335,10 +336,11 @@ mod tests {
 
     /// e5: two losses and a draw for Black: 0.5/3. Expected 500, 500, 760 (200 points up): 1.76/3.
     ///
-    /// By hand, White's view: expected 0.5, 0.5, 0.5, 0.5, 0.24 and results 1, 1, 0, 0, 0.5 have covariance 0, so the slope of their own is
-    /// 0; spread 1.0576 - 2.24^2/5 = 0.05408, residuals (2.25 - 2.5^2/5)/3 = 1/3, weight 0.05408 x 3 = 0.16224 against 400 of the usual 0.84.
-    /// Levels of Black: 0.5 - s x 0.5 in the four games of band 1500, 0.5 - s x 0.76 in the one of 1700, 0.5 - s x 2.76/5 in all, which weighs
-    /// like 500 games.
+    /// By hand, White's view: expected 0.5, 0.5, 0.5, 0.5, 0.24 and results 1, 1, 0, 0, 0.5 have
+    /// covariance 0, so the slope of their own is 0; spread 1.0576 - 2.24^2/5 = 0.05408, residuals
+    /// (2.25 - 2.5^2/5)/3 = 1/3, weight 0.05408 x 3 = 0.16224 against 400 of the usual 0.84. Levels
+    /// of Black: 0.5 - s x 0.5 in the four games of band 1500, 0.5 - s x 0.76 in the one of 1700,
+    /// 0.5 - s x 2.76/5 in all, which weighs like 500 games.
     #[test]
     fn scores_are_the_movers_against_the_ordinary() {
         let table = after("e4", &five_games(), &ask(1));
@@ -375,8 +377,9 @@ mod tests {
         assert!(thin.value.is_none() && thin.low < Some(0.6) && thin.high > Some(0.6));
     }
 
-    /// 2, 4 and 6 s: mean 4 s, squared error 4/3, with 2 degrees of freedom times 1 + (1 + 2.0395^2)/2, so a shape of 3.352136. SciPy
-    /// 1.17.1: `scipy.stats.gamma.ppf(scipy.stats.norm.sf(2.0395...), shape)` is 0.725214145789.
+    /// 2, 4 and 6 s: mean 4 s, squared error 4/3, with 2 degrees of freedom times 1 + (1 +
+    /// 2.0395^2)/2, so a shape of 3.352136. SciPy 1.17.1:
+    /// `scipy.stats.gamma.ppf(scipy.stats.norm.sf(2.0395...), shape)` is 0.725214145789.
     #[test]
     fn seconds_and_evaluations_come_from_the_games_that_tell_them() {
         let mut counts = five_games();

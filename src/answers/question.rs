@@ -10,7 +10,8 @@ use crate::terms::MoverFilter;
 pub struct Question {
     /// Whose choices are looked at; it holds for the mover of each position.
     pub filter: MoverFilter,
-    /// A figure that rests on fewer games of different players than this is thin or withheld. 0 means the same as 1.
+    /// A figure that rests on fewer games of different players than this is thin or withheld. 0
+    /// means the same as 1.
     pub min_sample: u64,
     /// Where a trap starts to be occasional and common.
     pub cutoffs: Cutoffs,

@@ -8,16 +8,19 @@ use crate::counts::{Beyond, Lacking};
 
 /// From how many games on a figure is given, and how much its games tell.
 ///
-/// Players repeat themselves, so n games tell as much as n / D games of different players (the effective sample size; D is the
-/// design effect, [`DesignEffect`](super::stats::DesignEffect)). Every interval is that of counts divided by D with Student's
-/// quantile; values keep the games as they are.
+/// Players repeat themselves, so n games tell as much as n / D games of different players (the
+/// effective sample size; D is the design effect, [`DesignEffect`](super::stats::DesignEffect)).
+/// Every interval is that of counts divided by D with Student's quantile; values keep the games
+/// as they are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sampling {
-    /// A share that rests on fewer games of different players than this is thin, any other figure withheld.
+    /// A share that rests on fewer games of different players than this is thin, any other
+    /// figure withheld.
     pub min_sample: u64,
     /// How intervals are drawn.
     pub margin: Margin,
-    /// Where the games lie behind the half-moves that are counted: then too few of them are none of the position's own.
+    /// Where the games lie behind the half-moves that are counted: then too few of them are none of
+    /// the position's own.
     pub beyond: Option<Beyond>,
 }
 
@@ -54,7 +57,8 @@ impl Sampling {
         self.min_sample.max(1)
     }
 
-    /// Whether `n` games suffice. A hair below the minimum is the minimum: games divided by an effect of 1 and a rounding.
+    /// Whether `n` games suffice. A hair below the minimum is the minimum: games divided by an
+    /// effect of 1 and a rounding.
     pub(super) fn suffices(self, n: u64) -> bool {
         n > 0 && self.effective(n) + 1e-9 >= self.least() as f64
     }
@@ -95,7 +99,8 @@ impl Sampling {
     /// The mean score of wins, draws and losses with Tango's interval, 0..=1.
     pub fn score(self, wins: u64, draws: u64, losses: u64) -> Figure {
         let n = wins + draws + losses;
-        // Most bands are thin, and Tango's limits are found step by step: only where they are shown.
+        // Most bands are thin, and Tango's limits are found step by step: only where
+        // they are shown.
         let shown = self.suffices(n);
         let interval = shown.then(|| tango(wins, draws, losses, self.margin.z())).flatten();
         match (mean_score(wins, draws, losses), interval) {
@@ -104,7 +109,8 @@ impl Sampling {
         }
     }
 
-    /// The mean in seconds of times by group in tenths, which needs two in one group for an interval ([`mean_time`]).
+    /// The mean in seconds of times by group in tenths, which needs two in one group for an
+    /// interval ([`mean_time`]).
     pub fn seconds(self, groups: &[Moments]) -> Figure {
         let n = games(groups);
         // As scores: an interval is worked out only where it is shown.
@@ -158,7 +164,8 @@ fn games(groups: &[Moments]) -> u64 {
 mod tests {
     use super::*;
 
-    /// Wilson's formula at 23 of 60 with Student's 2.0395134 in the place of 1.9599640, worked out in Python.
+    /// Wilson's formula at 23 of 60 with Student's 2.0395134 in the place of 1.9599640, worked
+    /// out in Python.
     #[test]
     fn a_share_carries_its_count_and_interval() {
         let rate = Sampling::from(50).share(23, 60);

@@ -29,7 +29,8 @@ pub struct StepMove {
     pub slip: bool,
 }
 
-/// The positions from the first move to the slip, as far as games come; the line's move may have none.
+/// The positions from the first move to the slip, as far as games come; the line's move
+/// may have none.
 pub fn steps<C: Counts>(
     counts: &C,
     trap: &Trap,

@@ -90,7 +90,8 @@ impl Arguments {
         })
     }
 
-    /// The store that is given, else that of the environment, else `deadfall.redb` in the working folder.
+    /// The store that is given, else that of the environment, else `deadfall.redb` in the
+    /// working folder.
     fn store(&self) -> PathBuf {
         let usual = || std::env::var_os(STORE).filter(|store| !store.is_empty());
         let usual = || usual().map_or_else(|| "deadfall.redb".into(), PathBuf::from);

@@ -74,7 +74,8 @@ pub fn each_once(dumps: Vec<Place>) -> Result<Vec<Place>, CliError> {
     }))
 }
 
-/// Refuses an answer that the shell puts into what is read here: it would be read in turn, or spoil it.
+/// Refuses an answer that the shell puts into what is read here: it would be read in turn,
+/// or spoil it.
 pub fn not_printed_into(input: &Place) -> Result<(), CliError> {
     match is_printed_into(input) {
         true => Err(CliError::File(format!(
@@ -139,7 +140,8 @@ pub fn names_file(argument: &str) -> bool {
         || first.contains(std::path::is_separator)
 }
 
-/// Refuses a path that is no name of a file, or whose folder is not there, before any work is done for it.
+/// Refuses a path that is no name of a file, or whose folder is not there, before any work is
+/// done for it.
 pub fn needs_folder(path: &Path) -> Result<(), CliError> {
     let (name, folder) = (path.display(), folder_of(path));
     let is_of_file = path

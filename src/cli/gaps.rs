@@ -50,7 +50,8 @@ pub struct GapsArgs {
     /// Which of several moves the student plays in one position
     #[arg(long, value_name = "WHICH", value_enum, default_value_t = OwnArg::First)]
     pub own: OwnArg,
-    /// Also write the file with the gaps added as variations, and their figures in tags of the games
+    /// Also write the file with the gaps added as variations, and their figures in tags
+    /// of the games
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
     /// Also draw the file: where the games go, and what is not answered

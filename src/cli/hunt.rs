@@ -78,7 +78,8 @@ pub struct HuntArgs {
     /// A PGN file of the lines that the student plays
     #[arg(long, value_name = "FILE.pgn")]
     pub repertoire: Option<PathBuf>,
-    /// Also write the findings as a file of traps, for trap and lesson; its comments are English, and lesson --language writes its own
+    /// Also write the findings as a file of traps, for trap and lesson; its comments are English,
+    /// and lesson --language writes its own
     #[arg(long, value_name = "OUT.pgn")]
     pub pgn: Option<PathBuf>,
     #[command(flatten)]

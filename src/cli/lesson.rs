@@ -24,7 +24,8 @@ use crate::pages::lesson::{
 use crate::pages::trap as pages;
 use crate::store::Store;
 
-/// The teacher's page, the pupils' handout, the games, the cards; how the figures are worked out, where that is asked.
+/// The teacher's page, the pupils' handout, the games, the cards; how the figures are worked out,
+/// where that is asked.
 const FILES: [&str; 5] = ["lesson.html", "handout.html", "lesson.pgn", "cards.csv", "workings.txt"];
 
 /// `lesson`.

@@ -156,7 +156,8 @@ fn out_file(args: &StudentArgs, store: &Path) -> Result<Option<OutFiles>, CliErr
     OutFiles::in_folder(dir, [PAGE], args.overwrite, store, &inputs).map(Some)
 }
 
-/// How far into the games to look: as far as the counts reach, and to the ends of traps and prepared lines.
+/// How far into the games to look: as far as the counts reach, and to the ends of traps and
+/// prepared lines.
 fn depth(store: &Store, traps: &[Trap], prepared: Option<&(Prepared, Color)>) -> usize {
     let lines = traps.iter().map(|trap| trap.slip_ply() + 2);
     let positions = prepared.into_iter().flat_map(|(file, _)| file.positions());

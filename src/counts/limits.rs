@@ -22,7 +22,8 @@ pub struct Limits {
     pub incomplete: Vec<String>,
 }
 
-/// How many games may be missing from a position; the greater lacks more. Serialised as a number, or null where no games are counted.
+/// How many games may be missing from a position; the greater lacks more. Serialised as a number,
+/// or null where no games are counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Lacking {
     /// So many at the most; 0 where the counts are exact.
@@ -82,7 +83,8 @@ impl Serialize for Lacking {
 }
 
 impl Limits {
-    /// How many games may be missing from a position of which this is known. Its move number tells after how many half-moves it stands.
+    /// How many games may be missing from a position of which this is known. Its move number tells
+    /// after how many half-moves it stands.
     pub fn lacking(&self, position: &Chess, found: Option<&PositionCounts>) -> Lacking {
         let before = 2 * (position.fullmoves().get() - 1) + u32::from(position.turn().is_black());
         if before < self.half_moves.into() {

@@ -46,7 +46,8 @@ impl<'a> AnyGame<'a> {
         self.tags.utc_date.or(self.tags.date).and_then(Date::from_tag)
     }
 
-    /// Whether it is another game than standard chess, or begins elsewhere than in the start position.
+    /// Whether it is another game than standard chess, or begins elsewhere than in the
+    /// start position.
     pub fn is_variant(&self) -> bool {
         is_variant(&self.tags)
     }
@@ -56,7 +57,8 @@ impl<'a> AnyGame<'a> {
         GameResult::from_marker(self.tags.result?.trim_ascii())
     }
 
-    /// By what the same game is known again: tags that tell games apart, and the moves as they are written.
+    /// By what the same game is known again: tags that tell games apart, and the moves as they
+    /// are written.
     pub fn hash(&self) -> u128 {
         let Tags { event, white, black, date, utc_date, .. } = self.tags;
         let tags = [event, white, black, date, utc_date].map(Option::unwrap_or_default);

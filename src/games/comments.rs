@@ -1,8 +1,8 @@
 //! Clock readings and evaluations inside comments.
 //!
 //! The commands are those of the supplement to the PGN standard (2001): `[%clk 1:55:21]`, the time
-//! left. `[%eval -6.05]` appears there as an example only; in common practice it is pawns from White's
-//! view, or `#-3` for a mate.
+//! left. `[%eval -6.05]` appears there as an example only; in common practice it is pawns from
+//! White's view, or `#-3` for a mate.
 
 use memchr::memchr;
 
@@ -19,7 +19,8 @@ pub(super) struct Remarks {
 const MATE: i16 = 1000;
 
 impl Remarks {
-    /// Takes what `comment` says and was not said before: of each command the first that can be read.
+    /// Takes what `comment` says and was not said before: of each command the first that
+    /// can be read.
     pub(super) fn add(&mut self, comment: &[u8]) {
         let mut rest = comment;
         while let Some(place) = memchr(b'[', rest) {
@@ -33,7 +34,8 @@ impl Remarks {
     }
 }
 
-/// An operand that is longer is none, so that no comment is looked through again for each command in it.
+/// An operand that is longer is none, so that no comment is looked through again for each
+/// command in it.
 const LONGEST_OPERAND: usize = 64;
 
 /// What stands behind a command and white space, which may be the end of a line.

@@ -5,8 +5,8 @@ use memchr::memchr;
 use super::span::Measures;
 use super::text::last_event;
 
-/// The last place in a text at which it can surely be cut: an Event line that begins a game wherever the
-/// text began. `None` says nothing.
+/// The last place in a text at which it can surely be cut: an Event line that begins a game
+/// wherever the text began. `None` says nothing.
 pub fn last_cut(text: &[u8]) -> Option<usize> {
     last_cut_behind(text, 0, Measures::FIXED)
 }
@@ -16,7 +16,8 @@ pub fn last_cut_behind(text: &[u8], from: usize, measures: Measures) -> Option<u
     last_event(text, from, measures.reach)
 }
 
-/// The same in a text of which nothing is known but these bytes: it may begin in the midst of a line.
+/// The same in a text of which nothing is known but these bytes: it may begin in the
+/// midst of a line.
 pub fn last_cut_inside(text: &[u8], measures: Measures) -> Option<usize> {
     let first_line = memchr(b'\n', text)? + 1;
     last_event(text, first_line, measures.reach)

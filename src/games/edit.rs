@@ -2,8 +2,8 @@
 
 use super::movetext::Movetext;
 
-/// The movetext without the times of its comments; a comment that says nothing else goes, and with it the number that only stood
-/// there because of it.
+/// The movetext without the times of its comments; a comment that says nothing else goes, and with
+/// it the number that only stood there because of it.
 pub fn without_clocks(movetext: &str) -> String {
     let mut out = String::with_capacity(movetext.len());
     let mut rest = movetext;
@@ -66,7 +66,8 @@ fn without_number<'a>(rest: &'a str, before: &str) -> &'a str {
     digits.strip_prefix("...").filter(|_| resumed).unwrap_or(rest)
 }
 
-/// How much at the start of a line is no part of the game: the line, if `%` begins it (PGN standard, 6).
+/// How much at the start of a line is no part of the game: the line, if `%` begins it (PGN
+/// standard, 6).
 fn escaped(line: &str) -> usize {
     match line.starts_with('%') {
         true => line.find('\n').unwrap_or(line.len()),
@@ -74,7 +75,8 @@ fn escaped(line: &str) -> usize {
     }
 }
 
-/// The movetext with a comment behind the half-move `ply` of the main line, from 0; as it is where there is none.
+/// The movetext with a comment behind the half-move `ply` of the main line, from 0; as it is where
+/// there is none.
 pub fn with_comment(movetext: &str, ply: usize, comment: &str) -> String {
     let mut moves = Movetext::new(movetext.as_bytes());
     let Some(played) = (0..=ply).map(|_| moves.next_move()).last().flatten() else {

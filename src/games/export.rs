@@ -47,7 +47,8 @@ fn leaves_comment_open(line: &[u8], mut open: bool) -> bool {
     }
 }
 
-/// The usual line, which needs no look at its letters: printable ASCII, less white space at its end.
+/// The usual line, which needs no look at its letters: printable ASCII, less white
+/// space at its end.
 fn plain_text(line: &[u8]) -> Option<&str> {
     // Without a way out of the loop it runs over many bytes at once.
     let is_plain = line.iter().fold(true, |plain, byte| plain & matches!(byte, b' '..=b'~'));

@@ -164,8 +164,8 @@ pub(super) fn rating(value: &[u8]) -> Option<Rating> {
     Rating::new(points as u16)
 }
 
-/// A longer value, in bytes as written, is no name or code (PGN standard, section 4.3: lines of at most
-/// 255 characters).
+/// A longer value, in bytes as written, is no name or code (PGN standard, section 4.3: lines of at
+/// most 255 characters).
 const LONGEST_NAME: usize = 255;
 
 /// A value that says something: not empty and not `?`.

@@ -3,7 +3,8 @@
 use memchr::memchr;
 use xxhash_rust::xxh3::{Xxh3, xxh3_128};
 
-/// The hash of a game's text (XXH3, 128 bits, seed 0), carriage returns before a line feed left out.
+/// The hash of a game's text (XXH3, 128 bits, seed 0), carriage returns before a line
+/// feed left out.
 ///
 /// The sum of the hashes of all its games, modulo 2^128, is what a dump is known by: it depends on
 /// neither their order nor what stands between them.

@@ -4,11 +4,12 @@ use std::borrow::Cow;
 
 use super::line_ends::{BYTE_ORDER_MARK, settled_mark};
 
-/// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are in ISO 8859-1.
+/// The letters of the bytes 0x80 to 0x9f in Windows-1252; its five free places stay what they are
+/// in ISO 8859-1.
 const BEYOND_LATIN_1: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
 
-/// Bytes as text: UTF-8, or else Windows-1252, in which every byte is a letter and which has all of ISO 8859-1, the encoding of the PGN standard
-/// (section 4.1), that is no control character.
+/// Bytes as text: UTF-8, or else Windows-1252, in which every byte is a letter and which has all of
+/// ISO 8859-1, the encoding of the PGN standard (section 4.1), that is no control character.
 pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
     let letter = |&byte: &u8| match byte {
         0x80..=0x9f => BEYOND_LATIN_1.chars().nth(usize::from(byte - 0x80)),
@@ -20,8 +21,9 @@ pub fn text_of(bytes: &[u8]) -> Cow<'_, str> {
     }
 }
 
-/// The text of a file that a person wrote, as [`text_of`] has it and without byte order marks: behind one a text
-/// begins that was put behind another, and its first tag or escape line begins a line.
+/// The text of a file that a person wrote, as [`text_of`] has it and without byte order marks:
+/// behind one a text begins that was put behind another, and its first tag or escape line
+/// begins a line.
 pub fn written_text(bytes: &[u8]) -> String {
     let text = text_of(bytes);
     let mut whole = String::with_capacity(text.len());

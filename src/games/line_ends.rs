@@ -1,17 +1,18 @@
-//! Line ends: a line feed, carriage returns before it or not, or a carriage return by itself; and the
-//! places where another text was put behind one.
+//! Line ends: a line feed, carriage returns before it or not, or a carriage return by itself; and
+//! the places where another text was put behind one.
 
 use memchr::memchr2;
 
 /// The byte order mark in UTF-8.
 pub const BYTE_ORDER_MARK: [u8; 3] = *b"\xef\xbb\xbf";
 
-/// Makes every carriage return that is a line end by itself a line feed, in place, so that a reader that
-/// reads the text looks for line feeds only. Those before a line feed belong to it and stay. A byte order
-/// mark becomes white space as [`settled_mark`] has it.
+/// Makes every carriage return that is a line end by itself a line feed, in place, so that a reader
+/// that reads the text looks for line feeds only. Those before a line feed belong to it and stay. A
+/// byte order mark becomes white space as [`settled_mark`] has it.
 ///
-/// Returns how many bytes at the end of `text` were left alone, since what comes after decides what they
-/// are: carriage returns, or the beginning of a byte order mark. At the end of all text they are line ends.
+/// Returns how many bytes at the end of `text` were left alone, since what comes after decides what
+/// they are: carriage returns, or the beginning of a byte order mark. At the end of all text they
+/// are line ends.
 pub fn settle_line_ends(text: &mut [u8]) -> usize {
     let mut at = 0;
     while let Some(offset) = memchr2(b'\r', BYTE_ORDER_MARK[0], &text[at..]) {
@@ -34,8 +35,9 @@ pub fn settle_line_ends(text: &mut [u8]) -> usize {
     0
 }
 
-/// What each byte of a byte order mark becomes before another byte: where a tag or an escape line comes next, a text
-/// begins that was put behind another, and it becomes a line feed; elsewhere a blank.
+/// What each byte of a byte order mark becomes before another byte: where a tag or an escape
+/// line comes next, a text begins that was put behind another, and it becomes a line feed;
+/// elsewhere a blank.
 pub fn settled_mark(behind: u8) -> u8 {
     if matches!(behind, b'[' | b'%') { b'\n' } else { b' ' }
 }

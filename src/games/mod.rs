@@ -6,12 +6,14 @@
 //!
 //! Where a game begins and ends is defined in [`scan`].
 //!
-//! Rules for the inside of a game are those of the PGN standard (1994.03.12): sections 5 (comments),
-//! 6 (escape lines), 7 (tokens), 8.1 (tag pairs), 8.2 (movetext). Unlike the standard, lines may be
-//! of any length and bytes of any encoding.
+//! Rules for the inside of a game are those of the PGN standard (1994.03.12): sections 5
+//! (comments), 6 (escape lines), 7 (tokens), 8.1 (tag pairs), 8.2 (movetext). Unlike the standard,
+//! lines may be of any length and bytes of any encoding.
 //!
-//! Most of a dump's bytes are comments, and moves after the counted ones. `Movetext` jumps over both, and a game's tags are taken first, so that a game
-//! that does not count is never replayed. With pgn-reader in its place a build exports the same bytes and takes 1.21 times as long (`tests/bench/NOTES.md`).
+//! Most of a dump's bytes are comments, and moves after the counted ones. `Movetext` jumps over
+//! both, and a game's tags are taken first, so that a game that does not count is never replayed.
+//! With pgn-reader in its place a build exports the same bytes and takes 1.21 times as long
+//! (`tests/bench/NOTES.md`).
 #![doc = include_str!("../pages/help/which-games.md")]
 
 mod any_game;

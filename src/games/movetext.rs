@@ -150,7 +150,8 @@ impl<'a> Movetext<'a> {
     }
 
     /// The usual case by a jump: the rest is one line, holds neither a variation nor a rest-of-line
-    /// comment, and ends with an end marker outside comments. `None` where that is not plain to see.
+    /// comment, and ends with an end marker outside comments. `None` where that is not
+    /// plain to see.
     fn finish_in_line(&self) -> Option<Ending<'a>> {
         if self.open_variations > 0 || self.marker.is_some() || self.ahead == Some(Word::End) {
             return None;

@@ -1,12 +1,12 @@
-//! What most dumps write between two moves and for a move, read several letters at a time, for speed only: whatever looks otherwise
-//! is left to [`Movetext`](super::Movetext) and [`Remarks`].
+//! What most dumps write between two moves and for a move, read several letters at a time, for
+//! speed only: whatever looks otherwise is left to [`Movetext`](super::Movetext) and [`Remarks`].
 
 use wide::u8x16;
 
 use super::comments::{Remarks, eval};
 
-/// The length of a word of letters, digits and the marks of SAN that begins with a letter and ends before a
-/// space.
+/// The length of a word of letters, digits and the marks of SAN that begins with a letter and ends
+/// before a space.
 #[inline]
 pub(super) fn plain_word(text: &[u8]) -> Option<usize> {
     let bytes = u8x16::new(*text.first_chunk()?);
@@ -20,7 +20,8 @@ pub(super) fn plain_word(text: &[u8]) -> Option<usize> {
     ends.then_some(length)
 }
 
-/// What stands between two moves on one line as dumps write it, and its length: perhaps a comment, and a gap.
+/// What stands between two moves on one line as dumps write it, and its length: perhaps a
+/// comment, and a gap.
 #[inline]
 pub(super) fn plain_remarks(text: &[u8]) -> Option<(Remarks, usize)> {
     let (remarks, length) = plain_comment(text).unwrap_or_default();
@@ -49,7 +50,8 @@ fn plain_gap(text: &[u8]) -> Option<usize> {
 /// The highest bit of each byte.
 const HIGHEST: u64 = u64::from_le_bytes([128; 8]);
 
-/// A gap of a certain length: what it looks like, and what takes a byte that is not alike beyond 127.
+/// A gap of a certain length: what it looks like, and what takes a byte that is not
+/// alike beyond 127.
 struct Gap {
     form: u64,
     room: u64,
@@ -87,8 +89,9 @@ impl Gap {
     }
 }
 
-/// What the comment at the start of `text` says if it holds nothing but a clock reading, perhaps behind an evaluation, and is
-/// written as dumps write it (` { [%eval 0.17] [%clk 0:03:00] }`), with the length of it all.
+/// What the comment at the start of `text` says if it holds nothing but a clock reading, perhaps
+/// behind an evaluation, and is written as dumps write it (` { [%eval 0.17] [%clk 0:03:00] }`),
+/// with the length of it all.
 #[inline]
 fn plain_comment(text: &[u8]) -> Option<(Remarks, usize)> {
     const CLOCK: &[u8; 8] = b" { [%clk";
@@ -113,7 +116,8 @@ fn plain_eval(text: &[u8]) -> Option<(Option<i16>, usize)> {
     rest[length..].starts_with(NEXT).then_some((Some(eval), START.len() + length + NEXT.len()))
 }
 
-/// The clock reading ` 0:03:00`. All letters at a time: zero where punctuation is as it should be, and the values of the digits.
+/// The clock reading ` 0:03:00`. All letters at a time: zero where punctuation is as it should be,
+/// and the values of the digits.
 #[inline]
 fn plain_reading(reading: [u8; 8]) -> Option<u32> {
     let letters = u64::from_be_bytes(reading) ^ u64::from_be_bytes(*b" 0:00:00");

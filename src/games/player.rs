@@ -20,9 +20,10 @@ pub struct Players {
 impl Players {
     /// The players of a game that is in `text`, from its first tag to the end of its movetext.
     ///
-    /// A name goes trimmed, with escapes undone, in ASCII lower case. Without one (no tag, empty, `?` or
-    /// `-`) a side is a player of its own, known by the game: all of its text but white space, so that
-    /// neither line ends nor the games around it matter. `memory` is used for that and only then.
+    /// A name goes trimmed, with escapes undone, in ASCII lower case. Without one (no tag, empty,
+    /// `?` or `-`) a side is a player of its own, known by the game: all of its text but white
+    /// space, so that neither line ends nor the games around it matter. `memory` is used for that
+    /// and only then.
     pub fn of(game: &Game<'_>, text: &[u8], memory: &mut Vec<u8>) -> Players {
         let [white, black] = game.players.map(|name| name.and_then(group_of_name));
         if let (Some(white), Some(black)) = (white, black) {

@@ -10,12 +10,14 @@ pub(super) fn stands_for_none(name: &[u8]) -> bool {
     matches!(name, b"" | b"?" | b"-")
 }
 
-/// A player's name as it is compared: escapes undone, trimmed, composed (Unicode's form C), in lower case.
+/// A player's name as it is compared: escapes undone, trimmed, composed (Unicode's form C),
+/// in lower case.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PlayerName(String);
 
 impl PlayerName {
-    /// The name in a tag value; `None` if it stands for no name. Its bytes are read as [`text_of`] has them.
+    /// The name in a tag value; `None` if it stands for no name. Its bytes are read as
+    /// [`text_of`] has them.
     pub fn from_tag(value: &[u8]) -> Option<PlayerName> {
         let name = plain_value(value);
         (!stands_for_none(&name)).then(|| PlayerName(folded(&text_of(&name))))

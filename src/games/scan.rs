@@ -2,33 +2,34 @@
 //!
 //! # The rules
 //!
-//! Lines end as [`settle_line_ends`](super::settle_line_ends) has it, which also has byte order marks
-//! settled. *Behind an empty line* means that there is nothing on the line before but carriage returns.
+//! Lines end as [`settle_line_ends`](super::settle_line_ends) has it, which also has byte order
+//! marks settled. *Behind an empty line* means that there is nothing on the line before but
+//! carriage returns.
 //!
 //! - A line that begins with `[Event "` begins a game wherever it stands, also inside a comment, so
-//!   that a text can be entered anywhere. There is one exception: directly below a line that begins with
-//!   `[`, in a tag section that has no Event tag yet, it belongs to the game whose tags these are.
-//! - **Between games** white space, comments, escape lines and free text are passed over. A game begins
-//!   at `[` if a tag pair stands there, or else at the first word that is a move, perhaps behind its
-//!   number; a word that is neither makes the rest of its line free text.
-//! - **Tags** may share a line or spread over several; white space and escape lines may stand between
-//!   them. What begins with `[` and is no tag pair is passed over with the rest of its line. The movetext
-//!   begins with whatever else comes.
-//! - **Comments and free text behind tags** are no movetext: what is not behind an empty line, in which
-//!   no line and nothing behind a comment begins like moves or ends like a game, and below which an empty
-//!   line follows, or a line that is no Event line and begins with `[`.
-//! - **Movetext** ends at the line break before an empty line or a line that begins with `[`, outside
-//!   comments.
-//! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both a
-//!   line that begins with `%` is passed over. So that a brace left open costs one game only, a brace
-//!   comment also ends, and the game with it, where a line begins with a tag behind an empty line behind
-//!   a line that ends with an end marker; unless the comment is closed before another is opened and
-//!   before the next `[Event "` that begins a line.
-//! - No question is decided by bytes further away than [`Measures::reach`]: a tag pair is no longer than
-//!   that, and a brace further away closes nothing that seems to be left open.
+//!   that a text can be entered anywhere. There is one exception: directly below a line that
+//!   begins with `[`, in a tag section that has no Event tag yet, it belongs to the game whose
+//!   tags these are.
+//! - **Between games** white space, comments, escape lines and free text are passed over. A game
+//!   begins at `[` if a tag pair stands there, or else at the first word that is a move, perhaps
+//!   behind its number; a word that is neither makes the rest of its line free text.
+//! - **Tags** may share a line or spread over several; white space and escape lines may stand
+//!   between them. What begins with `[` and is no tag pair is passed over with the rest of its
+//!   line. The movetext begins with whatever else comes.
+//! - **Comments and free text behind tags** are no movetext: what is not behind an empty line, in
+//!   which no line and nothing behind a comment begins like moves or ends like a game, and below
+//!   which an empty line follows, or a line that is no Event line and begins with `[`.
+//! - **Movetext** ends at the line break before an empty line or a line that begins with `[`,
+//!   outside comments.
+//! - **Comments** in braces end at the next `}`, those behind `;` with their line; outside of both
+//!   a line that begins with `%` is passed over. So that a brace left open costs one game only, a
+//!   brace comment also ends, and the game with it, where a line begins with a tag behind an empty
+//!   line behind a line that ends with an end marker; unless the comment is closed before another
+//!   is opened and before the next `[Event "` that begins a line.
+//! - No question is decided by bytes further away than [`Measures::reach`]: a tag pair is no longer
+//!   than that, and a brace further away closes nothing that seems to be left open.
 //!
-//! So a scan can stop wherever that many bytes are not yet there, and go on when they are: it says the
-//! same of a text that comes in pieces, whatever the pieces.
+//! So a scan can stop wherever that many bytes are not yet there, and go on when they are.
 
 use memchr::{memchr, memchr2, memchr3};
 
@@ -104,8 +105,8 @@ impl Scan {
         }
     }
 
-    /// Goes on to the next mark; `tag` is told of each tag pair on the way. `None` at the end of the
-    /// text, or if there is `more` behind it, where that would have to be known.
+    /// Goes on to the next mark; `tag` is told of each tag pair on the way. `None` at the end of
+    /// the text, or if there is `more` behind it, where that would have to be known.
     pub fn next_mark<'a>(
         &mut self,
         text: &'a [u8],
@@ -160,7 +161,7 @@ impl Scan {
         }
     }
 
-    /// How many bytes from the start of the text are not looked at again, if there is more behind it.
+    /// How many bytes from the start are not looked at again, if there is more behind the text.
     pub fn spent(&self) -> usize {
         // One more, so that no line seems to begin where the text was cut.
         self.at.saturating_sub(self.measures.reach + 1)
@@ -268,13 +269,13 @@ impl Scan {
         }
     }
 
-    /// Whether the text of the open comment before `at` ends as a game does and a tag seems to follow.
+    /// Whether the open comment ends before `at` as a game does and a tag seems to follow.
     fn ends_with_game(&self, text: &[u8], at: usize) -> bool {
         let from = self.comment.max(at.saturating_sub(self.measures.reach));
         seems_tag(&text[at..]) && ends_game(&text[from..at])
     }
 
-    /// Where a comment that is open at `at` is closed before another is opened and before the next Event.
+    /// Where a comment open at `at` is closed before another is opened and before the next Event.
     fn closed_behind(&self, text: &[u8], at: usize) -> Option<usize> {
         let ahead = self.ahead(text, at);
         let brace = memchr2(b'{', b'}', ahead)?;
@@ -429,8 +430,8 @@ impl Scan {
     }
 }
 
-/// The length of the comments and free text at the start of `text`, which stands behind tags and no empty
-/// line; `None` if they are movetext.
+/// The length of the comments and free text at the start of `text`, which stands behind tags and no
+/// empty line; `None` if they are movetext.
 pub fn words_behind_tags(text: &[u8]) -> Option<usize> {
     let mut scan = Scan::new(0, Measures::FIXED);
     scan.part = Part::Words { event: false };

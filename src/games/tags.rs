@@ -69,8 +69,8 @@ fn skip_gap(text: &[u8], mut at: usize) -> (usize, usize) {
     (at, breaks)
 }
 
-/// Reads the tag pair at the start of `text`, which begins with `[`: its name, its value and its length;
-/// `None` if it is no tag pair.
+/// Reads the tag pair at the start of `text`, which begins with `[`: its name, its value and its
+/// length; `None` if it is no tag pair.
 #[inline]
 pub(super) fn read_pair(text: &[u8]) -> Option<(&[u8], &[u8], usize)> {
     plain_pair(text).or_else(|| pair_of_any_form(text))

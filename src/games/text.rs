@@ -70,8 +70,8 @@ pub(super) fn begins_empty_line(text: &[u8]) -> bool {
     text.iter().find(|&&byte| byte != b'\r') == Some(&b'\n')
 }
 
-/// Whether a line break ends the movetext before it, told by what stands `behind` it: an empty line,
-/// a line that begins with `[`, or nothing.
+/// Whether a line break ends the movetext before it, told by what stands `behind` it: an empty
+/// line, a line that begins with `[`, or nothing.
 pub(super) fn ends_movetext(behind: &[u8]) -> bool {
     let returns = behind.iter().take_while(|&&byte| byte == b'\r').count();
     match behind.get(returns) {
@@ -80,16 +80,16 @@ pub(super) fn ends_movetext(behind: &[u8]) -> bool {
     }
 }
 
-/// The last place in `text` behind `from` at which a game begins wherever the text began. Finding none
-/// says nothing. `reach` is as in [`follows_bracket`].
+/// The last place in `text` behind `from` at which a game begins wherever the text began. Finding
+/// none says nothing. `reach` is as in [`follows_bracket`].
 pub(super) fn last_event(text: &[u8], from: usize, reach: usize) -> Option<usize> {
     memmem::rfind_iter(&text[from..], EVENT_LINE)
         .map(|line_break| from + line_break + 1)
         .find(|&at| !follows_bracket(text, at, reach))
 }
 
-/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment is
-/// open there; for speed only.
+/// The end of the line that goes on at `at` outside comments, if it is plain to see that no comment
+/// is open there; for speed only.
 pub(super) fn end_of_plain_line(text: &[u8], at: usize) -> Option<usize> {
     let end = at + memchr2(b'\n', b';', &text[at..])?;
     let line = &text[at..end];

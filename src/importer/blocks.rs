@@ -20,8 +20,8 @@
 //! | 0, 3, 6 or 25 | time spent: none, whole seconds and 1, or as in the record |
 //! | 0 or 14 | evaluation and promotion, as in the record |
 //!
-//! Keys are hashes, of which sorting takes no more than the bits that a Rice code leaves out. Names that come often have
-//! small numbers, since numbers are given as names come.
+//! Keys are hashes, of which sorting takes no more than the bits that a Rice code leaves out. Names
+//! that come often have small numbers, since numbers are given as names come.
 
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -182,7 +182,8 @@ mod tests {
         #[test]
         fn a_block_comes_back(mut words in prop::collection::vec((0u64.., any::<u64>(), any::<u32>()), 0..BLOCK), few in any::<bool>()) {
             if few {
-                // Few positions, names with small numbers, and times, evaluations and promotions in some only.
+                // Few positions, names with small numbers, and times, evaluations and promotions
+                // in some only.
                 words.iter_mut().for_each(|word| {
                     let rare = [0, 7 << 49, 0x7ff << 25, 0x1ff_ffff, 0x3ff][word.2 as usize % 5];
                     let kept = (u64::MAX >> 52 << 52) | 0x1fff << 36 | rare;

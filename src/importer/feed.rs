@@ -1,8 +1,9 @@
 //! All dumps of a plan as one stream of their parts, handed out in turn.
 //!
 //! Whoever wants a part decompresses it: there is no thread that only reads, so the processors are
-//! busy whatever decompressing and counting cost, and a batch is counted where it is still in the cache. zstd
-//! frames that fit into a worker's share are handed out as they are, so that all workers decompress at a time.
+//! busy whatever decompressing and counting cost, and a batch is counted where it is still in the
+//! cache. zstd frames that fit into a worker's share are handed out as they are, so that all
+//! workers decompress at a time.
 
 use std::collections::{HashMap, VecDeque};
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};

@@ -156,9 +156,9 @@ fn read_old(store: &Store, threads: &[Sender<Result<OldPiece, StoreError>>]) {
     }
 }
 
-/// How many games a position that is absent may have had. It was absent from all stores, or it was dropped
-/// here: then it had too few games, beside those that it lacks. Stores that are joined as they were built
-/// hold nothing that could be dropped.
+/// How many games a position that is absent may have had. It was absent from all stores, or it was
+/// dropped here: then it had too few games, beside those that it lacks. Stores that are joined as
+/// they were built hold nothing that could be dropped.
 fn absent_may_lack(plan: &Plan, old: &[Store], found: &Found, dropped: Dropped) -> u64 {
     let lacking = old.iter().map(|store| store.header().absent_may_lack);
     let lacking = lacking.fold(0, u64::saturating_add);

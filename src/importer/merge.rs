@@ -164,8 +164,8 @@ impl<'m> Merger<'m> {
         Ok(self.dropped)
     }
 
-    /// What stayed in memory of a partition. Each thread takes its own partitions, so that memory becomes free as
-    /// positions are made.
+    /// What stayed in memory of a partition. Each thread takes its own partitions, so that memory
+    /// becomes free as positions are made.
     fn take_resident(&self, partition: usize) -> Vec<Vec<Record>> {
         let parts = self.records.partitions.iter();
         let taken =
@@ -173,8 +173,9 @@ impl<'m> Merger<'m> {
         taken.flatten().collect()
     }
 
-    /// Sorts all there is of the positions up to `last` but for what was added up, without most of those
-    /// that are too rare to be kept. An old store may have the games that a position lacks here, so beside one all stay.
+    /// Sorts all there is of the positions up to `last` but for what was added up, without most of
+    /// those that are too rare to be kept. An old store may have the games that a position lacks
+    /// here, so beside one all stay.
     fn sort_kept(
         &mut self,
         chunks: &mut [Vec<Record>],
@@ -228,7 +229,8 @@ impl<'m> Merger<'m> {
         Ok(())
     }
 
-    /// Takes records sorted by position, all of their positions whole but for what was added up before.
+    /// Takes records sorted by position, all of their positions whole but for what was
+    /// added up before.
     fn positions(&mut self, sorted: &mut [Record], hot: &mut HotSums) -> Result<(), BuildError> {
         let nothing_else = self.old.is_empty() && hot.is_empty();
         for records in sorted.chunk_by_mut(|a, b| a.key() == b.key()) {

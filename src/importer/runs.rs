@@ -1,8 +1,8 @@
 //! Sorted runs of records on disk.
 //!
-//! A worker that has no room for more records sorts each of its partitions and writes them to a file
-//! of its own: that is one run, 256 segments of blocks as in [`super::blocks`]. Positions with very many
-//! records stay in memory, added up.
+//! A worker that has no room for more records sorts each of its partitions and writes them to a
+//! file of its own: that is one run, 256 segments of blocks as in [`super::blocks`]. Positions with
+//! very many records stay in memory, added up.
 
 use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};

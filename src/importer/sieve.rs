@@ -5,8 +5,9 @@ use crate::terms::Key;
 
 /// Leaves out records of positions that cannot be kept, from among all those of a range of keys.
 ///
-/// Nearly all positions occur once or twice, and most records are theirs. They are found by a table of counters, each for
-/// all keys with the same low bits: where it stays below the games wanted, so does every position there.
+/// Nearly all positions occur once or twice, and most records are theirs. They are found by a table
+/// of counters, each for all keys with the same low bits: where it stays below the games wanted, so
+/// does every position there.
 #[derive(Default)]
 pub(super) struct Sieve {
     /// Records by the low bits of their keys; stops at the highest number.
@@ -14,8 +15,8 @@ pub(super) struct Sieve {
 }
 
 impl Sieve {
-    /// Takes out most records of positions with fewer than `least` of them, and none of others or of the
-    /// `wanted`; how many.
+    /// Takes out most records of positions with fewer than `least` of them, and none of others or
+    /// of the `wanted`; how many.
     pub(super) fn leave_out(
         &mut self,
         chunks: &mut [Vec<Record>],
@@ -34,7 +35,8 @@ impl Sieve {
         wanted.for_each(|key| self.counters[counter(key)] = u8::MAX);
         let least = least.min(u8::MAX.into()) as u8;
         for chunk in &mut *chunks {
-            // Moved before it is known whether it stays, which spares the processor a guess for each.
+            // Moved before it is known whether it stays, which spares the processor a
+            // guess for each.
             let mut kept = 0;
             for at in 0..chunk.len() {
                 let record = chunk[at];

@@ -8,8 +8,8 @@ const MOST_BITS: u32 = 15;
 
 /// Sorts the records of `chunks` into `out` by position.
 ///
-/// All keys share their bits above the lowest `key_bits`. Records are first scattered by the bits below, in
-/// which hashes are uniform, then each small bucket is sorted by comparison.
+/// All keys share their bits above the lowest `key_bits`. Records are first scattered by the bits
+/// below, in which hashes are uniform, then each small bucket is sorted by comparison.
 pub fn sort_into<'r>(
     chunks: impl Iterator<Item = &'r [Record]> + Clone,
     key_bits: u32,

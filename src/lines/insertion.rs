@@ -24,8 +24,8 @@ pub struct Insertion {
 impl Prepared {
     /// `text`, from which this file was read, with variations put in, each beside the file's first
     /// move in its position and behind that move's marks and comments, and a tag `Gap1`, `Gap2` and
-    /// so on for each of them. Nothing else changes: tags, comments and marks stay. Lines end as those
-    /// of `text` do.
+    /// so on for each of them. Nothing else changes: tags, comments and marks stay. Lines end as
+    /// those of `text` do.
     pub fn with_variations(&self, text: &str, insertions: &[Insertion]) -> String {
         let whole =
             with_tags(&self.with_moves(text, insertions), &self.said_by_game(text, insertions));

@@ -124,7 +124,8 @@ impl<'a> Tokens<'a> {
         self.at += self.rest().find('\n').unwrap_or(self.rest().len());
     }
 
-    /// Whether what would be a comment to the end of a single line is a move after a wrong sign: no move is passed over in silence.
+    /// Whether what would be a comment to the end of a single line is a move after a wrong sign: no
+    /// move is passed over in silence.
     fn goes_on_with_a_move(&self) -> bool {
         let behind = self.rest()[1..].lines().next().unwrap_or_default();
         let word = behind

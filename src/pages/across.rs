@@ -85,7 +85,8 @@ fn name(column: Column) -> String {
     }
 }
 
-/// A row of scope `all` for each move, and behind it one of scope `band` or `pace` for each column of the table.
+/// A row of scope `all` for each move, and behind it one of scope `band` or `pace` for each column
+/// of the table.
 pub(super) fn csv<W: Write>(out: W, table: &MoveTable) -> io::Result<()> {
     let rows = table.moves.iter().flat_map(|mv| {
         let said = move |scope: &str, entry: Value| {

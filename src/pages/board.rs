@@ -11,7 +11,8 @@ pub enum BoardStyle {
     Ascii,
 }
 
-/// The board of a FEN with its coordinates, `below` at the near side; empty for a text that is no FEN.
+/// The board of a FEN with its coordinates, `below` at the near side; empty for a text
+/// that is no FEN.
 pub(super) fn board(fen: &str, below: Color, style: BoardStyle) -> String {
     let placement = fen.split(' ').next().unwrap_or_default();
     let mut ranks: Vec<Vec<char>> = placement.split('/').map(squares).collect();

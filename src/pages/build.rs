@@ -5,8 +5,8 @@ use super::numbers::{bytes, count, counted, decimals, fixed};
 use super::words::{self, clean};
 use crate::ledger::{BuildSummary, CountedDump, GameTally};
 
-/// The summary of a build for people. If no game counts, the last line is a warning: such a dump was
-/// hardly meant, it may be a file of traps.
+/// The summary of a build for people. If no game counts, the last line is a warning: such a dump
+/// was hardly meant, it may be a file of traps.
 pub fn text(built: &BuildSummary) -> String {
     let games = GameTally::sum(built.dumps.iter().map(|dump| &dump.source.games));
     let (read, speed) = (counted(games.games_read, "game"), speed(built, games.games_read));

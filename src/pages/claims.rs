@@ -37,7 +37,8 @@ pub fn text<W: Write>(mut out: W, report: &ClaimReport) -> io::Result<()> {
     out.write_all(page.as_bytes())
 }
 
-/// One row a claim, in the order of the list; what was asked and what it was judged by in full precision.
+/// One row a claim, in the order of the list; what was asked and what it was judged by in
+/// full precision.
 pub fn csv<W: Write>(out: W, claims: &[ListedClaim]) -> io::Result<()> {
     let names = |moves: &[Rival]| -> String {
         moves.iter().map(|rival| rival.san.as_str()).collect::<Vec<_>>().join(" ")

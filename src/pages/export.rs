@@ -1,7 +1,8 @@
 //! Counts as CSV, row by row and integers only, for months of many millions of rows.
 //!
-//! Rows go through one reused buffer; the formats are fixed, so the numbers are written by hand. `csv::Writer` takes five times the
-//! instructions for a row, and the command as a whole twice as many (470,159 rows of 19,160 games, by callgrind).
+//! Rows go through one reused buffer; the formats are fixed, so the numbers are written by hand.
+//! `csv::Writer` takes five times the instructions for a row, and the command as a whole twice as
+//! many (470,159 rows of 19,160 games, by callgrind).
 
 use std::io::{self, Write};
 
@@ -26,13 +27,15 @@ const FULL: usize = 1 << 16;
 pub enum Of {
     /// Its cells, one row each, by move and cell.
     Cells,
-    /// The games of its cells by the mover's group, one row a group that occurs, in the order of the cells.
+    /// The games of its cells by the mover's group, one row a group that occurs, in the order
+    /// of the cells.
     Groups,
     /// The learned opening name, no row where there is none.
     Names,
 }
 
-/// Rows on positions, which are written in the order in which they come: by key, for the documented order.
+/// Rows on positions, which are written in the order in which they come: by key, for the
+/// documented order.
 #[derive(Debug)]
 pub struct Positions<W: Write> {
     of: Of,

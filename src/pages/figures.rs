@@ -1,4 +1,5 @@
-//! A figure in a cell: value, interval and count, or `- (3 games)`; and why it is withheld, in words.
+//! A figure in a cell: value, interval and count, or `- (3 games)`; and why it is
+//! withheld, in words.
 
 use std::collections::BTreeSet;
 
@@ -33,7 +34,8 @@ pub(super) struct FigureView<'a> {
 }
 
 impl FigureView<'_> {
-    /// The same of a product of shares: it rests on `n` games at the rarest step, and has no `k` of its own.
+    /// The same of a product of shares: it rests on `n` games at the rarest step, and has no
+    /// `k` of its own.
     pub(super) fn product(self) -> Self {
         FigureView { product: true, ..self }
     }
@@ -65,7 +67,8 @@ impl FigureView<'_> {
         format!("{} {}", self.value(), self.interval()).trim().to_owned()
     }
 
-    /// The same with its [`mark`](Self::mark), for sentences; a thin share as `13 of 43 [19, 46] %`.
+    /// The same with its [`mark`](Self::mark), for sentences; a thin share as
+    /// `13 of 43 [19, 46] %`.
     pub(super) fn said(&self) -> String {
         let games = if self.is_thin() { self.games() + " " } else { String::new() };
         games + &self.line() + self.mark()
@@ -245,7 +248,8 @@ mod tests {
         assert_eq!(Unit::Percent.view(&small).said(), "0.40 [0.20, 0.60] %");
     }
 
-    /// Wilson's formula at 13 of 43 with Student's 2.0395134, worked out in Python: 0.182254 to 0.457268.
+    /// Wilson's formula at 13 of 43 with Student's 2.0395134, worked out in Python: 0.182254
+    /// to 0.457268.
     #[test]
     fn a_thin_share_shows_count_and_interval_and_no_value() {
         let rate = Sampling::from(50).share(13, 43);

@@ -34,7 +34,8 @@ impl<'h> FittedTable<'h> {
         self.rows.push(cells);
     }
 
-    /// Its parts, each within `width` if the columns that stay together are, with an empty line between them.
+    /// Its parts, each within `width` if the columns that stay together are, with an empty line
+    /// between them.
     pub(super) fn render(self, width: usize) -> String {
         let widths: Vec<usize> = (0..self.columns.len()).map(|place| self.width(place)).collect();
         let mut parts: Vec<Vec<usize>> = Vec::new();

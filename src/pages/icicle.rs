@@ -1,8 +1,8 @@
 //! Icicle charts: shares of shares as rows of blocks, each below the one that it is a part of.
 //!
-//! Nothing here knows chess. Blocks differ by stroke and pattern and not by colour, so that a picture can be printed in black
-//! and photocopied; a label is written where it fits, along the block or up it, and every block has its words as alternative
-//! text.
+//! Nothing here knows chess. Blocks differ by stroke and pattern and not by colour, so that a
+//! picture can be printed in black and photocopied; a label is written where it fits, along the
+//! block or up it, and every block has its words as alternative text.
 
 use maud::{Markup, PreEscaped, html};
 
@@ -28,7 +28,8 @@ pub struct Block {
     pub heavy: bool,
     /// Whether it ends in a thick stroke: nothing is meant to follow.
     pub ends: bool,
-    /// What a line from its lower end leads to below the chart, so that it is known however narrow it is; mostly empty.
+    /// What a line from its lower end leads to below the chart, so that it is known however narrow
+    /// it is; mostly empty.
     pub tag: String,
     /// Its parts, from left to right.
     pub children: Vec<Block>,
@@ -75,7 +76,8 @@ pub struct Icicle {
     pub head: Vec<String>,
     /// What the signs mean.
     pub key: Vec<(Sign, String)>,
-    /// Names of the rows, from the top, each with a second line or an empty one; more than there are rows do no harm.
+    /// Names of the rows, from the top, each with a second line or an empty one; more than there
+    /// are rows do no harm.
     pub rows: Vec<[String; 2]>,
     /// The blocks of the first row.
     pub blocks: Vec<Block>,
@@ -100,7 +102,8 @@ const GAP: f64 = 9.0;
 const LETTER: f64 = 0.62;
 /// The least height of a pattern below a label.
 const STRIP: f64 = 9.0;
-/// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide at the least.
+/// Blocks that are narrower than this are left blank; one with a heavy frame is drawn so wide
+/// at the least.
 const NARROWEST: f64 = 0.6;
 const NARROWEST_HEAVY: f64 = 3.0;
 
@@ -149,7 +152,8 @@ impl Icicle {
         picture.into_string() + "\n"
     }
 
-    /// The chart alone, within a page that has the [`shared_patterns`](super::patterns::shared_patterns); `id` is that of the picture.
+    /// The chart alone, within a page that has the
+    /// [`shared_patterns`](super::patterns::shared_patterns); `id` is that of the picture.
     pub fn figure(&self, id: &str) -> Markup {
         let height = self.tall() + 2.0;
         let [title, description] = ["title", "words"].map(|part| format!("{id}-{part}"));

@@ -108,8 +108,8 @@ pub(super) fn paragraph(text: &str, indent: usize) -> String {
     lines
 }
 
-/// Words broken into lines of at most `width` columns, the second and later ones indented. A number stays with its interval and its
-/// percent sign where they fit a line.
+/// Words broken into lines of at most `width` columns, the second and later ones indented. A number
+/// stays with its interval and its percent sign where they fit a line.
 pub(super) fn wrapped(text: &str, width: usize, indent: usize) -> String {
     // Most texts hold no figures.
     if !text.contains(['[', '%']) {

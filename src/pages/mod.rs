@@ -1,9 +1,10 @@
 //! Pages: answers as tables for people, JSON and CSV for programs.
 //!
 //! In: the structs of [`crate::answers`], and counts for the export. Out: bytes on any
-//! [`std::io::Write`]; nothing here opens a file or prints. Text pages are ASCII but for names and, where asked, the pieces of a board, fit 80
-//! columns, use no colours, and end with what the answer rests on: paces, ratings, limits. No rate
-//! stands without its count and its interval; a withheld figure is `-` with its games and the reason.
+//! [`std::io::Write`]; nothing here opens a file or prints. Text pages are ASCII but for names and,
+//! where asked, the pieces of a board, fit 80 columns, use no colours, and end with what the answer
+//! rests on: paces, ratings, limits. No rate stands without its count and its interval; a withheld
+//! figure is `-` with its games and the reason.
 //!
 //! CSV and JSON hold numbers in full precision; a withheld one is empty or null.
 #![doc = include_str!("help/formats.md")]

@@ -18,7 +18,8 @@ use crate::answers::moves::{Column, MoveRow, MoveTable, PositionView};
 
 pub use across::Shown;
 
-/// The move table for people. `line` is how the position was asked for, if by moves; a table over ratings or paces shows `shown`.
+/// The move table for people. `line` is how the position was asked for, if by moves; a table over
+/// ratings or paces shows `shown`.
 pub fn text<W: Write>(
     mut out: W,
     answer: &MovesAnswer,

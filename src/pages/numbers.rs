@@ -48,9 +48,9 @@ pub(super) fn signed(x: f64, decimals: usize) -> String {
     if x > 0.0 && !is_zero { format!("+{text}") } else { text }
 }
 
-/// The N of "one in N games", as sentences say what is rare: a whole number of at most three digits that count. None below ten where
-/// no whole number comes within a tenth of the share, and for what happens in every second game or more, or never: percent say that
-/// better.
+/// The N of "one in N games", as sentences say what is rare: a whole number of at most three digits
+/// that count. None below ten where no whole number comes within a tenth of the share, and for what
+/// happens in every second game or more, or never: percent say that better.
 pub(super) fn one_in(share: f64) -> Option<u64> {
     let n = (1.0 / share).round();
     if !(3.0..1e15).contains(&n) || n < 10.0 && (share * n - 1.0).abs() > 0.1 {
@@ -60,7 +60,8 @@ pub(super) fn one_in(share: f64) -> Option<u64> {
     Some(((n / unit).round() * unit) as u64)
 }
 
-/// A share of games in a sentence: `1 of 37 games`, or `36.0 % of games` where no such number says it.
+/// A share of games in a sentence: `1 of 37 games`, or `36.0 % of games` where no such
+/// number says it.
 pub(super) fn of_games(share: f64) -> String {
     match one_in(share) {
         Some(n) => format!("1 of {} games", count(n)),

@@ -45,7 +45,8 @@ impl<W: Write> Rows<W> {
     }
 }
 
-/// Whether a spreadsheet would calculate this cell instead of showing it. Names come from anywhere, and a formula can read files and call servers.
+/// Whether a spreadsheet would calculate this cell instead of showing it. Names come from anywhere,
+/// and a formula can read files and call servers.
 fn is_formula(cell: &[u8]) -> bool {
     let number = || str::from_utf8(cell).is_ok_and(|text| text.parse::<f64>().is_ok());
     cell.len() > 1 && b"=+-@\t\r".contains(&cell[0]) && !number()
@@ -87,11 +88,11 @@ enum Column<'c, R> {
     Reason(&'static str, Of<'c, R, Withheld>),
 }
 
-/// The columns of a table, each said once; the last one, `withheld`, tells why figures are. A row is what JSON says of it, and what has its
-/// figures.
+/// The columns of a table, each said once; the last one, `withheld`, tells why figures are. A row
+/// is what JSON says of it, and what has its figures.
 ///
-/// A figure `x` fills `x,x_low,x_high,x_k,x_n,x_n_eff`, without `x_k` for what is no share; full precision, empty where it is
-/// withheld or the row has none.
+/// A figure `x` fills `x,x_low,x_high,x_k,x_n,x_n_eff`, without `x_k` for what is no share; full
+/// precision, empty where it is withheld or the row has none.
 pub(super) struct Columns<'c, R>(Vec<Column<'c, R>>);
 
 impl<'c, R> Columns<'c, R> {

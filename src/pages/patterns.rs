@@ -4,7 +4,8 @@ use maud::{Markup, html};
 
 use super::svg::at;
 
-/// Half the stroke of a heavy frame, which lies inside its block: a narrow one leaves room for a label.
+/// Half the stroke of a heavy frame, which lies inside its block: a narrow one leaves room
+/// for a label.
 pub fn half_frame(width: f64, height: f64) -> f64 {
     if width.min(height) < 24.0 { 0.8 } else { 1.5 }
 }
@@ -51,7 +52,8 @@ impl Sign {
     }
 }
 
-/// The frame of a block at x, y, with its width and height. A heavy one lies inside, so that it stays clear of its neighbours.
+/// The frame of a block at x, y, with its width and height. A heavy one lies inside, so that it
+/// stays clear of its neighbours.
 pub fn block_frame([x, y, width, height]: [f64; 4], fill: Fill, heavy: bool) -> Markup {
     let frame = half_frame(width, height);
     let thin = heavy && width < 4.0 * frame;

@@ -2,7 +2,8 @@
 //!
 //! Names of files, tags and words of games come from anywhere. An escape sequence in them could
 //! recolour the screen, move the cursor or worse, a mark that turns the direction of writing could
-//! make a line read as another one. So what is written for people passes through here, at the border.
+//! make a line read as another one. So what is written for people passes through here,
+//! at the border.
 
 use std::io::{self, Write};
 
@@ -12,8 +13,8 @@ pub(super) fn turns_direction(letter: char) -> bool {
     matches!(letter, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
-/// Whether a letter does something to a line instead of standing in it: control characters, line and
-/// paragraph separators, marks of direction.
+/// Whether a letter does something to a line instead of standing in it: control characters, line
+/// and paragraph separators, marks of direction.
 pub(super) fn steers(letter: char) -> bool {
     letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}') || turns_direction(letter)
 }

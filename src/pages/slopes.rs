@@ -14,7 +14,8 @@ use crate::answers::Baseline;
 use crate::counts::Totals;
 use crate::terms::Pace;
 
-/// How fast the mean score of a pace rises with what the ratings predict: by `value` points for each point.
+/// How fast the mean score of a pace rises with what the ratings predict: by `value` points
+/// for each point.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PaceSlope {
     pub pace: Pace,
@@ -95,9 +96,11 @@ mod tests {
     use crate::terms::{Band, CellId, Group, Outcome};
     use shakmaty::Color;
 
-    /// By hand: 3,000 games, a third each expected to score 0.3, 0.5 and 0.7, of which Whites win 0.3, 0.5 and 0.7: slope 1, squared
-    /// deviations 3000 x 0.08/3 = 80, residual variance 3000 (0.21 + 0.25 + 0.21)/3 / 2998 = 0.22348. All are of one player, m = 3000, so
-    /// D = 1 + 0.02 x 2999 = 60.98 and the error is sqrt(60.98 x 0.22348 / 80) = 0.41274. Inverse variances 400 and 5.8702 about 0.84 and 1.
+    /// By hand: 3,000 games, a third each expected to score 0.3, 0.5 and 0.7, of which Whites win
+    /// 0.3, 0.5 and 0.7: slope 1, squared deviations 3000 x 0.08/3 = 80, residual variance 3000
+    /// (0.21 + 0.25 + 0.21)/3 / 2998 = 0.22348. All are of one player, m = 3000, so D = 1 + 0.02 x
+    /// 2999 = 60.98 and the error is sqrt(60.98 x 0.22348 / 80) = 0.41274. Inverse variances 400
+    /// and 5.8702 about 0.84 and 1.
     #[test]
     fn a_slope_says_how_many_games_it_rests_on() {
         let mut totals = Totals::default();

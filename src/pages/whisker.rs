@@ -6,8 +6,8 @@ const WIDTH: usize = 25;
 /// The ends and the middle of the axis, [`WIDTH`] characters.
 pub(super) const AXIS: &str = "0          50 %     100 %";
 
-/// A whisker on an axis from 0 to 1 with a dot where there is a value: `    |----o---|            `. Ends within one
-/// character of the dot give way to it.
+/// A whisker on an axis from 0 to 1 with a dot where there is a value:
+/// `    |----o---|            `. Ends within one character of the dot give way to it.
 pub(super) fn whisker(value: Option<f64>, low: f64, high: f64) -> String {
     let place = |x: f64| (x.clamp(0.0, 1.0) * (WIDTH - 1) as f64).round() as usize;
     let mut line = [b' '; WIDTH];

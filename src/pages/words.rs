@@ -22,12 +22,14 @@ pub(super) fn side(colour: Color) -> &'static str {
     colour.fold_wb("White", "Black")
 }
 
-/// `4...Bc5`: a move as sentences have it, with its number, since nothing else says where in the game it is.
+/// `4...Bc5`: a move as sentences have it, with its number, since nothing else says where in
+/// the game it is.
 pub(super) fn numbered(number: usize, side: Color, san: &str) -> String {
     format!("{number}{}{}", side.fold_wb(".", "..."), clean(san))
 }
 
-/// The same of a move that is played `plies` half-moves after the position of a FEN; -1 is the move that led to it.
+/// The same of a move that is played `plies` half-moves after the position of a FEN; -1 is the move
+/// that led to it.
 pub(super) fn numbered_from(fen: &str, plies: isize, san: &str) -> String {
     let mut fields = fen.split(' ');
     let black = isize::from(fields.nth(1) == Some("b"));
@@ -122,7 +124,8 @@ pub fn not_counted(Beyond { needed, counted: so_far }: Beyond) -> String {
     format!("the store counts the first {so_far} only; build it with --half-moves {needed} or more")
 }
 
-/// That a file of lines has several moves for a side in some positions, and which of them counts; `None` if in no position.
+/// That a file of lines has several moves for a side in some positions, and which of them counts;
+/// `None` if in no position.
 pub(super) fn several_moves(colour: Color, positions: usize, which: &str) -> Option<String> {
     (positions > 0).then(|| {
         let positions = counted(positions as u64, "position");

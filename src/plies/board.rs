@@ -10,8 +10,8 @@ use shakmaty::{
 
 use crate::terms::{EN_PASSANT, Key};
 
-/// A position of standard chess that a game came to. A move changes what stands on it and its key at a
-/// time; what the rules say of a position in full is left to [`Chess`].
+/// A position of standard chess that a game came to. A move changes what stands on it and its key
+/// at a time; what the rules say of a position in full is left to [`Chess`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct KeyedBoard {
     by_role: ByRole<Bitboard>,
@@ -24,8 +24,9 @@ pub(super) struct KeyedBoard {
     key: Key,
 }
 
-/// The squares on a square's file and rank, and on its diagonals. What stands between is looked at where there is a piece: most kings
-/// have none on their lines, and the tables for all that may stand between do not fit into caches.
+/// The squares on a square's file and rank, and on its diagonals. What stands between is looked at
+/// where there is a piece: most kings have none on their lines, and the tables for all that may
+/// stand between do not fit into caches.
 fn straights(square: Square) -> Bitboard {
     rook_attacks(square, Bitboard::EMPTY)
 }
@@ -50,8 +51,9 @@ pub(super) struct Plain {
 
 /// A board but for whose turn it is and its key, in half a line of the processor's caches.
 ///
-/// The roles are numbers from 1, of which each plane has a bit, and a rook with which it may be castled is 7; the last
-/// plane has White's pieces, and where a pawn may be taken en passant, which is an empty square.
+/// The roles are numbers from 1, of which each plane has a bit, and a rook with which it may be
+/// castled is 7; the last plane has White's pieces, and where a pawn may be taken en passant, which
+/// is an empty square.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct PackedBoard([Bitboard; 4]);
 
@@ -139,8 +141,8 @@ impl KeyedBoard {
         self.by_role.find(|pieces| pieces.contains(square))
     }
 
-    /// The pieces of this role of the side to move that could go to a square, were their king no matter;
-    /// of pawns none.
+    /// The pieces of this role of the side to move that could go to a square, were their king no
+    /// matter; of pawns none.
     #[inline]
     pub(super) fn candidates(&self, role: Role, to: Square) -> Bitboard {
         let ours = self.our(role);
@@ -158,7 +160,8 @@ impl KeyedBoard {
         }
     }
 
-    /// Whether the other side, but for pieces that are gone, would attack a square if these squares were occupied.
+    /// Whether the other side, but for pieces that are gone, would attack a square if these squares
+    /// were occupied.
     #[inline]
     pub(super) fn is_attacked(&self, square: Square, occupied: Bitboard, gone: Bitboard) -> bool {
         let ByRole { pawn, knight, bishop, rook, queen, king } = self.by_role;
@@ -222,7 +225,8 @@ impl KeyedBoard {
         }
     }
 
-    /// Plays a legal move that takes a piece to another square, and is neither castling nor en passant.
+    /// Plays a legal move that takes a piece to another square, and is neither castling
+    /// nor en passant.
     #[inline]
     pub(super) fn play_plain(&mut self, Plain { role, from, capture, to }: Plain) {
         let mover = self.end_turn();
@@ -249,8 +253,8 @@ impl KeyedBoard {
         }
     }
 
-    /// After a pawn's long step: the other side may take it if a pawn of theirs stands beside it and can do so
-    /// without leaving its king attacked.
+    /// After a pawn's long step: the other side may take it if a pawn of theirs stands beside it
+    /// and can do so without leaving its king attacked.
     fn allow_en_passant(&mut self, from: Square, to: Square) {
         let Some(over) = from.offset((i32::from(to) - i32::from(from)) / 2) else { return };
         let takers = pawn_attacks(!self.turn, over) & self.our(Role::Pawn);

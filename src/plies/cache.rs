@@ -5,14 +5,15 @@ use shakmaty::Color;
 use super::board::{KeyedBoard, PackedBoard};
 use crate::terms::{Key, MoveCode};
 
-/// A table from (position, word) to what the move leads to, with one place for each hash of the words up to there; the
-/// latest comer takes it if it was also the last to ask for it in vain.
+/// A table from (position, word) to what the move leads to, with one place for each hash of the
+/// words up to there; the latest comer takes it if it was also the last to ask for it in vain.
 ///
 /// Most games of a dump pass through the same few thousand positions in their first plies, where a
-/// look-up is cheaper than finding the move on the board and playing it. What comes once is kept out: it would push out
-/// what comes often, and a place that is written is one more that has to be near the processor. Places go by the words alone, so
-/// that the processor can fetch the next one before it has the last. Nearly every game asks for one step in vain: marks tell
-/// that without a look at the place itself, which is often far from the processor.
+/// look-up is cheaper than finding the move on the board and playing it. What comes once is kept
+/// out: it would push out what comes often, and a place that is written is one more that has to be
+/// near the processor. Places go by the words alone, so that the processor can fetch the next one
+/// before it has the last. Nearly every game asks for one step in vain: marks tell that without a
+/// look at the place itself, which is often far from the processor.
 #[derive(Clone, Debug)]
 pub(super) struct MoveCache {
     slots: Vec<Slot>,
@@ -66,14 +67,14 @@ pub(super) struct Step {
     pub next: Key,
 }
 
-/// A SAN word of up to seven letters, as every one of the standard is without its check sign: the letters from the
-/// lowest byte on, and how many in the highest.
+/// A SAN word of up to seven letters, as every one of the standard is without its check sign: the
+/// letters from the lowest byte on, and how many in the highest.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct SanWord(u64);
 
 impl SanWord {
-    /// `None` for a word that is too long. Without a loop: the first four letters and the last, or the
-    /// first, the middle and the last.
+    /// `None` for a word that is too long. Without a loop: the first four letters and the last, or
+    /// the first, the middle and the last.
     pub(super) fn new(san: &[u8]) -> Option<SanWord> {
         let length = san.len();
         let letters = match (san.first_chunk(), san.last_chunk()) {

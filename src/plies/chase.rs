@@ -260,8 +260,8 @@ mod tests {
     }
 
     proptest! {
-        /// The judge is the plain replayer, which leaves out nothing. Positions are drawn from other
-        /// games of few different moves, so that they meet often.
+        /// The judge is the plain replayer, which leaves out nothing. Positions are drawn from
+        /// other games of few different moves, so that they meet often.
         #[test]
         fn nothing_is_missed_by_leaving_early(
             a in prop::collection::vec(0..3usize, 1..12),

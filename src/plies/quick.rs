@@ -6,8 +6,8 @@ use shakmaty::{Bitboard, CastlingSide, Color, File, Move, Rank, Role, Square};
 use super::board::{KeyedBoard, Plain};
 
 /// The move that a SAN word without its check sign stands for, if it is plain to see: a pawn's step
-/// or capture, or a move that one piece only can make, after which the king is not attacked. `None` says
-/// nothing: the rules of chess in full must decide.
+/// or capture, or a move that one piece only can make, after which the king is not attacked. `None`
+/// says nothing: the rules of chess in full must decide.
 #[inline]
 pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
     let (role, from, to, capture) = match *san {
@@ -38,7 +38,8 @@ pub(super) fn quick_move(position: &KeyedBoard, san: &[u8]) -> Option<Plain> {
     legal.then_some(Plain { role, from, capture, to })
 }
 
-/// Castling, if the word stands for it and no square that the king passes is attacked; `None` says nothing.
+/// Castling, if the word stands for it and no square that the king passes is attacked; `None`
+/// says nothing.
 pub(super) fn quick_castling(position: &KeyedBoard, san: &[u8]) -> Option<Move> {
     let side = match san {
         b"O-O" => CastlingSide::KingSide,

@@ -77,7 +77,8 @@ impl Replayer {
         }
     }
 
-    /// Plays at most `half_moves` moves of the movetext. The list holds no ply if there was no move.
+    /// Plays at most `half_moves` moves of the movetext. The list holds no ply if there
+    /// was no move.
     pub fn play(
         &mut self,
         movetext: &mut Movetext<'_>,
@@ -119,7 +120,8 @@ impl Replayer {
         self.plies.push(Ply { key, code: step.code, spent, eval, first_visit });
     }
 
-    /// Whether the position, in which as many moves were played as there are plies, was there before.
+    /// Whether the position, in which as many moves were played as there are plies, was
+    /// there before.
     fn was_visited(&self, key: Key) -> bool {
         let same_turn = self.plies[self.since..].iter().rev().skip(1).step_by(2);
         same_turn.map(|before| before.key).any(|before| before == key)

@@ -28,8 +28,8 @@ impl Part {
     }
 }
 
-/// Reads a dump part by part: the games of all batches are the games of its text, whatever the sizes, and
-/// whoever unpacks which part when.
+/// Reads a dump part by part: the games of all batches are the games of its text, whatever the
+/// sizes, and whoever unpacks which part when.
 pub struct Batches {
     dump: Dump,
     size: usize,
@@ -51,7 +51,8 @@ impl Batches {
         Batches { dump, size, measures, seams: Arc::new(seams), packed: 0 }
     }
 
-    /// The same, given up if no game begins within so many bytes of text, so that a device without an end has one.
+    /// The same, given up if no game begins within so many bytes of text, so that a device without
+    /// an end has one.
     pub fn with_patience(self, patience: u64) -> Batches {
         self.seams.now().cutter.set_patience(patience);
         self
@@ -61,8 +62,8 @@ impl Batches {
     ///
     /// # Errors
     ///
-    /// If the dump breaks off, what was read before comes first: the error comes with the call after. No game within the
-    /// patience.
+    /// If the dump breaks off, what was read before comes first: the error comes with the call
+    /// after. No game within the patience.
     pub fn next_part(&mut self, mut spare: Vec<u8>) -> Result<Option<Part>, SourceError> {
         loop {
             let has_ended = self.seams.now().cutter.has_ended();

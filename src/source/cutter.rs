@@ -11,12 +11,12 @@ use crate::games::{
 /// What of a text behind its last cut is moved without a thought, in bytes: a game seldom has more.
 pub(super) const LITTLE: usize = 64 << 10;
 
-/// Cuts a text into batches, only where the whole text would be cut too: the games of all batches are
-/// the games of the text, whatever the sizes and the pieces.
+/// Cuts a text into batches, only where the whole text would be cut too: the games of all batches
+/// are the games of the text, whatever the sizes and the pieces.
 ///
-/// A batch is usually cut before its last Event line. One without any is passed over as a reader does,
-/// and cut where its last whole game ends; it grows until it holds one. Free text is passed over, and so
-/// is the rest of a game that is too long to count.
+/// A batch is usually cut before its last Event line. One without any is passed over as a reader
+/// does, and cut where its last whole game ends; it grows until it holds one. Free text is passed
+/// over, and so is the rest of a game that is too long to count.
 pub(super) struct Cutter {
     size: usize,
     measures: Measures,
@@ -119,8 +119,8 @@ impl Cutter {
         self.patience = patience;
     }
 
-    /// The next batch of what `source` gives, perhaps in the memory of `spare`; `None` if that does not
-    /// suffice for one, or at the end.
+    /// The next batch of what `source` gives, perhaps in the memory of `spare`; `None` if that does
+    /// not suffice for one, or at the end.
     ///
     /// # Errors
     ///
@@ -159,8 +159,9 @@ impl Cutter {
         }
     }
 
-    /// Appends the batches of a piece and of what is before it. Where it can be cut, that is one batch in the
-    /// memory of the piece, and what is behind the cut is kept; else it is read like any other text.
+    /// Appends the batches of a piece and of what is before it. Where it can be cut, that is one
+    /// batch in the memory of the piece, and what is behind the cut is kept; else it is read like
+    /// any other text.
     pub fn take(&mut self, piece: Piece, batches: &mut Vec<Batch>) -> io::Result<()> {
         let Piece { mut buffer, end, open, cut } = piece;
         let is_plain = self.passing.is_none() && self.line_ends.are_settled();

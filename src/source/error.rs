@@ -91,7 +91,8 @@ pub fn plain(error: &io::Error) -> String {
     }
 }
 
-/// What a decompressor has met, and where; without its own words for damage, but with them where they say more.
+/// What a decompressor has met, and where; without its own words for damage, but with them where
+/// they say more.
 fn how_damaged(error: &io::Error, at: u64) -> String {
     let words = error.to_string();
     let told = words.to_lowercase();

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 use super::{Place, SourceError};
 
 /// The dumps that the paths name, in order: a file is itself, `-` is standard input, a folder
-/// means the files in it that have `.pgn` in their names, in letters of either case, sorted by name.
+/// means the files in it that have `.pgn` in their names, in letters of either case,
+/// sorted by name.
 pub fn find_dumps(paths: &[PathBuf]) -> Result<Vec<Place>, SourceError> {
     let mut places = Vec::new();
     for path in paths {

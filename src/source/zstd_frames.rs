@@ -1,8 +1,10 @@
 //! zstd frames one after another, each looked at before it is decoded.
 //!
-//! Its window counts against `--memory`. A window that leaves no room is refused; one that was not foreseen, of a later frame or in a pipe, makes the share of the
-//! records smaller from then on. All text before a damage is read: a decoder drops what it has decoded in the call in which it meets damage, so it is given
-//! one block at a time, and the next when all text of the last was taken.
+//! Its window counts against `--memory`. A window that leaves no room is refused; one that was
+//! not foreseen, of a later frame or in a pipe, makes the share of the records smaller from then
+//! on. All text before a damage is read: a decoder drops what it has decoded in the call in
+//! which it meets damage, so it is given one block at a time, and the next when all text of the
+//! last was taken.
 
 use std::io::{self, BufRead, Read};
 use std::sync::Arc;
@@ -70,9 +72,9 @@ pub(super) struct Frames<R> {
     failed: Option<io::Error>,
 }
 
-/// How far a frame was decoded. What a decoder has decoded is lost if it meets damage in the same call: so it gets one
-/// block at a time, and the next once all text of the last was taken. All text before the damage can be read
-/// then, whatever is asked for at a time.
+/// How far a frame was decoded. What a decoder has decoded is lost if it meets damage in the same
+/// call: so it gets one block at a time, and the next once all text of the last was taken. All text
+/// before the damage can be read then, whatever is asked for at a time.
 #[derive(Clone, Copy)]
 struct InFrame {
     window: u64,
@@ -113,8 +115,8 @@ impl<R: BufRead> Frames<R> {
 
     /// What comes next; of small frames so many that they hold `enough` text.
     ///
-    /// A frame that is all there is is not handed out: it is decoded piece by piece, so that several threads
-    /// look into it.
+    /// A frame that is all there is is not handed out: it is decoded piece by piece, so that
+    /// several threads look into it.
     pub fn coming(&mut self, enough: usize) -> io::Result<Coming> {
         if self.frame.is_some() {
             return Ok(Coming::Text);
@@ -319,8 +321,8 @@ impl<R: BufRead> Read for Frames<R> {
 }
 
 impl WholeFrames {
-    /// The text, behind `room` bytes of room in the memory of `buffer`, and where it ends; an error is behind as
-    /// much of the text as can be had.
+    /// The text, behind `room` bytes of room in the memory of `buffer`, and where it ends; an error
+    /// is behind as much of the text as can be had.
     pub fn decompress(&self, mut buffer: Vec<u8>, room: usize) -> (Vec<u8>, usize, io::Result<()>) {
         if buffer.len() < room + self.most {
             buffer = vec![0; room + self.most];

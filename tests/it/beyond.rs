@@ -1,4 +1,5 @@
-//! Positions behind the half-moves that the store counts: their games are not known, so nothing is said of them but that.
+//! Positions behind the half-moves that the store counts: their games are not known, so nothing is
+//! said of them but that.
 
 use serde_json::Value;
 

@@ -61,7 +61,8 @@ fn a_proved_mate_costs_the_game() {
     assert!(!page.contains("10.0"), "{page}");
 }
 
-/// The room of a lesson is for what is taught in it, and a gain whose margin holds zero may be none.
+/// The room of a lesson is for what is taught in it, and a gain whose margin holds zero
+/// may be none.
 #[test]
 fn the_lesson_begins_with_what_is_taught_in_it() {
     let folder = Folder::new();

@@ -14,7 +14,8 @@ pub struct Asked {
     pub measure: Measure,
     /// How it compares with the value; none for a rank, and for a comparison of moves.
     pub relation: Option<&'static str>,
-    /// A rank from 1, a share or score 0..=1, or an edge in points a game; none for a comparison of moves.
+    /// A rank from 1, a share or score 0..=1, or an edge in points a game; none for a
+    /// comparison of moves.
     pub value: Option<f64>,
     /// How far from the value is still about it, where that is the relation.
     pub within: Option<f64>,

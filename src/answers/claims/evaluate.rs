@@ -23,8 +23,9 @@ pub struct ClaimAnswer {
     /// For an undecided claim: games in the position that would decide it, if all shares and scores
     /// stay as they are now. None where no number would, or where nothing is known yet.
     pub games_to_decide: Option<u64>,
-    /// Whether it is undecided for good: more than [`FAR`] times the games there are would be needed, and yet the intervals of what is compared
-    /// lie together within what counts as about the same.
+    /// Whether it is undecided for good: more than [`FAR`] times the games there are would be
+    /// needed, and yet the intervals of what is compared lie together within what counts as
+    /// about the same.
     pub practically_equal: bool,
 }
 
@@ -246,9 +247,10 @@ mod tests {
         assert_eq!((edge.n, (1000.0 * edge.value.expect("known")).round()), (60, 195.0));
     }
 
-    /// 20 groups of players with ten games each play 1. e4 and nothing else, 12 play 1. d4. By hand: the squared residuals are
-    /// 2 (20 x 3.75^2 + 12 x 6.25^2) = 1500, times 32/31, against 320 x 2 x 0.625 x 0.375 = 150: D = 10.32, and the 320 games are as good
-    /// as 31. z = 80 / sqrt(320) = 4.47 for persons, 1.39 with D. Wilson at 19.375 of 31: 0.443 to 0.777.
+    /// 20 groups of players with ten games each play 1. e4 and nothing else, 12 play 1. d4. By
+    /// hand: the squared residuals are 2 (20 x 3.75^2 + 12 x 6.25^2) = 1500, times 32/31, against
+    /// 320 x 2 x 0.625 x 0.375 = 150: D = 10.32, and the 320 games are as good as 31. z = 80 /
+    /// sqrt(320) = 4.47 for persons, 1.39 with D. Wilson at 19.375 of 31: 0.443 to 0.777.
     fn loyal(min_sample: u64, text: &str) -> ClaimAnswer {
         let (mut counts, position) = (ModelCounts::new(), play("").1);
         let id = CellId::new(Band::from_index(15).expect("a band"), Pace::Blitz);
@@ -280,7 +282,8 @@ mod tests {
         }
     }
 
-    /// f = 2.0395^2 x 10.3226 x 320 / 80^2 = 2.147 times 320 games, but for rounding to whole games; and 50 x 10.3226 for the minimum sample.
+    /// f = 2.0395^2 x 10.3226 x 320 / 80^2 = 2.147 times 320 games, but for rounding to whole
+    /// games; and 50 x 10.3226 for the minimum sample.
     #[test]
     fn the_games_needed_are_of_players_who_come_again_as_often() {
         let games =
@@ -326,8 +329,8 @@ mod tests {
         assert_eq!((close.len(), close[0].san.as_str(), close[0].share.k), (1, "Nf3", Some(5)));
     }
 
-    /// 2,000 games each: Wilson from 0.4774 to 0.5226 without an effect, and even that is within five points of the other; among 100
-    /// games each interval is wider than that.
+    /// 2,000 games each: Wilson from 0.4774 to 0.5226 without an effect, and even that is within
+    /// five points of the other; among 100 games each interval is wider than that.
     #[test]
     fn a_tie_is_practical_where_the_margins_are_narrow() {
         let even = [1500, 1500];

@@ -9,13 +9,15 @@ use crate::answers::{Figure, Sampling};
 use crate::lines::{Bound, Claim, ClaimKind, Relation};
 use crate::terms::MoveCode;
 
-/// What "about" means if nothing is said: within five points of a share or score, 0.05 points a game.
+/// What "about" means if nothing is said: within five points of a share or score, 0.05
+/// points a game.
 pub const ABOUT: f64 = 0.05;
 
 /// More games than this are no answer: all open dumps together hold fewer.
 const MOST: u64 = 1_000_000_000;
 
-/// Nobody waits for so many times the games that there are: a claim that takes more is practically a tie, if the margins are narrow.
+/// Nobody waits for so many times the games that there are: a claim that takes more is practically
+/// a tie, if the margins are narrow.
 pub const FAR: u64 = 20;
 
 /// Whether a claim holds.
@@ -31,9 +33,9 @@ pub enum Answer {
 }
 
 /// Games in the position at which the claim would be decided, one way or the other, if every count
-/// grew alike: the present shares and scores are taken for the true ones, and so is how often players come
-/// again (the design effect stays). `None` without games, or if
-/// [`MOST`] would not do, as where the estimate lies on the number itself.
+/// grew alike: the present shares and scores are taken for the true ones, and so is how often
+/// players come again (the design effect stays). `None` without games, or if [`MOST`] would not do,
+/// as where the estimate lies on the number itself.
 pub(super) fn games_to_decide(
     table: &MoveTable,
     position: &Chess,
@@ -89,7 +91,8 @@ impl<'a> Grown<'a> {
         self.table.sampling().with_effect(self.table.effect.share)
     }
 
-    /// Whether the claim holds; undecided where the figure that it speaks of is withheld, and a rank where shares are thin.
+    /// Whether the claim holds; undecided where the figure that it speaks of is withheld, and a
+    /// rank where shares are thin.
     pub fn answer(&self, claim: &Claim, about: f64) -> Answer {
         let code = MoveCode::of(claim.mv);
         let ranked = |best: u8, worst: u8| self.ranks(code).within(best.into(), worst.into());
@@ -141,8 +144,9 @@ impl<'a> Grown<'a> {
         self.sampling().share(self.of(code), self.games)
     }
 
-    /// Whether what a claim turns on is a tie for all practical purposes: the intervals of all shares that it compares lie together
-    /// within `about`, or the interval of the value within `about` of the claim's number.
+    /// Whether what a claim turns on is a tie for all practical purposes: the intervals of all
+    /// shares that it compares lie together within `about`, or the interval of the value within
+    /// `about` of the claim's number.
     pub fn is_practically_equal(&self, claim: &Claim, about: f64) -> bool {
         let code = MoveCode::of(claim.mv);
         let together = |mut codes: Vec<MoveCode>| {
@@ -215,7 +219,8 @@ fn against(bound: Bound, Interval { low, high }: Interval, about: f64) -> Answer
     }
 }
 
-/// What is known of a move's rank: it lies from `played_more` + 1 to `played_more` + `too_close` + 1.
+/// What is known of a move's rank: it lies from `played_more` + 1 to `played_more` +
+/// `too_close` + 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Ranks {
     /// Other moves that are surely played more.
@@ -265,8 +270,8 @@ mod tests {
         games_to_decide(&hundred_games(), &play("").1, &claim(text), ABOUT)
     }
 
-    /// 10 against 5: (10 - 5) f / sqrt(15 f) reaches 2.04 at f = 15 x 2.04^2 / 25 = 2.496; the rest is
-    /// the rounding to whole games.
+    /// 10 against 5: (10 - 5) f / sqrt(15 f) reaches 2.04 at f = 15 x 2.04^2 / 25 = 2.496; the rest
+    /// is the rounding to whole games.
     #[test]
     fn two_counts_need_their_difference_to_reach_two_standard_errors() {
         let games = needed("c4 > Nf3").expect("decidable");

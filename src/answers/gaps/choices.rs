@@ -36,11 +36,13 @@ pub(super) enum Turn {
     End,
     /// The file goes on, but no game of such movers is known here.
     Unknown,
-    /// A move is chosen, of so many games, of which `effect` tell as much as one. The chances add up to 1.
+    /// A move is chosen, of so many games, of which `effect` tell as much as one. The chances
+    /// add up to 1.
     Choice { own: bool, games: u64, effect: f64, choices: Vec<Choice> },
 }
 
-/// Stands for a share that is no estimate: as many games leave it no margin to speak of, and it is never the rarest step.
+/// Stands for a share that is no estimate: as many games leave it no margin to speak of, and it is
+/// never the rarest step.
 pub(super) const SURE: u64 = 1 << 40;
 
 /// The positions of the file by place.

@@ -109,7 +109,8 @@ impl Flow {
         Flow { stops, back }
     }
 
-    /// The first place where nothing is known, if games come to such places before any opponent has chosen: then nothing is known at all.
+    /// The first place where nothing is known, if games come to such places before any opponent has
+    /// chosen: then nothing is known at all.
     pub fn nothing(&self, choices: &Choices) -> Option<usize> {
         let chosen = |stop: &Stop| {
             let theirs = matches!(choices.turns[stop.place], Turn::Choice { own: false, .. });
@@ -147,7 +148,8 @@ impl Flow {
         gaps
     }
 
-    /// For each half-move the shares of games that have met a gap by then, and that have come to where nothing is known.
+    /// For each half-move the shares of games that have met a gap by then, and that have come to
+    /// where nothing is known.
     pub fn by_ply(&self, choices: &Choices) -> Vec<(f64, f64)> {
         let last = |stop: &Stop| usize::from(stop.ply) + usize::from(stop.fate != Fate::Ended);
         let plies = self.stops.iter().map(last).max().unwrap_or(0);

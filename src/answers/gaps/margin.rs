@@ -1,11 +1,12 @@
 //! Shares of games as figures: the one place where they get their intervals.
 //!
-//! What a student meets is a sum, over the ways through the file, of products of shares at many positions. Value and
-//! interval are those of [`PathSum`], as in a trap's `steered_any_order`: independent Jeffreys posteriors of the
-//! positions' shares, the delta method over positions and not over ways, a log-normal interval. The games of each position are
-//! divided by its design effect, since players come again. The student's own moves
-//! have no margin, unless they are learned (`--own level`). A position that comes up after different numbers of
-//! half-moves is one node for each of them, which counts its games more than once; with the moves of openings that
+//! What a student meets is a sum, over the ways through the file, of products of shares at many
+//! positions. Value and interval are those of [`PathSum`], as in a trap's `steered_any_order`:
+//! independent Jeffreys posteriors of the positions' shares, the delta method over positions and
+//! not over ways, a log-normal interval. The games of each position are divided by its design
+//! effect, since players come again. The student's own moves have no margin, unless they are
+//! learned (`--own level`). A position that comes up after different numbers of half-moves is one
+//! node for each of them, which counts its games more than once; with the moves of openings that
 //! hardly ever happens.
 
 use super::choices::{Choices, SURE, Turn};
@@ -34,16 +35,19 @@ pub(super) struct Margins<'a> {
     pub choices: &'a Choices,
     pub flow: &'a Flow,
     pub question: &'a Question,
-    /// What is missing where all games come to before any opponent has chosen, if nothing is known there.
+    /// What is missing where all games come to before any opponent has chosen, if nothing is
+    /// known there.
     pub nothing: Option<Lacking>,
 }
 
 impl Margins<'_> {
-    /// The share of games with a fate. A share that rests on too few games of different players has no value, but its interval stands.
+    /// The share of games with a fate. A share that rests on too few games of different players has
+    /// no value, but its interval stands.
     ///
-    /// What meets one gap or comes to one place goes through the rarest step on the likeliest way, whose games are its
-    /// `n`, and those of them that took it its `k`. The totals are sums over many ways, most of which do not: their `n`
-    /// says of how many games of different players a share with such a margin would be, and is 0 where nothing is left to chance.
+    /// What meets one gap or comes to one place goes through the rarest step on the likeliest way,
+    /// whose games are its `n`, and those of them that took it its `k`. The totals are sums over
+    /// many ways, most of which do not: their `n` says of how many games of different players a
+    /// share with such a margin would be, and is 0 where nothing is left to chance.
     pub fn rate(&self, goal: Goal) -> Figure {
         if let Some(lacking) = self.nothing {
             return self.question.sampling().lacking(lacking).withheld(0);
@@ -65,7 +69,8 @@ impl Margins<'_> {
         }
     }
 
-    /// A sum over many ways, with the games that its margin is as good as: no fewer than those of the rarest step.
+    /// A sum over many ways, with the games that its margin is as good as: no fewer than those of
+    /// the rarest step.
     fn total(&self, value: f64, interval: Interval, step: Factor) -> Figure {
         let games = as_good_as(value, interval).max(step.effective_games());
         if games.is_infinite() {
@@ -96,7 +101,8 @@ impl Margins<'_> {
         }
     }
 
-    /// The rate of a place to which a move leads that nobody played, from a place that `share` of the games come to.
+    /// The rate of a place to which a move leads that nobody played, from a place that `share` of
+    /// the games come to.
     pub fn never_from(&self, before: usize, share: f64) -> Figure {
         match self.choices.turns[before] {
             Turn::Choice { own: false, games, effect, .. } => {
@@ -115,7 +121,8 @@ impl Margins<'_> {
         Interval::new(0.0, none.high.unwrap_or(1.0))
     }
 
-    /// Value and interval with the games of a step, without the value if these are as good as too few.
+    /// Value and interval with the games of a step, without the value if these are as
+    /// good as too few.
     fn judged(&self, value: f64, interval: Interval, step: Factor) -> Figure {
         let Factor { k, n, design_effect } = step;
         let known = Figure::known(value, interval, n).with_k(k).with_effect(design_effect);
@@ -127,7 +134,8 @@ impl Margins<'_> {
         Figure { value: None, withheld: Some(thin), ..known }
     }
 
-    /// The rarest step on the likeliest way that is answered; if none is, the first choice of an opponent.
+    /// The rarest step on the likeliest way that is answered; if none is, the first choice of
+    /// an opponent.
     fn rarest_step(&self) -> Factor {
         let mut sum = PathSum::default();
         let step = match self.paths(&mut sum, Goal::Answered(u16::MAX)) {
@@ -196,13 +204,15 @@ impl Margins<'_> {
     }
 }
 
-/// Of how many independent games a share with this margin would be: its variance is value (1 - value) / games.
+/// Of how many independent games a share with this margin would be: its variance is value (1 -
+/// value) / games.
 fn as_good_as(value: f64, interval: Interval) -> f64 {
     let deviation = interval.width() / (2.0 * T_95);
     value * (1.0 - value) / (deviation * deviation)
 }
 
-/// A position with the choices that lead on; none if there are none. Where the only move is sure, nothing is chosen.
+/// A position with the choices that lead on; none if there are none. Where the only move is sure,
+/// nothing is chosen.
 fn node(sum: &mut PathSum, games: u64, effect: f64, lead: &[(u64, Next)]) -> Option<Next> {
     match lead {
         [] => None,

@@ -1,20 +1,22 @@
 //! What a file of prepared lines leaves unanswered.
 //!
-//! In: any [`Counts`], a [`Prepared`] file and whose file it is. Out: [`GapsAnswer`]. A student who always plays the file is
-//! followed through its positions: the student's moves are those of the file, the opponents' as they are at the level. The
-//! stages, one file each:
+//! In: any [`Counts`], a [`Prepared`] file and whose file it is. Out: [`GapsAnswer`]. A student who
+//! always plays the file is followed through its positions: the student's moves are those of the
+//! file, the opponents' as they are at the level. The stages, one file each:
 //!
-//! 1. `choices` looks every position of the file up once: which moves are played there, and which of them lead back into it.
-//! 2. `flow` sends one game in, half-move by half-move. What plays a move that leads out of the file has met a gap and is
-//!    gone: the first leaving counts. Ways that meet in a position go on together.
+//! 1. `choices` looks every position of the file up once: which moves are played there, and which
+//!    of them lead back into it.
+//! 2. `flow` sends one game in, half-move by half-move. What plays a move that leads out of the
+//!    file has met a gap and is gone: the first leaving counts. Ways that meet in a position go
+//!    on together.
 //! 3. `margin` makes every share of games into a rate with its interval.
 //! 4. `listing` tells the gaps by how often they are met, with what the level replies.
 //! 5. `spare` finds what hardly ever comes up, and how few moves carry most games.
 //! 6. `map` spreads the flow out again as a tree, for a picture.
 //!
-//! A line ends where the file has no move in its last position, whoever made the last move; a game that comes there is
-//! answered. What comes to a position in which the file goes on, but of which the counts know no game of such movers, is
-//! unknown. Answered, met and unknown add up to one.
+//! A line ends where the file has no move in its last position, whoever made the last move; a game
+//! that comes there is answered. What comes to a position in which the file goes on, but of which
+//! the counts know no game of such movers, is unknown. Answered, met and unknown add up to one.
 
 mod choices;
 mod flow;
@@ -77,7 +79,8 @@ pub fn gaps<C: Counts>(
     })
 }
 
-/// If games come to places that are not counted: how far all choices of opponents in the file are from being counted.
+/// If games come to places that are not counted: how far all choices of opponents in the file are
+/// from being counted.
 fn unknown_beyond(
     limits: &Limits,
     file: &Prepared,

@@ -31,7 +31,8 @@ pub struct GapsAnswer {
     pub half_left_by: Option<u16>,
     /// The same by half-move, up to the last in which a game can leave the file.
     pub by_ply: Vec<PlyAnswer>,
-    /// Games come to places that are unknown since they lie behind the half-moves that the store counts.
+    /// Games come to places that are unknown since they lie behind the half-moves that the
+    /// store counts.
     #[serde(skip)]
     pub unknown_beyond: Option<Beyond>,
     pub gaps_in_all: usize,
@@ -81,7 +82,8 @@ impl FileSummary {
         }
     }
 
-    /// Whether it looks like a file for the other side: it gives the student a choice and the opponent none.
+    /// Whether it looks like a file for the other side: it gives the student a choice and the
+    /// opponent none.
     pub fn looks_turned(&self) -> bool {
         self.own_choices > 0 && self.their_choices == 0
     }
@@ -115,7 +117,8 @@ pub struct Gap {
     pub score: Figure,
     pub edge: Figure,
     pub eval_cp: Figure,
-    /// What players of the level reply: the three most played moves, and the best one, if there is one beyond chance.
+    /// What players of the level reply: the three most played moves, and the best one, if there is
+    /// one beyond chance.
     pub replies: Vec<Reply>,
     pub may_lack: Lacking,
     /// The place of the position in the file.
@@ -140,7 +143,8 @@ pub struct Reply {
     /// The move as in a move table.
     #[serde(flatten)]
     pub row: MoveRow,
-    /// Whether it is the best; none of them, and `None`, where no reply scores more than the most played one beyond chance.
+    /// Whether it is the best; none of them, and `None`, where no reply scores more than the most
+    /// played one beyond chance.
     pub best: Option<bool>,
 }
 
@@ -151,8 +155,8 @@ pub struct Spare {
     pub unused: Vec<SpareLine>,
     pub prepared_moves: usize,
     pub never_chosen: usize,
-    /// With so many of the most used ones 95 % of the games never come to a position whose move is missing.
-    /// None where that is not known.
+    /// With so many of the most used ones 95 % of the games never come to a position whose move is
+    /// missing. None where that is not known.
     pub carry_95: Option<usize>,
 }
 
@@ -166,7 +170,8 @@ pub struct SpareLine {
 }
 
 impl SpareLine {
-    /// Whether it is certain to come up in fewer games than this share: its whole interval lies below.
+    /// Whether it is certain to come up in fewer games than this share: its whole
+    /// interval lies below.
     pub fn is_below(&self, share: f64) -> bool {
         self.met.high.is_some_and(|high| high < share)
     }

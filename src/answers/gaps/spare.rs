@@ -17,7 +17,8 @@ pub(super) fn spare(file: &Prepared, margins: &Margins<'_>, settings: &Settings)
     let positions = file.positions();
     let visits = upper_visits(file, margins);
     let own = |place: usize| positions[place].board.turn() == settings.side;
-    // From the last place to the first, so that what lies behind is known: whether all of it is rare, and its moves.
+    // From the last place to the first, so that what lies behind is known: whether all of it is
+    // rare, and its moves.
     let mut rare: Vec<bool> = visits.iter().map(|&visits| visits < settings.unused).collect();
     let mut moves: Vec<usize> = (0..positions.len())
         .map(|place| if own(place) { positions[place].moves.len() } else { 0 })
@@ -53,7 +54,8 @@ pub(super) fn spare(file: &Prepared, margins: &Margins<'_>, settings: &Settings)
     Spare { unused, prepared_moves, never_chosen, carry_95: carry(margins) }
 }
 
-/// The share of games at each place; behind a position that is not known, the share that comes to that position.
+/// The share of games at each place; behind a position that is not known, the share that comes to
+/// that position.
 fn upper_visits(file: &Prepared, margins: &Margins<'_>) -> Vec<f64> {
     let mut visits = margins.flow.visits(file.positions().len());
     let mut behind_unknown = vec![0.0; visits.len()];
@@ -127,8 +129,8 @@ fn carry(margins: &Margins<'_>) -> Option<usize> {
     Some(enough)
 }
 
-/// The share of games that come to a position whose move is not among the first `kept`, or to where nothing is known: any move may be needed
-/// there.
+/// The share of games that come to a position whose move is not among the first `kept`, or to where
+/// nothing is known: any move may be needed there.
 fn lost(margins: &Margins<'_>, rank: &[Vec<usize>], kept: usize) -> f64 {
     let stops = &margins.flow.stops;
     let mut mass = vec![0.0; stops.len()];

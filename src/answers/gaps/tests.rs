@@ -66,7 +66,8 @@ fn what_is_left_is_told_by_how_often_it_is_met() {
     assert_eq!((gap.replies[0].best, gap.best()), (None, None));
 }
 
-/// After 1. e4 d5 the most played reply scores a half; another one has 20 points more in so many games.
+/// After 1. e4 d5 the most played reply scores a half; another one has 20 points more in
+/// so many games.
 #[test]
 fn the_best_reply_is_named_only_beyond_chance() {
     let best = |games: usize| {
@@ -105,7 +106,8 @@ fn a_move_that_leads_back_into_the_file_is_no_gap() {
     let answer = ask(&games(), text, own(Own::Equal));
     let whole: f64 = met(&answer).iter().map(|(_, met)| met).sum();
     assert!((whole + answer.answered.value.expect("known") - 1.0).abs() < 1e-12);
-    // Black's 1... e6 after 1. e4 is a gap, but 2... d5 after 1. d4 e6 2. e4 is prepared, in any order.
+    // Black's 1... e6 after 1. e4 is a gap, but 2... d5 after 1. d4 e6 2. e4 is prepared,
+    // in any order.
     let answer = ask(
         &games().add(10, [1500, 1500], "1-0", "e4 d5 d4 e6 e5 c5"),
         "1. d4 e6 2. e4 d5 3. e5 *\n\n1. e4 d5 2. d4 *",
@@ -205,8 +207,8 @@ fn a_thin_figure_keeps_its_interval_and_is_still_listed() {
     let thin = &answer.gaps.iter().find(|gap| gap.mv.san == "d6").expect("a gap").met;
     assert_eq!((thin.value, thin.k, thin.n), (None, Some(12), 32));
     assert!(thin.low < Some(0.15) && thin.high > Some(0.15));
-    // The share of what is answered is a quarter, as good as one of some 90 games, though its rarest step is one of 32: what is
-    // told beside it is what decides.
+    // The share of what is answered is a quarter, as good as one of some 90 games, though its
+    // rarest step is one of 32: what is told beside it is what decides.
     let total = &answer.answered;
     assert_eq!((total.value, total.k), (Some(0.25), None));
     assert!((80..100).contains(&total.n) && total.n_eff == total.n as f64, "{}", total.n);

@@ -10,8 +10,9 @@ use crate::answers::stats::ANSWERED_FROM;
 use crate::counts::Counts;
 use crate::terms::{Key, MoveCode};
 
-/// Looks behind moves and tests them anew: behind each, and behind the one of the others that most of their games have, if there is one.
-/// Where each of the others has but few of them, what is behind it moves their common score little.
+/// Looks behind moves and tests them anew: behind each, and behind the one of the others that most
+/// of their games have, if there is one. Where each of the others has but few of them, what is
+/// behind it moves their common score little.
 pub(super) fn look_behind<'s, C: Counts>(
     counts: &C,
     (hunt, question): (&Hunt, &Question),

@@ -82,8 +82,9 @@ impl<'a> Arrivals<'a> {
         self.known.as_ref().is_none_or(|known| known.line.chance > 0.0)
     }
 
-    /// The share of the student's games that come to a position by any order of moves; `path` is the likeliest one. It rests on the
-    /// games of the thinnest step of that. None without a repertoire.
+    /// The share of the student's games that come to a position by any order of moves; `path`
+    /// is the likeliest one. It rests on the games of the thinnest step of that. None without
+    /// a repertoire.
     pub fn rate<C: Counts>(
         &mut self,
         cache: &Cache<'_, C>,

@@ -1,10 +1,12 @@
 //! Every loss is reported once: where it happens.
 //!
-//! A slip costs points; so does, a little, every move on the way to it, and every move behind it finds the victim lost. Moves
-//! after a slip are mostly hidden by the rule that the position must have been in order. For the others:
+//! A slip costs points; so does, a little, every move on the way to it, and every move behind it
+//! finds the victim lost. Moves after a slip are mostly hidden by the rule that the position must
+//! have been in order. For the others:
 //!
-//! - A move is *on the way* if it no longer loses significantly once the games that go on to later slips are taken out. How many
-//!   these are is what the flow from after the move to the slip's position says.
+//! - A move is *on the way* if it no longer loses significantly once the games that go on to later
+//!   slips are taken out. How many these are is what the flow from after the move to the slip's
+//!   position says.
 //! - A slip is *behind* another if most games of its position come through the other one.
 
 use super::flow::Flow;
@@ -26,8 +28,8 @@ pub(super) struct Fall {
     pub refutation: Refutation,
 }
 
-/// The falls that are left of the significant slips: by position, those of one position beside each other, the costliest
-/// first.
+/// The falls that are left of the significant slips: by position, those of one position beside each
+/// other, the costliest first.
 pub(super) fn falls<C: Counts>(
     cache: &Cache<'_, C>,
     hunt: &Hunt,
@@ -71,7 +73,8 @@ pub(super) fn falls<C: Counts>(
     Ok(positions)
 }
 
-/// Edge of the other moves, those that are slips themselves left out where enough games remain without them.
+/// Edge of the other moves, those that are slips themselves left out where enough games remain
+/// without them.
 pub(super) fn in_order(slip: &Slip, lost: &[(PositionId, crate::terms::MoveCode)]) -> f64 {
     let sound = slip.rivals.iter().filter(|(code, _)| !lost.contains(&(slip.at, *code)));
     let sound = sound.fold(Sample::default(), |sum, (_, sample)| sum.plus(*sample));

@@ -22,8 +22,8 @@ pub(super) struct Family<'a> {
 }
 
 impl Family<'_> {
-    /// The moves of a position that pass the rules of counts; where they are and their q values are not known yet.
-    /// The games by group are asked for only where there is such a move.
+    /// The moves of a position that pass the rules of counts; where they are and their q values are
+    /// not known yet. The games by group are asked for only where there is such a move.
     pub fn slips(
         &self,
         position: &Chess,

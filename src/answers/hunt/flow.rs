@@ -10,8 +10,8 @@ pub(super) struct Arc {
     pub chance: f64,
 }
 
-/// Chances of moves between positions. Victims move as they do at the level, setters too, but where a repertoire says
-/// otherwise; what leads out of the walk is lost.
+/// Chances of moves between positions. Victims move as they do at the level, setters too, but where
+/// a repertoire says otherwise; what leads out of the walk is lost.
 pub(super) struct Flow {
     out: Lists,
     back: Lists,

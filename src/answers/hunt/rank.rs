@@ -119,7 +119,8 @@ fn found<C: Counts>(
     })
 }
 
-/// The path, the slip and the refutation from the initial position on; its name is the slip with its number.
+/// The path, the slip and the refutation from the initial position on; its name is the slip
+/// with its number.
 fn trap_of(hunt: &Hunt, path: &[MoveCode], fall: &Fall) -> Trap {
     let mut line: Line = hunt.line.clone();
     let slip = line.len() + path.len();

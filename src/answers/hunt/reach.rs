@@ -18,7 +18,8 @@ impl Hits {
         Hits { chance: vec![0.0; positions], touched: Vec::new() }
     }
 
-    /// The chance of coming to `target` from every position in at most the half-moves of the flow, by stepping back from it.
+    /// The chance of coming to `target` from every position in at most the half-moves of the flow,
+    /// by stepping back from it.
     pub fn find(&mut self, flow: &Flow, target: PositionId) {
         self.touched.drain(..).for_each(|id| self.chance[id.index()] = 0.0);
         let mut layer = vec![(target, 1.0)];
@@ -76,9 +77,10 @@ pub(super) fn visits(flow: &Flow, positions: usize) -> Vec<f64> {
 
 /// The variance of the logarithm of the chance from the start; 0 if that is 0.
 ///
-/// The chance is a polynomial in the shares; to first order its variance is the sum over the positions on the way of
-/// visits^2 times the variance of the mean chance after a move, each share's variance that of a multinomial of the position's
-/// effective games. `design_effect` is asked for a position's D where something there is uncertain.
+/// The chance is a polynomial in the shares; to first order its variance is the sum over the
+/// positions on the way of visits^2 times the variance of the mean chance after a move, each
+/// share's variance that of a multinomial of the position's effective games. `design_effect` is
+/// asked for a position's D where something there is uncertain.
 pub(super) fn log_variance<E>(
     flow: &Flow,
     hits: &Hits,

@@ -1,8 +1,8 @@
 //! The winning reply, chosen on other games than it is scored on.
 //!
-//! The best of several replies looks better than it is: of four equal ones with 50 games each the best seems to have an edge
-//! of 0.07. So every band and pace is left out once: the reply is chosen on all the others, and scored on the one left
-//! out; the sum of these scores flatters nobody.
+//! The best of several replies looks better than it is: of four equal ones with 50 games each the
+//! best seems to have an edge of 0.07. So every band and pace is left out once: the reply is chosen
+//! on all the others, and scored on the one left out; the sum of these scores flatters nobody.
 
 use crate::answers::Baseline;
 use shakmaty::Color;
@@ -19,7 +19,8 @@ use crate::terms::{CellId, MoveCode, MoverFilter};
 pub(super) struct Refutation {
     /// The reply chosen on all games.
     pub code: MoveCode,
-    /// The games that score it, from the setter's view: of each band and pace those with the reply that all the others chose.
+    /// The games that score it, from the setter's view: of each band and pace those with the reply
+    /// that all the others chose.
     pub scored: Sample,
     /// How much the games after the slip are worth.
     pub effect: DesignEffect,
@@ -92,8 +93,9 @@ impl Reply {
     }
 }
 
-/// The reply with the highest edge less 1 / sqrt(games), which is two standard errors at the most; where there is nothing to
-/// learn from, the most played one, which no result has chosen. Ties go to the first by UCI text.
+/// The reply with the highest edge less 1 / sqrt(games), which is two standard errors at the most;
+/// where there is nothing to learn from, the most played one, which no result has chosen. Ties go
+/// to the first by UCI text.
 fn best(moves: &[Reply], left_out: Option<CellId>) -> Option<&Reply> {
     let learned = moves.iter().map(|reply| {
         let sample = left_out.map_or(reply.all, |id| reply.without(id));

@@ -33,13 +33,15 @@ pub struct HuntAnswer {
     /// Where nothing is found, the moves that come nearest to it, with what each lacks.
     pub misses: Vec<Miss>,
     pub covered: Option<Covered>,
-    /// The level of the intervals of the drops shown, 0.95..1: 1 - R q / m with R the drops shown, q the promised false discovery rate
-    /// and m the tests (false coverage rate, see [`selected_miss`](crate::answers::stats::selected_miss)). None where nothing is found.
+    /// The level of the intervals of the drops shown, 0.95..1: 1 - R q / m with R the drops shown,
+    /// q the promised false discovery rate and m the tests (false coverage rate, see
+    /// [`selected_miss`](crate::answers::stats::selected_miss)). None where nothing is found.
     pub interval_level: Option<f64>,
     pub settings: Settings,
     pub positions: usize,
-    /// The smallest true drop that the best counted test would have shown with even odds, in points a game; none without a
-    /// test. Where moves pass, those that cannot are taken without the habits of those who answer.
+    /// The smallest true drop that the best counted test would have shown with even odds, in points
+    /// a game; none without a test. Where moves pass, those that cannot are taken without the
+    /// habits of those who answer.
     pub detectable: Option<f64>,
     pub games: u64,
     /// How far the counts reach.
@@ -93,7 +95,8 @@ pub enum Lack {
     Refutation,
     /// The student does not come there.
     Way,
-    /// A place of its own: the fall is told elsewhere in its chain, or stands behind the last place shown.
+    /// A place of its own: the fall is told elsewhere in its chain, or stands behind the last
+    /// place shown.
     Place,
 }
 
@@ -144,18 +147,19 @@ impl HiddenBy {
 /// One finding: a trap with its costliest slip.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Found {
-    /// The trap, judged on the most frequent path to its position; the edge with the refutation comes from games that did not
-    /// choose it.
+    /// The trap, judged on the most frequent path to its position; the edge with the refutation
+    /// comes from games that did not choose it.
     #[serde(flatten)]
     pub trap: TrapReport,
     /// The same as it is laid.
     #[serde(skip)]
     pub laid: Trap,
-    /// Whether it may pay to lay it: net is not wholly below 0, and nothing says that the setter stands worse without the slip.
+    /// Whether it may pay to lay it: net is not wholly below 0, and nothing says that the setter
+    /// stands worse without the slip.
     pub to_lay: bool,
     pub reach: Reach,
-    /// Points a game that the slip costs the victim: edge of all other moves minus its own. The interval is of the level
-    /// [`HuntAnswer::interval_level`].
+    /// Points a game that the slip costs the victim: edge of all other moves minus its own. The
+    /// interval is of the level [`HuntAnswer::interval_level`].
     pub drop: Figure,
     pub p: f64,
     pub q: f64,
@@ -167,8 +171,8 @@ pub struct Found {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reach {
     pub kind: ReachKind,
-    /// The share of games. Of an occurrence `k` and `n` are the victims' games there and in all; a flow has no `k` and rests on the
-    /// `n` games of the thinnest step of its likeliest path.
+    /// The share of games. Of an occurrence `k` and `n` are the victims' games there and in all; a
+    /// flow has no `k` and rests on the `n` games of the thinnest step of its likeliest path.
     #[serde(flatten)]
     pub rate: Figure,
 }
@@ -186,7 +190,8 @@ pub struct Branch {
     pub evaluations: Evaluations,
 }
 
-/// Evaluations after the slip and after the other moves, where games carry them: games of all ratings and paces.
+/// Evaluations after the slip and after the other moves, where games carry them: games of all
+/// ratings and paces.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Evaluations {
     pub slip_cp: Option<f64>,

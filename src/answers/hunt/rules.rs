@@ -35,8 +35,9 @@ pub struct Hunt {
 /// A position was in order for the victim if the moves that are no slips have at least this edge.
 pub(super) const IN_ORDER: f64 = -0.05;
 
-/// A move is tested from so many games on, and if the others of its position have as many together. Games, not effective ones,
-/// and no option: what belongs to the family decides every q, and no q must depend on which figures are hidden.
+/// A move is tested from so many games on, and if the others of its position have as many together.
+/// Games, not effective ones, and no option: what belongs to the family decides every q, and no q
+/// must depend on which figures are hidden.
 pub(in crate::answers) const TESTED_FROM: u64 = 50;
 
 impl Hunt {

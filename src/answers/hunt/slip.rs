@@ -16,8 +16,9 @@ pub(super) struct Slip {
     pub others: Sample,
     /// How much the games of the position are worth.
     pub effect: DesignEffect,
-    /// D of the scores with the move and with the others, as tests take it and what is told of the moves that pass; without the
-    /// habits of those who answer as long as nobody has looked behind the move.
+    /// D of the scores with the move and with the others, as tests take it and what is told of
+    /// the moves that pass; without the habits of those who answer as long as nobody has looked
+    /// behind the move.
     pub of_scores: [f64; 2],
     /// The other moves one by one, for leaving out those that are slips too.
     pub rivals: Vec<(MoveCode, Sample)>,
@@ -31,7 +32,8 @@ impl Slip {
         edge(&self.others) - edge(&self.sample)
     }
 
-    /// Games with the move, and with the others: games of different players that tell as much about scores.
+    /// Games with the move, and with the others: games of different players that tell as much
+    /// about scores.
     pub fn effective(&self) -> [f64; 2] {
         let [lost, held] = self.of_scores;
         [self.sample.games() as f64 / lost, self.others.games() as f64 / held]

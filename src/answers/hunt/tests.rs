@@ -52,8 +52,8 @@ fn chances(counts: &ModelCounts, wanted: &Hunt, position: &Chess) -> Vec<(MoveCo
     codes.iter().map(|code| (*code, chance(code))).collect()
 }
 
-/// The chance of every position to be visited, by enumerating all paths of at most `plies` half-moves; a path counts for each
-/// position that it visits, once.
+/// The chance of every position to be visited, by enumerating all paths of at most `plies`
+/// half-moves; a path counts for each position that it visits, once.
 fn enumerated(counts: &ModelCounts, wanted: &Hunt, plies: u16) -> BTreeMap<Key, f64> {
     fn go(
         counts: &ModelCounts,
@@ -130,7 +130,8 @@ proptest! {
     }
 }
 
-/// No position of these games is reached by two orders: a flow is then nothing but the share of games.
+/// No position of these games is reached by two orders: a flow is then nothing but the
+/// share of games.
 #[test]
 fn without_transpositions_the_flow_is_the_share_of_games() {
     let counts = ModelCounts::new()
@@ -150,8 +151,8 @@ fn without_transpositions_the_flow_is_the_share_of_games() {
     }
 }
 
-/// One choice of 40 in 100: by the delta method the logarithm has variance (1 - 0.4) / 40, times the design effect. The multiplier is
-/// SciPy 1.17.1, `scipy.stats.t.ppf(0.975, 31)`.
+/// One choice of 40 in 100: by the delta method the logarithm has variance (1 - 0.4) / 40, times
+/// the design effect. The multiplier is SciPy 1.17.1, `scipy.stats.t.ppf(0.975, 31)`.
 #[test]
 fn the_interval_of_a_single_choice_is_that_of_its_share() {
     let counts = ModelCounts::new().add(40, EVEN, "1-0", "e4 e5 Nf3").add(60, EVEN, "0-1", "d4 d5");
@@ -216,8 +217,9 @@ fn by_few_players(mut counts: ModelCounts) -> ModelCounts {
     counts
 }
 
-/// Black scores 400 of 800 with the other moves and 70 of 320 with f6. One drop is shown of 5 tested: 99 %, for which Student's quantile
-/// is 2.7440 (SciPy 1.17.1, `scipy.stats.t.ppf(0.995, 31)`); without draws Tango's limits are Wilson's.
+/// Black scores 400 of 800 with the other moves and 70 of 320 with f6. One drop is shown of 5
+/// tested: 99 %, for which Student's quantile is 2.7440 (SciPy 1.17.1,
+/// `scipy.stats.t.ppf(0.995, 31)`); without draws Tango's limits are Wilson's.
 #[test]
 fn the_interval_of_a_shown_drop_allows_for_the_selection() {
     let answer = hunted(&one_trap(), &Hunt::new(Color::White, Line::default()));
@@ -233,9 +235,11 @@ fn the_interval_of_a_shown_drop_allows_for_the_selection() {
     }
 }
 
-/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, strength 1 + 0.05 (m - 1) = 2.7565. Of White's answers to f6 200 games score
-/// 0.95, 120 score 0.5: S_b = 15.1875, S_w = 39.5, so (15.1875 - 39.5/318) / 54.6875 = 0.27544 of the variance lies between them. They have D = 1 + 0.35
-/// (10.32 - 1) = 4.263, a standard error higher 1 + 3.263 (1 + sqrt(2/31)) = 5.092: D = 2.7565 + 0.27544 (5.092 - 2.7565) = 3.400.
+/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, strength 1 + 0.05 (m
+/// - 1) = 2.7565. Of White's answers to f6 200 games score 0.95, 120 score 0.5: S_b = 15.1875, S_w
+/// = 39.5, so (15.1875 - 39.5/318) / 54.6875 = 0.27544 of the variance lies between them. They have
+/// D = 1 + 0.35 (10.32 - 1) = 4.263, a standard error higher 1 + 3.263 (1 + sqrt(2/31)) = 5.092: D
+/// = 2.7565 + 0.27544 (5.092 - 2.7565) = 3.400.
 #[test]
 fn players_who_come_again_weaken_a_finding() {
     let hunt = Hunt::new(Color::White, Line::default());
@@ -308,7 +312,8 @@ fn several_slips_in_one_position_are_one_entry_with_branches() {
     assert_eq!(found.branches[0].refutation, "Nc3");
 }
 
-/// The finding with more net is no trap to lay once evaluations say that the setter is worse off without the slip.
+/// The finding with more net is no trap to lay once evaluations say that the setter is worse off
+/// without the slip.
 #[test]
 fn what_is_no_trap_to_lay_comes_last() {
     let (quiet, second) = ("e4 c5 Nf3 d6 d4 cxd4", "e4 c5 Nf3 g5 d4 d6");
@@ -401,7 +406,8 @@ fn evaluations_that_say_otherwise_flag_the_finding() {
     assert_eq!([of((4, 0), (5, 50), true), of((5, 0), (5, 0), true)], [Verdict::Mate; 2]);
 }
 
-/// What evaluations say of a position does not depend on whose games are asked about, and `trap` goes by the same ones.
+/// What evaluations say of a position does not depend on whose games are asked about, and `trap`
+/// goes by the same ones.
 #[test]
 fn a_hunt_goes_by_the_evaluations_of_all_ratings_as_trap_does() {
     let mut counts = one_trap();

@@ -87,12 +87,14 @@ struct Departure {
 }
 
 impl Walk {
-    /// Walks from the end of the hunt's line on. `see` gets every position once with the moves played there and, if it asks for
-    /// them, their games by group, perhaps several side by side; what it makes of them is handed to `keep` in the order of the walk.
+    /// Walks from the end of the hunt's line on. `see` gets every position once with the moves
+    /// played there and, if it asks for them, their games by group, perhaps several side by side;
+    /// what it makes of them is handed to `keep` in the order of the walk.
     ///
-    /// A position is looked up once a layer brings it at least a twentieth of the games that a test needs, or the repertoire
-    /// leads there. Games come to a position in at most half as many layers as there are half-moves, so nothing that could be
-    /// tested is passed over unless it is reached only through positions that are themselves that rare.
+    /// A position is looked up once a layer brings it at least a twentieth of the games that a test
+    /// needs, or the repertoire leads there. Games come to a position in at most half as many
+    /// layers as there are half-moves, so nothing that could be tested is passed over unless it is
+    /// reached only through positions that are themselves that rare.
     pub fn of<C: Counts, S: Send>(
         counts: &C,
         hunt: &Hunt,
@@ -182,7 +184,8 @@ impl Walk {
         self.moves(id).iter().find(|mv| mv.code == code)?.to
     }
 
-    /// The key of the position behind a move, walked or not; none of a code that is no legal move there.
+    /// The key of the position behind a move, walked or not; none of a code that is no
+    /// legal move there.
     pub fn key_behind(&self, id: PositionId, code: MoveCode) -> Option<Key> {
         if let Some(to) = self.behind(id, code) {
             return Some(self.at(to).key);
@@ -215,11 +218,11 @@ impl Walk {
     }
 }
 
-/// The first arrival at each position that enough games come to and that was not met before, in the order of a store, so
-/// that each part of it is read once a layer.
+/// The first arrival at each position that enough games come to and that was not met before, in the
+/// order of a store, so that each part of it is read once a layer.
 fn wanted(mut arrivals: Vec<Arrival>, least: u64, met: &KeyMap<PositionId>) -> Vec<Arrival> {
-    // Too few games come to most positions. Sums over all positions with the same last bits of the key tell that of nearly
-    // all of them, and only the others have to be sorted.
+    // Too few games come to most positions. Sums over all positions with the same last bits of the
+    // key tell that of nearly all of them, and only the others have to be sorted.
     let mask = arrivals.len().next_power_of_two() - 1;
     let place = |arrival: &Arrival| arrival.key.0 as usize & mask;
     let mut sums = vec![0u64; mask + 1];

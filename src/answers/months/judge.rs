@@ -90,7 +90,8 @@ mod tests {
     use super::*;
     use crate::answers::kit::{ModelCounts, trap};
 
-    /// Victims come to the position in `here` of 1000 games and slip in `slips` of them; half of the replies refute.
+    /// Victims come to the position in `here` of 1000 games and slip in `slips` of them; half of
+    /// the replies refute.
     fn month(here: usize, slips: usize) -> ModelCounts {
         let (even, laid) = ([1500, 1500], "e4 e5 Nf3 f6 Nxe5");
         ModelCounts::new()

@@ -1,17 +1,19 @@
-//! A line of choices, band by band: which bands share their games at a choice, and the average of the bands' products.
+//! A line of choices, band by band: which bands share their games at a choice, and the average of
+//! the bands' products.
 
 use super::interval::Interval;
 use super::product::Factor;
 use super::weighted::{FactorId, WeightedProducts, needs_pooling};
 
-/// A band has a share of its own at a choice from so many games on. Games, not effective ones, and no option: what is pooled decides
-/// values, and a value must not depend on what is hidden.
+/// A band has a share of its own at a choice from so many games on. Games, not effective ones, and
+/// no option: what is pooled decides values, and a value must not depend on what is hidden.
 pub const OWN_SHARE_FROM: u64 = 50;
 
 /// One choice of the line, over the bands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandChoice {
-    /// Games of each band that made the choice and games in which it was to be made, bands in ascending order.
+    /// Games of each band that made the choice and games in which it was to be made, bands in
+    /// ascending order.
     pub bands: Vec<(u64, u64)>,
     /// D of the position under the filter, at least 1.
     pub design_effect: f64,
@@ -38,12 +40,13 @@ impl BandChoice {
     }
 }
 
-/// Divides bands with these games, in ascending order of the ratings, into pools; every band is in exactly one, so that each game
-/// counts once.
+/// Divides bands with these games, in ascending order of the ratings, into pools; every band is in
+/// exactly one, so that each game counts once.
 ///
-/// A band with [`OWN_SHARE_FROM`] games or more is a pool of its own. The others are pooled with each other only, since a
-/// share borrowed from all bands would count games twice and carry a trend over the ratings into the product. A pool that is still thin takes in
-/// the nearest of the others, once: the one with the least distance to any band of the pool, of two the one with more games.
+/// A band with [`OWN_SHARE_FROM`] games or more is a pool of its own. The others are pooled with
+/// each other only, since a share borrowed from all bands would count games twice and carry a trend
+/// over the ratings into the product. A pool that is still thin takes in the nearest of the others,
+/// once: the one with the least distance to any band of the pool, of two the one with more games.
 pub fn pools(games: &[u64]) -> Vec<Vec<usize>> {
     let (mut thin, full): (Vec<usize>, Vec<usize>) =
         (0..games.len()).partition(|&band| games[band] < OWN_SHARE_FROM);
@@ -61,10 +64,12 @@ pub fn pools(games: &[u64]) -> Vec<Vec<usize>> {
 
 /// A line of choices of the players of several bands.
 ///
-/// The setter's moves are taken to be equally frequent in all bands. Shares are those of the players who came to a choice, so this matters
-/// within a pool alone: the pooled share weighs its bands by their games there, which the setters' moves decide along with the victims' own. It
-/// lies between the lowest and the highest share of the pool's bands whatever the weights, so at one choice it is wrong by at most their
-/// difference, and the average by at most that times the part of all weights that the pool's bands have.
+/// The setter's moves are taken to be equally frequent in all bands. Shares are those of the
+/// players who came to a choice, so this matters within a pool alone: the pooled share weighs its
+/// bands by their games there, which the setters' moves decide along with the victims' own. It lies
+/// between the lowest and the highest share of the pool's bands whatever the weights, so at one
+/// choice it is wrong by at most their difference, and the average by at most that times the part
+/// of all weights that the pool's bands have.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandLine {
     /// Games that each band plays as that colour: what its product weighs.
@@ -79,10 +84,12 @@ impl BandLine {
         self.choices.iter().any(|choice| choice.pools().len() < choice.bands.len())
     }
 
-    /// The product of the shares and of the `extra` factors, which all bands share, averaged over the bands by weight, and its interval with
-    /// this multiplier of a standard error; `None` if no band has a weight.
+    /// The product of the shares and of the `extra` factors, which all bands share, averaged over
+    /// the bands by weight, and its interval with this multiplier of a standard error; `None` if no
+    /// band has a weight.
     ///
-    /// The interval also lets all bands use one share where they have too few hits, see [`needs_pooling`]; the value does not.
+    /// The interval also lets all bands use one share where they have too few hits, see
+    /// [`needs_pooling`]; the value does not.
     pub fn average(&self, extra: &[Factor], quantile: f64) -> Option<(f64, Interval)> {
         let pooled: Vec<Pooled> = self.choices.iter().map(Pooled::of).collect();
         let own = self.products(&pooled, extra, false);
@@ -154,7 +161,8 @@ mod tests {
         assert_eq!(pools(&[10, 5, 0]), [[0, 1, 2]]);
     }
 
-    /// By hand: band 0 with weight 1 and shares 40/80; bands 1 and 2 with weights 2 and 1 pool 6/20 and 10/40 into 16/60.
+    /// By hand: band 0 with weight 1 and shares 40/80; bands 1 and 2 with weights 2 and 1 pool 6/20
+    /// and 10/40 into 16/60.
     #[test]
     fn the_value_is_the_weighted_mean_of_own_and_pooled_shares() {
         let choice = BandChoice { bands: vec![(40, 80), (6, 20), (10, 40)], design_effect: 1.5 };
@@ -177,8 +185,8 @@ mod tests {
         assert!(!line.mixed());
     }
 
-    /// By hand: own shares 0/50 and 1/100, equal weights, average 0.005; one hit in two bands is too few for shares of their own, so the interval is
-    /// that of 1/150, which has another value.
+    /// By hand: own shares 0/50 and 1/100, equal weights, average 0.005; one hit in two bands is
+    /// too few for shares of their own, so the interval is that of 1/150, which has another value.
     #[test]
     fn rare_hits_share_the_interval_and_not_the_value() {
         let choice = BandChoice { bands: vec![(0, 50), (1, 100)], design_effect: 1.0 };

@@ -1,11 +1,14 @@
-//! What the ratings really predict: the slope of the mean score on the expected one, and the ordinary level of a band.
+//! What the ratings really predict: the slope of the mean score on the expected one, and the
+//! ordinary level of a band.
 //!
-//! The rating formula says that the mean score rises as fast as the expected one. On real dumps it rises with 0.83 to 0.84 of that, so an
-//! edge against the bare formula flatters whoever meets stronger opponents. The score that is ordinary for an expectation e is instead
+//! The rating formula says that the mean score rises as fast as the expected one. On real dumps it
+//! rises with 0.83 to 0.84 of that, so an edge against the bare formula flatters whoever meets
+//! stronger opponents. The score that is ordinary for an expectation e is instead
 //!
 //! ordinary(e) = level + slope x e,
 //!
-//! with one slope a pace, by least squares, and a level of the colour, the band and the pace: mean score - slope x mean expectation.
+//! with one slope a pace, by least squares, and a level of the colour, the band and the pace: mean
+//! score - slope x mean expectation.
 
 use super::interval::Interval;
 use super::normal::Z_95;
@@ -16,14 +19,17 @@ const USUAL_SLOPE: f64 = 0.84;
 /// How far the slope of a dump is believed to lie from it, as a standard deviation.
 const SLOPE_SPREAD: f64 = 0.05;
 
-/// The least variance of a game's score about the line, in points squared: three games may happen to lie on one.
+/// The least variance of a game's score about the line, in points squared: three games may happen
+/// to lie on one.
 const LEAST_VARIANCE: f64 = 1.0 / 16.0;
 
 /// A band's own games weigh like this many of its colour and pace.
 ///
-/// The level of a band is normal about that of its colour and pace with standard deviation t, and the mean of its n games about it with
-/// s / sqrt(n): the best estimate is the mean of the two weighted by n and s^2 / t^2. A score varies by s^2 = 0.22 about what the ratings predict
-/// (0.25 less a quarter of the draws), and levels by t = 0.021 points, half the size of the first move's merit: 500 games.
+/// The level of a band is normal about that of its colour and pace with standard deviation t, and
+/// the mean of its n games about it with s / sqrt(n): the best estimate is the mean of the two
+/// weighted by n and s^2 / t^2. A score varies by s^2 = 0.22 about what the ratings predict (0.25
+/// less a quarter of the draws), and levels by t = 0.021 points, half the size of the first move's
+/// merit: 500 games.
 const LEVEL_GAMES: f64 = 500.0;
 
 /// Sums over games from White's view, expectations in points, 0 to 1 a game.
@@ -54,16 +60,18 @@ pub struct Slope {
     pub games: u64,
     /// Games of different players that tell as much.
     pub effective_games: f64,
-    /// The least-squares slope of the games alone and its standard error; none if all expectations are equal.
+    /// The least-squares slope of the games alone and its standard error; none if all
+    /// expectations are equal.
     pub own: Option<(f64, f64)>,
 }
 
 impl Slope {
     /// From games of which `design_effect`, at least 1, are worth one.
     ///
-    /// Least squares b = sum (e - mean e)(r - mean r) / sum (e - mean e)^2 with variance D s^2 / sum (e - mean e)^2, s^2 the squared
-    /// residuals by n - 2. The prior is normal about 0.84 with standard deviation 0.05, so the slope is the mean of the two weighted by
-    /// their inverse variances, and its variance the inverse of the sum of these.
+    /// Least squares b = sum (e - mean e)(r - mean r) / sum (e - mean e)^2 with variance D s^2 /
+    /// sum (e - mean e)^2, s^2 the squared residuals by n - 2. The prior is normal about 0.84 with
+    /// standard deviation 0.05, so the slope is the mean of the two weighted by their inverse
+    /// variances, and its variance the inverse of the sum of these.
     pub fn of(sums: &CalibrationSums, design_effect: f64) -> Slope {
         let own = sums.least_squares(design_effect);
         let prior = SLOPE_SPREAD.powi(-2);
@@ -124,7 +132,8 @@ impl Level {
         (self.score - slope * self.expected) / self.games.max(1) as f64
     }
 
-    /// The ordinary level of this band, in points: its own, shrunk towards that of `all` bands of its colour and pace.
+    /// The ordinary level of this band, in points: its own, shrunk towards that of `all` bands of
+    /// its colour and pace.
     ///
     /// The score that is ordinary for an expectation e is the level + slope x e.
     pub fn shrunk(self, all: Level, slope: f64) -> f64 {
@@ -150,8 +159,9 @@ mod tests {
         sums
     }
 
-    /// By hand: e 0.25, 0.5, 0.75 with results 0, 0.5, 1 lie on a line of slope 2, which has the least variance of 1/16 and so the
-    /// standard error sqrt(1/16 / 0.125) = 0.7071. Inverse variances 400 and 2: (0.84 x 400 + 2 x 2) / 402.
+    /// By hand: e 0.25, 0.5, 0.75 with results 0, 0.5, 1 lie on a line of slope 2, which has the
+    /// least variance of 1/16 and so the standard error sqrt(1/16 / 0.125) = 0.7071. Inverse
+    /// variances 400 and 2: (0.84 x 400 + 2 x 2) / 402.
     #[test]
     fn a_few_games_hardly_move_the_slope() {
         let slope = Slope::of(&sums(&[(0.25, 0.0), (0.5, 0.5), (0.75, 1.0)]), 1.0);
@@ -170,7 +180,8 @@ mod tests {
         }
     }
 
-    /// By hand: own level 0.6 - 0.8 x 0.5 = 0.2, that of all 0.5 - 0.8 x 0.5 = 0.1; 500 games weigh as much as the 500 of the prior.
+    /// By hand: own level 0.6 - 0.8 x 0.5 = 0.2, that of all 0.5 - 0.8 x 0.5 = 0.1; 500 games weigh
+    /// as much as the 500 of the prior.
     #[test]
     fn a_band_with_few_games_takes_the_level_of_all() {
         let of = |games: u64, mean: f64| Level {
@@ -184,7 +195,8 @@ mod tests {
         assert!((of(1_000_000, 0.6).shrunk(all, 0.8) - 0.2).abs() < 1e-4);
     }
 
-    /// Equal expectations have no spread, be they 0 or so many that rounding leaves one: 1,000,001 games at 0.1.
+    /// Equal expectations have no spread, be they 0 or so many that rounding leaves one: 1,000,001
+    /// games at 0.1.
     #[test]
     fn equal_expectations_have_no_slope_of_their_own() {
         assert_eq!(Slope::of(&sums(&[(0.0, 0.0); 3]), 1.0).own, None);

@@ -5,7 +5,8 @@ use super::interval::Interval;
 /// One estimate that a combined value is made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Part {
-    /// By how much the combined value moves per unit of this estimate (its partial derivative at the estimates).
+    /// By how much the combined value moves per unit of this estimate (its partial derivative at
+    /// the estimates).
     pub derivative: f64,
     /// The estimate, in its own unit.
     pub estimate: f64,
@@ -32,18 +33,21 @@ impl Part {
     }
 }
 
-/// The 95 % interval of `value`, a function of independent `parts`, by variance recovery ("MOVER", square and add).
+/// The 95 % interval of `value`, a function of independent `parts`, by variance recovery ("MOVER",
+/// square and add).
 ///
-/// G. Y. Zou and A. Donner 2008, Statistics in Medicine 27:1693-1702. Exact in form for sums and differences; for
-/// products the derivatives at the estimates linearise. With two Wilson intervals and derivatives 1 and -1 it is
-/// Newcombe's interval of a difference. Without parts the interval is the value alone.
+/// G. Y. Zou and A. Donner 2008, Statistics in Medicine 27:1693-1702. Exact in form for sums and
+/// differences; for products the derivatives at the estimates linearise. With two Wilson intervals
+/// and derivatives 1 and -1 it is Newcombe's interval of a difference. Without parts the interval
+/// is the value alone.
 pub fn combine(value: f64, parts: &[Part]) -> Interval {
     let fall = parts.iter().map(|part| part.fall().powi(2)).sum::<f64>();
     let rise = parts.iter().map(|part| part.rise().powi(2)).sum::<f64>();
     Interval::new(value - fall.sqrt(), value + rise.sqrt())
 }
 
-/// [`combine`] for parts of which the terms `a` and `b` (derivative times estimate) have errors with this correlation, -1 to 1 (same source).
+/// [`combine`] for parts of which the terms `a` and `b` (derivative times estimate) have errors
+/// with this correlation, -1 to 1 (same source).
 pub fn combine_with(
     value: f64,
     parts: &[Part],
@@ -107,7 +111,8 @@ mod tests {
         assert_eq!(combine(1.0, &[part]), Interval::new(0.5, 2.0));
     }
 
-    /// No three errors can all be opposite; what rounding makes of nearly that must not turn a square negative.
+    /// No three errors can all be opposite; what rounding makes of nearly that must not turn a
+    /// square negative.
     #[test]
     fn a_sum_of_squares_is_never_negative() {
         let parts = [Part::new(1.0, 0.0, Interval::new(-1.0, 1.0)); 3];

@@ -2,18 +2,22 @@
 //!
 //! # Derivation
 //!
-//! Two samples of games, each trinomial with values 1, 1/2 and 0 points; D is the first mean minus the second, d the
-//! one observed. Tested is E(D) <= `null`. The least favourable case is E(D) = `null`, but the chances of wins and draws
-//! are still unknown. They are set to the most likely ones *under that constraint* (as O. S. Miettinen and M. Nurminen 1985,
-//! Statistics in Medicine 4:213-226, do for two proportions): for a given mean the most likely trinomial is a root of a
-//! quadratic (T. Tango 1998), and the likelihood is concave in that mean, so one golden section finds it. An unrestricted
-//! variance would be far too small whenever few games happen to have lost nearly all.
+//! Two samples of games, each trinomial with values 1, 1/2 and 0 points; D is the first mean minus
+//! the second, d the one observed. Tested is E(D) <= `null`. The least favourable case is E(D) =
+//! `null`, but the chances of wins and draws are still unknown. They are set to the most likely
+//! ones *under that constraint* (as O. S. Miettinen and M. Nurminen 1985, Statistics in Medicine
+//! 4:213-226, do for two proportions): for a given mean the most likely trinomial is a root of a
+//! quadratic (T. Tango 1998), and the likelihood is concave in that mean, so one golden section
+//! finds it. An unrestricted variance would be far too small whenever few games happen to have
+//! lost nearly all.
 //!
-//! The tail of D under these chances is skewed, most where one sample is small and its mean far from 1/2: a normal tail at
-//! p = 0.001 is then too small by half. So the tail is the saddlepoint approximation of R. Lugannani and S. Rice 1980 in
-//! the form of O. E. Barndorff-Nielsen 1986, Biometrika 73:307-322: with the cumulant generating function K of D, t from
-//! K'(t) = d, w = sign(t) sqrt(2 (t d - K(t))) and u = t sqrt(K''(t)), the tail is that of a normal at w + ln(u / w) / w.
-//! D moves in steps; half a step of the smaller sample is taken off d first, which keeps the test on the safe side.
+//! The tail of D under these chances is skewed, most where one sample is small and its mean far
+//! from 1/2: a normal tail at p = 0.001 is then too small by half. So the tail is the saddlepoint
+//! approximation of R. Lugannani and S. Rice 1980 in the form of O. E. Barndorff-Nielsen 1986,
+//! Biometrika 73:307-322: with the cumulant generating function K of D, t from K'(t) = d, w =
+//! sign(t) sqrt(2 (t d - K(t))) and u = t sqrt(K''(t)), the tail is that of a normal at w + ln(u /
+//! w) / w. D moves in steps; half a step of the smaller sample is taken off d first, which keeps
+//! the test on the safe side.
 
 use super::normal::upper_tail;
 use super::score::likeliest_given;
@@ -59,8 +63,9 @@ impl Results {
     }
 }
 
-/// p value of the null hypothesis that the mean score of `first` exceeds that of `second` by `null` points at the most, 0..=1;
-/// 1 if either sample is empty. Conservative: see the module's docs and tests.
+/// p value of the null hypothesis that the mean score of `first` exceeds that of `second` by
+/// `null` points at the most, 0..=1; 1 if either sample is empty. Conservative: see the module's
+/// docs and tests.
 pub fn exceeds_by(first: Results, second: Results, null: f64) -> f64 {
     if !(first.games() > 0.0 && second.games() > 0.0) || null >= 1.0 {
         return 1.0;
@@ -132,7 +137,8 @@ impl Tail {
         upper_tail(corrected)
     }
 
-    /// The t with K'(t) = `observed`, above the mean: Newton's step, halving where it leaves the bracket.
+    /// The t with K'(t) = `observed`, above the mean: Newton's step, halving where it leaves
+    /// the bracket.
     fn tilt(&self, observed: f64, guess: f64) -> f64 {
         let (mut low, mut high) = (0.0, guess.max(1.0));
         // Out of reach altogether is out of reach at the largest exponent as well.

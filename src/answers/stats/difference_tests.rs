@@ -24,7 +24,8 @@ fn binomial(n: u32, p: f64) -> Vec<f64> {
     (0..=n).map(chance).collect()
 }
 
-/// Chance that p is at most each level when wins have the chances `p` and `p` - `null` and nothing is drawn.
+/// Chance that p is at most each level when wins have the chances `p` and `p` - `null` and
+/// nothing is drawn.
 fn exact_size(n: [u32; 2], p: f64, null: f64) -> [f64; 4] {
     let chances = [binomial(n[0], p), binomial(n[1], p - null)];
     let likely = |side: usize| chances[side].iter().enumerate().filter(|(_, c)| **c > 1e-12);
@@ -40,8 +41,9 @@ fn exact_size(n: [u32; 2], p: f64, null: f64) -> [f64; 4] {
     sizes
 }
 
-/// All outcomes of two samples without draws, unequal both ways, at the edge of the null: never above the level. The
-/// observed sizes are 0.5 to 0.9 of the level where the chance of winning is between 0.15 and 0.85.
+/// All outcomes of two samples without draws, unequal both ways, at the edge of the null: never
+/// above the level. The observed sizes are 0.5 to 0.9 of the level where the chance of winning is
+/// between 0.15 and 0.85.
 #[test]
 fn without_draws_the_exact_size_is_never_above_the_level() {
     for n in [[50, 50], [50, 400], [400, 50], [100, 300], [900, 60]] {
@@ -84,7 +86,8 @@ fn simulated(seed: u64, times: u32, n: [u32; 2], mean: f64, draw: f64) -> [u64; 
     hits
 }
 
-/// Fails if the rate is surely above the level: the lower end of Wilson's interval with z = 3.3, one in 2000.
+/// Fails if the rate is surely above the level: the lower end of Wilson's interval with z = 3.3,
+/// one in 2000.
 fn check_size(seed: u64, times: u32, n: [u32; 2], mean: f64, draw: f64) {
     for (hits, level) in simulated(seed, times, n, mean, draw).into_iter().zip(LEVELS) {
         let low = wilson(hits, times.into(), 3.3).expect("samples").low;
@@ -112,8 +115,8 @@ fn with_draws_the_size_is_not_above_the_level_far_out() {
     }
 }
 
-/// Kolmogorov-Smirnov, one sided: p values at the null, one test a seed, are uniform or larger. 1.63 / sqrt(n) is the 1 %
-/// limit of the two-sided statistic (Smirnov's table).
+/// Kolmogorov-Smirnov, one sided: p values at the null, one test a seed, are uniform or larger.
+/// 1.63 / sqrt(n) is the 1 % limit of the two-sided statistic (Smirnov's table).
 #[test]
 fn p_values_at_the_null_are_uniform_or_larger() {
     let mut values: Vec<f64> = (0..1500)
@@ -130,8 +133,8 @@ fn p_values_at_the_null_are_uniform_or_larger() {
     assert!(worst <= 1.63 / n.sqrt(), "{worst}");
 }
 
-/// 45 of 50 against 20 of 50, null 0: the exact one-sided p value of Fisher's test is some 1e-7; the score test without
-/// draws has the pooled variance, z = 5.28, before half a step is taken off.
+/// 45 of 50 against 20 of 50, null 0: the exact one-sided p value of Fisher's test is some 1e-7;
+/// the score test without draws has the pooled variance, z = 5.28, before half a step is taken off.
 #[test]
 fn at_the_null_of_equality_the_variance_is_the_pooled_one() {
     let tail = Tail::under(results(45, 0, 5), results(20, 0, 30), 0.0);
@@ -140,8 +143,9 @@ fn at_the_null_of_equality_the_variance_is_the_pooled_one() {
     assert!(mean.abs() < 1e-9 && (variance - pooled).abs() < 1e-8);
 }
 
-/// Likeliest chances, their tail and the saddlepoint found anew with SciPy 1.17.1 (`minimize_scalar`, `brentq`, `norm.sf`): samples of all sizes and
-/// means, with draws and without, at nulls of both signs.
+/// Likeliest chances, their tail and the saddlepoint found anew with SciPy 1.17.1
+/// (`minimize_scalar`, `brentq`, `norm.sf`): samples of all sizes and means, with draws and
+/// without, at nulls of both signs.
 #[test]
 fn p_equals_an_independent_computation() {
     for (first, second, null, p) in [
@@ -161,7 +165,8 @@ fn p_equals_an_independent_computation() {
     }
 }
 
-/// By hand: at a mean of 1/2 one win and one loss are likeliest without draws, each with chance 1/2.
+/// By hand: at a mean of 1/2 one win and one loss are likeliest without draws, each
+/// with chance 1/2.
 #[test]
 fn the_likelihood_counts_each_game() {
     assert!((results(1, 0, 1).log_likelihood(0.0) - 0.25f64.ln()).abs() < 1e-12);
@@ -173,7 +178,8 @@ fn effective_results_are_divided_by_a_design_effect_of_at_least_one() {
     assert_eq!(results(40, 20, 16).effective(0.5), results(40, 20, 16));
 }
 
-/// A difference of scores is -1 at the least: that even samples differ by no less is beyond doubt false, and one beyond 1 is beyond doubt true.
+/// A difference of scores is -1 at the least: that even samples differ by no less is beyond doubt
+/// false, and one beyond 1 is beyond doubt true.
 #[test]
 fn nulls_at_the_ends_of_all_differences_and_beyond_are_decided() {
     let even = results(50, 0, 50);

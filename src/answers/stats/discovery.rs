@@ -2,9 +2,10 @@
 
 /// Benjamini-Hochberg adjusted p values, in the order of the input.
 ///
-/// Y. Benjamini and Y. Hochberg 1995, J. R. Statist. Soc. B 57:289-300. Rejecting every test with an adjusted value of at most q
-/// keeps the expected share of false ones among the rejected at q or less (independent or positively dependent tests).
-/// `p` holds probabilities; every test made must be in it, not only the promising ones.
+/// Y. Benjamini and Y. Hochberg 1995, J. R. Statist. Soc. B 57:289-300. Rejecting every test with
+/// an adjusted value of at most q keeps the expected share of false ones among the rejected at q or
+/// less (independent or positively dependent tests). `p` holds probabilities; every test made must
+/// be in it, not only the promising ones.
 pub fn benjamini_hochberg(p: &[f64]) -> Vec<f64> {
     debug_assert!(p.iter().all(|p| (0.0..=1.0).contains(p)), "p values lie in 0..=1");
     let tests = p.len() as f64;
@@ -20,10 +21,12 @@ pub fn benjamini_hochberg(p: &[f64]) -> Vec<f64> {
     adjusted
 }
 
-/// The probability with which an interval of a shown finding may miss, so that of all intervals shown at most `rate` are expected to miss:
-/// `rate` x `shown` / `tests`, where `shown` of the tested ones were selected; `rate` if all are shown or none was tested.
+/// The probability with which an interval of a shown finding may miss, so that of all intervals
+/// shown at most `rate` are expected to miss: `rate` x `shown` / `tests`, where `shown` of the
+/// tested ones were selected; `rate` if all are shown or none was tested.
 ///
-/// Y. Benjamini and D. Yekutieli 2005, Journal of the American Statistical Association 100:71-81 (false coverage rate).
+/// Y. Benjamini and D. Yekutieli 2005, Journal of the American Statistical Association 100:71-81
+/// (false coverage rate).
 pub fn selected_miss(rate: f64, shown: usize, tests: usize) -> f64 {
     if tests == 0 { rate } else { rate * (shown.clamp(1, tests) as f64 / tests as f64) }
 }

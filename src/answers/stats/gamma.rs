@@ -5,9 +5,12 @@ use special::Gamma;
 /// From this shape on the cube root of a gamma variable is normal to eight digits.
 const NEARLY_NORMAL: f64 = 1000.0;
 
-/// The `p` quantile, 0 < `p` < 1, of the gamma distribution of this shape, more than 0; `z` is the normal quantile of `p`.
+/// The `p` quantile, 0 < `p` < 1, of the gamma distribution of this shape, more than 0; `z` is the
+/// normal quantile of `p`.
 ///
-/// Bisection on the logarithm, between two points near each other that Newton's steps have led to; from shape 1000 the closed form of E. B. Wilson and M. M. Hilferty 1931, Proc. Natl. Acad. Sci. 17:684-688.
+/// Bisection on the logarithm, between two points near each other that Newton's steps have led
+/// to; from shape 1000 the closed form of E. B. Wilson and M. M. Hilferty 1931, Proc. Natl. Acad.
+/// Sci. 17:684-688.
 pub(super) fn quantile(shape: f64, p: f64, z: f64) -> f64 {
     let ninth = 1.0 / (9.0 * shape);
     let closed = shape * (1.0 - ninth + z * ninth.sqrt()).max(0.0).powi(3);
@@ -24,17 +27,20 @@ pub(super) fn quantile(shape: f64, p: f64, z: f64) -> f64 {
         if middle == low || middle == high {
             break;
         }
-        // The function rises: nothing need be worked out outside the bracket, where most halvings fall.
+        // The function rises: nothing need be worked out outside the bracket, where most
+        // halvings fall.
         let is_below = middle <= sure_below || middle < sure_above && below(middle);
         if is_below { low = middle } else { high = middle }
     }
     (0.5 * (low + high)).exp()
 }
 
-/// How far the ends of a bracket lie from its middle: far more than errors of rounding, and 30 halvings less than all.
+/// How far the ends of a bracket lie from its middle: far more than errors of rounding, and 30
+/// halvings less than all.
 const NEAR: f64 = 1e-10;
 
-/// Two logarithms between which that of the quantile lies; anything where Newton's steps from `start` have not come near it.
+/// Two logarithms between which that of the quantile lies; anything where Newton's steps from
+/// `start` have not come near it.
 fn bracket(shape: f64, p: f64, start: f64) -> [f64; 2] {
     let ln_gamma = Gamma::ln_gamma(shape).0;
     let value = |log: f64| log.exp().inc_gamma(shape);

@@ -7,7 +7,8 @@ fn by_group(first: &[u64]) -> ByGroup {
     std::array::from_fn(|group| first.get(group).copied().unwrap_or(0))
 }
 
-/// By hand: groups of 10 games of one player each, all 10 alike: 32/31 x 10, and 10 games a player are hidden by the even groups.
+/// By hand: groups of 10 games of one player each, all 10 alike: 32/31 x 10, and 10 games a player
+/// are hidden by the even groups.
 #[test]
 fn ten_games_alike_tell_as_much_as_one() {
     let first: ByGroup = std::array::from_fn(|group| 10 * (group % 2) as u64);
@@ -24,7 +25,8 @@ fn games_a_player_come_from_uneven_groups() {
     assert_eq!(games_a_player(&[0; GROUPS]), 1.0);
 }
 
-/// One player with 100 games of one move: m = 100, so 1 + 0.7 x 99; with a single other game the lesser bound holds.
+/// One player with 100 games of one move: m = 100, so 1 + 0.7 x 99; with a single other game the
+/// lesser bound holds.
 #[test]
 fn one_move_takes_the_correlation_of_choices() {
     let all = by_group(&[100]);
@@ -45,8 +47,8 @@ fn nothing_has_no_effect() {
     assert_eq!(occurrence_effect(&[0; GROUPS], &[9; GROUPS]), 1.0);
 }
 
-/// SciPy 1.17.1: `kurtosis(residuals, bias=False)` is 6.5631, so 1/f = 1/31 + 6.5631/32, and `t.ppf(0.975, f)` is 2.72193; games that lie evenly have
-/// negative kurtosis.
+/// SciPy 1.17.1: `kurtosis(residuals, bias=False)` is 6.5631, so 1/f = 1/31 + 6.5631/32, and
+/// `t.ppf(0.975, f)` is 2.72193; games that lie evenly have negative kurtosis.
 #[test]
 fn a_long_tail_of_the_groups_widens_an_occurrence() {
     let long = [6, 2, 1, 0, 3, 4, 0, 2].into_iter().chain([1, 2].into_iter().cycle());
@@ -58,7 +60,8 @@ fn a_long_tail_of_the_groups_widens_an_occurrence() {
     assert_eq!(occurrence_margin(&even, &[40; GROUPS]), Margin::of(1.0));
 }
 
-/// By hand: 100 of 3200 games in the position, all in group 0: m = (10000 - 10000/32)/(100 x 31/32) = 100.
+/// By hand: 100 of 3200 games in the position, all in group 0: m = (10000 - 10000/32)/(100 x
+/// 31/32) = 100.
 #[test]
 fn who_comes_to_a_position_comes_again() {
     let games = by_group(&[100]);
@@ -70,8 +73,9 @@ fn who_comes_to_a_position_comes_again() {
     assert!((occurrence_margin(&games, &all).design_effect - (1.0 + 0.7 * 99.0)).abs() < 1e-9);
 }
 
-/// By hand: one game in group 0 of 100 games each, f = 1/3200: residuals 31/32 and 31 times -1/32, whose squares add up to 31/32, times 32/31 is 1,
-/// against 1 - f. Games that lie evenly show no spread at all.
+/// By hand: one game in group 0 of 100 games each, f = 1/3200: residuals 31/32 and 31 times -1/32,
+/// whose squares add up to 31/32, times 32/31 is 1, against 1 - f. Games that lie evenly show no
+/// spread at all.
 #[test]
 fn an_occurrence_is_at_least_binomial() {
     let one = occurrence_effect(&by_group(&[1]), &[100; GROUPS]);
@@ -80,7 +84,8 @@ fn an_occurrence_is_at_least_binomial() {
     assert_eq!(occurrence_margin(&[3; GROUPS], &[100; GROUPS]), Margin::of(1.0));
 }
 
-/// SciPy 1.17.1: twice `kurtosis(residuals, bias=False)` is 0.21490, so f = 1 / (1/31 + 0.21490/64), and `t.ppf(0.975, f)` is 2.04815.
+/// SciPy 1.17.1: twice `kurtosis(residuals, bias=False)` is 0.21490, so f = 1 / (1/31 +
+/// 0.21490/64), and `t.ppf(0.975, f)` is 2.04815.
 #[test]
 fn a_tail_a_little_long_costs_a_little_certainty() {
     let games = std::array::from_fn(|group| match group {

@@ -5,9 +5,10 @@ use super::student::{T_95, t_multiplier, t_multiplier_of};
 
 /// What an interval formula is told besides the counts.
 ///
-/// Dividing all counts by D and keeping the quantile gives the same interval as whole counts and the quantile times sqrt(D), for every
-/// formula that weighs a squared distance against a variance: Wilson's, Tango's, a rank test's. Those take [`Margin::z`];
-/// formulas with a prior (Jeffreys) or a degree of freedom divide the counts.
+/// Dividing all counts by D and keeping the quantile gives the same interval as whole counts and
+/// the quantile times sqrt(D), for every formula that weighs a squared distance against a variance:
+/// Wilson's, Tango's, a rank test's. Those take [`Margin::z`]; formulas with a prior (Jeffreys) or
+/// a degree of freedom divide the counts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Margin {
     /// D, at least 1: so many games are worth one game of a player of their own.
@@ -30,7 +31,8 @@ impl Margin {
         Margin { quantile: t_multiplier_of(0.05, freedom), ..self }
     }
 
-    /// The same games at another level: intervals that miss with probability `miss`, 0 < `miss` < 1.
+    /// The same games at another level: intervals that miss with probability `miss`, 0
+    /// < `miss` < 1.
     pub fn missing(self, miss: f64) -> Margin {
         Margin { quantile: t_multiplier(miss), ..self }
     }

@@ -1,18 +1,22 @@
 //! Means of times, such as seconds on a move, from integer sums by group.
 //!
-//! Times have a long tail, and their groups, the paces, lie far apart: one game in a hundred may hold half of the sum. The
-//! spread of all times together then tells little about the error of their mean (in seeded samples of 50 games of all paces
-//! the normal interval held the truth in 83 %). So the mix of the groups is taken as it is, like the ratings: what is estimated is the mean
+//! Times have a long tail, and their groups, the paces, lie far apart: one game in a hundred may
+//! hold half of the sum. The spread of all times together then tells little about the error of
+//! their mean (in seeded samples of 50 games of all paces the normal interval held the truth in 83
+//! %). So the mix of the groups is taken as it is, like the ratings: what is estimated is the mean
 //! time at this mix.
 //!
-//! * Times spread in proportion to their mean. One squared coefficient of variation serves all groups: c^2 is the sum of the squared
-//!   deviations over the squared mean of their group, by the sum of n - 1. The squared error of the mean is then c^2 sum n m^2 / N^2.
-//! * Few times show too little of their spread. As many equal games as weigh the same, N' = (sum n m)^2 / sum n m^2 (L. Kish 1965, Survey
-//!   Sampling, section 11.7), leave N' - 1 degrees of freedom; the squared error is multiplied by 1 + (1 + z^2) / (N' - 1). Half of that is what Student's
-//!   quantile adds; the other half is for the long tail, and brought the share of intervals that hold the truth from 92 to 94 % in
-//!   seeded samples of 50 to 100 games.
-//! * A sum of times is nearly gamma distributed, exactly so for exponential ones. Its shape a is mean^2 / squared error, and the mean lies
-//!   between mean x a / q(0.975) and mean x a / q(0.025), with the quantiles q of the gamma distribution of shape a and scale 1.
+//! * Times spread in proportion to their mean. One squared coefficient of variation serves all
+//!   groups: c^2 is the sum of the squared deviations over the squared mean of their group, by the
+//!   sum of n - 1. The squared error of the mean is then c^2 sum n m^2 / N^2.
+//! * Few times show too little of their spread. As many equal games as weigh the same, N' = (sum n
+//!   m)^2 / sum n m^2 (L. Kish 1965, Survey Sampling, section 11.7), leave N' - 1 degrees of
+//!   freedom; the squared error is multiplied by 1 + (1 + z^2) / (N' - 1). Half of that is what
+//!   Student's quantile adds; the other half is for the long tail, and brought the share of
+//!   intervals that hold the truth from 92 to 94 % in seeded samples of 50 to 100 games.
+//! * A sum of times is nearly gamma distributed, exactly so for exponential ones. Its shape a is
+//!   mean^2 / squared error, and the mean lies between mean x a / q(0.975) and mean x a / q(0.025),
+//!   with the quantiles q of the gamma distribution of shape a and scale 1.
 
 use super::combine::{Part, combine};
 use super::gamma::quantile;
@@ -55,12 +59,15 @@ impl Moments {
     }
 }
 
-/// No interval is that of a gamma distribution of a smaller shape: below it little more is known than the sign.
+/// No interval is that of a gamma distribution of a smaller shape: below it little more is known
+/// than the sign.
 const LEAST_SHAPE: f64 = 0.05;
 
-/// The mean of all measurements in units and its interval at this mix of `groups` (see the module's docs). `None` if no group has two.
+/// The mean of all measurements in units and its interval at this mix of `groups` (see the module's
+/// docs). `None` if no group has two.
 ///
-/// The interval has no width if the measurements of each group are equal: it only knows the spread that it has seen.
+/// The interval has no width if the measurements of each group are equal: it only knows the spread
+/// that it has seen.
 pub fn mean_time(groups: &[Moments], margin: Margin) -> Option<(f64, Interval)> {
     let all = groups.iter().fold(Moments::default(), |sum, &group| sum.plus(group));
     let mean = all.mean()?;
@@ -87,7 +94,8 @@ pub fn mean_time(groups: &[Moments], margin: Margin) -> Option<(f64, Interval)> 
     Some((mean, interval.including(mean)))
 }
 
-/// The difference `first` - `second` of two means of [`mean_time`] in units and its interval ([`combine`]).
+/// The difference `first` - `second` of two means of [`mean_time`] in units and its interval
+/// ([`combine`]).
 pub fn time_difference(first: (f64, Interval), second: (f64, Interval)) -> (f64, Interval) {
     let difference = first.0 - second.0;
     let parts = [Part::new(1.0, first.0, first.1), Part::new(-1.0, second.0, second.1)];
@@ -139,8 +147,9 @@ mod tests {
         near(measured(&far).squared_deviations(), 2.0);
     }
 
-    /// Hand-computed: mean 1004/3; one group of two has c^2 = 2/4, the squared error is 0.5 x (2 x 4 + 1000^2) / 9, and 1004^2 / 1000008 equal games are
-    /// hardly more than one, which counts as two: times 1 + 1 + z^2. Quantiles for the shape 0.345121986434: SciPy 1.17.1.
+    /// Hand-computed: mean 1004/3; one group of two has c^2 = 2/4, the squared error is 0.5 x (2 x
+    /// 4 + 1000^2) / 9, and 1004^2 / 1000008 equal games are hardly more than one, which counts as
+    /// two: times 1 + 1 + z^2. Quantiles for the shape 0.345121986434: SciPy 1.17.1.
     #[test]
     fn one_game_that_holds_nearly_all_the_time_is_not_trusted() {
         let (mean, interval) = timed(&[measured(&[1, 3]), measured(&[1000])], 1.0).expect("known");

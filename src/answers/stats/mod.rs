@@ -1,13 +1,17 @@
 //! Interval estimates and tests: numbers in, numbers out.
 //!
-//! In come counts (games, wins, draws, losses) and sums; out go values, intervals and p values. Nothing
-//! here knows chess, cells or thresholds of sample size, and nothing is rounded. What has no answer
-//! (no games, no variance) is `None`, never NaN. All intervals are two-sided 95 % unless a `z` is taken.
+//! In come counts (games, wins, draws, losses) and sums; out go values, intervals and p values.
+//! Nothing here knows chess, cells or thresholds of sample size, and nothing is rounded. What has
+//! no answer (no games, no variance) is `None`, never NaN. All intervals are two-sided 95 % unless
+//! a `z` is taken.
 //!
-//! Wilson for shares: right near 0 and 1, where slips are. Tango's score interval of wins against losses for mean scores: equal to Wilson without draws, and it keeps a
-//! width when all games end alike. For a product of shares log-normal from Jeffreys posteriors: it stays within 0 to 1 also when one factor has no hit. Means
-//! of seconds are gamma distributed at the mix of paces that was seen: pooled over the paces, a normal interval of 50 games held the truth in
-//! 83 %. `tests/it/coverage` draws leagues whose truth is known and counts how often each printed interval holds it (`tests/golden/coverage.md`).
+//! Wilson for shares: right near 0 and 1, where slips are. Tango's score interval of wins against
+//! losses for mean scores: equal to Wilson without draws, and it keeps a width when all games end
+//! alike. For a product of shares log-normal from Jeffreys posteriors: it stays within 0 to 1 also
+//! when one factor has no hit. Means of seconds are gamma distributed at the mix of paces that was
+//! seen: pooled over the paces, a normal interval of 50 games held the truth in 83 %.
+//! `tests/it/coverage` draws leagues whose truth is known and counts how often each printed
+//! interval holds it (`tests/golden/coverage.md`).
 #![doc = include_str!("../../pages/help/margins.md")]
 
 mod answers;

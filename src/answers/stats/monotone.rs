@@ -3,9 +3,10 @@
 use super::margin::Margin;
 use super::product::Factor;
 
-/// The shares of the groups under the constraint that they never rise: maximum likelihood, by pooling adjacent violators (M. Ayer
-/// et al. 1955, Annals of Mathematical Statistics 26:641-647), weighted by games. A group without games takes the share of the
-/// group before it, or of the first with games.
+/// The shares of the groups under the constraint that they never rise: maximum likelihood, by
+/// pooling adjacent violators (M. Ayer et al. 1955, Annals of Mathematical Statistics 26:641-647),
+/// weighted by games. A group without games takes the share of the group before it, or of the
+/// first with games.
 pub fn never_rising(groups: &[Factor]) -> Vec<f64> {
     // Blocks of groups: hits, games, how many groups.
     let mut blocks: Vec<(u64, u64, usize)> = Vec::new();
@@ -27,7 +28,8 @@ pub fn never_rising(groups: &[Factor]) -> Vec<f64> {
     blocks.iter().flat_map(share).collect()
 }
 
-/// From which group on the shares lie below a level, as a place among the groups; their number means "from none".
+/// From which group on the shares lie below a level, as a place among the groups; their number
+/// means "from none".
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fall {
     /// The first group whose fitted share is below the level.
@@ -38,14 +40,15 @@ pub struct Fall {
     pub high: usize,
 }
 
-/// Where shares that never rise fall below `level` (0 to 1), with an interval of this margin; `None` without games. One design effect
-/// holds for all groups.
+/// Where shares that never rise fall below `level` (0 to 1), with an interval of this margin;
+/// `None` without games. One design effect holds for all groups.
 ///
-/// The interval holds every place whose profile likelihood (the best never rising shares that are at least the level before the place
-/// and at most the level from it on), divided by the design effect, is within half the squared quantile of the best one, for z = 1.96 half
-/// the 95 % quantile of chi-squared with one degree of freedom:
-/// a likelihood ratio test at one point of a monotone function, as in M. Banerjee and J. A. Wellner 2001, Annals of Statistics 29:1699-1731,
-/// whose quantile for a continuous scale is 2.27; with groups the larger one is on the safe side.
+/// The interval holds every place whose profile likelihood (the best never rising shares that are
+/// at least the level before the place and at most the level from it on), divided by the design
+/// effect, is within half the squared quantile of the best one, for z = 1.96 half the 95 % quantile
+/// of chi-squared with one degree of freedom: a likelihood ratio test at one point of a monotone
+/// function, as in M. Banerjee and J. A. Wellner 2001, Annals of Statistics 29:1699-1731, whose
+/// quantile for a continuous scale is 2.27; with groups the larger one is on the safe side.
 pub fn falls_below(groups: &[Factor], level: f64, margin: Margin) -> Option<Fall> {
     if groups.iter().all(|group| group.n == 0) {
         return None;
@@ -60,7 +63,8 @@ pub fn falls_below(groups: &[Factor], level: f64, margin: Margin) -> Option<Fall
     Some(Fall { place, low, high })
 }
 
-/// The best log-likelihood if the shares fall below the level just before the group `at`: on each side the fit without a bound, cut at it.
+/// The best log-likelihood if the shares fall below the level just before the group `at`: on each
+/// side the fit without a bound, cut at it.
 fn likelihood(groups: &[Factor], level: f64, at: usize) -> f64 {
     let (before, behind) = groups.split_at(at);
     let above = never_rising(before).into_iter().map(|share| share.max(level));
@@ -101,7 +105,8 @@ mod tests {
         assert_eq!(fall, Some(Fall { place: 2, low: 2, high: 2 }));
     }
 
-    /// By hand at level 1/5: group two has 3 of 20, so counting it as above costs 2 (3 ln(.15/.2) + 17 ln(.85/.8)) = 0.335.
+    /// By hand at level 1/5: group two has 3 of 20, so counting it as above costs 2 (3 ln(.15/.2) +
+    /// 17 ln(.85/.8)) = 0.335.
     #[test]
     fn few_games_leave_several_places() {
         let counts = groups(&[(90, 100), (3, 20), (1, 100)]);
@@ -117,15 +122,16 @@ mod tests {
         assert_eq!(falls(&groups(&[(0, 0)]), 0.2, 1.0), None);
     }
 
-    /// The mirror image: 5 of 20 above level 1/5, so counting it as below costs 2 (5 ln(.25/.2) + 15 ln(.75/.8)) = 0.295.
+    /// The mirror image: 5 of 20 above level 1/5, so counting it as below costs 2 (5 ln(.25/.2) +
+    /// 15 ln(.75/.8)) = 0.295.
     #[test]
     fn the_place_may_lie_earlier_as_well() {
         let fall = falls(&groups(&[(90, 100), (5, 20), (1, 100)]), 0.2, 1.0);
         assert_eq!(fall, Some(Fall { place: 2, low: 1, high: 2 }));
     }
 
-    /// By hand: 12 of 100 as above level 1/5 costs 2 (12 ln(.12/.2) + 88 ln(.88/.8)) = 4.51, more than 1.96^2 and less than 2.2^2; 3 of 20 costs 0.335, less
-    /// than 1.
+    /// By hand: 12 of 100 as above level 1/5 costs 2 (12 ln(.12/.2) + 88 ln(.88/.8)) = 4.51, more
+    /// than 1.96^2 and less than 2.2^2; 3 of 20 costs 0.335, less than 1.
     #[test]
     fn the_limit_is_half_the_squared_quantile() {
         let with = |counts: &[(u64, u64)], quantile: f64| {

@@ -28,7 +28,8 @@ mod tests {
         near(upper_tail(-Z_95), 0.975, 1e-15);
     }
 
-    /// The tail's leading asymptotic series, exp(-z^2/2) / (z sqrt(2 pi)) (1 - 1/z^2 + 3/z^4 - 15/z^6).
+    /// The tail's leading asymptotic series, exp(-z^2/2) / (z sqrt(2 pi)) (1 - 1/z^2 +
+    /// 3/z^4 - 15/z^6).
     #[test]
     fn the_far_tail_keeps_its_relative_accuracy() {
         let z: f64 = 30.0;

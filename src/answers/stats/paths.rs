@@ -1,8 +1,9 @@
 //! The chance of reaching a goal by any of several ways, with an interval.
 //!
-//! A position is a node; each of its choices has a share and leads to another node or to the goal. The chance is the sum over
-//! the ways of the product of their shares. Two ways may meet again, so their products hang together: the interval comes from
-//! the delta method over the nodes, not over the ways.
+//! A position is a node; each of its choices has a share and leads to another node or to the
+//! goal. The chance is the sum over the ways of the product of their shares. Two ways may meet
+//! again, so their products hang together: the interval comes from the delta method over the
+//! nodes, not over the ways.
 
 use super::interval::Interval;
 use super::product::Factor;
@@ -58,20 +59,24 @@ impl PathSum {
         PathId(self.nodes.len() - 1)
     }
 
-    /// The chance of reaching the goal from `start`, 0 to 1; a position without games leads nowhere.
+    /// The chance of reaching the goal from `start`, 0 to 1; a position without games
+    /// leads nowhere.
     pub fn value(&self, start: PathId) -> f64 {
         let share =
             |node: &Fork, k: u64| if node.games == 0 { 0.0 } else { k as f64 / node.games as f64 };
         self.chances(&share)[start.0].min(1.0)
     }
 
-    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to 1 and holding it.
+    /// The interval of [`value`](Self::value) with this multiplier of a standard error, within 0 to
+    /// 1 and holding it.
     ///
-    /// The shares of a node's choices and of all its others have the Jeffreys posterior of a multinomial, Dirichlet(k + 1/2)
-    /// (J. M. Bernardo and A. F. M. Smith 1994, Bayesian Theory, section 5.4), independent from node to node. The chance is linear in each
-    /// node's shares, so its posterior mean E is the chance at the mean shares and, by the delta method, its variance V is the sum over
-    /// the nodes of (chance of coming there)^2 times the variance of the mean chance over the node's choices. The interval is that of the
-    /// log-normal distribution with mean E and variance V.
+    /// The shares of a node's choices and of all its others have the Jeffreys posterior of a
+    /// multinomial, Dirichlet(k + 1/2) (J. M. Bernardo and A. F. M. Smith 1994, Bayesian Theory,
+    /// section 5.4), independent from node to node. The chance is linear in each node's shares, so
+    /// its posterior mean E is the chance at the mean shares and, by the delta method, its variance
+    /// V is the sum over the nodes of (chance of coming there)^2 times the variance of the mean
+    /// chance over the node's choices. The interval is that of the log-normal distribution with
+    /// mean E and variance V.
     pub fn interval(&self, start: PathId, quantile: f64) -> Interval {
         let value = self.value(start);
         let alpha = |node: &Fork, k: u64| k as f64 / node.effect + 0.5;
@@ -112,8 +117,8 @@ impl PathSum {
         Interval::new(end(centre - half), end(centre + half)).including(value)
     }
 
-    /// Of the likeliest way from `start` to the goal, the choice with the fewest effective games. `None` if no
-    /// way has a chance, or the way has no choice.
+    /// Of the likeliest way from `start` to the goal, the choice with the fewest effective games.
+    /// `None` if no way has a chance, or the way has no choice.
     pub fn thinnest(&self, start: PathId) -> Option<Factor> {
         let effective = |factor: &Factor| factor.n as f64 / factor.design_effect;
         let mut best: Vec<(f64, Option<Factor>)> = Vec::new();
@@ -193,7 +198,8 @@ mod tests {
         );
     }
 
-    /// By hand: by `a` 0.6 x 0.1, by `b` 0.4 x 0.9, though more games go by `a`. Of two steps that are as thin the first is named.
+    /// By hand: by `a` 0.6 x 0.1, by `b` 0.4 x 0.9, though more games go by `a`. Of two steps that
+    /// are as thin the first is named.
     #[test]
     fn the_likeliest_way_goes_by_shares_and_is_as_thin_as_its_fewest_players() {
         let mut sum = PathSum::default();

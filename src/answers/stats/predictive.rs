@@ -1,20 +1,24 @@
-//! How often something will happen in the next games: chance and the margin of the estimate together.
+//! How often something will happen in the next games: chance and the margin of the
+//! estimate together.
 
 use super::interval::Interval;
 use super::student::{T_95, relative_density, t_multiplier};
 
-/// The mixture is a sum over the multiplier from -8 to 8 in these steps; for so smooth a density that is as good as the integral.
+/// The mixture is a sum over the multiplier from -8 to 8 in these steps; for so smooth a density
+/// that is as good as the integral.
 const STEP: f64 = 0.125;
 const STEPS: i32 = 64;
 
-/// The numbers that 19 of 20 series of `games` games will stay between, ends included: the 2.5 and 97.5 % quantiles of how often
-/// something happens whose chance in a game, 0 to 1, has this 95 % interval.
+/// The numbers that 19 of 20 series of `games` games will stay between, ends included: the 2.5
+/// and 97.5 % quantiles of how often something happens whose chance in a game, 0 to 1, has this
+/// 95 % interval.
 ///
-/// The number is binomial, and its chance is drawn first. The chance is log-normal but for Student's tails: exp(c + s t) with t of 31 degrees
-/// of freedom, c and s such that the interval's ends are its 2.5 and 97.5 % quantiles, cut at 1. An interval that begins at 0 comes from games in
-/// which it never happened: the chance is then high (t / u)^2, whose 97.5 % quantile is the upper end, close to the Jeffreys posterior of
-/// no hits (a gamma distribution of shape 1/2).
-/// A quantile is the smallest number that at least so large a part of the series does not exceed.
+/// The number is binomial, and its chance is drawn first. The chance is log-normal but for
+/// Student's tails: exp(c + s t) with t of 31 degrees of freedom, c and s such that the interval's
+/// ends are its 2.5 and 97.5 % quantiles, cut at 1. An interval that begins at 0 comes from games
+/// in which it never happened: the chance is then high (t / u)^2, whose 97.5 % quantile is the
+/// upper end, close to the Jeffreys posterior of no hits (a gamma distribution of shape 1/2). A
+/// quantile is the smallest number that at least so large a part of the series does not exceed.
 pub fn predictive_range(chance: Interval, games: u64) -> (u64, u64) {
     let mut series: Vec<Series> =
         (-STEPS..=STEPS).map(|step| Series::of(chance, STEP * f64::from(step), games)).collect();
@@ -68,7 +72,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// A chance known for certain leaves the binomial distribution: `scipy.stats.binom.ppf([0.025, 0.975], n, p)`, SciPy 1.17.1.
+    /// A chance known for certain leaves the binomial distribution:
+    /// `scipy.stats.binom.ppf([0.025, 0.975], n, p)`, SciPy 1.17.1.
     #[test]
     fn without_a_margin_the_range_is_binomial() {
         for (n, p, range) in
@@ -86,7 +91,8 @@ mod tests {
         assert_eq!(predictive_range(Interval::new(0.0, 0.02), 50).0, 0);
     }
 
-    /// The mixture of binomial numbers over a chance of `high` (t / u)^2, integrated with SciPy 1.17.1 (`quad`, `stats.t`, `stats.binom`).
+    /// The mixture of binomial numbers over a chance of `high` (t / u)^2, integrated with SciPy
+    /// 1.17.1 (`quad`, `stats.t`, `stats.binom`).
     #[test]
     fn what_never_happened_may_happen_yet() {
         for (high, games, most) in [(0.02, 50, 2), (0.1, 50, 6), (0.3, 200, 61)] {

@@ -1,8 +1,9 @@
 //! A product of shares along a line of choices, with a log-normal interval.
 //!
-//! Each share has the Jeffreys posterior Beta(a, b) with a = k + 1/2, b = n - k + 1/2 (Brown, Cai and DasGupta 2001,
-//! Statistical Science 16:101-133). The logarithm of a Beta variable has mean digamma(a) - digamma(a + b) and variance
-//! trigamma(a) - trigamma(a + b); over independent factors both add up, and the sum is taken as normal.
+//! Each share has the Jeffreys posterior Beta(a, b) with a = k + 1/2, b = n - k + 1/2 (Brown, Cai
+//! and DasGupta 2001, Statistical Science 16:101-133). The logarithm of a Beta variable has mean
+//! digamma(a) - digamma(a + b) and variance trigamma(a) - trigamma(a + b); over independent factors
+//! both add up, and the sum is taken as normal.
 
 use super::interval::Interval;
 use special::Gamma;
@@ -47,18 +48,21 @@ impl Factor {
         Factor::new(self.k + other.k, self.n + other.n).with_effect(design_effect)
     }
 
-    /// The share, 0 to 1. A choice that no game ever had to make counts as 0: the data knows no way through.
+    /// The share, 0 to 1. A choice that no game ever had to make counts as 0: the data knows no
+    /// way through.
     pub fn share(self) -> f64 {
         if self.n == 0 { 0.0 } else { self.k as f64 / self.n as f64 }
     }
 
-    /// Mean and variance of the share's logarithm under the Jeffreys posterior of the effective counts.
+    /// Mean and variance of the share's logarithm under the Jeffreys posterior of the
+    /// effective counts.
     pub(super) fn log_moments(self) -> LogMoments {
         let a = self.k as f64 / self.design_effect + 0.5;
         let all = self.n as f64 / self.design_effect + 1.0;
         LogMoments {
             centre: a.digamma() - all.digamma(),
-            // Both terms are of the order 1 / a; their difference may round below zero when nearly all agree.
+            // Both terms are of the order 1 / a; their difference may round below zero when
+            // nearly all agree.
             variance: (a.trigamma() - all.trigamma()).max(0.0),
         }
     }
@@ -72,8 +76,9 @@ pub(super) struct LogMoments {
 }
 
 impl LogMoments {
-    /// exp(centre +- `quantile` sqrt(variance)), cut at 1 since it is a share, and stretched to hold `value`: the estimate is
-    /// 0 when nobody made a choice, which no log-normal interval reaches.
+    /// exp(centre +- `quantile` sqrt(variance)), cut at 1 since it is a share, and stretched
+    /// to hold `value`: the estimate is 0 when nobody made a choice, which no log-normal
+    /// interval reaches.
     pub fn interval_around(self, value: f64, quantile: f64) -> Interval {
         let half = quantile * self.variance.sqrt();
         let end = |x: f64| x.exp().min(1.0);
@@ -86,7 +91,8 @@ pub fn product(factors: &[Factor]) -> f64 {
     factors.iter().map(|factor| factor.share()).product()
 }
 
-/// The interval of [`product`] with this multiplier of a standard error, within 0 to 1 and holding the value; 1 to 1 without factors.
+/// The interval of [`product`] with this multiplier of a standard error, within 0 to 1 and holding
+/// the value; 1 to 1 without factors.
 pub fn product_interval(factors: &[Factor], quantile: f64) -> Interval {
     let mut sum = LogMoments::default();
     for factor in factors {
@@ -103,15 +109,17 @@ mod tests {
     use crate::answers::stats::{Z_95, wilson};
     use proptest::prelude::*;
 
-    /// Closed forms at half-integers and integers (Abramowitz and Stegun 1964, 6.3.2-6.3.4, 6.4.2-6.4.4):
-    /// digamma(1/2) = -gamma - 2 ln 2, digamma(1) = -gamma, trigamma(1/2) = pi^2 / 2, trigamma(1) = pi^2 / 6.
+    /// Closed forms at half-integers and integers (Abramowitz and Stegun 1964, 6.3.2-6.3.4,
+    /// 6.4.2-6.4.4): digamma(1/2) = -gamma - 2 ln 2, digamma(1) = -gamma, trigamma(1/2) = pi^2 / 2,
+    /// trigamma(1) = pi^2 / 6.
     #[test]
     fn log_moments_of_an_empty_factor_have_the_closed_form() {
         let pi2 = std::f64::consts::PI.powi(2);
         let got = Factor::new(0, 0).log_moments();
         assert!((got.centre + 2.0 * std::f64::consts::LN_2).abs() < 1e-13);
         assert!((got.variance - pi2 / 3.0).abs() < 1e-13);
-        // And one step up: digamma(x + 1) = digamma(x) + 1 / x, trigamma(x + 1) = trigamma(x) - 1 / x^2.
+        // And one step up: digamma(x + 1) = digamma(x) + 1 / x, trigamma(x + 1) =
+        // trigamma(x) - 1 / x^2.
         let got = Factor::new(1, 1).log_moments();
         assert!((got.centre - (2.0 - 2.0 * std::f64::consts::LN_2 - 1.0)).abs() < 1e-13);
         assert!((got.variance - (pi2 / 3.0 - 3.0)).abs() < 1e-13);
@@ -139,8 +147,8 @@ mod tests {
         assert_eq!(product_interval(&[Factor::new(80, 80)], Z_95).high, 1.0);
     }
 
-    /// A large sample leaves the delta method: log p +- z sqrt((1 - p) / k), summed over the factors (Katz et al. 1978,
-    /// Biometrics 34:469-474).
+    /// A large sample leaves the delta method: log p +- z sqrt((1 - p) / k), summed over the
+    /// factors (Katz et al. 1978, Biometrics 34:469-474).
     #[test]
     fn large_counts_meet_the_delta_method() {
         let factors = [Factor::new(400_000, 1_000_000), Factor::new(30_000, 300_000)];

@@ -13,10 +13,12 @@ pub enum Comparison {
     Unclear,
 }
 
-/// Compares two counts of the same multinomial sample at the margin of the position: (a - b) / sqrt(D (a + b)) against the quantile.
+/// Compares two counts of the same multinomial sample at the margin of the position: (a - b) /
+/// sqrt(D (a + b)) against the quantile.
 ///
-/// Given the a + b games that chose one of the two, equal preference makes `a` binomial with p = 1/2; this is that
-/// binomial's normal statistic (the square root of Q. McNemar's, 1947, Psychometrika 12:153-157). Two zeros are unclear.
+/// Given the a + b games that chose one of the two, equal preference makes `a` binomial with p =
+/// 1/2; this is that binomial's normal statistic (the square root of Q. McNemar's, 1947,
+/// Psychometrika 12:153-157). Two zeros are unclear.
 pub fn compare_counts(a: u64, b: u64, margin: Margin) -> Comparison {
     if a == b {
         return Comparison::Unclear;

@@ -1,7 +1,8 @@
 //! The mean score of wins, draws and losses, and Tango's score interval for it.
 //!
-//! With delta = (wins - losses) / n the mean score is (1 + delta) / 2, and delta is a difference of paired
-//! proportions: wins against losses, draws concordant. Score intervals are published for that difference.
+//! With delta = (wins - losses) / n the mean score is (1 + delta) / 2, and delta is a difference of
+//! paired proportions: wins against losses, draws concordant. Score intervals are published for
+//! that difference.
 
 use super::interval::Interval;
 
@@ -13,8 +14,8 @@ pub fn mean_score(wins: u64, draws: u64, losses: u64) -> Option<f64> {
 
 /// Tango's score interval of the mean score at this quantile, or `None` without games.
 ///
-/// T. Tango 1998, Statistics in Medicine 17:891-908. It equals Wilson's interval without draws, mirrors when the
-/// sides swap, and keeps a width even if all games end alike.
+/// T. Tango 1998, Statistics in Medicine 17:891-908. It equals Wilson's interval without draws,
+/// mirrors when the sides swap, and keeps a width even if all games end alike.
 pub fn tango(wins: u64, draws: u64, losses: u64, z: f64) -> Option<Interval> {
     let games = wins + draws + losses;
     if games == 0 {
@@ -29,10 +30,11 @@ pub fn tango(wins: u64, draws: u64, losses: u64, z: f64) -> Option<Interval> {
     Some(interval.including(mean_score(wins, draws, losses)?))
 }
 
-/// The upper limit of won - lost: the largest delta in -1..=1 with n (delta - (won - lost))^2 <= z^2 v(delta).
+/// The upper limit of won - lost: the largest delta in -1..=1 with n (delta - (won - lost))^2 <=
+/// z^2 v(delta).
 ///
-/// Bisection, because the score statistic is monotone in delta while Newton's step fails where v has a kink
-/// (no losses, or nothing but draws).
+/// Bisection, because the score statistic is monotone in delta while Newton's step fails where v
+/// has a kink (no losses, or nothing but draws).
 fn highest_difference(won: f64, lost: f64, n: f64, z: f64) -> f64 {
     let estimate = won - lost;
     let compatible = |delta: f64| {
@@ -43,7 +45,8 @@ fn highest_difference(won: f64, lost: f64, n: f64, z: f64) -> f64 {
     if estimate >= 1.0 || compatible(outside) {
         return 1.0;
     }
-    // The limit can be as small as 1 / n: 110 halvings leave 2^-109, full precision for n up to 10^16.
+    // The limit can be as small as 1 / n: 110 halvings leave 2^-109, full precision for n
+    // up to 10^16.
     for _ in 0..110 {
         let middle = inside + 0.5 * (outside - inside);
         if middle == inside || middle == outside {
@@ -58,8 +61,8 @@ fn highest_difference(won: f64, lost: f64, n: f64, z: f64) -> f64 {
     outside
 }
 
-/// Variance of one game's win - loss when its mean is held at `delta`: p_win + p_loss - delta^2 at the most likely
-/// p_win and p_loss with p_win - p_loss = `delta`.
+/// Variance of one game's win - loss when its mean is held at `delta`: p_win + p_loss - delta^2 at
+/// the most likely p_win and p_loss with p_win - p_loss = `delta`.
 fn variance_given(delta: f64, won: f64, lost: f64) -> f64 {
     if delta < 0.0 {
         return variance_given(-delta, lost, won);
@@ -67,8 +70,8 @@ fn variance_given(delta: f64, won: f64, lost: f64) -> f64 {
     2.0 * loss_given(delta, won, lost) + delta * (1.0 - delta)
 }
 
-/// The most likely chances of win, draw and loss whose win - loss is `delta` (-1..=1), for the observed shares `won` and
-/// `lost`.
+/// The most likely chances of win, draw and loss whose win - loss is `delta` (-1..=1), for the
+/// observed shares `won` and `lost`.
 pub(super) fn likeliest_given(delta: f64, won: f64, lost: f64) -> [f64; 3] {
     if delta < 0.0 {
         let [loss, draw, win] = likeliest_given(-delta, lost, won);
@@ -80,8 +83,8 @@ pub(super) fn likeliest_given(delta: f64, won: f64, lost: f64) -> [f64; 3] {
 
 /// The most likely p_loss with p_win - p_loss = `delta` >= 0.
 fn loss_given(delta: f64, won: f64, lost: f64) -> f64 {
-    // The larger root of 2 q^2 + b q - c = 0; c >= 0 here, so the discriminant never turns negative, and the
-    // root is written so that it never subtracts nearly equal numbers.
+    // The larger root of 2 q^2 + b q - c = 0; c >= 0 here, so the discriminant never turns
+    // negative, and the root is written so that it never subtracts nearly equal numbers.
     let b = 2.0 * delta - (won + lost) - (won - lost) * delta;
     let c = lost * delta * (1.0 - delta);
     let root = (b * b + 8.0 * c).sqrt();
@@ -133,7 +136,8 @@ mod tests {
         assert_eq!(tango(0, 0, 7, Z_95).expect("games").low, 0.0);
     }
 
-    /// The limit from the formula: with draws alone v = delta (1 - delta), so delta = z^2 / (n + z^2).
+    /// The limit from the formula: with draws alone v = delta (1 - delta), so delta = z^2
+    /// / (n + z^2).
     #[test]
     fn a_million_million_draws_still_have_an_interval() {
         let n = 1_000_000_000_000;
@@ -169,8 +173,8 @@ mod tests {
         ]
     }
 
-    /// The largest likelihood under the constraint, found with SciPy 1.17.1, `scipy.optimize.brentq` of its derivative; at the observed difference
-    /// the observed shares.
+    /// The largest likelihood under the constraint, found with SciPy 1.17.1,
+    /// `scipy.optimize.brentq` of its derivative; at the observed difference the observed shares.
     #[test]
     fn the_likeliest_chances_equal_an_independent_search() {
         for (delta, won, lost, win, loss) in [
@@ -199,7 +203,8 @@ mod tests {
         }
     }
 
-    /// By hand, to first order: c / b = 1e-12 x 0.3 x 0.7 / 0.6; subtracting nearly equal numbers would leave four digits.
+    /// By hand, to first order: c / b = 1e-12 x 0.3 x 0.7 / 0.6; subtracting nearly equal numbers
+    /// would leave four digits.
     #[test]
     fn a_tiny_chance_of_losing_keeps_its_digits() {
         assert!((loss_given(0.3, 0.0, 1e-12) / 3.5e-13 - 1.0).abs() < 1e-9);

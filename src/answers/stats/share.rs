@@ -10,8 +10,8 @@ pub fn share(k: u64, n: u64) -> Option<f64> {
 
 /// Wilson's interval of the share `k / n` at this quantile, or `None` if `n` is 0.
 ///
-/// E. B. Wilson 1927, J. Am. Stat. Assoc. 22:209-212; NIST/SEMATECH e-Handbook 7.2.4.1. The lower end is
-/// exactly 0 for `k` = 0 and the upper end exactly 1 for `k` = `n`.
+/// E. B. Wilson 1927, J. Am. Stat. Assoc. 22:209-212; NIST/SEMATECH e-Handbook 7.2.4.1. The lower
+/// end is exactly 0 for `k` = 0 and the upper end exactly 1 for `k` = `n`.
 pub fn wilson(k: u64, n: u64, z: f64) -> Option<Interval> {
     debug_assert!(k <= n, "a share has k <= n: {k} of {n}");
     if n == 0 {

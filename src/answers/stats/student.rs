@@ -1,4 +1,5 @@
-//! Student's t distribution, most of all with 31 degrees of freedom: that of a mean whose variance comes from 32 random groups.
+//! Student's t distribution, most of all with 31 degrees of freedom: that of a mean whose variance
+//! comes from 32 random groups.
 
 use special::Beta;
 
@@ -18,8 +19,8 @@ pub fn t_multiplier(miss: f64) -> f64 {
 
 /// The same with `freedom` degrees of freedom, f.
 ///
-/// With x the `miss` quantile of the beta distribution of f/2 and 1/2, t = sqrt(f (1 - x) / x) (M. Abramowitz and I. Stegun 1964, Handbook of
-/// Mathematical Functions, 26.7.1 and 26.5.27).
+/// With x the `miss` quantile of the beta distribution of f/2 and 1/2, t = sqrt(f (1 - x) / x) (M.
+/// Abramowitz and I. Stegun 1964, Handbook of Mathematical Functions, 26.7.1 and 26.5.27).
 pub(super) fn t_multiplier_of(miss: f64, freedom: f64) -> f64 {
     debug_assert!(0.0 < miss && miss < 1.0, "a probability between 0 and 1: {miss}");
     // By bisection on the logarithm of t: the tail falls as t rises, and no start has to be good.
@@ -54,7 +55,8 @@ mod tests {
         assert!((t_multiplier_of(0.05, 1.0) - 12.706).abs() < 5e-4);
     }
 
-    /// The density's shape against its own tail: the trapezoids beyond 1 are to all of them as the tail says.
+    /// The density's shape against its own tail: the trapezoids beyond 1 are to all of them as
+    /// the tail says.
     #[test]
     fn density_and_tail_belong_together() {
         let sum =

@@ -1,8 +1,9 @@
 //! How much a figure changes in a month, by samples in which many of the players are the same.
 //!
-//! The same players are in both stores, so the errors of two months hang together: the groups' residuals, which each store keeps, give their covariance, and variance
-//! recovery joins the months' own intervals with it. `tests/it/coverage/trend.rs` draws months whose players stay in part; a slow test invents three months of
-//! one league in which nothing changes.
+//! The same players are in both stores, so the errors of two months hang together: the groups'
+//! residuals, which each store keeps, give their covariance, and variance recovery joins the
+//! months' own intervals with it. `tests/it/coverage/trend.rs` draws months whose players stay in
+//! part; a slow test invents three months of one league in which nothing changes.
 
 use super::combine::{Part, combine_with};
 use super::groups::GroupedShare;
@@ -11,9 +12,10 @@ use super::student::GROUPS;
 
 /// What the groups of players tell about the error of an estimate.
 ///
-/// For a share p = k / n the error is linear in the groups: sum_g (k_g - p n_g) / n. The same players make the same errors in another month, so the
-/// covariance of two months' estimates is G/(G-1) sum_g e_g e'_g (the random group method: K. Wolter, Introduction to Variance
-/// Estimation, 2nd ed. 2007, chapter 2, from memory).
+/// For a share p = k / n the error is linear in the groups: sum_g (k_g - p n_g) / n. The same
+/// players make the same errors in another month, so the covariance of two months' estimates is
+/// G/(G-1) sum_g e_g e'_g (the random group method: K. Wolter, Introduction to Variance Estimation,
+/// 2nd ed. 2007, chapter 2, from memory).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GroupErrors {
     by_group: [f64; GROUPS],
@@ -21,9 +23,11 @@ pub struct GroupErrors {
 }
 
 impl GroupErrors {
-    /// Those of a product of shares of different choices, relative to it; of one share those of that.
+    /// Those of a product of shares of different choices, relative to it; of one share
+    /// those of that.
     ///
-    /// To first order the relative errors of the factors add up; a share without a hit tells nothing.
+    /// To first order the relative errors of the factors add up; a share without a hit
+    /// tells nothing.
     pub fn of_product(shares: &[GroupedShare]) -> GroupErrors {
         let mut errors = GroupErrors { by_group: [0.0; GROUPS], variance: 0.0 };
         for share in shares {
@@ -41,7 +45,8 @@ impl GroupErrors {
         errors
     }
 
-    /// The correlation of the errors of two months in which many of the players are the same: 0 to 0.9.
+    /// The correlation of the errors of two months in which many of the players are the
+    /// same: 0 to 0.9.
     ///
     /// A negative estimate is chance: whoever plays in both months tends to the same move.
     pub fn correlation(&self, other: &GroupErrors) -> f64 {
@@ -53,7 +58,8 @@ impl GroupErrors {
     }
 }
 
-/// No two months' errors cancel to more than this: a player's own choice still varies from game to game.
+/// No two months' errors cancel to more than this: a player's own choice still varies from
+/// game to game.
 const MOST_ALIKE: f64 = 0.9;
 
 /// An estimate of one store.
@@ -69,11 +75,13 @@ pub struct Dated {
     pub errors: GroupErrors,
 }
 
-/// The change a month and its 95 % interval: the slope of least squares against time, sum_s w_s x_s with w_s = (t_s - t) / sum (t_s - t)^2, which of two
-/// estimates is their difference over their distance. `None` unless two of them are of different times.
+/// The change a month and its 95 % interval: the slope of least squares against time, sum_s w_s x_s
+/// with w_s = (t_s - t) / sum (t_s - t)^2, which of two estimates is their difference over their
+/// distance. `None` unless two of them are of different times.
 ///
-/// The errors of the terms add up by variance recovery from the estimates' own intervals, with the correlations of every two stores by groups
-/// of players ([`combine_with`]). For two shares it is Newcombe's interval of paired data, the correlation taken off (R. G. Newcombe 1998, Statistics
+/// The errors of the terms add up by variance recovery from the estimates' own intervals, with the
+/// correlations of every two stores by groups of players ([`combine_with`]). For two shares it is
+/// Newcombe's interval of paired data, the correlation taken off (R. G. Newcombe 1998, Statistics
 /// in Medicine 17:2635-2650; G. Y. Zou and A. Donner 2008, the same 27:1693-1702).
 pub fn change_a_month(points: &[Dated]) -> Option<(f64, Interval)> {
     let mean = points.iter().map(|point| point.at).sum::<f64>() / points.len() as f64;
@@ -120,8 +128,8 @@ mod tests {
     }
 
     proptest! {
-        /// Two stores a month apart, by the plain formulas: Newcombe's interval, and the covariance of sums over groups, G/(G-1)
-        /// sum_g (k_g - p n_g)(k'_g - p' n'_g) / (n n').
+        /// Two stores a month apart, by the plain formulas: Newcombe's interval, and the covariance
+        /// of sums over groups, G/(G-1) sum_g (k_g - p n_g)(k'_g - p' n'_g) / (n n').
         #[test]
         fn of_two_months_it_is_the_difference_of_paired_shares(
             raw in prop::collection::vec((1..9u64, 0..9u64, 1..9u64, 0..9u64), GROUPS),
@@ -147,7 +155,8 @@ mod tests {
         }
     }
 
-    /// The same players with the same games make one and the same error, but for the limit; others make others.
+    /// The same players with the same games make one and the same error, but for the limit; others
+    /// make others.
     #[test]
     fn the_same_players_again_leave_little_to_differ() {
         let errors = |k: [u64; GROUPS]| GroupErrors::of_product(&[share(k, [10; GROUPS], 1.5)]);
@@ -164,7 +173,8 @@ mod tests {
         assert_eq!(change_a_month(&[one, one]), None);
     }
 
-    /// 0.1, 0.3, 0.2 at 0, 1 and 4: mean 5/3, weights -5/3, -2/3, 7/3 over 26/3; slope (-0.1667 - 0.2 + 0.4667) x 3/26 = 0.011538.
+    /// 0.1, 0.3, 0.2 at 0, 1 and 4: mean 5/3, weights -5/3, -2/3, 7/3 over 26/3; slope (-0.1667 -
+    /// 0.2 + 0.4667) x 3/26 = 0.011538.
     #[test]
     fn three_months_lie_on_a_line_of_least_squares() {
         let at = |at, k| dated(at, &share([k; GROUPS], [10; GROUPS], 1.0));

@@ -12,10 +12,11 @@ const FIRST: usize = 3;
 
 /// Three things to learn first.
 ///
-/// Moves that allow mate in one come first, since they lose whatever results say, unless a trap or a habit tells them. Then by the lower
-/// limit of what they cost in 100 games, if that lies above zero; then by how often they happened: traps that the
-/// student fell into, refutations missed, prepared moves forgotten, opponents' moves without an answer (twice or more). A
-/// position is told once. Who opens with another first move than the prepared one has forgotten nothing.
+/// Moves that allow mate in one come first, since they lose whatever results say, unless a trap or
+/// a habit tells them. Then by the lower limit of what they cost in 100 games, if that lies above
+/// zero; then by how often they happened: traps that the student fell into, refutations missed,
+/// prepared moves forgotten, opponents' moves without an answer (twice or more). A position is told
+/// once. Who opens with another first move than the prepared one has forgotten nothing.
 pub(super) fn first(answer: &StudentAnswer) -> Vec<Learn> {
     let mut found: Vec<(Learn, f64, u64, String)> = Vec::new();
     let low = |cost: &Figure| cost.low.unwrap_or(0.0).max(0.0);

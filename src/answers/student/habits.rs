@@ -1,4 +1,5 @@
-//! Costly habits: the usual move in a position held against every other move with enough games at the level.
+//! Costly habits: the usual move in a position held against every other move with enough games
+//! at the level.
 
 #![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
 
@@ -26,7 +27,8 @@ use crate::terms::{Key, MoveCode, MoverFilter};
 /// A repeated choice of the student that costs points.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Habit {
-    /// The way on which most of the student's games came there, numbered; empty for the initial position.
+    /// The way on which most of the student's games came there, numbered; empty for the
+    /// initial position.
     pub line: String,
     pub fen: String,
     #[serde(rename = "as", serialize_with = "color_name")]
@@ -40,7 +42,8 @@ pub struct Habit {
     pub edge: Figure,
     pub better: Better,
     pub difference: Figure,
-    /// Points lost in 100 of the student's games: the difference times how often the usual move is played.
+    /// Points lost in 100 of the student's games: the difference times how often the usual
+    /// move is played.
     pub cost_per_100_games: Figure,
     pub p: f64,
     pub q: f64,
@@ -65,7 +68,8 @@ pub struct Better {
 /// A position that the student had often enough.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Had {
-    /// The way on which most of the student's games came there, numbered; empty for the initial position.
+    /// The way on which most of the student's games came there, numbered; empty for the
+    /// initial position.
     pub line: String,
     pub fen: String,
     #[serde(rename = "as", serialize_with = "color_name")]
@@ -102,8 +106,8 @@ pub struct PositionTally {
     /// Pairs of the usual move and another one that were tested.
     pub tests: usize,
     pub significant: usize,
-    /// Those of them whose other move is not advised: it leads to a trap that is not known to be sound, or leaves its player worse
-    /// where another move does not.
+    /// Those of them whose other move is not advised: it leads to a trap that is not known to be
+    /// sound, or leaves its player worse where another move does not.
     pub not_advised: usize,
     pub too_few_games: usize,
     /// Those that lie behind the half-moves that the store counts.
@@ -322,7 +326,8 @@ fn adjust(looked: &mut BTreeMap<usize, Looked>) {
     rivals.zip(benjamini_hochberg(&p)).for_each(|(rival, q)| rival.q = q);
 }
 
-/// Of the moves that are better beyond chance and may be advised, the one with the highest lower limit of the difference, if any is known.
+/// Of the moves that are better beyond chance and may be advised, the one with the highest lower
+/// limit of the difference, if any is known.
 fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Option<&'a Rival> {
     let passed = looked.rivals.iter().filter(|rival| rival.q <= settings.fdr && !rival.unadvised);
     let known =
@@ -330,7 +335,8 @@ fn best<'a>(looked: &'a Looked, settings: &Settings, question: &Question) -> Opt
     known.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, rival)| rival)
 }
 
-/// Known for every pair that was tested: which ones are was settled by their games, before their scores were seen.
+/// Known for every pair that was tested: which ones are was settled by their games, before their
+/// scores were seen.
 fn difference(looked: &Looked, rival: &Rival, miss: f64, question: &Question) -> Figure {
     let tested = Sampling { min_sample: 1, ..question.sampling() };
     let (better, usual) = (

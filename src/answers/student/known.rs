@@ -1,4 +1,5 @@
-//! Moves of the student that are known to be slips, whatever results say: marked slips of traps, and moves that allow mate in one.
+//! Moves of the student that are known to be slips, whatever results say: marked slips of traps,
+//! and moves that allow mate in one.
 
 #![expect(missing_docs, reason = "`help formats` explains the fields of answers")]
 
@@ -16,7 +17,8 @@ use crate::terms::{Key, MoveCode};
 /// A slip that the student repeats.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct KnownSlip {
-    /// The way on which most of the student's games came there, numbered; empty for the initial position.
+    /// The way on which most of the student's games came there, numbered; empty for the
+    /// initial position.
     pub line: String,
     pub fen: String,
     #[serde(rename = "as", serialize_with = "color_name")]

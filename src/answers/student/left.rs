@@ -117,7 +117,8 @@ fn by(game: &OwnGame, ply: usize) -> By {
     if game.is_own(ply) { By::Student } else { By::Opponent }
 }
 
-/// Whether the half-move at `ply` is the first of a side: with it an opening is chosen, not forgotten.
+/// Whether the half-move at `ply` is the first of a side: with it an opening is chosen,
+/// not forgotten.
 fn is_first_own(side: Color, ply: usize) -> bool {
     ply == side.fold_wb(0, 1)
 }

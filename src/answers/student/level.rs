@@ -15,8 +15,8 @@ use crate::terms::{BAND_WIDTH, BandRange, Key};
 /// Moves of the level that are told of one position.
 pub(super) const TOLD: usize = 3;
 
-/// The 200 points around the median of the ratings in the games, on band edges: the two bands around the edge that is nearest
-/// to it, the higher one of two. `None` without a rating.
+/// The 200 points around the median of the ratings in the games, on band edges: the two bands
+/// around the edge that is nearest to it, the higher one of two. `None` without a rating.
 pub fn level_of(games: &[OwnGame]) -> Option<BandRange> {
     let median = median(games)?;
     let highest = BandRange::ALL.below - BAND_WIDTH;

@@ -1,20 +1,26 @@
-//! A student's own games against the level: costly habits, traps met and laid, where prepared lines are left.
+//! A student's own games against the level: costly habits, traps met and laid, where prepared
+//! lines are left.
 //!
-//! In: any [`Counts`], the [`StudentGames`], traps and prepared lines. Out: [`StudentAnswer`]. One file each:
+//! In: any [`Counts`], the [`StudentGames`], traps and prepared lines. Out: [`StudentAnswer`].
+//! One file each:
 //!
-//! 1. `level` says whose games are the measure: the 200 points around the median of the student's own ratings, if nothing was
-//!    asked.
-//! 2. `visits` collects the positions that the student had to move in, and what the student did there.
-//! 3. `habits` holds the usual move in each against every other move with enough games. What is tested is chosen by counts
-//!    alone; the better move is the best of many, so all these pairs are one family, as the moves of a hunt are.
+//! 1. `level` says whose games are the measure: the 200 points around the median of the student's
+//!    own ratings, if nothing was asked.
+//! 2. `visits` collects the positions that the student had to move in, and what the
+//!    student did there.
+//! 3. `habits` holds the usual move in each against every other move with enough games. What is
+//!    tested is chosen by counts alone; the better move is the best of many, so all these pairs are
+//!    one family, as the moves of a hunt are.
 //! 4. `traps` follows traps from both sides, `left` the prepared lines.
 //! 5. `first` picks what to learn first.
-//! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a trap that is not known to be sound.
-//!    Nor is one advised that leaves its player worse where another does not (`trap::cutoffs`).
-//! 7. `known` lists repeated moves that are slips whatever results say: of known traps, or because they allow mate in one.
+//! 6. `unadvised` knows the moves that no pupil is sent to, however well they score: they lay a
+//!    trap that is not known to be sound. Nor is one advised that leaves its player worse where
+//!    another does not (`trap::cutoffs`).
+//! 7. `known` lists repeated moves that are slips whatever results say: of known traps, or because
+//!    they allow mate in one.
 //!
-//! The student's own results choose nothing: they are few, and a lucky series would hide a habit or invent one. What is costly is
-//! judged by the games of the level alone.
+//! The student's own results choose nothing: they are few, and a lucky series would hide a habit or
+//! invent one. What is costly is judged by the games of the level alone.
 
 mod first;
 mod habits;
@@ -52,7 +58,8 @@ use crate::lines::StudentGames;
 use crate::terms::{BandRange, MoverFilter};
 use unadvised::Unadvised;
 
-/// Holds a student's games against the level of the question, or against the student's own if none was given.
+/// Holds a student's games against the level of the question, or against the student's own if
+/// none was given.
 pub fn student<C: Counts>(
     counts: &C,
     games: &StudentGames,

@@ -29,7 +29,8 @@ pub struct StudentAnswer {
     pub positions: PositionTally,
     /// Costly habits, the one with the highest lower limit of its cost first.
     pub habits: Vec<Habit>,
-    /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none without one.
+    /// The level of the intervals of `difference` and `cost_per_100_games` of all habits; none
+    /// without one.
     pub interval_level: Option<f64>,
     /// Repeated moves that are slips whatever results say.
     pub slips: Vec<KnownSlip>,

@@ -92,7 +92,8 @@ fn a_move_with_too_few_games_is_held_against_none() {
     assert_eq!((habit.mv.san.as_str(), habit.better.mv.san.as_str()), ("f6", "Nc6"));
     assert_eq!((answer.positions.tests, answer.positions.judged), (1, 1));
     assert!((habit.cost_per_100_games.value.expect("known") - 40.0).abs() < 1e-9);
-    // The other two positions of these games: behind 1. e4 there is one move, and it is the student's.
+    // The other two positions of these games: behind 1. e4 there is one move, and it is
+    // the student's.
     let judged: Vec<Judged> = answer.had.iter().map(|had| had.judged).collect();
     assert_eq!(judged.iter().filter(|judged| **judged == Judged::TooFewGames).count(), 1);
 }
@@ -121,7 +122,8 @@ fn a_move_that_lays_an_unsound_trap_or_leaves_its_player_worse_is_not_advised() 
     };
     let nc6 = || (Some("Nc6".to_owned()), 0);
     assert_eq!(told(counts(), &[]), nc6());
-    // The bait of a trap that nothing says is sound; the same position after other moves is the same trap.
+    // The bait of a trap that nothing says is sound; the same position after other moves is
+    // the same trap.
     let plain = trap("e4 e5 Nf3 Nc6 Bb5 Nd4", 4);
     let turned = trap("Nf3 Nc6 e4 e5 Bb5 Nd4", 4);
     for bait in [plain, turned] {

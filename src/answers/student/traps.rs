@@ -36,9 +36,10 @@ pub struct TrapRow {
     pub missed: u64,
     pub level_slip_rate: Figure,
     pub level_find_rate: Figure,
-    /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves that are no slip; of who lays it
-    /// by missing the refutation, against what follows the slip on the average. Where the slip allows a mate that is proved,
-    /// what it costs is the game: the score that is expected without it, and of a refutation missed, all that is not scored.
+    /// Points lost in 100 of the student's games: of who faces it by slipping, against the moves
+    /// that are no slip; of who lays it by missing the refutation, against what follows the slip on
+    /// the average. Where the slip allows a mate that is proved, what it costs is the game: the
+    /// score that is expected without it, and of a refutation missed, all that is not scored.
     pub cost_per_100_games: Figure,
     /// Of who faces it: what players of the level play instead of the slip, most played first.
     pub instead: Vec<LevelMove>,
@@ -114,8 +115,9 @@ pub(super) fn traps<C: Counts>(
     Ok(rows)
 }
 
-/// The row with the moves of the level that are no slip, and the one to play: the most played that does better than every slip;
-/// where no edge of a slip is known, better than the ratings promise; never one that is not advised.
+/// The row with the moves of the level that are no slip, and the one to play: the most played that
+/// does better than every slip; where no edge of a slip is known, better than the ratings promise;
+/// never one that is not advised.
 fn faced(
     row: TrapRow,
     trap: &Trap,

@@ -11,7 +11,8 @@ use crate::counts::Counts;
 use crate::lines::Trap;
 use crate::terms::{Key, MoverFilter};
 
-/// A move of the setter leads to a trap if at least this share of the games with it comes there; the bait does in any case.
+/// A move of the setter leads to a trap if at least this share of the games with it comes there;
+/// the bait does in any case.
 const LEADS: f64 = 0.25;
 
 /// Positions to which no pupil is sent: from them a trap follows that is not known to be sound.
@@ -20,8 +21,8 @@ pub(super) struct Unadvised {
 }
 
 impl Unadvised {
-    /// A trap of a file has to be known as sound; one that a hunt found is no trap to lay if the setter stands worse without the
-    /// slip.
+    /// A trap of a file has to be known as sound; one that a hunt found is no trap to lay if the
+    /// setter stands worse without the slip.
     pub fn of<C: Counts>(
         cache: &Cache<'_, C>,
         (traps, reports): (&[Trap], &[TrapReport]),

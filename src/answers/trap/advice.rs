@@ -79,8 +79,8 @@ impl Reason {
         (known.n_eff < LEAST_TO_TELL).then_some(known)
     }
 
-    /// Whether the figure is withheld for another reason than too few games: the slip is the first move, the line is too long, or not all
-    /// of it is counted.
+    /// Whether the figure is withheld for another reason than too few games: the slip is the first
+    /// move, the line is too long, or not all of it is counted.
     pub fn never_known(&self) -> bool {
         let withheld = self.known.as_ref().and_then(|known| known.withheld.as_ref());
         withheld.is_some_and(|why| why.games_needed().is_none())
@@ -151,6 +151,7 @@ pub(super) struct Facts {
     pub comes_up: Told,
     /// Does it score better than the other moves?
     pub pays: Told,
-    /// Do players of the level fall for it in their own games, and does it cost them? Open: they do, and what it costs is open.
+    /// Do players of the level fall for it in their own games, and does it cost them? Open: they
+    /// do, and what it costs is open.
     pub falls: Told,
 }

@@ -90,14 +90,16 @@ fn the_other_side_is_taught_where_players_of_the_level_fall_for_it_whatever_it_p
     Case { net: Some([-9.0, -12.0, -6.0]), ..falls.clone() }.is(&[Warn]);
     Case { net: None, ..falls.clone() }.is(&[Warn]);
     Case { soundness: Gamble, ..falls.clone() }.is(&[Warn]);
-    // Not where the slip does not lose, where that is not known, where it costs nothing, or where the margin reaches too low.
+    // Not where the slip does not lose, where that is not known, where it costs nothing, or where
+    // the margin reaches too low.
     Case { soundness: NoSlip, ..falls.clone() }.is(&[Skip]);
     Case { soundness: Unknown, ..falls.clone() }.is(&[Undecided]);
     Case { costs: [0.1, -0.1, 0.3], ..falls.clone() }.is(&[Teach]);
     Case { own: Some([2.0, 0.9, 3.0]), ..falls }.is(&[Teach]);
 }
 
-/// Whoever falls for it and pays a price that no interval tells yet may have to be taught the other side, however rare it is if played for.
+/// Whoever falls for it and pays a price that no interval tells yet may have to be taught the other
+/// side, however rare it is if played for.
 #[test]
 fn it_is_not_skipped_while_what_own_slips_cost_is_open() {
     let falls = Case { own: Some([2.0, 1.1, 3.0]), ..good() };
@@ -110,7 +112,8 @@ fn it_is_not_skipped_while_what_own_slips_cost_is_open() {
     // The margin of the cost reaches twice as far as zero: four times the games.
     let more = open.advice().reasons.pop().expect("reasons");
     assert_eq!((more.code, more.games_to_decide), (ReasonCode::MoreGames, Some(40_000)));
-    // What costs nothing for sure, and a move that does not lose, is skipped; one that mates is taught whatever else is unknown.
+    // What costs nothing for sure, and a move that does not lose, is skipped; one that mates is
+    // taught whatever else is unknown.
     Case { costs: [-0.2, -0.3, -0.1], ..rare.clone() }.is(&[Skip]);
     Case { soundness: NoSlip, ..open.clone() }.is(&[Skip]);
     Case { soundness: Unknown, ..rare.clone() }.is(&[Undecided]);
@@ -228,7 +231,8 @@ fn one_thing_that_speaks_against_it_is_enough_to_skip_it() {
     assert!(Case { soundness: Gamble, ..good() }.is(&[Skip]).contains(&ReasonCode::Gamble));
 }
 
-/// The margin of net reaches 1.5 times as far as zero: 2.25 times the 10,000 games, 23,000 with two digits.
+/// The margin of net reaches 1.5 times as far as zero: 2.25 times the 10,000 games, 23,000
+/// with two digits.
 #[test]
 fn undecided_says_how_many_games_would_decide() {
     let games = |case: Case| {
@@ -238,7 +242,8 @@ fn undecided_says_how_many_games_would_decide() {
     };
     let open = Case { net: Some([10.0, -5.0, 25.0]), ..good() };
     assert_eq!(games(open.clone()), Some((ReasonCode::MoreGames, Some(10_000), Some(23_000))));
-    // Withheld, it needs five times the games to be seen; the farther of two open facts counts if both speak for it.
+    // Withheld, it needs five times the games to be seen; the farther of two open facts counts if
+    // both speak for it.
     let both = Case { slips: Some([2.0, 0.9, 3.0]), net: None, ..good() };
     assert_eq!(games(both), Some((ReasonCode::MoreGames, Some(10_000), Some(50_000))));
     // The nearer counts if it speaks against it.

@@ -1,9 +1,10 @@
 //! What to do with a trap: codes, and the numbers that they rest on.
 //!
-//! Every fact is decided by a whole interval, or it is open. A trap is worth teaching if it comes up, is sound and pays; the other side is
-//! worth teaching (`warn`) if players of the level themselves fall for it, whatever laying it pays. What is neither is skipped if one fact
-//! is certain that speaks against it, and else undecided; also if players fall for it and only what it costs them, or whether the slip
-//! loses, is open. So nothing is advised out of no data.
+//! Every fact is decided by a whole interval, or it is open. A trap is worth teaching if it comes
+//! up, is sound and pays; the other side is worth teaching (`warn`) if players of the level
+//! themselves fall for it, whatever laying it pays. What is neither is skipped if one fact is
+//! certain that speaks against it, and else undecided; also if players fall for it and only what it
+//! costs them, or whether the slip loses, is open. So nothing is advised out of no data.
 
 use std::cmp::Ordering;
 
@@ -72,7 +73,8 @@ impl Facts {
             || soundness.stands_worse()
     }
 
-    /// Whether that is enough to skip it. Where it is open whether the other side is worth teaching, that it is rare or a gamble is not.
+    /// Whether that is enough to skip it. Where it is open whether the other side is worth
+    /// teaching, that it is rare or a gamble is not.
     fn not_laid(self, soundness: &Soundness, other_side: Told) -> bool {
         let gamble = soundness.verdict == SoundnessCode::Gamble;
         match other_side {
@@ -191,7 +193,8 @@ impl Advice {
         Advice { codes, reasons }
     }
 
-    /// The place of the advice among others: what is to be taught comes first, what is to be skipped last.
+    /// The place of the advice among others: what is to be taught comes first, what is to be
+    /// skipped last.
     fn rank(&self) -> u8 {
         match self.codes.first() {
             Some(AdviceCode::Teach | AdviceCode::Warn) => 0,
@@ -201,8 +204,8 @@ impl Advice {
     }
 }
 
-/// Which of two traps comes first: by the advice, then by the lower limit of net where it is known, else by that of slips per 1000, else by
-/// games; equals by name and line.
+/// Which of two traps comes first: by the advice, then by the lower limit of net where it is known,
+/// else by that of slips per 1000, else by games; equals by name and line.
 pub fn order(a: &TrapReport, b: &TrapReport) -> Ordering {
     let descending = |of: fn(&Figures) -> Option<f64>| {
         let (a, b) = (of(&a.figures), of(&b.figures));
@@ -239,10 +242,11 @@ impl Open<'_> {
     }
 }
 
-/// By how many times the games would have to grow until the open facts are told, if values stay and players come again as often as now:
-/// margins shrink with the square root of the games.
+/// By how many times the games would have to grow until the open facts are told, if values stay and
+/// players come again as often as now: margins shrink with the square root of the games.
 ///
-/// One fact against the trap decides, so the nearest of those counts; else all must speak for it, so the farthest.
+/// One fact against the trap decides, so the nearest of those counts; else all must speak for it,
+/// so the farthest.
 fn games_to_decide(open: &[Open<'_>], games: u64) -> Reason {
     let mut decides: Option<(&Open<'_>, bool, f64)> = None;
     for fact in open {
@@ -280,8 +284,9 @@ fn games_to_decide(open: &[Open<'_>], games: u64) -> Reason {
     }
 }
 
-/// Whether a figure speaks for the trap as it looks now, and how many times the games say whether it lies above the limit; for a
-/// figure that is withheld how many times show it, no fewer. None without games.
+/// Whether a figure speaks for the trap as it looks now, and how many times the games say whether
+/// it lies above the limit; for a figure that is withheld how many times show it, no fewer. None
+/// without games.
 fn times_to_tell(figure: &Figure, limit: f64) -> Option<(bool, f64)> {
     let Some((value, interval)) = figure.estimate() else {
         // It rests on the thinnest of what it is made of.

@@ -16,12 +16,14 @@ use crate::terms::{Key, MoveCode};
 /// The most moves of the victim before the slip: 2^12 sets of moves played.
 pub(super) const MOST_MOVES: usize = 12;
 
-/// The chance that the trap position arises at its own ply if the setter plays the line's moves in their order and the victim
-/// the line's own moves in any legal order; `steered` is the same for the line's order alone.
+/// The chance that the trap position arises at its own ply if the setter plays the line's moves in
+/// their order and the victim the line's own moves in any legal order; `steered` is the same for
+/// the line's order alone.
 ///
-/// The shares are those of all movers of the filter together, in every position on every such way. A way through a position that
-/// was not kept, or without games by such movers, counts as 0. It leaves out what needs another order of the setter's moves, other moves
-/// of the victim that lead to the same position, and the trap position at another ply.
+/// The shares are those of all movers of the filter together, in every position on every such way.
+/// A way through a position that was not kept, or without games by such movers, counts as 0. It
+/// leaves out what needs another order of the setter's moves, other moves of the victim that lead
+/// to the same position, and the trap position at another ply.
 pub(super) fn steered_any_order<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,

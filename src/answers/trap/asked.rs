@@ -94,7 +94,8 @@ impl<'e> Asked<'e> {
         sampling.lacking(after(replies)).share(k, n)
     }
 
-    /// For scores and edges after the slips, as far as they hang together by the setters' strength alone.
+    /// For scores and edges after the slips, as far as they hang together by the setters'
+    /// strength alone.
     pub fn scores_after(&self, replies: &[Reply<'_>]) -> Sampling {
         let effect = self.effect_of_replies(replies).of_residuals(SCORE_CORRELATION);
         self.sampling(effect).lacking(after(replies))

@@ -1,4 +1,5 @@
-//! The positions behind moves whose games make a score: those who answer there have habits, as whoever chose the move.
+//! The positions behind moves whose games make a score: those who answer there have habits, as
+//! whoever chose the move.
 
 use std::rc::Rc;
 
@@ -33,8 +34,8 @@ impl Behind {
         wanted.filter_map(|(key, mv)| Behind::of(cache, position, key, mv).transpose()).collect()
     }
 
-    /// Behind the one of all other moves that most of their games have, if there is one. Where each has but few of them, what is behind it
-    /// moves their common score little.
+    /// Behind the one of all other moves that most of their games have, if there is one. Where each
+    /// has but few of them, what is behind it moves their common score little.
     pub fn most_others<C: Counts>(
         cache: &Cache<'_, C>,
         position: &Chess,

@@ -1,8 +1,9 @@
 //! A trap over the ratings: neighbouring bands joined until their games suffice.
 //!
-//! Bands are joined from the lowest up until 50 games are together, without a look at the rates and whatever the minimum sample, so that no edge can be chosen to flatter.
-//! Where the slip rate falls below a level is read off the fit that never rises; its interval is the profile likelihood's. One design effect holds for a position and
-//! filter: a band alone has too few games for its own.
+//! Bands are joined from the lowest up until 50 games are together, without a look at the rates and
+//! whatever the minimum sample, so that no edge can be chosen to flatter. Where the slip rate falls
+//! below a level is read off the fit that never rises; its interval is the profile likelihood's.
+//! One design effect holds for a position and filter: a band alone has too few games for its own.
 
 use super::asked::Asked;
 use super::evidence::Evidence;
@@ -15,9 +16,10 @@ use crate::terms::{BAND_WIDTH, Band, BandRange, MoverFilter};
 
 /// The three figures over the ratings.
 ///
-/// Bands are joined from the lowest up, by their counts alone, so that no choice of edges can flatter a figure; a rest that
-/// does not suffice joins the last stretch. A joined figure is that of all its games together. What suffices is a fixed number
-/// of games, as for the shares of bands, so that no minimum sample moves a value.
+/// Bands are joined from the lowest up, by their counts alone, so that no choice of edges can
+/// flatter a figure; a rest that does not suffice joins the last stretch. A joined figure is that
+/// of all its games together. What suffices is a fixed number of games, as for the shares of bands,
+/// so that no minimum sample moves a value.
 pub(super) fn curve(evidence: &Evidence, asked: &Asked<'_>) -> Curve {
     let of = |range| MoverFilter { bands: range, ..asked.filter() };
     let slipped = |range| evidence.by_victims(true, of(range));

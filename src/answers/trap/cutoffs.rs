@@ -6,9 +6,9 @@ use super::evidence::Evidence;
 use crate::counts::{Cell, MoveCounts};
 use crate::terms::{MoveCode, MoverFilter};
 
-/// Evaluations that something is concluded from, on each side of a comparison: by `trap`, `lesson`, `student` and `hunt` alike. All
-/// evaluations after a move are of one position, whoever played it, so it takes fewer than a figure of games, and no player's habits
-/// are in them.
+/// Evaluations that something is concluded from, on each side of a comparison: by `trap`, `lesson`,
+/// `student` and `hunt` alike. All evaluations after a move are of one position, whoever played it,
+/// so it takes fewer than a figure of games, and no player's habits are in them.
 const LEAST_EVALS: u64 = 5;
 
 /// The limits of the verdict.
@@ -33,7 +33,8 @@ pub(in crate::answers) fn mean_cp(cell: &Cell) -> Option<f64> {
     (cell.eval_games >= LEAST_EVALS).then(|| cell.eval_cp as f64 / cell.eval_games as f64)
 }
 
-/// The same behind a move, with their number. Evaluations belong to positions, so movers of all ratings and paces count.
+/// The same behind a move, with their number. Evaluations belong to positions, so movers of all
+/// ratings and paces count.
 fn evaluated(mv: &MoveCounts) -> Option<(f64, u64)> {
     let cell = mv.sum(MoverFilter::ALL);
     Some((mean_cp(&cell)?, cell.eval_games))
@@ -44,7 +45,8 @@ fn stands_worse(cp: f64) -> bool {
     cp < SoundnessCutoffs::default().sound_from_cp
 }
 
-/// Those of the moves of a position that evaluations put below the cut of soundness, where another one is not. Slips are neither.
+/// Those of the moves of a position that evaluations put below the cut of soundness, where another
+/// one is not. Slips are neither.
 pub(in crate::answers) fn left_worse<'a>(
     moves: impl IntoIterator<Item = &'a MoveCounts>,
     slips: &[MoveCode],
@@ -55,7 +57,8 @@ pub(in crate::answers) fn left_worse<'a>(
     if held.is_empty() { Vec::new() } else { worse.into_iter().map(|(code, _)| code).collect() }
 }
 
-/// What the bait loses against the setter's best other move, centipawns, and the evaluations behind the thinner of the two means.
+/// What the bait loses against the setter's best other move, centipawns, and the evaluations behind
+/// the thinner of the two means.
 pub(super) fn bait_loses(evidence: &Evidence) -> Option<(f64, u64)> {
     let bait = evidence.bait.as_ref()?;
     let moves = bait.counts.iter().flat_map(|counts| &counts.moves);

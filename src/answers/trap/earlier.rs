@@ -1,4 +1,5 @@
-//! What the setter's choices on the way to the bait cost: the net compares the bait alone with the other moves.
+//! What the setter's choices on the way to the bait cost: the net compares the bait alone with the
+//! other moves.
 
 use shakmaty::Position;
 
@@ -12,7 +13,8 @@ use super::worth::most_played_other;
 use crate::answers::{Figure, Sample};
 use crate::counts::Counts;
 
-/// Each of the positions in which the setter chooses before the bait: the line's move against all others there.
+/// Each of the positions in which the setter chooses before the bait: the line's move against all
+/// others there.
 pub(super) fn earlier_choices<C: Counts>(
     cache: &Cache<'_, C>,
     nodes: &[Node<'_>],

@@ -10,8 +10,8 @@ use crate::answers::stats::{Answers, DesignEffect, Margin, occurrence_margin};
 use crate::counts::{PositionCounts, Totals};
 use crate::terms::{Key, MoverFilter};
 
-/// Design effects, each worked out once a position and filter: hot positions have many groups to add up, and several traps
-/// and figures ask for the same ones.
+/// Design effects, each worked out once a position and filter: hot positions have many groups to
+/// add up, and several traps and figures ask for the same ones.
 #[derive(Debug)]
 pub(super) struct Effects<'a> {
     totals: &'a Totals,

@@ -57,7 +57,8 @@ pub(super) struct Evidence<'a> {
     pub score_effects: Cell<Option<(MoverFilter, ScoreEffects)>>,
 }
 
-/// D of the scores and edges at the places of the line: of the movers' strength, and of the habits of those who answer.
+/// D of the scores and edges at the places of the line: of the movers' strength, and of the habits
+/// of those who answer.
 #[derive(Clone, Copy)]
 pub(super) struct ScoreEffects {
     /// Of victims who slip, and of the setters who reply to them.
@@ -150,7 +151,8 @@ impl<'a> Evidence<'a> {
         })
     }
 
-    /// All positions looked up: the victim's choices, and where bait, slip and refutation are played.
+    /// All positions looked up: the victim's choices, and where bait, slip and
+    /// refutation are played.
     pub fn nodes(&self) -> impl DoubleEndedIterator<Item = &Node<'a>> {
         let replies = self.replies.iter().map(|reply| &reply.node);
         self.choices.iter().chain(&self.bait).chain([&self.slip]).chain(replies)

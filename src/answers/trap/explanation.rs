@@ -22,11 +22,13 @@ pub struct Explanation {
     pub effects: Vec<PositionEffect>,
 }
 
-/// The counts behind the figures of a trap from the victim's side; those of its moves stand with the moves.
+/// The counts behind the figures of a trap from the victim's side; those of its moves stand
+/// with the moves.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct VictimExplanation {
     pub comes_up: Vec<BandProduct>,
-    /// How much the games of the positions are worth: those of the setter's moves, then the trap position.
+    /// How much the games of the positions are worth: those of the setter's moves, then the
+    /// trap position.
     pub effects: Vec<PositionEffect>,
 }
 
@@ -40,7 +42,8 @@ pub struct RefutedShare {
     pub edge: Option<f64>,
 }
 
-/// How much the games of a position are worth: by so much counts are divided before an interval is drawn.
+/// How much the games of a position are worth: by so much counts are divided before an
+/// interval is drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PositionEffect {
     pub key: String,
@@ -51,7 +54,8 @@ pub struct PositionEffect {
     pub seconds: f64,
 }
 
-/// Cells of one position added up, from the mover's view; as `moves` shows them, and `export` cell by cell.
+/// Cells of one position added up, from the mover's view; as `moves` shows them, and `export`
+/// cell by cell.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CellSum {
     pub label: String,
@@ -71,7 +75,8 @@ pub struct CellSum {
     pub draws: u64,
     pub losses: u64,
     pub expected_milli: u64,
-    /// Sum of what the mover's colour ordinarily scores above it in the same bands and paces, in points.
+    /// Sum of what the mover's colour ordinarily scores above it in the same bands and
+    /// paces, in points.
     pub ordinary: f64,
     pub clock: Clock,
 }

@@ -10,8 +10,9 @@ use crate::terms::Pace;
 
 const EQUALS: [u16; 2] = [1500, 1500];
 
-/// By 1. e4 2. Nf3 3. Bc4: 7/10 x 7/7 x 6/7. By 1. Nf3 2. e4 3. Bc4: 2/10 x 2/2, and then 8/9 in place of 6/7, since both orders meet
-/// after 2... Nc6: (0.7 + 0.2) x 8/9 = 0.8. By 1. e4 2. Bc4: nobody.
+/// By 1. e4 2. Nf3 3. Bc4: 7/10 x 7/7 x 6/7. By 1. Nf3 2. e4 3. Bc4: 2/10 x 2/2, and then 8/9 in
+/// place of 6/7, since both orders meet after 2... Nc6: (0.7 + 0.2) x 8/9 = 0.8. By 1. e4 2.
+/// Bc4: nobody.
 #[test]
 fn any_order_adds_the_orders_and_meets_where_they_meet() {
     let counts = ModelCounts::new()
@@ -196,7 +197,8 @@ fn a_minimum_sample_hides_values_and_changes_none() {
     assert!(hidden > 100, "the larger ones hide something");
 }
 
-/// 1... e5 in 9 of 10 games and so on: the setter's choices before the bait 3... Nd4 are 1... e5 and 2... Nc6.
+/// 1... e5 in 9 of 10 games and so on: the setter's choices before the bait 3... Nd4 are 1... e5
+/// and 2... Nc6.
 #[test]
 fn the_setters_earlier_choices_are_held_against_the_usual_ones() {
     let report = report(&three_bands(), &laid_by_black(), &ask(1));

@@ -44,7 +44,8 @@ pub(in crate::answers) struct Overrides {
     pub steered: Option<Figure>,
 }
 
-/// The figures of [`judge_cached`] over the whole filter, and whether they and the soundness say that it is no trap to lay.
+/// The figures of [`judge_cached`] over the whole filter, and whether they and the soundness say
+/// that it is no trap to lay.
 pub(in crate::answers) fn figures_with<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
@@ -57,7 +58,8 @@ pub(in crate::answers) fn figures_with<C: Counts>(
     Ok((figures, is_not_to_lay))
 }
 
-/// What victims score in the trap position without the slip; of too few games what they score in all games of that colour.
+/// What victims score in the trap position without the slip; of too few games what they score in
+/// all games of that colour.
 fn at_stake(evidence: &Evidence, asked: &Asked<'_>) -> Figure {
     let held = asked.sampling(score_effects(evidence, asked).held);
     let known = evidence.by_victims(false, asked.filter()).swapped().score(held);
@@ -68,7 +70,8 @@ fn at_stake(evidence: &Evidence, asked: &Asked<'_>) -> Figure {
     asked.question.sampling().score(all.wins, all.draws, all.losses())
 }
 
-/// [`judge`] with some of the figures over the whole filter given; rows of bands and paces keep their own.
+/// [`judge`] with some of the figures over the whole filter given; rows of bands and paces
+/// keep their own.
 pub(in crate::answers) fn judge_cached<C: Counts>(
     cache: &Cache<'_, C>,
     trap: &Trap,
@@ -120,7 +123,8 @@ pub(in crate::answers) fn judge_cached<C: Counts>(
     })
 }
 
-/// What the advice rests on besides: if the figures leave something open, what wider filters say of it.
+/// What the advice rests on besides: if the figures leave something open, what wider
+/// filters say of it.
 fn grounds(
     evidence: &Evidence,
     asked: &Asked<'_>,
@@ -214,8 +218,8 @@ fn figures(evidence: &Evidence, asked: &Asked<'_>, overrides: &Overrides) -> (Fi
     (figures, steering)
 }
 
-/// One row a band with a game in the trap position or after the slip; its design effects are those of all bands, since a
-/// band has too few games to show its own.
+/// One row a band with a game in the trap position or after the slip; its design effects are those
+/// of all bands, since a band has too few games to show its own.
 fn bands(evidence: &Evidence, asked: &Asked<'_>) -> Vec<BandRow> {
     let row = |band| {
         let range = BandRange::only(band);

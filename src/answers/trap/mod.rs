@@ -1,20 +1,27 @@
 //! The report on a trap: does it come up, do they fall for it, does it pay, what does it cost.
 //!
-//! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once (`evidence`), then
-//! asked under the whole filter and under each of its bands: how far a line reaches (`reach`), what
-//! it pays (`worth`), what that says (`verdict`) and what to do with it (`advise`).
+//! In: a [`Trap`](crate::lines::Trap) and counts. The positions of the line are looked up once
+//! (`evidence`), then asked under the whole filter and under each of its bands: how far a line
+//! reaches (`reach`), what it pays (`worth`), what that says (`verdict`) and what to do with
+//! it (`advise`).
 //!
-//! Positions are looked up once: `cells` adds the moves of each up by band and pace, so that every figure under every filter sums a few dozen values, and `cache` keeps
-//! positions that several traps share.
+//! Positions are looked up once: `cells` adds the moves of each up by band and pace, so that every
+//! figure under every filter sums a few dozen values, and `cache` keeps positions that several
+//! traps share.
 //!
-//! One position is one trap. The trap position is one node with all marked moves as its needed moves; the positions after the slips are several nodes but one sample, with
-//! one design effect. The edge with the refutations is a mean over the slips, weighted by how often each is played, since a student who
-//! knows all refutations meets the slips as often as they come. Slips with fewer than 50 refuted games are pooled by games.
+//! One position is one trap. The trap position is one node with all marked moves as its needed
+//! moves; the positions after the slips are several nodes but one sample, with one design effect.
+//! The edge with the refutations is a mean over the slips, weighted by how often each is played,
+//! since a student who knows all refutations meets the slips as often as they come. Slips with
+//! fewer than 50 refuted games are pooled by games.
 //!
-//! A score depends on the habits of those who answer as well: each of the setters finds the refutation again and again or never. So the positions behind
-//! the moves of the line are looked up (`behind`), and of all other moves together the one that most of them are, if there is one (`scores`).
+//! A score depends on the habits of those who answer as well: each of the setters finds the
+//! refutation again and again or never. So the positions behind the moves of the line are
+//! looked up (`behind`), and of all other moves together the one that most of them are, if
+//! there is one (`scores`).
 //!
-//! An engine's word comes late, so a report keeps what wider filters say (`AdviceGrounds`), and the advice is worked out again.
+//! An engine's word comes late, so a report keeps what wider filters say (`AdviceGrounds`), and the
+//! advice is worked out again.
 #![doc = include_str!("../../pages/help/figures.md")]
 
 mod advice;

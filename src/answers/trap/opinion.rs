@@ -1,4 +1,5 @@
-//! What an engine says to a trap: the trap position, the best defence, every slip, and the refutation of the one that loses least.
+//! What an engine says to a trap: the trap position, the best defence, every slip, and the
+//! refutation of the one that loses least.
 
 use shakmaty::{Chess, Move, Position};
 
@@ -31,8 +32,8 @@ pub struct Evaluation {
     pub nodes: u64,
 }
 
-/// Adds an evaluator's word to each report, or why there is none; returns what put an end to it. What failed once is not
-/// asked again.
+/// Adds an evaluator's word to each report, or why there is none; returns what put an end to it.
+/// What failed once is not asked again.
 pub fn consult<'a, E: Evaluator>(
     mut evaluator: Result<E, String>,
     traps: impl Iterator<Item = (&'a mut TrapReport, &'a Trap)>,

@@ -53,7 +53,8 @@ pub(super) struct Steering {
     pub line: BandLine,
 }
 
-/// The product of the shares of the moves that the line needs, averaged over the bands of who makes them.
+/// The product of the shares of the moves that the line needs, averaged over the bands of
+/// who makes them.
 ///
 /// It rests on the rarest of the steps: the one that fewest different players had to choose.
 pub(super) fn steered(side: SideChoices<'_>, asked: &Asked<'_>) -> (Steered, Steering) {
@@ -98,7 +99,8 @@ pub(super) fn slips(
     })
 }
 
-/// The same where the chance of getting the trap position comes from elsewhere: 1000 x chance x slip rate.
+/// The same where the chance of getting the trap position comes from elsewhere: 1000 x chance
+/// x slip rate.
 pub(super) fn slips_of(pieces: [(&'static str, &Figure); 2]) -> Figure {
     Figure::combined(pieces, |[s, p]| (1000.0 * s * p, [1000.0 * p, 1000.0 * s]))
 }

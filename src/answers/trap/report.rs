@@ -42,8 +42,8 @@ pub struct TrapReport {
     /// The figures over the whole filter.
     #[serde(flatten)]
     pub figures: Figures,
-    /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games at the
-    /// rarest step of the likeliest order.
+    /// How often it arises if the victim may play the line's moves in any order; `k` of `n` games
+    /// at the rarest step of the likeliest order.
     pub steered_any_order: Figure,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub slips: Option<Alternatives<Slip>>,
@@ -55,7 +55,8 @@ pub struct TrapReport {
     pub time: TimeTaken,
     /// One row a band that has a game in the trap position or after the slip.
     pub bands: Vec<BandRow>,
-    /// The setter's choices before the bait, in order: what each costs or brings, which net does not hold.
+    /// The setter's choices before the bait, in order: what each costs or brings, which net
+    /// does not hold.
     pub earlier_choices: Vec<EarlierChoice>,
     pub curve: Curve,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -75,14 +76,16 @@ pub struct TrapReport {
     pub may_lack: Lacking,
     /// Does the slip lose, and how does the setter stand without it?
     pub soundness: Soundness,
-    /// What the slip costs its player, in points a game, where it allows a mate that is proved: the victims' score without it, or
-    /// of too few games that of all their games as that colour. None without a proof.
+    /// What the slip costs its player, in points a game, where it allows a mate that is proved: the
+    /// victims' score without it, or of too few games that of all their games as that colour. None
+    /// without a proof.
     #[serde(skip)]
     pub at_stake: Option<Figure>,
 }
 
 impl TrapReport {
-    /// Whether it is no trap to lay: net lies wholly below 0, or the setter stands worse if the victim does not slip.
+    /// Whether it is no trap to lay: net lies wholly below 0, or the setter stands worse if the
+    /// victim does not slip.
     pub fn is_not_to_lay(&self) -> bool {
         is_not_to_lay(&self.figures, &self.soundness)
     }
@@ -211,7 +214,8 @@ pub struct Figures {
     pub score_after_slip: Figure,
     /// The setter's edge after the slip, from the victims' cells.
     pub edge_after_slip: Figure,
-    /// The setter's edge with the refutation, from the setters' cells; of several slips each counts as often as it is played.
+    /// The setter's edge with the refutation, from the setters' cells; of several slips each counts
+    /// as often as it is played.
     pub edge_refuted: Figure,
     /// The setter's edge in the trap position when the victim does not slip.
     pub edge_no_slip: Figure,
@@ -230,19 +234,20 @@ pub struct Figures {
     pub verdict: Verdict,
 }
 
-/// A product of shares along the line. `k`, `n` and `n_eff` are those of its rarest step: `k` of `n` games made the move that the
-/// line needs there.
+/// A product of shares along the line. `k`, `n` and `n_eff` are those of its rarest step: `k` of
+/// `n` games made the move that the line needs there.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Steered {
     /// The share, averaged over the bands.
     #[serde(flatten)]
     pub rate: Figure,
-    /// The rarest step: the needed move, as a numbered move, of the choice that fewest different players had to make; none
-    /// without a choice.
+    /// The rarest step: the needed move, as a numbered move, of the choice that fewest different
+    /// players had to make; none without a choice.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rarest: Option<String>,
     pub mixed: bool,
-    /// The first needed move that no game plays though the choice came up often enough, as a numbered move; `value` is then 0.
+    /// The first needed move that no game plays though the choice came up often enough, as a
+    /// numbered move; `value` is then 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub never: Option<String>,
 }

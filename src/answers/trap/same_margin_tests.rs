@@ -7,7 +7,8 @@ use crate::answers::moves::{MoveRow, table};
 
 const EQUALS: [u16; 2] = [1500, 1500];
 
-/// At each place of the line one move is played besides the line's own, and every one is answered in two ways by a single player.
+/// At each place of the line one move is played besides the line's own, and every one is answered
+/// in two ways by a single player.
 fn two_moves_everywhere() -> ModelCounts {
     [
         (30, "1-0", "e4 c5 Nf3"),
@@ -70,9 +71,10 @@ fn a_figure_of_one_move_has_the_margin_that_moves_gives_it() {
     assert_eq!(stretch, &figures.edge_after_slip);
 }
 
-/// By hand: of the 90 games with the slip 40 are answered by Ne6, of which Black wins 30, and 50 by Qg5, of which Black wins 20. Means 0.75, 0.4 and
-/// 5/9 of all; S_b = 40 (7/36)^2 + 50 (7/45)^2 = 2.7222, S in all 90 x 20/81 = 22.2222, S_w = 19.5, of which 19.5/88 is taken off for chance. One player
-/// answers, so D = 1 + 0.35 x 89 there, and victims are all different.
+/// By hand: of the 90 games with the slip 40 are answered by Ne6, of which Black wins 30, and 50 by
+/// Qg5, of which Black wins 20. Means 0.75, 0.4 and 5/9 of all; S_b = 40 (7/36)^2 + 50 (7/45)^2 =
+/// 2.7222, S in all 90 x 20/81 = 22.2222, S_w = 19.5, of which 19.5/88 is taken off for chance. One
+/// player answers, so D = 1 + 0.35 x 89 there, and victims are all different.
 #[test]
 fn the_answers_to_a_slip_are_worked_out_by_hand() {
     let part = (49.0 / 18.0 - 19.5 / 88.0) / (200.0 / 9.0);

@@ -42,7 +42,8 @@ fn work_out(evidence: &Evidence, asked: &Asked<'_>) -> ScoreEffects {
     }
 }
 
-/// D of the scores of so many games in a position of these `movers`, with what is known of the positions behind their moves.
+/// D of the scores of so many games in a position of these `movers`, with what is known of the
+/// positions behind their moves.
 pub(super) fn of_moves<'b>(
     movers: DesignEffect,
     all: u64,

@@ -1,4 +1,5 @@
-//! Several slips and refutations of one position against the definitions, computed game by game from a plain list.
+//! Several slips and refutations of one position against the definitions, computed game by game
+//! from a plain list.
 
 use proptest::prelude::*;
 

@@ -21,7 +21,8 @@ pub struct Soundness {
     pub verdict: SoundnessCode,
     pub slip_loses: Option<Grounds>,
     pub without_slip: Option<Grounds>,
-    /// What the bait itself loses against the setter's best other move, by evaluations of the dumps, centipawns; none with too few.
+    /// What the bait itself loses against the setter's best other move, by evaluations of the
+    /// dumps, centipawns; none with too few.
     pub bait_loses_cp: Option<f64>,
     /// Evaluations behind the thinner of the two means of that.
     pub bait_evals: Option<u64>,
@@ -98,8 +99,8 @@ pub struct EvalEvidence {
 pub struct MateEvidence {
     /// Positions looked at; after several slips together.
     pub n: u32,
-    /// The setter's moves from the slip to the mate in the line, the most that were looked for; of several slips the
-    /// longest.
+    /// The setter's moves from the slip to the mate in the line, the most that were looked for; of
+    /// several slips the longest.
     pub moves: u8,
     #[serde(serialize_with = "proof_name")]
     pub proof: Proof,
@@ -155,7 +156,8 @@ impl Soundness {
         .weighed()
     }
 
-    /// Whether the setter is known to stand worse if the victim does not slip, whatever the slip loses.
+    /// Whether the setter is known to stand worse if the victim does not slip, whatever
+    /// the slip loses.
     pub fn stands_worse(&self) -> bool {
         let below = |without: Grounds| without.cp < self.cutoffs.sound_from_cp;
         self.verdict == SoundnessCode::Gamble || self.without_slip.is_some_and(below)
@@ -166,7 +168,8 @@ impl Soundness {
         self.verdict != SoundnessCode::NoSlip && self.slip_loses.is_some()
     }
 
-    /// Whether the setter errs with the bait: it loses as much as a slip must lose, and leaves the setter worse.
+    /// Whether the setter errs with the bait: it loses as much as a slip must lose, and leaves the
+    /// setter worse.
     pub fn bait_errs(&self) -> bool {
         let loses = self.bait_loses_cp.is_some_and(|cp| cp >= self.cutoffs.slip_loses_cp);
         loses && self.stands_worse()
@@ -263,7 +266,8 @@ fn evals(evidence: &Evidence) -> EvalEvidence {
     }
 }
 
-/// Looks for the mates that the lines of all slips end in; none if one does not, or if the victim mates.
+/// Looks for the mates that the lines of all slips end in; none if one does not, or if the
+/// victim mates.
 fn mate(evidence: &Evidence) -> Option<MateEvidence> {
     let slips = evidence.trap.slips().iter();
     let proofs = slips.map(mate_after).collect::<Option<Vec<_>>>()?;

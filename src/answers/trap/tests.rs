@@ -1,7 +1,8 @@
 //! Whole reports on hand-written games, every figure worked out by hand.
 //!
-//! Each game has players of its own, in a group of their own as long as there are no more than 32 games: then m = 1, and shares have
-//! D = V / B = G/(G-1) = 32/31, where more than one move is played.
+//! Each game has players of its own, in a group of their own as long as there are no more
+//! than 32 games: then m = 1, and shares have D = V / B = G/(G-1) = 32/31, where more than
+//! one move is played.
 
 use super::kit::{BAIT, ask, laid_by_black, near, report};
 use super::*;
@@ -76,8 +77,9 @@ fn a_report_names_its_moves() {
     );
 }
 
-/// Both bands have fewer than 50 games and are taken together: 11/12, 10/10 and 8/10. Of the last two with as many games 2. Nf3 has no
-/// other move, so D = 1 and ten effective games; 3. Bc4 has fewer and is the rarest.
+/// Both bands have fewer than 50 games and are taken together: 11/12, 10/10 and 8/10. Of the last
+/// two with as many games 2. Nf3 has no other move, so D = 1 and ten effective games; 3. Bc4 has
+/// fewer and is the rarest.
 #[test]
 fn steered_is_the_product_of_the_needed_moves() {
     let report = report(&twelve_games(), &laid_by_black(), &ask(1));
@@ -91,8 +93,8 @@ fn steered_is_the_product_of_the_needed_moves() {
     assert_eq!(choices, [("1.e4", Some(11), 12), ("2.Nf3", Some(10), 10), ("3.Bc4", Some(8), 10)]);
 }
 
-/// Of 1500 40 of 100 play 1. e4; of 1600 10 of 30 and of 1700 20 of 30, together 30 of 60: (100 x 0.4 + 60 x 0.5)/160, whatever the
-/// minimum sample.
+/// Of 1500 40 of 100 play 1. e4; of 1600 10 of 30 and of 1700 20 of 30, together 30 of 60: (100 x
+/// 0.4 + 60 x 0.5)/160, whatever the minimum sample.
 #[test]
 fn thin_bands_are_taken_together_and_marked() {
     let mut counts = ModelCounts::new();
@@ -126,7 +128,8 @@ fn one_band_takes_the_interval_of_a_product() {
 }
 
 /// One hit in two bands is too few for a share of each: the value is still the bands' own,
-/// (60 x 0 + 60 x 1/60)/120, but the interval is that of 1 in 120 for both. 24 groups have 4 games, 8 have 3: D = 1.0045 by the formula.
+/// (60 x 0 + 60 x 1/60)/120, but the interval is that of 1 in 120 for both. 24 groups have 4 games,
+/// 8 have 3: D = 1.0045 by the formula.
 #[test]
 fn few_hits_widen_the_interval_and_leave_the_value() {
     let counts = ModelCounts::new()
@@ -143,7 +146,8 @@ fn few_hits_widen_the_interval_and_leave_the_value() {
     assert!(!steered.mixed);
 }
 
-/// 1000 x 11/15 x 2/3 = 488.9: of two games 0.978 slips expected, at least one with 1 - 0.511^2. Nearly anything may happen.
+/// 1000 x 11/15 x 2/3 = 488.9: of two games 0.978 slips expected, at least one with 1 - 0.511^2.
+/// Nearly anything may happen.
 #[test]
 fn slips_and_the_games_ahead_multiply_out() {
     let question = Question { ahead: 2, ..ask(1) };
@@ -156,11 +160,12 @@ fn slips_and_the_games_ahead_multiply_out() {
     near(figures.ahead.at_least_one.high, 1.0 - (1.0 - high).powi(2));
 }
 
-/// Scores and expectations by hand, the rest by an independent computation of the calibrated expectation in Python: slope
-/// 0.840031554485 (least squares 0.892857 with variance 4.185268 against 0.84 with 0.05^2), levels shrunk by 500 games.
+/// Scores and expectations by hand, the rest by an independent computation of the calibrated
+/// expectation in Python: slope 0.840031554485 (least squares 0.892857 with variance 4.185268
+/// against 0.84 with 0.05^2), levels shrunk by 500 games.
 ///
-/// After the slip, victims' cells: Black 3/4, expected (3 x 0.5 + 0.36)/4. Refuted, setters' cells: 3/3. No slip: Black 0.5/2.
-/// Usual: 0.5/2; Nf6 and Bc5 once each, f8c5 before g8f6.
+/// After the slip, victims' cells: Black 3/4, expected (3 x 0.5 + 0.36)/4. Refuted, setters' cells:
+/// 3/3. No slip: Black 0.5/2. Usual: 0.5/2; Nf6 and Bc5 once each, f8c5 before g8f6.
 #[test]
 fn edges_are_the_setters() {
     let figures = report(&twelve_games(), &laid_by_black(), &ask(1)).figures;
@@ -194,7 +199,8 @@ fn the_interval_of_the_price_squares_and_adds() {
     near(figures.price.high, EDGE_USUAL - EDGE_NO_SLIP + fall.hypot(rise));
 }
 
-/// Independent parts: steered, slip rate, 1 - f = 1/4, and the edges of those who refute and of the others.
+/// Independent parts: steered, slip rate, 1 - f = 1/4, and the edges of those who refute and
+/// of the others.
 #[test]
 fn the_interval_of_the_worth_treats_finders_and_others_apart() {
     let figures = report(&twelve_games(), &laid_by_black(), &ask(1)).figures;
@@ -216,7 +222,8 @@ fn the_interval_of_the_worth_treats_finders_and_others_apart() {
     near(figures.worth.low, figures.worth.value.expect("known") - 1000.0 * fall);
 }
 
-/// Its counts and values are those of the band alone, its effective numbers follow the games of all bands.
+/// Its counts and values are those of the band alone, its effective numbers follow the games
+/// of all bands.
 #[test]
 fn a_band_row_counts_the_band_and_takes_the_design_effects_of_all() {
     let counts = ModelCounts::new()
@@ -255,7 +262,8 @@ fn a_band_that_only_replies_has_a_row() {
     is(&report.bands[1].figures.find_rate, 1, 1);
 }
 
-/// Ten games at the thinnest choices, six in the trap position, four after the slip, two without it.
+/// Ten games at the thinnest choices, six in the trap position, four after the slip,
+/// two without it.
 #[test]
 fn thin_pieces_withhold_what_is_made_of_them_by_name() {
     let figures = report(&twelve_games(), &laid_by_black(), &ask(4)).figures;
@@ -271,8 +279,8 @@ fn thin_pieces_withhold_what_is_made_of_them_by_name() {
     assert!(figures.occurrence.value.is_some());
 }
 
-/// Nobody plays 2. Nf3, but 12 games reach its position: 0 of 12, whatever lies behind. That is enough for a sample of 12 and not for
-/// one of 13.
+/// Nobody plays 2. Nf3, but 12 games reach its position: 0 of 12, whatever lies behind. That is
+/// enough for a sample of 12 and not for one of 13.
 #[test]
 fn a_choice_that_no_game_makes_is_zero_and_says_so() {
     let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5 Bc4");
@@ -287,7 +295,8 @@ fn a_choice_that_no_game_makes_is_zero_and_says_so() {
     assert_eq!((why(&few.rate), few.never), (("", 12, 13), None));
 }
 
-/// All 12 games stop before the choice, as where a position was dropped: nothing is concluded from no games.
+/// All 12 games stop before the choice, as where a position was dropped: nothing is concluded
+/// from no games.
 #[test]
 fn a_choice_without_any_game_is_withheld() {
     let counts = ModelCounts::new().add(12, [1500, 1500], "1/2", "e4 e5");

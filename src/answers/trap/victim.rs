@@ -51,7 +51,8 @@ pub struct VictimReport {
     pub slips: Vec<String>,
     pub games: u64,
     pub occurrence: Figure,
-    /// How often a pupil whose own moves follow the line meets the trap position: the product of the shares of the setters' moves.
+    /// How often a pupil whose own moves follow the line meets the trap position: the product of
+    /// the shares of the setters' moves.
     pub comes_up: Steered,
     pub setter_choices: Vec<Choice>,
     /// Share of the slips among the moves in the trap position.
@@ -60,9 +61,11 @@ pub struct VictimReport {
     pub advice: VictimAdvice,
     #[serde(rename = "own_slips_per_1000")]
     pub own_slips: Figure,
-    /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by games, slips last.
+    /// The moves in the trap position, best lower limit of the edge first, thin ones behind them by
+    /// games, slips last.
     pub instead: Vec<MoveRow>,
-    /// Those of them, UCI, that evaluations say leave the victim worse although others do not: no pupil is told to play them.
+    /// Those of them, UCI, that evaluations say leave the victim worse although others do not: no
+    /// pupil is told to play them.
     #[serde(skip)]
     pub left_worse: Vec<String>,
     /// The victim's last choices before the trap position, the last one first.
@@ -119,7 +122,8 @@ pub struct Earlier {
     /// The move of the line with its number, such as `3...Nd4`.
     pub san: String,
     pub fen: String,
-    /// All moves there, ordered as [`VictimReport::instead`]; every other one avoids the trap by this line.
+    /// All moves there, ordered as [`VictimReport::instead`]; every other one avoids the trap
+    /// by this line.
     pub moves: Vec<MoveRow>,
     /// Those of them, UCI, that evaluations say leave the victim worse although others do not.
     #[serde(skip)]
@@ -159,7 +163,8 @@ pub fn victim_report<C: Counts>(
     report(&Cache::new(counts), trap, judged, question)
 }
 
-/// Which of two traps comes first for those who face them: the one that catches more of them for sure; then games, name and line.
+/// Which of two traps comes first for those who face them: the one that catches more of them for
+/// sure; then games, name and line.
 pub fn victim_order(a: &VictimReport, b: &VictimReport) -> Ordering {
     let slips = match (a.own_slips.low, b.own_slips.low) {
         (Some(a), Some(b)) => b.total_cmp(&a),

@@ -64,7 +64,8 @@ pub(super) struct Stratum {
     pub refuted: Sample,
 }
 
-/// Each slip with enough refuted games, and all others together: by games, as the bands of a choice are pooled.
+/// Each slip with enough refuted games, and all others together: by games, as the bands of a
+/// choice are pooled.
 pub(super) fn strata(evidence: &Evidence, filter: MoverFilter) -> Vec<Stratum> {
     let refuted = |slip: usize| evidence.replies[slip].replies(true, filter);
     let mut slips: Vec<usize> = (0..evidence.replies.len()).collect();
@@ -82,8 +83,8 @@ pub(super) fn strata(evidence: &Evidence, filter: MoverFilter) -> Vec<Stratum> {
     pools(&games).into_iter().map(stratum).collect()
 }
 
-/// What setters who refute get for an average slip: each stratum counts as often as victims slip so, not as often as it is
-/// refuted, since the student knows every refutation.
+/// What setters who refute get for an average slip: each stratum counts as often as victims slip
+/// so, not as often as it is refuted, since the student knows every refutation.
 fn refuted_edge(strata: &[Stratum], setters: Sampling, victims: Sampling) -> Figure {
     let all = strata.iter().map(|part| part.refuted).fold(Sample::default(), Sample::plus);
     let slipped: u64 = strata.iter().map(|part| part.slipped).sum();
@@ -135,7 +136,8 @@ impl Edges {
     /// independent parts: 1000 s p (1 - f) (edge refuted - edge of the others).
     pub fn worth(&self, steered: &Figure, slip_rate: &Figure) -> Figure {
         let refuted = &self.edge_refuted;
-        // Where everybody refutes there are no others, and no gap. They do not make the figure thinner.
+        // Where everybody refutes there are no others, and no gap. They do not make the
+        // figure thinner.
         let others = if self.edge_others.value.is_some() { &self.edge_others } else { refuted };
         let others = Figure { n: refuted.n, n_eff: refuted.n_eff, ..others.clone() };
         let pieces = [

@@ -9,9 +9,9 @@ use crate::answers::gaps::{Gap, GapsAnswer, Reply};
 use crate::pages::figures::Unit;
 use crate::pages::output::{Columns, merged};
 
-/// One row for each share of all games (scopes `answered`, `left`, `unknown`), each half-move (`ply`), each gap (`gap`), each
-/// reply to it (`reply`, with the gap's place) and each line that hardly comes up (`unused`). Full precision, empty where
-/// withheld.
+/// One row for each share of all games (scopes `answered`, `left`, `unknown`), each half-move
+/// (`ply`), each gap (`gap`), each reply to it (`reply`, with the gap's place) and each line that
+/// hardly comes up (`unused`). Full precision, empty where withheld.
 pub fn csv<W: Write>(out: W, answer: &GapsAnswer) -> io::Result<()> {
     let row = |scope: &str, entry: Value, has| (merged(entry, json!({"scope": scope})), has);
     let mut rows = vec![

@@ -11,7 +11,8 @@ use crate::pages::words;
 /// Gaps that the alternative text names.
 const NAMED: usize = 10;
 
-/// The file's icicle chart as an SVG document. Rows are half-moves, widths are shares of the student's games.
+/// The file's icicle chart as an SVG document. Rows are half-moves, widths are shares of the
+/// student's games.
 pub fn svg(answer: &GapsAnswer) -> String {
     let side = words::side(answer.side);
     let title = format!("What a file of prepared lines for {side} answers");

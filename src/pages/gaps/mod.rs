@@ -20,7 +20,8 @@ pub use flat::csv;
 pub use map::svg;
 pub use pgn::pgn;
 
-/// The answer for people: how much is answered, by half-move, the gaps with what the level replies, what could go.
+/// The answer for people: how much is answered, by half-move, the gaps with what the level replies,
+/// what could go.
 pub fn text<W: Write>(mut out: W, answer: &GapsAnswer) -> io::Result<()> {
     let mut page = String::new();
     head(answer).iter().for_each(|note| page += &paragraph(note, 0));

@@ -7,8 +7,9 @@ use crate::lines::{Insertion, Prepared};
 use crate::pages::numbers::{count, fixed};
 use crate::pages::words;
 
-/// `text`, from which `file` was read, with every gap that is told as a variation, the move and the usual reply, and its figures in
-/// a tag of the game. Whatever else stands in the text stays. Read again, it is a file of prepared lines.
+/// `text`, from which `file` was read, with every gap that is told as a variation, the move and the
+/// usual reply, and its figures in a tag of the game. Whatever else stands in the text stays. Read
+/// again, it is a file of prepared lines.
 pub fn pgn(text: &str, file: &Prepared, answer: &GapsAnswer) -> String {
     let insertions: Vec<Insertion> = answer
         .gaps

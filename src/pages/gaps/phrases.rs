@@ -14,8 +14,8 @@ pub(super) fn half_move(ply: u16) -> String {
     format!("{}'s move {}", words::side(side), ply.div_ceil(2))
 }
 
-/// `met in 1 of 23 games`, for sentences; of too few games the ends of the interval. No square brackets, since in a PGN file a line
-/// that begins with one looks like a tag.
+/// `met in 1 of 23 games`, for sentences; of too few games the ends of the interval. No square
+/// brackets, since in a PGN file a line that begins with one looks like a tag.
 pub(super) fn met(rate: &Figure) -> String {
     match (rate.value, rate.low.zip(rate.high)) {
         (Some(value), _) => format!("met in {}", of_games(value)),

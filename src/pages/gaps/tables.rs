@@ -34,7 +34,8 @@ fn percent(rate: &Figure) -> String {
     }
 }
 
-/// Of how many games of different players a share would have such a margin; none where nothing is left to chance.
+/// Of how many games of different players a share would have such a margin; none where nothing is
+/// left to chance.
 fn as_good_as(rate: &Figure) -> String {
     if rate.n == 0 { "-".into() } else { counted(rate.n, "game") }
 }
@@ -150,7 +151,8 @@ fn folded(count: &str) -> String {
     count.replace(" (as good", "\n(as good")
 }
 
-/// Value, interval and games below each other, led by `1 in 37`; of too few games without the value.
+/// Value, interval and games below each other, led by `1 in 37`; of too few games
+/// without the value.
 fn stack(rate: &Figure) -> String {
     let shown = Unit::Share.view(rate);
     let often =

@@ -1,7 +1,7 @@
 //! Markdown as plain text for a terminal.
 //!
-//! Headings are underlined, code blocks are indented, and paragraphs, lists and tables are wrapped to the width of a page. Links
-//! and emphasis keep their words only.
+//! Headings are underlined, code blocks are indented, and paragraphs, lists and tables are wrapped
+//! to the width of a page. Links and emphasis keep their words only.
 
 use pulldown_cmark::{Alignment, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
 
@@ -169,8 +169,8 @@ fn table(rows: Vec<Vec<String>>, sides: &[Alignment]) -> String {
     table.render()
 }
 
-/// Widths of columns that fit a page, two blanks between them: a column keeps its own if it is no wider than its part, and
-/// the others share what is left.
+/// Widths of columns that fit a page, two blanks between them: a column keeps its own if it is no
+/// wider than its part, and the others share what is left.
 fn fitted(natural: Vec<usize>) -> Vec<usize> {
     let mut left = PAGE_WIDTH.saturating_sub(2 * natural.len().saturating_sub(1));
     let mut widths = vec![None; natural.len()];

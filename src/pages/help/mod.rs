@@ -1,7 +1,9 @@
-//! The topics of `deadfall help`: Markdown files that the program prints and the docs of the code include.
+//! The topics of `deadfall help`: Markdown files that the program prints and the docs of the
+//! code include.
 //!
-//! What is said elsewhere in the code is not said again in them: a line such as `<!-- table: trap glossary -->` becomes the table that
-//! `tables` makes. `tests/it/readme.rs` runs their commands and compares their samples.
+//! What is said elsewhere in the code is not said again in them: a line such as
+//! `<!-- table: trap glossary -->` becomes the table that `tables` makes. `tests/it/readme.rs` runs
+//! their commands and compares their samples.
 
 mod markdown;
 mod status;

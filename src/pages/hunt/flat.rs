@@ -10,9 +10,9 @@ use crate::pages::figures::Unit;
 use crate::pages::output::{Columns, merged};
 use crate::pages::trap::named;
 
-/// One row a slip, best finding first; further slips of a position follow under the same place with the figures that are
-/// their own, the rest empty. Where nothing is found a row of scope `miss` for each move that comes near. Full precision, empty where
-/// withheld.
+/// One row a slip, best finding first; further slips of a position follow under the same place with
+/// the figures that are their own, the rest empty. Where nothing is found a row of scope `miss` for
+/// each move that comes near. Full precision, empty where withheld.
 pub fn csv<W: Write>(out: W, answer: &HuntAnswer) -> io::Result<()> {
     let mut rows = Vec::new();
     let mut add = |scope: &str, place: usize, entry: Value, drop, about| {

@@ -12,9 +12,10 @@ use crate::pages::words::{self, clean};
 /// Columns of movetext.
 const WIDTH: usize = 80;
 
-/// One game a finding, best first: the slip marked `??`, further slips of the position as variations, the figures of each slip in a
-/// tag. The movetext has no word of ours, since whatever shows the game in another language shows its comments. PGN standard
-/// (1994.03.12), export format of tags and movetext.
+/// One game a finding, best first: the slip marked `??`, further slips of the position as
+/// variations, the figures of each slip in a tag. The movetext has no word of ours, since whatever
+/// shows the game in another language shows its comments. PGN standard (1994.03.12), export format
+/// of tags and movetext.
 pub fn pgn<W: Write>(mut out: W, answer: &HuntAnswer) -> io::Result<()> {
     for (index, found) in answer.found.iter().enumerate() {
         if index > 0 {
@@ -88,7 +89,8 @@ fn movetext(found: &Found) -> String {
     format!("{before}??{} {resumed} *", variations.concat())
 }
 
-/// What is said of a slip. The mark `??` says which move is meant, not that it is a blunder: what evaluations say of it comes last.
+/// What is said of a slip. The mark `??` says which move is meant, not that it is a blunder: what
+/// evaluations say of it comes last.
 fn said_of(figures: String, found: &Evaluations, slip: &str, victim: &str) -> String {
     format!("{slip} is a costly move: {figures}. {}", evaluations(found, slip, victim))
 }

@@ -1,6 +1,7 @@
 //! The languages in which pages speak. A new one is two files beside the others and a row here.
 //!
-//! [`phrases`](Language) lists what there is to say, `speech` has what languages do with numbers, dates, moves and lists.
+//! [`phrases`](Language) lists what there is to say, `speech` has what languages do with numbers,
+//! dates, moves and lists.
 
 mod english;
 mod french;

@@ -1,5 +1,5 @@
-//! Everything that a language has to say. A language is a value of [`Language`], in files of its own: the compiler asks for each
-//! phrase, and for just the slots that stand beside its name here.
+//! Everything that a language has to say. A language is a value of [`Language`], in files of its
+//! own: the compiler asks for each phrase, and for just the slots that stand beside its name here.
 
 use maud::{Markup, Render, html};
 use shakmaty::Color;
@@ -9,8 +9,8 @@ use super::wording::phrases;
 use crate::terms::MoverFilter;
 
 phrases! {
-    /// The wording of one language. A word has no slots; what is counted has a wording for one and another for several; a
-    /// sentence has slots in braces.
+    /// The wording of one language. A word has no slots; what is counted has a wording for one and
+    /// another for several; a sentence has slots in braces.
     Language of itself {
         /// What it is called among the languages of the world (ISO 639).
         code: &'static str,
@@ -43,7 +43,8 @@ phrases! {
         notes[4],
         // Opponents, players: who comes to a move; the same behind "of".
         who[2], of_whom[2],
-        // Who slips and who finds the refutation, where the lesson is for those who lay the trap and for those who face it.
+        // Who slips and who finds the refutation, where the lesson is for those who lay the trap
+        // and for those who face it.
         slips[2], found[2],
         // What the slip is: a losing move, and a marked one where it is not known to lose.
         a_move[2], the_move[2],
@@ -268,7 +269,8 @@ phrases! {
     lists {
         // Heads of so many things to learn: none, one, two, three.
         things[4],
-        // Behind a number of games: of others, with the name on both sides, another start, no result, broken, no moves, a wrong move.
+        // Behind a number of games: of others, with the name on both sides, another start, no
+        // result, broken, no moves, a wrong move.
         not_taken[7],
         habit_heads[6], met_heads[6], laid_heads[7], left_heads[6],
     }

@@ -4,7 +4,8 @@ use maud::{Markup, PreEscaped, Render};
 
 use crate::pages::template::{Part, parts};
 
-/// The template with its slots filled, its own text escaped. That it has just these slots was [checked](check).
+/// The template with its slots filled, its own text escaped. That it has just these slots was
+/// [checked](check).
 pub(super) fn filled<const N: usize>(template: &str, values: [(&str, Markup); N]) -> Markup {
     let mut written = String::new();
     for part in parts(template) {

@@ -38,7 +38,8 @@ impl Language {
         english.chars().map(letter).collect()
     }
 
-    /// Moves as the language writes them, from English ones; numbers stand close to their moves: `1.e4 e5 2.Nf3`.
+    /// Moves as the language writes them, from English ones; numbers stand close to their moves:
+    /// `1.e4 e5 2.Nf3`.
     pub(in crate::pages) fn san(&self, moves: &str) -> San {
         San(self.letters(&moves.replace(". ", ".")))
     }
@@ -174,7 +175,8 @@ impl Language {
         joined(items, self.and)
     }
 
-    /// The months of two dates such as `2031-05-17`: `May 2031 to July 2031`; the word for no date without them.
+    /// The months of two dates such as `2031-05-17`: `May 2031 to July 2031`; the word for no date
+    /// without them.
     pub(in crate::pages) fn months_of(&self, first: Option<&str>, last: Option<&str>) -> String {
         let month = |date: &str| {
             let (year, rest) = date.split_once('-')?;

@@ -1,6 +1,7 @@
 //! How phrases become a struct of wordings and methods that fill their slots.
 
-/// The struct of phrases that `part` of a language gives, what a language says by each, and the checks of them.
+/// The struct of phrases that `part` of a language gives, what a language says by each, and the
+/// checks of them.
 macro_rules! phrases {
     (
         $(#[$about:meta])* $name:ident of $part:ident { $($(#[$meaning:meta])* $field:ident: $kind:ty),* $(,)? }

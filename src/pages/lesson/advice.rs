@@ -98,12 +98,14 @@ fn says_worse(material: &Material) -> bool {
     material.report.advice.reasons.iter().any(worse)
 }
 
-/// What the advice leaves to be said of a trap that is none to lay since its setter stands worse without the slip.
+/// What the advice leaves to be said of a trap that is none to lay since its setter stands worse
+/// without the slip.
 pub(super) fn no_trap(material: &Material, words: &Language) -> Option<Markup> {
     worse(material, says_worse(material), words)
 }
 
-/// That the setter stands worse without the slip, unless it is `said` already, and that the bait is an error itself.
+/// That the setter stands worse without the slip, unless it is `said` already, and that the bait is
+/// an error itself.
 pub(super) fn worse(material: &Material, said: bool, words: &Language) -> Option<Markup> {
     let (report, trap) = (&material.report, &material.trap);
     let no_trap = (report.soundness.stands_worse() && !said).then(|| words.no_trap.to_owned());
@@ -199,7 +201,8 @@ impl Told<'_> {
     }
 }
 
-/// `Sound: the slip loses 3.5 pawns, without it White is at +1.3.` What is not known at all names the question.
+/// `Sound: the slip loses 3.5 pawns, without it White is at +1.3.` What is not known at all names
+/// the question.
 pub(super) fn verdict(material: &Material, words: &Language) -> Markup {
     let said = soundness(material, words);
     match (material.report.soundness.verdict, half_known(material, words)) {
@@ -209,7 +212,8 @@ pub(super) fn verdict(material: &Material, words: &Language) -> Markup {
     }
 }
 
-/// The same for a column: the verdict alone, but of half a one what is known, unless the sentence `follows`.
+/// The same for a column: the verdict alone, but of half a one what is known, unless the
+/// sentence `follows`.
 pub(super) fn sound(material: &Material, follows: bool, words: &Language) -> Markup {
     let verdict = material.report.soundness.verdict;
     match half_known(material, words) {
@@ -238,7 +242,8 @@ fn half_known(material: &Material, words: &Language) -> Option<Markup> {
     Some(words.sound_half(lost, material.report.setter))
 }
 
-/// `sound: the slip loses 3.5 pawns, without it White is at +1.3 (12 and 8 evaluations in the games)`.
+/// `sound: the slip loses 3.5 pawns, without it White is at +1.3
+/// (12 and 8 evaluations in the games)`.
 fn soundness(material: &Material, words: &Language) -> Markup {
     let soundness = &material.report.soundness;
     let half = half_known(material, words).filter(|_| soundness.verdict == SoundnessCode::Unknown);

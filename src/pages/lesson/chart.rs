@@ -1,9 +1,9 @@
 //! The chart of slip rate and find rate over the ratings, thin bands joined.
 //!
-//! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square on
-//! a broken one, with whiskers, are told apart by shape and line and not by colour; the games stand
-//! below, in one row, in two by turns where one is too narrow, and turned on end where both are. Ink
-//! is the page's own text colour.
+//! A bar lies over the ratings that it is about. A filled dot on an unbroken bar and an open square
+//! on a broken one, with whiskers, are told apart by shape and line and not by colour; the games
+//! stand below, in one row, in two by turns where one is too narrow, and turned on end where both
+//! are. Ink is the page's own text colour.
 
 use maud::{Markup, html};
 
@@ -22,7 +22,8 @@ const LEFT: f64 = 84.0;
 const RIGHT: f64 = 12.0;
 const TOP: f64 = 10.0;
 const HEIGHT: f64 = 132.0;
-/// Sizes of the names and of the counts, and the height of one row of counts, of two, and of counts that go up.
+/// Sizes of the names and of the counts, and the height of one row of counts, of two, and of
+/// counts that go up.
 const NAME: f64 = 15.5;
 const COUNT: f64 = 14.5;
 const ROWS: [f64; 3] = [20.0, 34.0, 44.0];

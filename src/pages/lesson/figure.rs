@@ -48,8 +48,9 @@ impl Unit {
         }
     }
 
-    /// One rule for each kind, so that figures beside each other have the same digits: shares in whole percent from ten on, edges in whole
-    /// points, all else with one decimal; what is below one has two digits that count.
+    /// One rule for each kind, so that figures beside each other have the same digits: shares in
+    /// whole percent from ten on, edges in whole points, all else with one decimal; what is below
+    /// one has two digits that count.
     fn decimals(self, figure: &Figure) -> usize {
         let of = |x: Option<f64>| x.map_or(0.0, |x| (x * self.factor()).abs());
         match self {
@@ -142,7 +143,8 @@ pub(super) fn of_many(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     }
 }
 
-/// `62 %`, `4` of what is gained, a thin share as `13 of 43`: one number, for pupils. Margins are in the tables.
+/// `62 %`, `4` of what is gained, a thin share as `13 of 43`: one number, for pupils. Margins are
+/// in the tables.
 pub(in crate::pages) fn bare(figure: &Figure, unit: Unit, words: &Language) -> Markup {
     match unit.digits(figure, words) {
         None => withheld(figure, words),

@@ -1,4 +1,5 @@
-//! What goes into the pupils' hands: the quiz, and on another page the lines, with one diagram and one sentence each.
+//! What goes into the pupils' hands: the quiz, and on another page the lines, with one diagram and
+//! one sentence each.
 
 use std::io::{self, Write};
 
@@ -37,8 +38,8 @@ pub fn handout<W: Write>(mut out: W, lesson: &Lesson, words: &Language) -> io::R
     out.write_all(b"\n")
 }
 
-/// The style of so many questions: one or two are large, others stand in two columns or three, whichever leaves less of the last page
-/// before the lines empty. A page has three rows.
+/// The style of so many questions: one or two are large, others stand in two columns or three,
+/// whichever leaves less of the last page before the lines empty. A page has three rows.
 fn columns(questions: usize) -> &'static str {
     let rows = |columns: usize| (questions.div_ceil(columns) - 1) % 3;
     match questions {

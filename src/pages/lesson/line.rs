@@ -107,7 +107,8 @@ impl Sheet<'_> {
         }
     }
 
-    /// Further refutations of the line's slip, further slips with theirs, and other ways to the position.
+    /// Further refutations of the line's slip, further slips with theirs, and other ways to
+    /// the position.
     fn others(&self) -> Vec<Markup> {
         let (trap, report, words) = (&self.material.trap, &self.material.report, self.words);
         let share = |figure| of_many(figure, Unit::Percent, words);

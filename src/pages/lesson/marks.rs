@@ -1,5 +1,5 @@
-//! Marks of moves and signs for the state of the game, as pages show them and as PGN writes them (numeric annotation glyphs: PGN
-//! standard, 1994, section 10).
+//! Marks of moves and signs for the state of the game, as pages show them and as PGN writes them
+//! (numeric annotation glyphs: PGN standard, 1994, section 10).
 
 /// Number, sign, and whether it judges the move before it.
 const KNOWN: [(u8, &str); 14] = [

@@ -3,10 +3,10 @@
 //! In: the [`Material`] of each trap, and what the counts rest on. Out: one HTML page that needs no
 //! script, no network and no other file, one PGN text, and single diagrams as SVG.
 //!
-//! What is said stands in [`languages`](super::languages), all drawing in `pieces`, `diagram` and `chart`. HTML and SVG come
-//! from templates that escape whatever is put into them; names of others also lose what could
-//! steer a reader's screen (`text::name_of`). The page's policy allows its own style sheet, known by
-//! its hash, and nothing else.
+//! What is said stands in [`languages`](super::languages), all drawing in `pieces`, `diagram` and
+//! `chart`. HTML and SVG come from templates that escape whatever is put into them; names of others
+//! also lose what could steer a reader's screen (`text::name_of`). The page's policy allows its own
+//! style sheet, known by its hash, and nothing else.
 
 mod advice;
 mod answers;

@@ -1,8 +1,9 @@
 //! The lesson as annotated PGN, in the export format of the PGN standard (1994), section 8.
 //!
 //! One game a trap, in teaching order: the seven tags and a few more in ASCII order, lines of at
-//! most 79 letters, what the author of the traps wrote as it was, marks as NAGs, figures in comments, other
-//! moves as variations. A slip or a refutation without a mark gets one (`$4`, `$1`). Read again by `trap` it gives the same traps.
+//! most 79 letters, what the author of the traps wrote as it was, marks as NAGs, figures in
+//! comments, other moves as variations. A slip or a refutation without a mark gets one (`$4`,
+//! `$1`). Read again by `trap` it gives the same traps.
 
 use std::io::{self, Write};
 
@@ -127,8 +128,8 @@ impl Annotated<'_> {
         }
     }
 
-    /// A mark of the author. One that makes a slip of a move elsewhere is that of another game of the lesson, and a comment here,
-    /// so that this game read again is this trap.
+    /// A mark of the author. One that makes a slip of a move elsewhere is that of another game of
+    /// the lesson, and a comment here, so that this game read again is this trap.
     fn mark(&self, mark: &str, own: bool, ply: usize, out: &mut Movetext) {
         let victims = ply % 2 == self.material.trap.slip_ply() % 2;
         match nag(mark) {

@@ -34,15 +34,16 @@ fn is_brief(material: &Material) -> bool {
 }
 
 impl Lesson {
-    /// The numbers of the traps with figures, and of those that are told briefly. The latter share pages, so they are printed last.
+    /// The numbers of the traps with figures, and of those that are told briefly. The latter share
+    /// pages, so they are printed last.
     pub(super) fn printed(&self) -> [Vec<usize>; 2] {
         let (brief, whole) =
             (1..=self.traps.len()).partition(|number| is_brief(&self.traps[number - 1]));
         [whole, brief]
     }
 
-    /// Whether a trap with figures is printed on a page of its own. Behind one that is longer than a page all parts follow each
-    /// other, so that no page stays empty.
+    /// Whether a trap with figures is printed on a page of its own. Behind one that is longer than
+    /// a page all parts follow each other, so that no page stays empty.
     pub(super) fn on_its_page(&self, number: usize) -> bool {
         let longer = |material: &Material| !is_brief(material) && letters(&material.trap) > A_PAGE;
         self.traps.len() <= ON_A_PAGE && !self.traps.iter().take(number).any(longer)

@@ -1,5 +1,5 @@
-//! The quiz and its solutions. For those who lay traps: what to play after a slip. For those who face them: a move in the trap
-//! position, which may be a slip or not.
+//! The quiz and its solutions. For those who lay traps: what to play after a slip. For those who
+//! face them: a move in the trap position, which may be a slip or not.
 
 use maud::{Markup, html};
 
@@ -76,7 +76,8 @@ fn ask_about_safe_moves(questions: &mut [Question<'_>]) {
     }
 }
 
-/// The positions, on a page of their own or not. A handout has its columns, and says what the signs on boards mean.
+/// The positions, on a page of their own or not. A handout has its columns, and says what the signs
+/// on boards mean.
 pub(super) fn quiz(
     lesson: &Lesson,
     apart: bool,
@@ -140,7 +141,8 @@ pub(super) fn ask(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Mark
 
 pub(super) fn solutions(lesson: &Lesson, words: &Language) -> Markup {
     let questions = Question::all(lesson);
-    // A last page of the quiz that is half empty takes in the solutions, and so does a quiz that began anywhere on a page.
+    // A last page of the quiz that is half empty takes in the solutions, and so does a quiz that
+    // began anywhere on a page.
     let (row, page) = (2, 6);
     let last = questions.len() % page;
     html! {
@@ -194,7 +196,8 @@ fn refuted(lesson: &Lesson, one: &Question<'_>, words: &Language) -> Markup {
     }
 }
 
-/// Whether its player does not stand worse even with the best move that is no slip, by what evaluations, an engine or results say.
+/// Whether its player does not stand worse even with the best move that is no slip, by what
+/// evaluations, an engine or results say.
 fn holds(material: &Material, best: &MoveRow) -> bool {
     let soundness = &material.report.soundness;
     // The setter's view: what leaves the setter worse is turned.

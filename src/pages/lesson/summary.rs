@@ -16,7 +16,8 @@ const MINUTES_A_TRAP: usize = 11;
 /// An hour less the quiz, by common practice.
 const MINUTES_A_LESSON: usize = 45;
 
-/// Of more traps the table has no sentences, which stand with each trap, and what is said about its figures comes last.
+/// Of more traps the table has no sentences, which stand with each trap, and what is said about its
+/// figures comes last.
 pub(super) const MANY: usize = 8;
 /// Columns of the table behind number and name.
 const COLUMNS: usize = 8;

@@ -30,7 +30,8 @@ pub(in crate::pages) fn name_of(text: &str) -> String {
     }
 }
 
-/// The name of a trap. A hunt names it by its `slip`, as in `Petrov, 3... Nd4`, whose letters are those of the language.
+/// The name of a trap. A hunt names it by its `slip`, as in `Petrov, 3... Nd4`, whose letters are
+/// those of the language.
 pub(in crate::pages) fn trap_name(name: &str, slip: &str, words: &Language) -> String {
     let name = name_of(name);
     match name.strip_suffix(slip) {

@@ -67,7 +67,8 @@ impl Sheet<'_> {
         }
     }
 
-    /// The last choice on the way at which moves are better than the line's beyond chance: their margins lie above its own.
+    /// The last choice on the way at which moves are better than the line's beyond chance: their
+    /// margins lie above its own.
     pub(super) fn avoid(&self, victim: &VictimReport) -> Markup {
         let words = self.words;
         // None where there are too few games to compare.

@@ -1,7 +1,7 @@
 //! The picture of the way: where games go from the first move to the slip.
 //!
-//! Below the moves of a position stand those behind the trap's own. Where that gets narrow it is drawn again over the whole width, so
-//! that every step can be read, however rare the trap is.
+//! Below the moves of a position stand those behind the trap's own. Where that gets narrow it is
+//! drawn again over the whole width, so that every step can be read, however rare the trap is.
 
 use maud::{Markup, html};
 
@@ -14,8 +14,8 @@ use crate::pages::languages::{Language, text_of};
 use crate::pages::patterns::{Fill, Sign};
 use crate::terms::MoverFilter;
 
-/// A way of so many half-moves has two lines a row, a longer one has one. Printed in its column on A4 a unit is a point and a
-/// little more, so that no letter is smaller than eight points.
+/// A way of so many half-moves has two lines a row, a longer one has one. Printed in its column on
+/// A4 a unit is a point and a little more, so that no letter is smaller than eight points.
 const SHORT: usize = 7;
 const TWO_LINES: Shape = Shape { width: 240.0, left: 104.0, row: 20.0, label: 9.0, detail: 7.9 };
 const ONE_LINE: Shape = Shape { width: 240.0, left: 136.0, row: 12.0, label: 8.2, detail: 7.9 };

@@ -1,7 +1,8 @@
-//! A small chart of each trap over the stores: a dot with a whisker for each, the figures beside each other.
+//! A small chart of each trap over the stores: a dot with a whisker for each, the figures
+//! beside each other.
 //!
-//! Black on white and without colours, so that it can be printed and copied; each panel has its own scale from 0, and its numbers
-//! as alternative text.
+//! Black on white and without colours, so that it can be printed and copied; each panel has its own
+//! scale from 0, and its numbers as alternative text.
 
 use maud::{Markup, PreEscaped, html};
 

@@ -11,7 +11,8 @@ use crate::pages::output::{Columns, merged};
 /// A trap in a store, or none for the change a month.
 type Row<'a> = (&'a TrapMonths, Option<usize>);
 
-/// For each trap a row of scope `store` for each store and one of scope `a_month`, whose figures are changes.
+/// For each trap a row of scope `store` for each store and one of scope `a_month`, whose figures
+/// are changes.
 pub fn csv<W: Write>(out: W, answer: &MonthsAnswer) -> io::Result<()> {
     let rows = answer.traps.iter().flat_map(|trap| {
         let stores = (0..answer.stores.len()).map(Some).chain([None]);

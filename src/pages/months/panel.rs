@@ -1,6 +1,7 @@
 //! One figure over several stores: a dot with a whisker for each, on a scale of its own from 0.
 //!
-//! Black and without colours, so that it can be printed and copied; the words come from who draws it.
+//! Black and without colours, so that it can be printed and copied; the words come from
+//! who draws it.
 
 use maud::{Markup, html};
 

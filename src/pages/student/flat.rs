@@ -9,9 +9,11 @@ use crate::answers::student::{Habit, Left, LevelMove, StudentAnswer, Students, T
 use crate::pages::figures::Unit;
 use crate::pages::output::{Columns, merged};
 
-/// For each student one row of scope `games`, then one for each costly habit (`habit`), each repeated slip (`slip`), each position that
-/// was had often enough (`position`), each trap from each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
-/// games leave the prepared lines (`left`) and each move of the level behind it (`level`). Full precision, empty where withheld.
+/// For each student one row of scope `games`, then one for each costly habit (`habit`), each
+/// repeated slip (`slip`), each position that was had often enough (`position`), each trap from
+/// each side (`trap`), each game that met it (`game`, with the trap's place), each move with which
+/// games leave the prepared lines (`left`) and each move of the level behind it (`level`). Full
+/// precision, empty where withheld.
 pub fn csv<W: Write>(out: W, answers: &Students) -> io::Result<()> {
     columns().write(out, answers.students.iter().flat_map(rows))
 }

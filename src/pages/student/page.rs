@@ -1,4 +1,5 @@
-//! The page for the student, in the manner of a lesson: one file without script, network or picture.
+//! The page for the student, in the manner of a lesson: one file without script,
+//! network or picture.
 
 use maud::{Markup, html};
 

@@ -1,4 +1,5 @@
-//! What the page for the student and the text page for the teacher both say, each in its own [`Language`].
+//! What the page for the student and the text page for the teacher both say, each in its own
+//! [`Language`].
 
 use maud::{Markup, html};
 
@@ -80,7 +81,8 @@ pub(super) struct Again<'a> {
     pub more: u64,
 }
 
-/// The games to look at again, if any: those in which the student slipped, or missed the refutation.
+/// The games to look at again, if any: those in which the student slipped, or missed
+/// the refutation.
 pub(super) fn to_look_at<'a>(trap: &'a TrapRow, words: &Language) -> Option<Again<'a>> {
     let (what, wanted): (_, fn(&&NamedGame) -> bool) = match trap.role {
         Role::Faced => (words.student.fell_in, |game| game.slipped),

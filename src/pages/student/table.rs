@@ -1,4 +1,5 @@
-//! The figures of a habit and of a trap, each said once: its column in CSV, its head in tables, its unit.
+//! The figures of a habit and of a trap, each said once: its column in CSV, its head in
+//! tables, its unit.
 
 use crate::answers::Figure;
 use crate::answers::student::{Habit, TrapRow};

@@ -11,7 +11,8 @@ use crate::pages::layout::Side;
 use crate::pages::numbers::{count, counted, fixed};
 use crate::pages::whisker::AXIS;
 
-/// The curves of a trap whose bands were joined, and the rating at which the slip rate falls below a level.
+/// The curves of a trap whose bands were joined, and the rating at which the slip rate falls
+/// below a level.
 pub(super) fn text(curve: &Curve) -> String {
     let mut page = String::new();
     let joined =

@@ -12,14 +12,16 @@ use crate::pages::figures::Unit;
 use crate::pages::output::{Columns, code, merged};
 use crate::terms::BandRange;
 
-/// For each trap, in the order of the answer, a row of scope `all` over the whole filter, a row of scope
-/// `band` for each band and, if asked, one of scope `pace` for each pace; then, for plotting, rows of the scopes
-/// `curve_slip_rate`, `curve_find_rate` and `curve_edge_after_slip` that fill only the columns of that figure,
-/// `joined` telling whether neighbouring bands were joined; one of scope `earlier_choice` for each choice of the setter before the bait,
-/// the move in `earlier_move`, what is usual there in `usual` and `edge_usual`, its edge and the difference in `edge_earlier` and
-/// `edge_earlier_difference`; last, if asked, one of scope `slip_below` with the
-/// rating in `slip_below`, `slip_below_low` and `slip_below_high` (empty: not reached). Full precision, empty where
-/// withheld, and then the last column says why. Verdict codes are joined by `;`.
+/// For each trap, in the order of the answer, a row of scope `all` over the whole filter, a row
+/// of scope `band` for each band and, if asked, one of scope `pace` for each pace; then, for
+/// plotting, rows of the scopes `curve_slip_rate`, `curve_find_rate` and `curve_edge_after_slip`
+/// that fill only the columns of that figure, `joined` telling whether neighbouring bands were
+/// joined; one of scope `earlier_choice` for each choice of the setter before the bait, the move
+/// in `earlier_move`, what is usual there in `usual` and `edge_usual`, its edge and the
+/// difference in `edge_earlier` and `edge_earlier_difference`; last, if asked, one of scope
+/// `slip_below` with the rating in `slip_below`, `slip_below_low` and `slip_below_high` (empty:
+/// not reached). Full precision, empty where withheld, and then the last column says why. Verdict
+/// codes are joined by `;`.
 pub fn csv<W: Write>(out: W, answer: &TrapAnswer) -> io::Result<()> {
     let bands = answer.filter.bands;
     columns().write(out, answer.traps.iter().flat_map(|trap| rows(trap, bands)))

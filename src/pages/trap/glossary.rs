@@ -38,7 +38,8 @@ const BEHIND: [(&str, &str); 2] = [
     ),
 ];
 
-/// One entry a figure, in the order of the sheet; what they are made of before them, what follows from them behind them.
+/// One entry a figure, in the order of the sheet; what they are made of before them, what follows
+/// from them behind them.
 pub(in crate::pages) fn glossary() -> Vec<(String, &'static str)> {
     let figures = TABLE.iter().map(|figure| (figure.general_name(), figure.meaning));
     let named = |&(name, meaning): &(&str, &'static str)| (name.trim().to_owned(), meaning);

@@ -32,7 +32,8 @@ pub(super) use table::named;
 pub use victim::{victim_csv, victim_text};
 pub use view::View;
 
-/// The judged traps for people: a sheet for a single one; for several tables, in the order of the answer, and sheets if asked.
+/// The judged traps for people: a sheet for a single one; for several tables, in the order of the
+/// answer, and sheets if asked.
 pub fn text<W: Write>(mut out: W, answer: &TrapAnswer, view: View) -> io::Result<()> {
     let traps = &answer.traps;
     let mut page = paragraph(&format!("Ratings and paces: {}.", words::filter(answer.filter)), 0);

@@ -80,7 +80,8 @@ pub(super) fn name(verdict: SoundnessCode) -> String {
     code(&verdict).replace('_', " ")
 }
 
-/// The verdict with its numbers, a line each: what the slip loses, how the setter stands without it, and who says so.
+/// The verdict with its numbers, a line each: what the slip loses, how the setter stands without
+/// it, and who says so.
 pub(super) fn short(soundness: &Soundness) -> String {
     let half = soundness.verdict == SoundnessCode::Unknown
         && soundness.slip_loses.is_some()

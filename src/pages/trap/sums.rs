@@ -127,7 +127,8 @@ impl Sums<'_> {
         format!("1000 x {s} x ({p} x {refuted} + (1 - {p}) x {held} - {usual})")
     }
 
-    /// `(1500-1599: 8 x 7/8 x 5/7 + 1600-1699: 4 x 4/4 x 3/3) / 12`, a share of several bands together in brackets.
+    /// `(1500-1599: 8 x 7/8 x 5/7 + 1600-1699: 4 x 4/4 x 3/3) / 12`, a share of several bands
+    /// together in brackets.
     pub fn steered(&self) -> String {
         let choices = self.at(Place::Choice).zip(self.at(Place::OtherChoices));
         let labels: Vec<String> =

@@ -1,7 +1,8 @@
 //! The figures of a trap, each said once: names, unit, meaning, and how it is worked out.
 //!
-//! The sheet, the tables of several traps, bands and paces, CSV, the explanation and the help are made from [`TABLE`]; JSON has
-//! the figures under their `path`, which a test compares. A new figure is a row here, beside its computation.
+//! The sheet, the tables of several traps, bands and paces, CSV, the explanation and the help are
+//! made from [`TABLE`]; JSON has the figures under their `path`, which a test compares. A new
+//! figure is a row here, beside its computation.
 
 use super::sums::Sums;
 use super::view::{bait, refutations, slips, usual};

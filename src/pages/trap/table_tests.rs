@@ -16,8 +16,9 @@ fn json_has_the_figures_of_the_table() {
     }
 }
 
-/// What a reader sees of each figure: its name, its value in its unit, what it means here. By hand: 323 of 923 games as Black get here, 120 slip, 80 of
-/// these are refuted; 523 of 923 play 1... e5 and all of them go on.
+/// What a reader sees of each figure: its name, its value in its unit, what it means here. By hand:
+/// 323 of 923 games as Black get here, 120 slip, 80 of these are refuted; 523 of 923 play 1... e5
+/// and all of them go on.
 #[test]
 fn each_figure_has_its_own_row() {
     let mut trap = trap_report();

@@ -32,7 +32,8 @@ fn level(filter: MoverFilter) -> String {
     if filter.paces.is_all() { ratings } else { format!("{ratings} in {}", filter.paces) }
 }
 
-/// "Below 2000, about one in 23 of your games as White reaches this position if you play for it (...)."
+/// "Below 2000, about one in 23 of your games as White reaches this position if you play
+/// for it (...)."
 fn reached(trap: &TrapReport, filter: MoverFilter) -> String {
     let level = level(filter);
     let Steered { rate, never, .. } = &trap.figures.steered;
@@ -75,7 +76,8 @@ fn rarest(trap: &TrapReport) -> String {
     }
 }
 
-/// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`; a marked one where it is not known to lose.
+/// `the losing move 3...fxe5`, `a losing move (3...fxe5 or 3...Qe7)`; a marked one where it is not
+/// known to lose.
 pub(super) fn losing(trap: &TrapReport) -> String {
     let moves = view::slips(trap);
     let kind = if trap.soundness.slip_is_lost() { "losing" } else { "marked" };

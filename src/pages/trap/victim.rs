@@ -23,7 +23,8 @@ use crate::pages::words::{self, clean, side};
 /// Moves that a smaller share of the games plays are told together.
 const SELDOM: f64 = 0.01;
 
-/// What the pupil who faces traps should do: of several an overview, in the order of the answer, and sheets if asked.
+/// What the pupil who faces traps should do: of several an overview, in the order of the answer,
+/// and sheets if asked.
 pub fn victim_text<W: Write>(mut out: W, answer: &VictimAnswer, view: View) -> io::Result<()> {
     let filter = words::filter(answer.filter);
     let mut page = paragraph(&format!("From the victim's side; ratings and paces: {filter}."), 0);
@@ -41,7 +42,8 @@ pub fn victim_text<W: Write>(mut out: W, answer: &VictimAnswer, view: View) -> i
     out.write_all(page.as_bytes())
 }
 
-/// For each trap a row a move: in the trap position (`before` 0), and one and two choices of the victim earlier.
+/// For each trap a row a move: in the trap position (`before` 0), and one and two choices of the
+/// victim earlier.
 pub fn victim_csv<W: Write>(out: W, answer: &VictimAnswer) -> io::Result<()> {
     let rows = answer.traps.iter().flat_map(|trap| {
         let earlier = trap.earlier.iter().map(|choice| (choice.san.as_str(), &choice.moves));

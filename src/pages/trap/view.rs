@@ -37,8 +37,8 @@ pub(super) fn slips(trap: &TrapReport) -> String {
     }
 }
 
-/// `4.Qh5+`, `4.Qh5+ or 4.d4`, of several slips `4.Qh5+ after 3...fxe5 or 4.Nc3 after 3...Qe7`; one that
-/// answers all slips once.
+/// `4.Qh5+`, `4.Qh5+ or 4.d4`, of several slips `4.Qh5+ after 3...fxe5 or 4.Nc3 after 3...Qe7`; one
+/// that answers all slips once.
 pub(super) fn refutations(trap: &TrapReport) -> String {
     let Some(refutations) = &trap.refutations else { return numbered(trap, 1, &trap.refutation) };
     let one = |mv: &Refutation| mv.san == trap.refutation;

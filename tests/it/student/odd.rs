@@ -32,7 +32,8 @@ fn names_are_compared_without_case_and_other_spellings_belong_to_one_student() {
     assert_eq!(games(&["--name", "J\u{f6}rg \"F\" Keel"]), Some((1, 8)));
 }
 
-/// A misspelt one loses no games in silence: it is told as a wrong name would be, and not said to be the student's.
+/// A misspelt one loses no games in silence: it is told as a wrong name would be, and not said to
+/// be the student's.
 #[test]
 fn another_spelling_that_no_game_has_is_told() {
     let folder = folder();
