@@ -235,11 +235,11 @@ fn the_interval_of_a_shown_drop_allows_for_the_selection() {
     }
 }
 
-/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, strength 1 + 0.05 (m
-/// - 1) = 2.7565. Of White's answers to f6 200 games score 0.95, 120 score 0.5: S_b = 15.1875, S_w
-/// = 39.5, so (15.1875 - 39.5/318) / 54.6875 = 0.27544 of the variance lies between them. They have
-/// D = 1 + 0.35 (10.32 - 1) = 4.263, a standard error higher 1 + 3.263 (1 + sqrt(2/31)) = 5.092: D
-/// = 2.7565 + 0.27544 (5.092 - 2.7565) = 3.400.
+/// 1,120 games in 16 of 32 groups: m = 1120 (1/16 - 1/32) / (31/32) = 36.13, and the strength is
+/// 1 + 0.05 (m - 1) = 2.7565. Of White's answers to f6 200 games score 0.95, 120 score 0.5, so
+/// S_b = 15.1875 and S_w = 39.5: (15.1875 - 39.5/318) / 54.6875 = 0.27544 of the variance lies
+/// between them. They have D = 1 + 0.35 (10.32 - 1) = 4.263, a standard error higher
+/// 1 + 3.263 (1 + sqrt(2/31)) = 5.092, so D = 2.7565 + 0.27544 (5.092 - 2.7565) = 3.400.
 #[test]
 fn players_who_come_again_weaken_a_finding() {
     let hunt = Hunt::new(Color::White, Line::default());
