@@ -43,7 +43,7 @@ pub struct MapArgs {
     /// Group moves that fewer than this share of the games play
     #[arg(long, value_name = "SHARE", default_value = "1%", value_parser = share)]
     pub min_share: f64,
-    /// Mark the traps of a PGN file, numbered as in the lesson about the same players
+    /// Mark the traps of a PGN file, numbered as in the usual lesson for those who lay them
     #[arg(long, value_name = "FILE")]
     pub traps: Option<PathBuf>,
     #[command(flatten)]
